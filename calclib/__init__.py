@@ -1,0 +1,6 @@
+"""Dosage calculation for nursing education: draw, judge and explain problems.
+
+For learning only: the order, the label, the pharmacist and local policy decide at the bedside.
+"""
+
+__version__ = "0.1.0"
