@@ -1,0 +1,181 @@
+"""Named, taught conversions between units, each with its source."""
+
+from __future__ import annotations
+
+import tomllib
+from collections import deque
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from importlib.resources import files
+
+from calclib.errors.messages import BadInput
+from calclib.quantity.units import Unit, parse_unit, unit_table
+
+
+@dataclass(frozen=True)
+class Equivalence:
+    """1 `per` makes `value` `of`: name "lb_per_kg", of "lb", per "kg", value 2.2."""
+
+    name: str
+    of: str
+    per: str
+    value: Fraction
+    definition: bool
+    source: str
+    variants: tuple[tuple[Fraction, str], ...] = ()
+
+    @property
+    def unit(self) -> Unit:
+        """The unit of the factor, for example lb/kg."""
+        return Unit.of([(self.of, 1), (self.per, -1)])
+
+
+@cache
+def equivalences() -> Mapping[str, Equivalence]:
+    """Return all equivalences by name, with their default values."""
+    text = files("calclib.quantity").joinpath("equivalences.toml").read_text(encoding="utf-8")
+    result = {}
+    for row in tomllib.loads(text)["equivalence"]:
+        of, per = row["unit"].split("/")
+        variants = tuple((exact_number(v["value"]), v["source"]) for v in row.get("variants", ()))
+        result[row["name"]] = Equivalence(
+            row["name"], of, per, exact_number(row["value"]), row.get("definition", False), row["source"], variants
+        )
+    return result
+
+
+def exact_number(text: str) -> Fraction:
+    """Return the number that a data file writes as "2.2", "1/3" or "1/0.45359237"."""
+    top, _, below = text.partition("/")
+    return Fraction(top) / Fraction(below) if below else Fraction(top)
+
+
+def equivalence(name: str) -> Equivalence:
+    """Return one equivalence.
+
+    Raises:
+        BadInput: There is no equivalence of that name.
+    """
+    try:
+        return equivalences()[name]
+    except KeyError:
+        raise BadInput(f"“{name}” is not an equivalence; there are {', '.join(equivalences())}") from None
+
+
+@cache
+def conversion(start: str, end: str) -> tuple[tuple[str, int], ...]:
+    """Return the equivalences that lead from one symbol to another, with the exponent of each.
+
+    The shortest way is taken; of equally short ones that by definitions.
+
+    Raises:
+        BadInput: The two measure different things.
+    """
+    if start == end:
+        return ()
+    ways: dict[str, tuple[tuple[str, int], ...]] = {start: ()}
+    queue = deque([start])
+    while queue:
+        here = queue.popleft()
+        for there, name, exponent in _neighbours().get(here, ()):
+            if there not in ways:
+                ways[there] = (*ways[here], (name, exponent))
+                queue.append(there)
+    try:
+        return ways[end]
+    except KeyError:
+        raise BadInput(f"{start} can't be converted to {end}") from None
+
+
+@cache
+def _neighbours() -> Mapping[str, list[tuple[str, str, int]]]:
+    graph: dict[str, list[tuple[str, str, int]]] = {}
+    for eq in sorted(equivalences().values(), key=lambda eq: not eq.definition):
+        graph.setdefault(eq.per, []).append((eq.of, eq.name, 1))
+        graph.setdefault(eq.of, []).append((eq.per, eq.name, -1))
+    return graph
+
+
+def bridge(have: Unit, want: Unit) -> tuple[tuple[str, int], ...] | None:
+    """Return the equivalences that turn a value in one unit into a value in another.
+
+    Args:
+        have: The unit of the value.
+        want: The unit that is asked.
+
+    Returns:
+        Pairs of equivalence name and exponent; None if the units measure different things.
+    """
+    if have.dimension != want.dimension:
+        return None
+    dimension_of = unit_table().dimension_of
+    steps: dict[str, int] = {}
+    for dim in {dimension_of[s] for s, _ in (*have.powers, *want.powers)}:
+        surplus: list[str] = []
+        missing: list[str] = []
+        for symbol, exponent in (have / want).powers:
+            if dimension_of[symbol] == dim:
+                (surplus if exponent > 0 else missing).extend([symbol] * abs(exponent))
+        for start, end in zip(surplus, missing, strict=True):
+            for name, exponent in conversion(start, end):
+                steps[name] = steps.get(name, 0) + exponent
+    return tuple((name, e) for name, e in steps.items() if e)
+
+
+def bridge_factor(have: Unit, want: Unit, values: Mapping[str, Fraction]) -> Fraction | None:
+    """Return the number that converts a value in `have` to `want`; None if they measure different things.
+
+    Args:
+        have: The unit of the value.
+        want: The unit that is asked.
+        values: Values of equivalences that differ from the default.
+    """
+    steps = bridge(have, want)
+    if steps is None:
+        return None
+    factor = Fraction(1)
+    for name, exponent in steps:
+        factor *= values.get(name, equivalences()[name].value) ** exponent
+    return factor
+
+
+def read_equivalence(name: str, text: str) -> Fraction:
+    """Return the value that a teacher gives an equivalence: "2.2", "2.2 lb/kg" or "0.45359237 kg/lb".
+
+    Raises:
+        BadInput: Unknown name, a definition, a number that is not positive, or a unit that does not fit.
+    """
+    eq = equivalence(name)
+    number, _, unit = text.strip().partition(" ")
+    try:
+        value = exact_number(number.replace(",", ""))
+    except (ValueError, ZeroDivisionError):
+        raise BadInput(f"“{text}” is not a value for {name}; write for example {name}=2.2") from None
+    if not 0 < value < 10**9 or len(text) > 60:
+        raise BadInput(f"{name}={text} must be a positive number")
+    if unit.strip():
+        words = {"Tbsp": "tbsp", "qts": "qt"}
+        given = tuple(words.get(w.strip(), w.strip()) for w in unit.split("/"))
+        of, per = unit_table().word_of[eq.of], unit_table().word_of[eq.per]
+        if given == (per, of):
+            value = 1 / value
+        elif given != (of, per):
+            raise BadInput(f"{name} is in {of}/{per}, not in “{unit.strip()}”")
+    if eq.definition and value != eq.value:
+        raise BadInput(f"{name} is {eq.value} by definition and can't be changed")
+    return value
+
+
+__all__ = [
+    "Equivalence",
+    "bridge",
+    "bridge_factor",
+    "conversion",
+    "equivalence",
+    "equivalences",
+    "exact_number",
+    "parse_unit",
+    "read_equivalence",
+]
