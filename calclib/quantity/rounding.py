@@ -1,0 +1,278 @@
+"""Rounding as named rules: a step, a direction, a way with ties, perhaps changing with the size of the number."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Any, Literal, TypeAlias
+
+from calclib.errors.messages import BadInput
+from calclib.quantity.enclosure import Enclosure, Exact, Undecided, absolute, ends
+from calclib.quantity.rounding_text import rule_text
+from calclib.quantity.writing import decimals_of
+
+Mode: TypeAlias = Literal["nearest", "down", "up"]
+Tie: TypeAlias = Literal["half_up", "half_even", "half_stays"]
+MODES = ("nearest", "down", "up")
+TIES = ("half_up", "half_even", "half_stays")
+
+HALF = Fraction(1, 2)
+# Farther from any boundary than a number can be: rules without a boundary, and exact values that stand on a step.
+NO_BOUNDARY = Fraction(1)
+
+
+@dataclass(frozen=True)
+class RoundingBand:
+    """One step size for the numbers below a limit.
+
+    Args:
+        below: The band holds numbers smaller than this; None for the last band.
+        step: Multiples of this are written; 0 means that nothing is rounded.
+    """
+
+    below: Fraction | None
+    step: Fraction
+
+
+@dataclass(frozen=True)
+class RoundingRule:
+    """How one kind of answer is rounded.
+
+    Args:
+        name: Rule name, such as `pump_rate`.
+        unit: Unit that the steps count, "" where the rule fits any unit.
+        bands: Step sizes by size of the number, smallest first; the last has no limit.
+        mode: To the nearest step, down towards zero (cut off), or up away from zero.
+        tie: What an exact half does; `half_stays` leaves it as it is (half a tablet).
+        source: Key in `sources.toml`.
+
+    Raises:
+        BadInput: if the bands are not in order or have no last one.
+    """
+
+    name: str
+    unit: str
+    bands: tuple[RoundingBand, ...]
+    mode: Mode
+    tie: Tie
+    source: str
+
+    def __post_init__(self) -> None:
+        limits = [band.below for band in self.bands]
+        inner = [limit for limit in limits[:-1] if limit is not None]
+        if not limits or limits[-1] is not None or len(inner) != len(limits) - 1 or sorted(set(inner)) != inner:
+            raise BadInput(f"rounding rule {self.name}: give the bands from small to large, the last without a limit")
+        if any(band.step < 0 for band in self.bands):
+            raise BadInput(f"rounding rule {self.name}: a step is 0 (do not round) or more")
+        if self.mode not in MODES or self.tie not in TIES:
+            known = f"mode is one of {', '.join(MODES)}; tie one of {', '.join(TIES)}"
+            raise BadInput(f"rounding rule {self.name}: {known}")
+
+    def step_at(self, x: Exact) -> Fraction:
+        """Step size that holds for a number of this size.
+
+        Raises:
+            Undecided: if an enclosure reaches across the limit of a band.
+        """
+        size = absolute(x)
+        return next(band.step for band in self.bands if band.below is None or size < band.below)
+
+    def rounded(self, x: Exact) -> Fraction:
+        """The number as this rule writes it.
+
+        Raises:
+            Undecided: if an enclosure reaches across the point where the result changes.
+        """
+        low, high = ends(x)
+        if low == high:
+            return self._rounded_fraction(low)
+        self.step_at(x)
+        below, above = self._rounded_fraction(low), self._rounded_fraction(high)
+        if below != above:
+            raise Undecided(f"a number between {low} and {high} may round to {below} or to {above}")
+        return below
+
+    def _rounded_fraction(self, x: Fraction) -> Fraction:
+        step = self.step_at(x)
+        if step == 0:
+            return x
+        steps = abs(x) / step
+        whole = steps.numerator // steps.denominator
+        rest = steps - whole
+        if self.mode == "nearest" and rest == HALF and self.tie == "half_stays":
+            return x
+        if self._goes_up(whole, rest):
+            whole += 1
+        return whole * step if x >= 0 else -whole * step
+
+    def _goes_up(self, whole: int, rest: Fraction) -> bool:
+        if self.mode == "down":
+            return False
+        if self.mode == "up":
+            return rest > 0
+        if rest == HALF:
+            return self.tie == "half_up" or whole % 2 == 1
+        return rest > HALF
+
+    def steps_from_boundary(self, x: Exact) -> Fraction:
+        """How far the number stands from the nearest point where its rounded value changes, in steps.
+
+        An exact value that stands on a step is safe when digits are cut off or rounded up, and an exact half is safe
+        when halves stay: both give 1, as does a rule that does not round.
+        """
+        low, high = ends(x)
+        return min(self._steps_from_jump(x), self._steps_from_limit(low, high))
+
+    def _steps_from_jump(self, x: Exact) -> Fraction:
+        low, high = ends(x)
+        try:
+            step = self.step_at(x)
+        except Undecided:
+            return Fraction(0)
+        if step == 0:
+            return NO_BOUNDARY
+        offset = HALF if self.mode == "nearest" else Fraction(0)
+        from_jump = [end / step - offset for end in (low, high)]
+        cells = [place.numerator // place.denominator for place in from_jump]
+        if low == high and from_jump[0] == cells[0] and (self.mode != "nearest" or self.tie == "half_stays"):
+            return NO_BOUNDARY
+        if cells[0] != cells[1]:
+            return Fraction(0)
+        return min(from_jump[0] - cells[0], cells[1] + 1 - from_jump[1])
+
+    def _steps_from_limit(self, low: Fraction, high: Fraction) -> Fraction:
+        """Distance to a limit between bands where the two steps write different numbers."""
+        distance = NO_BOUNDARY
+        for band, following in zip(self.bands, self.bands[1:], strict=False):
+            if band.below is None or _on_both(band.below, band.step, following.step):
+                continue
+            for limit in (band.below, -band.below):
+                gap = Fraction(0) if low <= limit <= high else min(abs(low - limit), abs(high - limit))
+                distance = min(distance, gap / max(band.step, following.step))
+        return distance
+
+    def decimals_at(self, x: Exact) -> int:
+        """Digits after the decimal point with which the rounded value is written.
+
+        Raises:
+            BadInput: if nothing is rounded and the number has no finite decimals.
+            Undecided: if an enclosure reaches across the limit of a band, or nothing is rounded.
+        """
+        step = self.step_at(x)
+        if step == 0 and isinstance(x, Enclosure):
+            raise Undecided(f"rounding rule {self.name} does not round, and the number has no finite decimals")
+        if step == 0 or self.tie == "half_stays":
+            return decimals_of(self.rounded(x))
+        return decimals_of(step)
+
+    def text(self, unit: str) -> str:
+        """The rule as the student reads it beside the question, for answers in `unit`."""
+        return rule_text([(band.below, band.step) for band in self.bands], self.mode, self.tie, unit)
+
+    def to_record(self) -> dict[str, Any]:
+        """The rule as plain text and lists, for JSON."""
+        bands = [{"below": None if b.below is None else str(b.below), "step": str(b.step)} for b in self.bands]
+        return {
+            "name": self.name,
+            "unit": self.unit,
+            "bands": bands,
+            "mode": self.mode,
+            "tie": self.tie,
+            "source": self.source,
+        }
+
+    @staticmethod
+    def from_record(record: Mapping[str, Any]) -> RoundingRule:
+        """The rule that `to_record` wrote."""
+        bands = tuple(
+            RoundingBand(None if band["below"] is None else Fraction(band["below"]), Fraction(band["step"]))
+            for band in record["bands"]
+        )
+        return RoundingRule(record["name"], record["unit"], bands, record["mode"], record["tie"], record["source"])
+
+
+@dataclass(frozen=True)
+class IntermediateRule:
+    """A rounding in the middle of a calculation that a course requires or lets pass.
+
+    Args:
+        rule: How the intermediate result is rounded.
+        when: `required` or `allowed`.
+    """
+
+    rule: RoundingRule
+    when: Literal["required", "allowed"]
+
+
+@dataclass(frozen=True)
+class RoundingPolicy:
+    """The rounding rules of a course.
+
+    Args:
+        name: Name to choose it by.
+        title: A few words.
+        says: The policy in one or two sentences, for faculty and students.
+        source: Key in `sources.toml`.
+        rules: Rule for each kind of answer.
+        intermediate: Rounding within a calculation, by kind of quantity.
+        equivalences: Values that count as right for a taught conversion, the preferred one first.
+        version: Goes up when a rule changes.
+    """
+
+    name: str
+    title: str
+    says: str
+    source: str
+    rules: Mapping[str, RoundingRule]
+    intermediate: Mapping[str, IntermediateRule]
+    equivalences: Mapping[str, tuple[str, ...]]
+    version: int
+
+    def rule(self, name: str) -> RoundingRule:
+        """The rule for one kind of answer.
+
+        Raises:
+            BadInput: if no policy knows this kind.
+        """
+        if name not in self.rules:
+            known = ", ".join(sorted(self.rules))
+            raise BadInput(f"rounding policy {self.name} has no rule {name!r}; choose one of {known}")
+        return replace(self.rules[name], name=name)
+
+    def to_record(self) -> dict[str, Any]:
+        """The policy as plain text and lists, for JSON."""
+        return {
+            "name": self.name,
+            "title": self.title,
+            "says": self.says,
+            "source": self.source,
+            "rules": {name: rule.to_record() for name, rule in self.rules.items()},
+            "intermediate": {
+                kind: {"rule": step.rule.to_record(), "when": step.when} for kind, step in self.intermediate.items()
+            },
+            "equivalences": {name: list(values) for name, values in self.equivalences.items()},
+            "version": self.version,
+        }
+
+    @staticmethod
+    def from_record(record: Mapping[str, Any]) -> RoundingPolicy:
+        """The policy that `to_record` wrote."""
+        return RoundingPolicy(
+            name=record["name"],
+            title=record["title"],
+            says=record["says"],
+            source=record["source"],
+            rules={name: RoundingRule.from_record(rule) for name, rule in record["rules"].items()},
+            intermediate={
+                kind: IntermediateRule(RoundingRule.from_record(step["rule"]), step["when"])
+                for kind, step in record["intermediate"].items()
+            },
+            equivalences={name: tuple(values) for name, values in record["equivalences"].items()},
+            version=record["version"],
+        )
+
+
+def _on_both(limit: Fraction, *steps: Fraction) -> bool:
+    """Whether a limit is a multiple of the steps on both sides, so that both write it alike."""
+    return all(step == 0 or (limit / step).denominator == 1 for step in steps)
