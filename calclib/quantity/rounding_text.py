@@ -72,8 +72,8 @@ def _place_alone(step: Fraction, mode: str, unit: str) -> str:
         return f"{direction} steps of {write_quantity(step, unit)}"
     if word == "whole":
         return f"{direction} whole {HOURS.get(unit, plural(unit)) or 'numbers'}"
-    plural = "halves" if word == "half" else f"{word}s"
-    return f"{direction} {plural} ({write_quantity(step, unit)})"
+    places = "halves" if word == "half" else f"{word}s"
+    return f"{direction} {places} ({write_quantity(step, unit)})"
 
 
 def _limit(below: Fraction | None, unit: str) -> str:
