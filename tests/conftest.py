@@ -1,0 +1,147 @@
+"""What every test stands on: which tests are left out, and a home of their own for Jupyter, matplotlib and nbgrader."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import tempfile
+from collections import Counter
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+collect_ignore_glob = [
+    "*.ipynb"
+]  # notebooks under tests/ are material, often damaged on purpose; course/ holds those that run
+
+LEFT_OUT = pytest.StashKey[Counter[str]]()
+TEST_HOME = pytest.StashKey[str]()
+
+# A failure in CI must come back on the next run; the full tier looks further each time.
+settings.register_profile("calclib", deadline=None, derandomize=True)
+settings.register_profile(
+    "full", deadline=None, max_examples=2_000, print_blob=True, suppress_health_check=[HealthCheck.too_slow]
+)
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Two switches, each also an environment variable so that one command line serves people and CI."""
+    group = parser.getgroup("calclib")
+    group.addoption(
+        "--services",
+        action="store_true",
+        default=os.environ.get("CALCLIB_SERVICES") == "required",
+        help="run the tests that need Chromium, PostgreSQL or a hub; one that is missing is a failure "
+        "(the same as CALCLIB_SERVICES=required)",
+    )
+    group.addoption(
+        "--full",
+        action="store_true",
+        default=os.environ.get("CALCLIB_FULL") == "1",
+        help="run the longer proofs too (the same as CALCLIB_FULL=1)",
+    )
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Give the run a home of its own, so that no test reads or writes the settings of the person who runs it."""
+    config.stash[LEFT_OUT] = Counter()
+    settings.load_profile("full" if config.getoption("--full") else "calclib")
+    if "CALCLIB_TEST_HOME" in os.environ:
+        return
+    home = Path(tempfile.mkdtemp(prefix="calclib-tests-"))
+    config.stash[TEST_HOME] = str(home)
+    os.environ["CALCLIB_TEST_HOME"] = str(home)
+    os.environ["MPLBACKEND"] = "Agg"
+    os.environ["JUPYTER_PLATFORM_DIRS"] = "1"
+    for name in ("JUPYTER_CONFIG_DIR", "JUPYTER_DATA_DIR", "JUPYTER_RUNTIME_DIR", "IPYTHONDIR", "MPLCONFIGDIR"):
+        folder = home / name.lower()
+        folder.mkdir()
+        os.environ[name] = str(folder)
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    """Remove that home again; workers of a parallel run use the one of the run that started them."""
+    home = config.stash.get(TEST_HOME, None)
+    if home is not None:
+        shutil.rmtree(home, ignore_errors=True)
+        os.environ.pop("CALCLIB_TEST_HOME", None)
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_xdist_auto_num_workers() -> int:
+    """Count logical cores, and stop at four: each worker may hold a kernel and a browser."""
+    return min(4, os.cpu_count() or 1)
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out what was not asked for, and count it."""
+    kept: list[pytest.Item] = []
+    left_out: list[pytest.Item] = []
+    for item in items:
+        kind = _kind_left_out(config, item)
+        if kind is None:
+            kept.append(item)
+        else:
+            left_out.append(item)
+            config.stash[LEFT_OUT][kind] += 1
+    if left_out:
+        config.hook.pytest_deselected(items=left_out)
+        items[:] = kept
+
+
+def _kind_left_out(config: pytest.Config, item: pytest.Item) -> str | None:
+    for kind, switch in (("service", "--services"), ("full", "--full")):
+        if item.get_closest_marker(kind) is not None and not config.getoption(switch):
+            return kind
+    return None
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """Hand the count of a parallel run's worker to the run that prints it."""
+    output = getattr(session.config, "workeroutput", None)
+    if output is not None:
+        output["calclib_left_out"] = dict(session.config.stash[LEFT_OUT])
+
+
+class _Workers:
+    """Takes over the counts of a parallel run: each worker collects the same tests, so one count is enough."""
+
+    def pytest_testnodedown(self, node: object) -> None:
+        counted = getattr(node, "workeroutput", {}).get("calclib_left_out")
+        config = getattr(node, "config", None)
+        if counted is not None and isinstance(config, pytest.Config):
+            config.stash[LEFT_OUT] = Counter(counted)
+
+
+def pytest_plugin_registered(plugin: object, manager: pytest.PytestPluginManager) -> None:
+    """Listen to workers only where the plugin that starts them is loaded."""
+    if manager.hasplugin("xdist") and not manager.hasplugin("calclib-workers"):
+        manager.register(_Workers(), "calclib-workers")
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
+    """Say what was left out, in the last lines, with the switch that brings it in."""
+    counted = config.stash[LEFT_OUT]
+    services, full = counted["service"], counted["full"]
+    if config.getoption("--services"):
+        terminalreporter.write_line("Service tests were run too; none was left out.")
+    else:
+        terminalreporter.write_line(
+            f"Left out: {services} service tests, which need Chromium, PostgreSQL or a hub (run them with --services)."
+        )
+    if full:
+        terminalreporter.write_line(f"Left out: {full} longer proofs (run them with --full).")
+
+
+@pytest.fixture(scope="session")
+def chromium() -> str:
+    """The path of the machine's Chromium, for tests marked `service("chromium")`."""
+    for name in ("chromium", "chromium-browser", "google-chrome"):
+        found = shutil.which(name)
+        if found is not None:
+            return found
+    pytest.fail(
+        "Chromium is not on this machine: install it (Debian: apt-get install chromium), or leave out --services."
+    )

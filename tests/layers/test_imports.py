@@ -1,0 +1,98 @@
+"""Layers, front doors, and one folder for each foreign tool."""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.layers.source_files import REPOSITORY, imported_modules, source_files
+
+# The folders that may import a foreign tool. A tool that is not named here is free to use anywhere.
+HOMES = {
+    "IPython": {"widgets"},
+    "anywidget": {"widgets"},
+    "click": {"cli"},
+    "ipywidgets": {"widgets"},
+    "matplotlib": {"plots"},
+    "nbclient": set(),  # nothing in the package runs a notebook
+    "nbconvert": {"nbgrading"},
+    "nbformat": {"nbgrading"},
+    "nbgrader": {"nbgrading"},
+    "numpy": {"plots"},  # the core stays pure Python, so that it runs in a browser
+    "pint": {"quantity"},
+    "scipy": set(),
+    "sqlalchemy": {"nbgrading", "records"},
+    "sympy": {"chains"},
+    "traitlets": {"nbgrading", "widgets"},
+}
+
+
+def test_folders_are_layers() -> None:
+    """A folder imports only folders below it, and every folder has its place in the order."""
+    program = shutil.which("lint-imports", path=str(Path(sys.executable).parent)) or "lint-imports"
+    done = subprocess.run([program, "--no-cache"], cwd=REPOSITORY, capture_output=True, text=True)
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_insiders_never_use_their_own_front_door() -> None:
+    """Code inside a folder imports its neighbours' leaf files, never the folder's own `__init__`."""
+    doors = {file.folder: _names_of_folder(file.folder) for file in source_files() if file.folder}
+    wrong = []
+    for file in source_files():
+        if not file.folder or file.path.name == "__init__.py":
+            continue
+        own = f"calclib.{file.folder}"
+        for node, module in imported_modules(file):
+            through_door = module == own and not _only_leaves(node, doors[file.folder])
+            if through_door:
+                wrong.append(file.at(node))
+    assert sorted(set(wrong)) == []
+
+
+def _names_of_folder(folder: str) -> set[str]:
+    return {file.path.stem for file in source_files() if file.folder == folder} | {
+        file.path.parent.name for file in source_files() if file.folder == folder
+    }
+
+
+def _only_leaves(node: object, leaves: set[str]) -> bool:
+    names = [alias.name for alias in getattr(node, "names", [])]
+    return hasattr(node, "module") and all(name in leaves for name in names)
+
+
+def test_notebooks_use_front_doors() -> None:
+    """A notebook imports `calclib` or `calclib.folder`, whose names are promised, not the files behind them."""
+    wrong = []
+    for path in sorted(
+        p for folder in ("course", "exercises", "solutions") for p in (REPOSITORY / folder).rglob("*.ipynb")
+    ):
+        for cell in json.loads(path.read_text("utf-8"))["cells"]:
+            if cell["cell_type"] == "code":
+                modules = re.findall(r"^\s*(?:from|import)\s+(calclib[\w.]*)", "".join(cell["source"]), re.MULTILINE)
+                wrong += [f"{path.name} imports {module}" for module in modules if module.count(".") > 1]
+    assert wrong == []
+
+
+@pytest.mark.parametrize("tool", sorted(HOMES))
+def test_foreign_tool_stays_in_its_folder(tool: str) -> None:
+    """A foreign tool is imported only in the folder that wraps it."""
+    wrong = [
+        f"{file.at(node)} imports {tool}"
+        for file in source_files()
+        for node, module in imported_modules(file)
+        if module.split(".")[0] == tool and file.folder not in HOMES[tool]
+    ]
+    assert sorted(set(wrong)) == []
+
+
+def test_simulated_students_know_nothing_of_the_judge() -> None:
+    """The program that makes up wrong answers shares no code with the one that names them: they test each other."""
+    (students,) = [file for file in source_files() if file.path.name == "simulated_students.py"]
+    wrong = [students.at(node) for node, module in imported_modules(students) if module.split(".")[0] == "calclib"]
+    assert wrong == []
