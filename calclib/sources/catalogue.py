@@ -1,0 +1,85 @@
+"""The sources that numbers and rules in this library name."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Literal, TypeAlias
+
+from calclib.errors.messages import CalclibError
+
+Seen: TypeAlias = Literal["read", "memory", "practice"]
+SEEN = ("read", "memory", "practice")
+FIELDS = ("author", "title", "year", "place", "url", "seen")
+
+
+@dataclass(frozen=True)
+class Source:
+    """A published text, or the plain statement that there is none.
+
+    Args:
+        key: Short name that data files use.
+        author: Author or body, "" where there is none.
+        title: Title of the text.
+        year: Year or edition, "" if not known.
+        place: Section, page or volume, "" for the whole.
+        seen: `read`, `memory` or `practice`.
+        url: Address, "" if none.
+    """
+
+    key: str
+    author: str
+    title: str
+    year: str
+    place: str
+    seen: Seen
+    url: str = ""
+
+    def cite(self, place: str | None = None) -> str:
+        """The source in one line: "OpenStax, Pharmacology for Nurses, 2024, sec. 2.4".
+
+        Args:
+            place: Section or page to name in place of the usual one.
+        """
+        parts = [self.author, self.title, self.year, self.place if place is None else place]
+        text = ", ".join(part for part in parts if part)
+        if not text:
+            return "common practice" if self.seen == "practice" else "from memory"
+        return f"{text} (from memory)" if self.seen == "memory" else text
+
+
+@cache
+def sources() -> Mapping[str, Source]:
+    """All sources by key.
+
+    Raises:
+        CalclibError: if an entry lacks `seen` or has a word that is not known.
+    """
+    data = tomllib.loads(files("calclib.sources").joinpath("sources.toml").read_text(encoding="utf-8"))
+    return {key: _source(key, fields) for key, fields in data.items()}
+
+
+def source(key: str) -> Source:
+    """One source by its key.
+
+    Raises:
+        CalclibError: if no source has this key.
+    """
+    try:
+        return sources()[key]
+    except KeyError:
+        raise CalclibError(f"no source has the key {key!r}; add it", where="sources.toml") from None
+
+
+def _source(key: str, fields: Mapping[str, str]) -> Source:
+    unknown = sorted(set(fields) - set(FIELDS))
+    if unknown:
+        raise CalclibError(f"[{key}] has unknown words: {', '.join(unknown)}", where="sources.toml")
+    seen = fields.get("seen")
+    if seen not in SEEN:
+        raise CalclibError(f"[{key}] needs seen = one of {', '.join(SEEN)}", where="sources.toml")
+    author, title, year, place, url = (fields.get(name, "") for name in FIELDS[:-1])
+    return Source(key, author, title, year, place, seen, url)
