@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import Literal, TypeAlias
+from typing import Literal, TypeAlias, cast
 
 from calclib.errors.messages import CalclibError
 
@@ -82,4 +82,4 @@ def _source(key: str, fields: Mapping[str, str]) -> Source:
     if seen not in SEEN:
         raise CalclibError(f"[{key}] needs seen = one of {', '.join(SEEN)}", where="sources.toml")
     author, title, year, place, url = (fields.get(name, "") for name in FIELDS[:-1])
-    return Source(key, author, title, year, place, seen, url)
+    return Source(key, author, title, year, place, cast(Seen, seen), url)
