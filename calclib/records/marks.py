@@ -1,0 +1,173 @@
+"""Marks as recorded: one row a part, with the verdict; the typed text apart from it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from sqlalchemy import Connection, delete, insert, select
+
+from calclib.records.tables import ANSWER, MARK, SET_ASIDE
+
+
+@dataclass(frozen=True)
+class PartMark:
+    """What one typed answer is worth, and why.
+
+    Attributes:
+        slot: Place of the problem in the set, from 1.
+        part: Name of the part.
+        verdict: One of the verdicts of the judge, or "missing" for an answer cell that isn't there.
+        right: Whether value and unit are clinically right.
+        critical: Whether the error would be dangerous.
+        score: Share of the points, 0 to 1.
+        points: Points of the part.
+        needs_person: Whether a person must look before the mark stands.
+        causes: Faults that explain a wrong answer: {"fault", "step", "given", "certain", "says"}.
+        notices: Unsafe notation: {"rule", "source"}.
+        typed: What the student typed, "" for nothing.
+        detail: The whole verdict, for the feedback page.
+    """
+
+    slot: int
+    part: str
+    verdict: str
+    right: bool
+    critical: bool
+    score: Fraction
+    points: Fraction
+    needs_person: bool
+    causes: tuple[Mapping[str, Any], ...]
+    notices: tuple[Mapping[str, Any], ...]
+    typed: str
+    detail: Mapping[str, Any]
+
+    @property
+    def earned(self) -> Fraction:
+        """Points that the answer earned."""
+        return self.score * self.points
+
+
+@dataclass(frozen=True)
+class SetAside:
+    """A notebook that waits for a person, with the reason."""
+
+    pseudonym: str
+    reason: str
+    submission: str
+
+
+def clean(text: str) -> str:
+    """Return `text` as a database can store it: no zero bytes, no halves of a character."""
+    return text.replace("\0", "\ufffd").encode("utf-8", "replace").decode()
+
+
+def replace_marks(
+    connection: Connection,
+    *,
+    set_name: str,
+    pseudonym: str,
+    attempt: int,
+    marks: tuple[PartMark, ...],
+    submission: str,
+    marked: str,
+) -> None:
+    """Put the marks of one paper in the place of earlier ones."""
+    key = {"set_name": set_name, "pseudonym": pseudonym, "attempt": attempt}
+    for table in (MARK, ANSWER):
+        connection.execute(
+            delete(table).where(
+                table.c.set_name == set_name, table.c.pseudonym == pseudonym, table.c.attempt == attempt
+            )
+        )
+    if not marks:
+        return
+    origin = {**key, "submission": submission, "marked": marked}
+    connection.execute(insert(MARK), [{**origin, **_mark_row(m)} for m in marks])
+    connection.execute(
+        insert(ANSWER),
+        [
+            {**key, "slot": m.slot, "part": m.part, "typed": clean(m.typed), "verdict": clean(json.dumps(m.detail))}
+            for m in marks
+        ],
+    )
+
+
+def marks_of(connection: Connection, set_name: str) -> dict[str, tuple[PartMark, ...]]:
+    """Return the marks of a set by pseudonym; within a paper in the order in which they were recorded by slot."""
+    answers = {
+        (row.pseudonym, row.attempt, row.slot, row.part): row
+        for row in connection.execute(select(ANSWER).where(ANSWER.c.set_name == set_name))
+    }
+    found: dict[str, list[PartMark]] = {}
+    rows = connection.execute(
+        select(MARK).where(MARK.c.set_name == set_name).order_by(MARK.c.pseudonym, MARK.c.attempt, MARK.c.slot)
+    )
+    for row in rows:
+        answer = answers.get((row.pseudonym, row.attempt, row.slot, row.part))
+        found.setdefault(row.pseudonym, []).append(
+            PartMark(
+                slot=row.slot,
+                part=row.part,
+                verdict=row.verdict,
+                right=row.right,
+                critical=row.critical,
+                score=Fraction(row.score),
+                points=Fraction(row.points),
+                needs_person=row.needs_person,
+                causes=tuple(json.loads(row.causes)),
+                notices=tuple(json.loads(row.notices)),
+                typed=answer.typed if answer else "",
+                detail=json.loads(answer.verdict) if answer else {},
+            )
+        )
+    return {pseudonym: tuple(marks) for pseudonym, marks in found.items()}
+
+
+def marked_from(connection: Connection, set_name: str) -> dict[str, str]:
+    """Return, by pseudonym, the SHA-256 of the notebook from which the recorded marks come."""
+    rows = connection.execute(select(MARK.c.pseudonym, MARK.c.submission).where(MARK.c.set_name == set_name).distinct())
+    return {row.pseudonym: row.submission for row in rows}
+
+
+def replace_set_aside(connection: Connection, *, set_name: str, aside: tuple[SetAside, ...], noticed: str) -> None:
+    """Put the list of notebooks that wait for a person in the place of the earlier list."""
+    connection.execute(delete(SET_ASIDE).where(SET_ASIDE.c.set_name == set_name))
+    if aside:
+        connection.execute(
+            insert(SET_ASIDE),
+            [
+                {
+                    "set_name": set_name,
+                    "pseudonym": one.pseudonym,
+                    "reason": clean(one.reason),
+                    "submission": one.submission,
+                    "noticed": noticed,
+                }
+                for one in aside
+            ],
+        )
+
+
+def set_aside(connection: Connection, set_name: str) -> tuple[SetAside, ...]:
+    """Return the notebooks of a set that wait for a person."""
+    rows = connection.execute(select(SET_ASIDE).where(SET_ASIDE.c.set_name == set_name).order_by(SET_ASIDE.c.pseudonym))
+    return tuple(SetAside(row.pseudonym, row.reason, row.submission) for row in rows)
+
+
+def _mark_row(mark: PartMark) -> dict[str, Any]:
+    return {
+        "slot": mark.slot,
+        "part": mark.part,
+        "verdict": mark.verdict,
+        "right": mark.right,
+        "critical": mark.critical,
+        "score": str(mark.score),
+        "points": str(mark.points),
+        "needs_person": mark.needs_person,
+        "causes": json.dumps(list(mark.causes)),
+        "notices": json.dumps(list(mark.notices)),
+    }

@@ -1,0 +1,296 @@
+"""Sealed sets: what was handed out, recorded so that marking never draws again."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import json
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from sqlalchemy import Connection, Row, func, insert, select
+
+from calclib.records.tables import FROZEN_TEXT, HISTORY, ITEM, PAPER, PERSON, SET
+
+
+@dataclass(frozen=True)
+class Slot:
+    """One place of a set: the item model that stands there for everyone, and the points of its parts.
+
+    Attributes:
+        number: Place in the set, from 1.
+        model: Id of the item model.
+        title: Title of the item model.
+        skill: Skill of the item model.
+        points: Points of each part, by its name, in the order of the parts.
+        kinds: Kind of each part ("quantity", "clock", "choice"), by its name.
+    """
+
+    number: int
+    model: str
+    title: str
+    skill: str
+    points: Mapping[str, Fraction]
+    kinds: Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class SealedSet:
+    """A set as it was handed out."""
+
+    name: str
+    title: str
+    blueprint: str
+    rounding: str
+    rounding_hash: str
+    marking: str
+    marking_hash: str
+    cut_score: Fraction
+    due: dt.datetime | None
+    late_percent: int
+    attempts: int
+    slots: tuple[Slot, ...]
+    library: str
+    handed_out: str
+
+    @property
+    def points(self) -> Fraction:
+        """All points of the set."""
+        return sum((p for slot in self.slots for p in slot.points.values()), Fraction(0))
+
+
+@dataclass(frozen=True)
+class SealedItem:
+    """One student's item, with the record from which it is marked."""
+
+    slot: int
+    model_id: str
+    model_version: int
+    model_hash: str
+    numbers: str
+    record: Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class SealedPaper:
+    """One student's set.
+
+    Attributes:
+        tag: The keyed tag in the notebook's metadata.
+        numbers: Hash of all the numbers; no two students of a class share it.
+        checksums: nbgrader's checksum of each rendered cell, by its grade id.
+    """
+
+    set_name: str
+    pseudonym: str
+    attempt: int
+    tag: str
+    numbers: str
+    checksums: Mapping[str, str]
+    items: tuple[SealedItem, ...]
+    made: str
+
+
+def numbers_hash(texts: Iterable[str]) -> str:
+    """Return a hash of the given texts; two draws with the same one look the same to a student."""
+    return hashlib.sha256("\x1f".join(texts).encode()).hexdigest()
+
+
+def freeze_text(connection: Connection, kind: str, name: str, text: str, hash_: str | None = None) -> str:
+    """Record a text (item model, policy) once and return its hash (by default the SHA-256 of the text)."""
+    key = hash_ or hashlib.sha256(text.encode()).hexdigest()
+    known = connection.execute(select(FROZEN_TEXT.c.hash).where(FROZEN_TEXT.c.hash == key)).first()
+    if known is None:
+        connection.execute(insert(FROZEN_TEXT).values(hash=key, kind=kind, name=name, text=text))
+    return key
+
+
+def frozen_text(connection: Connection, hash_: str) -> str | None:
+    """Return the text that was recorded under a hash."""
+    return connection.execute(select(FROZEN_TEXT.c.text).where(FROZEN_TEXT.c.hash == hash_)).scalar()
+
+
+def seal_set(connection: Connection, sealed: SealedSet) -> None:
+    """Record a set that is handed out for the first time."""
+    slots = [
+        {
+            "number": slot.number,
+            "model": slot.model,
+            "title": slot.title,
+            "skill": slot.skill,
+            "points": {part: str(points) for part, points in slot.points.items()},
+            "kinds": dict(slot.kinds),
+        }
+        for slot in sealed.slots
+    ]
+    connection.execute(
+        insert(SET).values(
+            name=sealed.name,
+            title=sealed.title,
+            blueprint=sealed.blueprint,
+            rounding=sealed.rounding,
+            rounding_hash=sealed.rounding_hash,
+            marking=sealed.marking,
+            marking_hash=sealed.marking_hash,
+            cut_score=str(sealed.cut_score),
+            due=sealed.due.isoformat() if sealed.due else None,
+            late_percent=sealed.late_percent,
+            attempts=sealed.attempts,
+            slots=json.dumps(slots),
+            library=sealed.library,
+            handed_out=sealed.handed_out,
+        )
+    )
+
+
+def sealed_set(connection: Connection, name: str) -> SealedSet | None:
+    """Return the set of that name as it was handed out, or None."""
+    row = connection.execute(select(SET).where(SET.c.name == name)).first()
+    if row is None:
+        return None
+    slots = tuple(
+        Slot(
+            number=slot["number"],
+            model=slot["model"],
+            title=slot["title"],
+            skill=slot["skill"],
+            points={part: Fraction(points) for part, points in slot["points"].items()},
+            kinds=slot["kinds"],
+        )
+        for slot in json.loads(row.slots)
+    )
+    return SealedSet(
+        name=row.name,
+        title=row.title,
+        blueprint=row.blueprint,
+        rounding=row.rounding,
+        rounding_hash=row.rounding_hash,
+        marking=row.marking,
+        marking_hash=row.marking_hash,
+        cut_score=Fraction(row.cut_score),
+        due=dt.datetime.fromisoformat(row.due) if row.due else None,
+        late_percent=row.late_percent,
+        attempts=row.attempts,
+        slots=slots,
+        library=row.library,
+        handed_out=row.handed_out,
+    )
+
+
+def seal_paper(connection: Connection, paper: SealedPaper) -> None:
+    """Record one student's set."""
+    key = {"set_name": paper.set_name, "pseudonym": paper.pseudonym, "attempt": paper.attempt}
+    connection.execute(
+        insert(PAPER).values(
+            **key, tag=paper.tag, numbers=paper.numbers, checksums=json.dumps(dict(paper.checksums)), made=paper.made
+        )
+    )
+    connection.execute(
+        insert(ITEM),
+        [
+            {
+                **key,
+                "slot": item.slot,
+                "model_id": item.model_id,
+                "model_version": item.model_version,
+                "model_hash": item.model_hash,
+                "numbers": item.numbers,
+                "record": json.dumps(item.record, ensure_ascii=False),
+            }
+            for item in paper.items
+        ],
+    )
+
+
+def sealed_paper(connection: Connection, set_name: str, pseudonym: str, attempt: int = 1) -> SealedPaper | None:
+    """Return what was handed out to one student, or None."""
+    where = (PAPER.c.set_name == set_name, PAPER.c.pseudonym == pseudonym, PAPER.c.attempt == attempt)
+    row = connection.execute(select(PAPER).where(*where)).first()
+    if row is None:
+        return None
+    items = connection.execute(
+        select(ITEM)
+        .where(ITEM.c.set_name == set_name, ITEM.c.pseudonym == pseudonym, ITEM.c.attempt == attempt)
+        .order_by(ITEM.c.slot)
+    )
+    return _paper(row, [_item(item) for item in items])
+
+
+def sealed_papers(connection: Connection, set_name: str) -> Iterator[SealedPaper]:
+    """Yield every paper of a set, in the order of the pseudonyms."""
+    keys = connection.execute(
+        select(PAPER.c.pseudonym, PAPER.c.attempt)
+        .where(PAPER.c.set_name == set_name)
+        .order_by(PAPER.c.pseudonym, PAPER.c.attempt)
+    ).all()
+    for pseudonym, attempt in keys:
+        paper = sealed_paper(connection, set_name, pseudonym, attempt)
+        if paper is not None:
+            yield paper
+
+
+def numbers_in_use(connection: Connection, set_name: str) -> dict[int, dict[str, int]]:
+    """Return how many students have which numbers, by slot and hash of the numbers."""
+    used: dict[int, dict[str, int]] = {}
+    counts = select(ITEM.c.slot, ITEM.c.numbers, func.count()).where(ITEM.c.set_name == set_name)
+    for slot, numbers, count in connection.execute(counts.group_by(ITEM.c.slot, ITEM.c.numbers)):
+        used.setdefault(slot, {})[numbers] = count
+    return used
+
+
+def whole_sets_in_use(connection: Connection, set_name: str) -> set[str]:
+    """Return the hashes of the full sets of numbers that are handed out."""
+    return set(connection.execute(select(PAPER.c.numbers).where(PAPER.c.set_name == set_name)).scalars())
+
+
+def remember_person(connection: Connection, pseudonym: str, student_id: str) -> None:
+    """Record whom a pseudonym stands for, if it isn't known yet."""
+    known = connection.execute(select(PERSON.c.student_id).where(PERSON.c.pseudonym == pseudonym)).first()
+    if known is None:
+        connection.execute(insert(PERSON).values(pseudonym=pseudonym, student_id=student_id))
+
+
+def pseudonyms(connection: Connection) -> dict[str, str]:
+    """Return the pseudonym of each student id."""
+    return {row.student_id: row.pseudonym for row in connection.execute(select(PERSON))}
+
+
+def write_history(
+    connection: Connection, *, at: dt.datetime, event: str, set_name: str, pseudonym: str = "", detail: object = None
+) -> None:
+    """Append one line to the history; nothing in it is ever changed."""
+    connection.execute(
+        insert(HISTORY).values(
+            at=at.isoformat(timespec="seconds"),
+            event=event,
+            set_name=set_name,
+            pseudonym=pseudonym,
+            detail=json.dumps(detail, ensure_ascii=False, sort_keys=True),
+        )
+    )
+
+
+def _item(row: Row[Any]) -> SealedItem:
+    return SealedItem(
+        slot=row.slot,
+        model_id=row.model_id,
+        model_version=row.model_version,
+        model_hash=row.model_hash,
+        numbers=row.numbers,
+        record=json.loads(row.record),
+    )
+
+
+def _paper(row: Row[Any], items: list[SealedItem]) -> SealedPaper:
+    return SealedPaper(
+        set_name=row.set_name,
+        pseudonym=row.pseudonym,
+        attempt=row.attempt,
+        tag=row.tag,
+        numbers=row.numbers,
+        checksums=json.loads(row.checksums),
+        items=tuple(items),
+        made=row.made,
+    )

@@ -1,0 +1,145 @@
+"""Our tables in nbgrader's gradebook database; each name begins with calclib_.
+
+Rows carry a pseudonym. Who it stands for is in calclib_person alone, what was typed in calclib_answer alone,
+so that both can be erased and the marks stay.
+"""
+
+from __future__ import annotations
+
+from sqlalchemy import (
+    Boolean,
+    Column,
+    ForeignKeyConstraint,
+    Index,
+    Integer,
+    MetaData,
+    String,
+    Table,
+    Text,
+    UniqueConstraint,
+)
+
+METADATA = MetaData()
+
+_NAME, _PSEUDONYM, _TIME, _HASH = String(40), String(16), String(32), String(64)
+
+PERSON = Table(
+    "calclib_person",
+    METADATA,
+    Column("pseudonym", _PSEUDONYM, primary_key=True),
+    Column("student_id", String(64), nullable=False, unique=True),
+)
+
+FROZEN_TEXT = Table(
+    "calclib_frozen_text",
+    METADATA,
+    Column("hash", _HASH, primary_key=True),
+    Column("kind", String(20), nullable=False),
+    Column("name", String(80), nullable=False),
+    Column("text", Text, nullable=False),
+)
+
+SET = Table(
+    "calclib_set",
+    METADATA,
+    Column("name", _NAME, primary_key=True),
+    Column("title", String(200), nullable=False),
+    Column("blueprint", Text, nullable=False),
+    Column("rounding", String(80), nullable=False),
+    Column("rounding_hash", _HASH, nullable=False),
+    Column("marking", String(80), nullable=False),
+    Column("marking_hash", _HASH, nullable=False),
+    Column("cut_score", String(20), nullable=False),
+    Column("due", _TIME),
+    Column("late_percent", Integer, nullable=False),
+    Column("attempts", Integer, nullable=False),
+    Column("slots", Text, nullable=False),
+    Column("library", String(20), nullable=False),
+    Column("handed_out", _TIME, nullable=False),
+)
+
+PAPER = Table(
+    "calclib_paper",
+    METADATA,
+    Column("set_name", _NAME, primary_key=True),
+    Column("pseudonym", _PSEUDONYM, primary_key=True),
+    Column("attempt", Integer, primary_key=True),
+    Column("tag", String(32), nullable=False),
+    Column("numbers", _HASH, nullable=False),
+    Column("checksums", Text, nullable=False),
+    Column("made", _TIME, nullable=False),
+    UniqueConstraint("set_name", "attempt", "numbers", name="calclib_paper_numbers"),
+)
+
+ITEM = Table(
+    "calclib_item",
+    METADATA,
+    Column("set_name", _NAME, primary_key=True),
+    Column("pseudonym", _PSEUDONYM, primary_key=True),
+    Column("attempt", Integer, primary_key=True),
+    Column("slot", Integer, primary_key=True),
+    Column("model_id", String(80), nullable=False),
+    Column("model_version", Integer, nullable=False),
+    Column("model_hash", _HASH, nullable=False),
+    Column("numbers", _HASH, nullable=False),
+    Column("record", Text, nullable=False),
+    ForeignKeyConstraint(
+        ["set_name", "pseudonym", "attempt"],
+        ["calclib_paper.set_name", "calclib_paper.pseudonym", "calclib_paper.attempt"],
+        ondelete="CASCADE",
+    ),
+    Index("calclib_item_numbers", "set_name", "slot", "numbers"),
+)
+
+MARK = Table(
+    "calclib_mark",
+    METADATA,
+    Column("set_name", _NAME, primary_key=True),
+    Column("pseudonym", _PSEUDONYM, primary_key=True),
+    Column("attempt", Integer, primary_key=True),
+    Column("slot", Integer, primary_key=True),
+    Column("part", String(40), primary_key=True),
+    Column("verdict", String(40), nullable=False),
+    Column("right", Boolean, nullable=False),
+    Column("critical", Boolean, nullable=False),
+    Column("score", String(40), nullable=False),
+    Column("points", String(40), nullable=False),
+    Column("needs_person", Boolean, nullable=False),
+    Column("causes", Text, nullable=False),
+    Column("notices", Text, nullable=False),
+    Column("submission", _HASH, nullable=False),
+    Column("marked", _TIME, nullable=False),
+)
+
+ANSWER = Table(
+    "calclib_answer",
+    METADATA,
+    Column("set_name", _NAME, primary_key=True),
+    Column("pseudonym", _PSEUDONYM, primary_key=True),
+    Column("attempt", Integer, primary_key=True),
+    Column("slot", Integer, primary_key=True),
+    Column("part", String(40), primary_key=True),
+    Column("typed", Text, nullable=False),
+    Column("verdict", Text, nullable=False),
+)
+
+SET_ASIDE = Table(
+    "calclib_set_aside",
+    METADATA,
+    Column("set_name", _NAME, primary_key=True),
+    Column("pseudonym", _PSEUDONYM, primary_key=True),
+    Column("reason", Text, nullable=False),
+    Column("submission", _HASH, nullable=False),
+    Column("noticed", _TIME, nullable=False),
+)
+
+HISTORY = Table(
+    "calclib_history",
+    METADATA,
+    Column("id", Integer, primary_key=True, autoincrement=True),
+    Column("at", _TIME, nullable=False),
+    Column("event", String(40), nullable=False),
+    Column("set_name", _NAME, nullable=False),
+    Column("pseudonym", _PSEUDONYM, nullable=False),
+    Column("detail", Text, nullable=False),
+)

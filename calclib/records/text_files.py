@@ -1,0 +1,66 @@
+"""Text files that faculty write, read with a bound, and files replaced whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+from calclib.errors import BadInput
+
+LARGEST = 2_000_000
+_MARKS = {b"\xff\xfe": "UTF-16", b"\xfe\xff": "UTF-16"}
+
+
+def read_text_file(path: Path) -> str:
+    """Return the text of a UTF-8 file; a byte-order mark at its start is dropped.
+
+    Raises:
+        BadInput: the file is missing, too large, or isn't UTF-8.
+    """
+    where = path.name
+    try:
+        if path.stat().st_size > LARGEST:
+            raise BadInput(f"The file is larger than {LARGEST // 1_000_000} MB: is it the right one?", where=where)
+        data = path.read_bytes()
+    except FileNotFoundError:
+        raise BadInput(f"There is no file {path}: check the name, or make it first.", where=where) from None
+    except OSError as error:
+        raise BadInput(f"The file can't be read ({error.strerror}).", where=where) from None
+    if data[:2] in _MARKS:
+        raise BadInput("The file is saved as UTF-16: save it again as 'CSV UTF-8' or plain UTF-8 text.", where=where)
+    if b"\0" in data:
+        raise BadInput(
+            "The file isn't text (it holds zero bytes): save a spreadsheet as 'CSV UTF-8'.",
+            where=where,
+            line=data[: data.index(b"\0")].count(b"\n") + 1,
+        )
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise BadInput(
+            "A letter here isn't in UTF-8: save the file again as 'CSV UTF-8' or plain UTF-8 text.",
+            where=where,
+            line=data[: error.start].count(b"\n") + 1,
+        ) from None
+
+
+def replace_file(path: Path, data: bytes, *, mode: int = 0o644) -> bool:
+    """Write `data` to `path` as a whole: a reader sees the old file or the new one, never a part.
+
+    Returns:
+        False if the file already held exactly this.
+    """
+    if path.is_file() and not path.is_symlink() and path.stat().st_size == len(data) and path.read_bytes() == data:
+        return False
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=".new-")
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+        Path(temporary).chmod(mode)
+        Path(temporary).replace(path)
+    except BaseException:
+        Path(temporary).unlink(missing_ok=True)
+        raise
+    return True

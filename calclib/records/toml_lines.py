@@ -1,0 +1,52 @@
+"""TOML read with exact numbers, and the line on which a key stands."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import Any
+
+from calclib.errors import BadInput
+
+_AT = re.compile(r"\s*\(at line (\d+), column \d+\)|\s*\(at end of document\)")
+_HEAD = re.compile(r"\s*(\[\[?)\s*([A-Za-z0-9_\-.\"' ]+?)\s*\]\]?\s*(?:#.*)?$")
+
+
+def read_toml(text: str, *, where: str) -> Mapping[str, Any]:
+    """Return the tables of a TOML text; numbers with a decimal point come as Decimal.
+
+    Raises:
+        BadInput: the text isn't TOML; with the line.
+    """
+    try:
+        return tomllib.loads(text.replace("\r\n", "\n"), parse_float=Decimal)
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        place = _AT.search(str(error))
+        line = int(place.group(1)) if place and place.group(1) else text.rstrip().count("\n") + 1
+        what = _AT.sub("", str(error)) if str(error) else "nested too deeply"
+        raise BadInput(f"The file isn't well-formed TOML here: {what}.", where=where, line=line) from None
+
+
+def line_of(text: str, key: str, *, table: str = "", number: int = 0) -> int | None:
+    """Return the line of `key` in one table of a TOML text, or else the line of the table's head.
+
+    Args:
+        text: The TOML text.
+        key: The bare key that is looked for; "" for the head of the table.
+        table: Name of the table, "" for the top of the file.
+        number: Which of several `[[table]]`, from 0.
+    """
+    wanted = re.compile(rf"\s*[\"']?{re.escape(key)}[\"']?\s*=")
+    here, head, count = table == "", None, -1
+    for line, content in enumerate(text.splitlines(), start=1):
+        found = _HEAD.match(content)
+        if found:
+            if found.group(2).strip() == table:
+                count += 1
+            here = found.group(2).strip() == table and count == number
+            head = line if here else head
+        elif here and key and wanted.match(content):
+            return line
+    return head
