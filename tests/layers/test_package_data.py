@@ -56,14 +56,14 @@ def _is_source(key: str) -> bool:
         return False
 
 
-def _cited(value: Any) -> Iterator[str]:
-    """Every string under a key named `source` or `sources`, at any depth."""
-    if isinstance(value, dict):
+def _cited(value: Any, *, under_source: bool = False) -> Iterator[str]:
+    """Every string that stands under a key named `source` or `sources`, at any depth."""
+    if isinstance(value, str):
+        if under_source:
+            yield value
+    elif isinstance(value, dict):
         for key, inner in value.items():
-            if key in {"source", "sources"}:
-                yield from [inner] if isinstance(inner, str) else inner
-            else:
-                yield from _cited(inner)
+            yield from _cited(inner, under_source=under_source or key in {"source", "sources"})
     elif isinstance(value, list):
         for inner in value:
-            yield from _cited(inner)
+            yield from _cited(inner, under_source=under_source)
