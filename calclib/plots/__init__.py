@@ -1,0 +1,19 @@
+"""Plots with the words that stand for them. matplotlib loads when the first plot is drawn."""
+
+from calclib.plots.class_report import fault_bars, item_difficulty_bars, score_histogram
+from calclib.plots.infusion import infusion_figure, infusion_plot
+from calclib.plots.infusion_text import describe, outcome
+from calclib.plots.picture import Picture, as_html, as_svg
+
+__all__ = [
+    "Picture",
+    "as_html",
+    "as_svg",
+    "describe",
+    "fault_bars",
+    "infusion_figure",
+    "infusion_plot",
+    "item_difficulty_bars",
+    "outcome",
+    "score_histogram",
+]

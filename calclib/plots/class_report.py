@@ -1,0 +1,124 @@
+"""Plots for a class report: scores, what was hard, what went wrong."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+from fractions import Fraction
+
+from calclib.errors import BadInput
+from calclib.plots.drawing import BLUE, GREY, PALE, SMALL, VERMILION, blank_figure, plain_axes
+from calclib.plots.picture import Picture
+
+Percent = int | float | Fraction
+BIN = 10
+LABEL_WIDTH = 34
+
+
+def score_histogram(scores: Sequence[Percent], cut: Percent | None = None) -> Picture:
+    """How many students have which score, with the cut score marked.
+
+    Args:
+        scores: One score a student [%], 0 to 100.
+        cut: The score needed to pass [%]; None for none.
+
+    Raises:
+        BadInput: A score lies outside of 0 to 100.
+    """
+    if any(not 0 <= score <= 100 for score in scores):
+        raise BadInput("a score for the histogram is a percentage from 0 to 100")
+    bins = [0] * (100 // BIN)
+    for score in scores:
+        bins[min(int(score // BIN), len(bins) - 1)] += 1
+    figure = blank_figure(6.4, 2.9)
+    axes = figure.subplots()
+    plain_axes(axes, "Students by score")
+    bars = axes.bar([BIN * n for n in range(len(bins))], bins, width=BIN * 0.94, align="edge", color=BLUE)
+    axes.bar_label(bars, labels=[str(n) if n else "" for n in bins], fontsize=SMALL)
+    axes.set_xlim(0, 100)
+    axes.set_xticks(range(0, 101, BIN))
+    axes.set_ylim(0, max([*bins, 1]) * 1.18)
+    axes.set_yticks([])
+    axes.set_xlabel("Score (%)", fontsize=SMALL)
+    if cut is not None:
+        axes.axvline(float(cut), color=VERMILION, linewidth=2)
+        side, shift = ("right", -4) if cut > 50 else ("left", 4)
+        axes.annotate(
+            f"cut {_percent(cut)}",
+            (float(cut), axes.get_ylim()[1]),
+            xytext=(shift, -2),
+            textcoords="offset points",
+            ha=side,
+            va="top",
+            fontsize=SMALL,
+            color=VERMILION,
+        )
+    return Picture(figure, _histogram_text(scores, cut))
+
+
+def item_difficulty_bars(rows: Sequence[tuple[str, int, int]]) -> Picture:
+    """Share of right answers for each item, hardest first.
+
+    Args:
+        rows: Item, how many answered it rightly, how many answered it.
+    """
+    shares = sorted(((label, right, of) for label, right, of in rows if of), key=lambda row: (row[1] / row[2], row[0]))
+    notes = [f"{100 * right / of:.0f}% ({right} of {of})" for _, right, of in shares]
+    picture = _bars("Right answers, hardest first", [row[0] for row in shares], [r / of for _, r, of in shares], notes)
+    told = "; ".join(f"{row[0]}: {note}" for row, note in zip(shares, notes, strict=True))
+    return picture._replace(alt=f"Bar chart of right answers by item, hardest first. {told}." if told else picture.alt)
+
+
+def fault_bars(rows: Sequence[tuple[str, int]], *, most: int = 10) -> Picture:
+    """How often each mistake was found, most frequent first.
+
+    Args:
+        rows: The mistake in words, how many answers show it.
+        most: How many mistakes are drawn at most.
+    """
+    found = sorted((row for row in rows if row[1]), key=lambda row: (-row[1], row[0]))[:most]
+    top = max((count for _, count in found), default=1)
+    notes = [str(count) for _, count in found]
+    picture = _bars("Mistakes found, most frequent first", [r[0] for r in found], [n / top for _, n in found], notes)
+    told = "; ".join(f"{label}: {count}" for label, count in found)
+    return picture._replace(alt=f"Bar chart of mistakes found, most frequent first. {told}." if told else picture.alt)
+
+
+def _bars(title: str, labels: Sequence[str], lengths: Sequence[float], notes: Sequence[str]) -> Picture:
+    """Horizontal bars from the top down; lengths from 0 to 1."""
+    wrapped = [textwrap.fill(label, LABEL_WIDTH) for label in labels]
+    lines = sum(text.count("\n") + 1 for text in wrapped)
+    figure = blank_figure(6.8, 0.6 + 0.16 * lines + 0.16 * max(len(labels), 1))
+    axes = figure.subplots()
+    plain_axes(axes, title)
+    axes.grid(visible=False)
+    axes.set_xticks([])
+    axes.spines["bottom"].set_visible(False)
+    if not labels:
+        axes.set_yticks([])
+        axes.text(0, 0.5, "nothing to show", transform=axes.transAxes, fontsize=SMALL, color=GREY)
+        return Picture(figure, f"{title}: nothing to show.")
+    rows = range(len(labels))
+    axes.barh(rows, [1] * len(labels), color=PALE, height=0.6)
+    axes.barh(rows, lengths, color=BLUE, height=0.6)
+    for row, note in zip(rows, notes, strict=True):
+        axes.annotate(note, (1, row), xytext=(5, 0), textcoords="offset points", va="center", fontsize=SMALL)
+    axes.set_yticks(rows, wrapped, fontsize=SMALL, color="black")
+    axes.set_xlim(0, 1)
+    axes.set_ylim(len(labels) - 0.5, -0.5)
+    return Picture(figure, title)
+
+
+def _histogram_text(scores: Sequence[Percent], cut: Percent | None) -> str:
+    if not scores:
+        return "Histogram of scores: no scores yet."
+    span = f"from {_percent(min(scores))} to {_percent(max(scores))}"
+    text = f"Histogram of {len(scores)} scores {span}."
+    if cut is None:
+        return text
+    reached = sum(score >= cut for score in scores)
+    return f"{text} {reached} of {len(scores)} reach the cut of {_percent(cut)}."
+
+
+def _percent(score: Percent) -> str:
+    return f"{float(score):.1f}".removesuffix(".0") + "%"

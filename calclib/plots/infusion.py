@@ -1,0 +1,163 @@
+"""Plot of an infusion over time: which bag flows, what is left and infused, and the drug that arrives."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from calclib.plots.drawing import BLUE, GREEN, GREY, SMALL, VERMILION, blank_figure, label_ends, plain_axes
+from calclib.plots.infusion_text import describe, events_by_minute, minutes
+from calclib.plots.picture import Picture
+from calclib.quantity.writing import write_quantity
+from calclib.timeline import PiecewiseLinear, Timeline
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+COLOURS = {"secondary": VERMILION, "primary": BLUE, "flush": GREEN, "none": GREY}
+DASHES = {"secondary": "-", "primary": (0, (6, 2))}
+STRIP_HEIGHT, VOLUME_HEIGHT, DRUG_HEIGHT, LINE_OF_TEXT = 0.45, 1.5, 1.3, 0.2  # inches
+ASSUMED = "Assumed: fluid leaves the tubing in the order in which it entered (plug flow). A model for learning."
+NARROWEST_LABEL = 0.16  # share of the time axis that a label inside of the strip takes
+
+
+def infusion_plot(timeline: Timeline) -> Picture:
+    """The plot of an infusion, with its description.
+
+    Args:
+        timeline: The infusion over time.
+    """
+    moments = events_by_minute(timeline)
+    list_height = LINE_OF_TEXT * (sum(len(events) > 2 for _, events in moments) + len(moments) + 1) + 0.2
+    drug = bool(timeline.drug.hung)
+    heights = [STRIP_HEIGHT, VOLUME_HEIGHT, VOLUME_HEIGHT, *([DRUG_HEIGHT] if drug else []), list_height]
+    figure = blank_figure(7.6, sum(heights) + 0.4 * len(heights))
+    axes: list[Axes] = list(figure.subplots(len(heights), 1, height_ratios=heights))
+    end = float(timeline.until)
+    for panel in axes[:-1]:
+        panel.set_xlim(0, end)
+    _flow_strip(axes[0], timeline)
+    _volume_panel(axes[1], timeline, "remaining", "Left in the bag (mL)")
+    _volume_panel(axes[2], timeline, "infused", "Infused (mL)")
+    if drug:
+        _drug_panel(axes[3], timeline)
+    _mark_events(axes[:-1], timeline)
+    _list_events(axes[-1], timeline)
+    _time_axis(axes[:-1], end)
+    return Picture(figure, f"Plot of infused and remaining volume over time. {describe(timeline)} {ASSUMED}")
+
+
+def infusion_figure(timeline: Timeline) -> Figure:
+    """The plot alone."""
+    return infusion_plot(timeline).figure
+
+
+def _flow_strip(axes: Axes, timeline: Timeline) -> None:
+    plain_axes(axes, "Which bag flows, and how fast")
+    axes.set_ylim(0, 1)
+    axes.set_yticks([])
+    axes.grid(visible=False)
+    for side in ("left", "bottom"):
+        axes.spines[side].set_visible(False)
+    end = float(timeline.until)
+    for start, stop, source, rate in _stretches(timeline):
+        if source == "none":
+            colour, text = "white", "nothing flows"
+        else:
+            colour, text = COLOURS[source], f"{source} {write_quantity(rate, 'mL/h', 1)}"
+        hatch = "////" if source == "none" else None
+        axes.axvspan(start, stop, facecolor=colour, edgecolor=GREY if hatch else "white", hatch=hatch, linewidth=1)
+        if stop - start >= NARROWEST_LABEL * end:
+            ink = "black" if hatch else "white"
+            box = {"facecolor": "white", "edgecolor": "none", "pad": 1.5} if hatch else None
+            axes.text((start + stop) / 2, 0.5, text, ha="center", va="center", color=ink, fontsize=SMALL, bbox=box)
+
+
+def _stretches(timeline: Timeline) -> list[tuple[float, float, str, Fraction]]:
+    """Segments, joined where only the drug in the fluid changes."""
+    joined: list[tuple[float, float, str, Fraction]] = []
+    for segment in timeline.segments:
+        start = float(segment.start)
+        if joined and joined[-1][2:] == (segment.source, segment.rate):
+            start = joined.pop()[0]
+        joined.append((start, float(segment.end), segment.source, segment.rate))
+    return joined
+
+
+def _volume_panel(axes: Axes, timeline: Timeline, what: str, title: str) -> None:
+    plain_axes(axes, title)
+    ends = []
+    for name in ("primary", "secondary"):
+        if getattr(timeline.hanging, name):
+            curve: PiecewiseLinear = getattr(timeline, f"{name}_{what}")
+            times, values = _numbers(curve)
+            axes.plot(times, values, color=COLOURS[name], linestyle=DASHES[name], linewidth=2, clip_on=False)
+            ends.append((times[-1], values[-1], f"{name} {write_quantity(curve.last, 'mL', 1)}", COLOURS[name]))
+    axes.set_ylim(bottom=0)
+    label_ends(axes, ends, inches=VOLUME_HEIGHT)
+
+
+def _drug_panel(axes: Axes, timeline: Timeline) -> None:
+    unit, hung = timeline.hanging.drug_unit, timeline.drug.hung
+    plain_axes(axes, f"Drug that has reached the patient ({unit})")
+    times, values = _numbers(timeline.patient_drug)
+    axes.plot(times, values, color="black", linewidth=2, clip_on=False)
+    axes.axhline(float(hung), color=GREY, linewidth=1, linestyle=":")
+    axes.set_ylim(0, float(hung) * 1.12)
+    last = timeline.patient_drug.last
+    ends = [(times[-1], values[-1], f"given {write_quantity(last, unit, 1)}", "black")]
+    if last < hung:
+        ends.append((times[-1], float(hung), f"hung {write_quantity(hung, unit, 1)}", GREY))
+    label_ends(axes, ends, inches=DRUG_HEIGHT)
+
+
+def _mark_events(panels: list[Axes], timeline: Timeline) -> None:
+    end = float(timeline.until)
+    last_x, level = -end, 0
+    for number, (at, _) in enumerate(events_by_minute(timeline), start=1):
+        x = float(at)
+        for axes in panels:
+            axes.axvline(x, color=GREY, linewidth=0.9, linestyle=(0, (2, 2)), zorder=0.5)
+        # Markers of events that follow closely step aside, so that each number can be read.
+        level = level + 1 if x - last_x < 0.035 * end else 0
+        last_x = x
+        panels[0].annotate(
+            str(number),
+            (x, 0),
+            xytext=(level * 14, -11),
+            textcoords="offset points",
+            ha="center",
+            va="center",
+            fontsize=SMALL,
+            color="white",
+            annotation_clip=False,
+            bbox={"boxstyle": "circle,pad=0.25", "facecolor": "black", "edgecolor": "none"},
+        )
+
+
+def _list_events(axes: Axes, timeline: Timeline) -> None:
+    axes.axis("off")
+    lines = []
+    for number, (at, events) in enumerate(events_by_minute(timeline), start=1):
+        words = [event.short for event in events]
+        lines.append(f"{number}   {minutes(at)}: {', '.join(words[:2])}")
+        lines += [f"     {', '.join(words[2:])}"] if len(words) > 2 else []
+    axes.text(0, 0, ASSUMED, transform=axes.transAxes, va="bottom", fontsize=SMALL, color=GREY)
+    axes.text(0, 1, "\n".join(lines), transform=axes.transAxes, va="top", fontsize=SMALL, linespacing=1.4)
+
+
+def _time_axis(panels: list[Axes], end: float) -> None:
+    from matplotlib.ticker import MultipleLocator
+
+    step = next((step for step in (5, 10, 15, 30, 60, 120, 240) if end / step <= 9), 1440)
+    for axes in panels:
+        axes.xaxis.set_major_locator(MultipleLocator(step))
+        axes.tick_params(labelbottom=False)
+    panels[0].tick_params(bottom=False)
+    panels[-1].tick_params(labelbottom=True)
+    panels[-1].set_xlabel("Time (min)", fontsize=SMALL)
+
+
+def _numbers(curve: PiecewiseLinear) -> tuple[list[float], list[float]]:
+    return [float(time) for time, _ in curve.points], [float(value) for _, value in curve.points]

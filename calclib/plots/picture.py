@@ -1,0 +1,50 @@
+"""A figure with the text that stands for it where it can't be seen."""
+
+from __future__ import annotations
+
+import base64
+import io
+from html import escape
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+
+class Picture(NamedTuple):
+    """A figure and its text; a notebook shows it with the text attached.
+
+    Args:
+        figure: The matplotlib figure.
+        alt: What the figure shows, in words.
+    """
+
+    figure: Figure
+    alt: str
+
+    def _repr_html_(self) -> str:
+        return as_html(self.figure, self.alt)
+
+
+def as_html(figure: Figure, alt: str) -> str:
+    """An `<img>` element with alternative text, for a page or a notebook.
+
+    Notebooks drop the alternative text of image outputs, so the picture travels inside of HTML.
+
+    Args:
+        figure: The matplotlib figure.
+        alt: What the figure shows, in words.
+    """
+    picture = base64.b64encode(as_svg(figure)).decode("ascii")
+    style = "max-width: 100%; height: auto; background: white"
+    return f'<img alt="{escape(alt)}" style="{style}" src="data:image/svg+xml;base64,{picture}">'
+
+
+def as_svg(figure: Figure) -> bytes:
+    """The figure as SVG, the same bytes each time."""
+    import matplotlib
+
+    page = io.BytesIO()
+    with matplotlib.rc_context({"svg.hashsalt": "calclib"}):
+        figure.savefig(page, format="svg", metadata={"Date": None})
+    return page.getvalue()
