@@ -1,0 +1,21 @@
+"""Item models and the items drawn from them."""
+
+from calclib.items.bank import bank, item_model
+from calclib.items.drawing import draw_item
+from calclib.items.item import Accepted, FaultResult, Item, ItemPart, StatedGiven, item_from_record
+from calclib.items.model import ItemModel
+from calclib.items.model_reader import read_item_model
+
+__all__ = [
+    "Accepted",
+    "FaultResult",
+    "Item",
+    "ItemModel",
+    "ItemPart",
+    "StatedGiven",
+    "bank",
+    "draw_item",
+    "item_from_record",
+    "item_model",
+    "read_item_model",
+]

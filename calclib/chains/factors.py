@@ -1,0 +1,159 @@
+"""Products of named values, bridged by equivalences where units differ."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from calclib.chains.expression import Power
+from calclib.errors.messages import BadInput
+from calclib.quantity.enclosure import Enclosure, Exact
+from calclib.quantity.equivalences import bridge, equivalences
+from calclib.quantity.units import Unit
+
+Value = Fraction | Enclosure | str
+Env = Mapping[str, Value]
+
+EQUIVALENCE = "eq:"
+
+
+@dataclass(frozen=True)
+class Factor:
+    """One factor of a product.
+
+    Args:
+        name: The value's name; "eq:min_per_h" for an equivalence, "" for a bare number.
+        exponent: Its whole exponent.
+        number: The bare number.
+        group: The mixture that this factor is a part of ("" if none): its amount and volume are turned together.
+    """
+
+    name: str
+    exponent: int
+    number: Fraction | None = None
+    group: str = ""
+
+    @property
+    def is_equivalence(self) -> bool:
+        """Whether the factor is a conversion rather than a value of the problem."""
+        return self.name.startswith(EQUIVALENCE)
+
+    @property
+    def equivalence(self) -> str:
+        """The name of the equivalence."""
+        return self.name.removeprefix(EQUIVALENCE)
+
+
+@dataclass(frozen=True)
+class Names:
+    """What is known of the values that a step may use.
+
+    Args:
+        units: The unit of each value.
+        components: For a mixture stated as amount in volume, the names and exponents of its two numbers.
+        says: The words for each value.
+    """
+
+    units: Mapping[str, Unit]
+    components: Mapping[str, tuple[tuple[str, int], ...]] = field(default_factory=dict)
+    says: Mapping[str, str] = field(default_factory=dict)
+
+    def unit(self, name: str) -> Unit:
+        """Return the unit of a value.
+
+        Raises:
+            BadInput: There is no value of that name.
+        """
+        if name.startswith(EQUIVALENCE):
+            return equivalences()[name.removeprefix(EQUIVALENCE)].unit
+        try:
+            return self.units[name]
+        except KeyError:
+            known = ", ".join(n for n in self.units if "." not in n)
+            raise BadInput(f"“{name}” is neither a given nor an earlier step; there are {known}") from None
+
+
+def product_value(factors: Iterable[Factor], env: Env) -> Exact:
+    """Return the value of a product.
+
+    Raises:
+        ZeroDivisionError: A factor in the denominator is 0.
+    """
+    result: Exact = Fraction(1)
+    for factor in factors:
+        value = factor.number if factor.number is not None else env[factor.name]
+        assert not isinstance(value, str)
+        if factor.exponent == 1:
+            result = result * value
+        elif factor.exponent == -1:
+            result = result / value
+        else:
+            for _ in range(abs(factor.exponent)):
+                result = result * value if factor.exponent > 0 else result / value
+    return result
+
+
+def factors_of(powers: Iterable[Power], names: Names) -> tuple[Factor, ...]:
+    """Return the factors that an expression's powers name, mixtures taken apart into amount and volume."""
+    factors: list[Factor] = []
+    for power in powers:
+        if power.number is not None:
+            factors.append(Factor("", power.exponent, power.number))
+            continue
+        names.unit(power.name)
+        parts = names.components.get(power.name)
+        if parts is None:
+            factors.append(Factor(power.name, power.exponent))
+        else:
+            factors.extend(Factor(n, e * power.exponent, group=power.name) for n, e in parts)
+    return tuple(factors)
+
+
+def unit_of(factors: Iterable[Factor], names: Names) -> Unit:
+    """Return the unit of a product."""
+    result = Unit(())
+    for factor in factors:
+        if factor.number is None:
+            result = result * names.unit(factor.name) ** factor.exponent
+    return result
+
+
+def without_doses(unit: Unit) -> Unit:
+    """Return the unit without “per dose”, which need not be said where one dose is spoken of."""
+    return Unit(tuple((symbol, e) for symbol, e in unit.powers if symbol != "dose"))
+
+
+def bridged(
+    factors: tuple[Factor, ...], names: Names, unit: Unit, step: str, *, per_dose: bool = False
+) -> tuple[Factor, ...]:
+    """Return the factors with the equivalences that lead to the unit asked.
+
+    Args:
+        factors: The factors as the expression names them.
+        names: Units of the values.
+        unit: The unit that the step must have.
+        step: The step's name, for the message.
+        per_dose: Whether mg and mg/dose are taken as the same.
+
+    Raises:
+        BadInput: The product measures something else than the unit.
+    """
+    have = unit_of(factors, names)
+    steps = bridge(have, unit)
+    if steps is None and per_dose:
+        steps = bridge(without_doses(have), without_doses(unit))
+    if steps is None:
+        raise BadInput(f"step {step} gives {have or 'a pure number'}, but its unit is {unit or 'none'}{_guess(have, unit)}")
+    return (*factors, *(Factor(EQUIVALENCE + name, exponent) for name, exponent in steps))
+
+
+def _guess(have: Unit, want: Unit) -> str:
+    surplus = dict((have / want).dimension)
+    if "volume" in surplus and any(d.startswith("drug") for d in surplus):
+        return ": did you leave out the concentration, or turn it upside down?"
+    if set(surplus) == {"body weight"}:
+        return ": did you leave out the body weight, or use it twice?"
+    if set(surplus) == {"time"}:
+        return ": did you leave out the time, or use it twice?"
+    return ": is a factor missing or upside down?"

@@ -1,0 +1,61 @@
+"""Clock: a time of day some minutes later or earlier, the day turning over at midnight."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from calclib.chains.factors import Env, Factor, Names, Value, bridged, product_value
+from calclib.chains.step import Step
+from calclib.quantity.units import parse_unit
+
+
+@dataclass(frozen=True)
+class Clock(Step):
+    """Minutes after midnight of the first day.
+
+    Args:
+        start: The name of the time of day to start from.
+        add: The duration, in minutes.
+        sign: +1 for later, -1 for earlier.
+        variant: "" for the right way; "decimal minutes" reads the digits after the point of the hours as minutes.
+    """
+
+    start: str
+    add: tuple[Factor, ...]
+    sign: int = 1
+    variant: str = ""
+
+    @property
+    def inputs(self) -> tuple[str, ...]:
+        """The names of start and duration."""
+        return (self.start, *(f.name for f in self.add if f.number is None))
+
+    def evaluate(self, env: Env) -> Value:
+        """Return minutes after midnight of the first day; 1440 and more is a later day."""
+        start = env[self.start]
+        minutes = product_value(self.add, env)
+        assert isinstance(start, Fraction) and isinstance(minutes, Fraction)
+        if self.variant == "decimal minutes":
+            hours = minutes / 60
+            whole = hours.__floor__()
+            digits = ((hours - whole) * 100).__floor__()
+            minutes = Fraction(whole * 60 + digits)
+        return start + self.sign * minutes
+
+
+def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names) -> Clock:
+    """Return the step that `start` and `add` (or `subtract`) describe.
+
+    Raises:
+        BadInput: A name is unknown, or the duration is no time.
+    """
+    names.unit(fields["start"])
+    duration = fields.get("add") or fields["subtract"]
+    names.unit(duration)
+    factors = bridged((Factor(duration, 1),), names, parse_unit("min"), common["name"])
+    return Clock(**common, start=fields["start"], add=factors, sign=1 if "add" in fields else -1)
+
+

@@ -1,0 +1,66 @@
+"""Compare and choose: is a value below, within or above its limits?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from calclib.chains.factors import Env, Factor, Names, Value, bridged, product_value
+from calclib.chains.step import Step
+from calclib.errors.messages import BadInput
+
+
+@dataclass(frozen=True)
+class Compare(Step):
+    """The choice that follows from where a value lies; a value equal to a limit is within.
+
+    Args:
+        value: The value that is judged.
+        low: The lower limit (empty if there is none).
+        high: The upper limit (empty if there is none).
+        choices: What follows below, within and above.
+    """
+
+    value: tuple[Factor, ...]
+    low: tuple[Factor, ...]
+    high: tuple[Factor, ...]
+    choices: Mapping[str, str]
+
+    @property
+    def inputs(self) -> tuple[str, ...]:
+        """The names of value and limits."""
+        return tuple(f.name for part in (self.value, self.low, self.high) for f in part if f.number is None)
+
+    def evaluate(self, env: Env) -> Value:
+        """Return the label of the choice."""
+        value = product_value(self.value, env)
+        if self.low and value < product_value(self.low, env):
+            return self.choices["below"]
+        if self.high and value > product_value(self.high, env):
+            return self.choices["above"]
+        return self.choices["within"]
+
+
+def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names) -> Compare:
+    """Return the step that `value`, `low`, `high` and `choices` describe.
+
+    Raises:
+        BadInput: A name is unknown, units do not fit, or a choice is missing.
+    """
+    unit = names.unit(fields["value"])
+
+    def side(name: str | None) -> tuple[Factor, ...]:
+        if not name:
+            return ()
+        names.unit(name)
+        return bridged((Factor(name, 1),), names, unit, common["name"], per_dose=True)
+
+    low, high = side(fields.get("low")), side(fields.get("high"))
+    choices = dict(fields["choices"])
+    for needed, there in (("within", True), ("below", bool(low)), ("above", bool(high))):
+        if there and needed not in choices:
+            raise BadInput(f"step {common['name']}: choices lacks “{needed}”")
+    if not low and not high:
+        raise BadInput(f"step {common['name']}: give a low or a high limit")
+    return Compare(**common, value=side(fields["value"]), low=low, high=high, choices=choices)

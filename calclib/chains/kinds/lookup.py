@@ -1,0 +1,99 @@
+"""Lookup: a value read from the row of a table."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from calclib.chains.factors import Env, Names, Value
+from calclib.chains.step import Step
+from calclib.errors.messages import BadInput
+from calclib.quantity.equivalences import bridge_factor
+from calclib.quantity.amounts import parse_amount
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row: the words it is for, or the range from `start` up to below `end`."""
+
+    equals: str | None
+    start: Fraction | None
+    end: Fraction | None
+    value: Fraction
+
+
+@dataclass(frozen=True)
+class Lookup(Step):
+    """The value in the row that the key picks.
+
+    Args:
+        key: The name of the value that picks the row.
+        rows: The rows of the table.
+        shift: Rows by which the reading is off (0; a fault reads a neighbour).
+    """
+
+    key: str
+    rows: tuple[Row, ...]
+    shift: int = 0
+
+    @property
+    def inputs(self) -> tuple[str, ...]:
+        """The name of the key."""
+        return (self.key,)
+
+    def evaluate(self, env: Env) -> Value:
+        """Return the value in the key's row.
+
+        Raises:
+            BadInput: No row fits the key.
+        """
+        place = self.row_of(env[self.key]) + self.shift
+        if not 0 <= place < len(self.rows):
+            raise ZeroDivisionError("no neighbouring row")
+        return self.rows[place].value
+
+    def row_of(self, key: Value) -> int:
+        """Return the index of the row that a key picks.
+
+        Raises:
+            BadInput: No row fits the key.
+        """
+        for i, row in enumerate(self.rows):
+            if row.equals is not None:
+                if row.equals == key:
+                    return i
+            elif not isinstance(key, str):
+                if (row.start is None or key >= row.start) and (row.end is None or key < row.end):
+                    return i
+        raise BadInput(f"no row of the table is for {self.key} = {key}")
+
+
+def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names) -> Lookup:
+    """Return the step that `table` (rows), `key` and `column` describe.
+
+    Raises:
+        BadInput: The table is missing, or a row's units do not fit.
+    """
+    key_unit = names.unit(fields["key"])
+    rows = []
+    for row in fields["rows"]:
+        if fields["column"] not in row:
+            raise BadInput(f"step {common['name']}: a row of the table has no “{fields['column']}”")
+        start = _number(row.get("from"), key_unit, common["name"])
+        end = _number(row.get("below"), key_unit, common["name"])
+        value = _number(row[fields["column"]], common["unit"], common["name"])
+        assert value is not None
+        rows.append(Row(row.get("equals"), start, end, value))
+    return Lookup(**common, key=fields["key"], rows=tuple(rows))
+
+
+def _number(text: str | int | None, unit: object, step: str) -> Fraction | None:
+    if text is None:
+        return None
+    value, have = parse_amount(str(text))
+    factor = Fraction(1) if not have.powers else bridge_factor(have, unit, {})  # type: ignore[arg-type]
+    if factor is None:
+        raise BadInput(f"step {step}: “{text}” must be in {unit}")
+    return value * factor

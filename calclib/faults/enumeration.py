@@ -1,0 +1,269 @@
+"""The mistakes that can be made in each kind of step."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import singledispatch
+
+from calclib.chains.chain import Chain, Edit
+from calclib.chains.factors import Factor
+from calclib.chains.kinds.band import Band, RateBand
+from calclib.chains.kinds.clock import Clock
+from calclib.chains.kinds.count_up import CountUp
+from calclib.chains.kinds.limit import Limit
+from calclib.chains.kinds.lookup import Lookup
+from calclib.chains.kinds.product import Product
+from calclib.chains.kinds.root import Root
+from calclib.chains.kinds.sums import Sum
+from calclib.chains.step import Step
+from calclib.faults.fault import Fault
+from calclib.quantity.equivalences import Equivalence, equivalences
+from calclib.quantity.rounding import RoundingBand, RoundingRule
+from calclib.quantity.units import unit_text
+from calclib.quantity.writing import write_number, write_quantity
+
+TENTH = RoundingRule("early", "", (RoundingBand(None, Fraction(1, 10)),), "nearest", "half_up", "common_practice")
+TEN = Fraction(10)
+
+
+@dataclass(frozen=True)
+class StatedNumber:
+    """What a fault needs to know of a stated number.
+
+    Args:
+        name: Its name in the chain.
+        given: The given that it belongs to.
+        says: Its words.
+        mistaken: Values, relative to the right one, that it may be mistaken for, with their text.
+    """
+
+    name: str
+    given: str
+    says: str
+    mistaken: tuple[tuple[Fraction, str], ...] = ()
+
+
+def static_faults(chain: Chain, stated: Sequence[StatedNumber]) -> tuple[Fault, ...]:
+    """Return the mistakes that do not depend on the drawn values.
+
+    Args:
+        chain: The compiled chain.
+        stated: The numbers of the stem.
+    """
+    found: list[Fault] = []
+    for step in chain.steps:
+        found.extend(step_faults(step, chain))
+        if isinstance(step, (Product, Root, CountUp, Sum)):
+            found.extend(_swapped(step, chain, stated))
+        if step is not chain.steps[-1] and not isinstance(step, (Clock, Lookup, CountUp)):
+            rounding = {step.name: TENTH}
+            words = f"the {step.says} was rounded to a tenth before it was used"
+            found.append(Fault("rounded early", step.name, step.name, words, Edit(rounding=rounding)))
+    for number in stated:
+        for scale, word in ((TEN, "ten times too large"), (1 / TEN, "ten times too small")):
+            words = f"a decimal point slipped: the {number.says} was read {word}"
+            found.append(Fault("decimal slip", "", number.given, words, Edit(scales={number.name: scale})))
+    return tuple(found)
+
+
+def mistaken_values(stated: Sequence[StatedNumber]) -> tuple[Fault, ...]:
+    """Return the faults of taking a value for one that it may be mistaken for, which depend on the draw."""
+    return tuple(
+        Fault("wrong value", "", n.given, f"{text} was used as the {n.says}", Edit(scales={n.name: ratio}))
+        for n in stated
+        for ratio, text in n.mistaken
+    )
+
+
+@singledispatch
+def step_faults(step: Step, chain: Chain) -> Iterator[Fault]:
+    """Yield the mistakes that can be made in a step of this kind."""
+    yield from ()
+
+
+@step_faults.register
+def _(step: Product, chain: Chain) -> Iterator[Fault]:
+    conversion = step.name in chain.conversions
+    for factors, fault in _factor_faults(step.factors, step, chain, conversion):
+        yield _replacing(replace(step, factors=factors), fault)
+
+
+@step_faults.register
+def _(step: Root, chain: Chain) -> Iterator[Fault]:
+    for factors, fault in _factor_faults(step.factors, step, chain, False):
+        yield _replacing(replace(step, factors=factors), fault)
+    words = f"the square root was not taken for the {step.says}"
+    without = Product(step.name, step.says, step.unit, step.quantity, step.sources, step.factors)
+    yield Fault("root forgotten", step.name, "", words, Edit(step=without))
+
+
+@step_faults.register
+def _(step: CountUp, chain: Chain) -> Iterator[Fault]:
+    for factors, fault in _factor_faults(step.factors, step, chain, False):
+        yield _replacing(replace(step, factors=factors), fault)
+    words = f"the {step.says} was rounded down; a part of one needs a whole one more"
+    yield Fault("rounded down", step.name, "", words, Edit(step=replace(step, down=True)))
+
+
+@step_faults.register
+def _(step: Sum, chain: Chain) -> Iterator[Fault]:
+    for i, term in enumerate(step.terms):
+        words = " and ".join(_says(f, chain) for f in term.factors if not f.is_equivalence) or "a number"
+        others = step.terms[:i] + step.terms[i + 1 :]
+        if others:
+            verb = "subtracted" if term.sign < 0 else "counted in"
+            fault = Fault("term left out", step.name, _given(term.factors), f"the {words} was not {verb}", Edit())
+            yield _replacing(replace(step, terms=others), fault)
+        if i > 0:
+            flipped = (*step.terms[:i], replace(term, sign=-term.sign), *step.terms[i + 1 :])
+            verb = "added" if term.sign < 0 else "subtracted"
+            fault = Fault("wrong sign", step.name, _given(term.factors), f"the {words} was {verb}", Edit())
+            yield _replacing(replace(step, terms=flipped), fault)
+        for factors, fault in _factor_faults(term.factors, step, chain, False):
+            if fault.kind.startswith("conversion") or len(term.factors) > 1:
+                terms = (*step.terms[:i], replace(term, factors=factors), *step.terms[i + 1 :])
+                yield _replacing(replace(step, terms=terms), fault)
+
+
+@step_faults.register
+def _(step: Band, chain: Chain) -> Iterator[Fault]:
+    if step.progressive and len(step.bands) > 1:
+        says = _value_says(step.of, chain)
+        words = f"the rate of the last band was used for the whole {says}"
+        yield Fault("one rate for all", step.name, step.of, words, Edit(step=replace(step, progressive=False)))
+        first = (RateBand(None, step.bands[0].rate),)
+        words = f"the rate of the first band was used for the whole {says}"
+        yield Fault("first rate only", step.name, step.of, words, Edit(step=replace(step, bands=first)))
+        for i in range(1, len(step.bands) - 1):
+            shorter = (*step.bands[:i], RateBand(None, step.bands[i].rate))
+            words = f"the rate of the next band was not used above {write_number(step.bands[i].upto or Fraction(0))}"
+            yield Fault("first rate only", step.name, step.of, words, Edit(step=replace(step, bands=shorter)))
+    else:
+        for i in range(len(step.bands)):
+            words = f"the rate of another band, {write_number(step.bands[i].rate)}, was used"
+            one = (RateBand(None, step.bands[i].rate),)
+            yield Fault("wrong row", step.name, step.of, words, Edit(step=replace(step, bands=one)))
+
+
+@step_faults.register
+def _(step: Lookup, chain: Chain) -> Iterator[Fault]:
+    for shift, word in ((1, "next"), (-1, "previous")):
+        words = f"the {word} row of the table was read for the {step.says}"
+        yield Fault("wrong row", step.name, step.key, words, Edit(step=replace(step, shift=shift)))
+
+
+@step_faults.register
+def _(step: Limit, chain: Chain) -> Iterator[Fault]:
+    for term in step.terms:
+        words = " and ".join(_says(f, chain) for f in term if not f.is_equivalence) or "a number"
+        limit = "limit" if step.take == "least" else "least amount"
+        fault = Fault("limit ignored", step.name, _given(term), f"the {words} was used although the {limit} applies", Edit())
+        yield _replacing(replace(step, terms=(term,)), fault)
+
+
+@step_faults.register
+def _(step: Clock, chain: Chain) -> Iterator[Fault]:
+    word = "subtracted from" if step.sign > 0 else "added to"
+    words = f"the duration was {word} the start"
+    yield Fault("counted backwards", step.name, step.start, words, Edit(step=replace(step, sign=-step.sign)))
+    words = "the decimals of the hours were read as minutes (0.5 h is 30 min, not 50 min)"
+    yield Fault("decimal hours", step.name, "", words, Edit(step=replace(step, variant="decimal minutes")))
+
+
+def _replacing(step: Step, fault: Fault) -> Fault:
+    return replace(fault, edit=Edit(step=step))
+
+
+def _factor_faults(
+    factors: tuple[Factor, ...], step: Step, chain: Chain, conversion: bool
+) -> Iterator[tuple[tuple[Factor, ...], Fault]]:
+    """Each factor left out and turned upside down, a mixture's two numbers together."""
+    groups = {f.group for f in factors if f.group}
+    for group in sorted(groups):
+        turned = tuple(replace(f, exponent=-f.exponent) if f.group == group else f for f in factors)
+        words = f"the {_value_says(group, chain)} was turned upside down"
+        yield turned, Fault("strength inverted", step.name, group, words, Edit())
+        rest = tuple(f for f in factors if f.group != group)
+        if any(not f.is_equivalence for f in rest):
+            yield rest, Fault("left out", step.name, group, f"the {_value_says(group, chain)} was left out", Edit())
+    for i, factor in enumerate(factors):
+        others = factors[:i] + factors[i + 1 :]
+        turned = (*factors[:i], replace(factor, exponent=-factor.exponent), *factors[i + 1 :])
+        if factor.is_equivalence:
+            yield from _conversion_faults(factor, others, turned, step, chain, conversion)
+        elif factor.group:
+            kind = "volume left out" if factor.name.endswith(".volume") else "amount left out"
+            yield others, Fault(kind, step.name, factor.group, f"the {_says(factor, chain)} was left out", Edit())
+        elif not conversion and len(factors) > 1:
+            says = _says(factor, chain)
+            yield others, Fault("left out", step.name, factor.name, f"the {says} was left out", Edit())
+            way = "multiplied by" if factor.exponent < 0 else "divided by"
+            yield turned, Fault("inverted", step.name, factor.name, f"you {way} the {says}", Edit())
+
+
+def _conversion_faults(
+    factor: Factor, others: tuple[Factor, ...], turned: tuple[Factor, ...], step: Step, chain: Chain, conversion: bool
+) -> Iterator[tuple[tuple[Factor, ...], Fault]]:
+    says = conversion_words(equivalences()[factor.equivalence])
+    if conversion and len(others) == 1:
+        have = chain.names.unit(others[0].name)
+        words = f"the {step.says} in {unit_text(have)} was used as if it were in {unit_text(step.unit)}"
+        yield others, Fault("used unconverted", step.name, factor.equivalence, words, Edit())
+    else:
+        words = f"the conversion {says} was left out"
+        yield others, Fault("conversion left out", step.name, factor.equivalence, words, Edit())
+    words = f"the conversion {says} was turned upside down"
+    yield turned, Fault("conversion inverted", step.name, factor.equivalence, words, Edit())
+
+
+def conversion_words(eq: Equivalence) -> str:
+    """Return an equivalence as it is taught: “1 h = 60 min”."""
+    decimals = None if _finite(eq.value) else 5
+    return f"{write_quantity(1, eq.per)} = {write_quantity(eq.value, eq.of, decimals)}"
+
+
+def _finite(value: Fraction) -> bool:
+    rest = value.denominator
+    for prime in (2, 5):
+        while rest % prime == 0:
+            rest //= prime
+    return rest == 1
+
+
+def _swapped(step: Product | Root | CountUp | Sum, chain: Chain, stated: Sequence[StatedNumber]) -> Iterator[Fault]:
+    """Another number of the stem that measures the same, used in the place of a factor."""
+    numbers = {n.name: n for n in stated}
+    for name in dict.fromkeys(step.inputs):
+        if name not in chain.names.units or (name not in numbers and name not in chain.conversions):
+            continue
+        for other in stated:
+            if other.name == name or other.given == name.rpartition(".")[0] or other.name in step.inputs:
+                continue
+            if chain.names.units.get(other.name) != chain.names.units[name] or other.given == name:
+                continue
+            words = f"the {other.says} was used where the {_value_says(name, chain)} belongs"
+            yield Fault("wrong given", step.name, name, words, Edit(step=_renamed(step, name, other.name)))
+
+
+def _renamed(step: Product | Root | CountUp | Sum, name: str, other: str) -> Step:
+    def renamed(factors: tuple[Factor, ...]) -> tuple[Factor, ...]:
+        return tuple(replace(f, name=other) if f.name == name else f for f in factors)
+
+    if isinstance(step, Sum):
+        return replace(step, terms=tuple(replace(t, factors=renamed(t.factors)) for t in step.terms))
+    return replace(step, factors=renamed(step.factors))
+
+
+def _given(factors: Sequence[Factor]) -> str:
+    return next((f.group or f.name for f in factors if f.name and not f.is_equivalence), "")
+
+
+def _says(factor: Factor, chain: Chain) -> str:
+    return f"factor {write_number(factor.number)}" if factor.number is not None else _value_says(factor.name, chain)
+
+
+def _value_says(name: str, chain: Chain) -> str:
+    says: Mapping[str, str] = chain.names.says
+    return says.get(name, name.replace("_", " "))

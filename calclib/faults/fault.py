@@ -1,0 +1,52 @@
+"""A fault: one definite mistake in carrying out a chain."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from calclib.chains.chain import Edit
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One mistake and what it changes.
+
+    Args:
+        kind: A word of `KINDS`.
+        step: The step in which it is made ("" if a given was misread).
+        given: The given, equivalence or term that it concerns ("" if none).
+        says: The mistake in words that follow “It looks as if”.
+        edit: The change of the chain.
+    """
+
+    kind: str
+    step: str
+    given: str
+    says: str
+    edit: Edit
+
+
+KINDS = {
+    "conversion left out": "a conversion between units is missing",
+    "conversion inverted": "a conversion between units is turned upside down",
+    "used unconverted": "a value was used in the unit of the stem as if it were in another",
+    "strength inverted": "the strength is turned upside down",
+    "amount left out": "the amount of drug in the strength is missing",
+    "volume left out": "the volume in the strength is missing",
+    "left out": "a given value is missing",
+    "inverted": "multiplied by a value where it divides, or the reverse",
+    "wrong value": "a value was taken for another that it is easily mistaken for",
+    "wrong given": "another value of the stem was used",
+    "decimal slip": "the decimal point of a value is one place off",
+    "term left out": "a part of a sum is missing",
+    "wrong sign": "added where it is subtracted, or the reverse",
+    "one rate for all": "one rate was used for the whole value",
+    "first rate only": "the first rate was used for the whole value",
+    "wrong row": "a neighbouring row of the table was read",
+    "limit ignored": "the limit was not applied",
+    "rounded down": "rounded down where whole units must be enough",
+    "root forgotten": "the square root was not taken",
+    "counted backwards": "the time was subtracted where it is added",
+    "decimal hours": "the decimals of the hours were read as minutes",
+    "rounded early": "a result on the way was rounded",
+}

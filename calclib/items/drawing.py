@@ -1,0 +1,208 @@
+"""Drawing an item: values from a text, until a draw is plausible, fair and diagnosable."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from calclib.chains.factors import Factor, product_value
+from calclib.errors.messages import BadInput
+from calclib.items.compiled import CompiledModel, compiled
+from calclib.items.item import Item
+from calclib.items.keying import keyed_item, variants_of
+from calclib.items.model import Choices, Formula, FromRow, GivenModel, Grid, ItemModel, TableRow
+from calclib.items.model_reader import drawn
+from calclib.items.stated import Stated, in_unit, read_stated, restated
+from calclib.items.stream import ChoiceStream
+from calclib.quantity.enclosure import Undecided
+from calclib.quantity.equivalences import read_equivalence
+from calclib.quantity.policies import rounding_policy
+from calclib.quantity.rounding import RoundingPolicy
+
+MAX_DRAWS = 600
+
+
+@dataclass(frozen=True)
+class DrawReport:
+    """What became of one draw: an item, or the reason why it is not used."""
+
+    item: Item | None
+    implausible: str = ""
+
+
+def draw_item(
+    model: ItemModel,
+    seed: str,
+    *,
+    policy: RoundingPolicy | None = None,
+    given: Mapping[str, str] | None = None,
+    use: Mapping[str, str] | None = None,
+) -> Item:
+    """Return the item that a seed text draws from a model: the first draw that is plausible, fair and diagnosable.
+
+    Args:
+        model: The item model.
+        seed: Any text; equal texts give equal items.
+        policy: The rounding policy; the default one if None.
+        given: Values that a teacher fixes, by name, in any form in which a stem could state them. If no draw with them
+            is fair and diagnosable, the best one is returned and says why.
+        use: Values of equivalences, such as lb_per_kg = "2.2".
+
+    Raises:
+        BadInput: Unknown name, wrong dimension, or a value that is none; or the model has no fair draw.
+    """
+    policy = policy or rounding_policy()
+    fixed = {model.given_named(name).name: text for name, text in (given or {}).items()}
+    values = {name: read_equivalence(name, text) for name, text in (use or {}).items()}
+    best: Item | None = None
+    reason = ""
+    for report in draws(model, seed, policy, fixed, values):
+        reason = report.implausible or reason
+        if report.item is None:
+            continue
+        if report.item.fair and report.item.diagnosable and not report.implausible:
+            return report.item
+        if best is None or (report.item.fair, report.item.diagnosable) > (best.fair, best.diagnosable):
+            best = report.item
+    if best is not None and fixed:
+        return best
+    found = f"the best draw: {'; '.join(best.why)}" if best else reason or "no draw could be computed"
+    raise BadInput(f"{model.id} has no fair and diagnosable draw among {MAX_DRAWS} ({found})")
+
+
+def draws(
+    model: ItemModel, seed: str, policy: RoundingPolicy, fixed: Mapping[str, str], use: Mapping[str, Fraction]
+) -> Iterator[DrawReport]:
+    """Yield draws in the order in which they are tried; only one if a teacher fixed all that is stated.
+
+    Raises:
+        BadInput: A fixed value is no value of its given.
+    """
+    previous: set[tuple[tuple[str, str], ...]] = set()
+    for attempt in range(MAX_DRAWS):
+        stated = drawn_givens(model, ChoiceStream(f"{seed}|{model.id}|{model.version}|{attempt}"), fixed, use)
+        if stated is None:
+            continue
+        shown = tuple((n, s.text) for n, s in sorted(stated.items()) if model.givens[n].role != "hidden")
+        if shown in previous:
+            if fixed and len(previous) < 3 and attempt > 40:
+                return
+            continue
+        previous.add(shown)
+        yield _report(model, seed, policy, fixed, use, stated)
+
+
+def _report(
+    model: ItemModel,
+    seed: str,
+    policy: RoundingPolicy,
+    fixed: Mapping[str, str],
+    use: Mapping[str, Fraction],
+    stated: Mapping[str, Stated],
+) -> DrawReport:
+    ready = compiled(model, stated, policy)
+    env = environment(ready, stated)
+    variants = variants_of(model, ready.chain, policy, use)
+    try:
+        done = ready.chain.evaluate({**env, **{f"eq:{n}": v[0] for n, v in variants.items()}})
+        broken = [c.condition.text for c in ready.where if not c.holds(done)]
+    except (ZeroDivisionError, Undecided) as error:
+        if fixed:
+            raise BadInput(f"{model.id} can't be computed with these numbers ({error})") from None
+        return DrawReport(None, str(error))
+    except BadInput as error:
+        if fixed:
+            raise
+        return DrawReport(None, error.message)
+    note = f"outside of what the model draws: {', '.join(broken)}" if broken else ""
+    if broken and not fixed:
+        return DrawReport(None, note)
+    return DrawReport(keyed_item(model, seed, policy, ready, stated, done, variants, note), note)
+
+
+def environment(ready: CompiledModel, stated: Mapping[str, Stated]) -> dict[str, Fraction | str]:
+    """Return the values of all stated numbers and constants by name."""
+    env: dict[str, Fraction | str] = dict(ready.constants)
+    for value in stated.values():
+        env.update(value.numbers)
+    return env
+
+
+def drawn_givens(
+    model: ItemModel, stream: ChoiceStream, fixed: Mapping[str, str], use: Mapping[str, Fraction]
+) -> dict[str, Stated] | None:
+    """Return all givens as they are stated; None where a value can't be stated in a short form.
+
+    Raises:
+        BadInput: A fixed value is no value of its given.
+    """
+    rows: dict[str, Mapping[str, object]] = {}
+    stated: dict[str, Stated] = {}
+    for name, given in model.givens.items():
+        if isinstance(given.draw, TableRow):
+            table = model.rows[given.draw.table]
+            fitting = _rows_with(model, name, table, fixed) or table
+            rows[name] = fitting[stream.below(len(fitting))]
+            continue
+        if name in fixed:
+            stated[name] = read_stated(given, fixed[name], use)
+            continue
+        value = _drawn(given, stream, rows, stated, use)
+        if value is None:
+            return None
+        stated[name] = value
+    return stated
+
+
+def _rows_with(
+    model: ItemModel, row: str, table: tuple[Mapping[str, object], ...], fixed: Mapping[str, str]
+) -> tuple[Mapping[str, object], ...]:
+    """The rows that agree with the words a teacher fixed."""
+    wanted = {n.rpartition(".")[2]: t for n, t in fixed.items() if n.startswith(f"{row}.")}
+    return tuple(r for r in table if all(r.get(column) == text for column, text in wanted.items()))
+
+
+def _drawn(
+    given: GivenModel,
+    stream: ChoiceStream,
+    rows: Mapping[str, Mapping[str, object]],
+    stated: Mapping[str, Stated],
+    use: Mapping[str, Fraction],
+) -> Stated | None:
+    draw = given.draw
+    if isinstance(draw, FromRow):
+        cell = rows[draw.row][draw.column]
+        draw = drawn(given.name, cell if isinstance(cell, (list, dict)) else str(cell), given.unit)
+    if isinstance(draw, Formula):
+        factors = tuple(Factor(p.name, p.exponent, p.number) for p in draw.powers)
+        env = {name: s.working for name, s in stated.items() if s.working is not None}
+        value = product_value(factors, env)
+        assert isinstance(value, Fraction)
+        base = _in_working_unit(given, value)
+    elif isinstance(draw, Grid):
+        base = _in_working_unit(given, draw.at(stream.below(draw.size)))
+    else:
+        assert isinstance(draw, Choices)
+        text = draw.texts[stream.below(len(draw.texts))]
+        base = _from_text(given, text, use)
+    if given.unit is None or given.role in ("hidden", "column"):
+        return base
+    forms = given.forms
+    if isinstance(forms, FromRow):
+        forms = tuple(rows[forms.row][forms.column])  # type: ignore[arg-type]
+    if not forms:
+        return base
+    form = forms[stream.below(len(forms))]
+    return restated(given, base, form) or restated(given, base, forms[0])
+
+
+def _in_working_unit(given: GivenModel, value: Fraction) -> Stated:
+    assert given.unit is not None
+    return in_unit(given, value, given.unit, Fraction(1))
+
+
+def _from_text(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> Stated:
+    if given.unit is not None and given.unit.powers and text.replace(".", "").replace(",", "").isdigit():
+        text = f"{text} {given.unit}"
+    return read_stated(given, text, use)

@@ -1,0 +1,260 @@
+"""One drawn item, and its record: all that is needed to mark it later without drawing again."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from calclib.errors.messages import BadInput
+from calclib.quantity.enclosure import Enclosure, Exact
+from calclib.quantity.rounding import RoundingRule
+
+RECORD_VERSION = 1
+
+
+@dataclass(frozen=True)
+class StatedGiven:
+    """A given as the stem states it: its name, text, role and words."""
+
+    name: str
+    text: str
+    role: str
+    says: str
+
+
+@dataclass(frozen=True)
+class Accepted:
+    """An interval of accepted values in the part's unit (a time: minutes; a choice: none) and the path to it."""
+
+    low: Fraction
+    high: Fraction
+    by: str
+
+
+@dataclass(frozen=True)
+class FaultResult:
+    """The number to which one fault, or several that come to the same, leads in one part.
+
+    Args:
+        fault: The kind of the likeliest fault.
+        step: The step in which it is made.
+        given: The given, conversion or term that it concerns.
+        says: The mistake in words that follow “It looks as if”.
+        value: The exact value in the part's unit; minutes for a time of day; None for a choice.
+        written: The value as a student who rounds by the rule would write it.
+        choice: The choice to which it leads.
+        hard: Whether it leads to another answer than the key.
+        also: Kinds of other faults that lead to the very same number whatever is drawn.
+    """
+
+    fault: str
+    step: str
+    given: str
+    says: str
+    value: Fraction | None
+    written: Fraction | None
+    choice: str | None
+    hard: bool
+    also: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class ItemPart:
+    """One question of an item with its key.
+
+    Args:
+        name: The part's name.
+        kind: quantity, clock or choice.
+        asked: The question.
+        unit: The unit of the answer as text ("" for a time or a choice).
+        answer: The key as text, in safe notation.
+        exact: The value before rounding (minutes after midnight for a time, None for a choice).
+        key: The rounded value (minutes for a time, None for a choice).
+        rule: The rounding rule (None for a choice).
+        rule_text: The rule as it is printed.
+        points: What it is worth.
+        choices: The choices, right one among them.
+        accepted: Intervals of accepted values.
+        accepted_choice: The right choice.
+        faults: What each fault leads to.
+    """
+
+    name: str
+    kind: str
+    asked: str
+    unit: str
+    answer: str
+    exact: Exact | None
+    key: Fraction | None
+    rule: RoundingRule | None
+    rule_text: str
+    points: int
+    choices: tuple[str, ...]
+    accepted: tuple[Accepted, ...]
+    accepted_choice: str | None
+    faults: tuple[FaultResult, ...]
+
+
+@dataclass(frozen=True)
+class Item:
+    """One drawn item.
+
+    Args:
+        model_id: The item model.
+        model_version: Its version.
+        model_hash: SHA-256 of its text.
+        topic: Its topic.
+        skill: Its skill.
+        seed: The text from which it was drawn.
+        policy_name: The rounding policy.
+        equivalences: The conversions it uses with their values, as text.
+        stem: The text with numbers.
+        givens: The givens as stated.
+        parts: The questions.
+        caution: A caution to print with it.
+        fair: Whether all legitimate paths lead to the key.
+        diagnosable: Whether hard faults lead to different answers.
+        why: What is not fair, not diagnosable or not plausible, in sentences.
+    """
+
+    model_id: str
+    model_version: int
+    model_hash: str
+    topic: str
+    skill: str
+    seed: str
+    policy_name: str
+    equivalences: Mapping[str, str]
+    stem: str
+    givens: tuple[StatedGiven, ...]
+    parts: tuple[ItemPart, ...]
+    caution: str
+    fair: bool
+    diagnosable: bool
+    why: tuple[str, ...]
+
+    def part(self, name: str) -> ItemPart:
+        """Return one part.
+
+        Raises:
+            BadInput: There is no part of that name.
+        """
+        for part in self.parts:
+            if part.name == name:
+                return part
+        raise BadInput(f"{self.model_id} has no part “{name}”; it has {', '.join(p.name for p in self.parts)}")
+
+    def to_record(self) -> dict[str, Any]:
+        """Return the item as values that JSON can hold."""
+        return {
+            "record": RECORD_VERSION,
+            "model": [self.model_id, self.model_version, self.model_hash],
+            "topic": self.topic,
+            "skill": self.skill,
+            "seed": self.seed,
+            "policy": self.policy_name,
+            "equivalences": dict(self.equivalences),
+            "stem": self.stem,
+            "givens": [[g.name, g.text, g.role, g.says] for g in self.givens],
+            "parts": [_part_record(p) for p in self.parts],
+            "caution": self.caution,
+            "fair": self.fair,
+            "diagnosable": self.diagnosable,
+            "why": list(self.why),
+        }
+
+
+def item_from_record(record: Mapping[str, Any]) -> Item:
+    """Return the item that `Item.to_record` recorded; nothing is drawn and no bank is read.
+
+    Raises:
+        BadInput: The record is of another version or damaged.
+    """
+    if record.get("record") != RECORD_VERSION:
+        raise BadInput("this item was recorded by another version and can't be read by this one")
+    try:
+        model_id, version, digest = record["model"]
+        return Item(
+            model_id,
+            version,
+            digest,
+            record["topic"],
+            record["skill"],
+            record["seed"],
+            record["policy"],
+            dict(record["equivalences"]),
+            record["stem"],
+            tuple(StatedGiven(*g) for g in record["givens"]),
+            tuple(_part(p) for p in record["parts"]),
+            record["caution"],
+            record["fair"],
+            record["diagnosable"],
+            tuple(record["why"]),
+        )
+    except (KeyError, TypeError, ValueError, ZeroDivisionError) as error:
+        raise BadInput(f"the record of an item is damaged ({error})") from None
+
+
+def exact_text(value: Exact) -> str:
+    """Return a value as "125/4", or an enclosure as "1.73/1..1.74/1"."""
+    return f"{value.low}..{value.high}" if isinstance(value, Enclosure) else str(value)
+
+
+def exact_from_text(text: str) -> Exact:
+    """Return the value that `exact_text` wrote."""
+    low, dots, high = text.partition("..")
+    return Enclosure(Fraction(low), Fraction(high)) if dots else Fraction(low)
+
+
+def _part_record(part: ItemPart) -> dict[str, Any]:
+    return {
+        "name": part.name,
+        "kind": part.kind,
+        "asked": part.asked,
+        "unit": part.unit,
+        "answer": part.answer,
+        "exact": None if part.exact is None else exact_text(part.exact),
+        "key": None if part.key is None else str(part.key),
+        "rule": None if part.rule is None else part.rule.to_record(),
+        "rule_text": part.rule_text,
+        "points": part.points,
+        "choices": list(part.choices),
+        "accepted": [[str(a.low), str(a.high), a.by] for a in part.accepted],
+        "accepted_choice": part.accepted_choice,
+        "faults": [
+            [f.fault, f.step, f.given, f.says, _text(f.value), _text(f.written), f.choice, f.hard, list(f.also)]
+            for f in part.faults
+        ],
+    }
+
+
+def _part(record: Mapping[str, Any]) -> ItemPart:
+    return ItemPart(
+        record["name"],
+        record["kind"],
+        record["asked"],
+        record["unit"],
+        record["answer"],
+        None if record["exact"] is None else exact_from_text(record["exact"]),
+        None if record["key"] is None else Fraction(record["key"]),
+        None if record["rule"] is None else RoundingRule.from_record(record["rule"]),
+        record["rule_text"],
+        record["points"],
+        tuple(record["choices"]),
+        tuple(Accepted(Fraction(low), Fraction(high), by) for low, high, by in record["accepted"]),
+        record["accepted_choice"],
+        tuple(
+            FaultResult(f, s, g, says, _number(v), _number(w), c, hard, tuple(also))
+            for f, s, g, says, v, w, c, hard, also in record["faults"]
+        ),
+    )
+
+
+def _text(value: Fraction | None) -> str | None:
+    return None if value is None else str(value)
+
+
+def _number(text: str | None) -> Fraction | None:
+    return None if text is None else Fraction(text)

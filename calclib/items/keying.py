@@ -1,0 +1,318 @@
+"""From the values of one draw to an item: keys, accepted answers, what each fault leads to, and whether it is fair."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from calclib.chains.chain import Chain, Edit
+from calclib.chains.factors import Value, without_doses
+from calclib.chains.kinds.clock import Clock
+from calclib.chains.kinds.compare import Compare
+from calclib.errors.messages import BadInput
+from calclib.faults.enumeration import conversion_words
+from calclib.items.compiled import CompiledModel
+from calclib.items.fault_classes import FaultClass, fault_classes
+from calclib.items.item import Accepted, FaultResult, Item, ItemPart, StatedGiven
+from calclib.items.model import ItemModel, PartModel
+from calclib.items.stated import Stated, clock_text
+from calclib.paths.legitimate import Path, legitimate_paths
+from calclib.quantity.enclosure import Enclosure, Exact, Undecided
+from calclib.quantity.equivalences import bridge_factor, equivalences, exact_number
+from calclib.quantity.rounding import RoundingPolicy, RoundingRule
+from calclib.quantity.writing import write_quantity
+
+MARGIN = Fraction(1, 20)
+FARTHEST = 1000
+NEGLIGIBLE = Fraction(1, 20)
+
+Values = Mapping[str, Value]
+
+
+def variants_of(
+    model: ItemModel, chain: Chain, policy: RoundingPolicy, use: Mapping[str, Fraction]
+) -> dict[str, tuple[Fraction, ...]]:
+    """Return the values that count as right for each conversion of a chain, the key's first.
+
+    What a teacher fixes or the stem states is the only right one; else the policy decides.
+    """
+    result = {}
+    for name in chain.equivalences:
+        allowed = tuple(exact_number(text) for text in policy.equivalences.get(name, ()))
+        default = allowed[0] if allowed else equivalences()[name].value
+        if name in use:
+            result[name] = (use[name],)
+        elif name in model.states or not allowed:
+            result[name] = (default,)
+        else:
+            result[name] = allowed
+    return result
+
+
+def keyed_item(
+    model: ItemModel,
+    seed: str,
+    policy: RoundingPolicy,
+    ready: CompiledModel,
+    stated: Mapping[str, Stated],
+    done: Values,
+    variants: Mapping[str, tuple[Fraction, ...]],
+    note: str,
+) -> Item:
+    """Return the item of one draw, its keys by the exact path.
+
+    Args:
+        model: The item model.
+        seed: The seed text.
+        policy: The rounding policy.
+        ready: The model compiled for how the givens are stated.
+        stated: The givens as stated.
+        done: All values of the chain.
+        variants: Values that count as right for each conversion, the key's first.
+        note: What is unusual about the values.
+    """
+    chain = ready.chain
+    why = [note] if note else []
+    outcomes = _outcomes(model, policy, ready, done, variants)
+    classes = fault_classes(model, ready, stated, done)
+    parts, fair, diagnosable = [], True, True
+    for part_model in model.parts:
+        part = _part(model, part_model, policy, chain, done)
+        part, problems = _with_paths(part, [(path, values[part.name]) for path, values in outcomes])
+        faults, collisions = _fault_results(part, part_model, chain, classes, done)
+        fair = fair and not problems
+        diagnosable = diagnosable and not collisions
+        why += [f"part {part.name}: {p}" for p in (*problems, *collisions)]
+        parts.append(replace(part, faults=faults))
+    return Item(
+        model_id=model.id,
+        model_version=model.version,
+        model_hash=model.hash,
+        topic=model.topic,
+        skill=model.skill,
+        seed=seed,
+        policy_name=policy.name,
+        equivalences={n: _equivalence_text(n, v[0]) for n, v in variants.items()},
+        stem=stem_text(model, stated, variants),
+        givens=tuple(
+            StatedGiven(n, s.text, model.givens[n].role, model.givens[n].says)
+            for n, s in stated.items()
+            if model.givens[n].role in ("stated", "distractor") or f"{{{n}}}" in model.stem
+        ),
+        parts=tuple(parts),
+        caution=model.caution,
+        fair=fair,
+        diagnosable=diagnosable,
+        why=tuple(why),
+    )
+
+
+def stem_text(model: ItemModel, stated: Mapping[str, Stated], variants: Mapping[str, tuple[Fraction, ...]]) -> str:
+    """Return the stem with its values, and the conversions on which sources differ."""
+    text = filled(model.stem, stated)
+    conventions = [
+        _equivalence_text(name, values[0])
+        for name, values in variants.items()
+        if not equivalences()[name].definition and (len(values) == 1 or name in model.states)
+    ]
+    return f"{text} Use {' and '.join(conventions)}." if conventions else text
+
+
+def filled(text: str, stated: Mapping[str, Stated]) -> str:
+    """Return a text with {names} replaced by what is stated."""
+    for name, value in stated.items():
+        text = text.replace(f"{{{name}}}", value.text)
+    return text
+
+
+def _equivalence_text(name: str, value: Fraction) -> str:
+    return conversion_words(replace(equivalences()[name], value=value))
+
+
+def _part(model: ItemModel, part: PartModel, policy: RoundingPolicy, chain: Chain, done: Values) -> ItemPart:
+    step = chain.by_name[part.asks]
+    value = done[part.asks]
+    if isinstance(step, Compare):
+        labels = tuple(dict.fromkeys(step.choices.values()))
+        assert isinstance(value, str)
+        return ItemPart(
+            part.name, "choice", part.asked, "", value, None, None, None, "", part.points, labels, (), value, ()
+        )
+    assert not isinstance(value, str)
+    if isinstance(step, Clock):
+        rule = policy.rule(part.rounding or "clock")
+        key = rule.rounded(value)
+        text = "Answer with a time on the 24-hour clock, and the day if it is not the same."
+        return ItemPart(
+            part.name, "clock", part.asked, "", clock_text(key), value, key, rule, text, part.points, (), (), None, ()
+        )
+    rule = policy.rule(part.rounding)
+    exact = _in_part_unit(value, part, chain)
+    key = rule.rounded(exact)
+    unit = str(without_doses(part.unit))
+    return ItemPart(
+        part.name,
+        "quantity",
+        part.asked,
+        unit,
+        write_quantity(key, unit, None if _short(key) else 6),
+        exact,
+        key,
+        rule,
+        rule.text(unit),
+        part.points,
+        (),
+        (),
+        None,
+        (),
+    )
+
+
+def _short(value: Fraction) -> bool:
+    rest = value.denominator
+    for prime in (2, 5):
+        while rest % prime == 0:
+            rest //= prime
+    return rest == 1
+
+
+def _in_part_unit(value: Exact, part: PartModel, chain: Chain) -> Exact:
+    have, want = without_doses(chain.unit(part.asks)), without_doses(part.unit)
+    if have == want:
+        return value
+    factor = bridge_factor(have, want, {})
+    if factor is None:
+        raise BadInput(f"part {part.name} is asked in {part.unit}, but the step {part.asks} is in {have}", line=part.line)
+    return value * factor
+
+
+def _outcomes(
+    model: ItemModel,
+    policy: RoundingPolicy,
+    ready: CompiledModel,
+    done: Values,
+    variants: Mapping[str, tuple[Fraction, ...]],
+) -> list[tuple[Path, dict[str, Value | None]]]:
+    """The exact value of each part by each legitimate path; None where a path can't be followed."""
+    chain = ready.chain
+    paths = legitimate_paths(
+        chain,
+        variants=variants,
+        allowed=ready.allowed,
+        from_entered=any(part.from_entered for part in model.parts),
+    )
+    results = []
+    for path in paths:
+        values: dict[str, Value | None] = {}
+        entered: dict[str, Value] = {}
+        for part in model.parts:
+            edit = Edit(values={**path.values, **(entered if path.entered else {})}, rounding=path.rounding)
+            try:
+                value = chain.reevaluate(done, edit)[part.asks] if edit.touches else done[part.asks]
+                step = chain.by_name[part.asks]
+                if isinstance(value, str) or isinstance(step, Clock):
+                    values[part.name] = value
+                    continue
+                values[part.name] = _in_part_unit(value, part, chain)
+                if any(part.name in other.from_entered for other in model.parts):
+                    back = _in_part_unit(Fraction(1), part, chain)
+                    rounded = policy.rule(part.rounding).rounded(values[part.name])  # type: ignore[arg-type]
+                    entered[part.asks] = rounded / back  # type: ignore[operator]
+            except (ZeroDivisionError, Undecided):
+                values[part.name] = None
+        results.append((path, values))
+    return results
+
+
+def _with_paths(part: ItemPart, outcomes: Sequence[tuple[Path, Value | None]]) -> tuple[ItemPart, list[str]]:
+    """The part with its accepted answers, and what is unfair about it."""
+    accepted: dict[Fraction, str] = {}
+    problems: list[str] = []
+    for path, value in outcomes:
+        if value is None:
+            problems.append(f"by the path “{path.says}” no rounding can be decided")
+        elif part.kind == "choice":
+            if value != part.accepted_choice:
+                problems.append(f"the path “{path.says}” leads to “{value}”, not to “{part.accepted_choice}”")
+        else:
+            assert part.rule is not None and not isinstance(value, str)
+            rounded = part.rule.rounded(value)
+            accepted.setdefault(rounded, path.says)
+            if rounded != part.key:
+                other = write_quantity(rounded, part.unit, None if _short(rounded) else 6)
+                problems.append(f"the path “{path.says}” leads to {other}, not to {part.answer}")
+            elif part.rule.steps_from_boundary(value) < MARGIN:
+                problems.append(f"by the path “{path.says}” the value stands too near to a rounding boundary")
+    return replace(part, accepted=tuple(Accepted(v, v, by) for v, by in accepted.items())), problems
+
+
+def _fault_results(
+    part: ItemPart, model: PartModel, chain: Chain, classes: Sequence[FaultClass], done: Values
+) -> tuple[tuple[FaultResult, ...], list[str]]:
+    """What each fault leads to in a part, and which hard faults can't be told apart."""
+    results: dict[Fraction | str, FaultResult] = {}
+    collisions: list[str] = []
+    for fault_class in classes:
+        value = fault_class.values.get(model.asks)
+        if value is None:
+            continue
+        result = _result(part, model, chain, fault_class, value)
+        if result is None:
+            continue
+        mark = result.choice if result.choice is not None else result.written
+        assert mark is not None
+        other = results.get(mark)
+        if other is None:
+            results[mark] = result
+        elif result.hard and other.hard and part.kind != "choice":
+            if result.value == other.value and "wrong value" in (result.fault, other.fault):
+                results[mark] = replace(other, also=(*other.also, result.fault))
+                continue
+            collisions.append(f"“{other.says}” and “{result.says}” both lead to the same answer")
+            results[mark] = replace(other, also=(*other.also, result.fault))
+        elif result.hard:
+            results[mark] = replace(result, also=(other.fault,))
+    return tuple(results.values()), collisions
+
+
+def _result(
+    part: ItemPart, model: PartModel, chain: Chain, fault_class: FaultClass, value: Value
+) -> FaultResult | None:
+    fault = fault_class.fault
+    also = tuple(f.kind for f in fault_class.others)
+    if isinstance(value, str):
+        if value == part.accepted_choice:
+            return None
+        return FaultResult(fault.kind, fault.step, fault.given, fault.says, None, None, value, True, also)
+    assert part.rule is not None and part.key is not None
+    exact = value if part.kind == "clock" else _in_part_unit(value, model, chain)
+    if isinstance(exact, Enclosure):
+        exact = exact.middle.limit_denominator(10**12)
+    if part.kind == "clock":
+        written = part.rule.rounded(exact)
+        hard = written % 1440 != part.key % 1440
+    else:
+        if exact <= 0 or part.key > 0 and not part.key / FARTHEST <= exact <= part.key * FARTHEST:
+            return None
+        written = as_written(exact, part.rule)
+        hard = written != part.key
+    if written == part.key and exact == part.exact:
+        return None
+    return FaultResult(fault.kind, fault.step, fault.given, fault.says, exact, written, None, hard, also)
+
+
+def as_written(value: Fraction, rule: RoundingRule) -> Fraction:
+    """Return a value as a student who rounds by the rule would write it.
+
+    Where the rule would change a small value by more than a twentieth, three digits are kept instead.
+    """
+    rounded = rule.rounded(value)
+    if abs(rounded - value) <= abs(value) * NEGLIGIBLE:
+        return rounded
+    step = Fraction(1)
+    while abs(value) / step >= 1000:
+        step *= 10
+    while abs(value) / step < 100:
+        step /= 10
+    return (value / step + Fraction(1, 2)).__floor__() * step

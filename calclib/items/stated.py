@@ -1,0 +1,267 @@
+"""How a stem states a given: the text, the numbers in it, and the steps from there to the working unit."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+
+from calclib.errors.messages import BadInput
+from calclib.items.model import GivenModel
+from calclib.quantity.amounts import parse_amount
+from calclib.quantity.clock import ClockTime, parse as parse_clock
+from calclib.quantity.equivalences import bridge, bridge_factor, equivalences
+from calclib.quantity.units import Unit, kind_dimensions, parse_unit
+from calclib.quantity.writing import decimals_of, write_quantity
+
+AMOUNT_IN_VOLUME = "amount in volume"
+PER_ML = "per mL"
+PERCENT = "percent"
+RATIO = "ratio"
+EVERY_HOURS = "every h"
+FORMS = (AMOUNT_IN_VOLUME, PER_ML, PERCENT, RATIO, EVERY_HOURS)
+
+PERCENT_UNIT = parse_unit("g/mL") / parse_unit("%")
+PERCENT_STRENGTH = Fraction(1, 100)
+
+MAX_TEXT = 80
+_SPELLINGS = {
+    "hr": "h", "hrs": "h", "hour": "h", "hours": "h", "minute": "min", "minutes": "min", "mins": "min", "sec": "s",
+    "second": "s", "seconds": "s", "days": "day", "d": "day", "gtts": "gtt", "drop": "gtt", "drops": "gtt",
+    "milliliter": "mL", "milliliters": "mL", "ml": "mL", "l": "L", "liter": "L", "liters": "L", "meq": "mEq",
+    "tabs": "tab", "caps": "cap", "pill": "tab", "pills": "tab", "lbs": "lb", "pound": "lb", "pounds": "lb",
+    "kgs": "kg", "micrograms": "mcg", "milligrams": "mg", "grams": "g", "gram": "g", "ug": "mcg", "caplet": "tab",
+    "inches": "in", "inch": "in", "ounce": "oz", "ounces": "oz", "Tbsp": "tbsp", "m^2": "m2", "years": "yr",
+    "degF": "degF", "doses": "dose", "weeks": "wk", "teaspoon": "tsp", "teaspoons": "tsp", "mls": "mL",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Stated:
+    """A given as a stem states it.
+
+    Args:
+        name: The given's name.
+        text: The text in the stem.
+        form: What decides the compiled steps: the way it is stated and its units.
+        numbers: The numbers in the text by their names in the chain.
+        working: The value in the working unit by the default equivalences; None for text and clock times.
+    """
+
+    name: str
+    text: str
+    form: tuple[str, ...]
+    numbers: tuple[tuple[str, Fraction | str], ...]
+    working: Fraction | None
+
+
+def read_stated(given: GivenModel, text: str, use: Mapping[str, Fraction] | None = None) -> Stated:
+    """Return what a text states of a given.
+
+    Args:
+        given: The given.
+        text: For example "500 mL", "800 mg in 500 mL", "1:1,000", "5%", "2315", "every 6 h".
+        use: Values of equivalences other than the default.
+
+    Raises:
+        BadInput: The text is no such value, or measures something else.
+    """
+    text = " ".join(text.split())
+    if not text or len(text) > MAX_TEXT:
+        raise BadInput(f"{given.name}: write a value of 1 to {MAX_TEXT} characters")
+    if given.kind == "text":
+        return Stated(given.name, text, (), ((given.name, text),), None)
+    if given.kind == "clock":
+        time = parse_clock(text.replace(":", ""))
+        return Stated(given.name, time.write(), (), ((given.name, Fraction(time.total)),), None)
+    try:
+        return _read_numeric(given, text, use or {})
+    except BadInput as error:
+        unit = given.unit
+        raise BadInput(f"{given.name} = “{text}”: {error.message}; it is asked in {unit or 'plain numbers'}") from None
+
+
+def _read_numeric(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> Stated:
+    assert given.unit is not None
+    if given.kind == "mixture":
+        if match := re.fullmatch(r"([\d.,]+) ?% ?(?:w/v)?", text):
+            return percent(given, parse_amount(match[1])[0])
+        if match := re.fullmatch(r"1 ?: ?([\d,]+) ?(?:w/v)?", text):
+            return ratio(given, parse_amount(match[1])[0])
+        if match := re.fullmatch(r"(.+?) ?(?:/| in | per )([\d.,]+ ?[A-Za-z]+)", text):
+            return amount_in_volume(given, match[1], match[2])
+    if match := re.fullmatch(r"every ([\d.]+) ?(?:h|hr|hours?)", text):
+        return every_hours(given, parse_amount(match[1])[0])
+    value, unit = _amount(text, given)
+    unit = _without_doses(unit, given.unit)
+    factor = bridge_factor(unit, given.unit, use)
+    if factor is None:
+        raise BadInput(f"that is a value in {unit or 'no unit'}")
+    if value <= 0 and given.kind != "number":
+        raise BadInput("write a number above 0")
+    return in_unit(given, value, unit, factor)
+
+
+def _amount(text: str, given: GivenModel) -> tuple[Fraction, Unit]:
+    """A number with a unit, or several that add up such as "1 h 30 min" (in the last unit)."""
+    pieces = re.findall(r"(-?[\d,]+(?:\.\d+)?(?:/\d+)?)\s*([^\d\s][^\d]*(?:m2[^\d]*|\b1\.73[^\d]*)?)?(?=\s*\d|$)", text)
+    if len(pieces) == 2 and all(unit for _, unit in pieces) and "/" not in text:
+        first, second = (_one_amount(f"{n} {u}", given) for n, u in pieces)
+        factor = bridge_factor(first[1], second[1], {})
+        if factor is not None and factor > 1:
+            return first[0] * factor + second[0], second[1]
+    return _one_amount(text, given)
+
+
+def _one_amount(text: str, given: GivenModel) -> tuple[Fraction, Unit]:
+    match = re.fullmatch(r"(-?[\d.,]+(?:/\d+)?)\s*(.*)", text)
+    if match is None:
+        raise BadInput("that is not a number with a unit")
+    return parse_amount(f"{match[1]} {spelled(match[2])}".strip(), given.kind)
+
+
+def spelled(unit: str) -> str:
+    """Return a unit text with usual spellings replaced by the words of units.toml."""
+    unit = re.sub(r"\s*(?:/|\bper\b)\s*", "/", unit.strip())
+    return "/".join(_SPELLINGS.get(word, word) for word in unit.split("/"))
+
+
+def _without_doses(unit: Unit, wanted: Unit) -> Unit:
+    """“mg/kg/dose” where mg/kg is asked, and the reverse: per dose need not be said."""
+    surplus = (unit / wanted).dimension
+    if surplus == (("doses", -1),) or surplus == (("doses", 1),):
+        return unit * parse_unit("dose") ** (-dict(surplus)["doses"])
+    return unit
+
+
+def in_unit(given: GivenModel, value: Fraction, unit: Unit, factor: Fraction) -> Stated:
+    """Return a given stated as a number with one unit; `factor` leads to the working unit."""
+    assert given.unit is not None
+    name = given.name if unit == given.unit else f"{given.name}.stated"
+    return Stated(given.name, _written(value, str(unit)), ("unit", str(unit)), ((name, value),), value * factor)
+
+
+def percent(given: GivenModel, value: Fraction) -> Stated:
+    """Return a mixture stated in percent, weight in volume."""
+    assert given.unit is not None
+    factor = bridge_factor(parse_unit("g/mL"), given.unit, {})
+    if factor is None:
+        raise BadInput("a percent strength needs a drug in g or mg")
+    working = value * PERCENT_STRENGTH * factor
+    return Stated(given.name, _written(value, "%"), (PERCENT,), ((f"{given.name}.stated", value),), working)
+
+
+def ratio(given: GivenModel, parts: Fraction) -> Stated:
+    """Return a mixture stated as 1 g in so many mL."""
+    assert given.unit is not None
+    factor = bridge_factor(parse_unit("g/mL"), given.unit, {})
+    if factor is None or parts <= 0:
+        raise BadInput("a ratio strength such as 1:1,000 needs a drug in g or mg")
+    text = f"1:{_written(parts, '')}"
+    return Stated(given.name, text, (RATIO,), ((f"{given.name}.stated", parts),), factor / parts)
+
+
+def every_hours(given: GivenModel, hours: Fraction) -> Stated:
+    """Return a frequency stated as “every 6 h”."""
+    assert given.unit is not None
+    factor = bridge_factor(parse_unit("dose/h"), given.unit, {})
+    if factor is None or hours <= 0:
+        raise BadInput("“every so many hours” is a frequency")
+    text = f"every {_written(hours, 'h')}"
+    return Stated(given.name, text, (EVERY_HOURS,), ((f"{given.name}.stated", hours),), factor / hours)
+
+
+def amount_in_volume(given: GivenModel, amount: str, volume: str) -> Stated:
+    """Return a mixture stated as an amount of drug in a volume."""
+    assert given.unit is not None
+    drug, drug_unit = _one_amount(amount, _drug_of(given))
+    mixed, volume_unit = _one_amount(volume, _volume_of(given))
+    unit = drug_unit / volume_unit
+    factor = bridge_factor(unit, given.unit, {})
+    if factor is None or drug <= 0 or mixed <= 0:
+        raise BadInput("that is not an amount of this drug in a volume")
+    working = drug / mixed * factor
+    if mixed == 1:
+        return in_unit(given, drug, unit, factor)
+    text = f"{write_quantity(drug, str(drug_unit))} in {write_quantity(mixed, str(volume_unit))}"
+    numbers = ((f"{given.name}.amount", drug), (f"{given.name}.volume", mixed))
+    return Stated(given.name, text, (AMOUNT_IN_VOLUME, str(drug_unit), str(volume_unit)), numbers, working)
+
+
+def _drug_of(given: GivenModel) -> GivenModel:
+    return GivenModel(given.name, "drug_amount", None, given.draw)
+
+
+def _volume_of(given: GivenModel) -> GivenModel:
+    return GivenModel(given.name, "volume", None, given.draw)
+
+
+def restated(given: GivenModel, stated: Stated, form: str) -> Stated | None:
+    """Return the same value stated in another form; None where it would not be a short number.
+
+    A form that needs a convention such as 2.2 lb/kg is rounded to a whole number: a scale shows no more.
+    """
+    assert given.unit is not None
+    value = stated.working
+    if value is None:
+        return stated
+    if form == AMOUNT_IN_VOLUME:
+        return stated
+    if form == EVERY_HOURS:
+        per_hour = bridge_factor(given.unit, parse_unit("dose/h"), {})
+        return _if_short(every_hours(given, 1 / (value * (per_hour or 1))), whole=True)
+    if form in (PERCENT, RATIO):
+        grams = value * (bridge_factor(given.unit, parse_unit("g/mL"), {}) or 1)
+        return _if_short(percent(given, grams * 100)) if form == PERCENT else _if_short(ratio(given, 1 / grams), True)
+    unit = given.unit if form == PER_ML else parse_unit(form, given.kind)
+    if form == PER_ML and stated.form[0] == AMOUNT_IN_VOLUME:
+        unit = parse_unit(stated.form[1], "drug_amount") / parse_unit("mL")
+    factor = bridge_factor(given.unit, unit, {})
+    if factor is None:
+        raise BadInput(f"given {given.name}: a form “{form}” does not fit its unit {given.unit}")
+    number = value * factor
+    if any(not equivalences()[name].definition for name, _ in bridge(given.unit, unit) or ()):
+        number = Fraction((number + Fraction(1, 2)).__floor__())
+        return in_unit(given, number, unit, 1 / factor) if number > 0 else None
+    return _if_short(in_unit(given, number, unit, 1 / factor))
+
+
+def _if_short(stated: Stated, whole: bool = False) -> Stated | None:
+    """The statement if its numbers are such as a label or an order prints."""
+    return stated if all(isinstance(v, str) or _short(v, whole) for _, v in stated.numbers) else None
+
+
+def _written(value: Fraction, unit: str) -> str:
+    try:
+        return write_quantity(value, unit)
+    except BadInput:
+        return write_quantity(value, unit, 4)
+
+
+@cache
+def _short(value: Fraction, whole: bool) -> bool:
+    if whole:
+        return value.denominator == 1
+    try:
+        decimals = decimals_of(value)
+    except BadInput:
+        return False
+    digits = len(str(abs(value.numerator * 10**decimals // value.denominator)).rstrip("0"))
+    return digits <= 4 and (decimals <= 3 or digits <= 2 and decimals <= 4)
+
+
+def clock_text(minutes: Fraction) -> str:
+    """Return minutes after midnight of the first day as a 24-hour time."""
+    day, rest = divmod(int(minutes), 1440)
+    return ClockTime(rest, day).write()
+
+
+def fits(given: GivenModel) -> bool:
+    """Return whether the working unit measures what the kind says.
+
+    Raises:
+        BadInput: The kind is unknown.
+    """
+    return given.unit is not None and given.unit.dimension in kind_dimensions(given.kind)

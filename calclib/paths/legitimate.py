@@ -1,0 +1,76 @@
+"""The legitimate ways to an answer: conversions that a policy allows, roundings on the way, entered values."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from itertools import combinations, product
+
+from calclib.chains.chain import Chain
+from calclib.chains.factors import EQUIVALENCE
+from calclib.quantity.rounding import RoundingRule
+
+MAX_ROUNDINGS = 4
+
+
+@dataclass(frozen=True)
+class Path:
+    """One legitimate way through a chain.
+
+    Args:
+        says: The way in words.
+        values: Values of equivalences that differ from the key's, by their names in the chain.
+        rounding: Roundings on the way, by step name.
+        entered: Whether later parts go on from the rounded answers of earlier ones.
+    """
+
+    says: str
+    values: Mapping[str, Fraction] = field(default_factory=dict)
+    rounding: Mapping[str, RoundingRule] = field(default_factory=dict)
+    entered: bool = False
+
+
+KEY_PATH = "every step exact, rounded once at the end"
+
+
+def legitimate_paths(
+    chain: Chain,
+    *,
+    variants: Mapping[str, Sequence[Fraction]],
+    allowed: Mapping[str, RoundingRule],
+    from_entered: bool,
+) -> tuple[Path, ...]:
+    """Return all legitimate ways, that of the key first.
+
+    Args:
+        chain: The compiled chain.
+        variants: For each equivalence the values that count as right, the key's first.
+        allowed: Roundings on the way that the policy allows, by step name.
+        from_entered: Whether a part may be computed from the rounded answers of earlier parts.
+    """
+    used = [name for name in variants if name in chain.equivalences and len(variants[name]) > 1]
+    steps = [name for name in allowed if name in chain.by_name][:MAX_ROUNDINGS]
+    paths = []
+    for values in product(*(variants[name] for name in used)):
+        changed = {EQUIVALENCE + n: v for n, v in zip(used, values, strict=True) if v != variants[n][0]}
+        for rounded in _subsets(steps):
+            rules = {**chain.rounded, **{name: allowed[name] for name in rounded}}
+            for entered in (False, True) if from_entered else (False,):
+                paths.append(Path(_words(chain, changed, rounded, entered), changed, rules, entered))
+    return tuple(paths)
+
+
+def _subsets(names: Sequence[str]) -> Iterator[tuple[str, ...]]:
+    for size in range(len(names) + 1):
+        yield from combinations(names, size)
+
+
+def _words(chain: Chain, values: Mapping[str, Fraction], rounded: Sequence[str], entered: bool) -> str:
+    words = [f"{name.removeprefix(EQUIVALENCE)} = {value}" for name, value in values.items()]
+    words += [f"{chain.by_name[name].says} rounded first" for name in rounded]
+    words += ["computed from the answers as entered"] if entered else []
+    if chain.rounded and not words:
+        steps = ", ".join(chain.by_name[name].says for name in chain.rounded)
+        return f"{steps} rounded as the policy requires, then rounded once at the end"
+    return "; ".join(words) or KEY_PATH
