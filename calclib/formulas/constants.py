@@ -1,0 +1,63 @@
+"""Numbers of the formulas and the ranges in which they hold, from `constants.toml`."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from calclib.errors.messages import BadInput
+from calclib.quantity.enclosure import Exact
+from calclib.quantity.registry import Quantity, magnitude, quantity
+from calclib.quantity.writing import read_number, write_quantity
+
+
+def constant(name: str) -> Quantity:
+    """One number of a formula with its unit."""
+    entry = _table()["constant"][name]
+    return quantity(read_number(entry["value"]), entry["unit"])
+
+
+def number(name: str) -> Exact:
+    """One number of a formula that has no unit."""
+    return read_number(_table()["constant"][name]["value"])
+
+
+def in_range(given: Quantity, name: str) -> Exact:
+    """The number of a quantity in the unit of the range that it must lie in.
+
+    Raises:
+        BadInput: if it measures something else, or lies outside the range.
+    """
+    limits = _table()["range"][name]
+    low, high, unit = read_number(limits["low"]), read_number(limits["high"]), limits["unit"]
+    found = magnitude(given, unit, limits["says"])
+    if not low <= found <= high:
+        span = f"{write_quantity(low, unit)} to {write_quantity(high, unit)}"
+        raise BadInput(f"{limits['says']} must be {span}, not {given}")
+    return found
+
+
+def positive(given: Quantity, unit: str, what: str) -> Exact:
+    """The number of a quantity in a unit, above zero.
+
+    Raises:
+        BadInput: if it measures something else, or is not above zero.
+    """
+    found = magnitude(given, unit, what)
+    if not found > 0:
+        raise BadInput(f"{what} must be more than zero, not {given}")
+    return found
+
+
+def bands(name: str) -> Mapping[str, Any]:
+    """Rates by band of weight: `unit`, `source`, and `bands` of `upto` and `rate`."""
+    found: Mapping[str, Any] = _table()["bands"][name]
+    return found
+
+
+@cache
+def _table() -> Mapping[str, Mapping[str, Any]]:
+    return tomllib.loads(files("calclib.formulas").joinpath("constants.toml").read_text(encoding="utf-8"))
