@@ -62,10 +62,18 @@ def static_faults(chain: Chain, stated: Sequence[StatedNumber]) -> tuple[Fault, 
             words = f"the {step.says} was rounded to a tenth before it was used"
             found.append(Fault("rounded early", step.name, step.name, words, Edit(rounding=rounding)))
     for number in stated:
+        if not _calculated_with(number.name, chain):
+            continue
         for scale, word in ((TEN, "ten times too large"), (1 / TEN, "ten times too small")):
             words = f"a decimal point slipped: the {number.says} was read {word}"
             found.append(Fault("decimal slip", "", number.given, words, Edit(scales={number.name: scale})))
     return tuple(found)
+
+
+def _calculated_with(name: str, chain: Chain) -> bool:
+    """Whether a number enters a calculation; a number that only picks a row is read, not calculated with."""
+    users = [step for step in chain.steps if name in step.inputs]
+    return any(not isinstance(step, Lookup) for step in users)
 
 
 def mistaken_values(stated: Sequence[StatedNumber]) -> tuple[Fault, ...]:
@@ -180,6 +188,10 @@ def _factor_faults(
     factors: tuple[Factor, ...], step: Step, chain: Chain, conversion: bool
 ) -> Iterator[tuple[tuple[Factor, ...], Fault]]:
     """Each factor left out and turned upside down, a mixture's two numbers together."""
+    plain = [f for f in factors if not f.is_equivalence]
+    if not conversion and len({f.group or f.name for f in plain}) == 2 and len({f.exponent for f in plain}) == 2:
+        turned = tuple(f if f.is_equivalence else replace(f, exponent=-f.exponent) for f in factors)
+        yield turned, Fault("divided the wrong way", step.name, "", f"you divided the wrong way round for the {step.says}", Edit())
     groups = {f.group for f in factors if f.group}
     for group in sorted(groups):
         turned = tuple(replace(f, exponent=-f.exponent) if f.group == group else f for f in factors)
@@ -198,7 +210,8 @@ def _factor_faults(
             yield others, Fault(kind, step.name, factor.group, f"the {_says(factor, chain)} was left out", Edit())
         elif not conversion and len(factors) > 1:
             says = _says(factor, chain)
-            yield others, Fault("left out", step.name, factor.name, f"the {says} was left out", Edit())
+            if factor.name not in chain.by_name or factor.name in chain.conversions:
+                yield others, Fault("left out", step.name, factor.name, f"the {says} was left out", Edit())
             way = "multiplied by" if factor.exponent < 0 else "divided by"
             yield turned, Fault("inverted", step.name, factor.name, f"you {way} the {says}", Edit())
 
@@ -210,6 +223,11 @@ def _conversion_faults(
     if conversion and len(others) == 1:
         have = chain.names.unit(others[0].name)
         words = f"the {step.says} in {unit_text(have)} was used as if it were in {unit_text(step.unit)}"
+        if others[0].exponent < 0:
+            turned_back = (replace(others[0], exponent=1),)
+            words = f"“every so many hours” was used as the {step.says}"
+            yield turned_back, Fault("used unconverted", step.name, factor.equivalence, words, Edit())
+            return
         yield others, Fault("used unconverted", step.name, factor.equivalence, words, Edit())
     else:
         words = f"the conversion {says} was left out"

@@ -35,6 +35,7 @@ KINDS = {
     "volume left out": "the volume in the strength is missing",
     "left out": "a given value is missing",
     "inverted": "multiplied by a value where it divides, or the reverse",
+    "divided the wrong way": "the two sides of a division were exchanged",
     "wrong value": "a value was taken for another that it is easily mistaken for",
     "wrong given": "another value of the stem was used",
     "decimal slip": "the decimal point of a value is one place off",

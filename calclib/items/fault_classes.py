@@ -20,17 +20,24 @@ _PRIMES = (101, 103, 107, 109, 113, 127, 131, 137, 139, 149, 151, 157, 163, 167,
 
 @dataclass(frozen=True)
 class FaultClass:
-    """A fault, those that always come to the same, and the value of each asked step that it changes."""
+    """A fault, those that always come to the same in an asked step, and the value of the step."""
 
     fault: Fault
     others: tuple[Fault, ...]
-    values: Mapping[str, Value]
+    value: Value
+
+
+FARTHEST = 1000
+_Groups = Mapping[str, tuple[tuple[Fault, ...], ...]]
 
 
 def fault_classes(
     model: ItemModel, ready: CompiledModel, stated: Mapping[str, Stated], done: Mapping[str, Value]
-) -> tuple[FaultClass, ...]:
-    """Return the faults of one draw, equal ones merged.
+) -> dict[str, tuple[FaultClass, ...]]:
+    """Return the faults of one draw for each asked step, equal ones merged.
+
+    A fault that makes its own step more than a thousand times too large or too small is left out: nobody goes on with
+    such a number.
 
     Args:
         model: The item model.
@@ -40,19 +47,33 @@ def fault_classes(
     """
     numbers = _numbers(model, ready, stated)
     asked = tuple(dict.fromkeys(part.asks for part in model.parts))
-    cached = _CLASSES.get(id(ready))
+    groups = _static_groups(ready, numbers, done, asked)
+    outcomes: dict[int, dict[str, Value]] = {}
+    result: dict[str, tuple[FaultClass, ...]] = {}
+    mistaken = mistaken_values(numbers)
+    for name in asked:
+        classes = []
+        for group in (*groups[name], *((fault,) for fault in mistaken)):
+            values = outcomes.get(id(group[0]))
+            if values is None:
+                values = outcomes[id(group[0])] = _values(group[0], ready, done, asked)
+            if name in values:
+                classes.append(FaultClass(group[0], group[1:], values[name]))
+        result[name] = tuple(classes)
+    return result
+
+
+_GROUPS: dict[int, tuple[CompiledModel, _Groups]] = {}
+
+
+def _static_groups(
+    ready: CompiledModel, numbers: Sequence[StatedNumber], done: Mapping[str, Value], asked: Sequence[str]
+) -> _Groups:
+    cached = _GROUPS.get(id(ready))
     if cached is None or cached[0] is not ready:
         cached = (ready, _merged(static_faults(ready.chain, numbers), ready, done, asked))
-        _CLASSES[id(ready)] = cached
-    groups = [*cached[1], *((fault,) for fault in mistaken_values(numbers))]
-    return tuple(
-        FaultClass(group[0], group[1:], values)
-        for group in groups
-        if (values := _values(group[0], ready, done, asked))
-    )
-
-
-_CLASSES: dict[int, tuple[CompiledModel, tuple[tuple[Fault, ...], ...]]] = {}
+        _GROUPS[id(ready)] = cached
+    return cached[1]
 
 
 def _values(
@@ -66,24 +87,48 @@ def _values(
         values = ready.chain.reevaluate(done, fault.edit)
     except (ZeroDivisionError, Undecided, BadInput):
         return {}
+    if fault.step and not _believable(values[fault.step], done[fault.step]):
+        return {}
     return {name: values[name] for name in reached}
+
+
+def _believable(value: Value, right: Value) -> bool:
+    if isinstance(value, str) or isinstance(right, str):
+        return True
+    if value <= 0 or right <= 0:
+        return right <= 0
+    return right <= value * FARTHEST and value <= right * FARTHEST
 
 
 def _merged(
     faults: Sequence[Fault], ready: CompiledModel, done: Mapping[str, Value], asked: Sequence[str]
-) -> tuple[tuple[Fault, ...], ...]:
+) -> _Groups:
     """Faults with equal values at the draw and at two points near it, where all given numbers differ independently.
 
     Two rational functions that agree at such points are the same but for a coincidence of large primes; the tests
     confirm the merged ones symbolically.
     """
     points = [done, *(p for n in (1, 2) if (p := _near(ready, done, n)) is not None)]
-    groups: dict[object, list[Fault]] = {}
+    groups: dict[str, dict[object, list[Fault]]] = {name: {} for name in asked}
     for fault in faults:
-        signature = tuple(tuple(sorted(_values(fault, ready, point, asked).items(), key=lambda i: i[0])) for point in points)
-        if any(signature):
-            groups.setdefault(signature, []).append(fault)
-    return tuple(tuple(group) for group in groups.values())
+        outcomes = [_outcome(fault, ready, point, asked) for point in points]
+        for name in asked:
+            if ready.chain.depends(name, fault.step) or fault.step == "":
+                signature = tuple(outcome.get(name) for outcome in outcomes)
+                if any(value is not None for value in signature):
+                    groups[name].setdefault(signature, []).append(fault)
+    return {name: tuple(tuple(g) for g in found.values()) for name, found in groups.items()}
+
+
+def _outcome(
+    fault: Fault, ready: CompiledModel, point: Mapping[str, Value], asked: Sequence[str]
+) -> dict[str, Value]:
+    try:
+        values = ready.chain.reevaluate(point, fault.edit)
+    except (ZeroDivisionError, Undecided, BadInput):
+        return {}
+    touched = fault.edit.touches
+    return {name: values[name] for name in asked if any(ready.chain.depends(name, on) for on in touched)}
 
 
 def _near(ready: CompiledModel, done: Mapping[str, Value], which: int) -> dict[str, Value] | None:

@@ -13,7 +13,7 @@ from calclib.chains.kinds.compare import Compare
 from calclib.errors.messages import BadInput
 from calclib.faults.enumeration import conversion_words
 from calclib.items.compiled import CompiledModel
-from calclib.items.fault_classes import FaultClass, fault_classes
+from calclib.items.fault_classes import FARTHEST, FaultClass, fault_classes
 from calclib.items.item import Accepted, FaultResult, Item, ItemPart, StatedGiven
 from calclib.items.model import ItemModel, PartModel
 from calclib.items.stated import Stated, clock_text
@@ -24,7 +24,6 @@ from calclib.quantity.rounding import RoundingPolicy, RoundingRule
 from calclib.quantity.writing import write_quantity
 
 MARGIN = Fraction(1, 20)
-FARTHEST = 1000
 NEGLIGIBLE = Fraction(1, 20)
 
 Values = Mapping[str, Value]
@@ -80,7 +79,7 @@ def keyed_item(
     for part_model in model.parts:
         part = _part(model, part_model, policy, chain, done)
         part, problems = _with_paths(part, [(path, values[part.name]) for path, values in outcomes])
-        faults, collisions = _fault_results(part, part_model, chain, classes, done)
+        faults, collisions = _fault_results(part, part_model, chain, classes[part_model.asks])
         fair = fair and not problems
         diagnosable = diagnosable and not collisions
         why += [f"part {part.name}: {p}" for p in (*problems, *collisions)]
@@ -248,16 +247,13 @@ def _with_paths(part: ItemPart, outcomes: Sequence[tuple[Path, Value | None]]) -
 
 
 def _fault_results(
-    part: ItemPart, model: PartModel, chain: Chain, classes: Sequence[FaultClass], done: Values
+    part: ItemPart, model: PartModel, chain: Chain, classes: Sequence[FaultClass]
 ) -> tuple[tuple[FaultResult, ...], list[str]]:
     """What each fault leads to in a part, and which hard faults can't be told apart."""
     results: dict[Fraction | str, FaultResult] = {}
     collisions: list[str] = []
     for fault_class in classes:
-        value = fault_class.values.get(model.asks)
-        if value is None:
-            continue
-        result = _result(part, model, chain, fault_class, value)
+        result = _result(part, model, chain, fault_class)
         if result is None:
             continue
         mark = result.choice if result.choice is not None else result.written
@@ -277,9 +273,9 @@ def _fault_results(
 
 
 def _result(
-    part: ItemPart, model: PartModel, chain: Chain, fault_class: FaultClass, value: Value
+    part: ItemPart, model: PartModel, chain: Chain, fault_class: FaultClass
 ) -> FaultResult | None:
-    fault = fault_class.fault
+    fault, value = fault_class.fault, fault_class.value
     also = tuple(f.kind for f in fault_class.others)
     if isinstance(value, str):
         if value == part.accepted_choice:
