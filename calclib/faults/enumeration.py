@@ -73,7 +73,13 @@ def static_faults(chain: Chain, stated: Sequence[StatedNumber]) -> tuple[Fault, 
 def _calculated_with(name: str, chain: Chain) -> bool:
     """Whether a number enters a calculation; a number that only picks a row is read, not calculated with."""
     users = [step for step in chain.steps if name in step.inputs]
+    if users and all(step.name in chain.conversions and _every_hours(step, name) for step in users):
+        return False
     return any(not isinstance(step, Lookup) for step in users)
+
+
+def _every_hours(step: Step, name: str) -> bool:
+    return isinstance(step, Product) and any(f.name == name and f.exponent < 0 for f in step.factors)
 
 
 def mistaken_values(stated: Sequence[StatedNumber]) -> tuple[Fault, ...]:
@@ -130,7 +136,7 @@ def _(step: Sum, chain: Chain) -> Iterator[Fault]:
             fault = Fault("wrong sign", step.name, _given(term.factors), f"the {words} was {verb}", Edit())
             yield _replacing(replace(step, terms=flipped), fault)
         for factors, fault in _factor_faults(term.factors, step, chain, False):
-            if fault.kind.startswith("conversion") or len(term.factors) > 1:
+            if "inverted" not in fault.kind and (fault.kind != "left out" or len(_plain(term.factors)) > 1):
                 terms = (*step.terms[:i], replace(term, factors=factors), *step.terms[i + 1 :])
                 yield _replacing(replace(step, terms=terms), fault)
 
@@ -212,6 +218,8 @@ def _factor_faults(
             says = _says(factor, chain)
             if factor.name not in chain.by_name or factor.name in chain.conversions:
                 yield others, Fault("left out", step.name, factor.name, f"the {says} was left out", Edit())
+            if factor.name in chain.by_name and factor.name not in chain.conversions and factor.exponent > 0:
+                continue
             way = "multiplied by" if factor.exponent < 0 else "divided by"
             yield turned, Fault("inverted", step.name, factor.name, f"you {way} the {says}", Edit())
 
@@ -272,6 +280,10 @@ def _renamed(step: Product | Root | CountUp | Sum, name: str, other: str) -> Ste
     if isinstance(step, Sum):
         return replace(step, terms=tuple(replace(t, factors=renamed(t.factors)) for t in step.terms))
     return replace(step, factors=renamed(step.factors))
+
+
+def _plain(factors: Sequence[Factor]) -> list[Factor]:
+    return [f for f in factors if not f.is_equivalence]
 
 
 def _given(factors: Sequence[Factor]) -> str:

@@ -16,8 +16,10 @@ from calclib.errors.messages import BadInput
 from calclib.items.model import Condition, GivenModel, ItemModel, StepModel
 from calclib.items.stated import AMOUNT_IN_VOLUME, EVERY_HOURS, PERCENT, PERCENT_STRENGTH, PERCENT_UNIT, RATIO, Stated
 
+from calclib.quantity.equivalences import equivalences
 from calclib.quantity.rounding import RoundingPolicy, RoundingRule
 from calclib.quantity.units import Unit, parse_unit
+from calclib.quantity.writing import write_number
 
 Forms = tuple[tuple[str, tuple[str, ...]], ...]
 PERCENT_CONSTANT = "percent_strength"
@@ -93,7 +95,7 @@ def _compiled(model_key: _ByIdentity, forms: Forms, policy_key: _ByIdentity) -> 
     units: dict[str, Unit] = {name: unit for name, (_, unit) in model.constants.items()}
     constants = {name: value for name, (value, _) in model.constants.items()}
     components: dict[str, tuple[tuple[str, int], ...]] = {}
-    says: dict[str, str] = {}
+    says = {name: f"constant {write_number(value)}" for name, value in constants.items()}
     conversions: list[Step] = []
     for name, form in forms:
         given = model.givens[name]
@@ -164,10 +166,14 @@ def _stated_form(
         assert form[0] == EVERY_HOURS
         units[stated], factors = parse_unit("h/dose"), (Factor(stated, -1),)
     names = Names(units, components, says)
-    return [Product(name, given.says, given.unit, _CONVERTED.get(given.kind, ""), (), bridged(factors, names, given.unit, name))]
+    factors = bridged(factors, names, given.unit, name)
+    return [Product(name, given.says, given.unit, _converted_quantity(given, factors), (), factors)]
 
 
-_CONVERTED = {"body_weight": "body_weight", "duration": "duration_h"}
+def _converted_quantity(given: GivenModel, factors: tuple[Factor, ...]) -> str:
+    """A weight from pounds is rounded on the way by some courses; grams to kilograms is exact."""
+    by_convention = any(f.is_equivalence and not equivalences()[f.equivalence].definition for f in factors)
+    return given.kind if by_convention and given.kind == "body_weight" else ""
 
 
 def _stated_unit(text: str, given: GivenModel) -> Unit:
@@ -214,6 +220,12 @@ def _condition(condition: Condition, names: Names, model: ItemModel) -> Compiled
         left = bridged(left, names, unit, "where", per_dose=True)
         if condition.right_amount is not None:
             right = (Factor("", 1, condition.right_amount[0]),)
-        return CompiledCondition(condition, left, right)
+        return CompiledCondition(condition, _numbered(left), _numbered(right))
     except BadInput as error:
         raise BadInput(f"where “{condition.text}”: {error.message}", where=model.id, line=condition.line) from None
+
+
+def _numbered(factors: tuple[Factor, ...]) -> tuple[Factor, ...]:
+    """Conversions as plain numbers: whether a draw is plausible does not hang on a convention."""
+    values = equivalences()
+    return tuple(Factor("", f.exponent, values[f.equivalence].value) if f.is_equivalence else f for f in factors)

@@ -13,7 +13,7 @@ from calclib.items.item import Item
 from calclib.items.keying import keyed_item, variants_of
 from calclib.items.model import Choices, Formula, FromRow, GivenModel, Grid, ItemModel, TableRow
 from calclib.items.model_reader import drawn
-from calclib.items.stated import Stated, in_unit, read_stated, restated
+from calclib.items.stated import Stated, clock_text, in_unit, read_stated, restated
 from calclib.items.stream import ChoiceStream
 from calclib.quantity.enclosure import Undecided
 from calclib.quantity.equivalences import read_equivalence
@@ -173,13 +173,15 @@ def _drawn(
     draw = given.draw
     if isinstance(draw, FromRow):
         cell = rows[draw.row][draw.column]
-        draw = drawn(given.name, cell if isinstance(cell, (list, dict)) else str(cell), given.unit)
+        draw = drawn(given.name, cell if isinstance(cell, (list, dict)) else str(cell), given.unit, given.kind)
     if isinstance(draw, Formula):
         factors = tuple(Factor(p.name, p.exponent, p.number) for p in draw.powers)
         env = {name: s.working for name, s in stated.items() if s.working is not None}
         value = product_value(factors, env)
         assert isinstance(value, Fraction)
         base = _in_working_unit(given, value)
+    elif isinstance(draw, Grid) and given.kind == "clock":
+        base = read_stated(given, clock_text(draw.at(stream.below(draw.size))), use)
     elif isinstance(draw, Grid):
         base = _in_working_unit(given, draw.at(stream.below(draw.size)))
     else:

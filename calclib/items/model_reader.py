@@ -6,6 +6,7 @@ import hashlib
 import re
 import tomllib
 from collections.abc import Mapping
+from fractions import Fraction
 from typing import Any
 
 from calclib.chains.expression import parse_product
@@ -26,6 +27,7 @@ from calclib.items.model import (
 )
 from calclib.items.stated import fits
 from calclib.quantity.amounts import parse_amount
+from calclib.quantity.clock import parse as parse_clock
 from calclib.quantity.equivalences import equivalence
 from calclib.quantity.units import Unit, parse_unit
 
@@ -147,7 +149,7 @@ class _Reader:
             name,
             kind,
             unit,
-            self.draw(name, fields["draw"], unit),
+            self.draw(name, fields["draw"], unit, kind),
             self.forms(fields.get("forms", ()), unit),
             role,
             _texts_or_row(fields.get("mistaken", ())),
@@ -183,13 +185,13 @@ class _Reader:
             return FromRow(*forms.split("."))
         return tuple(forms) or ((str(unit),) if unit is not None else ())
 
-    def draw(self, name: str, draw: Any, unit: Unit | None) -> Draw:
+    def draw(self, name: str, draw: Any, unit: Unit | None, kind: str) -> Draw:
         if isinstance(draw, str):
             row, dot, column = draw.partition(".")
             if not dot:
                 raise BadInput(f"given {name}: draw “{draw}” must be a list, a range, or row.column")
             return FromRow(row, column)
-        return drawn(name, draw, unit)
+        return drawn(name, draw, unit, kind)
 
     def step(self, place: int, fields: Mapping[str, Any]) -> StepModel:
         name = fields.get("name", f"number {place + 1}")
@@ -283,8 +285,8 @@ def _texts_or_row(value: Any) -> tuple[str, ...] | FromRow:
     return tuple(str(v) for v in value)
 
 
-def drawn(name: str, draw: Any, unit: Unit | None) -> Draw:
-    """Return a draw that a list, a range or a formula describes.
+def drawn(name: str, draw: Any, unit: Unit | None, kind: str = "") -> Draw:
+    """Return a draw that a list, a range or a formula describes; a range of clock times steps in minutes.
 
     Raises:
         BadInput: It is none of these, or the range is empty.
@@ -295,6 +297,8 @@ def drawn(name: str, draw: Any, unit: Unit | None) -> Draw:
         return Formula(parse_product(draw["formula"]))
     if isinstance(draw, Mapping) and {"from", "to", "step"} <= set(draw) <= {"from", "to", "step", "unit"}:
         start, end, step = (parse_amount(str(draw[k]))[0] for k in ("from", "to", "step"))
+        if kind == "clock":
+            start, end = (Fraction(parse_clock(str(draw[k])).total) for k in ("from", "to"))
         if step <= 0 or end < start:
             raise BadInput(f"given {name}: the range must rise")
         if "unit" in draw and unit is not None and draw["unit"] != str(unit):
