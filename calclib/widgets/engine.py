@@ -1,0 +1,44 @@
+"""What a practice box needs of the library, in one record."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+Item = Any  # calclib.items.Item; a test puts a smaller one in its place
+PartVerdict = Any  # calclib.answers.PartVerdict
+
+
+@dataclass(frozen=True)
+class Engine:
+    """Draws and judges.
+
+    Args:
+        title: Title of an item model.
+        draw: An item, from the name of its model and a seed.
+        judge: The verdict on each part, from an item and the typed answers.
+        hint: The text of a hint, from an item, a part and a rung from 1 to 3.
+        worked: The worked solution, from an item and a part.
+    """
+
+    title: Callable[[str], str]
+    draw: Callable[[str, str], Item]
+    judge: Callable[[Item, Mapping[str, str]], tuple[PartVerdict, ...]]
+    hint: Callable[[Item, str, int], str]
+    worked: Callable[[Item, str], str]
+
+
+def practice_engine() -> Engine:
+    """The engine of the library with the marking of first practice."""
+    from calclib.answers import hint, judge_item, marking_policy, worked
+    from calclib.items import draw_item, item_model
+
+    marking = marking_policy("first-practice")
+    return Engine(
+        title=lambda name: item_model(name).title,
+        draw=lambda name, seed: draw_item(item_model(name), seed),
+        judge=lambda item, answers: judge_item(item, answers, marking),
+        hint=hint,
+        worked=worked,
+    )

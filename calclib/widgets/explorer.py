@@ -1,0 +1,129 @@
+"""Sliders that change an infusion, and the plot and sentence that follow."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+import ipywidgets
+
+from calclib.plots import infusion_plot
+from calclib.plots.infusion_text import drug_sentence
+from calclib.timeline import Bag, Entered, Hanging, Primary, Secondary, Timeline, infusion_timeline
+from calclib.widgets.keyboard import guarded_box
+from calclib.widgets.message import Message
+
+# What stays as it is while the sliders move; told above the plot.
+PRIMARY_BAG = 500
+DRUG = 1000
+SECONDARY_TUBING = 10
+SHARED_TUBING = 8
+BACK_PRIMED = 20
+KEEP_OPEN_RATE = 10
+
+FIXED = (
+    f"Fixed here: 1,000 mg of the drug in the secondary bag, {PRIMARY_BAG} mL in the primary bag, "
+    f"{SECONDARY_TUBING} mL in the secondary tubing, {SHARED_TUBING} mL from the port to the patient, "
+    f"{BACK_PRIMED} mL let up when you back-prime, keep-open rate {KEEP_OPEN_RATE} mL/h."
+)
+TELLING = ("rest_at_primary_rate", "primary_at_secondary_rate", "primary_resumes", "keep_open", "air", "stopped")
+
+
+@dataclass(frozen=True)
+class Setting:
+    """Where the controls stand: volumes [mL], rates [mL/h]."""
+
+    primary_rate: int = 125
+    primary_running: bool = True
+    volume: int = 100
+    additive: int = 0
+    overfill: int = 7
+    rate: int = 100
+    entered: int = 100
+    back_primed: bool = False
+    gravity: bool = False
+
+
+def infusion_explorer() -> ipywidgets.VBox:
+    """Sliders, the plot of the infusion, and a description that follow one another."""
+    start = Setting()
+    controls = {
+        "volume": _slider("Secondary bag, label volume (mL)", start.volume, 50, 250, 10),
+        "additive": _slider("Drug solution added (mL)", start.additive, 0, 20, 1),
+        "overfill": _slider("Overfill (mL)", start.overfill, 0, 30, 1),
+        "rate": _slider("Secondary rate (mL/h)", start.rate, 25, 300, 5),
+        "entered": _slider("Volume to be infused, entered (mL)", start.entered, 25, 300, 1),
+        "primary_rate": _slider("Primary rate (mL/h)", start.primary_rate, 25, 200, 5),
+        "primary_running": _tick("Primary infusion is running", start.primary_running),
+        "back_primed": _tick("Secondary line is back-primed", start.back_primed),
+        "gravity": _tick("By gravity, without a pump", start.gravity),
+    }
+    sentence, picture = Message("infusion"), ipywidgets.HTML()
+
+    def follow(_: object = None) -> None:
+        with sentence.reporting():
+            setting = Setting(**{name: control.value for name, control in controls.items()})
+            controls["entered"].disabled = setting.gravity
+            timeline = explored_timeline(setting)
+            plot = infusion_plot(timeline)
+            picture.value = plot._repr_html_()
+            sentence.say(headline(timeline))
+
+    for control in controls.values():
+        control.observe(follow, names="value")
+    follow()
+    columns = ipywidgets.Layout(grid_template_columns="repeat(auto-fit, minmax(360px, 1fr))", width="100%")
+    fixed = Message("fixed")
+    fixed.say(FIXED)
+    return guarded_box(
+        [ipywidgets.GridBox(list(controls.values()), layout=columns), sentence.widget, picture, fixed.widget]
+    )
+
+
+def explored_timeline(setting: Setting) -> Timeline:
+    """The infusion that belongs to a position of the controls.
+
+    Raises:
+        BadInput: The position can't be hung.
+    """
+    bag = Bag(setting.volume, setting.overfill, setting.additive, DRUG)
+    back_primed = BACK_PRIMED if setting.back_primed else 0
+    counted = None if setting.gravity else setting.entered
+    hanging = Hanging(
+        primary=Primary(Bag(PRIMARY_BAG), Entered(setting.primary_rate), running=setting.primary_running),
+        secondary=Secondary(bag, Entered(setting.rate, counted), SECONDARY_TUBING, back_primed),
+        mode="gravity" if setting.gravity else "pump",
+        shared_tubing_volume=SHARED_TUBING,
+        keep_open_rate=0 if setting.gravity else KEEP_OPEN_RATE,
+    )
+    return infusion_timeline(hanging, until=_window(setting))
+
+
+def headline(timeline: Timeline) -> str:
+    """What matters most in an infusion: the first thing that isn't as entered, and where the drug is."""
+    told = next((event for kind in TELLING for event in timeline.events if event.kind == kind), None)
+    return " ".join([told.says if told else "", drug_sentence(timeline)]).strip()
+
+
+def _window(setting: Setting) -> Fraction:
+    """Minutes to show: all of the secondary infusion and half an hour, up to a whole half hour."""
+    most = max(setting.volume + setting.overfill + setting.additive + BACK_PRIMED, setting.entered)
+    half_hours = Fraction(most * 2, setting.rate)
+    return Fraction((half_hours.__ceil__() + 1) * 30)
+
+
+def _slider(name: str, value: int, low: int, high: int, step: int) -> ipywidgets.IntSlider:
+    return ipywidgets.IntSlider(
+        value=value,
+        min=low,
+        max=high,
+        step=step,
+        description=name,
+        continuous_update=False,
+        style={"description_width": "15em"},
+        layout=ipywidgets.Layout(width="98%"),
+    )
+
+
+def _tick(name: str, value: bool) -> ipywidgets.Checkbox:
+    return ipywidgets.Checkbox(value=value, description=name, indent=False)

@@ -1,0 +1,24 @@
+"""Controls of ours in a notebook: named for screen readers, deaf to the notebook's shortcuts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import anywidget
+import ipywidgets
+
+ROOT_CLASS = "calclib-controls"
+
+
+class KeyGuard(anywidget.AnyWidget):
+    """An invisible widget that keeps keys pressed in a group of controls from the notebook's shortcuts."""
+
+    _esm = Path(__file__).parent / "keyboard.js"
+
+
+def guarded_box(children: Sequence[ipywidgets.Widget]) -> ipywidgets.VBox:
+    """Controls in one column, with the guard among them."""
+    box = ipywidgets.VBox([*children, KeyGuard()])
+    box.add_class(ROOT_CLASS)
+    return box

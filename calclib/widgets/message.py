@@ -1,0 +1,63 @@
+"""Text that changes under controls: escaped, announced, and one sentence when something fails."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from html import escape
+
+import ipywidgets
+
+from calclib.errors import CalclibError
+
+UNEXPECTED = "Something failed here ({what}); try another value or a new problem, and tell your teacher if it stays so."
+
+
+class Message:
+    """A place for sentences that screen readers announce.
+
+    Args:
+        what: What the place is for, for programs that look for it.
+    """
+
+    def __init__(self, what: str) -> None:
+        self.widget = ipywidgets.HTML()
+        self.what = what
+        self.clear()
+
+    def say(self, *paragraphs: str) -> None:
+        """Show paragraphs of plain text; blank lines are left out."""
+        self.show("".join(paragraph_html(text) for text in paragraphs if text))
+
+    def show(self, html: str) -> None:
+        """Show HTML whose text is already escaped."""
+        self.widget.value = f'<div role="status" class="calclib-{self.what}">{html}</div>'
+
+    def clear(self) -> None:
+        """Show nothing."""
+        self.show("")
+
+    @contextmanager
+    def reporting(self) -> Iterator[None]:
+        """Say in one sentence what failed, instead of a traceback."""
+        try:
+            yield
+        except CalclibError as error:
+            self.say(f"{str(error)[:1].upper()}{str(error)[1:].rstrip('.')}.")
+        except Exception as error:  # noqa: BLE001 - whatever fails, a student is never shown a traceback
+            self.say(UNEXPECTED.format(what=type(error).__name__))
+
+
+def paragraph_html(text: str, *, style: str = "") -> str:
+    """Plain text as a paragraph; line breaks stay."""
+    lines = escape(text.strip()).replace("\n", "<br>")
+    return f'<p style="margin: 0.3em 0; line-height: 1.45; {style}">{lines}</p>'
+
+
+def button(text: str, action: Callable[[], None], *, strong: bool = False) -> ipywidgets.Button:
+    """A button that calls an action without arguments."""
+    made = ipywidgets.Button(
+        description=text, button_style="primary" if strong else "", layout=ipywidgets.Layout(width="auto")
+    )
+    made.on_click(lambda _: action())
+    return made

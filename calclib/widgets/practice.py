@@ -1,0 +1,151 @@
+"""A box that draws endless new problems, checks typed answers and explains what went wrong."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Sequence
+from html import escape
+from typing import Any
+
+import ipywidgets
+
+from calclib.errors import BadInput
+from calclib.widgets.engine import Engine, Item, PartVerdict, practice_engine
+from calclib.widgets.keyboard import guarded_box
+from calclib.widgets.message import Message, button, paragraph_html
+
+RUNGS = (1, 2, 3)
+
+
+def practice_box(
+    item_ids: str | Sequence[str], seed: str | None = None, *, engine: Engine | None = None
+) -> ipywidgets.VBox:
+    """Problems to practise on, one after another.
+
+    Args:
+        item_ids: Names of item models, taken in turn.
+        seed: Any text; the same text gives the same problems. None for new problems each time.
+        engine: What draws and judges; the library's own if None.
+
+    Raises:
+        BadInput: No item model is named.
+    """
+    names = (item_ids,) if isinstance(item_ids, str) else tuple(item_ids)
+    if not names:
+        raise BadInput("name at least one kind of problem to practise on")
+    return PracticeBox(names, seed or secrets.token_hex(8), engine or practice_engine()).box
+
+
+class PracticeBox:
+    """The controls of a practice box and where they stand."""
+
+    def __init__(self, names: tuple[str, ...], seed: str, engine: Engine) -> None:
+        self.names, self.seed, self.engine = names, seed, engine
+        self.drawn = self.solved = 0
+        self.item: Item = None
+        self.verdicts: tuple[PartVerdict, ...] = ()
+        self.stem, self.result, self.help = Message("stem"), Message("result"), Message("help")
+        self.fields: dict[str, Any] = {}
+        self.answers = ipywidgets.VBox()
+        self.hints = [button(f"Hint {rung}", self._hint_action(rung)) for rung in RUNGS]
+        self.buttons = ipywidgets.HBox(
+            [
+                button("Check", self.check, strong=True),
+                *self.hints,
+                button("Worked solution", self.show_worked),
+                button("New problem", self.new_problem),
+            ],
+            layout=ipywidgets.Layout(flex_flow="row wrap"),
+        )
+        self.box = guarded_box([self.stem.widget, self.answers, self.buttons, self.result.widget, self.help.widget])
+        self.new_problem()
+
+    def new_problem(self) -> None:
+        """Draw the next problem and empty the fields."""
+        name = self.names[self.drawn % len(self.names)]
+        with self.stem.reporting():
+            self.item = self.engine.draw(name, f"{self.seed}/{self.drawn}")
+            self.drawn += 1
+            title = f"{self.engine.title(name)} (problem {self.drawn}, {self.solved} solved)"
+            self.stem.show(f"<h4>{escape(title)}</h4>{_paragraphs(self.item.stem)}")
+            self._lay_out_fields()
+        self.verdicts = ()
+        self.result.clear()
+        self.help.clear()
+
+    def check(self) -> None:
+        """Judge what is typed and say how it was read and what went wrong."""
+        with self.result.reporting():
+            was_solved = self._solved()
+            answers = {part: field.value or "" for part, field in self.fields.items()}
+            self.verdicts = self.engine.judge(self.item, answers)
+            self.solved += self._solved() and not was_solved
+            self.result.show("".join(self._verdict_html(verdict) for verdict in self.verdicts))
+
+    def show_worked(self) -> None:
+        """Show the worked solution of each part."""
+        with self.help.reporting():
+            parts = [f"{self._label(part)}{self.engine.worked(self.item, part.name)}" for part in self.item.parts]
+            self.help.say("Worked solution", *parts)
+
+    def show_hint(self, rung: int) -> None:
+        """Show a hint for the first part that isn't right yet."""
+        with self.help.reporting():
+            right = {verdict.part for verdict in self.verdicts if verdict.right}
+            open_parts = [part for part in self.item.parts if part.name not in right]
+            part = (open_parts or list(self.item.parts))[0]
+            self.help.say(f"Hint {rung}", f"{self._label(part)}{self.engine.hint(self.item, part.name, rung)}")
+
+    def _hint_action(self, rung: int) -> Any:
+        return lambda: self.show_hint(rung)
+
+    def _solved(self) -> bool:
+        return bool(self.verdicts) and all(verdict.right for verdict in self.verdicts)
+
+    def _label(self, part: Any) -> str:
+        return f"{part.asked} " if len(self.item.parts) > 1 else ""
+
+    def _lay_out_fields(self) -> None:
+        self.fields = {part.name: self._field(part) for part in self.item.parts}
+        rows: list[ipywidgets.Widget] = []
+        for part in self.item.parts:
+            question = Message("question")
+            question.say(f"{part.asked} {part.rule}".strip())
+            rows += [question.widget, self.fields[part.name]]
+        self.answers.children = rows
+
+    def _field(self, part: Any) -> Any:
+        # The question stands above; the label repeats enough of it for a reader who jumps from field to field.
+        label = "Your answer" if len(self.item.parts) == 1 else f"Your answer: {part.name.replace('_', ' ')}"
+        style, layout = {"description_width": "initial"}, ipywidgets.Layout(width="min(28em, 100%)")
+        if part.kind == "choice":
+            options = [("choose one", ""), *((words, name) for name, words in part.choices)]
+            return ipywidgets.Dropdown(options=options, description=label, style=style, layout=layout)
+        field = ipywidgets.Text(description=label, placeholder=_placeholder(part), style=style, layout=layout)
+        field.on_msg(self._on_field_message)
+        return field
+
+    def _on_field_message(self, _: object, content: Any, __: object) -> None:
+        if isinstance(content, dict) and content.get("event") == "submit":
+            self.check()
+
+    def _verdict_html(self, verdict: PartVerdict) -> str:
+        part = next(part for part in self.item.parts if part.name == verdict.part)
+        mark, colour = ("\u2713 Right.", "#00795B") if verdict.right else ("\u2717 Not right yet.", "#B04500")
+        shown = getattr(verdict.reading, "shown", "")
+        lines = [
+            paragraph_html(f"{self._label(part)}{mark}", style=f"font-weight: bold; color: {colour}"),
+            paragraph_html(f"Read as: {shown}") if shown else "",
+            *(paragraph_html(text) for text in verdict.message.split("\n") if text.strip()),
+        ]
+        return "".join(lines)
+
+
+def _paragraphs(text: str) -> str:
+    return "".join(paragraph_html(paragraph) for paragraph in text.split("\n\n") if paragraph.strip())
+
+
+def _placeholder(part: Any) -> str:
+    if part.kind == "clock":
+        return "24-hour clock"
+    return "number and unit" if part.unit else "number"

@@ -1,0 +1,82 @@
+"""The explorer of infusions: controls, plot and sentence follow one another."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from calclib.widgets import infusion_explorer
+from calclib.widgets.explorer import Setting, explored_timeline, headline
+
+
+def controls(box: Any) -> dict[str, Any]:
+    """Controls by their words."""
+    return {control.description: control for control in box.children[0].children}
+
+
+def test_moving_a_slider_changes_plot_and_sentence() -> None:
+    """Entering more than the bag holds turns the sentence from too small to too large."""
+    box = infusion_explorer()
+    _, sentence, picture, _, _ = box.children
+    before = picture.value
+    assert "its last 7 mL" not in sentence.value  # primed with drug: 10 mL of the bag fill the tubing
+    controls(box)["Volume to be infused, entered (mL)"].value = 80
+    assert "its last 17 mL runs at the primary rate." in sentence.value
+    assert picture.value != before
+    controls(box)["Volume to be infused, entered (mL)"].value = 130
+    assert "Primary fluid flows at the secondary rate, 100 mL/h" in sentence.value
+
+
+def test_every_control_is_named_and_the_plot_has_its_text() -> None:
+    """Names end in their unit where they have one; the picture carries what it shows."""
+    box = infusion_explorer()
+    assert all(controls(box))
+    assert 'alt="Plot of infused and remaining volume over time.' in box.children[2].value
+
+
+def test_by_gravity_nothing_is_entered() -> None:
+    """The volume to be infused is switched off with the pump."""
+    box = infusion_explorer()
+    controls(box)["By gravity, without a pump"].value = True
+    assert controls(box)["Volume to be infused, entered (mL)"].disabled
+    assert "resumes" in box.children[1].value
+
+
+@pytest.mark.parametrize(
+    ("setting", "words"),
+    [
+        (Setting(entered=97), "The primary infusion resumes at 125 mL/h."),
+        (Setting(entered=80), "its last 17 mL runs at the primary rate."),
+        (Setting(entered=130), "Primary fluid flows at the secondary rate"),
+        (Setting(entered=97, primary_running=False), "Nothing flows any more."),
+        (Setting(entered=117, back_primed=True), "The primary infusion resumes"),
+    ],
+)
+def test_headline_tells_what_isnt_as_entered(setting: Setting, words: str) -> None:
+    """One sentence for the case that the controls stand for."""
+    assert words in headline(explored_timeline(setting))
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.builds(
+        Setting,
+        primary_rate=st.integers(25, 200),
+        primary_running=st.booleans(),
+        volume=st.integers(50, 250),
+        additive=st.integers(0, 20),
+        overfill=st.integers(0, 30),
+        rate=st.integers(25, 300),
+        entered=st.integers(25, 300),
+        back_primed=st.booleans(),
+        gravity=st.booleans(),
+    )
+)
+def test_every_position_of_the_controls_can_be_hung(setting: Setting) -> None:
+    """No position of the sliders is refused, and each has something to say."""
+    timeline = explored_timeline(setting)
+    assert timeline.volume.missing == 0
+    assert headline(timeline).endswith(".")
