@@ -1,0 +1,52 @@
+"""Reads one typed answer."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from calclib.reading.characters import plain_text
+from calclib.reading.choices import read_choice
+from calclib.reading.clocks import read_clock
+from calclib.reading.quantities import read_quantity
+from calclib.reading.records import LONGEST_ANSWER, Blank, Reading, Unread, Unreadable
+from calclib.reading.tokens import cut_tokens
+from calclib.reading.vocabulary import BLANK
+
+_NO_CHOICES: Mapping[str, str] = MappingProxyType({})
+_HALF_OF_DAY = re.compile(r"(?<![A-Za-z])([AaPp])\.\s?([Mm])(?![A-Za-z])\.?")
+_EMPTY = frozenset(" \t\n\r\f\v.?_-\"'")
+
+
+def read_answer(text: str, asked: str, *, choices: Mapping[str, str] = _NO_CHOICES) -> Reading | Unread | Blank:
+    """The one reading of a typed text, or why there is none.
+
+    Args:
+        text: Any text, as typed. It is never evaluated.
+        asked: "quantity", "clock" or "choice".
+        choices: The choices by id, for "choice".
+
+    Raises:
+        ValueError: `asked` is none of the three. No text raises.
+    """
+    if len(text) > LONGEST_ANSWER:
+        return Unread(text, "The answer is too long; type only the final answer.", LONGEST_ANSWER)
+    plain, places = plain_text(text)
+    if _EMPTY.issuperset(plain) or plain.strip().lower() in BLANK:
+        return Blank(text)
+    try:
+        if asked == "quantity":
+            return read_quantity(text, plain, cut_tokens(plain))
+        if asked == "clock":
+            return read_clock(text, cut_tokens(_HALF_OF_DAY.sub(_joined_half, plain)))
+        if asked == "choice":
+            return read_choice(text, choices)
+    except Unreadable as stop:
+        return Unread(text, stop.reason, places[stop.position] if places else stop.position)
+    raise ValueError(f"asked is '{asked}'; it should be quantity, clock or choice")
+
+
+def _joined_half(found: re.Match[str]) -> str:
+    """a.m. as am, with as many characters."""
+    return (found.group(1) + found.group(2)).ljust(found.end() - found.start())

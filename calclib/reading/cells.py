@@ -1,0 +1,262 @@
+"""Finds the typed text in the source of an answer cell, without ever running it.
+
+A cell such as ``answer_1 = "125 mL/h"`` is read line by line. What Python would refuse but a person reads without
+doubt is accepted: curly quotes, no quotes, a quote lost, one assignment under another name. Two different texts under
+one name are refused: which of them is meant is for a person to say. An empty text beside a typed one doesn't count.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from calclib.reading.records import Unread, Unreadable
+
+LONGEST_CELL = 10_000
+MOST_LINES = 200
+
+_ASSIGNMENT = re.compile(r"[ \t]*([^\W\d]\w*)[ \t]*(?::[ \t]*str[ \t]*)?(==?|:)(?![=:])[ \t]*(.*)", re.DOTALL)
+_AUGMENTED = re.compile(r"[ \t]*([^\W\d]\w*)[ \t]*(?:[-+*/%|&^@]|//|\*\*|<<|>>|:)=")
+_PREFIXED = re.compile(r"[fFbBtT][rR]?[\"']|[rR][fFbBtT][\"']")
+_HARMLESS_PREFIX = re.compile(r"[rRuU](?=[\"'])")
+_CALL = re.compile(r"[^\W\d][\w.]*[ \t]*\(")
+_STATEMENT = re.compile(r"[^\W\d][\w.]*[ \t]*\(.*\)")
+_STRAIGHT = "\"'"
+_CURLY = "\u201c\u201d\u201e\u201f\u2018\u2019\u201b\u00ab\u00bb`"
+_NOTHING = frozenset({"", "None", "...", "pass", "raise NotImplementedError()", "raise NotImplementedError"})
+_ESCAPES = {"\\": "\\", "'": "'", '"': '"', "n": "\n", "t": "\t", "r": "\r", "\n": ""}
+_COMPUTED_ESCAPES = frozenset("abfvxuUN01234567")
+
+
+@dataclass(frozen=True)
+class CellText:
+    """The typed text of an answer cell and the line (from 1) on which it begins."""
+
+    text: str
+    line: int
+
+
+@dataclass(frozen=True)
+class _Assigned:
+    name: str
+    found: CellText
+    position: int
+
+
+def read_answer_cell(source: str, name_hint: str | None = None) -> CellText | Unread:
+    """The typed text in the source of a cell, or why it can't be told.
+
+    Args:
+        source: Source of the cell. It is never run.
+        name_hint: The name to which the answer is assigned; other names in the cell are then passed over.
+
+    Returns:
+        CellText; its text is empty if nothing was typed. Unread holds the source and the place in it. No source raises.
+    """
+    if len(source) > LONGEST_CELL:
+        return Unread(source, "This cell is too long; type the answer between the quotes.", LONGEST_CELL)
+    try:
+        return _Cell(source).answer(name_hint)
+    except Unreadable as stop:
+        return Unread(source, stop.reason, stop.position)
+
+
+class _Cell:
+    def __init__(self, source: str) -> None:
+        self.source = source
+        self.at = 0
+        self.line = 1
+        self.assigned: list[_Assigned] = []
+        self.stray: list[tuple[str, int, int]] = []
+        self.lost_quote = -1
+
+    def answer(self, name: str | None) -> CellText:
+        while self.at < len(self.source):
+            if self.line > MOST_LINES:
+                raise Unreadable("This cell has too many lines to hold an answer.", self.at)
+            self._line()
+        if self.lost_quote >= 0 and self.stray and self.stray[-1][2] > self.lost_quote:
+            raise Unreadable("A quote is not closed; type the answer on one line, between quotes.", self.lost_quote)
+        if not self.assigned:
+            return self._lone_text()
+        return self._chosen(name)
+
+    def _line(self) -> None:
+        end = self.source.find("\n", self.at)
+        end = len(self.source) if end < 0 else end
+        line = self.source[self.at : end]
+        start, bare = self.at, line.strip()
+        if not bare or bare.startswith("#"):
+            pass
+        elif found := _AUGMENTED.match(line):
+            self.assigned.append(_Assigned(found.group(1), CellText("", self.line), -1 - start))
+        elif (found := _ASSIGNMENT.fullmatch(line)) and not found.group(1).isnumeric():
+            number, place = self.line, start + found.start(3)
+            text, end = self._text(place, end)
+            if found.group(2) == ":" and not self._is_label(found.group(1), text):
+                self.stray.append((bare, self.line, start))
+            else:
+                self.assigned.append(_Assigned(found.group(1), CellText(text, number), start))
+        else:
+            self.stray.append((bare, self.line, start + len(line) - len(line.lstrip())))
+        self.line += self.source.count("\n", self.at, min(end + 1, len(self.source)))
+        self.at = end + 1
+
+    @staticmethod
+    def _is_label(name: str, text: str) -> bool:
+        return name.lower() not in ("if", "else", "for", "while", "try", "def", "class", "with", "finally")
+
+    def _chosen(self, name: str | None) -> CellText:
+        candidates = self.assigned
+        if name is not None:
+            wanted = [one for one in candidates if one.name == name]
+            wanted = wanted or [one for one in candidates if one.name.lower() == name.lower()]
+            candidates = wanted or candidates
+        if len({one.name for one in candidates}) > 1:
+            raise Unreadable(
+                "Several names are assigned in this cell; keep the line with the answer.", candidates[1].position
+            )
+        for one in candidates:
+            if one.position < 0:
+                raise Unreadable("The answer is changed by code; type it between the quotes.", -1 - one.position)
+        typed = [one for one in candidates if one.found.text.strip()]
+        if not typed:
+            if texts := [stray for stray in self.stray if not _is_code(stray[0])]:
+                raise Unreadable("There is text outside the quotes; type the answer between the quotes.", texts[0][2])
+            return candidates[-1].found
+        if len({one.found.text.strip() for one in typed}) > 1:
+            raise Unreadable("Two different answers are typed in this cell; keep one.", typed[1].position)
+        return typed[-1].found
+
+    def _lone_text(self) -> CellText:
+        lines = [stray for stray in self.stray if stray[0] not in _NOTHING]
+        if not lines:
+            return CellText("", 1)
+        _, number, start = lines[0]
+        if len(lines) > 1:
+            raise Unreadable("There are several lines here; type the answer on one line.", lines[1][2])
+        end = self.source.find("\n", start)
+        return CellText(self._text(start, len(self.source) if end < 0 else end)[0], number)
+
+    def _text(self, start: int, end: int) -> tuple[str, int]:
+        """The text that begins at `start`, and where its line ends."""
+        source = self.source
+        rest = source[start:end]
+        if _PREFIXED.match(rest):
+            raise Unreadable("Type the answer between plain quotes, without a letter before them.", start)
+        if found := _HARMLESS_PREFIX.match(rest):
+            start, raw = start + found.end(), found.group().lower() == "r"
+            rest = source[start:end]
+        else:
+            raw = False
+        if rest.startswith("("):
+            inner = rest[1:].lstrip()
+            if inner[:1] and inner[0] in _STRAIGHT:
+                return self._in_brackets(start, end)
+            if not inner:
+                raise Unreadable("A bracket is not closed here; type the answer between quotes, on one line.", start)
+        if rest[:3] in ('"""', "'''"):
+            return self._triple(start, raw)
+        if rest and rest[0] in _STRAIGHT:
+            return self._quoted(start, end, raw), end
+        if rest and rest[0] in _CURLY:
+            return self._curly(start, end), end
+        return self._unquoted(start, end), end
+
+    def _in_brackets(self, start: int, end: int) -> tuple[str, int]:
+        close = self.source.rfind(")", start, end)
+        if close < 0:
+            raise Unreadable("A bracket is not closed here; type the answer between quotes, on one line.", start)
+        self._nothing_more(close + 1, end)
+        inside = start + 1 + len(self.source[start + 1 : close]) - len(self.source[start + 1 : close].lstrip())
+        return self._quoted(inside, close, False), end
+
+    def _nothing_more(self, start: int, end: int) -> None:
+        rest = self.source[start:end].strip(" \t\r;")
+        if rest and not rest.startswith("#"):
+            raise Unreadable("There is more behind the closing quote; type the whole answer between two quotes.", start)
+
+    def _triple(self, start: int, raw: bool) -> tuple[str, int]:
+        mark = self.source[start : start + 3]
+        close = self.source.find(mark, start + 3)
+        if close < 0:
+            raise Unreadable("A quote is not closed here; close it or use one pair of plain quotes.", start)
+        line_end = self.source.find("\n", close)
+        line_end = len(self.source) if line_end < 0 else line_end
+        self._nothing_more(close + 3, line_end)
+        text = self.source[start + 3 : close]
+        return (text if raw else self._unescaped(text, start + 3)), line_end
+
+    def _quoted(self, start: int, end: int, raw: bool) -> str:
+        mark = self.source[start]
+        place = start + 1
+        while place < end:
+            sign = self.source[place]
+            if sign == "\\":
+                place += 2
+                continue
+            if sign == mark or (sign in _CURLY and mark not in self.source[place:end] and self._closes(place, end)):
+                self._nothing_more(place + 1, end)
+                text = self.source[start + 1 : place]
+                return text if raw else self._unescaped(text, start + 1)
+            place += 1
+        return self._open_ended(start + 1, end)
+
+    def _closes(self, place: int, end: int) -> bool:
+        rest = self.source[place + 1 : end].strip(" \t\r;")
+        return not rest or rest.startswith("#")
+
+    def _curly(self, start: int, end: int) -> str:
+        for place in range(end - 1, start, -1):
+            if self.source[place] in _CURLY + _STRAIGHT and self._closes(place, end):
+                inner = self.source[start + 1 : place]
+                if "#" in inner or any(sign in inner for sign in '"\u201c\u201d\u201e`'):
+                    raise Unreadable(
+                        "Can't tell where the answer ends; type it between one pair of plain quotes.", start
+                    )
+                return inner
+        return self._open_ended(start + 1, end)
+
+    def _open_ended(self, start: int, end: int) -> str:
+        """A text whose closing quote is lost: the rest of the line without a comment."""
+        self.lost_quote = start
+        rest = self.source[start:end].partition("#")[0].strip()
+        if rest.endswith("\\") or any(sign in rest for sign in '"\u201c\u201d'):
+            raise Unreadable("A quote is not closed here; type the answer between one pair of plain quotes.", start)
+        return rest.rstrip("'").rstrip()
+
+    def _unquoted(self, start: int, end: int) -> str:
+        rest = self.source[start:end].partition("#")[0].strip().rstrip(";").rstrip()
+        if rest in _NOTHING:
+            return ""
+        if _CALL.match(rest) and not rest.split("(")[0].strip().isnumeric():
+            raise Unreadable("Type the answer itself between quotes; code is not run.", start)
+        if rest[-1] in _STRAIGHT + _CURLY:
+            rest = rest[:-1].rstrip()
+        if rest.endswith("\\") or any(sign in rest for sign in '"\u201c\u201d`'):
+            raise Unreadable("Can't tell where the answer begins; type it between one pair of plain quotes.", start)
+        return rest
+
+    def _unescaped(self, text: str, start: int) -> str:
+        """A quoted text as Python would have it; an escape that computes a sign is refused."""
+        if "\\" not in text:
+            return text
+        out: list[str] = []
+        place = 0
+        while place < len(text):
+            sign = text[place]
+            following = text[place + 1 : place + 2]
+            if sign != "\\" or (following not in _ESCAPES and following not in _COMPUTED_ESCAPES):
+                out.append(sign)
+                place += 1
+            elif following in _COMPUTED_ESCAPES:
+                raise Unreadable("There is a backslash in the answer; type / or the words instead.", start + place)
+            else:
+                out.append(_ESCAPES[following])
+                place += 2
+        return "".join(out)
+
+
+def _is_code(line: str) -> bool:
+    """Whether a line beside the assignment is plainly code and no typed answer."""
+    return line in _NOTHING or line.startswith(("import ", "from ", "%", "!")) or bool(_STATEMENT.fullmatch(line))

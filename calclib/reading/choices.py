@@ -1,0 +1,63 @@
+"""Reads a typed choice: its id, its label, its letter, or the first words of its label. Never a guess between two."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from calclib.reading.characters import plain_text
+from calclib.reading.records import Reading, Unreadable
+
+_LETTER = re.compile(r"(?:(?:answer|option|choice|letter)\s*[:=]?\s*)?\(?\s*([a-z])\s*[).:]?", re.IGNORECASE)
+_LETTER_AND_LABEL = re.compile(r"\(?\s*([a-z])\s*[).:]\s+(.+)", re.IGNORECASE | re.DOTALL)
+_LEAD = re.compile(r"(?:(?:the )?answer(?: is)?|option|choice)\s*[:=]?\s+", re.IGNORECASE)
+_WORD = re.compile(r"[^\W_]+(?:[.,'][^\W_]+)*")
+
+
+def _words(text: str) -> tuple[str, ...]:
+    return tuple(_WORD.findall(text.casefold()))
+
+
+def read_choice(text: str, choices: Mapping[str, str]) -> Reading:
+    """The one choice that the text names; raises Unreadable if none or more than one could be meant."""
+    plain = plain_text(text)[0].strip().strip("\"'").strip()
+    found = _matches(plain, choices)
+    if not found and (lead := _LEAD.match(plain)):
+        found = _matches(plain[lead.end() :], choices)
+    if len(found) == 1:
+        key = found.pop()
+        return Reading(text, None, None, (), None, key, (), choices[key])
+    if found:
+        names = " or ".join(f"'{choices[key]}'" for key in choices if key in found)
+        raise Unreadable(f"This could mean {names}; type the whole choice.", 0)
+    raise Unreadable("This is none of the choices; type one of them as it is printed.", 0)
+
+
+def _matches(typed: str, choices: Mapping[str, str]) -> set[str]:
+    words = _words(typed)
+    exact = {key for key, label in choices.items() if typed in (key, label)}
+    exact = exact or {key for key, label in choices.items() if words and words in (_words(key), _words(label))}
+    by_letter = _by_letter(typed, choices)
+    if exact:
+        return exact | by_letter
+    if by_letter:
+        return by_letter
+    if found := _LETTER_AND_LABEL.fullmatch(typed):
+        labelled = _matches(found.group(2), choices)
+        lettered = _by_letter(found.group(1), choices)
+        return (labelled & lettered) or (labelled | lettered)
+    return {key for key, label in choices.items() if words and _words(label)[: len(words)] == words}
+
+
+def _by_letter(typed: str, choices: Mapping[str, str]) -> set[str]:
+    """Choices that a single letter could mean: that in its place, and those that begin with it."""
+    found = _LETTER.fullmatch(typed)
+    if found is None:
+        return set()
+    letter = found.group(1).lower()
+    if any(len(key) == 1 for key in choices):
+        return {key for key in choices if key.lower() == letter}
+    place = ord(letter) - ord("a")
+    keys = list(choices)
+    begun = {key for key, label in choices.items() if letter in (key[:1].lower(), label[:1].lower())}
+    return begun | set(keys[place : place + 1])

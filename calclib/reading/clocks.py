@@ -1,0 +1,218 @@
+"""Reads a typed clock time: 0130, 13:30, 1:30 pm, noon, with a day if said.
+
+A time without am or pm is read on the 24-hour clock. 2400 and midnight are 0000 without a day said.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from calclib.reading.records import Reading, Unreadable
+from calclib.reading.tokens import Token
+from calclib.reading.vocabulary import BEFORE, NUMBERS
+from calclib.reading.writing import shown_clock
+
+_HOUR_WORDS = frozenset({"h", "hr", "hrs", "hour", "hours"})
+_PASSED = frozenset({".", ",", ";", "(", ")", "[", "]", '"', "'", "~", "=", ":", "@", "!", "?"})
+_HALVES = {"am": "am", "a": "am", "pm": "pm", "p": "pm", "morning": "am", "afternoon": "pm", "evening": "pm"}
+_AROUND = frozenset({"in", "on", "clock", "o'clock", "time", "day", "d", "and"})
+_DAY_WORDS = frozenset({"d", "day", "days"})
+_NAMED_DAYS = {"tomorrow": 1, "today": 0}
+_MOST_DAYS = 14
+
+
+@dataclass
+class _Found:
+    """What has been found so far, each at most once."""
+
+    hour: int | None = None
+    minute: int = 0
+    needs_half: bool = False
+    named: str = ""
+    half: str = ""
+    days: int | None = None
+
+
+def read_clock(text: str, tokens: list[Token]) -> Reading:
+    """The one time of day in the tokens; raises Unreadable if there is none, more than one, or it can't be."""
+    found = _Found()
+    place = 0
+    while tokens[place].kind:
+        place = _next(tokens, place, found)
+    minutes = _minutes(found, tokens[0].start)
+    return Reading(text, None, None, (), (minutes, found.days), None, (), shown_clock(minutes, found.days))
+
+
+def _lower(tokens: list[Token], place: int) -> str:
+    return tokens[place].text.lower() if place < len(tokens) else ""
+
+
+def _next(tokens: list[Token], place: int, found: _Found) -> int:
+    kind, text, start, glued = tokens[place]
+    word = text.lower()
+    if kind == "n":
+        later = _days_later(tokens, place, found)
+        return later or _time(tokens, place, found)
+    if kind == "+" and tokens[place + 1].kind == "n":
+        return _plus_days(tokens, place, found)
+    if kind in _PASSED:
+        return place + 1
+    if kind != "w":
+        raise Unreadable(f"Can't read '{text[:20]}' in a time; type four digits, like 0130.", start)
+    if word in ("noon", "midnight"):
+        if found.named or found.half:
+            raise _two_times(start)
+        found.named = word
+        return place + 1
+    if word == "day" and tokens[place + 1].kind == "n":
+        number = tokens[place + 1].text
+        if number not in ("1", "2", "3", "4", "5", "6", "7"):
+            raise Unreadable("Can't read this day; type next day.", start)
+        return _say_days(found, int(number) - 1, start, place + 2)
+    if word in NUMBERS and (later := _days_later(tokens, place, found)):
+        return later
+    if days := _day_words(tokens, place, found):
+        return days
+    if word in _HALVES and (word not in ("a", "p") or (glued and tokens[place - 1].kind == "n")):
+        if found.half not in ("", _HALVES[word]):
+            raise Unreadable("This says both am and pm; type four digits, like 0130.", start)
+        found.half = _HALVES[word]
+        return place + 1
+    if word in BEFORE or word in _AROUND or (word in _HOUR_WORDS and found.hour is not None):
+        return place + 1
+    raise Unreadable(f"Can't read '{text[:20]}' in a time; type four digits, like 0130.", start)
+
+
+def _two_times(position: int) -> Unreadable:
+    return Unreadable("There are two times here; type only one.", position)
+
+
+def _say_days(found: _Found, days: int, position: int, after: int) -> int:
+    if found.days not in (None, days):
+        raise Unreadable("Two different days are said; type only one.", position)
+    if days > _MOST_DAYS:
+        raise Unreadable(f"More than {_MOST_DAYS} days later can't be an answer.", position)
+    found.days = days
+    return after
+
+
+def _count(tokens: list[Token], place: int) -> int | None:
+    word = _lower(tokens, place)
+    if word in NUMBERS:
+        return NUMBERS[word]
+    return int(word) if tokens[place].kind == "n" and word.isdigit() and len(word) <= 2 else None
+
+
+def _days_later(tokens: list[Token], place: int, found: _Found) -> int | None:
+    """ "2 days later", "one day after"."""
+    count = _count(tokens, place)
+    if count is None or _lower(tokens, place + 1) not in ("day", "days"):
+        return None
+    after = place + 3 if _lower(tokens, place + 2) in ("later", "after") else place + 2
+    return _say_days(found, count, tokens[place].start, after)
+
+
+def _plus_days(tokens: list[Token], place: int, found: _Found) -> int:
+    """ "+1", "+1 day", "+1d"."""
+    count = _count(tokens, place + 1)
+    following = tokens[place + 2]
+    unclear = following.kind in (":", "n") or (following.kind == "w" and following.text.lower() not in _DAY_WORDS)
+    if count is None or unclear:
+        raise Unreadable("Can't read what is added here; type the time and next day.", tokens[place].start)
+    return _say_days(found, count, tokens[place].start, place + (3 if following.kind == "w" else 2))
+
+
+def _day_words(tokens: list[Token], place: int, found: _Found) -> int | None:
+    """ "next day", "the following morning", "same day", "tomorrow", "the day after tomorrow"."""
+    word, second = _lower(tokens, place), _lower(tokens, place + 1)
+    start = tokens[place].start
+    if word == "day" and second == "after" and _lower(tokens, place + 2) == "tomorrow":
+        return _say_days(found, 2, start, place + 3)
+    if word in _NAMED_DAYS:
+        return _say_days(found, _NAMED_DAYS[word], start, place + 1)
+    if word in ("next", "following", "same"):
+        if second == "day":
+            return _say_days(found, 0 if word == "same" else 1, start, place + 2)
+        if second in ("morning", "afternoon", "evening"):
+            return _say_days(found, 0 if word == "same" else 1, start, place + 1)
+    return None
+
+
+def _time(tokens: list[Token], place: int, found: _Found) -> int:
+    """A time in digits, which may take several tokens."""
+    _, text, start, _ = tokens[place]
+    if found.hour is not None:
+        raise _two_times(start)
+    following = tokens[place + 1]
+    if following.kind == ":" or following.text.lower() in _HOUR_WORDS:
+        minute = tokens[place + 2]
+        if minute.kind == "n" and len(minute.text) == 2 and minute.text.isdigit() and text.isdigit() and len(text) <= 2:
+            _set(found, int(text), int(minute.text), start)
+            return _past_seconds(tokens, place + 3)
+        if following.kind == ":":
+            raise Unreadable("Can't read this time; type four digits, like 0130.", start)
+    if text.isdigit() and len(text) in (3, 4):
+        _set(found, int(text[:-2]), int(text[-2:]), start)
+        return place + 1
+    whole, point, minutes = text.partition(".")
+    if point and whole.isdigit() and len(whole) <= 2 and minutes.isdigit() and len(minutes) == 2:
+        found.needs_half = True
+        _set(found, int(whole), int(minutes), start)
+        return place + 1
+    if text.isdigit() and len(text) <= 2:
+        found.needs_half = True
+        minute = following
+        if minute.kind == "n" and len(minute.text) == 2 and minute.text.isdigit():
+            _set(found, int(text), int(minute.text), start)
+            return place + 2
+        _set(found, int(text), 0, start)
+        return place + 1
+    raise Unreadable("Can't read this time; type four digits, like 0130.", start)
+
+
+def _past_seconds(tokens: list[Token], place: int) -> int:
+    if tokens[place].kind != ":" or tokens[place + 1].kind != "n":
+        return place
+    if tokens[place + 1].text != "00":
+        raise Unreadable("Type hours and minutes only, like 0130.", tokens[place + 1].start)
+    return place + 2
+
+
+def _set(found: _Found, hour: int, minute: int, start: int) -> None:
+    if minute > 59 or hour > 24 or (hour == 24 and minute):
+        raise Unreadable("There is no such time; the 24-hour clock runs from 0000 to 2359.", start)
+    found.hour, found.minute = hour, minute
+
+
+def _minutes(found: _Found, position: int) -> int:
+    hour = found.hour
+    if found.named:
+        return _named_minutes(found, position)
+    if hour is None:
+        raise Unreadable("There is no time here; type four digits, like 0130.", position)
+    if found.half:
+        if hour == 24 or (found.half == "am" and hour > 12) or (found.half == "pm" and hour == 0):
+            raise Unreadable(f"This time can't be {found.half}; type four digits, like 0130.", position)
+        if found.half == "am":
+            hour = 0 if hour == 12 else hour
+        elif hour < 12:
+            hour += 12
+        return hour * 60 + found.minute
+    if found.needs_half:
+        raise Unreadable("Say am or pm, or type four digits, like 0130.", position)
+    if hour == 24:
+        if found.days is not None:
+            raise Unreadable("2400 with a day can be two days; type 0000 and its day.", position)
+        hour = 0
+    return hour * 60 + found.minute
+
+
+def _named_minutes(found: _Found, position: int) -> int:
+    noon = found.named == "noon"
+    if found.hour is not None and (found.minute or found.hour not in ((12,) if noon else (0, 12, 24)) or found.half):
+        raise _two_times(position)
+    if noon:
+        return 720
+    if found.days is not None:
+        raise Unreadable("Midnight with a day can be two days; type 0000 and its day.", position)
+    return 0

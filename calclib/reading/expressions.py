@@ -1,0 +1,371 @@
+"""The grammar of typed quantities and arithmetic. It builds a tree; it evaluates nothing.
+
+    side     = sum (":" sum)?                       (":" only in set-ups)
+    sum      = term (("+" | "-") term)*
+    term     = operand (("*" | "x" | "/" | "÷" | "per") operand)*
+    operand  = "-"? number unit? | "(" sum ")" unit? | ("x" | "?") unit?
+    unit     = word (("/" | "per") word)*
+
+A slash before a unit word belongs to the unit (``15 gtt/mL`` is one quantity), a slash before a number divides
+(``1 h/60 min`` is a quotient of two quantities). A unit behind arithmetic on plain numbers belongs to the whole
+(``1000/8 mL/h``).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from calclib.reading.numerals import power_of_ten, read_numeral
+from calclib.reading.records import Unit, Unreadable
+from calclib.reading.tokens import Token
+from calclib.reading.trees import Equation, Expression, InUnit, Number, Product, Quotient, Sum, Unknown, has_unit
+from calclib.reading.units import UnitGrammar
+from calclib.reading.vocabulary import COMPOUND, COUNTED, FRACTIONS, FREQUENCY, NUMBERS, SCALES
+
+DEEPEST = 8
+MOST_OPERANDS = 16
+_DIVISION = ("/", "÷", "per")
+
+
+class ExpressionGrammar(UnitGrammar):
+    """Reads an expression from `at` on; `setup` allows the unknown, ratios and brackets side by side."""
+
+    __slots__ = ("depth", "operands", "setup", "text")
+
+    def __init__(self, tokens: list[Token], text: str, *, setup: bool = False) -> None:
+        super().__init__(tokens)
+        self.text = text
+        self.setup = setup
+        self.depth = 0
+        self.operands = 0
+
+    # Sides, sums and terms
+
+    def equation(self) -> Expression | Equation:
+        """Sides joined by "=" or "::"."""
+        sides = [self.side()]
+        while self.kind() == "=" or (self.kind() == ":" and self.kind(1) == ":"):
+            self.at += 1 if self.kind() == "=" else 2
+            sides.append(self.side())
+        return sides[0] if len(sides) == 1 else Equation(tuple(sides))
+
+    def side(self) -> Expression:
+        """A sum, in set-ups also a ratio of two."""
+        top = self.sum()
+        if self.setup and self.kind() == ":" and self.kind(1) != ":":
+            self.at += 1
+            return Quotient(top, self.sum(), ":")
+        return top
+
+    def sum(self) -> Expression:
+        """Terms with plus and minus; one unit behind plain numbers belongs to the whole."""
+        first = self.term()
+        if self.kind() not in ("+", "-"):
+            return first
+        terms = [(1, first)]
+        while self.kind() in ("+", "-"):
+            sign = 1 if self.kind() == "+" else -1
+            self.at += 1
+            terms.append((sign, self.term()))
+        sign, last = terms[-1]
+        if isinstance(last, Number) and last.unit and not any(has_unit(term) for _, term in terms[:-1]):
+            return InUnit(Sum((*terms[:-1], (sign, replace(last, unit=())))), last.unit)
+        return Sum(tuple(terms))
+
+    def term(self) -> Expression:
+        """Operands with times and division signs, from left to right."""
+        first = self.operand()
+        place = self.token().start
+        sign = self._operator()
+        if sign is None:
+            return first
+        chain: list[tuple[str, Expression, int]] = [("*", first, place)]
+        divided = False
+        while sign is not None:
+            if sign == "" and divided:
+                raise Unreadable("Can't tell what is divided here; put a times or division sign between.", place)
+            divided = divided or sign in _DIVISION
+            chain.append((sign, self.operand(), place))
+            place = self.token().start
+            sign = self._operator()
+        return self._joined(chain)
+
+    def _joined(self, chain: list[tuple[str, Expression, int]]) -> Expression:
+        first_with_unit = next((index for index, (_, operand, _) in enumerate(chain) if has_unit(operand)), 0)
+        unit: Unit = ()
+        if first_with_unit:
+            sign, operand, place = chain[first_with_unit]
+            if sign in ("/", "÷") and isinstance(operand, Number):
+                if first_with_unit < len(chain) - 1:
+                    raise Unreadable("Can't tell what this unit belongs to; type a unit behind every number.", place)
+                unit = operand.unit
+                chain[-1] = (sign, replace(operand, unit=()), place)
+        tree = chain[0][1]
+        for sign, operand, _ in chain[1:]:
+            if sign in _DIVISION:
+                tree = Quotient(tree, operand, sign)
+            elif isinstance(tree, Product):
+                tree = Product((*tree.factors, operand))
+            else:
+                tree = Product((tree, operand))
+        return InUnit(tree, unit) if unit else tree
+
+    def _is_unknown(self, ahead: int) -> bool:
+        return self.setup and self.token(ahead).text in ("x", "X", "?")
+
+    def _operator(self) -> str | None:
+        """Passes over one operator: "/", "÷", "per", "*" for times; "" is times without a sign, None no operator."""
+        kind, text, start, glued = self.token()
+        if kind in ("/", "÷", "*"):
+            self.at += 1
+            return kind
+        if kind == "w":
+            if text in ("x", "X"):
+                following = self.token(1)
+                if following.kind in ("n", "(") or following.text.lower() in NUMBERS or self._is_unknown(1):
+                    if glued and following.glued and self.tokens[self.at - 1].text == "0":
+                        raise Unreadable("Can't read 0x here; type the number in full.", start)
+                    self.at += 1
+                    return "*"
+                return "" if self.setup else None
+            if text.lower() == "per" and self.kind(1) == "n":
+                self.at += 1
+                return "per"
+        elif kind == "·":
+            if self.tokens[self.at - 1].kind == "n" and self.kind(1) == "n":
+                raise Unreadable("This dot could be a decimal point or a times sign; type . or x.", start)
+            self.at += 1
+            return "*"
+        elif kind == "(" and self.setup:
+            return ""
+        return None
+
+    # Operands
+
+    def operand(self) -> Expression:
+        """A number, a sum in brackets or the unknown, with its unit."""
+        self.operands += 1
+        kind, text, start, _ = self.token()
+        if self.operands > MOST_OPERANDS:
+            raise Unreadable("There are too many numbers here; type only the final answer.", start)
+        if kind == "n":
+            return self._number(1)
+        if kind == "(":
+            return self._bracket()
+        if kind in ("-", "+"):
+            if self.kind(1) != "n" or not self.token(1).glued:
+                raise Unreadable(f"There is a {kind} here without a number right behind it; type one number.", start)
+            self.at += 1
+            return self._number(-1 if kind == "-" else 1)
+        if self._is_unknown(0):
+            self.at += 1
+            return Unknown(self.unit(), start)
+        if kind == "w" and (text.lower() in NUMBERS or text.lower() in FRACTIONS or text.lower() in FREQUENCY):
+            return self._number(1)
+        raise Unreadable(_no_number(self.token()), start)
+
+    def _bracket(self) -> Expression:
+        start = self.token().start
+        self.depth += 1
+        if self.depth > DEEPEST:
+            raise Unreadable("There are too many brackets here; type only the final answer.", start)
+        self.at += 1
+        inner = self.sum()
+        if self.kind() != ")":
+            raise Unreadable("A bracket is not closed; add ) where it ends.", start)
+        self.at += 1
+        self.depth -= 1
+        if has_unit(inner):
+            return inner
+        unit = self.unit()
+        return InUnit(inner, unit) if unit else inner
+
+    def _number(self, sign: int) -> Number:
+        start = self.token().start
+        first = self.at
+        frequency = FREQUENCY.get(self.token().text.lower())
+        if frequency is not None:
+            self.at += 1
+            unit = (("dose", 1), *self._per_time())
+            return Number(Fraction(frequency), 0, unit, self._typed(first), start)
+        if not self.setup and self.kind(1) == ":" and self._is_hours_and_minutes():
+            minutes = 60 * int(self.token().text) + int(self.token(2).text)
+            self.at += 3
+            self.unit()
+            return Number(Fraction(sign * minutes), 0, (("min", 1),), self._typed(first), start)
+        value, decimals = self._value()
+        place = self.at
+        unit = self.unit()
+        if len(unit) == 1 and unit[0][1] == 1:
+            value, decimals, unit = self._compound(value, decimals, unit)
+            if self._half_behind(place):
+                value, decimals = value + Fraction(1, 2), None
+        return Number(sign * value, decimals, unit, self._typed(first), start)
+
+    def _is_hours_and_minutes(self) -> bool:
+        """Whether "1:30 h" stands here."""
+        hours, minutes = self.token().text, self.token(2).text
+        found = self.unit_word(self.at + 3)
+        if found is None or found[0] != "h" or not (hours.isdigit() and minutes.isdigit()):
+            return False
+        return len(hours) <= 3 and len(minutes) == 2 and minutes < "60" and self.kind(3 + found[1]) not in ("/", "\\")
+
+    def _per_time(self) -> Unit:
+        unit: dict[str, int] = {"dose": 1}
+        self._more(unit)
+        self._rates(unit)
+        return tuple((word, power) for word, power in unit.items() if word != "dose" and power)
+
+    def _typed(self, first: int) -> str:
+        return self.text[self.tokens[first].start : self.token().start].strip()
+
+    def _value(self) -> tuple[Fraction, int | None]:
+        kind, text, start, _ = self.token()
+        if kind == "w":
+            return self._words()
+        value, decimals = read_numeral(text, start, self.notices)
+        self.at += 1
+        kind, following, place, glued = self.token()
+        if kind == "" or (kind == "w" and following.lower() not in SCALES and following.lower() != "and"):
+            return value, decimals
+        if kind == "^":
+            return self._power_of_ten(text, place), None
+        if text.isdigit():
+            ahead = 0 if kind == "n" and not glued else 1 if self._joins_fraction(kind, following, glued) else None
+            if ahead is not None and (fraction := self._fraction(ahead)) is not None:
+                return value + fraction, None
+            if kind == "/" and self._is_counted_fraction():
+                return self._counted_fraction(value), None
+        if kind == "w" and (scale := SCALES.get(following.lower())) and self.unit_word(self.at) is None:
+            self.at += 1
+            return value * scale, None
+        return value, decimals
+
+    def _joins_fraction(self, kind: str, text: str, glued: bool) -> bool:
+        """Whether what stands between joins a whole number and a fraction: 2-1/2, 2 and 1/2."""
+        if kind == "-":
+            return glued and self.token(1).glued
+        return text.lower() in ("and", "&")
+
+    def _fraction(self, ahead: int) -> Fraction | None:
+        """A proper fraction after a whole number, in digits or words, passed over if it is there."""
+        if self.kind(ahead) == "n" and self.kind(ahead + 1) == "/" and self.kind(ahead + 2) == "n":
+            top, bottom = self.token(ahead).text, self.token(ahead + 2).text
+            if not (top.isdigit() and bottom.isdigit() and len(bottom) <= 3 and 0 < int(top) < int(bottom)):
+                return None
+            if ahead and self.kind() == "-" and not (self.token(ahead + 1).glued and self.token(ahead + 2).glued):
+                return None
+            self.at += ahead + 3
+            return Fraction(int(top), int(bottom))
+        if ahead == 0:
+            return None
+        if self.token(ahead).text.lower() in ("a", "one"):
+            ahead += 1 if self.kind(ahead + 1) != "-" else 2
+        size = FRACTIONS.get(self.token(ahead).text.lower())
+        if size is None:
+            return None
+        self.at += ahead + 1
+        return Fraction(1, size)
+
+    def _is_counted_fraction(self) -> bool:
+        """Whether a slash and number close a fraction of something counted: 1/2 tab (not 1/60 min)."""
+        bottom = self.token(1)
+        if not (self.token().glued and bottom.glued and bottom.text in ("2", "3", "4", "8")):
+            return False
+        place = self.at + 2
+        while self.tokens[place].text.lower() in ("of", "a", "the"):
+            place += 1
+        found = self.unit_word(place)
+        return found is not None and found[0] in COUNTED
+
+    def _counted_fraction(self, top: Fraction) -> Fraction:
+        bottom = int(self.token(1).text)
+        self.notices.append("fraction_tablet")
+        self.at += 2
+        return top / bottom
+
+    def _power_of_ten(self, text: str, place: int) -> Fraction:
+        negative = self.kind(1) == "-"
+        exponent = self.token(2 if negative else 1)
+        if text != "10" or exponent.kind != "n" or not exponent.text.isdigit() or len(exponent.text) > 3:
+            raise Unreadable("Only powers of 10 can be read; type the number in full.", place)
+        self.at += 3 if negative else 2
+        return power_of_ten(-int(exponent.text) if negative else int(exponent.text), place)
+
+    # Numbers in words, two units, "and a half"
+
+    def _words(self) -> tuple[Fraction, int | None]:
+        total = Fraction(0)
+        start = self.token().start
+        word = self.token().text.lower()
+        if word in FRACTIONS:
+            if FRACTIONS[word] != 2:
+                raise Unreadable("Can't read this fraction; type it in digits.", start)
+            self.at += 1
+            return Fraction(1, 2), None
+        total += NUMBERS[word]
+        self.at += 1
+        hyphen = 1 if self.kind() == "-" and self.token().glued else 0
+        ones = NUMBERS.get(self.token(hyphen).text.lower())
+        if total >= 20 and ones is not None and 0 < ones < 10:
+            total += ones
+            self.at += hyphen + 1
+            hyphen = 1 if self.kind() == "-" and self.token().glued else 0
+        size = FRACTIONS.get(self.token(hyphen).text.lower())
+        if size is not None:
+            self.at += hyphen + 1
+            if total == 0 or total >= size:
+                raise Unreadable("Can't read this fraction; type it in digits.", start)
+            return total / size, None
+        joined = hyphen + 1 if self.token(hyphen).text.lower() == "and" else 0
+        if joined:
+            joined += 1 if self.kind(joined) == "-" else 0
+            if (fraction := self._fraction(joined)) is not None:
+                return total + fraction, None
+        scale = SCALES.get(self.token().text.lower())
+        if scale is not None and self.unit_word(self.at) is None:
+            self.at += 1
+            total *= scale
+        again = self.token().text.lower()
+        if again in NUMBERS or (again in SCALES and self.unit_word(self.at) is None):
+            raise Unreadable("Can't read this number in words; type it in digits.", start)
+        return total, 0
+
+    def _compound(self, value: Fraction, decimals: int | None, unit: Unit) -> tuple[Fraction, int | None, Unit]:
+        """Joins what is said in two or three units: 1 h 30 min is 90 min."""
+        while True:
+            ahead = 1 if self.token().text.lower() in (",", "and", "&") else 0
+            smaller = self.token(ahead)
+            if smaller.kind != "n":
+                return value, decimals, unit
+            found = self.unit_word(self.at + ahead + 1)
+            symbol = found[0] if found else None
+            if unit[0][0] == "h" and self.kind(ahead + 1) == "" and len(smaller.text) == 2 and smaller.text.isdigit():
+                symbol, found = "min", ("min", 0)
+            count = COMPOUND.get((unit[0][0], symbol or ""))
+            if count is None or found is None or decimals != 0:
+                return value, decimals, unit
+            part, part_decimals = read_numeral(smaller.text, smaller.start, self.notices)
+            if part >= count or part_decimals is None:
+                raise Unreadable(f"Can't read {smaller.text} here: it should be less than {count}.", smaller.start)
+            self.at += ahead + 1 + found[1]
+            value, decimals, unit = value * count + part, part_decimals, ((found[0], 1),)
+
+    def _half_behind(self, place: int) -> bool:
+        """Passes over "and a half" behind a unit: one tablet and a half."""
+        if self.at == place or self.token().text.lower() != "and":
+            return False
+        ahead = 2 if self.token(1).text.lower() in ("a", "one") else 1
+        if self.token(ahead).text.lower() != "half":
+            return False
+        self.at += ahead + 1
+        return True
+
+
+def _no_number(token: Token) -> str:
+    if token.kind == "":
+        return "There is no number here; type a number and its unit."
+    if token.kind in ("<", ">", "≤", "≥", "±"):
+        return "Type one number, without a sign of comparison."
+    return f"Can't read '{token.text[:20]}' here; type a number and its unit."

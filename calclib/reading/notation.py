@@ -1,0 +1,52 @@
+"""Unsafe notation: the rules of `notation.toml`, each with its source."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+
+@dataclass(frozen=True)
+class NotationRule:
+    """One unsafe way of writing.
+
+    Attributes:
+        id: Its name in `notation.toml`.
+        says: Why it is unsafe, in one sentence.
+        instead: What to write instead.
+        source: Who says so: author, title, year.
+        joint_commission: Whether it is on the Joint Commission's list.
+    """
+
+    id: str
+    says: str
+    instead: str
+    source: str
+    joint_commission: bool
+
+
+_DATA: dict[str, dict[str, Any]] = tomllib.loads(Path(__file__).with_name("notation.toml").read_text(encoding="utf-8"))
+_RULES = MappingProxyType(
+    {
+        key: NotationRule(key, row["says"], row["instead"], row["source"], row["joint_commission"])
+        for key, row in _DATA.items()
+    }
+)
+_ANY_CASE = {word: key for key, row in _DATA.items() for word in row.get("words", ()) if word == word.lower()}
+_AS_TYPED = {word: key for key, row in _DATA.items() for word in row.get("words", ()) if word != word.lower()} | {
+    word: key for key, row in _DATA.items() for word in row.get("words_as_typed", ())
+}
+
+
+def notation_rules() -> Mapping[str, NotationRule]:
+    """All rules by id."""
+    return _RULES
+
+
+def rule_of_word(word: str) -> str | None:
+    """The id of the rule that a typed word breaks, if any."""
+    return _AS_TYPED.get(word) or _ANY_CASE.get(word.lower())

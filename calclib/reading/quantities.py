@@ -1,0 +1,209 @@
+"""Reads a typed quantity: words around one number with its unit, or arithmetic on such numbers."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from calclib.reading.expressions import ExpressionGrammar
+from calclib.reading.notation import rule_of_word
+from calclib.reading.records import Notice, Reading, Unit, Unreadable
+from calclib.reading.tokens import Token
+from calclib.reading.trees import Expression, InUnit, Number, Quotient, Sum, has_unit
+from calclib.reading.values import tree_value
+from calclib.reading.vocabulary import AFTER, BEFORE, FREQUENCY, NUMBERS, SCHEDULES
+from calclib.reading.writing import shown_number, shown_quantity
+
+_OPENING = frozenset({"~", "=", ":", "@", '"', "'", "·", "["})
+_CLOSING = frozenset({".", ",", ";", "!", "?", '"', "'", "]", "=", "~"})
+_LABEL = frozenset({"w", "(", ")", "/", "?", "."})
+_TIMES = frozenset({"h", "min", "day", "wk", "s"})
+
+_Side = tuple[Fraction, int | None, Unit, bool]
+"""Value, decimals, unit, and whether it was arithmetic."""
+
+
+def read_quantity(text: str, plain: str, tokens: list[Token]) -> Reading:
+    """The one quantity in the tokens; raises Unreadable if there is none or more than one."""
+    grammar = ExpressionGrammar(tokens, plain)
+    label_unit = _pass_label(grammar)
+    value, decimals, unit, _ = _sides(grammar)
+    if label_unit:
+        if unit and sorted(unit) != sorted(label_unit) and label_unit != (("dose", 1),):
+            raise Unreadable("Two different units are typed; type one number and one unit.", tokens[0].start)
+        unit = unit or label_unit
+    unit = _behind(grammar, value, unit)
+    _check_unit(unit, tokens[0].start)
+    if "/" not in text and "fraction_tablet" in grammar.notices:  # a small fraction sign is the safe way
+        grammar.notices.remove("fraction_tablet")
+    notices = tuple(Notice(rule) for rule in dict.fromkeys(grammar.notices))
+    return Reading(text, value, decimals, unit, None, None, notices, shown_quantity(value, unit))
+
+
+def _pass_label(grammar: ExpressionGrammar) -> Unit:
+    """Passes over "Answer:", "rate =", "mL/h:"; gives the unit if the label is one."""
+    tokens = grammar.tokens
+    place = next((index for index, token in enumerate(tokens) if token.kind in ("=", ":", "")), 0)
+    if place == 0 or not tokens[place].kind:
+        return ()
+    if any(kind not in _LABEL or word.lower() in NUMBERS for kind, word, _, _ in tokens[:place]):
+        return ()
+    unit: Unit = ()
+    if grammar.unit_word(0) is not None:
+        unit = grammar.unit()
+        if grammar.at != place:
+            unit = ()
+    named = any(grammar.unit_word(index) for index in range(place)) if not unit and place > 1 else False
+    grammar.at = place + 1
+    if named and not any(grammar.unit_word(index) for index in range(place + 1, len(tokens))):
+        raise Unreadable("Type the unit behind the number.", tokens[0].start)
+    return unit
+
+
+def _pass_words(grammar: ExpressionGrammar) -> None:
+    while True:
+        kind, text, start, _ = grammar.token()
+        if kind == "w":
+            if text.lower() not in BEFORE:
+                return
+        elif kind not in _OPENING:
+            return
+        elif kind == "@":
+            grammar.notices.append("sign_for_word")
+        if kind == "·" and grammar.token(1).glued:
+            raise Unreadable("This dot could be a decimal point; type 0.5 with a zero and a point.", start)
+        grammar.at += 1
+
+
+def _side(grammar: ExpressionGrammar) -> _Side:
+    _pass_words(grammar)
+    start = grammar.token().start
+    if grammar.kind() == "w" and grammar.unit_word(grammar.at) is not None:
+        raise Unreadable("Type the number first, then its unit.", start)
+    tree = grammar.sum()
+    if isinstance(tree, Number):
+        return tree.value, tree.decimals, tree.unit, False
+    _refuse_range(grammar, tree, start)
+    try:
+        value, unit = tree_value(tree)
+    except Unreadable as stop:
+        raise Unreadable(stop.reason, start) from None
+    if value < 0:
+        raise Unreadable("This arithmetic comes out below zero; type only the final answer.", start)
+    if not unit and has_unit(tree):
+        raise Unreadable("The units here cancel out; type one number and its unit.", start)
+    return value, _decimals(tree), unit, True
+
+
+def _refuse_range(grammar: ExpressionGrammar, tree: Expression, start: int) -> None:
+    """A bare minus could be a range: 5-6 mL. In brackets, or with its result behind it, it subtracts."""
+    inner = tree.of if isinstance(tree, InUnit) else tree
+    bare = grammar.kind() not in ("=", "~") and "(" not in grammar.text[start : grammar.token().start]
+    if bare and isinstance(inner, Sum) and any(sign < 0 for sign, _ in inner.terms):
+        raise Unreadable("This could be a range or a subtraction; type one number.", start)
+
+
+def _decimals(tree: Expression) -> int | None:
+    """Digits after the point where nothing was computed: 125 mL/1 h."""
+    match tree:
+        case Quotient(top=Number(decimals=decimals), bottom=Number(value=1)):
+            return decimals
+    return None
+
+
+def _sides(grammar: ExpressionGrammar) -> _Side:
+    """The last of the sides joined by "=": working before it is passed over, another number before it is refused."""
+    side = _side(grammar)
+    earlier: list[_Side] = []
+    while grammar.kind() in ("=", "~") and grammar.kind(1) != "":
+        grammar.at += 1
+        earlier.append(side)
+        noticed = len(grammar.notices)
+        place = grammar.token().start
+        side = _side(grammar)
+        del grammar.notices[:noticed]
+        for value, _, _, computed in earlier:
+            if value != side[0] and (not computed or side[3]):
+                raise _two_numbers(value, side[0], place)
+    value, decimals, unit, computed = side
+    if not unit:
+        unit = next((other for same, _, other, _ in reversed(earlier) if other and same == value), ())
+    return value, decimals, unit, computed
+
+
+def _two_numbers(first: Fraction, second: Fraction, position: int) -> Unreadable:
+    both = f"{shown_number(first)} and {shown_number(second)}"
+    return Unreadable(f"There are two numbers here, {both}; type only the final answer.", position)
+
+
+def _behind(grammar: ExpressionGrammar, value: Fraction, unit: Unit) -> Unit:
+    """What may stand behind the quantity: how often it is given, the way it is given, the same quantity again."""
+    while True:
+        kind, text, start, _ = grammar.token()
+        word = text.lower()
+        if kind == "":
+            return unit
+        if kind == "w" and _schedule(grammar, word):
+            unit = unit if any(name in ("dose", "day") for name, _ in unit) else (*unit, ("dose", -1))
+        elif kind == "w" and word in AFTER:
+            if rule := rule_of_word(text):
+                grammar.notices.append(rule)
+            grammar.at += 1
+        elif kind == "w" and rule_of_word(text) == "ms":
+            grammar.notices.append("ms")
+            grammar.at += 1
+        elif (kind in (",", ";", "(") or word in ("or", "and")) and grammar.kind(1) not in ("", "w"):
+            grammar.at += 1
+            again, _, again_unit, _ = _side(grammar)
+            if again != value:
+                raise _two_numbers(value, again, start)
+            if unit and again_unit and sorted(unit) != sorted(again_unit):
+                raise Unreadable("Two different units are typed; type one number and one unit.", start)
+            unit = unit or again_unit
+            if kind == "(":
+                if grammar.kind() != ")":
+                    raise Unreadable("A bracket is not closed; add ) where it ends.", start)
+                grammar.at += 1
+        elif kind in _CLOSING:
+            grammar.at += 1
+        else:
+            raise _left_over(grammar, value)
+
+
+def _schedule(grammar: ExpressionGrammar, word: str) -> bool:
+    """Passes over "q8h", "every 8 hours", "bid", "twice a day", "3 times a day" behind a dose."""
+    if word in SCHEDULES:
+        if rule := rule_of_word(word):
+            grammar.notices.append(rule)
+        grammar.at += 1
+        return True
+    if word in ("q", "every") and grammar.kind(1) == "n":
+        found = grammar.unit_word(grammar.at + 2)
+        if found is None or found[0] not in _TIMES:
+            return False
+        if grammar.token(1).text == "1" and found[0] == "day":
+            grammar.notices.append("once_daily_q1d")
+        grammar.at += 2 + found[1]
+        return True
+    if word in FREQUENCY:
+        grammar.operand()
+        return True
+    return False
+
+
+def _left_over(grammar: ExpressionGrammar, value: Fraction) -> Unreadable:
+    kind, text, start, _ = grammar.token()
+    if kind == "n":
+        return Unreadable(f"There is a number behind {shown_number(value)}; type only the final answer.", start)
+    if text.lower() in ("to", "-"):
+        return Unreadable("This looks like a range; type one number.", start)
+    if kind == ":":
+        return Unreadable("This could be a time or a ratio; type one number and its unit.", start)
+    if kind == "w" and grammar.unit_word(grammar.at) is not None:
+        return Unreadable(f"Can't tell how {text[:20]} belongs to the unit; type / or per between units.", start)
+    return Unreadable(f"Can't read '{text[:20]}' here; type only one number and its unit.", start)
+
+
+def _check_unit(unit: Unit, position: int) -> None:
+    tops = [word for word, power in unit if power > 0]
+    if len(tops) > 1:
+        raise Unreadable("The units here don't come to one unit; type only the final answer.", position)

@@ -1,0 +1,57 @@
+"""Cuts a plain text into numbers, words and signs."""
+
+from __future__ import annotations
+
+import re
+from typing import NamedTuple
+
+from calclib.reading.characters import why_refused
+from calclib.reading.records import Unreadable
+
+MOST_TOKENS = 80
+
+
+class Token(NamedTuple):
+    """`kind` is "n" for a number, "w" for a word, "" for the end, else the sign itself."""
+
+    kind: str
+    text: str
+    start: int
+    glued: bool
+
+
+# Groups of three digits after single blanks are one number: 1 000.
+# A number ends with a digit, so a closing point or comma stands apart.
+_TOKEN = re.compile(
+    r"[ \t\n\r\f\v]*(?:"
+    r"([1-9][0-9]{0,2}(?: [0-9]{3})+(?![0-9])(?:\.[0-9]+)?(?![.,]?[0-9])"
+    r"|[.,]?[0-9](?:[0-9.,]*[0-9])?(?:[eE][+-]?[0-9]{1,4}(?![A-Za-z0-9.]))?)"
+    r"|((?:[Mm][Gg]|[Mm])[Ss][Oo]4(?![0-9])|[A-Za-z\u00b5°%]+(?:'[A-Za-z]+)?)"
+    r"|([-+*/=:()^~@&;,.\\<>?!\"'\u00f7\u00b7\u2264\u2265\u00b1\[\]])"
+    r"|([^ \t\n\r\f\v]))"
+)
+
+
+def cut_tokens(text: str) -> list[Token]:
+    """The tokens of a plain text, closed by an end token; raises Unreadable at a character outside the grammar."""
+    tokens: list[Token] = []
+    new = Token.__new__
+    last = 0
+    for found in _TOKEN.finditer(text):
+        group = found.lastindex
+        assert group is not None
+        start, end = found.span(group)
+        piece = text[start:end]
+        if group == 1:
+            tokens.append(new(Token, "n", piece, start, start == last and start > 0))
+        elif group == 2:
+            tokens.append(new(Token, "w", piece, start, start == last and start > 0))
+        elif group == 3:
+            tokens.append(new(Token, piece, piece, start, start == last and start > 0))
+        else:
+            raise Unreadable(why_refused(piece), start)
+        last = end
+    if len(tokens) > MOST_TOKENS:
+        raise Unreadable("The answer is too long; type only the final answer.", tokens[MOST_TOKENS].start)
+    tokens.append(Token("", "", len(text), False))
+    return tokens

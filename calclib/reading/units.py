@@ -1,0 +1,166 @@
+"""The grammar of typed units: mL/h, mg per kg per day, gtts/min, mL·h^-1."""
+
+from __future__ import annotations
+
+from calclib.reading.notation import rule_of_word
+from calclib.reading.records import Unit, Unreadable
+from calclib.reading.tokens import Token
+from calclib.reading.vocabulary import PER, PHRASE_STARTS, PHRASES, RATES, unclear_unit, unit_symbol
+
+_NO_NOTICE = frozenset({"%", "degC", "degF"})
+_ABBREVIATION = 5
+_ARTICLES = ("of", "a", "an", "the")
+MOST_UNIT_WORDS = 8
+
+
+class UnitGrammar:
+    """A place in a list of tokens, with what was noticed on the way."""
+
+    __slots__ = ("at", "notices", "tokens")
+
+    def __init__(self, tokens: list[Token]) -> None:
+        self.tokens = tokens
+        self.at = 0
+        self.notices: list[str] = []
+
+    def token(self, ahead: int = 0) -> Token:
+        """The token at this place or `ahead` of it; past the end, the end token."""
+        place = self.at + ahead
+        return self.tokens[place] if place < len(self.tokens) else self.tokens[-1]
+
+    def kind(self, ahead: int = 0) -> str:
+        """The kind of that token."""
+        return self.token(ahead).kind
+
+    def unit_word(self, place: int) -> tuple[str, int] | None:
+        """The unit symbol at token `place` and how many tokens it takes; raises Unreadable if the word is unclear."""
+        if place >= len(self.tokens):
+            return None
+        kind, text, start, _ = self.tokens[place]
+        if kind != "w":
+            return None
+        following = self.tokens[place + 1]
+        if following.kind == "w" and text.lower() in PHRASE_STARTS:
+            phrase = PHRASES.get((text.lower(), following.text.lower()))
+            if phrase is not None:
+                return phrase, 2
+        symbol = unit_symbol(text)
+        if symbol is not None:
+            if following.kind == "(" and following.glued and self.tokens[place + 2].text == "s":  # tablet(s)
+                return symbol, 4 if self.tokens[place + 3].kind == ")" else 1
+            return symbol, 1
+        if text in ("m", "M") and following.glued and following.text == "2":
+            return "m2", 2
+        if text in ("m", "M") and following.kind == "^" and self.tokens[place + 2].text == "2":
+            return "m2", 3
+        if text == "°" and following.kind == "w" and following.text in ("C", "F"):
+            return f"deg{following.text}", 2
+        if meanings := unclear_unit(text):
+            raise Unreadable(f"{text} could mean {meanings}; type the unit in full.", start)
+        return None
+
+    def _take(self, found: tuple[str, int], unit: dict[str, int], sign: int) -> None:
+        symbol, count = found
+        word = self.token().text
+        for typed in (word, self.token(1).text)[:count]:
+            if rule := rule_of_word(typed):
+                self.notices.append(rule)
+        self.at += count
+        power = 1
+        if self.kind() == "^":
+            power = self._power()
+        if self.kind() == "." and self.token().glued and len(word) <= _ABBREVIATION and not self.token(1).glued:
+            self.notices.append("unit_period")
+            self.at += 1
+        unit[symbol] = unit.get(symbol, 0) + sign * power
+        if len(unit) > MOST_UNIT_WORDS:
+            raise Unreadable("This unit is too long; type a shorter one.", self.token().start)
+
+    def _power(self) -> int:
+        negative = self.kind(1) == "-"
+        digit = self.token(2 if negative else 1)
+        if digit.kind != "n" or digit.text not in ("1", "2", "3"):
+            raise Unreadable("Can't read this power of a unit; type the unit in words.", self.token().start)
+        self.at += 3 if negative else 2
+        return -int(digit.text) if negative else int(digit.text)
+
+    def unit(self) -> Unit:
+        """The unit typed at this place, () if none."""
+        unit: dict[str, int] = {}
+        bracket = self.kind() == "(" and self.unit_word(self.at + 1) is not None
+        start = self.at
+        if bracket:
+            self.at += 1
+        elif self.token().text.lower() in _ARTICLES:
+            ahead = 2 if self.token(1).text.lower() in _ARTICLES else 1
+            if self.unit_word(self.at + ahead) is None:
+                return ()
+            self.at += ahead
+        elif self.kind() != "w":
+            return ()
+        if self.token().text.lower() in RATES or (found := self.unit_word(self.at)) is None:
+            self.at = start
+            return self._rates(unit) if not bracket else ()
+        glued = self.token().glued and not bracket and start == self.at
+        self._take(found, unit, 1)
+        if glued and found[0] not in _NO_NOTICE:
+            self.notices.append("run_together")
+        self._more(unit)
+        if bracket:
+            if self.kind() != ")":
+                raise Unreadable("A bracket is not closed here.", self.token().start)
+            self.at += 1
+        return self._rates(unit)
+
+    def _more(self, unit: dict[str, int]) -> None:
+        divided = False
+        while True:
+            kind, text, start, _ = self.token()
+            if kind in ("/", "\\") or (kind == "w" and text.lower() in PER):
+                if kind != "w" and self.kind(1) == "(":
+                    if not self._divisors(unit):
+                        return
+                elif (found := self.unit_word(self.at + 1)) is not None:
+                    self.at += 1
+                    self._take(found, unit, -1)
+                else:
+                    return
+                divided = True
+            elif kind in ("*", "·", "-") and (found := self.unit_word(self.at + 1)) is not None:
+                if divided and not self._is_inverse(found):
+                    raise Unreadable("Can't tell what is divided here; type a slash before every such unit.", start)
+                self.at += 1
+                self._take(found, unit, 1)
+            elif kind == "w" and text.lower() in ("dose", "doses"):
+                self.at += 1
+                unit["dose"] = unit.get("dose", 0) - 1
+            else:
+                return
+
+    def _is_inverse(self, found: tuple[str, int]) -> bool:
+        ahead = 1 + found[1]
+        return self.kind(ahead) == "^" and self.kind(ahead + 1) == "-"
+
+    def _divisors(self, unit: dict[str, int]) -> bool:
+        """Units in brackets behind a slash: mg/(kg·h)."""
+        found = self.unit_word(self.at + 2)
+        if found is None:
+            return False
+        self.at += 2
+        self._take(found, unit, -1)
+        while self.kind() in ("*", "·", "-") and (found := self.unit_word(self.at + 1)) is not None:
+            self.at += 1
+            self._take(found, unit, -1)
+        if self.kind() != ")":
+            raise Unreadable("A bracket is not closed here.", self.token().start)
+        self.at += 1
+        return True
+
+    def _rates(self, unit: dict[str, int]) -> Unit:
+        """Rates in one word behind the unit: hourly, daily, each."""
+        while self.kind() == "w" and (symbol := RATES.get(self.token().text.lower())) is not None:
+            if rule := rule_of_word(self.token().text):
+                self.notices.append(rule)
+            unit[symbol] = unit.get(symbol, 0) - 1
+            self.at += 1
+        return tuple((word, power) for word, power in unit.items() if power)

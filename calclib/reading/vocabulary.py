@@ -1,0 +1,45 @@
+"""The words that the grammar knows, from `unit_words.toml`."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+_DATA: dict[str, Any] = tomllib.loads(Path(__file__).with_name("unit_words.toml").read_text(encoding="utf-8"))
+
+_UNIT_OF: dict[str, str] = {word: symbol for symbol, words in _DATA["units"].items() for word in words}
+_UNCLEAR: dict[str, str] = _DATA["unclear"]
+
+PHRASES: dict[tuple[str, str], str] = {tuple(words.split()): symbol for words, symbol in _DATA["phrases"].items()}
+PHRASE_STARTS = frozenset(first for first, _ in PHRASES)
+RATES: dict[str, str] = _DATA["rates"]
+SCHEDULES = frozenset(_DATA["schedules"]["words"])
+PER = frozenset(_DATA["words"]["per"])
+BEFORE = frozenset(_DATA["words"]["before"])
+AFTER = frozenset(_DATA["words"]["after"])
+BLANK = frozenset(_DATA["words"]["blank"])
+NUMBERS: dict[str, int] = _DATA["numbers"]
+FRACTIONS: dict[str, int] = _DATA["fractions"]
+SCALES: dict[str, int] = _DATA["scales"]
+FREQUENCY: dict[str, int] = _DATA["frequency"]
+COMPOUND: dict[tuple[str, str], int] = {(large, small): count for large, small, count in _DATA["compound"]["pairs"]}
+
+UNIT_SYMBOLS = frozenset(_DATA["units"])
+COUNTED = frozenset({"tab", "cap", "tsp", "tbsp", "cup", "vial", "dose"})
+"""Units that are given in halves and quarters, so that 1/2 before them is a fraction."""
+
+
+def unit_symbol(word: str) -> str | None:
+    """The unit symbol of one typed word; None if it isn't a unit or could be several."""
+    symbol = _UNIT_OF.get(word)
+    if symbol is None and word not in _UNCLEAR:
+        symbol = _UNIT_OF.get(word.lower())
+    return symbol
+
+
+def unclear_unit(word: str) -> str | None:
+    """What an ambiguous unit word could mean, in words; None if the word is clear or no unit."""
+    if word in _UNIT_OF:
+        return None
+    return _UNCLEAR.get(word) or (None if word.lower() in _UNIT_OF else _UNCLEAR.get(word.lower()))
