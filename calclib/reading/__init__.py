@@ -5,6 +5,7 @@ Needs nothing but Python, so an exam notebook can carry this folder alone.
 
 from calclib.reading.answers import read_answer
 from calclib.reading.cells import CellText, read_answer_cell
+from calclib.reading.check_cells import show_answer
 from calclib.reading.notation import NotationRule, notation_rules
 from calclib.reading.records import Blank, Notice, Reading, Unit, Unread
 
@@ -19,4 +20,5 @@ __all__ = [
     "notation_rules",
     "read_answer",
     "read_answer_cell",
+    "show_answer",
 ]

@@ -1,0 +1,60 @@
+"""What a check cell shows in a student's notebook: how the answer is read, never whether it is right."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Sequence
+
+from calclib.reading.answers import read_answer
+from calclib.reading.cells import CellText, read_answer_cell
+from calclib.reading.notation import notation_rules
+from calclib.reading.records import Blank, Unread
+
+_CHECK = "show_answer("
+_ANY_ANSWER = re.compile(r"\banswer_\d+\b")
+
+
+def show_answer(variable: str, history: Sequence[str], *, asked: str, choices: Sequence[str] = ()) -> int | None:
+    """Print how the latest run of an answer cell is read, with its unsafe notation.
+
+    Args:
+        variable: The name to which the answer is assigned, such as "answer_1".
+        history: The cells that were run, latest last: `In` of a notebook. The answer is taken from the text of its
+            cell, not from the variable, so an answer without quotes is read too.
+        asked: "quantity", "clock" or "choice".
+        choices: The choices, for "choice".
+
+    Returns:
+        None, so that nothing but the text shows. Where nbgrader runs the notebook to grade it, 0: a check cell knows
+        no answer, and without a number nbgrader would give full marks.
+    """
+    source = _latest(variable, history)
+    print(_answer_shown(source, variable, asked, choices))  # noqa: T201 - this is what the cell is for
+    return 0 if os.environ.get("NBGRADER_EXECUTION") == "autograde" else None
+
+
+def _latest(variable: str, history: Sequence[str]) -> str | None:
+    assigned = re.compile(rf"^\s*{re.escape(variable)}\s*[:=]", re.MULTILINE)
+    cells = [source for source in history if _CHECK not in source]
+    for source in reversed(cells):
+        if assigned.search(source):
+            return source
+    # The name may be gone while the cell is the right one: the marker knows it by its id, here by being run just before.
+    return cells[-1] if cells and cells[-1].strip() and not _ANY_ANSWER.search(cells[-1]) else None
+
+
+def _answer_shown(source: str | None, variable: str, asked: str, choices: Sequence[str]) -> str:
+    if source is None:
+        return f"No answer yet: run the cell with {variable} above, then this one."
+    found = read_answer_cell(source, variable)
+    if not isinstance(found, CellText):
+        return f"Not read: {found.reason}"
+    reading = read_answer(found.text, asked, choices={choice: choice for choice in choices})
+    if isinstance(reading, Blank):
+        return "No answer yet."
+    if isinstance(reading, Unread):
+        return f"Not read: {reading.reason}"
+    rules = notation_rules()
+    notices = [f"Unsafe notation: {rules[n.rule].says} {rules[n.rule].instead}" for n in reading.notices]
+    return "\n".join([f"Read as {reading.shown}", *notices])

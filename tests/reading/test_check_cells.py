@@ -1,0 +1,51 @@
+import pytest
+
+from calclib.reading import show_answer
+
+CHECK = 'from calclib.reading import show_answer\n\nshow_answer("answer_1", In, asked="quantity")'
+
+
+@pytest.mark.parametrize(
+    ("cells", "shown"),
+    [
+        (['answer_1 = "125 mL/h"'], "Read as 125 mL/h"),
+        (["answer_1 = 125 mL/h"], "Read as 125 mL/h"),
+        (['answer_1 = "12 mL"', 'answer_1 = "13 mL"'], "Read as 13 mL"),
+        (['answer_1 = "12 mL"', 'answer_2 = "13 mL"'], "Read as 12 mL"),
+        (["125 mL/h"], "Read as 125 mL/h"),
+        (['answer_2 = "13 mL"'], "No answer yet: run the cell with answer_1 above, then this one."),
+        ([], "No answer yet: run the cell with answer_1 above, then this one."),
+        (['answer_1 = ""\n# Type your answer between the quotes.'], "No answer yet."),
+    ],
+)
+def test_the_latest_answer_is_shown_as_it_is_read(capsys, cells: list[str], shown: str) -> None:
+    """What was run last under the answer's name counts, with quotes or without."""
+    assert show_answer("answer_1", ["", *cells, CHECK], asked="quantity") is None
+    assert capsys.readouterr().out == f"{shown}\n"
+
+
+def test_unsafe_notation_is_told_and_nothing_of_right_or_wrong(capsys) -> None:
+    """A trailing zero is read and explained."""
+    show_answer("answer_1", ['answer_1 = "5.0 mL"'], asked="quantity")
+    first, second = capsys.readouterr().out.splitlines()
+    assert first == "Read as 5 mL"
+    assert second.startswith("Unsafe notation: ")
+
+
+def test_what_cannot_be_read_is_told(capsys) -> None:
+    """Nothing is guessed from code or words."""
+    show_answer("answer_1", ["answer_1 = max(1, 2)"], asked="quantity")
+    show_answer("answer_1", ['answer_1 = "about a lot"'], asked="quantity")
+    assert [line.split(":")[0] for line in capsys.readouterr().out.splitlines()] == ["Not read", "Not read"]
+
+
+def test_a_choice_is_read_among_its_choices(capsys) -> None:
+    """The words of a choice are compared with those printed."""
+    show_answer("answer_1", ['answer_1 = "Safe"'], asked="choice", choices=["safe", "too high"])
+    assert capsys.readouterr().out == "Read as safe\n"
+
+
+def test_grading_by_running_gives_no_points(monkeypatch) -> None:
+    """Where nbgrader runs a check cell its value is 0: without a number nbgrader gives full marks."""
+    monkeypatch.setenv("NBGRADER_EXECUTION", "autograde")
+    assert show_answer("answer_1", ['answer_1 = "125 mL/h"'], asked="quantity") == 0
