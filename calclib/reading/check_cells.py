@@ -40,7 +40,7 @@ def _latest(variable: str, history: Sequence[str]) -> str | None:
     for source in reversed(cells):
         if assigned.search(source):
             return source
-    # The name may be gone while the cell is the right one: the marker knows it by its id, here by being run just before.
+    # The name may be gone and the cell be the right one: the marker knows it by its id, here it is the one just run.
     return cells[-1] if cells and cells[-1].strip() and not _ANY_ANSWER.search(cells[-1]) else None
 
 
