@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -21,11 +21,11 @@ NORMAL = 10
 LABEL_STEP = 0.17  # inches from one label to the next
 
 
-def blank_figure(width: float, height: float) -> Figure:
+def blank_figure(width: float, height: float, *, layout: Literal["constrained"] | None = "constrained") -> Figure:
     """An empty figure [inches] that belongs to no window and no global state."""
     from matplotlib.figure import Figure
 
-    return Figure(figsize=(width, height), layout="constrained", facecolor="white")
+    return Figure(figsize=(width, height), layout=layout, facecolor="white")
 
 
 def plain_axes(axes: Axes, title: str) -> None:

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 COLOURS = {"secondary": VERMILION, "primary": BLUE, "flush": GREEN, "none": GREY}
 DASHES = {"secondary": "-", "primary": (0, (6, 2))}
+WIDTH, LEFT, RIGHT, GAP = 7.6, 0.55, 1.35, 0.4  # inches
 STRIP_HEIGHT, VOLUME_HEIGHT, DRUG_HEIGHT, LINE_OF_TEXT = 0.45, 1.5, 1.3, 0.2  # inches
 ASSUMED = "Assumed: fluid leaves the tubing in the order in which it entered (plug flow). A model for learning."
 NARROWEST_LABEL = 0.16  # share of the time axis that a label inside of the strip takes
@@ -32,8 +33,7 @@ def infusion_plot(timeline: Timeline) -> Picture:
     list_height = LINE_OF_TEXT * (sum(len(events) > 2 for _, events in moments) + len(moments) + 1) + 0.2
     drug = bool(timeline.drug.hung)
     heights = [STRIP_HEIGHT, VOLUME_HEIGHT, VOLUME_HEIGHT, *([DRUG_HEIGHT] if drug else []), list_height]
-    figure = blank_figure(7.6, sum(heights) + 0.4 * len(heights))
-    axes: list[Axes] = list(figure.subplots(len(heights), 1, height_ratios=heights))
+    figure, axes = _panels(heights)
     end = float(timeline.until)
     for panel in axes[:-1]:
         panel.set_xlim(0, end)
@@ -51,6 +51,20 @@ def infusion_plot(timeline: Timeline) -> Picture:
 def infusion_figure(timeline: Timeline) -> Figure:
     """The plot alone."""
     return infusion_plot(timeline).figure
+
+
+def _panels(heights: list[float]) -> tuple[Figure, list[Axes]]:
+    """Panels below one another, placed by hand: an automatic layout would take longer than all the drawing."""
+    # Below the strip stand the numbers of the events, below the last plot the words of the time axis.
+    gaps = [GAP, GAP + LINE_OF_TEXT, *([GAP] * (len(heights) - 3)), GAP + LINE_OF_TEXT / 2]
+    tall = sum(heights) + sum(gaps)
+    figure = blank_figure(WIDTH, tall, layout=None)
+    axes, top = [], tall
+    for height, gap in zip(heights, gaps, strict=True):
+        top -= gap + height
+        place = (LEFT / WIDTH, top / tall, (WIDTH - LEFT - RIGHT) / WIDTH, height / tall)
+        axes.append(figure.add_axes(place))
+    return figure, axes
 
 
 def _flow_strip(axes: Axes, timeline: Timeline) -> None:

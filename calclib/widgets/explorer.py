@@ -8,7 +8,7 @@ from fractions import Fraction
 import ipywidgets
 
 from calclib.plots import infusion_plot
-from calclib.plots.infusion_text import drug_sentence
+from calclib.plots.infusion_text import drug_sentence, ml
 from calclib.timeline import Bag, Entered, Hanging, Primary, Secondary, Timeline, infusion_timeline
 from calclib.widgets.keyboard import guarded_box
 from calclib.widgets.message import Message
@@ -40,7 +40,7 @@ class Setting:
     overfill: int = 7
     rate: int = 100
     entered: int = 100
-    back_primed: bool = False
+    back_primed: bool = True
     gravity: bool = False
 
 
@@ -48,11 +48,11 @@ def infusion_explorer() -> ipywidgets.VBox:
     """Sliders, the plot of the infusion, and a description that follow one another."""
     start = Setting()
     controls = {
-        "volume": _slider("Secondary bag, label volume (mL)", start.volume, 50, 250, 10),
+        "volume": _slider("Volume on the label (mL)", start.volume, 50, 250, 10),
         "additive": _slider("Drug solution added (mL)", start.additive, 0, 20, 1),
         "overfill": _slider("Overfill (mL)", start.overfill, 0, 30, 1),
         "rate": _slider("Secondary rate (mL/h)", start.rate, 25, 300, 5),
-        "entered": _slider("Volume to be infused, entered (mL)", start.entered, 25, 300, 1),
+        "entered": _slider("Volume to be infused (mL)", start.entered, 25, 300, 1),
         "primary_rate": _slider("Primary rate (mL/h)", start.primary_rate, 25, 200, 5),
         "primary_running": _tick("Primary infusion is running", start.primary_running),
         "back_primed": _tick("Secondary line is back-primed", start.back_primed),
@@ -67,7 +67,7 @@ def infusion_explorer() -> ipywidgets.VBox:
             timeline = explored_timeline(setting)
             plot = infusion_plot(timeline)
             picture.value = plot._repr_html_()
-            sentence.say(headline(timeline))
+            sentence.say(f"{start_volume(timeline)} {headline(timeline)}")
 
     for control in controls.values():
         control.observe(follow, names="value")
@@ -97,6 +97,11 @@ def explored_timeline(setting: Setting) -> Timeline:
         keep_open_rate=0 if setting.gravity else KEEP_OPEN_RATE,
     )
     return infusion_timeline(hanging, until=_window(setting))
+
+
+def start_volume(timeline: Timeline) -> str:
+    """What the secondary bag really holds as it starts, in one sentence."""
+    return f"The secondary bag holds {ml(timeline.secondary_remaining.at(0))} when it starts."
 
 
 def headline(timeline: Timeline) -> str:

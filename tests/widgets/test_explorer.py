@@ -22,11 +22,12 @@ def test_moving_a_slider_changes_plot_and_sentence() -> None:
     box = infusion_explorer()
     _, sentence, picture, _, _ = box.children
     before = picture.value
-    assert "its last 7 mL" not in sentence.value  # primed with drug: 10 mL of the bag fill the tubing
-    controls(box)["Volume to be infused, entered (mL)"].value = 80
+    assert "The secondary bag holds 117 mL when it starts." in sentence.value
     assert "its last 17 mL runs at the primary rate." in sentence.value
+    controls(box)["Volume to be infused (mL)"].value = 107
+    assert "its last 10 mL runs at the primary rate." in sentence.value
     assert picture.value != before
-    controls(box)["Volume to be infused, entered (mL)"].value = 130
+    controls(box)["Volume to be infused (mL)"].value = 130
     assert "Primary fluid flows at the secondary rate, 100 mL/h" in sentence.value
 
 
@@ -41,18 +42,18 @@ def test_by_gravity_nothing_is_entered() -> None:
     """The volume to be infused is switched off with the pump."""
     box = infusion_explorer()
     controls(box)["By gravity, without a pump"].value = True
-    assert controls(box)["Volume to be infused, entered (mL)"].disabled
+    assert controls(box)["Volume to be infused (mL)"].disabled
     assert "resumes" in box.children[1].value
 
 
 @pytest.mark.parametrize(
     ("setting", "words"),
     [
-        (Setting(entered=97), "The primary infusion resumes at 125 mL/h."),
-        (Setting(entered=80), "its last 17 mL runs at the primary rate."),
+        (Setting(entered=97, back_primed=False), "The primary infusion resumes at 125 mL/h."),
+        (Setting(entered=100), "its last 17 mL runs at the primary rate."),
         (Setting(entered=130), "Primary fluid flows at the secondary rate"),
-        (Setting(entered=97, primary_running=False), "Nothing flows any more."),
-        (Setting(entered=117, back_primed=True), "The primary infusion resumes"),
+        (Setting(entered=117, primary_running=False), "Nothing flows any more."),
+        (Setting(entered=117), "The primary infusion resumes"),
     ],
 )
 def test_headline_tells_what_isnt_as_entered(setting: Setting, words: str) -> None:
