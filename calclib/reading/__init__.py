@@ -8,17 +8,31 @@ from calclib.reading.cells import CellText, read_answer_cell
 from calclib.reading.check_cells import show_answer
 from calclib.reading.notation import NotationRule, notation_rules
 from calclib.reading.records import Blank, Notice, Reading, Unit, Unread
+from calclib.reading.setups import SetupReading, read_setup
+from calclib.reading.trees import Equation, Expression, InUnit, Number, Product, Quotient, Sum, Unknown
+from calclib.reading.values import tree_value
 
 __all__ = [
     "Blank",
     "CellText",
+    "Equation",
+    "Expression",
+    "InUnit",
     "NotationRule",
     "Notice",
+    "Number",
+    "Product",
+    "Quotient",
     "Reading",
+    "SetupReading",
+    "Sum",
     "Unit",
+    "Unknown",
     "Unread",
     "notation_rules",
     "read_answer",
     "read_answer_cell",
+    "read_setup",
     "show_answer",
+    "tree_value",
 ]

@@ -9,14 +9,14 @@ from types import MappingProxyType
 from calclib.reading.characters import plain_text
 from calclib.reading.choices import read_choice
 from calclib.reading.clocks import read_clock
-from calclib.reading.quantities import read_quantity
+from calclib.reading.quantities import read_common_quantity, read_quantity
 from calclib.reading.records import LONGEST_ANSWER, Blank, Reading, Unread, Unreadable
 from calclib.reading.tokens import cut_tokens
 from calclib.reading.vocabulary import BLANK
 
 _NO_CHOICES: Mapping[str, str] = MappingProxyType({})
 _HALF_OF_DAY = re.compile(r"(?<![A-Za-z])([AaPp])\.\s?([Mm])(?![A-Za-z])\.?")
-_EMPTY = frozenset(" \t\n\r\f\v.?_-\"'")
+_EMPTY = " \t\n\r\f\v.?_-\"'"
 
 
 def read_answer(text: str, asked: str, *, choices: Mapping[str, str] = _NO_CHOICES) -> Reading | Unread | Blank:
@@ -33,11 +33,12 @@ def read_answer(text: str, asked: str, *, choices: Mapping[str, str] = _NO_CHOIC
     if len(text) > LONGEST_ANSWER:
         return Unread(text, "The answer is too long; type only the final answer.", LONGEST_ANSWER)
     plain, places = plain_text(text)
-    if _EMPTY.issuperset(plain) or plain.strip().lower() in BLANK:
+    bare = plain.strip(_EMPTY)
+    if not bare or (not bare[0].isdigit() and bare.lower() in BLANK):
         return Blank(text)
     try:
         if asked == "quantity":
-            return read_quantity(text, plain, cut_tokens(plain))
+            return read_common_quantity(text, plain) or read_quantity(text, plain)
         if asked == "clock":
             return read_clock(text, cut_tokens(_HALF_OF_DAY.sub(_joined_half, plain)))
         if asked == "choice":

@@ -30,6 +30,7 @@ class _Found:
     needs_half: bool = False
     named: str = ""
     half: str = ""
+    evening: bool = False
     days: int | None = None
 
 
@@ -77,6 +78,7 @@ def _next(tokens: list[Token], place: int, found: _Found) -> int:
         if found.half not in ("", _HALVES[word]):
             raise Unreadable("This says both am and pm; type four digits, like 0130.", start)
         found.half = _HALVES[word]
+        found.evening = found.evening or word == "evening"
         return place + 1
     if word in BEFORE or word in _AROUND or (word in _HOUR_WORDS and found.hour is not None):
         return place + 1
@@ -144,8 +146,8 @@ def _time(tokens: list[Token], place: int, found: _Found) -> int:
     if found.hour is not None:
         raise _two_times(start)
     following = tokens[place + 1]
-    if following.kind == ":" or following.text.lower() in _HOUR_WORDS:
-        minute = tokens[place + 2]
+    minute = tokens[place + 2]
+    if following.kind == ":" or (following.text.lower() in _HOUR_WORDS and following.glued and minute.glued):
         if minute.kind == "n" and len(minute.text) == 2 and minute.text.isdigit() and text.isdigit() and len(text) <= 2:
             _set(found, int(text), int(minute.text), start)
             return _past_seconds(tokens, place + 3)
@@ -191,13 +193,7 @@ def _minutes(found: _Found, position: int) -> int:
     if hour is None:
         raise Unreadable("There is no time here; type four digits, like 0130.", position)
     if found.half:
-        if hour == 24 or (found.half == "am" and hour > 12) or (found.half == "pm" and hour == 0):
-            raise Unreadable(f"This time can't be {found.half}; type four digits, like 0130.", position)
-        if found.half == "am":
-            hour = 0 if hour == 12 else hour
-        elif hour < 12:
-            hour += 12
-        return hour * 60 + found.minute
+        return _half_day_hour(hour, found, position) * 60 + found.minute
     if found.needs_half:
         raise Unreadable("Say am or pm, or type four digits, like 0130.", position)
     if hour == 24:
@@ -205,6 +201,16 @@ def _minutes(found: _Found, position: int) -> int:
             raise Unreadable("2400 with a day can be two days; type 0000 and its day.", position)
         hour = 0
     return hour * 60 + found.minute
+
+
+def _half_day_hour(hour: int, found: _Found, position: int) -> int:
+    """The hour on the 24-hour clock of an hour with am or pm."""
+    morning = found.half == "am"
+    if hour == 24 or (morning and hour > 12) or (not morning and hour == 0) or (found.evening and hour == 12):
+        raise Unreadable(f"This time can't be {found.half}; type four digits, like 0130.", position)
+    if morning:
+        return 0 if hour == 12 else hour
+    return hour if hour >= 12 else hour + 12
 
 
 def _named_minutes(found: _Found, position: int) -> int:

@@ -31,10 +31,11 @@ _DIVISION = ("/", "÷", "per")
 class ExpressionGrammar(UnitGrammar):
     """Reads an expression from `at` on; `setup` allows the unknown, ratios and brackets side by side."""
 
-    __slots__ = ("depth", "operands", "setup", "text")
+    __slots__ = ("depth", "operands", "places", "setup", "text")
 
-    def __init__(self, tokens: list[Token], text: str, *, setup: bool = False) -> None:
+    def __init__(self, tokens: list[Token], text: str, *, setup: bool = False, places: list[int] | None = None) -> None:
         super().__init__(tokens)
+        self.places = places
         self.text = text
         self.setup = setup
         self.depth = 0
@@ -45,7 +46,7 @@ class ExpressionGrammar(UnitGrammar):
     def equation(self) -> Expression | Equation:
         """Sides joined by "=" or "::"."""
         sides = [self.side()]
-        while self.kind() == "=" or (self.kind() == ":" and self.kind(1) == ":"):
+        while (self.kind() == "=" and self.kind(1)) or (self.kind() == ":" and self.kind(1) == ":"):
             self.at += 1 if self.kind() == "=" else 2
             sides.append(self.side())
         return sides[0] if len(sides) == 1 else Equation(tuple(sides))
@@ -111,7 +112,8 @@ class ExpressionGrammar(UnitGrammar):
                 tree = Product((tree, operand))
         return InUnit(tree, unit) if unit else tree
 
-    def _is_unknown(self, ahead: int) -> bool:
+    def is_unknown(self, ahead: int) -> bool:
+        """Whether the token is the unknown of a proportion."""
         return self.setup and self.token(ahead).text in ("x", "X", "?")
 
     def _operator(self) -> str | None:
@@ -123,7 +125,7 @@ class ExpressionGrammar(UnitGrammar):
         if kind == "w":
             if text in ("x", "X"):
                 following = self.token(1)
-                if following.kind in ("n", "(") or following.text.lower() in NUMBERS or self._is_unknown(1):
+                if following.kind in ("n", "(") or following.text.lower() in NUMBERS or self.is_unknown(1):
                     if glued and following.glued and self.tokens[self.at - 1].text == "0":
                         raise Unreadable("Can't read 0x here; type the number in full.", start)
                     self.at += 1
@@ -158,9 +160,9 @@ class ExpressionGrammar(UnitGrammar):
                 raise Unreadable(f"There is a {kind} here without a number right behind it; type one number.", start)
             self.at += 1
             return self._number(-1 if kind == "-" else 1)
-        if self._is_unknown(0):
+        if self.is_unknown(0):
             self.at += 1
-            return Unknown(self.unit(), start)
+            return Unknown(self.unit(), self._place(start))
         if kind == "w" and (text.lower() in NUMBERS or text.lower() in FRACTIONS or text.lower() in FREQUENCY):
             return self._number(1)
         raise Unreadable(_no_number(self.token()), start)
@@ -188,12 +190,12 @@ class ExpressionGrammar(UnitGrammar):
         if frequency is not None:
             self.at += 1
             unit = (("dose", 1), *self._per_time())
-            return Number(Fraction(frequency), 0, unit, self._typed(first), start)
+            return Number(Fraction(frequency), 0, unit, self._typed(first), self._place(start))
         if not self.setup and self.kind(1) == ":" and self._is_hours_and_minutes():
             minutes = 60 * int(self.token().text) + int(self.token(2).text)
             self.at += 3
             self.unit()
-            return Number(Fraction(sign * minutes), 0, (("min", 1),), self._typed(first), start)
+            return Number(Fraction(sign * minutes), 0, (("min", 1),), self._typed(first), self._place(start))
         value, decimals = self._value()
         place = self.at
         unit = self.unit()
@@ -201,7 +203,7 @@ class ExpressionGrammar(UnitGrammar):
             value, decimals, unit = self._compound(value, decimals, unit)
             if self._half_behind(place):
                 value, decimals = value + Fraction(1, 2), None
-        return Number(sign * value, decimals, unit, self._typed(first), start)
+        return Number(value if sign > 0 else -value, decimals, unit, self._typed(first), self._place(start))
 
     def _is_hours_and_minutes(self) -> bool:
         """Whether "1:30 h" stands here."""
@@ -216,6 +218,9 @@ class ExpressionGrammar(UnitGrammar):
         self._more(unit)
         self._rates(unit)
         return tuple((word, power) for word, power in unit.items() if word != "dose" and power)
+
+    def _place(self, start: int) -> int:
+        return self.places[start] if self.places else start
 
     def _typed(self, first: int) -> str:
         return self.text[self.tokens[first].start : self.token().start].strip()

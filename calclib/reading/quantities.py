@@ -2,30 +2,72 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
+from functools import lru_cache
 
 from calclib.reading.expressions import ExpressionGrammar
+from calclib.reading.labels import pass_label
 from calclib.reading.notation import rule_of_word
+from calclib.reading.numerals import read_numeral
 from calclib.reading.records import Notice, Reading, Unit, Unreadable
-from calclib.reading.tokens import Token
+from calclib.reading.tokens import cut_tokens
 from calclib.reading.trees import Expression, InUnit, Number, Quotient, Sum, has_unit
 from calclib.reading.values import tree_value
-from calclib.reading.vocabulary import AFTER, BEFORE, FREQUENCY, NUMBERS, SCHEDULES
+from calclib.reading.vocabulary import AFTER, BEFORE, FREQUENCY, SCHEDULES
 from calclib.reading.writing import shown_number, shown_quantity
 
 _OPENING = frozenset({"~", "=", ":", "@", '"', "'", "·", "["})
 _CLOSING = frozenset({".", ",", ";", "!", "?", '"', "'", "]", "=", "~"})
-_LABEL = frozenset({"w", "(", ")", "/", "?", "."})
 _TIMES = frozenset({"h", "min", "day", "wk", "s"})
 
 _Side = tuple[Fraction, int | None, Unit, bool]
 """Value, decimals, unit, and whether it was arithmetic."""
 
 
-def read_quantity(text: str, plain: str, tokens: list[Token]) -> Reading:
-    """The one quantity in the tokens; raises Unreadable if there is none or more than one."""
+# Most answers are a plain number and its unit. Their units are few, so the grammar reads each spelling once.
+_COMMON = re.compile(r"([0-9]{1,9}(?:\.[0-9]{1,5})?)( ?)([A-Za-z%/ ]{0,24})")
+
+
+@lru_cache(maxsize=2048)
+def _common_unit(text: str) -> tuple[Unit, tuple[str, ...]] | None:
+    """The unit that a text spells and its notices; None if the text is anything else."""
+    grammar = ExpressionGrammar(cut_tokens(text), text)
+    try:
+        unit = grammar.unit()
+        _check_unit(unit, 0)
+    except Unreadable:
+        return None
+    return (unit, tuple(grammar.notices)) if not grammar.kind() and (unit or not text) else None
+
+
+def read_common_quantity(text: str, plain: str) -> Reading | None:
+    """What `read_quantity` gives for a plain number and its unit; None for any other text."""
+    found = _COMMON.fullmatch(plain)
+    if found is None:
+        return None
+    numeral, blank, spelled = found.groups()
+    common = _common_unit(spelled)
+    if common is None:
+        return None
+    unit, unit_notices = common
+    noticed: list[str] = []
+    value, decimals = read_numeral(numeral, 0, noticed)
+    if unit and not blank and spelled[0] != "%":
+        noticed.append("run_together")
+    return _reading(text, value, decimals, unit, [*noticed, *unit_notices])
+
+
+def _reading(text: str, value: Fraction, decimals: int | None, unit: Unit, noticed: list[str]) -> Reading:
+    notices = tuple(Notice(rule) for rule in dict.fromkeys(noticed)) if noticed else ()
+    return Reading(text, value, decimals, unit, None, None, notices, shown_quantity(value, unit))
+
+
+def read_quantity(text: str, plain: str) -> Reading:
+    """The one quantity in the text; raises Unreadable if there is none or more than one."""
+    tokens = cut_tokens(plain)
     grammar = ExpressionGrammar(tokens, plain)
-    label_unit = _pass_label(grammar)
+    label_unit = pass_label(grammar)
     value, decimals, unit, _ = _sides(grammar)
     if label_unit:
         if unit and sorted(unit) != sorted(label_unit) and label_unit != (("dose", 1),):
@@ -35,28 +77,7 @@ def read_quantity(text: str, plain: str, tokens: list[Token]) -> Reading:
     _check_unit(unit, tokens[0].start)
     if "/" not in text and "fraction_tablet" in grammar.notices:  # a small fraction sign is the safe way
         grammar.notices.remove("fraction_tablet")
-    notices = tuple(Notice(rule) for rule in dict.fromkeys(grammar.notices))
-    return Reading(text, value, decimals, unit, None, None, notices, shown_quantity(value, unit))
-
-
-def _pass_label(grammar: ExpressionGrammar) -> Unit:
-    """Passes over "Answer:", "rate =", "mL/h:"; gives the unit if the label is one."""
-    tokens = grammar.tokens
-    place = next((index for index, token in enumerate(tokens) if token.kind in ("=", ":", "")), 0)
-    if place == 0 or not tokens[place].kind:
-        return ()
-    if any(kind not in _LABEL or word.lower() in NUMBERS for kind, word, _, _ in tokens[:place]):
-        return ()
-    unit: Unit = ()
-    if grammar.unit_word(0) is not None:
-        unit = grammar.unit()
-        if grammar.at != place:
-            unit = ()
-    named = any(grammar.unit_word(index) for index in range(place)) if not unit and place > 1 else False
-    grammar.at = place + 1
-    if named and not any(grammar.unit_word(index) for index in range(place + 1, len(tokens))):
-        raise Unreadable("Type the unit behind the number.", tokens[0].start)
-    return unit
+    return _reading(text, value, decimals, unit, grammar.notices)
 
 
 def _pass_words(grammar: ExpressionGrammar) -> None:

@@ -9,6 +9,7 @@ from calclib.reading.characters import why_refused
 from calclib.reading.records import Unreadable
 
 MOST_TOKENS = 80
+_LOOK_AHEAD = 8
 
 
 class Token(NamedTuple):
@@ -33,9 +34,12 @@ _TOKEN = re.compile(
 
 
 def cut_tokens(text: str) -> list[Token]:
-    """The tokens of a plain text, closed by an end token; raises Unreadable at a character outside the grammar."""
+    """The tokens of a plain text, closed by end tokens that let a grammar look ahead.
+
+    Raises Unreadable at a character outside the grammar.
+    """
     tokens: list[Token] = []
-    new = Token.__new__
+    new = tuple.__new__
     last = 0
     for found in _TOKEN.finditer(text):
         group = found.lastindex
@@ -43,15 +47,15 @@ def cut_tokens(text: str) -> list[Token]:
         start, end = found.span(group)
         piece = text[start:end]
         if group == 1:
-            tokens.append(new(Token, "n", piece, start, start == last and start > 0))
+            tokens.append(new(Token, ("n", piece, start, start == last and start > 0)))
         elif group == 2:
-            tokens.append(new(Token, "w", piece, start, start == last and start > 0))
+            tokens.append(new(Token, ("w", piece, start, start == last and start > 0)))
         elif group == 3:
-            tokens.append(new(Token, piece, piece, start, start == last and start > 0))
+            tokens.append(new(Token, (piece, piece, start, start == last and start > 0)))
         else:
             raise Unreadable(why_refused(piece), start)
         last = end
     if len(tokens) > MOST_TOKENS:
         raise Unreadable("The answer is too long; type only the final answer.", tokens[MOST_TOKENS].start)
-    tokens.append(Token("", "", len(text), False))
+    tokens.extend([Token("", "", len(text), False)] * _LOOK_AHEAD)
     return tokens

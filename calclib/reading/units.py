@@ -24,18 +24,15 @@ class UnitGrammar:
         self.notices: list[str] = []
 
     def token(self, ahead: int = 0) -> Token:
-        """The token at this place or `ahead` of it; past the end, the end token."""
-        place = self.at + ahead
-        return self.tokens[place] if place < len(self.tokens) else self.tokens[-1]
+        """The token at this place or a few ahead of it."""
+        return self.tokens[self.at + ahead]
 
     def kind(self, ahead: int = 0) -> str:
         """The kind of that token."""
-        return self.token(ahead).kind
+        return self.tokens[self.at + ahead][0]
 
     def unit_word(self, place: int) -> tuple[str, int] | None:
         """The unit symbol at token `place` and how many tokens it takes; raises Unreadable if the word is unclear."""
-        if place >= len(self.tokens):
-            return None
         kind, text, start, _ = self.tokens[place]
         if kind != "w":
             return None
@@ -86,30 +83,39 @@ class UnitGrammar:
 
     def unit(self) -> Unit:
         """The unit typed at this place, () if none."""
+        kind, text, _, glued = self.token()
+        if kind == "(":
+            return self._unit_in_brackets()
+        if kind != "w":
+            return ()
+        word = text.lower()
         unit: dict[str, int] = {}
-        bracket = self.kind() == "(" and self.unit_word(self.at + 1) is not None
-        start = self.at
-        if bracket:
-            self.at += 1
-        elif self.token().text.lower() in _ARTICLES:
+        if word in RATES:
+            return self._rates(unit)
+        if word in _ARTICLES:
             ahead = 2 if self.token(1).text.lower() in _ARTICLES else 1
             if self.unit_word(self.at + ahead) is None:
                 return ()
             self.at += ahead
-        elif self.kind() != "w":
+            glued = False
+        if (found := self.unit_word(self.at)) is None:
             return ()
-        if self.token().text.lower() in RATES or (found := self.unit_word(self.at)) is None:
-            self.at = start
-            return self._rates(unit) if not bracket else ()
-        glued = self.token().glued and not bracket and start == self.at
-        self._take(found, unit, 1)
         if glued and found[0] not in _NO_NOTICE:
             self.notices.append("run_together")
+        self._take(found, unit, 1)
         self._more(unit)
-        if bracket:
-            if self.kind() != ")":
-                raise Unreadable("A bracket is not closed here.", self.token().start)
-            self.at += 1
+        return self._rates(unit)
+
+    def _unit_in_brackets(self) -> Unit:
+        if (found := self.unit_word(self.at + 1)) is None:
+            return ()
+        self.at += 1
+        unit: dict[str, int] = {}
+        self._take(found, unit, 1)
+        self._more(unit)
+        if self.kind() != ")":
+            raise Unreadable("A bracket is not closed here.", self.token().start)
+        self.at += 1
         return self._rates(unit)
 
     def _more(self, unit: dict[str, int]) -> None:

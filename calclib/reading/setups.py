@@ -1,0 +1,96 @@
+"""Reads a typed set-up into a tree: factors with units, ratio and proportion, formula with numbers.
+
+How a slash is read: before a unit word it belongs to the unit, so ``15 gtt/mL`` is one quantity; before a number it
+divides, so ``1 h/60 min`` is a quotient of two quantities. Division and multiplication go from left to right. Where
+brackets are needed to tell what is divided, the set-up is unread.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from calclib.reading.characters import plain_text
+from calclib.reading.expressions import ExpressionGrammar
+from calclib.reading.labels import pass_label
+from calclib.reading.records import Notice, Unread, Unreadable
+from calclib.reading.tokens import cut_tokens
+from calclib.reading.trees import Equation, Expression, InUnit, Number, Product, Quotient, Sum, Unknown
+from calclib.reading.writing import shown_quantity, shown_unit
+
+LONGEST_SETUP = 300
+
+
+@dataclass(frozen=True)
+class SetupReading:
+    """One typed set-up, read.
+
+    Attributes:
+        text: As typed.
+        tree: The set-up; an Equation if a result or a proportion was typed.
+        notices: Unsafe notation found.
+        shown: How it was read, in safe notation with every bracket that matters.
+    """
+
+    text: str
+    tree: Expression | Equation
+    notices: tuple[Notice, ...]
+    shown: str
+
+
+def read_setup(text: str) -> SetupReading | Unread:
+    """The one reading of a typed set-up, or why there is none. No text raises."""
+    if len(text) > LONGEST_SETUP:
+        return Unread(text, "The set-up is too long; type only its factors.", LONGEST_SETUP)
+    plain, places = plain_text(text)
+    try:
+        grammar = ExpressionGrammar(cut_tokens(plain), plain, setup=True, places=places)
+        tree = _whole(grammar)
+        while grammar.kind() in (".", ",", "="):
+            grammar.at += 1
+        kind, left, start, _ = grammar.token()
+        if kind:
+            raise Unreadable(f"Can't read '{left[:20]}' here; type times or a division sign between numbers.", start)
+    except Unreadable as stop:
+        return Unread(text, stop.reason, places[stop.position] if places else stop.position)
+    notices = tuple(Notice(rule) for rule in dict.fromkeys(grammar.notices))
+    return SetupReading(text, tree, notices, shown_tree(tree))
+
+
+def _whole(grammar: ExpressionGrammar) -> Expression | Equation:
+    """The set-up behind a label, if any; a unit before the equals sign is what is looked for: mL/h = ..."""
+    wanted = () if grammar.is_unknown(0) else pass_label(grammar)
+    while grammar.kind() == "=":
+        grammar.at += 1
+    tree = grammar.equation()
+    if not wanted:
+        return tree
+    return Equation((Unknown(wanted, 0), *(tree.sides if isinstance(tree, Equation) else (tree,))))
+
+
+def shown_tree(tree: Expression | Equation) -> str:
+    """The tree in one line of safe notation."""
+    match tree:
+        case Equation(sides=sides):
+            return " = ".join(shown_tree(side) for side in sides)
+        case Number(value=value, unit=unit):
+            return shown_quantity(value, unit)
+        case Unknown(unit=unit):
+            return f"x {shown_unit(unit)}" if unit else "x"
+        case InUnit(of=of, unit=unit):
+            return f"({shown_tree(of)}) {shown_unit(unit)}"
+        case Product(factors=factors):
+            return " × ".join(_bracketed(factor, Sum) for factor in factors)
+        case Quotient(top=top, bottom=bottom, sign=":"):
+            return f"{shown_tree(top)} : {shown_tree(bottom)}"
+        case Quotient(top=top, bottom=bottom):
+            return f"{_bracketed(top, Sum)} ÷ {_bracketed(bottom, Sum, Product, Quotient)}"
+        case Sum(terms=terms):
+            first, *rest = terms
+            return shown_tree(first[1]) + "".join(
+                f" {'+' if sign > 0 else '-'} {_bracketed(term, Sum)}" for sign, term in rest
+            )
+
+
+def _bracketed(tree: Expression, *kinds: type) -> str:
+    shown = shown_tree(tree)
+    return f"({shown})" if isinstance(tree, kinds) else shown
