@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING
 
-Item = Any  # calclib.items.Item; a test puts a smaller one in its place
-PartVerdict = Any  # calclib.answers.PartVerdict
+if TYPE_CHECKING:
+    from calclib.answers import PartVerdict
+    from calclib.items import Item
 
 
 @dataclass(frozen=True)

@@ -5,16 +5,21 @@ from __future__ import annotations
 import secrets
 from collections.abc import Sequence
 from html import escape
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import ipywidgets
 
 from calclib.errors import BadInput
-from calclib.widgets.engine import Engine, Item, PartVerdict, practice_engine
+from calclib.widgets.engine import Engine, practice_engine
 from calclib.widgets.keyboard import guarded_box
 from calclib.widgets.message import Message, button, paragraph_html
 
+if TYPE_CHECKING:
+    from calclib.answers import PartVerdict
+    from calclib.items import Item, ItemPart
+
 RUNGS = (1, 2, 3)
+RIGHT_COLOUR, WRONG_COLOUR = "#00795B", "#B04500"
 
 
 def practice_box(
@@ -42,7 +47,7 @@ class PracticeBox:
     def __init__(self, names: tuple[str, ...], seed: str, engine: Engine) -> None:
         self.names, self.seed, self.engine = names, seed, engine
         self.drawn = self.solved = 0
-        self.item: Item = None
+        self.item: Item | None = None
         self.verdicts: tuple[PartVerdict, ...] = ()
         self.stem, self.result, self.help = Message("stem"), Message("result"), Message("help")
         self.fields: dict[str, Any] = {}
@@ -67,8 +72,9 @@ class PracticeBox:
             self.item = self.engine.draw(name, f"{self.seed}/{self.drawn}")
             self.drawn += 1
             title = f"{self.engine.title(name)} (problem {self.drawn}, {self.solved} solved)"
-            self.stem.show(f"<h4>{escape(title)}</h4>{_paragraphs(self.item.stem)}")
-            self._lay_out_fields()
+            caution = paragraph_html(self.item.caution, style="font-style: italic") if self.item.caution else ""
+            self.stem.show(f"<h4>{escape(title)}</h4>{_paragraphs(self.item.stem)}{caution}")
+            self._lay_out_fields(self.item.parts)
         self.verdicts = ()
         self.result.clear()
         self.help.clear()
@@ -78,23 +84,24 @@ class PracticeBox:
         with self.result.reporting():
             was_solved = self._solved()
             answers = {part: field.value or "" for part, field in self.fields.items()}
-            self.verdicts = self.engine.judge(self.item, answers)
+            self.verdicts = self.engine.judge(self._drawn_item(), answers)
             self.solved += self._solved() and not was_solved
             self.result.show("".join(self._verdict_html(verdict) for verdict in self.verdicts))
 
     def show_worked(self) -> None:
         """Show the worked solution of each part."""
         with self.help.reporting():
-            parts = [f"{self._label(part)}{self.engine.worked(self.item, part.name)}" for part in self.item.parts]
+            item = self._drawn_item()
+            parts = [f"{self._label(part)}{self.engine.worked(item, part.name)}" for part in item.parts]
             self.help.say("Worked solution", *parts)
 
     def show_hint(self, rung: int) -> None:
         """Show a hint for the first part that isn't right yet."""
         with self.help.reporting():
+            item = self._drawn_item()
             right = {verdict.part for verdict in self.verdicts if verdict.right}
-            open_parts = [part for part in self.item.parts if part.name not in right]
-            part = (open_parts or list(self.item.parts))[0]
-            self.help.say(f"Hint {rung}", f"{self._label(part)}{self.engine.hint(self.item, part.name, rung)}")
+            part = next((part for part in item.parts if part.name not in right), item.parts[0])
+            self.help.say(f"Hint {rung}", f"{self._label(part)}{self.engine.hint(item, part.name, rung)}")
 
     def _hint_action(self, rung: int) -> Any:
         return lambda: self.show_hint(rung)
@@ -102,24 +109,24 @@ class PracticeBox:
     def _solved(self) -> bool:
         return bool(self.verdicts) and all(verdict.right for verdict in self.verdicts)
 
-    def _label(self, part: Any) -> str:
-        return f"{part.asked} " if len(self.item.parts) > 1 else ""
+    def _label(self, part: ItemPart) -> str:
+        return f"{part.asked} " if len(self.fields) > 1 else ""
 
-    def _lay_out_fields(self) -> None:
-        self.fields = {part.name: self._field(part) for part in self.item.parts}
+    def _lay_out_fields(self, parts: Sequence[ItemPart]) -> None:
+        self.fields = {part.name: self._field(part, several=len(parts) > 1) for part in parts}
         rows: list[ipywidgets.Widget] = []
-        for part in self.item.parts:
+        for part in parts:
             question = Message("question")
-            question.say(f"{part.asked} {part.rule}".strip())
+            question.say(f"{part.asked} {part.rule_text}".strip())
             rows += [question.widget, self.fields[part.name]]
         self.answers.children = rows
 
-    def _field(self, part: Any) -> Any:
+    def _field(self, part: ItemPart, *, several: bool) -> Any:
         # The question stands above; the label repeats enough of it for a reader who jumps from field to field.
-        label = "Your answer" if len(self.item.parts) == 1 else f"Your answer: {part.name.replace('_', ' ')}"
+        label = f"Your answer: {part.name.replace('_', ' ')}" if several else "Your answer"
         style, layout = {"description_width": "initial"}, ipywidgets.Layout(width="min(28em, 100%)")
         if part.kind == "choice":
-            options = [("choose one", ""), *((words, name) for name, words in part.choices)]
+            options = [("choose one", ""), *((words, words) for words in part.choices)]
             return ipywidgets.Dropdown(options=options, description=label, style=style, layout=layout)
         field = ipywidgets.Text(description=label, placeholder=_placeholder(part), style=style, layout=layout)
         field.on_msg(self._on_field_message)
@@ -129,9 +136,14 @@ class PracticeBox:
         if isinstance(content, dict) and content.get("event") == "submit":
             self.check()
 
+    def _drawn_item(self) -> Item:
+        if self.item is None:
+            raise BadInput("no problem is drawn: press New problem")
+        return self.item
+
     def _verdict_html(self, verdict: PartVerdict) -> str:
-        part = next(part for part in self.item.parts if part.name == verdict.part)
-        mark, colour = ("\u2713 Right.", "#00795B") if verdict.right else ("\u2717 Not right yet.", "#B04500")
+        part = next(part for part in self._drawn_item().parts if part.name == verdict.part)
+        mark, colour = _mark(verdict)
         shown = getattr(verdict.reading, "shown", "")
         lines = [
             paragraph_html(f"{self._label(part)}{mark}", style=f"font-weight: bold; color: {colour}"),
@@ -141,11 +153,19 @@ class PracticeBox:
         return "".join(lines)
 
 
+def _mark(verdict: PartVerdict) -> tuple[str, str]:
+    if verdict.right:
+        return "\u2713 Right.", RIGHT_COLOUR
+    if verdict.verdict == "carried_forward":
+        return "\u2713 Right from your earlier answer.", RIGHT_COLOUR
+    return "\u2717 Not right yet.", WRONG_COLOUR
+
+
 def _paragraphs(text: str) -> str:
     return "".join(paragraph_html(paragraph) for paragraph in text.split("\n\n") if paragraph.strip())
 
 
-def _placeholder(part: Any) -> str:
+def _placeholder(part: ItemPart) -> str:
     if part.kind == "clock":
         return "24-hour clock"
     return "number and unit" if part.unit else "number"

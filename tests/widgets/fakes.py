@@ -21,7 +21,7 @@ class Calls:
 def part(name: str, kind: str = "quantity", **more: Any) -> SimpleNamespace:
     """One part of a problem."""
     asked = more.pop("asked", f"What {name} do you enter?")
-    return SimpleNamespace(name=name, kind=kind, asked=asked, unit="mL/h", rule="", choices=(), **more)
+    return SimpleNamespace(name=name, kind=kind, asked=asked, unit="mL/h", rule_text="", choices=(), **more)
 
 
 def small_engine(*parts: SimpleNamespace, key: str = "125 mL/h") -> tuple[Engine, Calls]:
@@ -31,7 +31,7 @@ def small_engine(*parts: SimpleNamespace, key: str = "125 mL/h") -> tuple[Engine
 
     def draw(name: str, seed: str) -> SimpleNamespace:
         calls.drawn.append((name, seed))
-        return SimpleNamespace(stem=f"Order <{name}> {len(calls.drawn)}.\n\nSecond paragraph.", parts=asked)
+        return SimpleNamespace(stem=f"Order <{name}> {len(calls.drawn)}.\n\nSecond paragraph.", parts=asked, caution="")
 
     def judge(item: Any, answers: Mapping[str, str]) -> tuple[SimpleNamespace, ...]:
         calls.judged.append(dict(answers))
@@ -50,4 +50,10 @@ def small_engine(*parts: SimpleNamespace, key: str = "125 mL/h") -> tuple[Engine
 def _verdict(name: str, text: str, key: str) -> SimpleNamespace:
     right = text == key
     message = "" if right else "Look at the step from hours to minutes.\n60 min = 1 h"
-    return SimpleNamespace(part=name, right=right, reading=SimpleNamespace(shown=text), message=message)
+    return SimpleNamespace(
+        part=name,
+        right=right,
+        verdict="right" if right else "wrong",
+        reading=SimpleNamespace(shown=text),
+        message=message,
+    )

@@ -113,14 +113,15 @@ def test_worked_solution_shows_every_part_line_by_line() -> None:
     assert "rate:<br>" in box.help.widget.value
 
 
-def test_a_choice_is_offered_as_a_list_and_judged_by_its_name() -> None:
-    """A choice part shows words and hands on the name of the choice."""
+def test_a_choice_is_offered_as_a_list() -> None:
+    """A choice part shows its choices and hands on the one chosen; before that, nothing."""
     chosen = part("verdict", kind="choice")
-    chosen.choices = (("below", "below the range"), ("within", "within the range"))
+    chosen.choices = ("below the range", "within the range")
     box, calls = opened(chosen)
+    press(box, "Check")
     box.fields["verdict"].label = "within the range"
     press(box, "Check")
-    assert calls.judged == [{"verdict": "within"}]
+    assert calls.judged == [{"verdict": ""}, {"verdict": "within the range"}]
 
 
 def test_every_control_has_a_name() -> None:
