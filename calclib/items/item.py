@@ -79,6 +79,8 @@ class ItemPart:
         accepted: Intervals of accepted values.
         accepted_choice: The right choice.
         faults: What each fault leads to.
+        proceed: The choice that goes ahead with an order, where there is one.
+        only_products: Whether the value is a product of the stated numbers, so that faults multiply.
     """
 
     name: str
@@ -95,6 +97,8 @@ class ItemPart:
     accepted: tuple[Accepted, ...]
     accepted_choice: str | None
     faults: tuple[FaultResult, ...]
+    proceed: str | None = None
+    only_products: bool = False
 
 
 @dataclass(frozen=True)
@@ -109,7 +113,7 @@ class Item:
         skill: Its skill.
         seed: The text from which it was drawn.
         policy_name: The rounding policy.
-        equivalences: The conversions it uses with their values, as text.
+        equivalences: The conversions it uses with their exact values as text, "11/5".
         stem: The text with numbers.
         givens: The givens as stated.
         parts: The questions.
@@ -223,6 +227,8 @@ def _part_record(part: ItemPart) -> dict[str, Any]:
         "choices": list(part.choices),
         "accepted": [[str(a.low), str(a.high), a.by] for a in part.accepted],
         "accepted_choice": part.accepted_choice,
+        "proceed": part.proceed,
+        "only_products": part.only_products,
         "faults": [
             [f.fault, f.step, f.given, f.says, _text(f.value), _text(f.written), f.choice, f.hard, list(f.also)]
             for f in part.faults
@@ -249,6 +255,8 @@ def _part(record: Mapping[str, Any]) -> ItemPart:
             FaultResult(f, s, g, says, _number(v), _number(w), c, hard, tuple(also))
             for f, s, g, says, v, w, c, hard, also in record["faults"]
         ),
+        record["proceed"],
+        record["only_products"],
     )
 
 

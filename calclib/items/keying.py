@@ -10,6 +10,7 @@ from calclib.chains.chain import Chain, Edit
 from calclib.chains.factors import Value, without_doses
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.compare import Compare
+from calclib.chains.kinds.product import Product
 from calclib.errors.messages import BadInput
 from calclib.faults.enumeration import conversion_words
 from calclib.items.compiled import CompiledModel
@@ -92,7 +93,7 @@ def keyed_item(
         skill=model.skill,
         seed=seed,
         policy_name=policy.name,
-        equivalences={n: _equivalence_text(n, v[0]) for n, v in variants.items()},
+        equivalences={n: str(v[0]) for n, v in variants.items()},
         stem=stem_text(model, stated, variants),
         givens=tuple(
             StatedGiven(n, s.text, model.givens[n].role, model.givens[n].says)
@@ -136,7 +137,8 @@ def _part(model: ItemModel, part: PartModel, policy: RoundingPolicy, chain: Chai
         labels = tuple(dict.fromkeys(step.choices.values()))
         assert isinstance(value, str)
         return ItemPart(
-            part.name, "choice", part.asked, "", value, None, None, None, "", part.points, labels, (), value, ()
+            part.name, "choice", part.asked, "", value, None, None, None, "", part.points, labels, (), value, (),
+            step.choices["within"],
         )
     assert not isinstance(value, str)
     if isinstance(step, Clock):
@@ -165,6 +167,7 @@ def _part(model: ItemModel, part: PartModel, policy: RoundingPolicy, chain: Chai
         (),
         None,
         (),
+        only_products=all(isinstance(s, Product) for s in chain.steps if chain.depends(part.asks, s.name)),
     )
 
 

@@ -1,0 +1,213 @@
+"""The judge: from typed texts to verdicts, by the recorded item alone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from fractions import Fraction
+
+from calclib.answers.diagnosis import causes_of
+from calclib.answers.marking_policy import MarkingPolicy
+from calclib.answers.messages import message_of
+from calclib.answers.numbers import number_status
+from calclib.answers.units import typed_unit
+from calclib.answers.verdict import RIGHT, VERDICTS, Cause, PartVerdict
+from calclib.errors.messages import BadInput
+from calclib.items.item import Item, ItemPart
+from calclib.reading.answers import read_answer
+from calclib.reading.notation import notation_rules
+from calclib.reading.records import Blank, Reading, Unread
+
+_ORDER = tuple(VERDICTS)
+DAY = 1440
+
+Carried = Callable[[str, Mapping[str, Fraction | str]], ItemPart | None]
+
+
+class Finding:
+    """What was found of one answer before the marking policy values it."""
+
+    __slots__ = ("accepted_by", "causes", "critical_ratio", "verdict")
+
+    def __init__(
+        self, verdict: str, accepted_by: str = "", causes: tuple[Cause, ...] = (), ratio: Fraction | None = None
+    ) -> None:
+        self.verdict = verdict
+        self.accepted_by = accepted_by
+        self.causes = causes
+        self.critical_ratio = ratio
+
+
+def judge_item(
+    item: Item, answers: Mapping[str, str], marking: MarkingPolicy, *, carried: Carried | None = None
+) -> tuple[PartVerdict, ...]:
+    """Return the verdict on each part of an item, in the item's order.
+
+    Args:
+        item: The item as drawn or recorded.
+        answers: Typed texts by part name; a part without one is blank.
+        marking: What each verdict is worth.
+        carried: Gives a later part keyed anew from the student's own values of earlier parts; None where that can't be
+            done. It is asked only when an earlier part is wrong and a later one does not agree with its key.
+
+    Raises:
+        BadInput: An answer is for a part that the item does not have.
+    """
+    names = [part.name for part in item.parts]
+    for name in answers:
+        if name not in names:
+            raise BadInput(f"{item.model_id} has no part “{name}”; it has {', '.join(names)}")
+    conversions = tuple(item.equivalences.items())
+    own: dict[str, Fraction | str] = {}
+    verdicts = []
+    for part in item.parts:
+        text = answers.get(part.name, "")
+        reading = _read(part, text)
+        finding, value = _finding(part, reading, conversions)
+        if own and carried is not None and finding.verdict not in RIGHT and isinstance(reading, Reading):
+            finding = _carried_finding(part, reading, finding, conversions, carried, own)
+        if value is not None and finding.verdict not in RIGHT:
+            own[part.name] = value
+        verdicts.append(_verdict(item, part, reading, finding, marking))
+    return tuple(verdicts)
+
+
+def _read(part: ItemPart, text: str) -> Reading | Unread | Blank:
+    choices = {label: label for label in part.choices}
+    return read_answer(text, part.kind, choices=choices) if choices else read_answer(text, part.kind)
+
+
+def _finding(
+    part: ItemPart, reading: Reading | Unread | Blank, conversions: tuple[tuple[str, str], ...]
+) -> tuple[Finding, Fraction | str | None]:
+    """What the answer is, and its value in the unit asked where it has one."""
+    if isinstance(reading, Blank):
+        return Finding("blank"), None
+    if isinstance(reading, Unread):
+        return Finding("unread"), None
+    if part.kind == "choice":
+        return _choice(part, reading), reading.choice
+    if part.kind == "clock":
+        return _clock(part, reading)
+    return _quantity(part, reading, conversions)
+
+
+def _quantity(
+    part: ItemPart, reading: Reading, conversions: tuple[tuple[str, str], ...]
+) -> tuple[Finding, Fraction | str | None]:
+    assert reading.value is not None and part.key is not None
+    unit = typed_unit(reading.unit, part.unit, conversions)
+    factor = unit.factor if unit.factor is not None else Fraction(1)
+    value = reading.value * factor
+    status = number_status(part, value, reading.decimals, factor)
+    ratio = value / part.key if part.key else None
+    if status.verdict == "wrong":
+        if unit.status == "other" and number_status(part, reading.value, reading.decimals, Fraction(1)).verdict in RIGHT:
+            return Finding("unit_wrong", ratio=ratio), value
+        causes = causes_of(part, value, reading.decimals if factor == 1 else None)
+        return Finding("wrong_with_cause" if causes else "wrong", causes=causes, ratio=ratio), value
+    worst = status.verdict
+    if unit.status == "other" and worst == "right":
+        worst = "right_in_another_unit"
+    elif unit.status in ("missing", "wrong"):
+        worst = _worse(worst, f"unit_{unit.status}")
+    causes: tuple[Cause, ...] = ()
+    if status.verdict == "rounded_wrongly":
+        early = [c for c in causes_of(part, value, reading.decimals) if c.fault != "slip of the finger"]
+        causes = tuple(Cause(c.fault, c.step, c.given, False, c.says) for c in early)
+    return Finding(worst, status.by if worst in RIGHT else status.by, causes, ratio), value
+
+
+def _worse(first: str, second: str) -> str:
+    return max(first, second, key=_ORDER.index)
+
+
+def _clock(part: ItemPart, reading: Reading) -> tuple[Finding, Fraction | str | None]:
+    assert reading.clock is not None and part.key is not None and part.exact is not None
+    minutes, day = reading.clock
+    key_day, key_minutes = divmod(int(part.key), DAY)
+    value = Fraction(minutes + DAY * (day if day is not None else key_day))
+    if any(a.low % DAY == minutes for a in part.accepted):
+        if day is None or day == key_day:
+            return Finding("right", part.accepted[0].by), value
+        word = "the day turns over at midnight" if key_day > day else "the day does not turn over before midnight"
+        return Finding("wrong_with_cause", causes=(Cause("wrong day", "", "", True, word),)), value
+    exact = part.exact
+    if not isinstance(exact, Fraction):
+        return Finding("wrong"), value
+    if exact.denominator != 1 and minutes in (int(exact) % DAY, (int(exact) + 1) % DAY):
+        return Finding("rounded_wrongly", "rounded to the other minute"), value
+    found = [f for f in part.faults if f.written is not None and f.written % DAY == minutes]
+    if not found and abs(minutes - key_minutes) == DAY // 2:
+        return Finding("wrong_with_cause", causes=(Cause("twelve hours", "", "", True, "the time is 12 hours off"),)), value
+    causes = tuple(Cause(f.fault, f.step, f.given, len(found) == 1, f.says) for f in found[:3])
+    return Finding("wrong_with_cause" if causes else "wrong", causes=causes), value
+
+
+def _choice(part: ItemPart, reading: Reading) -> Finding:
+    if reading.choice == part.accepted_choice:
+        return Finding("right", "the comparison")
+    found = [f for f in part.faults if f.choice == reading.choice]
+    causes = tuple(Cause(f.fault, f.step, f.given, False, f.says) for f in found[:1])
+    return Finding("wrong_with_cause" if causes else "wrong", causes=causes)
+
+
+def _carried_finding(
+    part: ItemPart,
+    reading: Reading,
+    finding: Finding,
+    conversions: tuple[tuple[str, str], ...],
+    carried: Carried,
+    own: Mapping[str, Fraction | str],
+) -> Finding:
+    """The finding by the part keyed anew from the student's own earlier values, if it agrees with that."""
+    anew = carried(part.name, own)
+    if anew is None or (anew.key == part.key and anew.accepted_choice == part.accepted_choice):
+        return finding
+    again, _ = _finding(anew, reading, conversions)
+    if again.verdict not in RIGHT:
+        return finding
+    return Finding("carried_forward", f"your own answer to {', '.join(own)}", (), finding.critical_ratio)
+
+
+def _verdict(
+    item: Item, part: ItemPart, reading: Reading | Unread | Blank, finding: Finding, marking: MarkingPolicy
+) -> PartVerdict:
+    verdict = finding.verdict
+    rules = tuple(dict.fromkeys(n.rule for n in reading.notices)) if isinstance(reading, Reading) else ()
+    notices = tuple((rule, notation_rules()[rule].source) for rule in rules)
+    score = marking.worth[verdict]
+    for rule in rules:
+        listed = notation_rules()[rule].joint_commission
+        score -= marking.joint_commission_costs if listed else marking.other_notice_costs
+    critical = _critical(part, reading, finding, marking)
+    fails = marking.critical_fails if critical else "nothing"
+    if fails != "nothing":
+        score = Fraction(0)
+    message = message_of(item, part, reading, verdict, finding.causes, finding.critical_ratio, critical, finding.accepted_by)
+    return PartVerdict(
+        part=part.name,
+        verdict=verdict,
+        right=verdict in RIGHT,
+        score=max(score, Fraction(0)),
+        critical=critical,
+        fails=fails,
+        needs_person=verdict == "unread",
+        notices=notices,
+        reading=reading,
+        accepted_by=finding.accepted_by if verdict in RIGHT or verdict == "carried_forward" else "",
+        expected_rule=part.rule_text,
+        causes=finding.causes,
+        message=message,
+    )
+
+
+def _critical(part: ItemPart, reading: Reading | Unread | Blank, finding: Finding, marking: MarkingPolicy) -> bool:
+    """An answer many times too large or too small, or going ahead with an order that must be held."""
+    if finding.verdict in RIGHT or finding.verdict in ("carried_forward", "unit_missing", "rounded_wrongly"):
+        return False
+    if part.kind == "choice" and isinstance(reading, Reading):
+        return part.proceed is not None and reading.choice == part.proceed != part.accepted_choice
+    ratio = finding.critical_ratio
+    if ratio is None:
+        return False
+    return ratio >= marking.critical_factor or ratio * marking.critical_factor <= 1

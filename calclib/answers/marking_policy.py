@@ -1,0 +1,112 @@
+"""Marking policies: what each verdict and notice is worth."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from calclib.answers.verdict import VERDICTS
+from calclib.errors.messages import BadInput
+from calclib.quantity.writing import read_number
+
+FAILS = ("nothing", "part", "exam")
+
+
+@dataclass(frozen=True)
+class MarkingPolicy:
+    """What verdicts and notices are worth.
+
+    Args:
+        name: Its name.
+        title: A few words.
+        says: The policy in a sentence, for faculty and students.
+        source: Who says so.
+        worth: The share of the points for each verdict, 0 to 1.
+        joint_commission_costs: The share that an item of the Joint Commission's list costs.
+        other_notice_costs: The share that another unsafe way of writing costs.
+        critical_factor: How many times too large or too small an answer is critical.
+        critical_fails: What a critical error fails: nothing, part or exam.
+    """
+
+    name: str
+    title: str
+    says: str
+    source: str
+    worth: Mapping[str, Fraction]
+    joint_commission_costs: Fraction
+    other_notice_costs: Fraction
+    critical_factor: Fraction
+    critical_fails: str
+
+
+@cache
+def marking_policies() -> Mapping[str, MarkingPolicy]:
+    """Return the marking policies that ship, by name."""
+    folder = files("calclib.answers").joinpath("marking")
+    found = [
+        read_marking_policy(file.read_text(encoding="utf-8"), file.name)
+        for file in sorted(folder.iterdir(), key=lambda f: f.name)
+        if file.name.endswith(".toml")
+    ]
+    return {policy.name: policy for policy in found}
+
+
+def marking_policy(name: str) -> MarkingPolicy:
+    """Return one marking policy.
+
+    Raises:
+        BadInput: There is none of that name.
+    """
+    policies = marking_policies()
+    if name not in policies:
+        raise BadInput(f"there is no marking policy “{name}”; choose one of {', '.join(policies)}")
+    return policies[name]
+
+
+def read_marking_policy(text: str, where: str) -> MarkingPolicy:
+    """Return the marking policy that a TOML text describes.
+
+    Args:
+        text: The text of the file.
+        where: The file's name, for messages.
+
+    Raises:
+        BadInput: The text is no TOML, or a field is missing or wrong.
+    """
+    try:
+        data: Mapping[str, Any] = tomllib.loads(text)
+        worth = {verdict: _share(data["worth"][verdict], verdict, where) for verdict in VERDICTS}
+        notices, critical = data["notices"], data["critical"]
+        policy = MarkingPolicy(
+            data["name"],
+            data["title"],
+            data["says"],
+            data["source"],
+            worth,
+            _share(notices["joint_commission"], "joint_commission", where),
+            _share(notices["other"], "other", where),
+            read_number(str(critical["factor"])),
+            critical["fails"],
+        )
+    except tomllib.TOMLDecodeError as error:
+        raise BadInput(f"this is not valid TOML: {error}", where=where) from None
+    except (KeyError, TypeError) as error:
+        raise BadInput(f"the marking policy lacks {error}; compare it with strict-exam.toml", where=where) from None
+    extra = set(data["worth"]) - set(VERDICTS)
+    if extra:
+        raise BadInput(f"“{sorted(extra)[0]}” is not a verdict; verdicts are {', '.join(VERDICTS)}", where=where)
+    if policy.critical_fails not in FAILS or policy.critical_factor <= 1:
+        raise BadInput(f"[critical] needs a factor above 1 and fails = one of {', '.join(FAILS)}", where=where)
+    return policy
+
+
+def _share(text: object, name: str, where: str) -> Fraction:
+    value = read_number(str(text))
+    if not 0 <= value <= 1:
+        raise BadInput(f"{name} must be a share from 0 to 1, not {text}", where=where)
+    return value

@@ -1,0 +1,116 @@
+"""What is told to a student: short, about the step, and never about the student."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from calclib.answers.verdict import Cause
+from calclib.items.item import Item, ItemPart
+from calclib.reading.notation import notation_rules
+from calclib.reading.records import Blank, Reading, Unread
+
+GRAVE = Fraction(2)
+
+
+def message_of(
+    item: Item,
+    part: ItemPart,
+    reading: Reading | Unread | Blank,
+    verdict: str,
+    causes: tuple[Cause, ...],
+    ratio: Fraction | None,
+    critical: bool,
+    by: str,
+) -> str:
+    """Return the message on one answer.
+
+    Args:
+        item: The item.
+        part: The part.
+        reading: How the answer was read.
+        verdict: The verdict.
+        causes: Mistakes that lead there.
+        ratio: The answer over the key, None where there is none.
+        critical: Whether the error is critical.
+        by: The path or the reason of the verdict.
+    """
+    sentences = [_first(part, reading, verdict, by)]
+    if causes:
+        sentences.append(_because(causes))
+    if verdict in ("wrong", "wrong_with_cause", "unit_wrong") and isinstance(reading, Reading):
+        sentences.append(_consequence(part, reading, ratio))
+    if critical:
+        sentences.append("An error of this size can do grave harm: stop, check the set-up and ask a second person.")
+    if isinstance(reading, Reading):
+        sentences += [_notice(notice.rule) for notice in reading.notices]
+    return " ".join(s for s in sentences if s)
+
+
+def _first(part: ItemPart, reading: Reading | Unread | Blank, verdict: str, by: str) -> str:
+    if isinstance(reading, Unread):
+        return f"This could not be read: {reading.reason} A person will look at it."
+    if isinstance(reading, Blank):
+        return "Nothing was answered."
+    unit = part.unit
+    return {
+        "right": "Right.",
+        "right_in_another_unit": f"Right: {reading.shown} is {part.answer}. The question asks for {unit}.",
+        "right_before_rounding": f"The calculation is right. {part.rule_text}",
+        "carried_forward": f"Right from {by}, where the mistake was marked.",
+        "rounded_wrongly": f"The calculation is right, but it was {by or 'rounded wrongly'}. {part.rule_text}",
+        "unit_missing": f"The number is right, but the unit is missing: write {unit}.",
+        "unit_wrong": f"The number is right, but {_typed_unit(reading)} is not the unit asked: it is {unit}.",
+        "wrong_with_cause": f"{reading.shown} is not right.",
+        "wrong": f"{reading.shown} is not right. Set it up again step by step, with the unit beside each number.",
+    }[verdict]
+
+
+def _typed_unit(reading: Reading) -> str:
+    words = reading.shown.split(" ", 1)
+    return f"“{words[1]}”" if len(words) > 1 else "what you wrote"
+
+
+def _because(causes: tuple[Cause, ...]) -> str:
+    first = causes[0]
+    if first.certain:
+        return f"It looks as if {first.says}."
+    sure = [c for c in causes if c.fault not in ("slip of the finger", "two mistakes")]
+    slips = [c for c in causes if c.fault == "slip of the finger"]
+    others = [c for c in causes if c.fault == "two mistakes"]
+    parts = []
+    if sure:
+        parts.append("Could it be that " + ", or that ".join(c.says for c in sure) + "?")
+    parts += [f"{'Or' if sure else 'Look again:'} {c.says}" for c in slips]
+    parts += [f"Could it be {c.says}?" for c in others]
+    return " ".join(parts)
+
+
+def _consequence(part: ItemPart, reading: Reading, ratio: Fraction | None) -> str:
+    """How grave it would be at the bedside, from twice or half on."""
+    if part.kind == "choice":
+        if part.proceed is not None and reading.choice == part.proceed:
+            return "The order is outside the limits that are printed: it would be given all the same."
+        return ""
+    if ratio is None or ratio <= 0 or (Fraction(1) / GRAVE < ratio < GRAVE):
+        return ""
+    times = ratio if ratio > 1 else 1 / ratio
+    shown = _about(times)
+    rate = part.unit.endswith(("/h", "/min"))
+    too_much, too_little = ("too fast", "too slow") if rate else ("too much", "too little")
+    if part.unit in ("h", "min"):
+        too_much, too_little = "too long", "too short"
+    return f"That is {shown} times {too_much if ratio > 1 else too_little}."
+
+
+def _about(times: Fraction) -> str:
+    if times.denominator == 1:
+        return f"{times.numerator:,}"
+    if times >= 10:
+        return f"about {(times + Fraction(1, 2)).__floor__():,}"
+    tenths = (times * 10 + Fraction(1, 2)).__floor__()
+    return f"about {tenths // 10}" if tenths % 10 == 0 else f"about {tenths // 10}.{tenths % 10}"
+
+
+def _notice(rule: str) -> str:
+    entry = notation_rules()[rule]
+    return f"Notation: {entry.instead} {entry.says}"

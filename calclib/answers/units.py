@@ -1,0 +1,75 @@
+"""The unit that a student typed, unified with the unit that is asked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+
+from calclib.errors.messages import BadInput
+from calclib.quantity.equivalences import bridge_factor, equivalences, exact_number
+from calclib.quantity.units import Unit, parse_unit, readings_of, unit_table
+
+COUNTED = frozenset({"tablets", "capsules", "doses", "vials", "puffs", "drug activity"})
+
+
+@dataclass(frozen=True)
+class TypedUnit:
+    """How a typed unit compares with the one asked.
+
+    Args:
+        status: same, other (measures the same), missing or wrong.
+        factor: What turns a typed number into the asked unit; None if it measures something else.
+    """
+
+    status: str
+    factor: Fraction | None
+
+
+MISSING = TypedUnit("missing", Fraction(1))
+SAME = TypedUnit("same", Fraction(1))
+WRONG = TypedUnit("wrong", None)
+
+
+@lru_cache(maxsize=8192)
+def typed_unit(words: tuple[tuple[str, int], ...], asked: str, conversions: tuple[tuple[str, str], ...]) -> TypedUnit:
+    """Return how the typed unit words compare with the unit asked.
+
+    “Per dose” may be left out or said; so may the time of a counted thing (“6 vials” for vials/day). A mass word that
+    can be body weight or drug is taken for what is asked.
+
+    Args:
+        words: Unit words with exponents as read; () if none was typed.
+        asked: The asked unit as text; "" for a pure number.
+        conversions: The item's conversions, name and text of the value.
+    """
+    words = tuple((word, e) for word, e in words if word != "dose")
+    if not words:
+        return MISSING if asked else SAME
+    want = _asked_unit(asked)
+    try:
+        candidates = list(readings_of(words))
+    except BadInput:
+        return WRONG
+    values = {name: exact_number(text) for name, text in conversions if name in equivalences()}
+    for unit in candidates:
+        if unit == want:
+            return SAME
+    for unit in candidates:
+        factor = bridge_factor(unit, want, values)
+        if factor is not None:
+            return TypedUnit("other", factor)
+    counted = _without_time(want)
+    return SAME if counted is not None and counted in candidates else WRONG
+
+
+def _asked_unit(asked: str) -> Unit:
+    """The unit asked; one that could be body weight or drug is what the words say by themselves."""
+    return parse_unit(asked)
+
+
+def _without_time(unit: Unit) -> Unit | None:
+    """“vials” for vials/day: a counted thing needs no time said; None where the unit is no such count."""
+    table = unit_table().dimension_of
+    rest = tuple((s, e) for s, e in unit.powers if table[s] != "time")
+    return Unit(rest) if len(rest) == 1 and rest[0][1] == 1 and table[rest[0][0]] in COUNTED else None

@@ -1,0 +1,117 @@
+"""What the judge says of one typed answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from calclib.reading.records import Blank, Reading, Unread
+from calclib.reading.writing import shown_number, shown_unit
+
+# From best to worst: of all that apply to number and unit, the last one is the verdict.
+VERDICTS = {
+    "right": "the accepted value in the unit asked",
+    "right_in_another_unit": "the accepted value, converted exactly",
+    "right_before_rounding": "the exact value, or a correct rounding or cutting off of it at finer digits than the rule",
+    "carried_forward": "wrong, but the right consequence of a wrong answer to an earlier part, where it was marked",
+    "rounded_wrongly": "the exact value rounded in the wrong direction or to the wrong place",
+    "unit_missing": "a right number without a unit",
+    "unit_wrong": "a right number with a unit that makes it wrong",
+    "wrong_with_cause": "a wrong value to which a known mistake leads",
+    "wrong": "a wrong value to which no known mistake leads",
+    "unread": "a text without a single reading; a person looks",
+    "blank": "nothing was answered",
+}
+RIGHT = frozenset({"right", "right_in_another_unit", "right_before_rounding"})
+
+
+@dataclass(frozen=True)
+class Cause:
+    """A mistake that leads to a wrong answer.
+
+    Args:
+        fault: The kind of the mistake.
+        step: The step in which it was made.
+        given: The given, conversion or term that it concerns.
+        certain: Whether it is the only mistake known to lead there; else it is offered as a question.
+        says: The mistake in words that follow “It looks as if”.
+    """
+
+    fault: str
+    step: str
+    given: str
+    certain: bool
+    says: str
+
+
+@dataclass(frozen=True)
+class PartVerdict:
+    """The verdict on one part.
+
+    Args:
+        part: The part's name.
+        verdict: A word of VERDICTS.
+        right: Whether value and unit are clinically right.
+        score: The share of the points by the marking policy.
+        critical: Whether the error could do grave harm.
+        fails: What the critical error fails beside: nothing, part or exam.
+        needs_person: Whether a person must look.
+        notices: Unsafe ways of writing: rule and source.
+        reading: How the text was read.
+        accepted_by: The path by which the answer is accepted ("" if it is not).
+        expected_rule: The rounding rule that applies.
+        causes: Mistakes that lead to the answer.
+        message: What is told to the student.
+    """
+
+    part: str
+    verdict: str
+    right: bool
+    score: Fraction
+    critical: bool
+    fails: str
+    needs_person: bool
+    notices: tuple[tuple[str, str], ...]
+    reading: Reading | Unread | Blank
+    accepted_by: str
+    expected_rule: str
+    causes: tuple[Cause, ...]
+    message: str
+
+    def to_json(self) -> dict[str, Any]:
+        """Return the verdict as values that JSON can hold; `score` as a decimal number."""
+        return {
+            "part": self.part,
+            "verdict": self.verdict,
+            "right": self.right,
+            "score": float(self.score),
+            "critical": self.critical,
+            "needs_person": self.needs_person,
+            "notices": [{"rule": rule, "source": source} for rule, source in self.notices],
+            "reading": _reading_json(self.reading),
+            "accepted_by": self.accepted_by,
+            "expected_rule": self.expected_rule,
+            "causes": [
+                {"fault": c.fault, "step": c.step, "given": c.given, "certain": c.certain, "says": c.says}
+                for c in self.causes
+            ],
+            "message": self.message,
+        }
+
+
+def _reading_json(reading: Reading | Unread | Blank) -> dict[str, Any]:
+    if isinstance(reading, Unread):
+        return {"value": None, "unit": None, "text": reading.text, "reason": reading.reason, "position": reading.position}
+    if isinstance(reading, Blank):
+        return {"value": None, "unit": None, "text": reading.text}
+    value: str | None = None
+    if reading.value is not None:
+        value = shown_number(reading.value).replace(",", "")
+    elif reading.choice is not None:
+        value = reading.shown
+    elif reading.clock is not None:
+        value = reading.shown
+    return {"value": value, "unit": shown_unit(reading.unit), "text": reading.text, "shown": reading.shown}
+
+
