@@ -2,7 +2,7 @@
 
 from calclib.plots.class_report import fault_bars, item_difficulty_bars, score_histogram
 from calclib.plots.infusion import infusion_figure, infusion_plot
-from calclib.plots.infusion_text import describe, outcome
+from calclib.plots.infusion_text import describe, drug_sentence, outcome
 from calclib.plots.picture import Picture, as_html, as_svg
 
 __all__ = [
@@ -10,6 +10,7 @@ __all__ = [
     "as_html",
     "as_svg",
     "describe",
+    "drug_sentence",
     "fault_bars",
     "infusion_figure",
     "infusion_plot",

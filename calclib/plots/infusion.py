@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from calclib.plots.drawing import BLUE, GREEN, GREY, SMALL, VERMILION, blank_figure, label_ends, plain_axes
 from calclib.plots.infusion_text import describe, events_by_minute, minutes
 from calclib.plots.picture import Picture
-from calclib.quantity.writing import write_quantity
+from calclib.quantity import write_quantity
 from calclib.timeline import PiecewiseLinear, Timeline
 
 if TYPE_CHECKING:

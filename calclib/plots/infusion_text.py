@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from itertools import groupby
 
-from calclib.quantity.writing import write_quantity
+from calclib.quantity import write_quantity
 from calclib.timeline import Event, Timeline
 
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 
-from calclib.quantity.writing import write_quantity
+from calclib.quantity import write_quantity
 from calclib.timeline.contents import Contents
 from calclib.timeline.hanging import Entered, Hanging
 from calclib.timeline.line import Reservoir

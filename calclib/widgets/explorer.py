@@ -7,8 +7,8 @@ from fractions import Fraction
 
 import ipywidgets
 
-from calclib.plots import infusion_plot
-from calclib.plots.infusion_text import drug_sentence, ml
+from calclib.plots import drug_sentence, infusion_plot
+from calclib.quantity import write_quantity
 from calclib.timeline import Bag, Entered, Hanging, Primary, Secondary, Timeline, infusion_timeline
 from calclib.widgets.keyboard import guarded_box
 from calclib.widgets.message import Message
@@ -101,7 +101,8 @@ def explored_timeline(setting: Setting) -> Timeline:
 
 def start_volume(timeline: Timeline) -> str:
     """What the secondary bag really holds as it starts, in one sentence."""
-    return f"The secondary bag holds {ml(timeline.secondary_remaining.at(0))} when it starts."
+    volume = write_quantity(timeline.secondary_remaining.at(0), "mL", 1)
+    return f"The secondary bag holds {volume} when it starts."
 
 
 def headline(timeline: Timeline) -> str:

@@ -145,15 +145,18 @@ class PracticeBox:
         part = next(part for part in self._drawn_item().parts if part.name == verdict.part)
         mark, colour = _mark(verdict)
         shown = getattr(verdict.reading, "shown", "")
+        told = "" if verdict.verdict in ("right", "blank") and not verdict.notices else verdict.message
         lines = [
             paragraph_html(f"{self._label(part)}{mark}", style=f"font-weight: bold; color: {colour}"),
             paragraph_html(f"Read as: {shown}") if shown else "",
-            *(paragraph_html(text) for text in verdict.message.split("\n") if text.strip()),
+            *(paragraph_html(text) for text in told.split("\n") if text.strip()),
         ]
         return "".join(lines)
 
 
 def _mark(verdict: PartVerdict) -> tuple[str, str]:
+    if verdict.verdict == "blank":
+        return "Not answered yet.", WRONG_COLOUR
     if verdict.right:
         return "\u2713 Right.", RIGHT_COLOUR
     if verdict.verdict == "carried_forward":
