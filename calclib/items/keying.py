@@ -18,7 +18,7 @@ from calclib.items.fault_classes import FARTHEST, FaultClass, fault_classes
 from calclib.items.item import Accepted, FaultResult, Item, ItemPart, StatedGiven
 from calclib.items.model import ItemModel, PartModel
 from calclib.items.stated import Stated, clock_text
-from calclib.paths.legitimate import Path, legitimate_paths
+from calclib.paths.legitimate import KEY_PATH, Path, legitimate_paths
 from calclib.quantity.enclosure import Enclosure, Exact, Undecided
 from calclib.quantity.equivalences import bridge_factor, equivalences, exact_number
 from calclib.quantity.rounding import RoundingPolicy, RoundingRule
@@ -78,7 +78,7 @@ def keyed_item(
     classes = fault_classes(model, ready, stated, done)
     parts, fair, diagnosable = [], True, True
     for part_model in model.parts:
-        part = _part(model, part_model, policy, chain, done)
+        part: ItemPart = part_of(part_model, policy, chain, done)
         part, problems = _with_paths(part, [(path, values[part.name]) for path, values in outcomes])
         faults, collisions = _fault_results(part, part_model, chain, classes[part_model.asks])
         fair = fair and not problems
@@ -130,15 +130,40 @@ def _equivalence_text(name: str, value: Fraction) -> str:
     return conversion_words(replace(equivalences()[name], value=value))
 
 
-def _part(model: ItemModel, part: PartModel, policy: RoundingPolicy, chain: Chain, done: Values) -> ItemPart:
+def part_of(part: PartModel, policy: RoundingPolicy, chain: Chain, done: Values) -> ItemPart:
+    """Return a part with its key by the values of a chain, its accepted answer that key alone.
+
+    Args:
+        part: The part of the model.
+        policy: The rounding policy.
+        chain: The compiled chain.
+        done: All values of the chain.
+
+    Raises:
+        BadInput: The part's unit measures something else than the step that it asks.
+        Undecided: An irrational value stands too near to a rounding boundary.
+    """
     step = chain.by_name[part.asks]
     value = done[part.asks]
     if isinstance(step, Compare):
         labels = tuple(dict.fromkeys(step.choices.values()))
         assert isinstance(value, str)
         return ItemPart(
-            part.name, "choice", part.asked, "", value, None, None, None, "", part.points, labels, (), value, (),
-            step.choices["within"],
+            part.name,
+            "choice",
+            part.asked,
+            "",
+            value,
+            None,
+            None,
+            None,
+            "",
+            part.points,
+            labels,
+            (),
+            value,
+            (),
+            proceed=step.choices["within"],
         )
     assert not isinstance(value, str)
     if isinstance(step, Clock):
@@ -146,7 +171,20 @@ def _part(model: ItemModel, part: PartModel, policy: RoundingPolicy, chain: Chai
         key = rule.rounded(value)
         text = "Answer with a time on the 24-hour clock, and the day if it is not the same."
         return ItemPart(
-            part.name, "clock", part.asked, "", clock_text(key), value, key, rule, text, part.points, (), (), None, ()
+            part.name,
+            "clock",
+            part.asked,
+            "",
+            clock_text(key),
+            value,
+            key,
+            rule,
+            text,
+            part.points,
+            (),
+            (Accepted(key, key, KEY_PATH),),
+            None,
+            (),
         )
     rule = policy.rule(part.rounding)
     exact = _in_part_unit(value, part, chain)
@@ -164,7 +202,7 @@ def _part(model: ItemModel, part: PartModel, policy: RoundingPolicy, chain: Chai
         rule.text(unit),
         part.points,
         (),
-        (),
+        (Accepted(key, key, KEY_PATH),),
         None,
         (),
         only_products=all(isinstance(s, Product) for s in chain.steps if chain.depends(part.asks, s.name)),
@@ -187,6 +225,13 @@ def _in_part_unit(value: Exact, part: PartModel, chain: Chain) -> Exact:
     if factor is None:
         raise BadInput(f"part {part.name} is asked in {part.unit}, but the step {part.asks} is in {have}", line=part.line)
     return value * factor
+
+
+def in_step_unit(value: Fraction, part: PartModel, chain: Chain) -> Fraction:
+    """Return a value in the unit that a part asks, in the unit of the step asked."""
+    scale = _in_part_unit(Fraction(1), part, chain)
+    assert isinstance(scale, Fraction)
+    return value / scale
 
 
 def _outcomes(
@@ -218,9 +263,8 @@ def _outcomes(
                     continue
                 values[part.name] = _in_part_unit(value, part, chain)
                 if any(part.name in other.from_entered for other in model.parts):
-                    back = _in_part_unit(Fraction(1), part, chain)
                     rounded = policy.rule(part.rounding).rounded(values[part.name])  # type: ignore[arg-type]
-                    entered[part.asks] = rounded / back  # type: ignore[operator]
+                    entered[part.asks] = in_step_unit(rounded, part, chain)
             except (ZeroDivisionError, Undecided):
                 values[part.name] = None
         results.append((path, values))

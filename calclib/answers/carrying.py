@@ -1,0 +1,34 @@
+"""A wrong earlier part carried forward: later parts are judged from the student's own value."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+
+from calclib.answers.judging import Carried
+from calclib.errors.messages import BadInput
+from calclib.items.item import Item, ItemPart
+from calclib.items.model import ItemModel
+from calclib.items.rekeying import rekeyed_part, values_of
+from calclib.quantity.rounding import RoundingPolicy
+
+
+def carried_from(item: Item, model: ItemModel, policy: RoundingPolicy) -> Carried | None:
+    """Return what keys a later part anew for `judge_item`; the chain is compiled only when it is asked for.
+
+    Args:
+        item: The item.
+        model: Its model, of the same text as when it was drawn.
+        policy: The rounding policy under which it was keyed.
+    """
+    if len(item.parts) < 2 or model.hash != item.model_hash:
+        return None
+
+    def carried(part: str, own: Mapping[str, Fraction | str]) -> ItemPart | None:
+        try:
+            ready, done = values_of(item, model, policy)
+        except BadInput:
+            return None
+        return rekeyed_part(model, policy, ready, done, part, own)
+
+    return carried

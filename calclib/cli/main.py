@@ -1,0 +1,67 @@
+"""The command `calclib` and how it meets errors: one sentence and an exit code, never a traceback."""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+
+import click
+
+from calclib.errors.messages import CalclibError
+
+COMMANDS = {
+    "demo": "demo",
+    "items": "items",
+    "draw": "items",
+    "judge": "judge",
+    "policies": "policies",
+    "start": "class_folder",
+    "hand-out": "class_folder",
+    "collect": "class_folder",
+    "mark": "class_folder",
+    "report": "class_folder",
+    "explain": "class_folder",
+}
+
+
+class LazyCommands(click.Group):
+    """A group whose commands are imported when they are called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names of the commands in the order of use."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Return one command, its module imported now."""
+        if cmd_name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"calclib.cli.{COMMANDS[cmd_name]}")
+        command = getattr(module, cmd_name.replace("-", "_"))
+        assert isinstance(command, click.Command)
+        return command
+
+
+@click.group(cls=LazyCommands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="calclib")
+def calclib() -> None:
+    """Dosage calculation for nursing education: draw, hand out, mark and explain problems.
+
+    For learning only: the order, the label, the pharmacist and local policy decide at the bedside.
+    """
+
+
+def main() -> None:
+    """Run the command; an error is one sentence on standard error and an exit code."""
+    try:
+        calclib(prog_name="calclib")
+    except CalclibError as error:
+        click.echo(f"calclib: {error}", err=True)
+        sys.exit(error.exit_code)
+    except BrokenPipeError:
+        # The reader of a pipe (head, less) has gone: nothing is left to say.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(0)
+    except OSError as error:
+        click.echo(f"calclib: {error.filename or 'a file'}: {error.strerror or error}", err=True)
+        sys.exit(1)

@@ -1,0 +1,11 @@
+"""Worked solutions for the commands."""
+
+from __future__ import annotations
+
+from calclib.items.item import Item
+from calclib.items.model import ItemModel
+
+
+def worked_of(item: Item, model: ItemModel) -> dict[str, tuple[str, ...]]:
+    """Return the lines of the worked solution for each part."""
+    return {part.name: () for part in item.parts}

@@ -1,0 +1,71 @@
+"""Keying a later part anew from a student's own values of earlier parts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+
+from calclib.chains.chain import Edit
+from calclib.chains.factors import Value
+from calclib.errors.messages import BadInput
+from calclib.items.compiled import CompiledModel, compiled
+from calclib.items.drawing import environment
+from calclib.items.item import Item, ItemPart
+from calclib.items.keying import in_step_unit, part_of
+from calclib.items.model import ItemModel
+from calclib.items.stated import read_stated
+from calclib.quantity.enclosure import Undecided
+from calclib.quantity.rounding import RoundingPolicy
+
+
+def values_of(item: Item, model: ItemModel, policy: RoundingPolicy) -> tuple[CompiledModel, dict[str, Value]]:
+    """Return the compiled model and all values of a recorded item, from the texts of its stem; nothing is drawn.
+
+    Args:
+        item: The item as recorded.
+        model: The model from which it was drawn, of the same text.
+        policy: The policy under which it was keyed.
+
+    Raises:
+        BadInput: The model or the policy is another than that of the item.
+    """
+    if model.hash != item.model_hash:
+        raise BadInput(f"{item.model_id} has changed since this item was drawn")
+    use = {name: Fraction(text) for name, text in item.equivalences.items()}
+    stated = {given.name: read_stated(model.givens[given.name], given.text, use) for given in item.givens}
+    ready = compiled(model, stated, policy)
+    env = {**environment(ready, stated), **{f"eq:{name}": value for name, value in use.items()}}
+    return ready, ready.chain.evaluate(env)
+
+
+def rekeyed_part(
+    model: ItemModel,
+    policy: RoundingPolicy,
+    ready: CompiledModel,
+    done: Mapping[str, Value],
+    part: str,
+    own: Mapping[str, Fraction | str],
+) -> ItemPart | None:
+    """Return a part keyed from a student's own values of earlier parts; None where it does not depend on them.
+
+    Args:
+        model: The item model.
+        policy: The rounding policy.
+        ready: The compiled model.
+        done: All values of the item.
+        part: The part's name.
+        own: The student's own values of earlier parts, in the units asked.
+    """
+    chain = ready.chain
+    asks = model.part(part).asks
+    values: dict[str, Value] = {}
+    for name, value in own.items():
+        earlier = model.part(name)
+        if earlier.asks != asks and chain.depends(asks, earlier.asks) and (isinstance(value, str) or value > 0):
+            values[earlier.asks] = value if isinstance(value, str) else in_step_unit(value, earlier, chain)
+    if not values:
+        return None
+    try:
+        return part_of(model.part(part), policy, chain, chain.reevaluate(done, Edit(values=values)))
+    except (ZeroDivisionError, Undecided):
+        return None
