@@ -1,0 +1,8 @@
+"""Sets in nbgrader: hand out, collect and mark without running what students hand in."""
+
+from calclib.nbgrading.collect import Collected, collect
+from calclib.nbgrading.hand_out import HandedOut, hand_out
+from calclib.nbgrading.mark import Marked, mark
+from calclib.nbgrading.start import StartedClass, start_class
+
+__all__ = ["Collected", "HandedOut", "Marked", "StartedClass", "collect", "hand_out", "mark", "start_class"]

@@ -1,0 +1,178 @@
+"""Hand out a set: draw each student's items, seal them in the gradebook's database, write the notebooks."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sqlalchemy import Connection
+
+from calclib.errors import CalclibError
+from calclib.nbgrading.distinct_draws import NumbersInUse, distinct_items, numbers_of
+from calclib.nbgrading.gradebook import gradebook_transaction
+from calclib.nbgrading.notebook import checksums, notebook_bytes, problem_of, render_notebook
+from calclib.nbgrading.seal import example, sealed_or_found
+from calclib.nbgrading.start import enrol
+from calclib.records.blueprint import read_blueprint
+from calclib.records.catalogue import whole_catalogue
+from calclib.records.class_folder import class_folder
+from calclib.records.roster import read_roster
+from calclib.records.sealed import (
+    SealedItem,
+    SealedPaper,
+    SealedSet,
+    Slot,
+    numbers_hash,
+    numbers_in_use,
+    seal_paper,
+    sealed_paper,
+    whole_sets_in_use,
+    write_history,
+)
+from calclib.records.secrets_file import read_secret
+from calclib.records.seeds import draw_seed, paper_tag, pseudonym
+from calclib.records.text_files import replace_file
+
+if TYPE_CHECKING:
+    from calclib.items import Item
+
+Progress = Callable[[int, int, str], None]
+
+
+@dataclass(frozen=True)
+class HandedOut:
+    """What handing out led to.
+
+    Attributes:
+        set_name: Name of the set.
+        new: Number of students whose notebook was drawn now.
+        kept: Number of students whose notebook was there before.
+        folder: Where the notebooks are.
+        shared: By number of the problem, how many more students than different numbers there are, where there are any.
+    """
+
+    set_name: str
+    new: int
+    kept: int
+    folder: Path
+    shared: Mapping[int, int]
+
+
+def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress: Progress | None = None) -> HandedOut:
+    """Draw, seal and write the notebook of each student of the class.
+
+    A second run draws nothing again: it leaves the notebooks that are there, writes those that are missing, and adds
+    those of students who came later.
+
+    Args:
+        folder: The class folder.
+        blueprint: The blueprint's file, or the name of a set that was handed out before.
+        now: The time that is recorded.
+        progress: Called with the number done, the number in all and the student's name.
+
+    Raises:
+        BadInput: the blueprint is wrong, or another one was handed out under its name.
+        CalclibError: the set has too few different numbers for the class.
+    """
+    where = class_folder(folder)
+    catalogue = whole_catalogue()
+    order = read_blueprint(where.blueprint(blueprint) if isinstance(blueprint, str) else blueprint, catalogue)
+    roster = read_roster(where.roster)
+    secret = read_secret(where.secret)
+    new = 0
+    with gradebook_transaction(where) as connection:
+        enrol(connection, roster, secret)
+        sealed = sealed_or_found(connection, where, order, catalogue, secret, now)
+        uses = NumbersInUse(numbers_in_use(connection, sealed.name), whole_sets_in_use(connection, sealed.name))
+        for done, student in enumerate(roster.students, start=1):
+            drawn = _Drawing(connection, sealed, student.id, secret, uses, now).paper()
+            new += drawn.new
+            path = where.rendered(sealed.name, student.id)
+            # What was handed out stays as it is, even if a newer library would lay it out otherwise.
+            if drawn.new or not path.is_file():
+                replace_file(path, drawn.notebook)
+            if progress:
+                progress(done, len(roster.students), student.name)
+        if new:
+            write_history(connection, at=now, event="handed out", set_name=sealed.name, detail={"new": new})
+    replace_file(where.blueprint(sealed.name), order.text.encode())
+    kept = len(roster.students) - new
+    return HandedOut(sealed.name, new, kept, where.path / "release", uses.shared())
+
+
+@dataclass(frozen=True)
+class _Drawn:
+    new: bool
+    notebook: bytes
+
+
+@dataclass(frozen=True)
+class _Drawing:
+    connection: Connection
+    sealed: SealedSet
+    student: str
+    secret: bytes
+    uses: NumbersInUse
+    now: dt.datetime
+
+    def paper(self) -> _Drawn:
+        """Seal the student's items if they aren't yet, and return the notebook."""
+        from calclib.items import item_from_record
+
+        name = pseudonym(self.secret, self.student)
+        before = sealed_paper(self.connection, self.sealed.name, name)
+        if before is not None:
+            items = [item_from_record(item.record) for item in before.items]
+            return _Drawn(False, notebook_bytes(self.render(items, name, before.tag)))
+        items = distinct_items(self.sealed, self.draw, self.uses)
+        self.refuse_changed_models(items)
+        tag = self.tag(items)
+        notebook = self.render(items, name, tag)
+        sealed_items = tuple(
+            SealedItem(
+                slot.number, item.model_id, item.model_version, item.model_hash, numbers_of(item), item.to_record()
+            )
+            for slot, item in zip(self.sealed.slots, items, strict=True)
+        )
+        paper = SealedPaper(
+            set_name=self.sealed.name,
+            pseudonym=name,
+            attempt=1,
+            tag=tag,
+            numbers=numbers_hash(item.numbers for item in sealed_items),
+            checksums=checksums(notebook),
+            items=sealed_items,
+            made=self.now.isoformat(timespec="seconds"),
+        )
+        seal_paper(self.connection, paper)
+        return _Drawn(True, notebook_bytes(notebook))
+
+    def draw(self, slot: Slot, turn: int) -> Item:
+        place = f"{slot.number}:{slot.model}"
+        seed = draw_seed(self.secret, set_name=self.sealed.name, student=self.student, item=place, attempt=1, turn=turn)
+        return example(slot.model, self.sealed.rounding, seed)
+
+    def tag(self, items: list[Item]) -> str:
+        content = "\n".join(json.dumps(item.to_record(), sort_keys=True) for item in items)
+        return paper_tag(self.secret, set_name=self.sealed.name, student=self.student, attempt=1, content=content)
+
+    def render(self, items: list[Item], name: str, tag: str) -> dict[str, object]:
+        problems = tuple(
+            problem_of(item, number=slot.number, title=slot.title, points=slot.points)
+            for slot, item in zip(self.sealed.slots, items, strict=True)
+        )
+        return render_notebook(
+            set_name=self.sealed.name, title=self.sealed.title, problems=problems, made_for=name, tag=tag
+        )
+
+    def refuse_changed_models(self, items: list[Item]) -> None:
+        for slot, item in zip(self.sealed.slots, items, strict=True):
+            if [part.name for part in item.parts] != list(slot.points):
+                raise CalclibError(
+                    f"The item model '{slot.model}' has other parts than when the set '{self.sealed.name}' was first "
+                    "handed out: give students who came later a set of their own."
+                )

@@ -1,0 +1,173 @@
+"""Files that come from students, in a folder or a zip: found without following links, read with a bound."""
+
+from __future__ import annotations
+
+import datetime as dt
+import io
+import os
+import stat
+import zipfile
+import zlib
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO
+
+from calclib.errors import BadInput
+from calclib.nbgrading.submitted_notebook import LARGEST_NOTEBOOK
+from calclib.records.names import visible
+
+_MOST_FILES = 100_000
+_LARGEST_ZIP_IN_FOLDER = 200_000_000
+_MOST_TIMES_SMALLER = 1_000
+_ENCRYPTED = 0x1
+# Left by operating systems and by Jupyter, never by a student.
+_PASSED_OVER = {"__MACOSX", ".ipynb_checkpoints", ".git"}
+
+
+@dataclass(frozen=True)
+class Incoming:
+    """One notebook that came in.
+
+    Attributes:
+        parts: Folders and file name, outermost first.
+        time: When it was handed in, as the file system or the archive tells.
+        read: Returns its bytes, or a sentence that says why it can't be read.
+    """
+
+    parts: tuple[str, ...]
+    time: dt.datetime
+    read: Callable[[], bytes | str]
+
+    @property
+    def label(self) -> str:
+        """The path as it can be shown."""
+        return visible_path(self.parts)
+
+
+def visible_path(parts: tuple[str, ...]) -> str:
+    """Return a path with everything made visible that doesn't print, cut where it is long."""
+    return "/".join(visible(part) for part in parts[-4:])
+
+
+def incoming(source: Path, *, now: dt.datetime) -> Iterator[Incoming | str]:
+    """Yield the notebooks of a folder or zip in the order of their names, and a sentence for each that is refused.
+
+    Raises:
+        BadInput: `source` is neither a folder nor a zip that can be read.
+    """
+    if source.is_dir():
+        yield from _in_folder(source, now)
+    elif source.is_file() and zipfile.is_zipfile(source):
+        with source.open("rb") as file:
+            yield from _in_zip(file, (), now, source.name)
+    elif source.exists():
+        raise BadInput("This is neither a folder nor a zip: unpack it, or save it as a zip.", where=source.name)
+    else:
+        raise BadInput(f"There is no folder or zip {source}: check the name.")
+
+
+def _in_folder(source: Path, now: dt.datetime) -> Iterator[Incoming | str]:
+    count = 0
+    for folder, folders, files in os.walk(source, followlinks=False):
+        folders[:] = sorted(name for name in folders if name not in _PASSED_OVER)
+        for name in sorted([*folders, *files]):
+            path = Path(folder, name)
+            parts = path.relative_to(source).parts
+            state = path.lstat()
+            if stat.S_ISLNK(state.st_mode):
+                if name.endswith((".ipynb", ".zip")) or name in folders:
+                    yield f"{visible_path(parts)} is a link, not a file, and was left alone."
+                continue
+            if name in folders or not name.endswith((".ipynb", ".zip")):
+                continue
+            count += 1
+            if count > _MOST_FILES:
+                raise BadInput(f"The folder holds more than {_MOST_FILES:,} notebooks: is it the right one?")
+            if not stat.S_ISREG(state.st_mode):
+                yield f"{visible_path(parts)} isn't a plain file and was left alone."
+            elif name.endswith(".ipynb"):
+                time = min(dt.datetime.fromtimestamp(state.st_mtime, dt.UTC), now)
+                yield Incoming(parts, time, lambda path=path: _plain_bytes(path))  # type: ignore[misc]
+            elif state.st_size > _LARGEST_ZIP_IN_FOLDER or not zipfile.is_zipfile(path):
+                yield f"{visible_path(parts)} isn't a zip that can be read, or is too large: unpack it."
+            else:
+                with path.open("rb") as file:
+                    yield from _in_zip(file, parts, now, visible_path(parts))
+
+
+def _plain_bytes(path: Path) -> bytes | str:
+    # The file may have become something else since it was listed: neither follow a link nor wait for a pipe.
+    flags = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+    try:
+        handle = os.open(path, flags)
+    except OSError as error:
+        return f"can't be opened ({error.strerror})"
+    with os.fdopen(handle, "rb") as file:
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            return "isn't a plain file"
+        data = file.read(LARGEST_NOTEBOOK + 1)
+    return _too_large() if len(data) > LARGEST_NOTEBOOK else data
+
+
+def _in_zip(file: IO[bytes], above: tuple[str, ...], now: dt.datetime, label: str) -> Iterator[Incoming | str]:
+    try:
+        with zipfile.ZipFile(file) as archive:
+            entries = archive.infolist()
+            if len(entries) > _MOST_FILES:
+                yield f"{label} holds more than {_MOST_FILES:,} files and was left alone."
+                return
+            for entry in sorted(entries, key=lambda one: one.filename):
+                found = _entry(archive, entry, above, now, label)
+                if found is not None:
+                    yield found
+    except (zipfile.BadZipFile, OSError, NotImplementedError, ValueError):
+        yield f"{label} is a damaged zip: fetch it again."
+
+
+def _entry(
+    archive: zipfile.ZipFile, entry: zipfile.ZipInfo, above: tuple[str, ...], now: dt.datetime, label: str
+) -> Incoming | str | None:
+    name = entry.filename
+    parts = tuple(name.replace("\\", "/").split("/"))
+    if entry.is_dir() or any(part in _PASSED_OVER for part in parts):
+        return None
+    shown = f"{label}: {visible_path(parts)}"
+    if not name.endswith(".ipynb"):
+        return f"{shown} is a zip within a zip: unpack it first." if name.endswith(".zip") else None
+    # Nothing is ever written where an archive says; a name that would lead elsewhere shows that something is amiss.
+    if name.startswith(("/", "\\")) or ".." in parts or ":" in name or "\0" in entry.orig_filename:
+        return f"{shown} has a path that leads out of the zip, and was left alone."
+    if stat.S_ISLNK(entry.external_attr >> 16):
+        return f"{shown} is a link, not a file, and was left alone."
+    if entry.flag_bits & _ENCRYPTED:
+        return f"{shown} is locked with a password, and was left alone."
+    if entry.file_size > LARGEST_NOTEBOOK or entry.file_size > _MOST_TIMES_SMALLER * max(entry.compress_size, 1):
+        return f"{shown} {_too_large()}, and was left alone."
+    return Incoming((*above, *parts), _zip_time(entry, now), lambda: _entry_bytes(archive, entry))
+
+
+def _entry_bytes(archive: zipfile.ZipFile, entry: zipfile.ZipInfo) -> bytes | str:
+    out = io.BytesIO()
+    try:
+        with archive.open(entry) as file:
+            # The size in the head of an entry may be a lie: count what really comes.
+            while chunk := file.read(1 << 16):
+                out.write(chunk)
+                if out.tell() > LARGEST_NOTEBOOK:
+                    return _too_large()
+    except (zipfile.BadZipFile, OSError, EOFError, NotImplementedError, RuntimeError, ValueError, zlib.error):
+        return "is damaged within the zip"
+    return out.getvalue()
+
+
+def _zip_time(entry: zipfile.ZipInfo, now: dt.datetime) -> dt.datetime:
+    try:
+        # A zip keeps the time of the place where it was made, without saying which: take this machine's.
+        return min(dt.datetime(*entry.date_time).astimezone(dt.UTC), now)
+    except (ValueError, OverflowError, OSError):
+        return now
+
+
+def _too_large() -> str:
+    return f"is larger than {LARGEST_NOTEBOOK // 1_000_000} MB"

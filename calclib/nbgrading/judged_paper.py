@@ -1,0 +1,155 @@
+"""One student's paper, judged: from the bytes of the notebook and the sealed record to the marks.
+
+Nothing here touches a database or a clock: the same notebook and record give the same marks anywhere.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, is_dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+from calclib.nbgrading.bound_answers import Typed, Unclear, bind_answers
+from calclib.nbgrading.notebook import AnswerPlace, answer_places
+from calclib.nbgrading.submitted_notebook import Damaged, SubmittedNotebook, read_notebook
+from calclib.records.marks import PartMark
+from calclib.records.sealed import SealedPaper, SealedSet
+
+if TYPE_CHECKING:
+    from calclib.answers import MarkingPolicy, PartVerdict
+
+
+@dataclass(frozen=True)
+class JudgedPaper:
+    """What became of one notebook.
+
+    Attributes:
+        submission: SHA-256 of the notebook.
+        marks: One for each part; where the notebook was set aside all are 0 and wait for a person.
+        aside: Why the notebook was set aside, "" if it wasn't.
+        untouched: Ids of answer cells in which nothing was typed.
+    """
+
+    submission: str
+    marks: tuple[PartMark, ...]
+    aside: str
+    untouched: frozenset[str]
+
+
+def places_of(sealed: SealedSet) -> tuple[AnswerPlace, ...]:
+    """Return the places of all answers of a sealed set."""
+    return answer_places(
+        sealed.name,
+        {
+            slot.number: {part: (slot.kinds[part], points) for part, points in slot.points.items()}
+            for slot in sealed.slots
+        },
+    )
+
+
+def judge_paper(
+    data: bytes | Damaged,
+    paper: SealedPaper,
+    places: Sequence[AnswerPlace],
+    marking: MarkingPolicy,
+    owners: Mapping[str, str],
+) -> JudgedPaper:
+    """Judge a submitted notebook by what was sealed for the student.
+
+    Args:
+        data: The notebook's bytes, or why there are none.
+        paper: What was handed out to the student whose folder the notebook lies in.
+        places: The places of the answers, see `places_of`.
+        marking: What each verdict is worth.
+        owners: Student id of each pseudonym, to say for whom a foreign notebook was made.
+    """
+    digest = hashlib.sha256(b"" if isinstance(data, Damaged) else data).hexdigest()
+    notebook = data if isinstance(data, Damaged) else read_notebook(data)
+    reason = f"The notebook {notebook.reason}." if isinstance(notebook, Damaged) else _foreign(notebook, paper, owners)
+    if isinstance(notebook, Damaged) or reason:
+        marks = tuple(_waiting(place, "set_aside", reason, "") for place in places)
+        return JudgedPaper(digest, marks, reason, frozenset())
+    bound = bind_answers(notebook, places)
+    marks = _marks(paper, places, bound, marking)
+    blank = {place.answer_id for place, found in zip(places, bound, strict=True) if found == Typed("")}
+    return JudgedPaper(digest, marks, "", frozenset(blank))
+
+
+def _foreign(notebook: SubmittedNotebook, paper: SealedPaper, owners: Mapping[str, str]) -> str:
+    if not notebook.made_for and not notebook.set_name:
+        return "The notebook doesn't say for whom it was made: it isn't one that was handed out, or was made anew."
+    if notebook.set_name != paper.set_name:
+        return "The notebook belongs to another set."
+    if notebook.made_for != paper.pseudonym:
+        owner = owners.get(notebook.made_for)
+        return f"The notebook was made for {f'student {owner}' if owner else 'somebody else'}."
+    if notebook.tag != paper.tag:
+        return "The notebook is another version than the one that was handed out to this student."
+    return ""
+
+
+def _marks(
+    paper: SealedPaper, places: Sequence[AnswerPlace], bound: Sequence[Typed | Unclear], marking: MarkingPolicy
+) -> tuple[PartMark, ...]:
+    from calclib.answers import judge_item
+    from calclib.items import item_from_record
+
+    found = {(place.slot, place.part): one for place, one in zip(places, bound, strict=True)}
+    marks: list[PartMark] = []
+    for sealed in paper.items:
+        here = [place for place in places if place.slot == sealed.slot]
+        texts = {place.part: _text(found[place.slot, place.part]) for place in here}
+        verdicts = {v.part: v for v in judge_item(item_from_record(sealed.record), texts, marking)}
+        for place in here:
+            answer = found[place.slot, place.part]
+            if isinstance(answer, Unclear):
+                verdict = "missing" if answer.missing else "unread"
+                marks.append(_waiting(place, verdict, answer.reason, answer.text))
+            else:
+                marks.append(_judged(place, answer.text, verdicts[place.part]))
+    return tuple(marks)
+
+
+def _text(found: Typed | Unclear) -> str:
+    return found.text if isinstance(found, Typed) else ""
+
+
+def _judged(place: AnswerPlace, typed: str, verdict: PartVerdict) -> PartMark:
+    score = min(max(Fraction(verdict.score), Fraction(0)), Fraction(1))
+    return PartMark(
+        slot=place.slot,
+        part=place.part,
+        verdict=verdict.verdict,
+        right=verdict.right,
+        critical=verdict.critical,
+        score=score,
+        points=place.points,
+        needs_person=verdict.needs_person,
+        causes=tuple(_plain(cause) for cause in verdict.causes),
+        notices=tuple({"rule": rule, "source": source} for rule, source in verdict.notices),
+        typed=typed,
+        detail=verdict.to_json(),
+    )
+
+
+def _waiting(place: AnswerPlace, verdict: str, reason: str, typed: str) -> PartMark:
+    return PartMark(
+        slot=place.slot,
+        part=place.part,
+        verdict=verdict,
+        right=False,
+        critical=False,
+        score=Fraction(0),
+        points=place.points,
+        needs_person=True,
+        causes=(),
+        notices=(),
+        typed=typed,
+        detail={"verdict": verdict, "right": False, "message": reason},
+    )
+
+
+def _plain(cause: Any) -> Mapping[str, Any]:
+    return asdict(cause) if is_dataclass(cause) and not isinstance(cause, type) else dict(cause)

@@ -1,0 +1,123 @@
+"""A set is sealed once, when it is first handed out; later runs find it and change nothing that was drawn."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import replace
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import Connection, update
+
+from calclib import __version__
+from calclib.errors import BadInput
+from calclib.nbgrading.notebook import problem_of
+from calclib.nbgrading.slots import models_in_order, slot_of
+from calclib.nbgrading.template import change_due, write_template
+from calclib.records.blueprint import Blueprint
+from calclib.records.catalogue import Catalogue
+from calclib.records.class_folder import ClassFolder
+from calclib.records.sealed import SealedSet, freeze_text, seal_set, sealed_set, write_history
+from calclib.records.tables import SET
+from calclib.records.toml_lines import read_toml
+
+if TYPE_CHECKING:
+    from calclib.items import Item
+
+TEMPLATE_STEM = "*Each student's copy states this problem ({title}) with numbers of its own.*"
+
+
+def sealed_or_found(
+    connection: Connection, where: ClassFolder, order: Blueprint, catalogue: Catalogue, secret: bytes, now: dt.datetime
+) -> SealedSet:
+    """Return the set as it was sealed before, or seal it now.
+
+    Raises:
+        BadInput: another set was handed out under this name.
+    """
+    before = sealed_set(connection, order.set)
+    if before is not None:
+        return _again(connection, before, order, now)
+    return _sealed_now(connection, where, order, catalogue, secret, now)
+
+
+def example(model: str, rounding: str, seed: str) -> Item:
+    """Draw an item of a model by the rounding policy of a set."""
+    from calclib.items import draw_item, item_model
+    from calclib.quantity import rounding_policy
+
+    return draw_item(item_model(model), seed, policy=rounding_policy(rounding))
+
+
+def policy_text(policy: Any) -> str:
+    """Return the text by which a policy is recorded: what it was read from, or all its fields."""
+    text = getattr(policy, "text", None)
+    return text if isinstance(text, str) else repr(policy)
+
+
+def _sealed_now(
+    connection: Connection, where: ClassFolder, order: Blueprint, catalogue: Catalogue, secret: bytes, now: dt.datetime
+) -> SealedSet:
+    from calclib.answers import marking_policy
+    from calclib.items import item_model
+    from calclib.quantity import rounding_policy
+
+    slots, problems = [], []
+    for number, (name, points) in enumerate(models_in_order(order, catalogue, secret), start=1):
+        model = item_model(name)
+        # The template shows no numbers; a draw that is thrown away lends it the words of the questions.
+        item = example(name, order.rounding, "template")
+        slot = slot_of(item, number=number, title=model.title, points=points)
+        stem = TEMPLATE_STEM.format(title=model.title)
+        slots.append(slot)
+        problems.append(problem_of(item, number=number, title=model.title, points=slot.points, stem=stem))
+        freeze_text(connection, "item model", model.id, model.text, model.hash)
+    sealed = SealedSet(
+        name=order.set,
+        title=order.title,
+        blueprint=order.text,
+        rounding=order.rounding,
+        rounding_hash=freeze_text(connection, "rounding", order.rounding, policy_text(rounding_policy(order.rounding))),
+        marking=order.marking,
+        marking_hash=freeze_text(connection, "marking", order.marking, policy_text(marking_policy(order.marking))),
+        cut_score=order.cut_score,
+        due=order.due,
+        late_percent=order.late.percent_a_day,
+        attempts=order.attempts,
+        slots=tuple(slots),
+        library=__version__,
+        handed_out=now.isoformat(timespec="seconds"),
+    )
+    seal_set(connection, sealed)
+    write_template(connection, where, sealed, tuple(problems))
+    return sealed
+
+
+def _again(connection: Connection, before: SealedSet, order: Blueprint, now: dt.datetime) -> SealedSet:
+    old, new = (read_toml(text, where="blueprint")["items"] for text in (before.blueprint, order.text))
+    fixed = (before.title, before.rounding, before.marking) == (order.title, order.rounding, order.marking)
+    if not fixed or old != new:
+        raise BadInput(
+            f"The set '{order.set}' went out on {before.handed_out[:10]} with other problems, title or policies: "
+            "give the new blueprint another set name.",
+            where=f"{order.set}.toml",
+        )
+    wanted: dict[str, Any] = {
+        "cut_score": order.cut_score,
+        "due": order.due,
+        "late_percent": order.late.percent_a_day,
+        "attempts": order.attempts,
+    }
+    changed = {name: value for name, value in wanted.items() if value != getattr(before, name)}
+    if changed:
+        words = {name: _word(value) for name, value in changed.items()}
+        connection.execute(update(SET).where(SET.c.name == before.name).values(**words, blueprint=order.text))
+        change_due(connection, before.name, order.due)
+        write_history(connection, at=now, event="blueprint changed", set_name=before.name, detail=words)
+    return replace(before, blueprint=order.text, **changed)
+
+
+def _word(value: object) -> object:
+    if isinstance(value, dt.datetime):
+        return value.isoformat()
+    return str(value) if isinstance(value, Fraction) else value
