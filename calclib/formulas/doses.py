@@ -7,7 +7,7 @@ from calclib.formulas.constants import in_range, positive
 from calclib.quantity.registry import Quantity, measures, quantity
 
 _AMOUNTS = ("mg", "units", "mEq", "mmol")
-_GIVEN_IN = ("mL", "tab", "cap", "puff", "vial")
+_COUNTED = ("tab", "cap", "puff", "vial")
 
 
 def amount_to_give(ordered: Quantity, *, on_hand: Quantity, in_each: Quantity) -> Quantity:
@@ -86,7 +86,7 @@ def dose_count(ordered: Quantity, *, strength: Quantity) -> Quantity:
         2 capsules
     """
     unit = _amount_unit(ordered, "dose ordered")
-    each = next((word for word in _GIVEN_IN if measures(strength, f"{unit}/{word}")), None)
+    each = next((word for word in _COUNTED if measures(strength, f"{unit}/{word}")), None)
     if each is None:
         raise BadInput(f"strength is a dose per tablet, capsule, puff or vial, not {strength}")
     return quantity(positive(ordered, unit, "dose ordered") / positive(strength, f"{unit}/{each}", "strength"), each)

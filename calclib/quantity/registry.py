@@ -63,6 +63,9 @@ def registry(use: tuple[tuple[str, Fraction], ...] = ()) -> Registry:
     for line in definitions(use):
         built.define(line)
     built.formatter = _formatter(built)
+    # The stock representation goes round the formatter, and fails on exponents that are fractions.
+    built.Quantity.__repr__ = lambda quantity: f"<Quantity {quantity}>"  # type: ignore[method-assign]
+    built.Unit.__repr__ = lambda unit: f"<Unit {unit}>"  # type: ignore[method-assign]
     return built
 
 
@@ -154,7 +157,7 @@ def measures(given: Quantity, unit: str, kind: str | None = None) -> bool:
 def pint_unit(unit: Unit) -> Any:
     """The registry's unit for one of ours."""
     built = registry()
-    container = built.UnitsContainer({_name(symbol): Fraction(exponent) for symbol, exponent in unit.powers})
+    container = built.UnitsContainer({_name(symbol): exponent for symbol, exponent in unit.powers})
     return built.Unit(container)
 
 

@@ -21,6 +21,7 @@ TOPICS = (
     "body_size",
     "maintenance_fluids",
     "patient_controlled",
+    "reference_values",
 )
 ALL = [row for topic in TOPICS for row in rows(topic)]
 NUMBERS = [row for row in ALL if row["formula"] not in ("within", "clock")]
