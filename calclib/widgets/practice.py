@@ -145,18 +145,27 @@ class PracticeBox:
         part = next(part for part in self._drawn_item().parts if part.name == verdict.part)
         mark, colour = _mark(verdict)
         shown = getattr(verdict.reading, "shown", "")
-        told = "" if verdict.verdict in ("right", "blank") and not verdict.notices else verdict.message
         lines = [
             paragraph_html(f"{self._label(part)}{mark}", style=f"font-weight: bold; color: {colour}"),
             paragraph_html(f"Read as: {shown}") if shown else "",
-            *(paragraph_html(text) for text in told.split("\n") if text.strip()),
+            *(paragraph_html(text) for text in _told(verdict).split("\n") if text.strip()),
         ]
         return "".join(lines)
+
+
+def _told(verdict: PartVerdict) -> str:
+    """The message, without what the mark above it says; no person looks at practice."""
+    if verdict.verdict == "unread":
+        return str(getattr(verdict.reading, "reason", "")) or verdict.message
+    says_no_more = verdict.verdict in ("right", "blank") and not verdict.notices
+    return "" if says_no_more else verdict.message
 
 
 def _mark(verdict: PartVerdict) -> tuple[str, str]:
     if verdict.verdict == "blank":
         return "Not answered yet.", WRONG_COLOUR
+    if verdict.verdict == "unread":
+        return "This could not be read.", WRONG_COLOUR
     if verdict.right:
         return "\u2713 Right.", RIGHT_COLOUR
     if verdict.verdict == "carried_forward":

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from types import SimpleNamespace
 from typing import Any
 
 import ipywidgets
@@ -48,6 +50,19 @@ def test_typed_text_never_becomes_html() -> None:
     box.fields["rate"].value = "<script>alert(1)</script>"
     press(box, "Check")
     assert "<script" not in box.result.widget.value
+
+
+def test_a_text_that_cant_be_read_says_why() -> None:
+    """The reason is passed on; nobody is promised that a person will look."""
+    box, _ = opened()
+    reading = SimpleNamespace(reason="Type a number and its unit.")
+    unread = SimpleNamespace(
+        part="rate", right=False, verdict="unread", reading=reading, notices=(), message="A person will look at it."
+    )
+    box.engine = replace(box.engine, judge=lambda *_: (unread,))  # type: ignore[arg-type,return-value]
+    press(box, "Check")
+    assert "Type a number and its unit." in box.result.widget.value
+    assert "person" not in box.result.widget.value
 
 
 def test_a_right_answer_counts_once() -> None:
@@ -144,7 +159,7 @@ def test_whatever_fails_is_one_sentence() -> None:
         raise ZeroDivisionError("secret detail")
 
     for failing, words in ((refuses, "There is no item model pump-rat."), (breaks, "ZeroDivisionError")):
-        box.engine = type(engine)(engine.title, engine.draw, failing, engine.hint, engine.worked)
+        box.engine = replace(engine, judge=failing)
         press(box, "Check")
         assert words in box.result.widget.value
         assert "secret detail" not in box.result.widget.value
