@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from types import MappingProxyType
 
@@ -15,7 +14,6 @@ from calclib.reading.tokens import cut_tokens
 from calclib.reading.vocabulary import BLANK
 
 _NO_CHOICES: Mapping[str, str] = MappingProxyType({})
-_HALF_OF_DAY = re.compile(r"(?<![A-Za-z])([AaPp])\.\s?([Mm])(?![A-Za-z])\.?")
 _EMPTY = " \t\n\r\f\v.?_-\"'"
 
 
@@ -40,14 +38,9 @@ def read_answer(text: str, asked: str, *, choices: Mapping[str, str] = _NO_CHOIC
         if asked == "quantity":
             return read_common_quantity(text, plain) or read_quantity(text, plain)
         if asked == "clock":
-            return read_clock(text, cut_tokens(_HALF_OF_DAY.sub(_joined_half, plain)))
+            return read_clock(text, cut_tokens(plain))
         if asked == "choice":
             return read_choice(text, choices)
     except Unreadable as stop:
         return Unread(text, stop.reason, places[stop.position] if places else stop.position)
     raise ValueError(f"asked is '{asked}'; it should be quantity, clock or choice")
-
-
-def _joined_half(found: re.Match[str]) -> str:
-    """a.m. as am, with as many characters."""
-    return (found.group(1) + found.group(2)).ljust(found.end() - found.start())

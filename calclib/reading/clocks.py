@@ -80,9 +80,18 @@ def _next(tokens: list[Token], place: int, found: _Found) -> int:
         found.half = _HALVES[word]
         found.evening = found.evening or word == "evening"
         return place + 1
+    _refuse_letters_on_digits(tokens, place)
     if word in BEFORE or word in _AROUND or (word in _HOUR_WORDS and found.hour is not None):
         return place + 1
     raise Unreadable(f"Can't read '{text[:20]}' in a time; type four digits, like 0130.", start)
+
+
+def _refuse_letters_on_digits(tokens: list[Token], place: int) -> None:
+    """A word that stands on digits without a blank could be digits itself: 0I30."""
+    word, following = tokens[place], tokens[place + 1]
+    beside = (word.glued and tokens[place - 1].kind == "n") or (following.kind == "n" and following.glued)
+    if beside and word.text.lower() not in _HOUR_WORDS:
+        raise Unreadable("Can't tell letters from digits here; type four digits, like 0130.", word.start)
 
 
 def _two_times(position: int) -> Unreadable:

@@ -81,29 +81,33 @@ class ExpressionGrammar(UnitGrammar):
         sign = self._operator()
         if sign is None:
             return first
-        chain: list[tuple[str, Expression, int]] = [("*", first, place)]
+        chain: list[tuple[str, Expression, int, bool]] = [("*", first, place, False)]
         divided = False
         while sign is not None:
             if sign == "" and divided:
                 raise Unreadable("Can't tell what is divided here; put a times or division sign between.", place)
             divided = divided or sign in _DIVISION
-            chain.append((sign, self.operand(), place))
+            bracketed = self.kind() == "("
+            chain.append((sign, self.operand(), place, bracketed))
             place = self.token().start
             sign = self._operator()
         return self._joined(chain)
 
-    def _joined(self, chain: list[tuple[str, Expression, int]]) -> Expression:
-        first_with_unit = next((index for index, (_, operand, _) in enumerate(chain) if has_unit(operand)), 0)
+    def _joined(self, chain: list[tuple[str, Expression, int, bool]]) -> Expression:
+        """The chain from left to right; a unit that a division ends on, without any before, belongs to the whole."""
+        first_with_unit = next((index for index, link in enumerate(chain) if has_unit(link[1])), 0)
         unit: Unit = ()
         if first_with_unit:
-            sign, operand, place = chain[first_with_unit]
-            if sign in ("/", "÷") and isinstance(operand, Number):
+            sign, operand, place, bracketed = chain[first_with_unit]
+            outside = isinstance(operand, InUnit) or (isinstance(operand, Number) and not bracketed)
+            if sign in ("/", "÷") and outside and isinstance(operand, Number | InUnit):
                 if first_with_unit < len(chain) - 1:
                     raise Unreadable("Can't tell what this unit belongs to; type a unit behind every number.", place)
                 unit = operand.unit
-                chain[-1] = (sign, replace(operand, unit=()), place)
+                plain = operand.of if isinstance(operand, InUnit) else replace(operand, unit=())
+                chain[-1] = (sign, plain, place, bracketed)
         tree = chain[0][1]
-        for sign, operand, _ in chain[1:]:
+        for sign, operand, _, _ in chain[1:]:
             if sign in _DIVISION:
                 tree = Quotient(tree, operand, sign)
             elif isinstance(tree, Product):
@@ -189,7 +193,7 @@ class ExpressionGrammar(UnitGrammar):
         frequency = FREQUENCY.get(self.token().text.lower())
         if frequency is not None:
             self.at += 1
-            unit = (("dose", 1), *self._per_time())
+            unit = (("dose", 1), *self.per_time())
             return Number(Fraction(frequency), 0, unit, self._typed(first), self._place(start))
         if not self.setup and self.kind(1) == ":" and self._is_hours_and_minutes():
             minutes = 60 * int(self.token().text) + int(self.token(2).text)
@@ -197,12 +201,11 @@ class ExpressionGrammar(UnitGrammar):
             self.unit()
             return Number(Fraction(sign * minutes), 0, (("min", 1),), self._typed(first), self._place(start))
         value, decimals = self._value()
-        place = self.at
         unit = self.unit()
         if len(unit) == 1 and unit[0][1] == 1:
             value, decimals, unit = self._compound(value, decimals, unit)
-            if self._half_behind(place):
-                value, decimals = value + Fraction(1, 2), None
+            if decimals == 0 and (fraction := self._fraction_behind()) is not None:
+                value, decimals = value + fraction, None
         return Number(value if sign > 0 else -value, decimals, unit, self._typed(first), self._place(start))
 
     def _is_hours_and_minutes(self) -> bool:
@@ -213,7 +216,8 @@ class ExpressionGrammar(UnitGrammar):
             return False
         return len(hours) <= 3 and len(minutes) == 2 and minutes < "60" and self.kind(3 + found[1]) not in ("/", "\\")
 
-    def _per_time(self) -> Unit:
+    def per_time(self) -> Unit:
+        """What stands behind "3 times": a day, daily, /day; () if nothing does."""
         unit: dict[str, int] = {"dose": 1}
         self._more(unit)
         self._rates(unit)
@@ -232,6 +236,11 @@ class ExpressionGrammar(UnitGrammar):
         value, decimals = read_numeral(text, start, self.notices)
         self.at += 1
         kind, following, place, glued = self.token()
+        if kind == "." and glued and self.unit_word(self.at + 1) is not None:
+            self.at += 1
+            return value, decimals
+        if kind == "/" and " " in text and self.kind(1) == "n":
+            raise Unreadable(f"{text} could be two numbers here; type it without blanks.", start)
         if kind == "" or (kind == "w" and following.lower() not in SCALES and following.lower() != "and"):
             return value, decimals
         if kind == "^":
@@ -286,6 +295,9 @@ class ExpressionGrammar(UnitGrammar):
 
     def _counted_fraction(self, top: Fraction) -> Fraction:
         bottom = int(self.token(1).text)
+        if top > 9 and 0 < int(top) % 10 < bottom:
+            whole, part = divmod(int(top), 10)
+            raise Unreadable(f"Did you mean {whole} {part}/{bottom}? Leave a space in it.", self.token().start)
         self.notices.append("fraction_tablet")
         self.at += 2
         return top / bottom
@@ -305,10 +317,10 @@ class ExpressionGrammar(UnitGrammar):
         start = self.token().start
         word = self.token().text.lower()
         if word in FRACTIONS:
-            if FRACTIONS[word] != 2:
+            if word[-1] == "s":
                 raise Unreadable("Can't read this fraction; type it in digits.", start)
             self.at += 1
-            return Fraction(1, 2), None
+            return Fraction(1, FRACTIONS[word]), None
         total += NUMBERS[word]
         self.at += 1
         hyphen = 1 if self.kind() == "-" and self.token().glued else 0
@@ -357,15 +369,9 @@ class ExpressionGrammar(UnitGrammar):
             self.at += ahead + 1 + found[1]
             value, decimals, unit = value * count + part, part_decimals, ((found[0], 1),)
 
-    def _half_behind(self, place: int) -> bool:
-        """Passes over "and a half" behind a unit: one tablet and a half."""
-        if self.at == place or self.token().text.lower() != "and":
-            return False
-        ahead = 2 if self.token(1).text.lower() in ("a", "one") else 1
-        if self.token(ahead).text.lower() != "half":
-            return False
-        self.at += ahead + 1
-        return True
+    def _fraction_behind(self) -> Fraction | None:
+        """Passes over "and a half", "and 1/2" behind a unit: one tablet and a half."""
+        return self._fraction(1) if self.token().text.lower() in ("and", "&") else None
 
 
 def _no_number(token: Token) -> str:

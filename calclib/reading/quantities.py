@@ -12,14 +12,16 @@ from calclib.reading.notation import rule_of_word
 from calclib.reading.numerals import read_numeral
 from calclib.reading.records import Notice, Reading, Unit, Unreadable
 from calclib.reading.tokens import cut_tokens
-from calclib.reading.trees import Expression, InUnit, Number, Quotient, Sum, has_unit
+from calclib.reading.trees import Expression, InUnit, Number, Product, Quotient, Sum, has_unit
 from calclib.reading.values import tree_value
-from calclib.reading.vocabulary import AFTER, BEFORE, FREQUENCY, SCHEDULES
+from calclib.reading.vocabulary import AFTER, BEFORE, FREQUENCY, NUMBERS, SCHEDULES
 from calclib.reading.writing import shown_number, shown_quantity
 
 _OPENING = frozenset({"~", "=", ":", "@", '"', "'", "·", "["})
+_QUOTES = ('"', "'")
 _CLOSING = frozenset({".", ",", ";", "!", "?", '"', "'", "]", "=", "~"})
 _TIMES = frozenset({"h", "min", "day", "wk", "s"})
+_LENGTHS = _TIMES | {"dose"}
 
 _Side = tuple[Fraction, int | None, Unit, bool]
 """Value, decimals, unit, and whether it was arithmetic."""
@@ -92,6 +94,8 @@ def _pass_words(grammar: ExpressionGrammar) -> None:
             grammar.notices.append("sign_for_word")
         if kind == "·" and grammar.token(1).glued:
             raise Unreadable("This dot could be a decimal point; type 0.5 with a zero and a point.", start)
+        if kind == "w" and grammar.kind(1) == "n" and grammar.token(1).glued:
+            raise Unreadable("Can't tell letters from digits here; leave a space before the number.", start)
         grammar.at += 1
 
 
@@ -104,6 +108,7 @@ def _side(grammar: ExpressionGrammar) -> _Side:
     if isinstance(tree, Number):
         return tree.value, tree.decimals, tree.unit, False
     _refuse_range(grammar, tree, start)
+    _refuse_how_long(grammar, tree, start)
     try:
         value, unit = tree_value(tree)
     except Unreadable as stop:
@@ -112,7 +117,16 @@ def _side(grammar: ExpressionGrammar) -> _Side:
         raise Unreadable("This arithmetic comes out below zero; type only the final answer.", start)
     if not unit and has_unit(tree):
         raise Unreadable("The units here cancel out; type one number and its unit.", start)
+    if any(abs(power) > 1 for _, power in unit):
+        raise Unreadable("The units here don't come to one unit; type only the final answer.", start)
     return value, _decimals(tree), unit, True
+
+
+def _refuse_how_long(grammar: ExpressionGrammar, tree: Expression, start: int) -> None:
+    """ "125 mL/h x 8 h" says for how long as often as it multiplies."""
+    match tree:
+        case Product(factors=(*_, Number(unit=((name, 1),)))) if name in _LENGTHS and grammar.kind() != "=":
+            raise Unreadable(f"x and {name} could be how long or how often; type only the final answer.", start)
 
 
 def _refuse_range(grammar: ExpressionGrammar, tree: Expression, start: int) -> None:
@@ -163,9 +177,11 @@ def _behind(grammar: ExpressionGrammar, value: Fraction, unit: Unit) -> Unit:
         word = text.lower()
         if kind == "":
             return unit
-        if kind == "w" and _schedule(grammar, word):
+        if kind in ("w", "n") and _schedule(grammar, word):
             unit = unit if any(name in ("dose", "day") for name, _ in unit) else (*unit, ("dose", -1))
-        elif kind == "w" and word in AFTER:
+        elif (
+            kind == "w" and word in AFTER and not (grammar.token().glued and grammar.tokens[grammar.at - 1].kind == "n")
+        ):
             if rule := rule_of_word(text):
                 grammar.notices.append(rule)
             grammar.at += 1
@@ -184,10 +200,17 @@ def _behind(grammar: ExpressionGrammar, value: Fraction, unit: Unit) -> Unit:
                 if grammar.kind() != ")":
                     raise Unreadable("A bracket is not closed; add ) where it ends.", start)
                 grammar.at += 1
+        elif kind in _QUOTES and _on_a_number(grammar) and grammar.tokens[0].kind != kind:
+            raise Unreadable("This sign could be a unit; type the unit in letters.", start)
         elif kind in _CLOSING:
             grammar.at += 1
         else:
             raise _left_over(grammar, value)
+
+
+def _on_a_number(grammar: ExpressionGrammar) -> bool:
+    """Whether the token stands on a number without a blank, so that its letters could be digits: 2OU."""
+    return grammar.token().glued and grammar.tokens[grammar.at - 1].kind == "n"
 
 
 def _schedule(grammar: ExpressionGrammar, word: str) -> bool:
@@ -197,7 +220,7 @@ def _schedule(grammar: ExpressionGrammar, word: str) -> bool:
             grammar.notices.append(rule)
         grammar.at += 1
         return True
-    if word in ("q", "every") and grammar.kind(1) == "n":
+    if word in ("q", "every") and (grammar.kind(1) == "n" or grammar.token(1).text.lower() in NUMBERS):
         found = grammar.unit_word(grammar.at + 2)
         if found is None or found[0] not in _TIMES:
             return False
@@ -208,6 +231,12 @@ def _schedule(grammar: ExpressionGrammar, word: str) -> bool:
     if word in FREQUENCY:
         grammar.operand()
         return True
+    if grammar.token(1).text.lower() in ("times", "time", "x") and (word.isdigit() or word in NUMBERS):
+        place = grammar.at
+        grammar.at += 2
+        if grammar.per_time():
+            return True
+        grammar.at = place
     return False
 
 

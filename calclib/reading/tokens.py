@@ -27,7 +27,8 @@ _TOKEN = re.compile(
     r"[ \t\n\r\f\v]*(?:"
     r"([1-9][0-9]{0,2}(?: [0-9]{3})+(?![0-9])(?:\.[0-9]+)?(?![.,]?[0-9])"
     r"|[.,]?[0-9](?:[0-9.,]*[0-9])?(?:[eE][+-]?[0-9]{1,4}(?![A-Za-z0-9.]))?)"
-    r"|((?:[Mm][Gg]|[Mm])[Ss][Oo]4(?![0-9])|[A-Za-z\u00b5°%]+(?:'[A-Za-z]+)?)"
+    r"|([A-Za-z](?:\.[A-Za-z])+(?![A-Za-z])\.?|[AaPp]\. [Mm](?![A-Za-z])\.?"
+    r"|(?:[Mm][Gg]|[Mm])[Ss][Oo]4(?![0-9])|[A-Za-z\u00b5°%]+(?:'[A-Za-z]+)?)"
     r"|([-+*/=:()^~@&;,.\\<>?!\"'\u00f7\u00b7\u2264\u2265\u00b1\[\]])"
     r"|([^ \t\n\r\f\v]))"
 )
@@ -49,7 +50,9 @@ def cut_tokens(text: str) -> list[Token]:
         if group == 1:
             tokens.append(new(Token, ("n", piece, start, start == last and start > 0)))
         elif group == 2:
-            tokens.append(new(Token, ("w", piece, start, start == last and start > 0)))
+            tokens.append(
+                new(Token, ("w", piece.replace(".", "").replace(" ", ""), start, start == last and start > 0))
+            )
         elif group == 3:
             tokens.append(new(Token, (piece, piece, start, start == last and start > 0)))
         else:

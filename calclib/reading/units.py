@@ -169,4 +169,6 @@ class UnitGrammar:
                 self.notices.append(rule)
             unit[symbol] = unit.get(symbol, 0) - 1
             self.at += 1
-        return tuple((word, power) for word, power in unit.items() if power)
+        if 0 in unit.values():
+            raise Unreadable("A unit cancels out here; type only the unit of the answer.", self.token().start)
+        return tuple(unit.items())
