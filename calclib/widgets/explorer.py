@@ -58,7 +58,7 @@ def infusion_explorer() -> ipywidgets.VBox:
         "back_primed": _tick("Secondary line is back-primed", start.back_primed),
         "gravity": _tick("By gravity, without a pump", start.gravity),
     }
-    sentence, picture = Message("infusion"), ipywidgets.HTML()
+    sentence, picture, notes = Message("infusion"), ipywidgets.HTML(), Message("notes")
 
     def follow(_: object = None) -> None:
         with sentence.reporting():
@@ -68,15 +68,14 @@ def infusion_explorer() -> ipywidgets.VBox:
             plot = infusion_plot(timeline)
             picture.value = plot._repr_html_()
             sentence.say(f"{start_volume(timeline)} {headline(timeline)}")
+            notes.say(FIXED, f"Assumed: {' '.join(timeline.assumptions)}", " ".join(timeline.cautions))
 
     for control in controls.values():
         control.observe(follow, names="value")
     follow()
     columns = ipywidgets.Layout(grid_template_columns="repeat(auto-fit, minmax(360px, 1fr))", width="100%")
-    fixed = Message("fixed")
-    fixed.say(FIXED)
     return guarded_box(
-        [ipywidgets.GridBox(list(controls.values()), layout=columns), sentence.widget, picture, fixed.widget]
+        [ipywidgets.GridBox(list(controls.values()), layout=columns), sentence.widget, picture, notes.widget]
     )
 
 

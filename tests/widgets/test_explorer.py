@@ -44,6 +44,14 @@ def test_by_gravity_nothing_is_entered() -> None:
     controls(box)["By gravity, without a pump"].value = True
     assert controls(box)["Volume to be infused (mL)"].disabled
     assert "resumes" in box.children[1].value
+    assert "count the drops again" in box.children[3].value
+
+
+def test_assumptions_and_cautions_are_printed_with_the_plot() -> None:
+    """A model for learning says what it assumes and who decides."""
+    notes = infusion_explorer().children[3].value
+    for words in ("plug flow", "evenly mixed", "model for learning", "local policy decide"):
+        assert words in notes
 
 
 @pytest.mark.parametrize(
