@@ -130,9 +130,11 @@ def ends(x: Exact | int) -> tuple[Fraction, Fraction]:
     Raises:
         TypeError: for a float, which would leak rounding into an exact calculation.
     """
+    if isinstance(x, Fraction):
+        return x, x
     if isinstance(x, Enclosure):
         return x.low, x.high
-    if isinstance(x, (Fraction, int)):
+    if isinstance(x, int):
         return Fraction(x), Fraction(x)
     raise TypeError(f"exact numbers only, not {type(x).__name__}")
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Literal, TypeAlias
 
@@ -75,6 +75,8 @@ class RoundingRule:
         Raises:
             Undecided: if an enclosure reaches across the limit of a band.
         """
+        if len(self.bands) == 1:
+            return self.bands[0].step
         size = absolute(x)
         return next(band.step for band in self.bands if band.below is None or size < band.below)
 
@@ -97,23 +99,24 @@ class RoundingRule:
         step = self.step_at(x)
         if step == 0:
             return x
-        steps = abs(x) / step
-        whole = steps.numerator // steps.denominator
-        rest = steps - whole
-        if self.mode == "nearest" and rest == HALF and self.tie == "half_stays":
+        # Whole numbers throughout: this runs for every path of every answer, and fractions would reduce at each turn.
+        one = x.denominator * step.numerator
+        whole, rest = divmod(abs(x.numerator) * step.denominator, one)
+        if self.mode == "nearest" and 2 * rest == one and self.tie == "half_stays":
             return x
-        if self._goes_up(whole, rest):
+        if self._goes_up(whole, rest, one):
             whole += 1
-        return whole * step if x >= 0 else -whole * step
+        return Fraction(whole * step.numerator if x >= 0 else -whole * step.numerator, step.denominator)
 
-    def _goes_up(self, whole: int, rest: Fraction) -> bool:
+    def _goes_up(self, whole: int, rest: int, one: int) -> bool:
+        """Whether `rest` of `one` step beyond `whole` steps takes the number up to the next step."""
         if self.mode == "down":
             return False
         if self.mode == "up":
             return rest > 0
-        if rest == HALF:
+        if 2 * rest == one:
             return self.tie == "half_up" or whole % 2 == 1
-        return rest > HALF
+        return 2 * rest > one
 
     def steps_from_boundary(self, x: Exact) -> Fraction:
         """How far the number stands from the nearest point where its rounded value changes, in steps.
@@ -122,7 +125,8 @@ class RoundingRule:
         when halves stay: both give 1, as does a rule that does not round.
         """
         low, high = ends(x)
-        return min(self._steps_from_jump(x), self._steps_from_limit(low, high))
+        from_jump = self._steps_from_jump(x)
+        return from_jump if len(self.bands) == 1 else min(from_jump, self._steps_from_limit(low, high))
 
     def _steps_from_jump(self, x: Exact) -> Fraction:
         low, high = ends(x)
@@ -132,14 +136,23 @@ class RoundingRule:
             return Fraction(0)
         if step == 0:
             return NO_BOUNDARY
+        if low == high:
+            return self._fraction_from_jump(low, step)
         offset = HALF if self.mode == "nearest" else Fraction(0)
         from_jump = [end / step - offset for end in (low, high)]
         cells = [place.numerator // place.denominator for place in from_jump]
-        if low == high and from_jump[0] == cells[0] and (self.mode != "nearest" or self.tie == "half_stays"):
-            return NO_BOUNDARY
         if cells[0] != cells[1]:
             return Fraction(0)
         return min(from_jump[0] - cells[0], cells[1] + 1 - from_jump[1])
+
+    def _fraction_from_jump(self, x: Fraction, step: Fraction) -> Fraction:
+        steps, one = abs(x.numerator) * step.denominator, x.denominator * step.numerator
+        if self.mode == "nearest":
+            steps, one = 2 * steps - one, 2 * one
+        rest = steps % one
+        if rest == 0 and (self.mode != "nearest" or self.tie == "half_stays"):
+            return NO_BOUNDARY
+        return Fraction(min(rest, one - rest), one)
 
     def _steps_from_limit(self, low: Fraction, high: Fraction) -> Fraction:
         """Distance to a limit between bands where the two steps write different numbers."""
@@ -238,7 +251,7 @@ class RoundingPolicy:
         if name not in self.rules:
             known = ", ".join(sorted(self.rules))
             raise BadInput(f"rounding policy {self.name} has no rule {name!r}; choose one of {known}")
-        return replace(self.rules[name], name=name)
+        return self.rules[name]
 
     def to_record(self) -> dict[str, Any]:
         """The policy as plain text and lists, for JSON."""

@@ -33,11 +33,11 @@ def write_number(x: Fraction | int, decimals: int | None = None) -> str:
     Raises:
         BadInput: if `decimals` is not given and the number has no finite decimals.
     """
-    x = Fraction(x)
+    if isinstance(x, int):
+        x = Fraction(x)
     places = decimals_of(x) if decimals is None else decimals
-    scaled = abs(x) * 10**places
-    whole, rest = divmod(scaled.numerator, scaled.denominator)
-    if 2 * rest >= scaled.denominator:
+    whole, rest = divmod(abs(x.numerator) * 10**places, x.denominator)
+    if 2 * rest >= x.denominator:
         whole += 1
     digits = str(whole).rjust(places + 1, "0")
     before, after = digits[: len(digits) - places], digits[len(digits) - places :].rstrip("0")
@@ -85,6 +85,7 @@ def is_singular(number: str) -> bool:
     return bare == "1" or bare.startswith("0.")
 
 
+@cache
 def write_unit(unit: str, one: bool = False) -> str:
     """Unit words for people: "tab" becomes "tablets", "mg/tab" "mg/tablet"; symbols stay.
 
@@ -101,11 +102,13 @@ def write_unit(unit: str, one: bool = False) -> str:
     return "/".join([singular(first) if one else plural(first), *(singular(other) for other in others)])
 
 
+@cache
 def singular(unit: str) -> str:
     """The unit as it stands after "a" or "per": "tablet", "unit", "mL/h"."""
     return "/".join(_names().get(word, (word, word))[0] for word in unit.split("/"))
 
 
+@cache
 def plural(unit: str) -> str:
     """The unit as it stands after a number above 1: "tablets", "units", "mL/h"."""
     first, *others = unit.split("/")
