@@ -58,13 +58,14 @@ def slip_of_finger(part: ItemPart, value: Fraction) -> Cause | None:
     """Return the slip that turns the key into a number: one digit typed wrongly, two exchanged, one lost or doubled."""
     assert part.key is not None
     key, typed = _digits(part.key), _digits(value)
-    if not key or not typed or key == typed:
+    if not key or not typed or key.replace(".", "").strip("0") == typed.replace(".", "").strip("0"):
         return None
     if len(key) == len(typed):
         wrong = [i for i in range(len(key)) if key[i] != typed[i]]
         if len(key) > 1 and len(wrong) == 1 and "." not in (key[wrong[0]], typed[wrong[0]]):
             return _slip("one digit differs from the right answer")
-        if len(wrong) == 2 and wrong[1] == wrong[0] + 1 and key[wrong[0]] == typed[wrong[1]] and key[wrong[1]] == typed[wrong[0]]:
+        exchanged = len(wrong) == 2 and wrong[1] == wrong[0] + 1 and key[wrong[0]] + key[wrong[1]] == typed[wrong[1]] + typed[wrong[0]]
+        if exchanged and "." not in key[wrong[0] : wrong[1] + 1]:
             return _slip("two digits of the right answer are exchanged")
     elif abs(len(key) - len(typed)) == 1 and "." not in key + typed:
         longer, shorter = (key, typed) if len(key) > len(typed) else (typed, key)

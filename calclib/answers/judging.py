@@ -8,7 +8,7 @@ from fractions import Fraction
 from calclib.answers.diagnosis import causes_of
 from calclib.answers.marking_policy import MarkingPolicy
 from calclib.answers.messages import message_of
-from calclib.answers.numbers import number_status
+from calclib.answers.numbers import FEWER, WRONG, number_status
 from calclib.answers.units import typed_unit
 from calclib.answers.verdict import RIGHT, VERDICTS, Cause, PartVerdict
 from calclib.errors.messages import BadInput
@@ -100,6 +100,8 @@ def _quantity(
     value = reading.value * factor
     status = number_status(part, value, reading.decimals, factor)
     ratio = value / part.key if part.key else None
+    if status.verdict == "rounded_wrongly" and status.by == FEWER and _hard_fault(part, value):
+        status = WRONG
     if status.verdict == "wrong":
         if unit.status == "other" and number_status(part, reading.value, reading.decimals, Fraction(1)).verdict in RIGHT:
             return Finding("unit_wrong", ratio=ratio), value
@@ -115,6 +117,10 @@ def _quantity(
         early = [c for c in causes_of(part, value, reading.decimals) if c.fault != "slip of the finger"]
         causes = tuple(Cause(c.fault, c.step, c.given, False, c.says) for c in early)
     return Finding(worst, status.by if worst in RIGHT else status.by, causes, ratio), value
+
+
+def _hard_fault(part: ItemPart, value: Fraction) -> bool:
+    return any(f.hard and f.fault != "rounded early" and f.written == value for f in part.faults)
 
 
 def _worse(first: str, second: str) -> str:

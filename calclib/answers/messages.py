@@ -7,7 +7,9 @@ from fractions import Fraction
 from calclib.answers.verdict import Cause
 from calclib.items.item import Item, ItemPart
 from calclib.reading.notation import notation_rules
+from calclib.quantity.writing import is_singular, write_unit
 from calclib.reading.records import Blank, Reading, Unread
+from calclib.reading.writing import shown_number, shown_unit
 
 GRAVE = Fraction(2)
 
@@ -54,32 +56,41 @@ def _first(part: ItemPart, reading: Reading | Unread | Blank, verdict: str, by: 
     unit = part.unit
     return {
         "right": "Right.",
-        "right_in_another_unit": f"Right: {reading.shown} is {part.answer}. The question asks for {unit}.",
+        "right_in_another_unit": f"Right: {_shown(reading)} is {part.answer}. The question asks for {unit}.",
         "right_before_rounding": f"The calculation is right. {part.rule_text}",
         "carried_forward": f"Right from {by}, where the mistake was marked.",
         "rounded_wrongly": f"The calculation is right, but it was {by or 'rounded wrongly'}. {part.rule_text}",
         "unit_missing": f"The number is right, but the unit is missing: write {unit}.",
         "unit_wrong": f"The number is right, but {_typed_unit(reading)} is not the unit asked: it is {unit}.",
-        "wrong_with_cause": f"{reading.shown} is not right.",
-        "wrong": f"{reading.shown} is not right. Set it up again step by step, with the unit beside each number.",
+        "wrong_with_cause": f"{_shown(reading)} is not right.",
+        "wrong": f"{_shown(reading)} is not right. Set it up again step by step, with the unit beside each number.",
     }[verdict]
 
 
+def _shown(reading: Reading) -> str:
+    """The answer as it was read, its unit in words: 48 vials, not 48 vial."""
+    if reading.value is None:
+        return reading.shown
+    number, unit = shown_number(reading.value), shown_unit(reading.unit)
+    if not unit:
+        return number
+    return f"{number}{'' if unit[0] in '%°' else ' '}{write_unit(unit, one=is_singular(number))}"
+
+
 def _typed_unit(reading: Reading) -> str:
-    words = reading.shown.split(" ", 1)
-    return f"“{words[1]}”" if len(words) > 1 else "what you wrote"
+    return f"“{write_unit(shown_unit(reading.unit))}”" if reading.unit else "what you wrote"
 
 
 def _because(causes: tuple[Cause, ...]) -> str:
     first = causes[0]
     if first.certain:
-        return f"It looks as if {first.says}."
+        return f"It looks like {first.says}."
     sure = [c for c in causes if c.fault not in ("slip of the finger", "two mistakes")]
     slips = [c for c in causes if c.fault == "slip of the finger"]
     others = [c for c in causes if c.fault == "two mistakes"]
     parts = []
     if sure:
-        parts.append("Could it be that " + ", or that ".join(c.says for c in sure) + "?")
+        parts.append("Could it be " + ", or ".join(c.says for c in sure) + "?")
     parts += [f"{'Or' if sure else 'Look again:'} {c.says}" for c in slips]
     parts += [f"Could it be {c.says}?" for c in others]
     return " ".join(parts)

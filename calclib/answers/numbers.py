@@ -9,6 +9,7 @@ from calclib.items.item import ItemPart
 from calclib.quantity.enclosure import Enclosure, Exact, ends
 
 COARSER = (10, 5, 100)
+FEWER = "rounded to fewer digits than asked"
 
 
 @dataclass(frozen=True)
@@ -44,11 +45,30 @@ def number_status(part: ItemPart, value: Fraction, decimals: int | None, factor:
     if decimals is None:
         if not isinstance(part.exact, Enclosure) and value == part.exact:
             return NumberStatus("right_before_rounding", "the exact value")
-    elif step == 0 or factor * Fraction(1, 10**decimals) < step:
-        how = agrees(part.exact / factor, value / factor, decimals)
-        if how and abs(value - ends(part.exact)[0]) <= max(step, Fraction(1, 10)) :
+    elif (how := agrees(part.exact / factor, value / factor, decimals)) and value:
+        if step == 0:
+            return _unrounded(part.exact, value, how)
+        if factor * Fraction(1, 10**decimals) < step:
             return NumberStatus("right_before_rounding", f"the exact value {how} to more digits than asked")
     return _rounded_wrongly(part.exact, value, step)
+
+
+def _unrounded(exact: Exact, value: Fraction, how: str) -> NumberStatus:
+    """Where nothing is to be rounded, only a value without end may be cut, and not before three digits."""
+    if _ends(exact) or abs(value - ends(exact)[0]) * 200 > abs(value):
+        return NumberStatus("rounded_wrongly", f"{how} although it is not to be rounded")
+    return NumberStatus("right_before_rounding", f"the exact value {how} to the digits typed")
+
+
+def _ends(exact: Exact) -> bool:
+    """Whether the value has finite decimals."""
+    if isinstance(exact, Enclosure):
+        return False
+    rest = exact.denominator
+    for prime in (2, 5):
+        while rest % prime == 0:
+            rest //= prime
+    return rest == 1
 
 
 def agrees(exact: Exact, value: Fraction, decimals: int) -> str:
@@ -73,5 +93,5 @@ def _rounded_wrongly(exact: Exact, value: Fraction, step: Fraction) -> NumberSta
     for times in COARSER:
         place = step * times
         if value == (low / place + Fraction(1, 2)).__floor__() * place and abs(value - low) * 20 <= low:
-            return NumberStatus("rounded_wrongly", "rounded to fewer digits than asked")
+            return NumberStatus("rounded_wrongly", FEWER)
     return WRONG

@@ -43,7 +43,7 @@ def typed_unit(words: tuple[tuple[str, int], ...], asked: str, conversions: tupl
         asked: The asked unit as text; "" for a pure number.
         conversions: The item's conversions, name and text of the value.
     """
-    words = tuple((word, e) for word, e in words if word != "dose")
+    words = tuple(("m", 2 * e) if word == "m2" else (word, e) for word, e in words if word != "dose")
     if not words:
         return MISSING if asked else SAME
     want = _asked_unit(asked)

@@ -35,7 +35,7 @@ class Cause:
         step: The step in which it was made.
         given: The given, conversion or term that it concerns.
         certain: Whether it is the only mistake known to lead there; else it is offered as a question.
-        says: The mistake in words that follow “It looks as if”.
+        says: The mistake in words that follow “It looks like”.
     """
 
     fault: str

@@ -59,13 +59,13 @@ def static_faults(chain: Chain, stated: Sequence[StatedNumber]) -> tuple[Fault, 
             found.extend(_swapped(step, chain, stated))
         if step is not chain.steps[-1] and not isinstance(step, (Clock, Lookup, CountUp)):
             rounding = {step.name: TENTH}
-            words = f"the {step.says} was rounded to a tenth before it was used"
+            words = f"rounding the {step.says} to a tenth before using it"
             found.append(Fault("rounded early", step.name, step.name, words, Edit(rounding=rounding)))
     for number in stated:
         if not _calculated_with(number.name, chain):
             continue
         for scale, word in ((TEN, "ten times too large"), (1 / TEN, "ten times too small")):
-            words = f"a decimal point slipped: the {number.says} was read {word}"
+            words = f"a slipped decimal point, the {number.says} read {word}"
             found.append(Fault("decimal slip", "", number.given, words, Edit(scales={number.name: scale})))
     return tuple(found)
 
@@ -85,7 +85,7 @@ def _every_hours(step: Step, name: str) -> bool:
 def mistaken_values(stated: Sequence[StatedNumber]) -> tuple[Fault, ...]:
     """Return the faults of taking a value for one that it may be mistaken for, which depend on the draw."""
     return tuple(
-        Fault("wrong value", "", n.given, f"{text} was used as the {n.says}", Edit(scales={n.name: ratio}))
+        Fault("wrong value", "", n.given, f"using {text} as the {n.says}", Edit(scales={n.name: ratio}))
         for n in stated
         for ratio, text in n.mistaken
     )
@@ -108,7 +108,7 @@ def _(step: Product, chain: Chain) -> Iterator[Fault]:
 def _(step: Root, chain: Chain) -> Iterator[Fault]:
     for factors, fault in _factor_faults(step.factors, step, chain, False):
         yield _replacing(replace(step, factors=factors), fault)
-    words = f"the square root was not taken for the {step.says}"
+    words = f"not taking the square root for the {step.says}"
     without = Product(step.name, step.says, step.unit, step.quantity, step.sources, step.factors)
     yield Fault("root forgotten", step.name, "", words, Edit(step=without))
 
@@ -117,7 +117,7 @@ def _(step: Root, chain: Chain) -> Iterator[Fault]:
 def _(step: CountUp, chain: Chain) -> Iterator[Fault]:
     for factors, fault in _factor_faults(step.factors, step, chain, False):
         yield _replacing(replace(step, factors=factors), fault)
-    words = f"the {step.says} was rounded down; a part of one needs a whole one more"
+    words = f"rounding the {step.says} down, although a part of one needs a whole one more"
     yield Fault("rounded down", step.name, "", words, Edit(step=replace(step, down=True)))
 
 
@@ -127,13 +127,13 @@ def _(step: Sum, chain: Chain) -> Iterator[Fault]:
         words = " and ".join(_says(f, chain) for f in term.factors if not f.is_equivalence) or "a number"
         others = step.terms[:i] + step.terms[i + 1 :]
         if others:
-            verb = "subtracted" if term.sign < 0 else "counted in"
-            fault = Fault("term left out", step.name, _given(term.factors), f"the {words} was not {verb}", Edit())
+            verb = "subtracting" if term.sign < 0 else "counting in"
+            fault = Fault("term left out", step.name, _given(term.factors), f"not {verb} the {words}", Edit())
             yield _replacing(replace(step, terms=others), fault)
         if i > 0:
             flipped = (*step.terms[:i], replace(term, sign=-term.sign), *step.terms[i + 1 :])
-            verb = "added" if term.sign < 0 else "subtracted"
-            fault = Fault("wrong sign", step.name, _given(term.factors), f"the {words} was {verb}", Edit())
+            verb = "adding" if term.sign < 0 else "subtracting"
+            fault = Fault("wrong sign", step.name, _given(term.factors), f"{verb} the {words}", Edit())
             yield _replacing(replace(step, terms=flipped), fault)
         for factors, fault in _factor_faults(term.factors, step, chain, False):
             if "inverted" not in fault.kind and (fault.kind != "left out" or len(_plain(term.factors)) > 1):
@@ -145,18 +145,18 @@ def _(step: Sum, chain: Chain) -> Iterator[Fault]:
 def _(step: Band, chain: Chain) -> Iterator[Fault]:
     if step.progressive and len(step.bands) > 1:
         says = _value_says(step.of, chain)
-        words = f"the rate of the last band was used for the whole {says}"
+        words = f"using the rate of the last band for the whole {says}"
         yield Fault("one rate for all", step.name, step.of, words, Edit(step=replace(step, progressive=False)))
         first = (RateBand(None, step.bands[0].rate),)
-        words = f"the rate of the first band was used for the whole {says}"
+        words = f"using the rate of the first band for the whole {says}"
         yield Fault("first rate only", step.name, step.of, words, Edit(step=replace(step, bands=first)))
         for i in range(1, len(step.bands) - 1):
             shorter = (*step.bands[:i], RateBand(None, step.bands[i].rate))
-            words = f"the rate of the next band was not used above {write_number(step.bands[i].upto or Fraction(0))}"
+            words = f"not changing to the next band's rate above {write_number(step.bands[i].upto or Fraction(0))}"
             yield Fault("first rate only", step.name, step.of, words, Edit(step=replace(step, bands=shorter)))
     else:
         for i in range(len(step.bands)):
-            words = f"the rate of another band, {write_number(step.bands[i].rate)}, was used"
+            words = f"using the rate of another band, {write_number(step.bands[i].rate)}"
             one = (RateBand(None, step.bands[i].rate),)
             yield Fault("wrong row", step.name, step.of, words, Edit(step=replace(step, bands=one)))
 
@@ -164,7 +164,7 @@ def _(step: Band, chain: Chain) -> Iterator[Fault]:
 @step_faults.register
 def _(step: Lookup, chain: Chain) -> Iterator[Fault]:
     for shift, word in ((1, "next"), (-1, "previous")):
-        words = f"the {word} row of the table was read for the {step.says}"
+        words = f"reading the {word} row of the table for the {step.says}"
         yield Fault("wrong row", step.name, step.key, words, Edit(step=replace(step, shift=shift)))
 
 
@@ -173,16 +173,15 @@ def _(step: Limit, chain: Chain) -> Iterator[Fault]:
     for term in step.terms:
         words = " and ".join(_says(f, chain) for f in term if not f.is_equivalence) or "a number"
         limit = "limit" if step.take == "least" else "least amount"
-        fault = Fault("limit ignored", step.name, _given(term), f"the {words} was used although the {limit} applies", Edit())
+        fault = Fault("limit ignored", step.name, _given(term), f"using the {words} although the {limit} applies", Edit())
         yield _replacing(replace(step, terms=(term,)), fault)
 
 
 @step_faults.register
 def _(step: Clock, chain: Chain) -> Iterator[Fault]:
-    word = "subtracted from" if step.sign > 0 else "added to"
-    words = f"the duration was {word} the start"
+    words = "counting back from the start" if step.sign > 0 else "counting on from the end"
     yield Fault("counted backwards", step.name, step.start, words, Edit(step=replace(step, sign=-step.sign)))
-    words = "the decimals of the hours were read as minutes (0.5 h is 30 min, not 50 min)"
+    words = "reading the decimals of the hours as minutes (0.5 h is 30 min, not 50 min)"
     yield Fault("decimal hours", step.name, "", words, Edit(step=replace(step, variant="decimal minutes")))
 
 
@@ -197,15 +196,15 @@ def _factor_faults(
     plain = [f for f in factors if not f.is_equivalence]
     if not conversion and len({f.group or f.name for f in plain}) == 2 and len({f.exponent for f in plain}) == 2:
         turned = tuple(f if f.is_equivalence else replace(f, exponent=-f.exponent) for f in factors)
-        yield turned, Fault("divided the wrong way", step.name, "", f"you divided the wrong way round for the {step.says}", Edit())
+        yield turned, Fault("divided the wrong way", step.name, "", f"dividing the wrong way round for the {step.says}", Edit())
     groups = {f.group for f in factors if f.group}
     for group in sorted(groups):
         turned = tuple(replace(f, exponent=-f.exponent) if f.group == group else f for f in factors)
-        words = f"the {_value_says(group, chain)} was turned upside down"
+        words = f"turning the {_value_says(group, chain)} upside down"
         yield turned, Fault("strength inverted", step.name, group, words, Edit())
         rest = tuple(f for f in factors if f.group != group)
         if any(not f.is_equivalence for f in rest):
-            yield rest, Fault("left out", step.name, group, f"the {_value_says(group, chain)} was left out", Edit())
+            yield rest, Fault("left out", step.name, group, f"leaving out the {_value_says(group, chain)}", Edit())
     for i, factor in enumerate(factors):
         others = factors[:i] + factors[i + 1 :]
         turned = (*factors[:i], replace(factor, exponent=-factor.exponent), *factors[i + 1 :])
@@ -213,15 +212,15 @@ def _factor_faults(
             yield from _conversion_faults(factor, others, turned, step, chain, conversion)
         elif factor.group:
             kind = "volume left out" if factor.name.endswith(".volume") else "amount left out"
-            yield others, Fault(kind, step.name, factor.group, f"the {_says(factor, chain)} was left out", Edit())
+            yield others, Fault(kind, step.name, factor.group, f"leaving out the {_says(factor, chain)}", Edit())
         elif not conversion and len(factors) > 1:
             says = _says(factor, chain)
             if factor.name not in chain.by_name or factor.name in chain.conversions:
-                yield others, Fault("left out", step.name, factor.name, f"the {says} was left out", Edit())
+                yield others, Fault("left out", step.name, factor.name, f"leaving out the {says}", Edit())
             if factor.name in chain.by_name and factor.name not in chain.conversions and factor.exponent > 0:
                 continue
-            way = "multiplied by" if factor.exponent < 0 else "divided by"
-            yield turned, Fault("inverted", step.name, factor.name, f"you {way} the {says}", Edit())
+            way = "multiplying by" if factor.exponent < 0 else "dividing by"
+            yield turned, Fault("inverted", step.name, factor.name, f"{way} the {says}", Edit())
 
 
 def _conversion_faults(
@@ -230,17 +229,17 @@ def _conversion_faults(
     says = conversion_words(equivalences()[factor.equivalence])
     if conversion and len(others) == 1:
         have = chain.names.unit(others[0].name)
-        words = f"the {step.says} in {unit_text(have)} was used as if it were in {unit_text(step.unit)}"
+        words = f"using the {step.says} in {unit_text(have)} as if in {unit_text(step.unit)}"
         if others[0].exponent < 0:
             turned_back = (replace(others[0], exponent=1),)
-            words = f"“every so many hours” was used as the {step.says}"
+            words = f"using “every so many hours” as the {step.says}"
             yield turned_back, Fault("used unconverted", step.name, factor.equivalence, words, Edit())
             return
         yield others, Fault("used unconverted", step.name, factor.equivalence, words, Edit())
     else:
-        words = f"the conversion {says} was left out"
+        words = f"leaving out the conversion {says}"
         yield others, Fault("conversion left out", step.name, factor.equivalence, words, Edit())
-    words = f"the conversion {says} was turned upside down"
+    words = f"turning the conversion {says} upside down"
     yield turned, Fault("conversion inverted", step.name, factor.equivalence, words, Edit())
 
 
@@ -269,7 +268,7 @@ def _swapped(step: Product | Root | CountUp | Sum, chain: Chain, stated: Sequenc
                 continue
             if chain.names.units.get(other.name) != chain.names.units[name] or other.given == name:
                 continue
-            words = f"the {other.says} was used where the {_value_says(name, chain)} belongs"
+            words = f"using the {other.says} where the {_value_says(name, chain)} belongs"
             yield Fault("wrong given", step.name, name, words, Edit(step=_renamed(step, name, other.name)))
 
 

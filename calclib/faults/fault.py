@@ -15,7 +15,7 @@ class Fault:
         kind: A word of `KINDS`.
         step: The step in which it is made ("" if a given was misread).
         given: The given, equivalence or term that it concerns ("" if none).
-        says: The mistake in words that follow “It looks as if”.
+        says: The mistake in words that follow “It looks like”.
         edit: The change of the chain.
     """
 

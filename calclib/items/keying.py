@@ -348,10 +348,11 @@ def _result(
 def as_written(value: Fraction, rule: RoundingRule) -> Fraction:
     """Return a value as a student who rounds by the rule would write it.
 
-    Where the rule would change a small value by more than a twentieth, three digits are kept instead.
+    Where the rule would change a small value by more than a twentieth, or does not end the decimals, three digits are
+    kept instead.
     """
     rounded = rule.rounded(value)
-    if abs(rounded - value) <= abs(value) * NEGLIGIBLE:
+    if abs(rounded - value) <= abs(value) * NEGLIGIBLE and _short(rounded):
         return rounded
     step = Fraction(1)
     while abs(value) / step >= 1000:

@@ -1,0 +1,142 @@
+"""The commands of a class: start, hand-out, collect, mark, report."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from pathlib import Path
+
+import click
+
+from calclib.cli.progress import progress_bar
+from calclib.records.roster import Student
+
+FOLDER = click.Path(file_okay=False, path_type=Path)
+FILE = click.Path(path_type=Path)
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.option("--roster", required=True, type=FILE, help="The class list, a CSV file; its columns are listed below.")
+@click.option("--course", help="Name of the course in nbgrader; the folder's name if left out.")
+def start(folder: Path, roster: Path, course: str | None) -> None:
+    """Start a class in FOLDER from a roster, or bring it up to date with a new one.
+
+    The folder will hold the class's submissions, marks and reports: keep it outside of any shared place.
+
+    \b
+    The roster is a CSV file, one line a student:
+      id              must    short id: letters, digits, . _ - @
+      name            must    name as it is shown to faculty
+      hub_user        may     user name on the notebook server, if it differs
+      lms_name        may     name by which the LMS labels the student's files
+      accommodations  may     extra_attempts=1; extra_minutes=2880
+    """
+    from calclib.nbgrading.start import start_class
+
+    started = start_class(folder, roster, course=course)
+    click.echo(f"{started.folder} is ready: {len(started.added)} new students.")
+    if started.gone:
+        click.echo(f"No longer on the roster, their records stay: {', '.join(started.gone)}.")
+    click.echo(f"Next: write a blueprint and hand out a set: calclib hand-out {folder} blueprint.toml")
+
+
+@click.command("hand-out")
+@click.argument("folder", type=FOLDER)
+@click.argument("blueprint", type=str)
+def hand_out(folder: Path, blueprint: str) -> None:
+    """Draw and write each student's notebook by BLUEPRINT, a file or the name of a set handed out before.
+
+    Each student gets other numbers; they are recorded in the class folder and never drawn again.
+
+    \b
+    The blueprint is a TOML file:
+      set        must    name of the set: letters, digits, _ -
+      title      must    title that students read
+      rounding   must    rounding policy (calclib policies lists them)
+      marking    must    marking policy
+      cut_score  may     per cent of the points that pass (default 90)
+      attempts   may     attempts for each student (default 1)
+      due        may     date and time, such as 2026-12-01T23:59:00-05:00
+      late       may     "accept" (default), "zero" or "10 percent a day"
+      [[items]]          one table for each line of the blueprint:
+        item, skill or topic   what to draw from (calclib items lists them)
+        count                  how many (default 1)
+        points                 points of each (default: as the item says)
+    """
+    from calclib.nbgrading.hand_out import hand_out as handed
+
+    source: Path | str = Path(blueprint) if Path(blueprint).suffix or Path(blueprint).exists() else blueprint
+    with progress_bar("Drawing") as progress:
+        result = handed(folder, source, now=_now(), progress=progress)
+    click.echo(f"Set {result.set_name}: {result.new} notebooks drawn, {result.kept} were there before.")
+    for problem, more in sorted(result.shared.items()):
+        click.echo(f"Problem {problem} has fewer different numbers than students: {more} share theirs with another.")
+    click.echo(f"Give each student the notebook from {result.folder}")
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.argument("set_name", metavar="SET")
+@click.argument("source", type=FILE)
+@click.option("--pattern", help="How the LMS names files, such as {name}_{id}_{file}; by folder or file name if left out.")
+def collect(folder: Path, set_name: str, source: Path, pattern: str | None) -> None:
+    """Collect the notebooks of SET from SOURCE, a folder or a zip file.
+
+    Students are known by the names of folders or files. An earlier submission is kept beside a later one.
+    """
+    from calclib.nbgrading.collect import collect as collected
+
+    with progress_bar("Collecting") as progress:
+        result = collected(folder, set_name, source, now=_now(), pattern=pattern, progress=progress)
+    click.echo(f"{len(result.new)} new notebooks, {len(result.unchanged)} collected before.")
+    _list("No notebook from", result.missing)
+    for note in result.notes:
+        click.echo(note)
+    click.echo(f"Next: calclib mark {folder} {set_name}")
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.argument("set_name", metavar="SET")
+def mark(folder: Path, set_name: str) -> None:
+    """Mark the collected notebooks of SET into the gradebook. No student's code is run.
+
+    It can be repeated at any time: scores that a person gave by hand stay.
+    """
+    from calclib.nbgrading.mark import mark as marked
+
+    with progress_bar("Marking") as progress:
+        result = marked(folder, set_name, now=_now(), progress=progress)
+    click.echo(f"{result.marked} notebooks marked, {result.changed} of them new or changed.")
+    if result.waiting:
+        click.echo(f"{result.waiting} answers could not be read and wait for a person.")
+    for student, reason in ((a.pseudonym, a.reason) if hasattr(a, "pseudonym") else a for a in result.aside):
+        click.echo(f"Set aside: {getattr(student, 'name', student)}: {reason}")
+    _list("Nothing handed in by", result.missing)
+    for note in result.notes:
+        click.echo(note)
+    click.echo(f"Next: calclib report {folder} {set_name}")
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.argument("set_name", metavar="SET")
+def report(folder: Path, set_name: str) -> None:
+    """Write a feedback page for each student of SET, and one report page for the class."""
+    from calclib.nbgrading.report import write_feedback, write_report
+
+    with progress_bar("Feedback") as progress:
+        pages = write_feedback(folder, set_name, progress=progress)
+    page = write_report(folder, set_name)
+    click.echo(f"{len(pages)} feedback pages in {pages[0].parent.parent if pages else folder / 'feedback'}")
+    click.echo(f"Class report: {page}")
+
+
+def _list(label: str, students: Sequence[Student]) -> None:
+    if students:
+        click.echo(f"{label}: {', '.join(f'{s.name} ({s.id})' for s in students)}.")
+
+
+def _now() -> dt.datetime:
+    return dt.datetime.now(dt.UTC)
