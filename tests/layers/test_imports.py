@@ -7,6 +7,7 @@ import re
 import shutil
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -93,6 +94,27 @@ def test_foreign_tool_stays_in_its_folder(tool: str) -> None:
 
 def test_simulated_students_know_nothing_of_the_judge() -> None:
     """The program that makes up wrong answers shares no code with the one that names them: they test each other."""
-    (students,) = [file for file in source_files() if file.path.name == "simulated_students.py"]
-    wrong = [students.at(node) for node, module in imported_modules(students) if module.split(".")[0] == "calclib"]
+    own = ("calclib.demo.students", "calclib.demo.simulated_students")
+    demo = [file for file in source_files() if file.folder == "demo"]
+    students = [f for f in demo if "students" in f.path.parts or f.path.name == "simulated_students.py"]
+    assert students
+    wrong = [
+        f"{file.at(node)} imports {module}"
+        for file in students
+        for node, module in imported_modules(file)
+        if module.split(".")[0] == "calclib" and not module.startswith(own)
+    ]
     assert wrong == []
+
+
+def test_every_foreign_import_is_declared() -> None:
+    """What the package imports is among its dependencies, not there by the grace of another package or of the tests."""
+    settings = tomllib.loads((REPOSITORY / "pyproject.toml").read_text("utf-8"))
+    declared = {re.match(r"[\w-]+", line)[0].lower() for line in settings["project"]["dependencies"]}
+    foreign = {
+        module.split(".")[0]
+        for file in source_files()
+        for _, module in imported_modules(file)
+        if module.split(".")[0] not in sys.stdlib_module_names | {"calclib"}
+    }
+    assert sorted(name for name in foreign if name.lower() not in declared) == []
