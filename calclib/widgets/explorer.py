@@ -58,7 +58,7 @@ def infusion_explorer() -> ipywidgets.VBox:
         "back_primed": _tick("Secondary line is back-primed", start.back_primed),
         "gravity": _tick("By gravity, without a pump", start.gravity),
     }
-    sentence, picture, notes = Message("infusion"), ipywidgets.HTML(), Message("notes")
+    sentence, picture, notes = Message("infusion"), ipywidgets.HTML(), Message("notes", announced=False)
 
     def follow(_: object = None) -> None:
         with sentence.reporting():

@@ -14,15 +14,17 @@ UNEXPECTED = "Something failed here ({what}); try another value or a new problem
 
 
 class Message:
-    """A place for sentences that screen readers announce.
+    """A place for sentences under or between controls.
 
     Args:
         what: What the place is for, for programs that look for it.
+        announced: Whether a change is read out.
     """
 
-    def __init__(self, what: str) -> None:
+    def __init__(self, what: str, *, announced: bool = True) -> None:
         self.widget = ipywidgets.HTML()
         self.what = what
+        self.role = ' role="status"' if announced else ""
         self.clear()
 
     def say(self, *paragraphs: str) -> None:
@@ -31,7 +33,7 @@ class Message:
 
     def show(self, html: str) -> None:
         """Show HTML whose text is already escaped."""
-        self.widget.value = f'<div role="status" class="calclib-{self.what}">{html}</div>'
+        self.widget.value = f'<div{self.role} class="calclib-{self.what}">{html}</div>'
 
     def clear(self) -> None:
         """Show nothing."""

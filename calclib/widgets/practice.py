@@ -116,7 +116,7 @@ class PracticeBox:
         self.fields = {part.name: self._field(part, several=len(parts) > 1) for part in parts}
         rows: list[ipywidgets.Widget] = []
         for part in parts:
-            question = Message("question")
+            question = Message("question", announced=False)
             question.say(f"{part.asked} {part.rule_text}".strip())
             rows += [question.widget, self.fields[part.name]]
         self.answers.children = rows
