@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from calclib.reading.records import Reading, Unreadable
-from calclib.reading.tokens import Token
+from calclib.reading.tokens import LOOK_AHEAD, Token
 from calclib.reading.vocabulary import BEFORE, NUMBERS
 from calclib.reading.writing import shown_clock
 
@@ -16,6 +16,7 @@ _HOUR_WORDS = frozenset({"h", "hr", "hrs", "hour", "hours"})
 _PASSED = frozenset({".", ",", ";", "(", ")", "[", "]", '"', "'", "~", "=", ":", "@", "!", "?"})
 _HALVES = {"am": "am", "a": "am", "pm": "pm", "p": "pm", "morning": "am", "afternoon": "pm", "evening": "pm"}
 _AROUND = frozenset({"in", "on", "clock", "o'clock", "time", "day", "d", "and"})
+_AGAIN = frozenset({"(", "/", "=", "or"})
 _DAY_WORDS = frozenset({"d", "day", "days"})
 _NAMED_DAYS = {"tomorrow": 1, "today": 0}
 _MOST_DAYS = 14
@@ -36,12 +37,37 @@ class _Found:
 
 def read_clock(text: str, tokens: list[Token]) -> Reading:
     """The one time of day in the tokens; raises Unreadable if there is none, more than one, or it can't be."""
+    try:
+        minutes, days = _one_time(tokens)
+    except Unreadable:
+        twice = _said_twice(tokens)
+        if twice is None:
+            raise
+        minutes, days = twice
+    return Reading(text, None, None, (), (minutes, days), None, (), shown_clock(minutes, days))
+
+
+def _one_time(tokens: list[Token]) -> tuple[int, int | None]:
     found = _Found()
     place = 0
     while tokens[place].kind:
         place = _next(tokens, place, found)
-    minutes = _minutes(found, tokens[0].start)
-    return Reading(text, None, None, (), (minutes, found.days), None, (), shown_clock(minutes, found.days))
+    return _minutes(found, tokens[0].start), found.days
+
+
+def _said_twice(tokens: list[Token]) -> tuple[int, int | None] | None:
+    """The time of "13:30 (1:30 pm)"; None if the parts aren't two times. Raises Unreadable if they differ."""
+    place = next((index for index, token in enumerate(tokens) if token.text.lower() in _AGAIN), len(tokens))
+    if not 0 < place < len(tokens):
+        return None
+    try:
+        minutes, days = _one_time([*tokens[:place], *tokens[-LOOK_AHEAD:]])
+        again, again_days = _one_time(tokens[place + 1 :])
+    except Unreadable:
+        return None
+    if again != minutes or (days is not None and again_days not in (None, days)):
+        raise _two_times(tokens[place].start)
+    return minutes, again_days if days is None else days
 
 
 def _lower(tokens: list[Token], place: int) -> str:

@@ -179,9 +179,7 @@ def _behind(grammar: ExpressionGrammar, value: Fraction, unit: Unit) -> Unit:
             return unit
         if kind in ("w", "n") and _schedule(grammar, word):
             unit = unit if any(name in ("dose", "day") for name, _ in unit) else (*unit, ("dose", -1))
-        elif (
-            kind == "w" and word in AFTER and not (grammar.token().glued and grammar.tokens[grammar.at - 1].kind == "n")
-        ):
+        elif kind == "w" and word in AFTER and not _on_a_number(grammar):
             if rule := rule_of_word(text):
                 grammar.notices.append(rule)
             grammar.at += 1

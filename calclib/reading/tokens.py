@@ -9,7 +9,7 @@ from calclib.reading.characters import why_refused
 from calclib.reading.records import Unreadable
 
 MOST_TOKENS = 80
-_LOOK_AHEAD = 8
+LOOK_AHEAD = 8
 
 
 class Token(NamedTuple):
@@ -50,9 +50,8 @@ def cut_tokens(text: str) -> list[Token]:
         if group == 1:
             tokens.append(new(Token, ("n", piece, start, start == last and start > 0)))
         elif group == 2:
-            tokens.append(
-                new(Token, ("w", piece.replace(".", "").replace(" ", ""), start, start == last and start > 0))
-            )
+            word = piece.replace(".", "").replace(" ", "")  # a.m. is am
+            tokens.append(new(Token, ("w", word, start, start == last and start > 0)))
         elif group == 3:
             tokens.append(new(Token, (piece, piece, start, start == last and start > 0)))
         else:
@@ -60,5 +59,5 @@ def cut_tokens(text: str) -> list[Token]:
         last = end
     if len(tokens) > MOST_TOKENS:
         raise Unreadable("The answer is too long; type only the final answer.", tokens[MOST_TOKENS].start)
-    tokens.extend([Token("", "", len(text), False)] * _LOOK_AHEAD)
+    tokens.extend([Token("", "", len(text), False)] * LOOK_AHEAD)
     return tokens
