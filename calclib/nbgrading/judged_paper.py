@@ -19,6 +19,23 @@ from calclib.records.sealed import SealedPaper, SealedSet
 
 if TYPE_CHECKING:
     from calclib.answers import MarkingPolicy, PartVerdict
+    from calclib.items import Item, ItemModel
+    from calclib.quantity import RoundingPolicy
+
+
+@dataclass(frozen=True)
+class Basis:
+    """What a set is judged by, beside the record of each student's items.
+
+    Attributes:
+        marking: What each verdict is worth.
+        models: The item models by hash, to judge a later part from a student's own value of an earlier one.
+        rounding: The rounding policy, for the same.
+    """
+
+    marking: MarkingPolicy
+    models: Mapping[str, ItemModel]
+    rounding: RoundingPolicy
 
 
 @dataclass(frozen=True)
@@ -53,7 +70,7 @@ def judge_paper(
     data: bytes | Damaged,
     paper: SealedPaper,
     places: Sequence[AnswerPlace],
-    marking: MarkingPolicy,
+    basis: Basis,
     owners: Mapping[str, str],
 ) -> JudgedPaper:
     """Judge a submitted notebook by what was sealed for the student.
@@ -62,7 +79,7 @@ def judge_paper(
         data: The notebook's bytes, or why there are none.
         paper: What was handed out to the student whose folder the notebook lies in.
         places: The places of the answers, see `places_of`.
-        marking: What each verdict is worth.
+        basis: What verdicts are worth, and what carries a wrong earlier part forward.
         owners: Student id of each pseudonym, to say for whom a foreign notebook was made.
     """
     digest = hashlib.sha256(b"" if isinstance(data, Damaged) else data).hexdigest()
@@ -72,7 +89,7 @@ def judge_paper(
         marks = tuple(_waiting(place, "set_aside", reason, "") for place in places)
         return JudgedPaper(digest, marks, reason, frozenset())
     bound = bind_answers(notebook, places)
-    marks = _marks(paper, places, bound, marking)
+    marks = _marks(paper, places, bound, basis)
     blank = {place.answer_id for place, found in zip(places, bound, strict=True) if found == Typed("")}
     return JudgedPaper(digest, marks, "", frozenset(blank))
 
@@ -91,7 +108,7 @@ def _foreign(notebook: SubmittedNotebook, paper: SealedPaper, owners: Mapping[st
 
 
 def _marks(
-    paper: SealedPaper, places: Sequence[AnswerPlace], bound: Sequence[Typed | Unclear], marking: MarkingPolicy
+    paper: SealedPaper, places: Sequence[AnswerPlace], bound: Sequence[Typed | Unclear], basis: Basis
 ) -> tuple[PartMark, ...]:
     from calclib.answers import judge_item
     from calclib.items import item_from_record
@@ -101,7 +118,9 @@ def _marks(
     for sealed in paper.items:
         here = [place for place in places if place.slot == sealed.slot]
         texts = {place.part: _text(found[place.slot, place.part]) for place in here}
-        verdicts = {v.part: v for v in judge_item(item_from_record(sealed.record), texts, marking)}
+        item = item_from_record(sealed.record)
+        judged = judge_item(item, texts, basis.marking, carried=_carried(item, basis))
+        verdicts = {verdict.part: verdict for verdict in judged}
         for place in here:
             answer = found[place.slot, place.part]
             if isinstance(answer, Unclear):
@@ -110,6 +129,13 @@ def _marks(
             else:
                 marks.append(_judged(place, answer.text, verdicts[place.part]))
     return tuple(marks)
+
+
+def _carried(item: Item, basis: Basis) -> Any:
+    from calclib.answers.carrying import carried_from
+
+    model = basis.models.get(item.model_hash)
+    return None if model is None else carried_from(item, model, basis.rounding)
 
 
 def _text(found: Typed | Unclear) -> str:
@@ -124,6 +150,7 @@ def _judged(place: AnswerPlace, typed: str, verdict: PartVerdict) -> PartMark:
         verdict=verdict.verdict,
         right=verdict.right,
         critical=verdict.critical,
+        fails=verdict.fails,
         score=score,
         points=place.points,
         needs_person=verdict.needs_person,
@@ -141,6 +168,7 @@ def _waiting(place: AnswerPlace, verdict: str, reason: str, typed: str) -> PartM
         verdict=verdict,
         right=False,
         critical=False,
+        fails="nothing",
         score=Fraction(0),
         points=place.points,
         needs_person=True,

@@ -16,6 +16,7 @@ from calclib.nbgrading.grade_rows import CellGrade, GradeRows
 from calclib.nbgrading.gradebook import gradebook_transaction
 from calclib.nbgrading.judged_paper import JudgedPaper, judge_paper, places_of
 from calclib.nbgrading.notebook import AnswerPlace
+from calclib.nbgrading.policy_texts import basis_of
 from calclib.nbgrading.submitted_notebook import read_notebook_file
 from calclib.records.class_folder import ClassFolder, class_folder
 from calclib.records.marks import SetAside, marked_from, replace_marks, replace_set_aside
@@ -74,11 +75,9 @@ class _Marking:
     def __init__(
         self, connection: Connection, where: ClassFolder, sealed: SealedSet, roster: Roster, now: dt.datetime
     ) -> None:
-        from calclib.answers import marking_policy
-
         self.connection, self.where, self.sealed, self.now = connection, where, sealed, now
         self.roster = roster
-        self.policy = marking_policy(sealed.marking)
+        self.basis = basis_of(connection, sealed)
         self.places = places_of(sealed)
         self.rows = GradeRows(connection, sealed.name)
         self.names = pseudonyms(connection)
@@ -122,7 +121,7 @@ class _Marking:
                 "hand the set out again, and let the student work on the new notebook."
             )
             return None
-        judged = judge_paper(read_notebook_file(path), paper, self.places, self.policy, self.owners)
+        judged = judge_paper(read_notebook_file(path), paper, self.places, self.basis, self.owners)
         time = submission_time(path.with_name("timestamp.txt"))
         self.rows.write(
             student.id,

@@ -12,6 +12,7 @@ from sqlalchemy import Connection, update
 from calclib import __version__
 from calclib.errors import BadInput
 from calclib.nbgrading.notebook import problem_of
+from calclib.nbgrading.policy_texts import marking_text, rounding_text
 from calclib.nbgrading.slots import models_in_order, slot_of
 from calclib.nbgrading.template import change_due, write_template
 from calclib.records.blueprint import Blueprint
@@ -49,12 +50,6 @@ def example(model: str, rounding: str, seed: str) -> Item:
     return draw_item(item_model(model), seed, policy=rounding_policy(rounding))
 
 
-def policy_text(policy: Any) -> str:
-    """Return the text by which a policy is recorded: what it was read from, or all its fields."""
-    text = getattr(policy, "text", None)
-    return text if isinstance(text, str) else repr(policy)
-
-
 def _sealed_now(
     connection: Connection, where: ClassFolder, order: Blueprint, catalogue: Catalogue, secret: bytes, now: dt.datetime
 ) -> SealedSet:
@@ -77,9 +72,11 @@ def _sealed_now(
         title=order.title,
         blueprint=order.text,
         rounding=order.rounding,
-        rounding_hash=freeze_text(connection, "rounding", order.rounding, policy_text(rounding_policy(order.rounding))),
+        rounding_hash=freeze_text(
+            connection, "rounding", order.rounding, rounding_text(rounding_policy(order.rounding))
+        ),
         marking=order.marking,
-        marking_hash=freeze_text(connection, "marking", order.marking, policy_text(marking_policy(order.marking))),
+        marking_hash=freeze_text(connection, "marking", order.marking, marking_text(marking_policy(order.marking))),
         cut_score=order.cut_score,
         due=order.due,
         late_percent=order.late.percent_a_day,

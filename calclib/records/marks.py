@@ -23,6 +23,7 @@ class PartMark:
         verdict: One of the verdicts of the judge, or "missing" for an answer cell that isn't there.
         right: Whether value and unit are clinically right.
         critical: Whether the error would be dangerous.
+        fails: What a critical error fails by the marking policy: "nothing", "part" or "exam".
         score: Share of the points, 0 to 1.
         points: Points of the part.
         needs_person: Whether a person must look before the mark stands.
@@ -37,6 +38,7 @@ class PartMark:
     verdict: str
     right: bool
     critical: bool
+    fails: str
     score: Fraction
     points: Fraction
     needs_person: bool
@@ -75,7 +77,7 @@ def replace_marks(
     submission: str,
     marked: str,
 ) -> None:
-    """Put the marks of one paper in the place of earlier ones."""
+    """Put the marks of one paper, in the order of its questions, in the place of earlier ones."""
     key = {"set_name": set_name, "pseudonym": pseudonym, "attempt": attempt}
     for table in (MARK, ANSWER):
         connection.execute(
@@ -86,7 +88,7 @@ def replace_marks(
     if not marks:
         return
     origin = {**key, "submission": submission, "marked": marked}
-    connection.execute(insert(MARK), [{**origin, **_mark_row(m)} for m in marks])
+    connection.execute(insert(MARK), [{**origin, "place": place, **_mark_row(m)} for place, m in enumerate(marks)])
     connection.execute(
         insert(ANSWER),
         [
@@ -97,14 +99,14 @@ def replace_marks(
 
 
 def marks_of(connection: Connection, set_name: str) -> dict[str, tuple[PartMark, ...]]:
-    """Return the marks of a set by pseudonym; within a paper in the order in which they were recorded by slot."""
+    """Return the marks of a set by pseudonym; within a paper in the order of its questions."""
     answers = {
         (row.pseudonym, row.attempt, row.slot, row.part): row
         for row in connection.execute(select(ANSWER).where(ANSWER.c.set_name == set_name))
     }
     found: dict[str, list[PartMark]] = {}
     rows = connection.execute(
-        select(MARK).where(MARK.c.set_name == set_name).order_by(MARK.c.pseudonym, MARK.c.attempt, MARK.c.slot)
+        select(MARK).where(MARK.c.set_name == set_name).order_by(MARK.c.pseudonym, MARK.c.attempt, MARK.c.place)
     )
     for row in rows:
         answer = answers.get((row.pseudonym, row.attempt, row.slot, row.part))
@@ -115,6 +117,7 @@ def marks_of(connection: Connection, set_name: str) -> dict[str, tuple[PartMark,
                 verdict=row.verdict,
                 right=row.right,
                 critical=row.critical,
+                fails=row.fails,
                 score=Fraction(row.score),
                 points=Fraction(row.points),
                 needs_person=row.needs_person,
@@ -165,6 +168,7 @@ def _mark_row(mark: PartMark) -> dict[str, Any]:
         "verdict": mark.verdict,
         "right": mark.right,
         "critical": mark.critical,
+        "fails": mark.fails,
         "score": str(mark.score),
         "points": str(mark.points),
         "needs_person": mark.needs_person,

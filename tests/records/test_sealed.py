@@ -55,6 +55,7 @@ MARKED = PartMark(
     verdict="wrong",
     right=False,
     critical=True,
+    fails="part",
     score=Fraction(1, 3),
     points=Fraction(3, 2),
     needs_person=True,
