@@ -64,13 +64,19 @@ def slip_of_finger(part: ItemPart, value: Fraction) -> Cause | None:
         wrong = [i for i in range(len(key)) if key[i] != typed[i]]
         if len(key) > 1 and len(wrong) == 1 and "." not in (key[wrong[0]], typed[wrong[0]]):
             return _slip("one digit differs from the right answer")
-        exchanged = len(wrong) == 2 and wrong[1] == wrong[0] + 1 and key[wrong[0]] + key[wrong[1]] == typed[wrong[1]] + typed[wrong[0]]
+        exchanged = (
+            len(wrong) == 2
+            and wrong[1] == wrong[0] + 1
+            and key[wrong[0]] + key[wrong[1]] == typed[wrong[1]] + typed[wrong[0]]
+        )
         if exchanged and "." not in key[wrong[0] : wrong[1] + 1]:
             return _slip("two digits of the right answer are exchanged")
     elif abs(len(key) - len(typed)) == 1 and "." not in key + typed:
         longer, shorter = (key, typed) if len(key) > len(typed) else (typed, key)
         if len(shorter) > 1 and any(
-            longer[:i] + longer[i + 1 :] == shorter and (longer[i] != "0" or longer is key) and i > 0
+            longer[:i] + longer[i + 1 :] == shorter
+            and (longer[i] != "0" or longer is key)
+            and i > 0
             and longer[i] == longer[i - 1]
             for i in range(len(longer))
         ):

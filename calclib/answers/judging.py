@@ -103,10 +103,13 @@ def _quantity(
     if status.verdict == "rounded_wrongly" and status.by == FEWER and _hard_fault(part, value):
         status = WRONG
     if status.verdict == "wrong":
-        if unit.status == "other" and number_status(part, reading.value, reading.decimals, Fraction(1)).verdict in RIGHT:
+        if (
+            unit.status == "other"
+            and number_status(part, reading.value, reading.decimals, Fraction(1)).verdict in RIGHT
+        ):
             return Finding("unit_wrong", ratio=ratio), value
-        causes = causes_of(part, value, reading.decimals if factor == 1 else None)
-        return Finding("wrong_with_cause" if causes else "wrong", causes=causes, ratio=ratio), value
+        found = causes_of(part, value, reading.decimals if factor == 1 else None)
+        return Finding("wrong_with_cause" if found else "wrong", causes=found, ratio=ratio), value
     worst = status.verdict
     if unit.status == "other" and worst == "right":
         worst = "right_in_another_unit"
@@ -116,7 +119,7 @@ def _quantity(
     if status.verdict == "rounded_wrongly":
         early = [c for c in causes_of(part, value, reading.decimals) if c.fault != "slip of the finger"]
         causes = tuple(Cause(c.fault, c.step, c.given, False, c.says) for c in early)
-    return Finding(worst, status.by if worst in RIGHT else status.by, causes, ratio), value
+    return Finding(worst, status.by, causes, ratio), value
 
 
 def _hard_fault(part: ItemPart, value: Fraction) -> bool:
@@ -144,7 +147,9 @@ def _clock(part: ItemPart, reading: Reading) -> tuple[Finding, Fraction | str | 
         return Finding("rounded_wrongly", "rounded to the other minute"), value
     found = [f for f in part.faults if f.written is not None and f.written % DAY == minutes]
     if not found and abs(minutes - key_minutes) == DAY // 2:
-        return Finding("wrong_with_cause", causes=(Cause("twelve hours", "", "", True, "the time is 12 hours off"),)), value
+        return Finding(
+            "wrong_with_cause", causes=(Cause("twelve hours", "", "", True, "the time is 12 hours off"),)
+        ), value
     causes = tuple(Cause(f.fault, f.step, f.given, len(found) == 1, f.says) for f in found[:3])
     return Finding("wrong_with_cause" if causes else "wrong", causes=causes), value
 
@@ -189,7 +194,9 @@ def _verdict(
     fails = marking.critical_fails if critical else "nothing"
     if fails != "nothing":
         score = Fraction(0)
-    message = message_of(item, part, reading, verdict, finding.causes, finding.critical_ratio, critical, finding.accepted_by)
+    message = message_of(
+        item, part, reading, verdict, finding.causes, finding.critical_ratio, critical, finding.accepted_by
+    )
     return PartVerdict(
         part=part.name,
         verdict=verdict,

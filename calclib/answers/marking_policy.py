@@ -99,7 +99,7 @@ def read_marking_policy(text: str, where: str) -> MarkingPolicy:
         raise BadInput(f"the marking policy lacks {error}; compare it with strict-exam.toml", where=where) from None
     extra = set(data["worth"]) - set(VERDICTS)
     if extra:
-        raise BadInput(f"“{sorted(extra)[0]}” is not a verdict; verdicts are {', '.join(VERDICTS)}", where=where)
+        raise BadInput(f"“{min(extra)}” is not a verdict; verdicts are {', '.join(VERDICTS)}", where=where)
     if policy.critical_fails not in FAILS or policy.critical_factor <= 1:
         raise BadInput(f"[critical] needs a factor above 1 and fails = one of {', '.join(FAILS)}", where=where)
     return policy

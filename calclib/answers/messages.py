@@ -6,8 +6,8 @@ from fractions import Fraction
 
 from calclib.answers.verdict import Cause
 from calclib.items.item import Item, ItemPart
-from calclib.reading.notation import notation_rules
 from calclib.quantity.writing import is_singular, write_unit
+from calclib.reading.notation import notation_rules
 from calclib.reading.records import Blank, Reading, Unread
 from calclib.reading.writing import shown_number, shown_unit
 

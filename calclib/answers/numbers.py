@@ -75,7 +75,11 @@ def agrees(exact: Exact, value: Fraction, decimals: int) -> str:
     """Return “rounded” or “cut off” if a number is the exact value so written with so many decimals, else ""."""
     place = Fraction(1, 10**decimals)
     low, high = ends(exact)
-    if (low / place + Fraction(1, 2)).__floor__() * place == value == (high / place + Fraction(1, 2)).__floor__() * place:
+    if (
+        (low / place + Fraction(1, 2)).__floor__() * place
+        == value
+        == (high / place + Fraction(1, 2)).__floor__() * place
+    ):
         return "rounded"
     if (low / place).__floor__() * place == value == (high / place).__floor__() * place:
         return "cut off"

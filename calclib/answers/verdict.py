@@ -13,7 +13,7 @@ from calclib.reading.writing import shown_number, shown_unit
 VERDICTS = {
     "right": "the accepted value in the unit asked",
     "right_in_another_unit": "the accepted value, converted exactly",
-    "right_before_rounding": "the exact value, or a correct rounding or cutting off of it at finer digits than the rule",
+    "right_before_rounding": "the exact value, or rightly rounded or cut off at finer digits than the rule",
     "carried_forward": "wrong, but the right consequence of a wrong answer to an earlier part, where it was marked",
     "rounded_wrongly": "the exact value rounded in the wrong direction or to the wrong place",
     "unit_missing": "a right number without a unit",
@@ -102,16 +102,18 @@ class PartVerdict:
 
 def _reading_json(reading: Reading | Unread | Blank) -> dict[str, Any]:
     if isinstance(reading, Unread):
-        return {"value": None, "unit": None, "text": reading.text, "reason": reading.reason, "position": reading.position}
+        return {
+            "value": None,
+            "unit": None,
+            "text": reading.text,
+            "reason": reading.reason,
+            "position": reading.position,
+        }
     if isinstance(reading, Blank):
         return {"value": None, "unit": None, "text": reading.text}
     value: str | None = None
     if reading.value is not None:
         value = shown_number(reading.value).replace(",", "")
-    elif reading.choice is not None:
-        value = reading.shown
-    elif reading.clock is not None:
+    elif reading.choice is not None or reading.clock is not None:
         value = reading.shown
     return {"value": value, "unit": shown_unit(reading.unit), "text": reading.text, "shown": reading.shown}
-
-

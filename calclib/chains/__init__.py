@@ -1,0 +1,1 @@
+"""Chains of steps, run on exact numbers."""

@@ -126,8 +126,7 @@ class Chain:
                 continue
             replaced = edit.step if edit.step is not None and edit.step.name == step.name else step
             value = _rounded(replaced.evaluate(values), edit.rounding.get(step.name) or self.rounded.get(step.name))
-            scale = edit.scales.get(step.name)
-            values[step.name] = value if scale is None else value * scale  # type: ignore[operator]
+            values[step.name] = value
         return values
 
 

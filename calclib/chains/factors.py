@@ -144,7 +144,9 @@ def bridged(
     if steps is None and per_dose:
         steps = bridge(without_doses(have), without_doses(unit))
     if steps is None:
-        raise BadInput(f"step {step} gives {have or 'a pure number'}, but its unit is {unit or 'none'}{_guess(have, unit)}")
+        raise BadInput(
+            f"step {step} gives {str(have) or 'a pure number'}, but its unit is {str(unit) or 'none'}{_guess(have, unit)}"
+        )
     return (*factors, *(Factor(EQUIVALENCE + name, exponent) for name, exponent in steps))
 
 

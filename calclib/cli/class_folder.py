@@ -79,7 +79,9 @@ def hand_out(folder: Path, blueprint: str) -> None:
 @click.argument("folder", type=FOLDER)
 @click.argument("set_name", metavar="SET")
 @click.argument("source", type=FILE)
-@click.option("--pattern", help="How the LMS names files, such as {name}_{id}_{file}; by folder or file name if left out.")
+@click.option(
+    "--pattern", help="How the LMS names files, such as {name}_{id}_{file}; by folder or file name if left out."
+)
 def collect(folder: Path, set_name: str, source: Path, pattern: str | None) -> None:
     """Collect the notebooks of SET from SOURCE, a folder or a zip file.
 
@@ -111,8 +113,8 @@ def mark(folder: Path, set_name: str) -> None:
     click.echo(f"{result.marked} notebooks marked, {result.changed} of them new or changed.")
     if result.waiting:
         click.echo(f"{result.waiting} answers could not be read and wait for a person.")
-    for student, reason in ((a.pseudonym, a.reason) if hasattr(a, "pseudonym") else a for a in result.aside):
-        click.echo(f"Set aside: {getattr(student, 'name', student)}: {reason}")
+    for student, reason in result.aside:
+        click.echo(f"Set aside: {student.name} ({student.id}): {reason}")
     _list("Nothing handed in by", result.missing)
     for note in result.notes:
         click.echo(note)

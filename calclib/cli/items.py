@@ -21,7 +21,9 @@ def items(as_json: bool, faults: bool) -> None:
         from calclib.faults.fault import KINDS
 
         for kind, says in KINDS.items():
-            click.echo(json_line({"contract": CONTRACT, "fault": kind, "says": says}) if as_json else f"{kind:22} {says}")
+            click.echo(
+                json_line({"contract": CONTRACT, "fault": kind, "says": says}) if as_json else f"{kind:22} {says}"
+            )
         return
     if as_json:
         for model in bank().values():
@@ -46,7 +48,14 @@ def items(as_json: bool, faults: bool) -> None:
 @click.option("--faults", is_flag=True, help="Also show the answer to which each mistake leads.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON object a line, for programs.")
 def draw(
-    item: str, seed: str, count: int, given: tuple[str, ...], use: tuple[str, ...], policy: str, faults: bool, as_json: bool
+    item: str,
+    seed: str,
+    count: int,
+    given: tuple[str, ...],
+    use: tuple[str, ...],
+    policy: str,
+    faults: bool,
+    as_json: bool,
 ) -> None:
     """Draw problems from the item model ITEM, with answers and worked solutions."""
     model, rules = item_model(item), rounding_policy(policy)

@@ -54,7 +54,9 @@ def judge(
     drawn = _drawn(item, seed, _frozen(pairs(given, "--given")), _frozen(pairs(use, "--use")), policy)
     verdicts = _verdicts(drawn, _answers(drawn, answer), marking)
     if as_json:
-        click.echo(json_line({"contract": CONTRACT, "item": item, "seed": seed, "parts": [v.to_json() for v in verdicts]}))
+        click.echo(
+            json_line({"contract": CONTRACT, "item": item, "seed": seed, "parts": [v.to_json() for v in verdicts]})
+        )
         return
     click.echo(drawn.stem)
     for part, verdict in zip(drawn.parts, verdicts, strict=True):
@@ -76,7 +78,7 @@ def judge_lines(requests: TextIO, replies: TextIO) -> None:
 
 
 def _lines(requests: TextIO) -> Any:
-    """Lines as text; bytes that are no UTF-8 become replacement characters, so that a line is refused and not the run."""
+    """Lines as text; bytes that are no UTF-8 are replaced, so that a line is refused and not the run."""
     raw = getattr(requests, "buffer", None)
     if raw is None:
         yield from requests
@@ -113,7 +115,7 @@ def reply_to(line: str) -> dict[str, Any]:
 def _judged(request: Mapping[str, Any]) -> dict[str, Any]:
     known = {"id", "item", "seed", "given", "givens", "use", "policy", "marking", "answers", "contract"}
     if extra := set(request) - known:
-        raise BadInput(f"“{sorted(extra)[0][:40]}” is not a field of a request; fields are {', '.join(sorted(known))}")
+        raise BadInput(f"“{min(extra)[:40]}” is not a field of a request; fields are {', '.join(sorted(known))}")
     item = _text(request, "item", None)
     fixed = request.get("givens", request.get("given", {}))
     drawn = _drawn(
@@ -130,7 +132,9 @@ def _judged(request: Mapping[str, Any]) -> dict[str, Any]:
 
 def _verdicts(item: Item, answers: Mapping[str, str], marking: str) -> tuple[PartVerdict, ...]:
     policy = rounding_policy(item.policy_name)
-    return judge_item(item, answers, marking_policy(marking), carried=carried_from(item, item_model(item.model_id), policy))
+    return judge_item(
+        item, answers, marking_policy(marking), carried=carried_from(item, item_model(item.model_id), policy)
+    )
 
 
 @lru_cache(maxsize=2048)
@@ -151,7 +155,9 @@ def _answers(item: Item, options: tuple[str, ...]) -> dict[str, str]:
         name, equals, text = option.partition("=")
         if not equals or name.strip() not in names:
             if len(names) > 1:
-                raise BadInput(f"“{option[:40]}” must begin with a part: {', '.join(n + '=' for n in names)}", where="--answer")
+                raise BadInput(
+                    f"“{option[:40]}” must begin with a part: {', '.join(n + '=' for n in names)}", where="--answer"
+                )
             name, text = names[0], option
         result[name.strip()] = text
     return result

@@ -20,7 +20,15 @@ def policies(as_json: bool) -> None:
         for marking in marking_policies().values():
             worth = {verdict: str(share) for verdict, share in marking.worth.items()}
             click.echo(
-                json_line({"contract": CONTRACT, "kind": "marking", "name": marking.name, "says": marking.says, "worth": worth})
+                json_line(
+                    {
+                        "contract": CONTRACT,
+                        "kind": "marking",
+                        "name": marking.name,
+                        "says": marking.says,
+                        "worth": worth,
+                    }
+                )
             )
         return
     click.echo("Rounding policies")

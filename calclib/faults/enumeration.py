@@ -173,7 +173,9 @@ def _(step: Limit, chain: Chain) -> Iterator[Fault]:
     for term in step.terms:
         words = " and ".join(_says(f, chain) for f in term if not f.is_equivalence) or "a number"
         limit = "limit" if step.take == "least" else "least amount"
-        fault = Fault("limit ignored", step.name, _given(term), f"using the {words} although the {limit} applies", Edit())
+        fault = Fault(
+            "limit ignored", step.name, _given(term), f"using the {words} although the {limit} applies", Edit()
+        )
         yield _replacing(replace(step, terms=(term,)), fault)
 
 
@@ -196,7 +198,10 @@ def _factor_faults(
     plain = [f for f in factors if not f.is_equivalence]
     if not conversion and len({f.group or f.name for f in plain}) == 2 and len({f.exponent for f in plain}) == 2:
         turned = tuple(f if f.is_equivalence else replace(f, exponent=-f.exponent) for f in factors)
-        yield turned, Fault("divided the wrong way", step.name, "", f"dividing the wrong way round for the {step.says}", Edit())
+        yield (
+            turned,
+            Fault("divided the wrong way", step.name, "", f"dividing the wrong way round for the {step.says}", Edit()),
+        )
     groups = {f.group for f in factors if f.group}
     for group in sorted(groups):
         turned = tuple(replace(f, exponent=-f.exponent) if f.group == group else f for f in factors)

@@ -15,7 +15,6 @@ from calclib.chains.step import Step
 from calclib.errors.messages import BadInput
 from calclib.items.model import Condition, GivenModel, ItemModel, StepModel
 from calclib.items.stated import AMOUNT_IN_VOLUME, EVERY_HOURS, PERCENT, PERCENT_STRENGTH, PERCENT_UNIT, RATIO, Stated
-
 from calclib.quantity.equivalences import equivalences
 from calclib.quantity.rounding import RoundingPolicy, RoundingRule
 from calclib.quantity.units import Unit, parse_unit
@@ -154,7 +153,8 @@ def _stated_form(
         unit = _stated_unit(form[1], given)
         if unit == given.unit:
             return []
-        units[stated], factors = unit, (Factor(stated, 1),)
+        units[stated] = unit
+        factors: tuple[Factor, ...] = (Factor(stated, 1),)
     elif form[0] == PERCENT:
         units[stated], units[PERCENT_CONSTANT] = parse_unit("%"), PERCENT_UNIT
         constants[PERCENT_CONSTANT] = PERCENT_STRENGTH

@@ -37,7 +37,7 @@ def variants_of(
 
     What a teacher fixes or the stem states is the only right one; else the policy decides.
     """
-    result = {}
+    result: dict[str, tuple[Fraction, ...]] = {}
     for name in chain.equivalences:
         allowed = tuple(exact_number(text) for text in policy.equivalences.get(name, ()))
         default = allowed[0] if allowed else equivalences()[name].value
@@ -84,7 +84,7 @@ def keyed_item(
         fair = fair and not problems
         diagnosable = diagnosable and not collisions
         why += [f"part {part.name}: {p}" for p in (*problems, *collisions)]
-        parts.append(replace(part, faults=faults))
+        parts.append(replace(part, asked=filled(part.asked, stated), faults=faults))
     return Item(
         model_id=model.id,
         model_version=model.version,
@@ -223,7 +223,9 @@ def _in_part_unit(value: Exact, part: PartModel, chain: Chain) -> Exact:
         return value
     factor = bridge_factor(have, want, {})
     if factor is None:
-        raise BadInput(f"part {part.name} is asked in {part.unit}, but the step {part.asks} is in {have}", line=part.line)
+        raise BadInput(
+            f"part {part.name} is asked in {part.unit}, but the step {part.asks} is in {have}", line=part.line
+        )
     return value * factor
 
 
@@ -319,9 +321,7 @@ def _fault_results(
     return tuple(results.values()), collisions
 
 
-def _result(
-    part: ItemPart, model: PartModel, chain: Chain, fault_class: FaultClass
-) -> FaultResult | None:
+def _result(part: ItemPart, model: PartModel, chain: Chain, fault_class: FaultClass) -> FaultResult | None:
     fault, value = fault_class.fault, fault_class.value
     also = tuple(f.kind for f in fault_class.others)
     if isinstance(value, str):
@@ -336,7 +336,7 @@ def _result(
         written = part.rule.rounded(exact)
         hard = written % 1440 != part.key % 1440
     else:
-        if exact <= 0 or part.key > 0 and not part.key / FARTHEST <= exact <= part.key * FARTHEST:
+        if exact <= 0 or (part.key > 0 and not part.key / FARTHEST <= exact <= part.key * FARTHEST):
             return None
         written = as_written(exact, part.rule)
         hard = written != part.key

@@ -203,8 +203,12 @@ class _Reader:
             if rest.get("table") not in self.rows:
                 raise BadInput(f"step {name}: there is no table “{rest.get('table')}”")
             rest["rows"] = self.rows[rest["table"]]
-        numberless = fields["kind"] in ("compare",)
-        unit = Unit(()) if numberless else parse_unit("min" if fields["kind"] == "clock" else fields["unit"], fields.get("of_kind"))
+        numberless = fields["kind"] == "compare"
+        unit = (
+            Unit(())
+            if numberless
+            else parse_unit("min" if fields["kind"] == "clock" else fields["unit"], fields.get("of_kind"))
+        )
         return StepModel(
             name,
             fields["kind"],
@@ -256,7 +260,7 @@ class _Reader:
                 asked = " ".join(p.asked for p in model.parts)
                 if f"{{{name}}}" not in asked:
                     self.line = given.line
-                    raise BadInput(f"given {name} is not in the stem; give it role = \"hidden\" or name it there")
+                    raise BadInput(f'given {name} is not in the stem; give it role = "hidden" or name it there')
             if isinstance(given.draw, FromRow) and given.draw.row not in model.givens:
                 self.line = given.line
                 raise BadInput(f"given {name}: there is no row “{given.draw.row}”")
@@ -276,7 +280,7 @@ class _Reader:
 def _known(fields: Mapping[str, Any], known: frozenset[str], place: str) -> None:
     extra = set(fields) - known
     if extra:
-        raise BadInput(f"“{sorted(extra)[0]}” is not a field {place}; fields are {', '.join(sorted(known))}")
+        raise BadInput(f"“{min(extra)}” is not a field {place}; fields are {', '.join(sorted(known))}")
 
 
 def _texts_or_row(value: Any) -> tuple[str, ...] | FromRow:

@@ -11,7 +11,8 @@ from functools import cache
 from calclib.errors.messages import BadInput
 from calclib.items.model import GivenModel
 from calclib.quantity.amounts import parse_amount
-from calclib.quantity.clock import ClockTime, parse as parse_clock
+from calclib.quantity.clock import ClockTime
+from calclib.quantity.clock import parse as parse_clock
 from calclib.quantity.equivalences import bridge, bridge_factor, equivalences
 from calclib.quantity.units import Unit, kind_dimensions, parse_unit
 from calclib.quantity.writing import decimals_of, write_quantity
@@ -98,7 +99,7 @@ def _read_numeric(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> 
     unit = _without_doses(unit, given.unit)
     factor = bridge_factor(unit, given.unit, use)
     if factor is None:
-        raise BadInput(f"that is a value in {unit or 'no unit'}")
+        raise BadInput(f"that is a value in {str(unit) or 'no unit'}")
     if value <= 0 and given.kind != "number":
         raise BadInput("write a number above 0")
     return in_unit(given, value, unit, factor)
@@ -249,7 +250,7 @@ def _short(value: Fraction, whole: bool) -> bool:
     except BadInput:
         return False
     digits = len(str(abs(value.numerator * 10**decimals // value.denominator)).rstrip("0"))
-    return digits <= 4 and (decimals <= 3 or digits <= 2 and decimals <= 4)
+    return digits <= 4 and (decimals <= 3 or (digits <= 2 and decimals <= 4))
 
 
 def clock_text(minutes: Fraction) -> str:

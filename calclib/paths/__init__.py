@@ -1,0 +1,1 @@
+"""Which legitimate ways lead to an answer."""

@@ -56,8 +56,10 @@ def legitimate_paths(
         changed = {EQUIVALENCE + n: v for n, v in zip(used, values, strict=True) if v != variants[n][0]}
         for rounded in _subsets(steps):
             rules = {**chain.rounded, **{name: allowed[name] for name in rounded}}
-            for entered in (False, True) if from_entered else (False,):
-                paths.append(Path(_words(chain, changed, rounded, entered), changed, rules, entered))
+            paths.extend(
+                Path(_words(chain, changed, rounded, entered), changed, rules, entered)
+                for entered in ((False, True) if from_entered else (False,))
+            )
     return tuple(paths)
 
 

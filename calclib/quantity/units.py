@@ -182,9 +182,7 @@ def readings_of(words: tuple[tuple[str, int], ...]) -> Iterable[Unit]:
         yield Unit.of(choice)
 
 
-def unify(
-    words: tuple[tuple[str, int], ...], wanted: tuple[Dimension, ...] | None, text: str | None = None
-) -> Unit:
+def unify(words: tuple[tuple[str, int], ...], wanted: tuple[Dimension, ...] | None, text: str | None = None) -> Unit:
     """Return the unit that written words stand for where one of the wanted dimensions is expected.
 
     Args:

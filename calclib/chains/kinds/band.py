@@ -10,9 +10,9 @@ from typing import Any
 from calclib.chains.factors import Env, Names, Value
 from calclib.chains.step import Step
 from calclib.errors.messages import BadInput
+from calclib.quantity.amounts import parse_amount
 from calclib.quantity.enclosure import Exact
 from calclib.quantity.equivalences import bridge_factor
-from calclib.quantity.amounts import parse_amount
 
 
 @dataclass(frozen=True)

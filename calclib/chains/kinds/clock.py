@@ -57,5 +57,3 @@ def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names)
     names.unit(duration)
     factors = bridged((Factor(duration, 1),), names, parse_unit("min"), common["name"])
     return Clock(**common, start=fields["start"], add=factors, sign=1 if "add" in fields else -1)
-
-

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from calclib.chains.factors import Env, Factor, Names, Value, bridged, factors_of, product_value
 from calclib.chains.expression import parse_product
+from calclib.chains.factors import Env, Factor, Names, Value, bridged, factors_of, product_value
 from calclib.chains.step import Step
 from calclib.errors.messages import BadInput
 

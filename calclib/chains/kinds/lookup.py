@@ -10,8 +10,10 @@ from typing import Any
 from calclib.chains.factors import Env, Names, Value
 from calclib.chains.step import Step
 from calclib.errors.messages import BadInput
-from calclib.quantity.equivalences import bridge_factor
 from calclib.quantity.amounts import parse_amount
+from calclib.quantity.enclosure import Exact
+from calclib.quantity.equivalences import bridge_factor
+from calclib.quantity.units import Unit
 
 
 @dataclass(frozen=True)
@@ -64,10 +66,13 @@ class Lookup(Step):
             if row.equals is not None:
                 if row.equals == key:
                     return i
-            elif not isinstance(key, str):
-                if (row.start is None or key >= row.start) and (row.end is None or key < row.end):
-                    return i
+            elif not isinstance(key, str) and _holds(row, key):
+                return i
         raise BadInput(f"no row of the table is for {self.key} = {key}")
+
+
+def _holds(row: Row, key: Exact) -> bool:
+    return (row.start is None or key >= row.start) and (row.end is None or key < row.end)
 
 
 def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names) -> Lookup:
@@ -89,11 +94,11 @@ def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names)
     return Lookup(**common, key=fields["key"], rows=tuple(rows))
 
 
-def _number(text: str | int | None, unit: object, step: str) -> Fraction | None:
+def _number(text: str | int | None, unit: Unit, step: str) -> Fraction | None:
     if text is None:
         return None
     value, have = parse_amount(str(text))
-    factor = Fraction(1) if not have.powers else bridge_factor(have, unit, {})  # type: ignore[arg-type]
+    factor = Fraction(1) if not have.powers else bridge_factor(have, unit, {})
     if factor is None:
         raise BadInput(f"step {step}: “{text}” must be in {unit}")
     return value * factor

@@ -70,5 +70,5 @@ def compiled_power(common: Mapping[str, Any], fields: Mapping[str, Any], names: 
     try:
         exponent = exact_number(str(fields["exponent"]))
     except (ValueError, ZeroDivisionError):
-        raise BadInput(f"step {common['name']}: the exponent must be a number such as \"0.725\"") from None
+        raise BadInput(f'step {common["name"]}: the exponent must be a number such as "0.725"') from None
     return RaisedTo(**common, base=fields["of"], exponent=exponent)
