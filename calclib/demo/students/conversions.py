@@ -1,0 +1,38 @@
+"""Conversions as they are taught."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from calclib.demo.students.figures import NotUnderstoodError
+
+# (larger unit, smaller unit): how many of the smaller make one of the larger.
+TAUGHT = {
+    ("kg", "g"): Decimal(1000),
+    ("g", "mg"): Decimal(1000),
+    ("g", "mcg"): Decimal(1000000),
+    ("mg", "mcg"): Decimal(1000),
+    ("mcg", "ng"): Decimal(1000),
+    ("L", "mL"): Decimal(1000),
+    ("h", "min"): Decimal(60),
+    ("day", "h"): Decimal(24),
+    ("kg", "lb"): Decimal("2.2"),
+    ("lb", "oz"): Decimal(16),
+    ("tsp", "mL"): Decimal(5),
+    ("tbsp", "mL"): Decimal(15),
+    ("oz", "mL"): Decimal(30),
+    ("cup", "mL"): Decimal(240),
+}
+
+
+def taught(have: str, want: str) -> tuple[Decimal, bool]:
+    """Return the number of a conversion, and whether to multiply by it.
+
+    Raises:
+        NotUnderstoodError: No such conversion is taught.
+    """
+    if (have, want) in TAUGHT:
+        return TAUGHT[have, want], True
+    if (want, have) in TAUGHT:
+        return TAUGHT[want, have], False
+    raise NotUnderstoodError(f"no conversion from {have} to {want} is taught")

@@ -1,0 +1,1 @@
+"""How a student works each kind of problem, by label."""

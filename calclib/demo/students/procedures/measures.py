@@ -1,0 +1,66 @@
+"""Conversions and household measures."""
+
+from __future__ import annotations
+
+import re
+
+from calclib.demo.students.figures import NUMBER, found
+from calclib.demo.students.strengths import DRUG
+from calclib.demo.students.worksheet import Worksheet
+
+
+def metric_amount(stem: str, sheet: Worksheet) -> None:
+    """An order in another metric unit."""
+    amount, have = found(rf"Order: .*? {NUMBER} {DRUG} ", stem)
+    (want,) = found(rf"in {DRUG}\.", stem)
+    sheet.answer("converted", sheet.converted(sheet.read(amount, "order"), have, want, "order"))
+
+
+def milliliters_to_liters(stem: str, sheet: Worksheet) -> None:
+    """A volume charted in L."""
+    (volume,) = found(rf"{NUMBER} mL of", stem)
+    sheet.answer("liters", sheet.converted(sheet.read(volume, "volume"), "mL", "L", "volume"))
+
+
+def days_intake(stem: str, sheet: Worksheet) -> None:
+    """Several equal drinks, in mL and in L."""
+    volume, times = found(rf"{NUMBER} mL of .*? {NUMBER} times", stem)
+    total = sheet.times(sheet.read(volume, "volume"), sheet.read(times, "times"), "times")
+    total = sheet.answer("total", total)
+    sheet.answer("liters", sheet.converted(total, "mL", "L", "total"))
+
+
+def weight_in_kilograms(stem: str, sheet: Worksheet) -> None:
+    """A weight in grams or pounds."""
+    weight, have = found(rf"weighs {NUMBER} (g|lb)\.", stem)
+    sheet.answer("kilograms", sheet.converted(sheet.read(weight, "weight"), have, "kg", "weight"))
+
+
+def pounds_and_ounces(stem: str, sheet: Worksheet) -> None:
+    """A newborn's pounds and ounces."""
+    pounds, ounces = found(rf"weighs {NUMBER} lb and {NUMBER} oz", stem)
+    left = sheet.converted(sheet.read(pounds, "pounds"), "lb", "oz", "pounds")
+    total = sheet.answer("total", sheet.total([("pounds", left), ("ounces", sheet.read(ounces, "ounces"))]))
+    whole = sheet.on_the_way(sheet.converted(total, "oz", "lb", "total"), "pounds in all")
+    sheet.answer("kilograms", sheet.converted(whole, "lb", "kg", "pounds in all"))
+
+
+def household_volume(stem: str, sheet: Worksheet) -> None:
+    """One drink in cups or ounces."""
+    drink, have = found(rf"drank {NUMBER} (oz|cup)s?", stem)
+    sheet.answer("volume", sheet.converted(sheet.read(drink, "drink"), have, "mL", "drink"))
+
+
+def spoonfuls(stem: str, sheet: Worksheet) -> None:
+    """Several spoonfuls."""
+    spoons, have, times = found(rf"gave {NUMBER} (tsp|tbsp) of .*? {NUMBER} times", stem)
+    each = sheet.converted(sheet.read(spoons, "spoons"), have, "mL", "spoons")
+    sheet.answer("total", sheet.times(each, sheet.read(times, "times"), "times"))
+
+
+def intake(stem: str, sheet: Worksheet) -> None:
+    """Drinks in several measures and an infusion, added up."""
+    terms = []
+    for amount, have, what in re.findall(rf"{NUMBER} (cup|oz|mL)s? of (coffee|juice|broth|lactated)", stem):
+        terms.append((what, sheet.converted(sheet.read(amount, what), have, "mL", what)))
+    sheet.answer("intake", sheet.total(terms))
