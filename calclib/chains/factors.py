@@ -144,9 +144,8 @@ def bridged(
     if steps is None and per_dose:
         steps = bridge(without_doses(have), without_doses(unit))
     if steps is None:
-        raise BadInput(
-            f"step {step} gives {str(have) or 'a pure number'}, but its unit is {str(unit) or 'none'}{_guess(have, unit)}"
-        )
+        found, asked = str(have) or "a pure number", str(unit) or "none"
+        raise BadInput(f"step {step} gives {found}, but its unit is {asked}{_guess(have, unit)}")
     return (*factors, *(Factor(EQUIVALENCE + name, exponent) for name, exponent in steps))
 
 

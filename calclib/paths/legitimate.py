@@ -51,7 +51,7 @@ def legitimate_paths(
     """
     used = [name for name in variants if name in chain.equivalences and len(variants[name]) > 1]
     steps = [name for name in allowed if name in chain.by_name][:MAX_ROUNDINGS]
-    paths = []
+    paths: list[Path] = []
     for values in product(*(variants[name] for name in used)):
         changed = {EQUIVALENCE + n: v for n, v in zip(used, values, strict=True) if v != variants[n][0]}
         for rounded in _subsets(steps):
