@@ -2,6 +2,7 @@
 
 from calclib.answers.judging import judge_item
 from calclib.answers.marking_policy import MarkingPolicy, marking_policies, marking_policy, read_marking_policy
+from calclib.answers.teaching import hint, worked
 from calclib.answers.verdict import VERDICTS, Cause, PartVerdict
 
 __all__ = [
@@ -9,8 +10,10 @@ __all__ = [
     "Cause",
     "MarkingPolicy",
     "PartVerdict",
+    "hint",
     "judge_item",
     "marking_policies",
     "marking_policy",
     "read_marking_policy",
+    "worked",
 ]

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from calclib.items.item import Item
 from calclib.items.model import ItemModel
+from calclib.items.solution import solution_of
 
 
 def worked_of(item: Item, model: ItemModel) -> dict[str, tuple[str, ...]]:
     """Return the lines of the worked solution for each part."""
-    return {part.name: () for part in item.parts}
+    solution = solution_of(item, model)
+    return {part.name: solution.worked(part.name) for part in item.parts}
