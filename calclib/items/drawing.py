@@ -13,6 +13,7 @@ from calclib.items.item import Item
 from calclib.items.keying import keyed_item, variants_of
 from calclib.items.model import Choices, Formula, FromRow, GivenModel, Grid, ItemModel, TableRow
 from calclib.items.model_reader import drawn
+from calclib.items.rows import fitting_rows
 from calclib.items.stated import Stated, clock_text, in_unit, read_stated, restated
 from calclib.items.stream import ChoiceStream
 from calclib.quantity.enclosure import Undecided
@@ -141,8 +142,7 @@ def drawn_givens(
     stated: dict[str, Stated] = {}
     for name, given in model.givens.items():
         if isinstance(given.draw, TableRow):
-            table = model.rows[given.draw.table]
-            fitting = _rows_with(model, name, table, fixed) or table
+            fitting = fitting_rows(model, name, fixed, use)
             rows[name] = fitting[stream.below(len(fitting))]
             continue
         if name in fixed:
@@ -153,14 +153,6 @@ def drawn_givens(
             return None
         stated[name] = value
     return stated
-
-
-def _rows_with(
-    model: ItemModel, row: str, table: tuple[Mapping[str, object], ...], fixed: Mapping[str, str]
-) -> tuple[Mapping[str, object], ...]:
-    """The rows that agree with the words a teacher fixed."""
-    wanted = {n.rpartition(".")[2]: t for n, t in fixed.items() if n.startswith(f"{row}.")}
-    return tuple(r for r in table if all(r.get(column) == text for column, text in wanted.items()))
 
 
 def _drawn(
