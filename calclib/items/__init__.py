@@ -5,6 +5,7 @@ from calclib.items.drawing import draw_item
 from calclib.items.item import Accepted, FaultResult, Item, ItemPart, StatedGiven, item_from_record
 from calclib.items.model import ItemModel
 from calclib.items.model_reader import read_item_model
+from calclib.items.solution import Solution, solution_of
 
 __all__ = [
     "Accepted",
@@ -12,10 +13,12 @@ __all__ = [
     "Item",
     "ItemModel",
     "ItemPart",
+    "Solution",
     "StatedGiven",
     "bank",
     "draw_item",
     "item_from_record",
     "item_model",
     "read_item_model",
+    "solution_of",
 ]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
 
@@ -121,6 +121,7 @@ class Item:
         fair: Whether all legitimate paths lead to the key.
         diagnosable: Whether hard faults lead to different answers.
         why: What is not fair, not diagnosable or not plausible, in sentences.
+        worked: For each part the lines of its worked solution; an earlier part's steps are not repeated.
     """
 
     model_id: str
@@ -138,6 +139,7 @@ class Item:
     fair: bool
     diagnosable: bool
     why: tuple[str, ...]
+    worked: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     def part(self, name: str) -> ItemPart:
         """Return one part.
@@ -167,6 +169,7 @@ class Item:
             "fair": self.fair,
             "diagnosable": self.diagnosable,
             "why": list(self.why),
+            "worked": {name: list(lines) for name, lines in self.worked.items()},
         }
 
 
@@ -196,6 +199,7 @@ def item_from_record(record: Mapping[str, Any]) -> Item:
             record["fair"],
             record["diagnosable"],
             tuple(record["why"]),
+            {name: tuple(lines) for name, lines in record["worked"].items()},
         )
     except (KeyError, TypeError, ValueError, ZeroDivisionError) as error:
         raise BadInput(f"the record of an item is damaged ({error})") from None

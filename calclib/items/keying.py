@@ -17,6 +17,7 @@ from calclib.items.compiled import CompiledModel
 from calclib.items.fault_classes import FARTHEST, FaultClass, fault_classes
 from calclib.items.item import Accepted, FaultResult, Item, ItemPart, StatedGiven
 from calclib.items.model import ItemModel, PartModel
+from calclib.items.solution import with_worked
 from calclib.items.stated import Stated, clock_text
 from calclib.paths.legitimate import KEY_PATH, Path, legitimate_paths
 from calclib.quantity.enclosure import Enclosure, Exact, Undecided
@@ -85,7 +86,7 @@ def keyed_item(
         diagnosable = diagnosable and not collisions
         why += [f"part {part.name}: {p}" for p in (*problems, *collisions)]
         parts.append(replace(part, asked=filled(part.asked, stated), faults=faults))
-    return Item(
+    item = Item(
         model_id=model.id,
         model_version=model.version,
         model_hash=model.hash,
@@ -106,6 +107,7 @@ def keyed_item(
         diagnosable=diagnosable,
         why=tuple(why),
     )
+    return with_worked(item, model, chain, done)
 
 
 def stem_text(model: ItemModel, stated: Mapping[str, Stated], variants: Mapping[str, tuple[Fraction, ...]]) -> str:

@@ -1,0 +1,275 @@
+"""Hints in three rungs: what is asked and which values matter; the set-up with a gap; the set-up whole."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import singledispatch
+
+from calclib.chains.chain import Chain
+from calclib.chains.factors import EQUIVALENCE, Factor, Value
+from calclib.chains.kinds.band import Band
+from calclib.chains.kinds.clock import Clock
+from calclib.chains.kinds.compare import Compare
+from calclib.chains.kinds.count_up import CountUp
+from calclib.chains.kinds.limit import Limit
+from calclib.chains.kinds.lookup import Lookup
+from calclib.chains.kinds.product import Product
+from calclib.chains.kinds.root import RaisedTo, Root
+from calclib.chains.kinds.rounding import Round
+from calclib.chains.kinds.sums import Sum
+from calclib.chains.shown import (
+    EQUALS,
+    GAP,
+    MINUS,
+    PLUS,
+    Amount,
+    Line,
+    Maths,
+    Ratio,
+    Segment,
+    Showing,
+    Words,
+    amount,
+    amount_text,
+    line_text,
+)
+from calclib.chains.step import Step
+from calclib.chains.worked import band_words, is_repeated, row_words
+from calclib.quantity.clock import clock_time
+from calclib.quantity.writing import write_number, write_unit
+
+RUNGS = (1, 2, 3)
+_ENDINGS = (".stated", ".amount", ".volume")
+
+
+@dataclass(frozen=True)
+class GivenText:
+    """A given as a stem states it: its name, words and text, and whether it is stated without being used."""
+
+    name: str
+    says: str
+    text: str
+    distractor: bool
+
+
+@dataclass(frozen=True)
+class Hints:
+    """All that hints for one part need.
+
+    Args:
+        chain: The chain.
+        values: All its values.
+        asked: The step whose value is asked.
+        unit: The unit of the answer as text, "" for a time of day or a choice.
+        givens: The givens that the stem states.
+        known: Steps that earlier parts ask.
+    """
+
+    chain: Chain
+    values: Mapping[str, Value]
+    asked: str
+    unit: str
+    givens: tuple[GivenText, ...]
+    known: frozenset[str] = frozenset()
+
+    def lines(self, rung: int, step: str = "", given: str = "") -> tuple[str, ...]:
+        """Return the lines of a hint; none gives the result of a step.
+
+        Args:
+            rung: 1, 2 or 3.
+            step: The step that went wrong, "" if that is not known.
+            given: The given, strength or equivalence that went wrong in it, "" if that is not known.
+        """
+        if rung == 1:
+            return self._asked_and_needed()
+        step, given = self._place(step, given) if rung == 2 else ("", "")
+        return tuple(line_text(line) for line in self._setup(step, given))
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """The steps from the givens, or from earlier parts, to the answer."""
+        behind = frozenset[str]().union(*(self.chain.ancestors(name) for name in self.known))
+        needed = self.chain.ancestors(self.asked) - (behind - {self.asked})
+        steps = (step for step in self.chain.steps if step.name in needed)
+        return tuple(step for step in steps if not is_repeated(step, self.chain, needed))
+
+    def _asked_and_needed(self) -> tuple[str, ...]:
+        says = self.chain.by_name[self.asked].says
+        used = {_given_name(name) for step in self.steps for name in step.inputs}
+        unit = "" if not self.unit or says.endswith(f" in {self.unit}") else f", in {write_unit(self.unit)}"
+        needed = [f"{g.says} ({g.text})" for g in self.givens if g.name in used]
+        earlier = [step.says for step in self.chain.steps if step.name in used & self.known]
+        needed += [f"{words} (from an earlier part)" for words in earlier]
+        not_needed = [f"{g.says} ({g.text})" for g in self.givens if g.distractor and g.name not in used]
+        lines = [f"Asked: the {says}{unit}."]
+        lines += [f"You need: {'; '.join(needed)}."] if needed else []
+        lines += [f"You do not need: {'; '.join(not_needed)}."] if not_needed else []
+        return tuple(lines)
+
+    def _setup(self, gap_step: str, gap: str) -> tuple[Line, ...]:
+        lines: list[Line] = []
+        for step in self.steps:
+            hidden = gap if step.name == gap_step else None
+            showing = Showing(self.chain, self.values, in_words=frozenset(self.chain.by_name))
+            lines.extend(setup_lines(step, showing, hidden))
+            if step.name in self.chain.rounded:
+                rule = self.chain.rounded[step.name].text(str(step.unit))
+                lines.append((Words(f"{step.says}: {rule[:1].lower()}{rule[1:]}"),))
+        return tuple(lines)
+
+    def _place(self, step: str, given: str) -> tuple[str, str]:
+        """The step with the gap: the one that went wrong, else the first that uses the given, else the last."""
+        names = [s.name for s in self.steps]
+        if step not in names:
+            users = [s.name for s in self.steps if given and any(_touches(n, given) for n in s.inputs)]
+            step = users[0] if users else names[-1]
+        return step, given
+
+
+def _given_name(name: str) -> str:
+    for ending in _ENDINGS:
+        if name.endswith(ending):
+            return name.removesuffix(ending)
+    return name
+
+
+def _touches(name: str, given: str) -> bool:
+    return given in (name, _given_name(name), name.removeprefix(EQUIVALENCE))
+
+
+@singledispatch
+def setup_lines(step: Step, showing: Showing, gap: str | None) -> tuple[Line, ...]:
+    """Return the lines that set a step up, without its result.
+
+    Args:
+        step: The step.
+        showing: The chain, its values and how factors are shown.
+        gap: None for no gap, else the value that is left open; "" for the one that is most easily missed.
+    """
+    raise NotImplementedError(f"no set-up for {type(step).__name__}")
+
+
+def _product(factors: Sequence[Factor], showing: Showing, gap: str | None, root: bool = False) -> Maths:
+    if gap is None:
+        return showing.product(factors, root)
+    names = [f.group or f.name for f in factors]
+    wanted = next((n for n in names if gap and _touches(n, gap)), None)
+    if wanted is None:
+        conversions = [f.name for f in factors if f.is_equivalence]
+        divisors = [f.group or f.name for f in factors if f.group or f.exponent < 0]
+        wanted = (conversions or divisors or names)[-1]
+    shown = replace(showing, gap=wanted).product(factors, root)
+    return shown if len(shown.ratios) > 1 else Maths((Ratio("", Amount(GAP, is_words=True)),), root)
+
+
+def _in_unit(step: Step) -> tuple[Words, ...]:
+    if not step.unit.powers or step.says.endswith(f" in {step.unit}"):
+        return ()
+    return (Words(f", in {write_unit(str(step.unit))}"),)
+
+
+@setup_lines.register
+def _(step: Product, showing: Showing, gap: str | None) -> tuple[Line, ...]:
+    return ((Words(step.says), EQUALS, _product(step.factors, showing, gap), *_in_unit(step)),)
+
+
+@setup_lines.register
+def _(step: Sum, showing: Showing, gap: str | None) -> tuple[Line, ...]:
+    open_term = None
+    if gap is not None:
+        names = [[f.group or f.name for f in term.factors] for term in step.terms]
+        touched = [i for i, of_term in enumerate(names) if gap and any(_touches(name, gap) for name in of_term)]
+        open_term = touched[0] if touched else len(step.terms) - 1
+    total: list[Segment] = []
+    for place, term in enumerate(step.terms):
+        if place == open_term:
+            total.append(Words(GAP))
+            continue
+        total += [PLUS if term.sign > 0 else MINUS] if total or term.sign < 0 else []
+        total.append(showing.product(term.factors))
+    return ((Words(step.says), EQUALS, *total, *_in_unit(step)),)
+
+
+@setup_lines.register
+def _(step: Limit, showing: Showing, gap: str | None) -> tuple[Line, ...]:
+    word = {"least": "smaller", "greatest": "larger"}[step.take] if len(step.terms) == 2 else step.take
+    shown: list[Segment] = []
+    for place, term in enumerate(step.terms):
+        shown += [Words("and")] if place else []
+        shown.append(showing.product(term))
+    return ((Words(step.says), EQUALS, Words(f"the {GAP if gap is not None else word} of"), *shown, *_in_unit(step)),)
+
+
+@setup_lines.register
+def _(step: Root, showing: Showing, gap: str | None) -> tuple[Line, ...]:
+    return ((Words(step.says), EQUALS, _product(step.factors, showing, gap, root=True), *_in_unit(step)),)
+
+
+@setup_lines.register
+def _(step: RaisedTo, showing: Showing, gap: str | None) -> tuple[Line, ...]:
+    power = GAP if gap is not None else write_number(step.exponent)
+    return ((Words(step.says), EQUALS, showing.one(step.base), Words(f"to the power {power}")),)
+
+
+@setup_lines.register
+def _(step: Band, showing: Showing, gap: str | None) -> tuple[Line, ...]:
+    unit = showing.chain.unit(step.of)
+    value = showing.values[step.of]
+    assert not isinstance(value, str)
+    rate_unit = step.unit / unit
+    lines: list[Line] = []
+    below = Fraction(0)
+    reached = step.reached(value)
+    for place, band in enumerate(step.bands[: reached + 1]):
+        words = band_words(below, band.upto, unit)
+        last = place == reached
+        part = "the rest of the weight" if last and place else f"the {showing.says(step.of)}" if last else words
+        rate = GAP if gap is not None and last else amount_text(amount(band.rate, rate_unit))
+        shown = f"{part} x {rate}" if last else f"{amount_text(amount((band.upto or below) - below, unit))} x {rate}"
+        lines.append((Words(f"{words}: {shown}"),))
+        below = band.upto if band.upto is not None else below
+    if not step.progressive or len(lines) == 1:
+        return ((Words(step.says), EQUALS, *lines[-1]),)
+    return (*lines, (Words(f"{step.says}: add these up"),))
+
+
+@setup_lines.register
+def _(step: Lookup, showing: Showing, gap: str | None) -> tuple[Line, ...]:
+    key = showing.values[step.key]
+    shown = key if isinstance(key, str) else amount_text(amount(key, showing.chain.unit(step.key)))
+    row = GAP if gap is not None else f"“{row_words(step.rows[step.row_of(key)], showing.chain.unit(step.key))}”"
+    return ((Words(f"{step.says}: read the row {row} of the table, for {showing.says(step.key)} {shown}"),),)
+
+
+@setup_lines.register
+def _(step: CountUp, showing: Showing, gap: str | None) -> tuple[Line, ...]:
+    words = Words(", then the next whole number, so that it is enough")
+    return ((Words(step.says), EQUALS, _product(step.factors, showing, gap), words),)
+
+
+@setup_lines.register
+def _(step: Round, showing: Showing, gap: str | None) -> tuple[Line, ...]:
+    rule = step.rule.text(str(step.unit))
+    return ((Words(f"{step.says}: {rule[:1].lower()}{rule[1:]}"),),)
+
+
+@setup_lines.register
+def _(step: Clock, showing: Showing, gap: str | None) -> tuple[Line, ...]:
+    start = showing.values[step.start]
+    assert isinstance(start, Fraction)
+    sign = GAP if gap is not None else "+" if step.sign > 0 else "-"
+    words = f"{step.says}: {clock_time(start).write()} {sign} {showing.says(step.add[0].name)} in hours and minutes"
+    midnight = "Past 2400 the day turns over: say which day it is."
+    return ((Words(words),), (Words(midnight),))
+
+
+@setup_lines.register
+def _(step: Compare, showing: Showing, gap: str | None) -> tuple[Line, ...]:
+    limits: list[Segment] = []
+    for factors, word in ((step.low, "not less than"), (step.high, "not more than")):
+        if factors:
+            limits += [Words("and"), Words(word)] if limits else [Words(word)]
+            limits.append(Words(GAP) if gap is not None else showing.product(factors))
+    return ((Words(f"{step.says}: is"), showing.product(step.value), *limits, Words("?")),)

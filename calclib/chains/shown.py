@@ -1,0 +1,278 @@
+"""What a line of a worked solution is made of: amounts, factors as fractions, signs and words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from calclib.chains.chain import Chain
+from calclib.chains.factors import Factor, Value
+from calclib.quantity.enclosure import Enclosure, Exact
+from calclib.quantity.equivalences import equivalences
+from calclib.quantity.rounding import RoundingRule
+from calclib.quantity.units import Unit, parse_unit
+from calclib.quantity.writing import is_singular, write_number, write_unit
+
+# Numbers with more decimals than a display of a calculator are shown rounded, with five digits unless more are needed.
+MOST_DECIMALS = 6
+SHOWN_DIGITS = 5
+MOST_PLACES = 15
+
+NO_UNIT = Unit(())
+GAP = "[?]"
+
+
+@dataclass(frozen=True)
+class Amount:
+    """A number with a unit, or words in its place.
+
+    Args:
+        number: The number in safe notation, or words such as “ordered dose”.
+        unit: Its unit.
+        about: Whether the number is shown rounded.
+        is_words: Whether words stand for the number.
+    """
+
+    number: str
+    unit: Unit = NO_UNIT
+    about: bool = False
+    is_words: bool = False
+
+
+@dataclass(frozen=True)
+class Ratio:
+    """One factor: an amount, or a fraction of two amounts; `top` is None where the factor only divides."""
+
+    name: str
+    top: Amount | None
+    bottom: Amount | None = None
+
+
+@dataclass(frozen=True)
+class Words:
+    """Words in a line."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class Sign:
+    """One of = + - and the like."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class Maths:
+    """A product of factors.
+
+    Args:
+        ratios: The factors.
+        root: Whether it stands under a square root.
+        result: Whether it is what a line comes to; only then is a rounded number called “about”.
+    """
+
+    ratios: tuple[Ratio, ...]
+    root: bool = False
+    result: bool = False
+
+
+Segment = Words | Sign | Maths
+Line = tuple[Segment, ...]
+EQUALS, PLUS, MINUS = Sign("="), Sign("+"), Sign("-")
+
+
+def amount(value: Exact, unit: Unit, rule: RoundingRule | None = None) -> Amount:
+    """Return a value as it is shown; a long or endless number is rounded so that a rule still decides as before.
+
+    Args:
+        value: The exact value.
+        unit: Its unit.
+        rule: The rule by which it is rounded next.
+    """
+    if isinstance(value, Fraction) and 10**MOST_DECIMALS % value.denominator == 0:
+        return Amount(write_number(value), unit)
+    middle = value.middle if isinstance(value, Enclosure) else value
+    places = _places(middle)
+    while rule is not None and places < MOST_PLACES and rule.rounded(_rounded(middle, places)) != rule.rounded(value):
+        places += 1
+    return Amount(write_number(middle, places), unit, about=True)
+
+
+def _places(value: Fraction) -> int:
+    """Decimals that show the first digits of a number, and at least one where it is below 10,000."""
+    places = SHOWN_DIGITS - len(str(int(abs(value)))) if abs(value) >= 1 else SHOWN_DIGITS
+    while value and abs(value) * 10**places < 10 ** (SHOWN_DIGITS - 1) and abs(value) < 1 and places < MOST_PLACES:
+        places += 1
+    return max(0, places)
+
+
+def _rounded(value: Fraction, places: int) -> Fraction:
+    return Fraction((value * 10**places + Fraction(1, 2)).__floor__(), 10**places)
+
+
+def amount_text(shown: Amount, *, result: bool = False) -> str:
+    """Return an amount as plain text: “31.25 gtt/min”; as a result also “about 1.8733 m2”."""
+    about = "about " if result and shown.about else ""
+    if not shown.unit.powers:
+        return about + shown.number
+    unit = str(shown.unit)
+    space = "" if unit.startswith("%") else " "
+    return f"{about}{shown.number}{space}{write_unit(unit, one=is_singular(shown.number))}"
+
+
+def result(value: Value, unit: Unit, rule: RoundingRule | None = None) -> Maths:
+    """Return a value that stands alone after an equals sign."""
+    assert not isinstance(value, str)
+    return Maths((Ratio("", amount(value, unit, rule)),), result=True)
+
+
+def term(value: Value, unit: Unit) -> Maths:
+    """Return a value that stands alone as a term of a sum or in a comparison."""
+    return replace(result(value, unit), result=False)
+
+
+@dataclass(frozen=True)
+class Showing:
+    """How factors are shown.
+
+    Args:
+        chain: The chain.
+        values: Values by name.
+        in_words: Names that are shown by their words instead of their numbers.
+        gap: The factor that is left open, by the name of a value, a mixture or an equivalence ("" for none).
+    """
+
+    chain: Chain
+    values: Mapping[str, Value]
+    in_words: frozenset[str] = frozenset()
+    gap: str = ""
+
+    def says(self, name: str) -> str:
+        """Return the words for a value."""
+        says: Mapping[str, str] = self.chain.names.says
+        return says.get(name, name.replace("_", " "))
+
+    def product(self, factors: Sequence[Factor], root: bool = False) -> Maths:
+        """Return a product: what multiplies in the order of the factors, then what only divides."""
+        ratios = list(self._ratios(factors, root))
+        return Maths((*(r for r in ratios if r.top is not None), *(r for r in ratios if r.top is None)), root)
+
+    def one(self, name: str) -> Maths:
+        """Return a single value."""
+        return self.product((Factor(name, 1),))
+
+    def _ratios(self, factors: Sequence[Factor], root: bool) -> Iterable[Ratio]:
+        done: set[str] = set()
+        for factor in factors:
+            if factor.group in done or factor.name in done:
+                continue
+            ratio, used = self._ratio(factor, factors, root)
+            done.update(used)
+            if self.gap and self.gap in (factor.name, factor.group, factor.equivalence, factor.name.partition(".")[0]):
+                ratio = Ratio(ratio.name, Amount(GAP, is_words=True))
+            yield from (ratio,) * (1 if factor.group else abs(factor.exponent))
+
+    def _ratio(self, factor: Factor, factors: Sequence[Factor], root: bool) -> tuple[Ratio, set[str]]:
+        """A factor as a fraction, and the names of the factors that it covers."""
+        if factor.number is not None:
+            shown = amount(factor.number, NO_UNIT)
+            return _turned("", shown, factor.exponent), set()
+        if factor.is_equivalence:
+            return self._equivalence(factor), set()
+        if factor.group:
+            return self._mixture(factor.group, factors), {factor.group}
+        if factor.name in self.in_words:
+            return _turned(factor.name, Amount(self.says(factor.name), is_words=True), factor.exponent), set()
+        value, unit = self.values[factor.name], self.chain.unit(factor.name)
+        assert not isinstance(value, str)
+        if unit == _PERCENT:
+            return self._percent(factor, value, factors)
+        if root and len(unit.powers) > 2:
+            unit = NO_UNIT
+        return _value_ratio(factor.name, amount(value, unit), factor.exponent), set()
+
+    def _equivalence(self, factor: Factor) -> Ratio:
+        eq = equivalences()[factor.equivalence]
+        value = self.values[factor.name]
+        assert isinstance(value, Fraction)
+        of, per = Unit.of([(eq.of, 1)]), Unit.of([(eq.per, 1)])
+        many, one = amount(value, of), Amount("1", per)
+        if many.about and not (inverse := amount(1 / value, per)).about:
+            many, one = Amount("1", of), inverse
+        return Ratio(factor.name, many, one) if factor.exponent > 0 else Ratio(factor.name, one, many)
+
+    def _mixture(self, group: str, factors: Sequence[Factor]) -> Ratio:
+        """A strength's amount over its volume, or the reverse; one of them alone where a fault leaves out the other."""
+        top: Amount | None = None
+        bottom: Amount | None = None
+        for factor in factors:
+            if factor.group == group:
+                value = self.values[factor.name]
+                assert not isinstance(value, str)
+                shown = amount(value, self.chain.unit(factor.name))
+                top, bottom = (shown, bottom) if factor.exponent > 0 else (top, shown)
+        return Ratio(group, top, bottom)
+
+    def _percent(self, factor: Factor, value: Exact, factors: Sequence[Factor]) -> tuple[Ratio, set[str]]:
+        """“5%” as 5 g/100 mL, together with the factor that says what percent means."""
+        for other in factors:
+            unit = None if other.number is not None or other.is_equivalence else self.chain.unit(other.name)
+            if unit is not None and ("%", -1) in unit.powers and other.exponent == factor.exponent:
+                meaning = self.values[other.name]
+                assert isinstance(meaning, Fraction)
+                per = unit * _PERCENT
+                above = amount(value * meaning.numerator, _part(per, 1))
+                below = amount(Fraction(meaning.denominator), _part(per, -1))
+                ratio = Ratio(factor.name, above, below)
+                return (ratio if factor.exponent > 0 else Ratio(factor.name, below, above)), {other.name, factor.name}
+        return _value_ratio(factor.name, amount(value, _PERCENT), factor.exponent), set()
+
+
+_PERCENT = parse_unit("%")
+
+
+def _part(unit: Unit, sign: int) -> Unit:
+    """The units above the fraction line (1) or below it (-1), with positive exponents."""
+    return Unit(tuple((symbol, abs(e)) for symbol, e in unit.powers if e * sign > 0))
+
+
+def _turned(name: str, shown: Amount, exponent: int) -> Ratio:
+    return Ratio(name, shown) if exponent > 0 else Ratio(name, None, shown)
+
+
+def _value_ratio(name: str, shown: Amount, exponent: int) -> Ratio:
+    """A value as a factor; one such as 25 mg/tablet that divides is turned to 1 tablet/25 mg."""
+    if exponent > 0:
+        return Ratio(name, shown)
+    above, below = _part(shown.unit, 1), _part(shown.unit, -1)
+    if len(below.powers) == 1 and len(above.powers) == 1:
+        return Ratio(name, Amount("1", below), replace(shown, unit=above))
+    return Ratio(name, None, shown)
+
+
+def line_text(line: Line) -> str:
+    """Return a line as plain text."""
+    return joined([_segment_text(segment) for segment in line])
+
+
+def joined(pieces: Sequence[str]) -> str:
+    """Return pieces of a line with blanks between them, but none before a comma and the like."""
+    return "".join(piece if not place or piece[:1] in ",;?" else f" {piece}" for place, piece in enumerate(pieces))
+
+
+def _segment_text(segment: Segment) -> str:
+    if not isinstance(segment, Maths):
+        return segment.text
+    text = ""
+    for ratio in segment.ratios:
+        if ratio.top is None:
+            assert ratio.bottom is not None
+            divisor = amount_text(ratio.bottom)
+            text = f"{text or '1'} / {f'({divisor})' if '/' in divisor else divisor}"
+        else:
+            above = amount_text(ratio.top, result=segment.result)
+            factor = above + (f"/{amount_text(ratio.bottom)}" if ratio.bottom else "")
+            text = f"{text} x {factor}" if text else factor
+    return f"the square root of ({text})" if segment.root else text

@@ -1,0 +1,391 @@
+"""The worked solution of a part, step by step, with numbers and units."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import singledispatch
+
+from calclib.chains.chain import Chain
+from calclib.chains.factors import EQUIVALENCE, Factor, Names, Value, product_value, unit_of, without_doses
+from calclib.chains.kinds.band import Band
+from calclib.chains.kinds.clock import Clock
+from calclib.chains.kinds.compare import Compare
+from calclib.chains.kinds.count_up import CountUp
+from calclib.chains.kinds.limit import Limit
+from calclib.chains.kinds.lookup import Lookup, Row
+from calclib.chains.kinds.product import Product
+from calclib.chains.kinds.root import RaisedTo, Root
+from calclib.chains.kinds.rounding import Round
+from calclib.chains.kinds.sums import Sum
+from calclib.chains.latex import line_markdown
+from calclib.chains.methods import FACTORS, method_lines
+from calclib.chains.shown import (
+    EQUALS,
+    MINUS,
+    NO_UNIT,
+    PLUS,
+    Line,
+    Maths,
+    Ratio,
+    Segment,
+    Showing,
+    Words,
+    amount,
+    amount_text,
+    line_text,
+    result,
+)
+from calclib.chains.shown import term as alone
+from calclib.chains.step import Step
+from calclib.quantity.clock import MINUTES_PER_DAY, clock_time
+from calclib.quantity.enclosure import Enclosure
+from calclib.quantity.equivalences import bridge, equivalences
+from calclib.quantity.rounding import RoundingRule
+from calclib.quantity.units import Unit, parse_unit
+from calclib.quantity.writing import write_number
+
+_MINUTE = parse_unit("min")
+_NO_NAMES = Names({})
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What a part asks of a chain.
+
+    Args:
+        step: The step whose value is asked.
+        unit: The unit of the answer; no powers for a time of day or a choice.
+        rule: The rounding rule; None for a choice.
+        answer: The key as it is printed.
+    """
+
+    step: str
+    unit: Unit
+    rule: RoundingRule | None
+    answer: str
+
+
+def worked_lines(
+    chain: Chain,
+    values: Mapping[str, Value],
+    asked: Asked,
+    *,
+    known: frozenset[str] = frozenset(),
+    method: str = FACTORS,
+) -> tuple[str, ...]:
+    """Return the worked solution of a part as plain text, the rounded answer last.
+
+    Args:
+        chain: The chain.
+        values: All its values.
+        asked: What the part asks.
+        known: Steps that earlier parts have shown already.
+        method: One of `methods.METHODS`; a step to which it does not apply is shown by factors with units.
+    """
+    return tuple(line_text(line) for line in solution_lines(chain, values, asked, known=known, method=method))
+
+
+def worked_markdown(
+    chain: Chain,
+    values: Mapping[str, Value],
+    asked: Asked,
+    *,
+    known: frozenset[str] = frozenset(),
+    method: str = FACTORS,
+) -> tuple[str, ...]:
+    """Return the worked solution as Markdown with LaTeX, the units that cancel struck out; arguments as above."""
+    return tuple(line_markdown(line) for line in solution_lines(chain, values, asked, known=known, method=method))
+
+
+def solution_lines(
+    chain: Chain,
+    values: Mapping[str, Value],
+    asked: Asked,
+    *,
+    known: frozenset[str] = frozenset(),
+    method: str = FACTORS,
+) -> tuple[Line, ...]:
+    """Return the lines of the worked solution, not yet written as text; arguments as for `worked_lines`."""
+    showing = Showing(chain, values)
+    needed = chain.ancestors(asked.step)
+    lines: list[Line] = []
+    for step in chain.steps:
+        if step.name not in needed or step.name in known:
+            continue
+        rule = chain.rounded.get(step.name) or (asked.rule if step.name == asked.step else None)
+        by_method = method_lines(step, showing, method, rule) if method != FACTORS else None
+        if not is_repeated(step, chain, needed - known):
+            lines.extend(by_method or step_lines(step, showing, rule))
+        if step.name in chain.rounded:
+            lines.append(_rounded_line(step, chain.rounded[step.name], values[step.name]))
+    lines.extend(_answer_lines(chain, values, asked))
+    return tuple(lines)
+
+
+def is_repeated(step: Step, chain: Chain, shown: frozenset[str]) -> bool:
+    """Return whether a step only gives another name to the result of a step that is shown."""
+    if not isinstance(step, Product) or len(step.factors) != 1:
+        return False
+    factor = step.factors[0]
+    return factor.exponent == 1 and factor.name in chain.by_name and factor.name in shown
+
+
+def _rounded_line(step: Step, rule: RoundingRule, value: Value) -> Line:
+    """“Round to the nearest hundredth of a m2 (0.01 m2): body surface area = 1.88 m2”."""
+    text = rule.text(str(step.unit))
+    words = f"{text[:-1]}: {step.says}" if text.count(". ") == 0 else f"{text} {step.says[:1].upper()}{step.says[1:]}"
+    return (Words(words), EQUALS, result(value, step.unit))
+
+
+def _answer_lines(chain: Chain, values: Mapping[str, Value], asked: Asked) -> list[Line]:
+    step, value = chain.by_name[asked.step], values[asked.step]
+    lines: list[Line] = []
+    if not isinstance(step, (Clock, Compare)):
+        lines += _converted(step, values, asked)
+    rule = asked.rule
+    rounds = rule is not None and not isinstance(step, (Round, CountUp, Lookup)) and any(b.step for b in rule.bands)
+    assert rule is None or not isinstance(value, str)
+    text = rule.text("min" if isinstance(step, Clock) else str(asked.unit)) if rounds and rule is not None else ""
+    lines.append((Words(f"{text} Answer: {asked.answer}.".strip()),))
+    return lines
+
+
+def _converted(step: Step, values: Mapping[str, Value], asked: Asked) -> list[Line]:
+    """The line that leads from the unit of the step to that of the answer, if they differ."""
+    have, want = without_doses(step.unit), without_doses(asked.unit)
+    if have == want:
+        return []
+    factors = tuple(Factor(EQUIVALENCE + name, exponent) for name, exponent in bridge(have, want) or ())
+    taught = {f.name: equivalences()[f.equivalence].value for f in factors}
+    showing = Showing(Chain((step,), _NO_NAMES), {**taught, step.name: values[step.name]})
+    product = product_value((Factor(step.name, 1), *factors), showing.values)
+    maths = showing.product((Factor(step.name, 1), *factors))
+    return [(Words(f"{step.says} in {want}"), EQUALS, maths, EQUALS, result(product, want, asked.rule))]
+
+
+@singledispatch
+def step_lines(step: Step, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    """Return the lines that show one step.
+
+    Args:
+        step: The step.
+        showing: The chain, its values and how factors are shown.
+        rule: The rule by which the result is rounded next, so that it is shown with enough digits.
+    """
+    raise NotImplementedError(f"no display for {type(step).__name__}")
+
+
+@step_lines.register
+def _(step: Product, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    return (_product_line(step.says, step.factors, step, showing, rule),)
+
+
+def _product_line(
+    says: str, factors: tuple[Factor, ...], step: Step, showing: Showing, rule: RoundingRule | None = None
+) -> Line:
+    maths = showing.product(factors)
+    value = result(product_value(factors, showing.values), step.unit, rule)
+    if len(maths.ratios) == 1 and factors[0].exponent == 1 and maths.ratios[0].bottom is None:
+        same = says == showing.says(factors[0].name)
+        return (Words(says), EQUALS, value, *(() if same else (Words(f"({showing.says(factors[0].name)})"),)))
+    return (Words(says), EQUALS, maths, EQUALS, value)
+
+
+@step_lines.register
+def _(step: Sum, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    lines: list[Line] = []
+    total: list[Segment] = []
+    for term in step.terms:
+        value = alone(product_value(term.factors, showing.values), step.unit)
+        if len(showing.product(term.factors).ratios) > 1:
+            lines.append(_product_line(_term_says(term.factors, showing), term.factors, step, showing))
+        total += [PLUS if term.sign > 0 else MINUS, value] if total or term.sign < 0 else [value]
+    end = result(step.evaluate(showing.values), step.unit, rule)
+    return (*lines, (Words(step.says), EQUALS, *total, EQUALS, end))
+
+
+def _term_says(factors: tuple[Factor, ...], showing: Showing) -> str:
+    names = dict.fromkeys(f.group or f.name for f in factors if f.name and not f.is_equivalence)
+    return " x ".join(showing.says(name) for name in names)
+
+
+@step_lines.register
+def _(step: Limit, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    lines: list[Line] = []
+    shown: list[Segment] = []
+    for place, term in enumerate(step.terms):
+        if len(showing.product(term).ratios) > 1:
+            lines.append(_product_line(_term_says(term, showing), term, step, showing))
+        between = ("" if place == 0 else " and" if place == len(step.terms) - 1 else ",").strip()
+        shown += [Words(between)] if between else []
+        value = alone(product_value(term, showing.values), step.unit)
+        shown += [value, Words(f"({_term_says(term, showing)})")]
+    word = {"least": "smaller", "greatest": "larger"}[step.take] if len(step.terms) == 2 else step.take
+    end = result(step.evaluate(showing.values), step.unit, rule)
+    return (*lines, (Words(step.says), EQUALS, Words(f"the {word} of"), *shown, EQUALS, end))
+
+
+@step_lines.register
+def _(step: Root, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    under = Maths((Ratio("", amount(_exact(product_value(step.factors, showing.values)), NO_UNIT)),), root=True)
+    maths = showing.product(step.factors, root=True)
+    end = result(step.evaluate(showing.values), step.unit, rule)
+    return ((Words(step.says), EQUALS, maths, EQUALS, under, EQUALS, end),)
+
+
+@step_lines.register
+def _(step: RaisedTo, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    exponent = Words(f"to the power {write_number(step.exponent)}")
+    end = result(step.evaluate(showing.values), step.unit, rule)
+    return ((Words(step.says), EQUALS, showing.one(step.base), exponent, EQUALS, end),)
+
+
+@step_lines.register
+def _(step: Band, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    value, unit = _exact(showing.values[step.of]), showing.chain.unit(step.of)
+    rate_unit = step.unit / unit
+    end = result(step.evaluate(showing.values), step.unit, rule)
+    if not step.progressive:
+        rate = Ratio("", amount(step.bands[step.reached(value)].rate, rate_unit))
+        return ((Words(step.says), EQUALS, Maths((*showing.one(step.of).ratios, rate)), EQUALS, end),)
+    lines: list[Line] = []
+    below = Fraction(0)
+    for band in step.bands[: step.reached(value) + 1]:
+        part = value - below if band.upto is None or value <= band.upto else band.upto - below
+        words = band_words(below, band.upto, unit)
+        maths = Maths((Ratio("", amount(part, unit)), Ratio("", amount(band.rate, rate_unit))))
+        lines.append((Words(f"{words}:"), maths, EQUALS, result(part * band.rate, step.unit)))
+        below = band.upto if band.upto is not None else below
+    if len(lines) == 1:
+        return ((Words(step.says), EQUALS, *lines[0][1:3], end),)
+    total: list[Segment] = []
+    for line in lines:
+        value_of_band = line[-1]
+        assert isinstance(value_of_band, Maths)
+        total += [PLUS] if total else []
+        total.append(replace(value_of_band, result=False))
+    return (*lines, (Words(step.says), EQUALS, *total, EQUALS, end))
+
+
+def band_words(below: Fraction, upto: Fraction | None, unit: Unit) -> str:
+    """Return a band in words: “first 10 kg”, “next 10 kg”, “above 20 kg”."""
+    if upto is None:
+        return f"above {amount_text(amount(below, unit))}"
+    return f"{'next' if below else 'first'} {amount_text(amount(upto - below, unit))}"
+
+
+@step_lines.register
+def _(step: Lookup, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    key = showing.values[step.key]
+    shown = key if isinstance(key, str) else amount_text(amount(key, showing.chain.unit(step.key)))
+    row = row_words(step.rows[step.row_of(key)], showing.chain.unit(step.key))
+    words = f"{step.says}, {showing.says(step.key)} {shown}, row “{row}”"
+    return ((Words(words), EQUALS, result(step.evaluate(showing.values), step.unit, rule)),)
+
+
+def row_words(row: Row, unit: Unit) -> str:
+    """Return what a row of a table is for: “200 to below 250”."""
+    if row.equals is not None:
+        return row.equals
+    start = "" if row.start is None else amount_text(amount(row.start, NO_UNIT if row.end is not None else unit))
+    end = "" if row.end is None else amount_text(amount(row.end, unit))
+    if not start:
+        return f"below {end}"
+    return f"{start} to below {end}" if end else f"{start} and above"
+
+
+@step_lines.register
+def _(step: CountUp, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    raw = result(product_value(step.factors, showing.values), step.unit)
+    line: Line = (Words(step.says), EQUALS, showing.product(step.factors), EQUALS, raw)
+    end = amount_text(amount(_exact(step.evaluate(showing.values)), step.unit))
+    return ((*line, Words(f", rounded up to {end}")),)
+
+
+@step_lines.register
+def _(step: Round, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    return (_rounded_line(step, step.rule, step.evaluate(showing.values)),)
+
+
+@step_lines.register
+def _(step: Clock, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    minutes = _fraction(product_value(step.add, showing.values))
+    start = _fraction(showing.values[step.start])
+    end = _fraction(step.evaluate(showing.values))
+    lines: list[Line] = []
+    duration = showing.product(step.add)
+    hours = Words(f", or {duration_words(minutes)}")
+    if len(duration.ratios) > 1:
+        lines.append((Words(showing.says(step.add[0].name)), EQUALS, duration, EQUALS, result(minutes, _MINUTE), hours))
+    elif minutes >= 60:
+        lines.append((Words(showing.says(step.add[0].name)), EQUALS, result(minutes, _MINUTE), hours))
+    shown = time_words(end, rule)
+    to_midnight = MINUTES_PER_DAY - start % MINUTES_PER_DAY
+    if step.sign > 0 and 0 < to_midnight <= minutes < to_midnight + MINUTES_PER_DAY:
+        left = duration_words(minutes - to_midnight)
+        begin = clock_time(start).write()
+        lines.append((Words(f"From {begin} to midnight: {duration_words(to_midnight)}; after midnight: {left}."),))
+    sign = "+" if step.sign > 0 else "-"
+    words = f"{step.says}: {clock_time(start).write()} {sign} {duration_words(minutes)} is {shown}"
+    return (*lines, (Words(words),))
+
+
+def duration_words(minutes: Fraction) -> str:
+    """Return minutes as “11 h 10 min”; parts of a minute to a tenth."""
+    hours, rest = divmod(minutes, 60)
+    tenths = Fraction((rest * 10 + Fraction(1, 2)).__floor__(), 10)
+    if tenths == 60:
+        hours, tenths = hours + 1, Fraction(0)
+    about = "" if divmod(minutes, 60) == (hours, tenths) else "about "
+    pieces = [f"{write_number(hours)} h"] if hours else []
+    pieces += [f"{write_number(tenths)} min"] if tenths or not hours else []
+    return about + " ".join(pieces)
+
+
+def time_words(minutes: Fraction, rule: RoundingRule | None) -> str:
+    """Return a time of day, between two minutes as “about”."""
+    if minutes.denominator == 1:
+        return clock_time(minutes).write()
+    near = rule.rounded(minutes) if rule is not None else Fraction((minutes + Fraction(1, 2)).__floor__())
+    return f"about {clock_time(near).write()}" if near.denominator == 1 else f"about {write_number(minutes, 1)} min"
+
+
+@step_lines.register
+def _(step: Compare, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    values = showing.values
+    value = product_value(step.value, values)
+    shown = _for_one_dose(step.value, showing)
+    choice = step.evaluate(values)
+    if step.low and value < product_value(step.low, values):
+        said: Line = (Words("is less than"), *_limit_segments(step.low, showing))
+    elif step.high and value > product_value(step.high, values):
+        said = (Words("is more than"), *_limit_segments(step.high, showing))
+    elif step.low and step.high:
+        between = (*_limit_segments(step.low, showing), Words("and"), *_limit_segments(step.high, showing))
+        said = (Words("lies between"), *between)
+    else:
+        words = "is not more than" if step.high else "is not less than"
+        said = (Words(words), *_limit_segments(step.high or step.low, showing))
+    return ((Words(f"{step.says}:"), shown, *said, Words(f"; so: {choice}")),)
+
+
+def _limit_segments(factors: tuple[Factor, ...], showing: Showing) -> tuple[Segment, ...]:
+    return (_for_one_dose(factors, showing), Words(f"({_term_says(factors, showing)})"))
+
+
+def _for_one_dose(factors: tuple[Factor, ...], showing: Showing) -> Maths:
+    """A side of a comparison; “per dose” need not be said in it."""
+    unit = without_doses(unit_of(factors, Names({f.name: showing.chain.unit(f.name) for f in factors if f.name})))
+    return alone(product_value(factors, showing.values), unit)
+
+
+def _exact(value: Value) -> Fraction | Enclosure:
+    assert not isinstance(value, str)
+    return value
+
+
+def _fraction(value: Value) -> Fraction:
+    assert isinstance(value, Fraction)
+    return value

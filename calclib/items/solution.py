@@ -1,0 +1,132 @@
+"""The solution of an item, rebuilt from its record: chain, values, worked lines and hints."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from calclib.chains.chain import Chain
+from calclib.chains.factors import EQUIVALENCE, Value, without_doses
+from calclib.chains.hints import GivenText, Hints
+from calclib.chains.methods import FACTORS
+from calclib.chains.worked import Asked, worked_lines, worked_markdown
+from calclib.items.compiled import compiled
+from calclib.items.item import Item, ItemPart
+from calclib.items.model import ItemModel
+from calclib.items.stated import Stated, read_stated
+from calclib.quantity.policies import rounding_policy
+from calclib.quantity.rounding import RoundingPolicy
+from calclib.quantity.units import Unit
+
+
+@dataclass(frozen=True)
+class Solution:
+    """The steps of one item with their values.
+
+    Args:
+        item: The item.
+        asks: For each part the step that it asks, in the order of the parts.
+        units: For each part the unit of its answer.
+        chain: The compiled steps.
+        values: All values by name.
+    """
+
+    item: Item
+    asks: Mapping[str, str]
+    units: Mapping[str, Unit]
+    chain: Chain
+    values: Mapping[str, Value]
+
+    def worked(self, part: str, *, method: str = FACTORS, whole: bool = False) -> tuple[str, ...]:
+        """Return the worked solution of a part as plain text, the rounded answer last.
+
+        Args:
+            part: The part's name.
+            method: “factors”, “ratio” or “formula”.
+            whole: Whether steps that earlier parts show already are shown again.
+
+        Raises:
+            BadInput: There is no such part.
+        """
+        asked = self._asked(self.item.part(part))
+        known = frozenset() if whole else self._behind(part)
+        return worked_lines(self.chain, self.values, asked, known=known, method=method)
+
+    def markdown(self, part: str, *, method: str = FACTORS, whole: bool = False) -> tuple[str, ...]:
+        """Return the worked solution as Markdown with the cancelled units struck out; arguments as for `worked`.
+
+        Raises:
+            BadInput: There is no such part.
+        """
+        asked = self._asked(self.item.part(part))
+        known = frozenset() if whole else self._behind(part)
+        return worked_markdown(self.chain, self.values, asked, known=known, method=method)
+
+    def hint(self, part: str, rung: int, *, step: str = "", given: str = "") -> tuple[str, ...]:
+        """Return the lines of a hint.
+
+        Args:
+            part: The part's name.
+            rung: 1, what is asked and what matters; 2, the set-up with a gap; 3, the set-up whole.
+            step: The step that went wrong, "" if that is not known.
+            given: The given or conversion that went wrong, "" if that is not known.
+
+        Raises:
+            BadInput: There is no such part.
+        """
+        found = self.item.part(part)
+        texts = tuple(GivenText(g.name, g.says, g.text, g.role == "distractor") for g in self.item.givens)
+        known = frozenset(self._earlier(part)) - {self.asks[part]}
+        return Hints(self.chain, self.values, self.asks[part], found.unit, texts, known).lines(rung, step, given)
+
+    def _asked(self, part: ItemPart) -> Asked:
+        return Asked(self.asks[part.name], self.units[part.name], part.rule, part.answer)
+
+    def _earlier(self, part: str) -> list[str]:
+        names = list(self.asks)
+        return [self.asks[name] for name in names[: names.index(part)]]
+
+    def _behind(self, part: str) -> frozenset[str]:
+        """Steps that earlier parts have shown, but never the one that this part asks."""
+        shown = frozenset[str]().union(*(self.chain.ancestors(name) for name in self._earlier(part)))
+        return shown - {self.asks[part]}
+
+
+def solution_of(item: Item, model: ItemModel, policy: RoundingPolicy | None = None) -> Solution:
+    """Return the solution of an item, computed again from what its record states.
+
+    Args:
+        item: The item.
+        model: Its model; for a sealed item the model of the frozen text.
+        policy: Its rounding policy, if it is none of those that ship.
+
+    Raises:
+        BadInput: The record and the model do not belong together.
+    """
+    policy = policy or rounding_policy(item.policy_name)
+    use = {name: Fraction(text) for name, text in item.equivalences.items()}
+    stated = {g.name: read_stated(model.given_named(g.name), g.text, use) for g in item.givens}
+    unstated = {
+        name: Stated(name, "", ("unit", str(given.unit)) if given.unit is not None else (), (), None)
+        for name, given in model.givens.items()
+        if name not in stated and given.kind != "row"
+    }
+    ready = compiled(model, {**unstated, **stated}, policy)
+    env: dict[str, Value] = dict(ready.constants)
+    for given in stated.values():
+        env.update(given.numbers)
+    env.update({EQUIVALENCE + name: value for name, value in use.items()})
+    return solution(item, model, ready.chain, ready.chain.evaluate(env))
+
+
+def solution(item: Item, model: ItemModel, chain: Chain, values: Mapping[str, Value]) -> Solution:
+    """Return the solution of an item whose chain and values are at hand."""
+    asks = {part.name: part.asks for part in model.parts}
+    return Solution(item, asks, {part.name: without_doses(part.unit) for part in model.parts}, chain, values)
+
+
+def with_worked(item: Item, model: ItemModel, chain: Chain, values: Mapping[str, Value]) -> Item:
+    """Return an item with the lines of its worked solution, so that feedback needs no model."""
+    solved = solution(item, model, chain, values)
+    return replace(item, worked={part.name: solved.worked(part.name) for part in item.parts})
