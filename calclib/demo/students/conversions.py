@@ -18,6 +18,7 @@ TAUGHT = {
     ("day", "h"): Decimal(24),
     ("kg", "lb"): Decimal("2.2"),
     ("lb", "oz"): Decimal(16),
+    ("m", "cm"): Decimal(100),
     ("tsp", "mL"): Decimal(5),
     ("tbsp", "mL"): Decimal(15),
     ("oz", "mL"): Decimal(30),

@@ -145,7 +145,7 @@ def _wrong_texts(
     differs = [q.name for q in questions if wrong.answers[q.name] != right.answers[q.name]]
     if not differs or not all(_believable(wrong.answers[name], right.answers[name]) for name in differs):
         return None
-    planted = _planted(mistakes)
+    planted = _planted(_felt(label, stem, questions, mistakes, wrong))
     texts = []
     earlier: dict[str, Answer] = {}
     for q in questions:
@@ -158,6 +158,18 @@ def _wrong_texts(
             texts.append(TypedAnswer(q.name, _text(q, answer, chance), kind if onward == answer else planted))
         earlier[q.name] = wrong.unrounded[q.name]
     return tuple(texts)
+
+
+def _felt(
+    label: str, stem: str, questions: Sequence[Question], mistakes: Sequence[Mistake], wrong: Worked
+) -> tuple[Mistake, ...]:
+    """The mistakes without which the answers would not be as they are."""
+    left = tuple(mistakes)
+    for mistake in mistakes:
+        others = tuple(m for m in left if m != mistake)
+        if others and worked(label, stem, questions, others).answers == wrong.answers:
+            left = others
+    return left
 
 
 def _planted(mistakes: Sequence[Mistake]) -> Planted:

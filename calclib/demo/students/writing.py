@@ -14,6 +14,7 @@ UNITS = {
     "mL/h": ("mL/h", "mL/hr", "ml/hr", "ml/h", "mL/hour", "mL per hour", "ml per hr"),
     "gtt/min": ("gtt/min", "gtts/min", "drops/min", "drops per minute", "gtt/minute", "gtt per min"),
     "tablet": ("tablets", "tab", "tabs", "tablet"),
+    "capsule": ("capsules", "caps", "capsule"),
     "units": ("units", "Units", "unit"),
     "mg": ("mg", "MG", "milligrams"),
     "mcg": ("mcg", "MCG", "micrograms"),
@@ -24,6 +25,12 @@ UNITS = {
     "m2": ("m2", "m^2", "m²"),
     "min": ("min", "minutes", "mins"),
     "vial": ("vials", "vial"),
+    "mL/day": ("mL/day", "ml/day", "mL per day"),
+    "mg/mL": ("mg/mL", "mg/ml", "mg per mL"),
+    "mcg/mL": ("mcg/mL", "mcg/ml", "mcg per mL"),
+    "mg/kg": ("mg/kg", "mg per kg"),
+    "kg/m2": ("kg/m2", "kg/m^2", "kg/m²"),
+    "mL/kg/min": ("mL/kg/min", "ml/kg/min", "mL per kg per min"),
     "mcg/kg/min": ("mcg/kg/min", "mcg per kg per min", "mcg/kg/minute"),
 }
 WRONG_UNITS = {
@@ -31,6 +38,7 @@ WRONG_UNITS = {
     "mL/h": ("mL", "mL/min", "gtt/min"),
     "gtt/min": ("gtt", "mL/h", "gtt/h"),
     "tablet": ("mg", "mL"),
+    "capsule": ("mg", "mL"),
     "units": ("mg", "mL"),
     "mg": ("mcg", "mL", "g"),
     "mcg": ("mg", "mL"),
@@ -41,6 +49,12 @@ WRONG_UNITS = {
     "m2": ("m", "kg"),
     "min": ("h", "mL"),
     "vial": ("mL", "mg"),
+    "mL/day": ("mL/h", "L"),
+    "mg/mL": ("mg", "mcg/mL"),
+    "mcg/mL": ("mg/mL", "mcg"),
+    "mg/kg": ("mg", "mcg/kg"),
+    "kg/m2": ("kg", "kg/m"),
+    "mL/kg/min": ("mL/min", "mL/h"),
     "mcg/kg/min": ("mg/kg/min", "mcg/min", "mcg/kg/h"),
 }
 AROUND = {
@@ -54,8 +68,8 @@ UNREADABLE = ("idk", "ask charge nurse", "?", "don't know", "not sure", "see my 
 
 def plain(value: Decimal, unit: str) -> str:
     """Return a value with its unit as it is safely written."""
-    one = unit == "tablet" and value <= 1
-    return f"{written(value)} {'tablet' if one else UNITS.get(unit, (unit,))[0]}".strip()
+    one = unit in ("tablet", "capsule", "vial") and value <= 1
+    return f"{written(value)} {unit if one else UNITS.get(unit, (unit,))[0]}".strip()
 
 
 def harmless(value: Decimal, unit: str, chance: Chance) -> str:

@@ -13,10 +13,19 @@ from calclib.demo.students.worksheet import Worksheet
 
 def tablets(stem: str, sheet: Worksheet) -> None:
     """Tablets for one dose."""
+    _pieces("tablets", stem, sheet)
+
+
+def capsules(stem: str, sheet: Worksheet) -> None:
+    """Capsules for one dose."""
+    _pieces("capsules", stem, sheet)
+
+
+def _pieces(part: str, stem: str, sheet: Worksheet) -> None:
     order, have = found(rf"Order: .*? {NUMBER} {DRUG} ", stem)
-    strength, want = found(rf"{NUMBER} {DRUG}/tab", stem)
+    strength, want = found(rf"{NUMBER} {DRUG}/(?:tab|cap)", stem)
     dose = sheet.converted(sheet.read(order, "order"), have, want, "order")
-    sheet.answer("tablets", sheet.over(dose, sheet.read(strength, "strength"), "strength"))
+    sheet.answer(part, sheet.over(dose, sheet.read(strength, "strength"), "strength"))
 
 
 def volume_of_dose(stem: str, sheet: Worksheet) -> None:

@@ -88,18 +88,36 @@ def body_surface(stem: str, sheet: Worksheet) -> None:
     sheet.answer("volume", volume_for(sheet, sheet.answer("amount", amount), _on_hand(sheet, stem)))
 
 
+def body_mass_index(stem: str, sheet: Worksheet) -> None:
+    """Weight over the square of the height."""
+    text, have = found(rf"is {NUMBER} (cm|m) tall", stem)
+    height = sheet.converted(sheet.read(text, "height"), have, "m", "height")
+    once = sheet.over(weight_in_kg(sheet, stem), height, "height")
+    sheet.answer("index", sheet.over(once, height, "height again"))
+
+
 def maintenance_fluid(stem: str, sheet: Worksheet) -> None:
-    """Maintenance fluid by bands of weight."""
+    """Maintenance fluid in mL/h by bands of weight."""
+    sheet.answer("rate", _maintenance(stem, sheet, "h"))
+
+
+def maintenance_fluid_of_a_day(stem: str, sheet: Worksheet) -> None:
+    """Maintenance fluid in mL a day by bands of weight, and in mL/h."""
+    daily = sheet.answer("daily", _maintenance(stem, sheet, "day"))
+    sheet.answer("rate", sheet.converted(daily, "h", "day", "daily volume"))
+
+
+def _maintenance(stem: str, sheet: Worksheet, time: str) -> Decimal:
     weight = weight_in_kg(sheet, stem)
     bands = [
         (number(rate), number(size))
-        for rate, size in re.findall(rf"{NUMBER} mL/kg/h for the (?:first|next) {NUMBER} kg", stem)
+        for rate, size in re.findall(rf"{NUMBER} mL/kg/{time} for the (?:first|next) {NUMBER} kg", stem)
     ]
-    last, above = found(rf"{NUMBER} mL/kg/h for each kg above {NUMBER} kg", stem)
+    last, above = found(rf"{NUMBER} mL/kg/{time} for each kg above {NUMBER} kg", stem)
     if sum(size for _, size in bands) != number(above):
         raise NotUnderstoodError(f"the bands do not add up in {stem!r}")
     bands.append((number(last), weight))
-    sheet.answer("rate", _by_bands(sheet, weight, bands))
+    return _by_bands(sheet, weight, bands)
 
 
 def _by_bands(sheet: Worksheet, weight: Decimal, bands: list[tuple[Decimal, Decimal]]) -> Decimal:

@@ -1,0 +1,100 @@
+"""Percents, ratios, dilutions, mixtures of two strengths, tube feeding."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from calclib.demo.students.figures import DIGITS, NUMBER, found, quotient
+from calclib.demo.students.strengths import DRUG, Strength, volume_for
+from calclib.demo.students.worksheet import Worksheet
+
+HUNDRED = Decimal(100)
+GRAM = Decimal(1000)
+
+
+def _grams_in_ml(sheet: Worksheet, stem: str) -> Decimal:
+    """Return a percent strength as g in 1 mL."""
+    (text,) = found(rf"{NUMBER}%", stem)
+    percent = sheet.read(text, "strength")
+    if sheet.slips("percent-for-each-ml", "strength") is not None:
+        return percent
+    if sheet.slips("percent-as-mg-in-ml", "strength") is not None:
+        return quotient(percent, GRAM)
+    return quotient(percent, HUNDRED)
+
+
+def grams_in_volume(stem: str, sheet: Worksheet) -> None:
+    """The g in a volume of a percent strength."""
+    text, have = found(rf"received {NUMBER} (mL|L) of", stem)
+    volume = sheet.converted(sheet.read(text, "volume"), have, "mL", "volume")
+    sheet.answer("grams", sheet.times(volume, _grams_in_ml(sheet, stem), "strength"))
+
+
+def volume_of_percent(stem: str, sheet: Worksheet) -> None:
+    """The mL of a percent strength that hold a dose."""
+    text, have = found(rf"Order: .*? {NUMBER} {DRUG} ", stem)
+    dose = sheet.converted(sheet.read(text, "order"), have, "g", "order")
+    sheet.answer("volume", sheet.over(dose, _grams_in_ml(sheet, stem), "strength"))
+
+
+def volume_of_ratio(stem: str, sheet: Worksheet) -> None:
+    """A ratio strength in mg/mL, and the mL that hold a dose."""
+    text, have = found(rf"asks for {NUMBER} {DRUG} of", stem)
+    (parts,) = found(rf"1:{NUMBER}", stem)
+    milligrams = sheet.converted(Decimal(1), "g", "mg", "gram of the ratio")
+    strength = sheet.answer("strength", sheet.over(milligrams, sheet.read(parts, "parts"), "parts"))
+    dose = sheet.converted(sheet.read(text, "order"), have, "mg", "order")
+    sheet.answer("volume", sheet.over(dose, strength, "strength"))
+
+
+def strength_after_dilution(stem: str, sheet: Worksheet) -> None:
+    """The strength after a diluent was added."""
+    drawn, stock, unit, diluent = found(rf"draw up {NUMBER} mL of .*? {NUMBER} {DRUG}/mL and add {NUMBER} mL", stem)
+    volume = sheet.read(drawn, "volume drawn up")
+    amount = sheet.times(volume, sheet.read(stock, "stock"), "stock")
+    total = sheet.total([("volume drawn up", volume), ("diluent", sheet.read(diluent, "diluent"))])
+    each = sheet.on_the_way(sheet.over(amount, total, "final volume"), "mg/mL")
+    sheet.answer("strength", sheet.converted(each, unit, "mcg", "strength"))
+
+
+def two_strengths(stem: str, sheet: Worksheet) -> None:
+    """How much of a higher and a lower strength make one between them."""
+    text, target, low, high = found(
+        rf"Order: {NUMBER} mL of .*? {NUMBER}%\. On hand: .*? {NUMBER}% and .*? {NUMBER}%", stem
+    )
+    total, least = sheet.read(text, "volume"), sheet.read(low, "lower strength")
+    above = sheet.less(sheet.read(target, "strength ordered"), least, "lower strength, from that ordered")
+    apart = sheet.less(sheet.read(high, "higher strength"), least, "lower strength, from the higher")
+    more = sheet.times(sheet.over(total, apart, "difference of the strengths"), above, "strength above the lower")
+    if sheet.slips("parts-exchanged", "higher and lower") is not None:
+        more = DIGITS.subtract(total, more)
+    more = sheet.answer("high", more)
+    sheet.answer("low", sheet.less(total, more, "volume of the higher strength"))
+
+
+def bag_concentrations(stem: str, sheet: Worksheet) -> None:
+    """The concentration that a label names, and the real one with the added volume."""
+    text, have, added, bag = found(rf"add .*? {NUMBER} {DRUG} in {NUMBER} mL to a {NUMBER} mL bag", stem)
+    amount = sheet.converted(sheet.read(text, "amount"), have, "mcg", "amount")
+    volume = sheet.read(bag, "bag")
+    sheet.answer("named", sheet.over(amount, volume, "bag"))
+    total = sheet.total([("bag", volume), ("added volume", sheet.read(added, "added volume"))])
+    sheet.answer("real", sheet.over(amount, total, "total volume"))
+
+
+def feeding(stem: str, sheet: Worksheet) -> None:
+    """Formula and water for a tube feeding of some strength."""
+    strength, rate, time = found(rf"{NUMBER} strength .*? at {NUMBER} mL/h for {NUMBER} h", stem)
+    total = sheet.times(sheet.read(rate, "rate"), sheet.read(time, "time"), "time")
+    formula = sheet.answer("formula", sheet.times(total, sheet.read(strength, "strength"), "strength"))
+    sheet.answer("water", sheet.less(total, formula, "formula"))
+
+
+def waste(stem: str, sheet: Worksheet) -> None:
+    """The mL to give from a prefilled syringe, and the mL to waste."""
+    order, unit = found(rf"Order: .*? {NUMBER} {DRUG} ", stem)
+    held, have, volume = found(rf"holds {NUMBER} {DRUG} of .*? in {NUMBER} mL", stem)
+    whole = sheet.read(volume, "volume of the strength")
+    strength = Strength(sheet.read(held, "amount of the strength"), have, whole)
+    given = volume_for(sheet, sheet.converted(sheet.read(order, "order"), unit, have, "order"), strength)
+    sheet.answer("waste", sheet.less(whole, sheet.answer("dose", given), "volume given"))
