@@ -116,6 +116,10 @@ class ExpressionGrammar(UnitGrammar):
                 tree = Product((tree, operand))
         return InUnit(tree, unit) if unit else tree
 
+    def _begins_number(self, token: Token) -> bool:
+        word = token.text.lower()
+        return word in NUMBERS or word in FRACTIONS
+
     def is_unknown(self, ahead: int) -> bool:
         """Whether the token is the unknown of a proportion."""
         return self.setup and self.token(ahead).text in ("x", "X", "?")
@@ -129,12 +133,13 @@ class ExpressionGrammar(UnitGrammar):
         if kind == "w":
             if text in ("x", "X"):
                 following = self.token(1)
-                if following.kind in ("n", "(") or following.text.lower() in NUMBERS or self.is_unknown(1):
+                word = following.kind == "w" and self.unit_word(self.at + 1) is None
+                if following.kind in ("n", "(") or (word and self._begins_number(following)) or self.is_unknown(1):
                     if glued and following.glued and self.tokens[self.at - 1].text == "0":
                         raise Unreadable("Can't read 0x here; type the number in full.", start)
                     self.at += 1
                     return "*"
-                return "" if self.setup else None
+                return "" if self.setup and not word else None
             if text.lower() == "per" and self.kind(1) == "n":
                 self.at += 1
                 return "per"
@@ -201,7 +206,7 @@ class ExpressionGrammar(UnitGrammar):
             self.unit()
             return Number(Fraction(sign * minutes), 0, (("min", 1),), self._typed(first), self._place(start))
         value, decimals = self._value()
-        unit = self.unit()
+        unit = self.unit(of_one=decimals is None or self.tokens[first - 1].kind == "/")
         if len(unit) == 1 and unit[0][1] == 1:
             value, decimals, unit = self._compound(value, decimals, unit)
             if decimals == 0 and (fraction := self._fraction_behind()) is not None:

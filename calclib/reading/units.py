@@ -53,7 +53,7 @@ class UnitGrammar:
         if text == "°" and following.kind == "w" and following.text in ("C", "F"):
             return f"deg{following.text}", 2
         if meanings := unclear_unit(text):
-            raise Unreadable(f"{text} could mean {meanings}; type the unit in full.", start)
+            raise Unreadable(f"'{text}' could mean {meanings}; type the unit in full.", start)
         return None
 
     def _take(self, found: tuple[str, int], unit: dict[str, int], sign: int) -> None:
@@ -81,15 +81,18 @@ class UnitGrammar:
         self.at += 3 if negative else 2
         return -int(digit.text) if negative else int(digit.text)
 
-    def unit(self) -> Unit:
-        """The unit typed at this place, () if none."""
+    def unit(self, *, of_one: bool = False) -> Unit:
+        """The unit typed at this place, () if none; behind a fraction (`of_one`), "an hour" is no rate."""
         kind, text, _, glued = self.token()
         if kind == "(":
             return self._unit_in_brackets()
-        if kind != "w":
-            return ()
         word = text.lower()
         unit: dict[str, int] = {}
+        if kind in ("/", "\\") or (word in PER and not (of_one and word in _ARTICLES)):
+            self._more(unit)
+            return self._rates(unit)
+        if kind != "w":
+            return ()
         if word in RATES:
             return self._rates(unit)
         if word in _ARTICLES:
