@@ -5,12 +5,23 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from calclib.demo.students.figures import NotUnderstoodError
-from calclib.demo.students.procedures import doses, infusions, measures, mixtures, rates, secondary, weights
+from calclib.demo.students.procedures import (
+    doses,
+    infusions,
+    measures,
+    mixtures,
+    rates,
+    secondary,
+    temperatures,
+    weights,
+)
 from calclib.demo.students.worksheet import Worksheet
 
 Procedure = Callable[[str, Worksheet], None]
 
 PROCEDURES: dict[str, Procedure] = {
+    "celsius-to-fahrenheit": temperatures.to_fahrenheit,
+    "fahrenheit-to-celsius": temperatures.to_celsius,
     "metric-to-milligrams": measures.metric_amount,
     "metric-to-grams": measures.metric_amount,
     "metric-to-micrograms": measures.metric_amount,
@@ -27,6 +38,7 @@ PROCEDURES: dict[str, Procedure] = {
     "oral-liquid-milliequivalents": doses.volume_of_dose,
     "injection-units-volume": doses.volume_of_dose,
     "controlled-drug-waste": mixtures.waste,
+    "label-weight-volume": weights.label_volume,
     "oral-liquid-volume": doses.volume_of_dose,
     "injection-volume": doses.volume_of_dose,
     "reconstituted-vial-volume": doses.mixed_powder,
@@ -50,6 +62,8 @@ PROCEDURES: dict[str, Procedure] = {
     "ratio-strength": mixtures.volume_of_ratio,
     "dilution-strength": mixtures.strength_after_dilution,
     "mixing-two-strengths": mixtures.two_strengths,
+    "dilute-to-percent": mixtures.dilute_to_percent,
+    "powder-displacement": mixtures.powder_volume,
     "bag-concentration": mixtures.bag_concentrations,
     "pump-rate": infusions.pump_rate,
     "drop-rate": infusions.drop_rate,

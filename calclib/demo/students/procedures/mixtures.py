@@ -13,12 +13,16 @@ GRAM = Decimal(1000)
 
 
 def _grams_in_ml(sheet: Worksheet, stem: str) -> Decimal:
-    """Return a percent strength as g in 1 mL."""
     (text,) = found(rf"{NUMBER}%", stem)
-    percent = sheet.read(text, "strength")
-    if sheet.slips("percent-for-each-ml", "strength") is not None:
+    return _in_hundred(sheet, text, "strength")
+
+
+def _in_hundred(sheet: Worksheet, text: str, place: str) -> Decimal:
+    """Return a percent strength as g in 1 mL."""
+    percent = sheet.read(text, place)
+    if sheet.slips("percent-for-each-ml", place) is not None:
         return percent
-    if sheet.slips("percent-as-mg-in-ml", "strength") is not None:
+    if sheet.slips("percent-as-mg-in-ml", place) is not None:
         return quotient(percent, GRAM)
     return quotient(percent, HUNDRED)
 
@@ -98,3 +102,27 @@ def waste(stem: str, sheet: Worksheet) -> None:
     strength = Strength(sheet.read(held, "amount of the strength"), have, whole)
     given = volume_for(sheet, sheet.converted(sheet.read(order, "order"), unit, have, "order"), strength)
     sheet.answer("waste", sheet.less(whole, sheet.answer("dose", given), "volume given"))
+
+
+def dilute_to_percent(stem: str, sheet: Worksheet) -> None:
+    """How much of a percent strength to take for a dose, and the water that makes it a weaker one."""
+    text, have, weaker, stock = found(rf"Order: .*? {NUMBER} {DRUG} as a {NUMBER}% .*? On hand: .*? {NUMBER}%", stem)
+    dose = sheet.converted(sheet.read(text, "order"), have, "g", "order")
+    each = _in_hundred(sheet, stock, "strength on hand")
+    taken = sheet.answer("stock", sheet.over(dose, each, "strength on hand"))
+    whole = sheet.over(dose, _in_hundred(sheet, weaker, "strength ordered"), "strength ordered")
+    sheet.answer("water", sheet.less(whole, taken, "volume taken"))
+
+
+def powder_volume(stem: str, sheet: Worksheet) -> None:
+    """The strength after mixing, and the volume that the powder takes up."""
+    diluent, text, have, total = found(
+        rf"add {NUMBER} mL of .*? vial of {NUMBER} {DRUG} of .*? draw up {NUMBER} mL in all", stem
+    )
+    amount = sheet.converted(sheet.read(text, "powder"), have, "mg", "powder")
+    added, drawn = sheet.read(diluent, "diluent"), sheet.read(total, "volume in all")
+    whole = drawn
+    if sheet.slips("diluent-for-final-volume", "diluent") is not None:
+        whole = added
+    sheet.answer("strength", sheet.over(amount, whole, "volume in all"))
+    sheet.answer("displaced", sheet.less(drawn, added, "diluent"))

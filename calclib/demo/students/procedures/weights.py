@@ -88,6 +88,15 @@ def body_surface(stem: str, sheet: Worksheet) -> None:
     sheet.answer("volume", volume_for(sheet, sheet.answer("amount", amount), _on_hand(sheet, stem)))
 
 
+def label_volume(stem: str, sheet: Worksheet) -> None:
+    """The mL that a label asks for by weight."""
+    each, per, per_unit = found(rf"{NUMBER} mL for every {NUMBER} (lb|kg)", stem)
+    text, have = found(rf"weighs {NUMBER} (lb|kg)", stem)
+    weight = sheet.converted(sheet.read(text, "weight"), have, per_unit, "weight")
+    times = sheet.on_the_way(sheet.over(weight, sheet.read(per, "weight of the label"), "weight of the label"), "times")
+    sheet.answer("volume", sheet.times(times, sheet.read(each, "volume of the label"), "volume of the label"))
+
+
 def body_mass_index(stem: str, sheet: Worksheet) -> None:
     """Weight over the square of the height."""
     text, have = found(rf"is {NUMBER} (cm|m) tall", stem)
