@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import os
-import shutil
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import ArgumentError, OperationalError
 
-from calclib.errors import BadInput, CalclibError
+from calclib.errors import CalclibError
 from calclib.records.class_folder import ClassFolder
 from calclib.records.database import hold_transactions, one_transaction
 from calclib.records.tables import METADATA
@@ -31,14 +28,15 @@ def open_gradebook(folder: ClassFolder) -> Iterator[Gradebook]:
     Raises:
         CalclibError: the database can't be opened.
     """
-    _put_alembic_on_path()
-    from nbgrader.api import Gradebook
-
+    api = nbgrader_api()
+    asked, api.get_alembic_version = api.get_alembic_version, _schema_version
     try:
-        gradebook = Gradebook(folder.gradebook_url, folder.course)
+        gradebook = api.Gradebook(folder.gradebook_url, folder.course)
     except (OperationalError, ArgumentError, ImportError) as error:
         first = (str(getattr(error, "orig", error)).strip().splitlines() or [""])[0]
         raise CalclibError(f"The gradebook can't be opened ({first}).", where=str(folder.path)) from None
+    finally:
+        api.get_alembic_version = asked
     try:
         METADATA.create_all(gradebook.engine)
         gradebook.db.remove()
@@ -57,10 +55,28 @@ def gradebook_transaction(folder: ClassFolder) -> Iterator[Connection]:
             yield connection
 
 
-def _put_alembic_on_path() -> None:
-    # nbgrader calls `alembic` by its bare name when it makes a database; nothing need be activated for that.
-    here = str(Path(sys.executable).parent)
-    if shutil.which("alembic") is None:
-        os.environ["PATH"] = os.pathsep.join([here, os.environ.get("PATH", "")])
-    if shutil.which("alembic") is None:
-        raise BadInput(f"The program alembic is missing from {here}: install this package again with its dependencies.")
+def nbgrader_api() -> Any:
+    """Return the module `nbgrader.api`, imported in about half of its usual time."""
+    name = "rfc3987_syntax"
+    # A grammar for addresses that jsonschema would load, in more than a second, and that no notebook needs; jsonschema
+    # does without where it isn't installed.
+    hidden = name not in sys.modules and "jsonschema" not in sys.modules
+    if hidden:
+        sys.modules[name] = None  # type: ignore[assignment]
+    try:
+        import nbgrader.api
+    finally:
+        if hidden:
+            del sys.modules[name]
+    return nbgrader.api
+
+
+def _schema_version() -> str:
+    # nbgrader asks the program `alembic` for it when it makes a database: that takes seconds, and fails where the
+    # environment isn't activated. The library gives the same answer.
+    from alembic.script import ScriptDirectory
+    from nbgrader.dbutil import ALEMBIC_DIR
+
+    head = ScriptDirectory(ALEMBIC_DIR).get_current_head()
+    assert head is not None
+    return head

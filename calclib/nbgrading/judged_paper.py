@@ -147,6 +147,8 @@ def _judged(place: AnswerPlace, typed: str, verdict: PartVerdict) -> PartMark:
     return PartMark(
         slot=place.slot,
         part=place.part,
+        answer_cell=place.answer_id,
+        check_cell=place.check_id,
         verdict=verdict.verdict,
         right=verdict.right,
         critical=verdict.critical,
@@ -165,6 +167,8 @@ def _waiting(place: AnswerPlace, verdict: str, reason: str, typed: str) -> PartM
     return PartMark(
         slot=place.slot,
         part=place.part,
+        answer_cell=place.answer_id,
+        check_cell=place.check_id,
         verdict=verdict,
         right=False,
         critical=False,

@@ -15,7 +15,6 @@ from calclib.nbgrading.collect import submission_time
 from calclib.nbgrading.grade_rows import CellGrade, GradeRows
 from calclib.nbgrading.gradebook import gradebook_transaction
 from calclib.nbgrading.judged_paper import JudgedPaper, judge_paper, places_of
-from calclib.nbgrading.notebook import AnswerPlace
 from calclib.nbgrading.policy_texts import basis_of
 from calclib.nbgrading.submitted_notebook import read_notebook_file
 from calclib.records.class_folder import ClassFolder, class_folder
@@ -126,7 +125,7 @@ class _Marking:
         self.rows.write(
             student.id,
             time=time,
-            grades=_cell_grades(judged, self.places),
+            grades=_cell_grades(judged),
             no_response=judged.untouched,
             penalty_share=float(late_share(self.sealed, student, time)),
         )
@@ -178,9 +177,8 @@ class _Marking:
                 self.notes.append(f"submissions/{visible(name)} is of nobody on the roster and wasn't marked.")
 
 
-def _cell_grades(judged: JudgedPaper, places: tuple[AnswerPlace, ...]) -> dict[str, CellGrade]:
-    checks = {(place.slot, place.part): place.check_id for place in places}
-    return {checks[m.slot, m.part]: CellGrade(float(m.earned), m.needs_person) for m in judged.marks}
+def _cell_grades(judged: JudgedPaper) -> dict[str, CellGrade]:
+    return {mark.check_cell: CellGrade(float(mark.earned), mark.needs_person) for mark in judged.marks}
 
 
 def late_share(sealed: SealedSet, student: Student, time: dt.datetime | None) -> Fraction:

@@ -55,7 +55,7 @@ def basis_of(connection: Connection, sealed: SealedSet) -> Basis:
 
 
 def _model(connection: Connection, key: str) -> ItemModel | None:
-    """Return a recorded item model; None if this version can no longer read it: then no wrong part is carried forward."""
+    """Return a recorded item model; None if this version can no longer read it: then nothing is carried forward."""
     from calclib.items import read_item_model
 
     text = frozen_text(connection, key)

@@ -5,6 +5,7 @@ from calclib.records.catalogue import Catalogue, whole_catalogue
 from calclib.records.class_folder import ClassFolder, class_folder
 from calclib.records.database import one_transaction, reading
 from calclib.records.marks import PartMark, SetAside, marks_of, set_aside
+from calclib.records.results import PartResult, SetResults, StudentResult, set_results
 from calclib.records.roster import Accommodations, Roster, Student, read_roster, roster_from_text
 from calclib.records.sealed import SealedItem, SealedPaper, SealedSet, Slot, sealed_paper, sealed_papers, sealed_set
 
@@ -16,13 +17,16 @@ __all__ = [
     "ClassFolder",
     "LateRule",
     "PartMark",
+    "PartResult",
     "Roster",
     "SealedItem",
     "SealedPaper",
     "SealedSet",
     "SetAside",
+    "SetResults",
     "Slot",
     "Student",
+    "StudentResult",
     "blueprint_from_text",
     "class_folder",
     "marks_of",
@@ -35,5 +39,6 @@ __all__ = [
     "sealed_papers",
     "sealed_set",
     "set_aside",
+    "set_results",
     "whole_catalogue",
 ]

@@ -20,6 +20,8 @@ class PartMark:
     Attributes:
         slot: Place of the problem in the set, from 1.
         part: Name of the part.
+        answer_cell: Id of the answer cell, in the notebook and in nbgrader's gradebook.
+        check_cell: Id of the check cell, which carries the points.
         verdict: One of the verdicts of the judge, or "missing" for an answer cell that isn't there.
         right: Whether value and unit are clinically right.
         critical: Whether the error would be dangerous.
@@ -35,6 +37,8 @@ class PartMark:
 
     slot: int
     part: str
+    answer_cell: str
+    check_cell: str
     verdict: str
     right: bool
     critical: bool
@@ -114,6 +118,8 @@ def marks_of(connection: Connection, set_name: str) -> dict[str, tuple[PartMark,
             PartMark(
                 slot=row.slot,
                 part=row.part,
+                answer_cell=row.answer_cell,
+                check_cell=row.check_cell,
                 verdict=row.verdict,
                 right=row.right,
                 critical=row.critical,
@@ -165,6 +171,8 @@ def _mark_row(mark: PartMark) -> dict[str, Any]:
     return {
         "slot": mark.slot,
         "part": mark.part,
+        "answer_cell": mark.answer_cell,
+        "check_cell": mark.check_cell,
         "verdict": mark.verdict,
         "right": mark.right,
         "critical": mark.critical,

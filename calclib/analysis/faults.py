@@ -1,0 +1,77 @@
+"""Which mistakes a class made: counted from the verdicts, and compared with planted ones where those are known."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Hashable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+Key = TypeVar("Key", bound=Hashable)
+
+
+@dataclass(frozen=True)
+class FaultCount:
+    """How often one kind of mistake explains an answer.
+
+    Attributes:
+        fault: The kind of mistake.
+        certain: Answers for which it is the only known mistake that leads there.
+        possible: Answers for which it is one of several.
+    """
+
+    fault: str
+    certain: int
+    possible: int
+
+
+def fault_counts(causes: Iterable[Sequence[Mapping[str, Any]]]) -> tuple[FaultCount, ...]:
+    """Return the mistakes of a class, the commonest first.
+
+    Args:
+        causes: For each wrong answer, the causes of its verdict: {"fault", "certain", ...}.
+    """
+    certain: Counter[str] = Counter()
+    possible: Counter[str] = Counter()
+    for one in causes:
+        sure = {str(cause["fault"]) for cause in one if cause["certain"]}
+        certain.update(sure)
+        possible.update({str(cause["fault"]) for cause in one} - sure)
+    counts = [FaultCount(fault, certain[fault], possible[fault]) for fault in certain | possible]
+    return tuple(sorted(counts, key=lambda count: (-count.certain, -count.possible, count.fault)))
+
+
+@dataclass(frozen=True)
+class NamingQuality:
+    """How well mistakes were named, where it is known which were made.
+
+    Attributes:
+        planted: Answers with a planted mistake.
+        named: Answers for which a mistake was named.
+        right: Answers for which the planted mistake is among those named.
+    """
+
+    planted: int
+    named: int
+    right: int
+
+    @property
+    def precision(self) -> float | None:
+        """Share of the named that are right."""
+        return self.right / self.named if self.named else None
+
+    @property
+    def recall(self) -> float | None:
+        """Share of the planted that were named rightly."""
+        return self.right / self.planted if self.planted else None
+
+
+def naming_quality(planted: Mapping[Key, str], named: Mapping[Key, Sequence[str]]) -> NamingQuality:
+    """Compare named mistakes with planted ones.
+
+    Args:
+        planted: The planted mistake of each answer that has one; answers without one are left out.
+        named: The mistakes that were named for each answer, none for an empty sequence.
+    """
+    right = sum(fault in named.get(answer, ()) for answer, fault in planted.items())
+    return NamingQuality(len(planted), sum(bool(faults) for faults in named.values()), right)

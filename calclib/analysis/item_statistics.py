@@ -1,0 +1,139 @@
+"""Classical item statistics of a set: how hard each item was, how well it told students apart, how sure the totals are.
+
+These numbers describe a class; no mark depends on them, so they are ordinary floating point.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import sqrt
+
+# Ebel and Frisbie, Essentials of Educational Measurement, 1991, as cited on teaching pages.
+VERY_GOOD, GOOD, MARGINAL = 0.40, 0.30, 0.20
+# Downing and Yudkowsky, Assessment in Health Professions Education, as cited in a secondary text: item analysis is
+# stable near 200 examinees, wants caution under 100, and is of some use at 30.
+STABLE, CAUTION, SOME_USE = 200, 100, 30
+
+Scores = Sequence[Sequence[float]]
+
+
+@dataclass(frozen=True)
+class ItemStatistics:
+    """What a class did with one item.
+
+    Attributes:
+        students: Number of students with a score.
+        difficulty: Mean share of the points, 0 to 1: the higher, the easier. For items scored 0 or 1, the share right.
+        discrimination: Correlation of the item with the sum of the *other* items; None where it can't be computed.
+    """
+
+    students: int
+    difficulty: float
+    discrimination: float | None
+
+
+def item_statistics(scores: Scores) -> tuple[ItemStatistics, ...]:
+    """Return the statistics of each item.
+
+    Args:
+        scores: One row a student, one column an item; shares of the points, 0 to 1.
+    """
+    totals = [sum(row) for row in scores]
+    found = []
+    for column in _columns(scores):
+        rest = [total - score for total, score in zip(totals, column, strict=True)]
+        found.append(ItemStatistics(len(column), mean(column), correlation(column, rest)))
+    return tuple(found)
+
+
+def cronbach_alpha(scores: Scores) -> float | None:
+    """Return Cronbach's alpha, which for items scored 0 or 1 is KR-20.
+
+    Population variances stand in numerator and denominator alike; mixing p q with a sample variance, a classic slip,
+    gives another number.
+
+    Args:
+        scores: One row a student, one column an item.
+
+    Returns:
+        Alpha, or None for fewer than two items, fewer than two students, or totals that don't differ.
+    """
+    columns = _columns(scores)
+    items = len(columns)
+    total = variance([sum(row) for row in scores]) if len(scores) > 1 else 0.0
+    if items < 2 or total == 0:
+        return None
+    return items / (items - 1) * (1 - sum(variance(column) for column in columns) / total)
+
+
+def alpha_without_each(scores: Scores) -> tuple[float | None, ...]:
+    """Return, for each item, the alpha of the set without it."""
+    width = len(scores[0]) if scores else 0
+    return tuple(
+        cronbach_alpha([[s for n, s in enumerate(row) if n != left] for row in scores]) for left in range(width)
+    )
+
+
+def standard_error_of_measurement(scores: Scores) -> float | None:
+    """Return the standard error of a total, in the unit of the scores: SD times the root of 1 - alpha.
+
+    The standard deviation is the population's, as in `cronbach_alpha`.
+    """
+    alpha = cronbach_alpha(scores)
+    if alpha is None:
+        return None
+    return sqrt(variance([sum(row) for row in scores]) * max(0.0, 1 - alpha))
+
+
+def mean(values: Sequence[float]) -> float:
+    """Return the mean, 0 for no values."""
+    return sum(values) / len(values) if values else 0.0
+
+
+def median(values: Sequence[float]) -> float:
+    """Return the median, 0 for no values."""
+    ordered = sorted(values)
+    middle = len(ordered) // 2
+    if not ordered:
+        return 0.0
+    return ordered[middle] if len(ordered) % 2 else (ordered[middle - 1] + ordered[middle]) / 2
+
+
+def variance(values: Sequence[float]) -> float:
+    """Return the population variance."""
+    centre = mean(values)
+    return mean([(value - centre) ** 2 for value in values])
+
+
+def correlation(first: Sequence[float], second: Sequence[float]) -> float | None:
+    """Return Pearson's correlation, None where one side doesn't vary."""
+    spread = sqrt(variance(first) * variance(second))
+    # What is left of a constant after subtracting in floating point isn't variation.
+    if spread < 1e-12:
+        return None
+    one, two = mean(first), mean(second)
+    return mean([(a - one) * (b - two) for a, b in zip(first, second, strict=True)]) / spread
+
+
+def discrimination_in_words(value: float | None) -> str:
+    """Return what a discrimination is usually called: "very good", "good", "marginal", "poor" or "negative"."""
+    if value is None:
+        return "no spread"
+    steps = ((VERY_GOOD, "very good"), (GOOD, "good"), (MARGINAL, "marginal"), (0.0, "poor"))
+    return next((word for least, word in steps if value >= least), "negative")
+
+
+def class_size_in_words(students: int) -> str:
+    """Return how far item statistics of so many students can be trusted, in one sentence; "" where they are stable."""
+    if students >= STABLE:
+        return ""
+    if students >= CAUTION:
+        return f"With {students} students the numbers for single items still shift from class to class."
+    if students >= SOME_USE:
+        return f"With {students} students take the numbers for single items as hints."
+    return f"With only {students} students the numbers for single items say little: look at the answers instead."
+
+
+def _columns(scores: Scores) -> list[list[float]]:
+    return [list(column) for column in zip(*scores, strict=True)]

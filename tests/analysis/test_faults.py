@@ -1,0 +1,35 @@
+from calclib.analysis import FaultCount, NamingQuality, fault_counts, naming_quality
+
+
+def cause(fault: str, certain: bool) -> dict[str, object]:
+    """A cause as verdicts have it."""
+    return {"fault": fault, "certain": certain}
+
+
+def test_each_answer_counts_once_for_a_fault() -> None:
+    """Certain causes come first, and an answer with several possible ones counts for each of them once."""
+    counts = fault_counts(
+        [
+            [cause("inverted", True)],
+            [cause("inverted", False), cause("inverted", False), cause("unit slip", False)],
+            [],
+            [cause("a", True)],
+            [cause("a", True)],
+        ]
+    )
+    assert counts == (FaultCount("a", 2, 0), FaultCount("inverted", 1, 1), FaultCount("unit slip", 0, 1))
+
+
+def test_precision_is_of_the_named_and_recall_of_the_planted() -> None:
+    """A named mistake where none was planted costs precision, an unnamed one recall."""
+    planted = {1: "inverted", 2: "inverted", 3: "slip"}
+    named = {1: ["inverted"], 2: [], 3: ["other"], 4: ["slip"]}
+    quality = naming_quality(planted, named)
+    assert quality == NamingQuality(planted=3, named=3, right=1)
+    assert (quality.precision, quality.recall) == (1 / 3, 1 / 3)
+
+
+def test_nothing_planted_or_named_has_no_share() -> None:
+    """No division by nothing."""
+    quality = naming_quality({}, {})
+    assert (quality.precision, quality.recall) == (None, None)
