@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from calclib.items import Item, ItemPart
 
 RUNGS = (1, 2, 3)
+BOLD = "font-weight: bold"
 RIGHT_COLOUR, WRONG_COLOUR = "#00795B", "#B04500"
 
 
@@ -93,7 +94,7 @@ class PracticeBox:
         with self.help.reporting():
             item = self._drawn_item()
             parts = [f"{self._label(part)}{self.engine.worked(item, part.name)}" for part in item.parts]
-            self.help.say("Worked solution", *parts)
+            self.help.show(_heading("Worked solution") + "".join(paragraph_html(part) for part in parts))
 
     def show_hint(self, rung: int) -> None:
         """Show a hint for the first part that isn't right yet."""
@@ -101,7 +102,8 @@ class PracticeBox:
             item = self._drawn_item()
             right = {verdict.part for verdict in self.verdicts if verdict.right}
             part = next((part for part in item.parts if part.name not in right), item.parts[0])
-            self.help.say(f"Hint {rung}", f"{self._label(part)}{self.engine.hint(item, part.name, rung)}")
+            told = f"{self._label(part)}{self.engine.hint(item, part.name, rung)}"
+            self.help.show(_heading(f"Hint {rung}") + paragraph_html(told))
 
     def _hint_action(self, rung: int) -> Any:
         return lambda: self.show_hint(rung)
@@ -110,7 +112,7 @@ class PracticeBox:
         return bool(self.verdicts) and all(verdict.right for verdict in self.verdicts)
 
     def _label(self, part: ItemPart) -> str:
-        return f"{part.asked} " if len(self.fields) > 1 else ""
+        return f"{part.asked}\n" if len(self.fields) > 1 else ""
 
     def _lay_out_fields(self, parts: Sequence[ItemPart]) -> None:
         self.fields = {part.name: self._field(part, several=len(parts) > 1) for part in parts}
@@ -146,11 +148,15 @@ class PracticeBox:
         mark, colour = _mark(verdict)
         shown = getattr(verdict.reading, "shown", "")
         lines = [
-            paragraph_html(f"{self._label(part)}{mark}", style=f"font-weight: bold; color: {colour}"),
+            paragraph_html(f"{self._label(part)}{mark}", style=f"{BOLD}; color: {colour}"),
             paragraph_html(f"Read as: {shown}") if shown else "",
             *(paragraph_html(text) for text in _told(verdict).split("\n") if text.strip()),
         ]
         return "".join(lines)
+
+
+def _heading(text: str) -> str:
+    return paragraph_html(text, style=BOLD)
 
 
 def _told(verdict: PartVerdict) -> str:

@@ -1,0 +1,131 @@
+"""The lesson on infusions as a student meets it: in JupyterLab, in a browser."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.browser.lab import FLAGS, chromium, running_lab
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Locator, Page
+
+LESSON = Path(__file__).parents[2] / "course" / "infusions.ipynb"
+pytestmark = pytest.mark.service("Chromium")
+PATIENCE = 60_000  # milliseconds
+
+
+@pytest.fixture(scope="module")
+def lesson(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Page]:
+    """The lesson, opened and run from top to bottom."""
+    playwright = pytest.importorskip("playwright.sync_api")
+    browser_path = chromium()
+    assert browser_path, "no Chromium on this machine: install it with `apt-get install chromium`"
+    folder, home = tmp_path_factory.mktemp("course"), tmp_path_factory.mktemp("home")
+    shutil.copy(LESSON, folder)
+    with running_lab(folder, home) as address, playwright.sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=browser_path, args=FLAGS)
+        page = browser.new_page(viewport={"width": 1280, "height": 1400})
+        page.set_default_timeout(PATIENCE)
+        page.goto(address.format(path=LESSON.name))
+        playwright.expect(page.locator("#jp-main-statusbar")).to_contain_text("| Idle", timeout=PATIENCE)
+        page.get_by_role("menuitem", name="Run", exact=True).click()
+        page.get_by_role("menuitem", name="Run All Cells", exact=True).click()
+        page.locator(".calclib-stem h4").wait_for(state="attached")
+        yield page
+        browser.close()
+
+
+@pytest.fixture
+def expect(lesson: Page) -> object:
+    """Assertions that wait."""
+    from playwright.sync_api import expect as waiting
+
+    waiting.set_options(timeout=PATIENCE)
+    return waiting
+
+
+def explorer(page: Page) -> Locator:
+    """The box with the sliders."""
+    return page.locator(".calclib-controls").filter(has=page.get_by_role("slider"))
+
+
+def practice(page: Page) -> Locator:
+    """The box with the problems."""
+    return page.locator(".calclib-controls").filter(has=page.get_by_role("button", name="Check"))
+
+
+def test_no_cell_of_the_lesson_fails(lesson: Page, tmp_path: Path) -> None:
+    """Every cell runs, and each plot carries its text."""
+    assert lesson.locator(".jp-OutputArea-output[data-mime-type='application/vnd.jupyter.stderr']").count() == 0
+    pictures = lesson.locator(".jp-OutputArea-output img")
+    pictures.first.wait_for()
+    assert all(picture.get_attribute("alt") for picture in pictures.all())
+    lesson.screenshot(path=tmp_path / "lesson.png")
+
+
+def test_moving_a_slider_changes_plot_and_sentence(lesson: Page, tmp_path: Path, expect: object) -> None:
+    """By keyboard: arrow keys on a slider change what the sentence says."""
+    box = explorer(lesson)
+    box.scroll_into_view_if_needed()
+    sentence = box.locator(".calclib-infusion")
+    before, picture = sentence.inner_text(), box.locator("img").get_attribute("src")
+    slider = box.get_by_role("slider", name="Volume to be infused (mL)")
+    slider.focus()
+    for _ in range(30):
+        lesson.keyboard.press("ArrowRight")
+    expect(sentence).not_to_have_text(before)  # type: ignore[operator]
+    expect(sentence).to_contain_text("at the secondary rate")  # type: ignore[operator]
+    assert box.locator("img").get_attribute("src") != picture
+    box.locator("img").scroll_into_view_if_needed()
+    lesson.screenshot(path=tmp_path / "explorer.png")
+
+
+def test_keys_on_a_slider_dont_reach_the_shortcuts_of_lab(lesson: Page, expect: object) -> None:
+    """Typing "d d" on a slider deletes no cell."""
+    cells = lesson.locator(".jp-Notebook .jp-Cell").count()
+    slider = explorer(lesson).get_by_role("slider").first
+    slider.focus()
+    for key in "ddxb":
+        lesson.keyboard.press(key)
+    expect(explorer(lesson)).to_be_visible()  # type: ignore[operator]
+    assert lesson.locator(".jp-Notebook .jp-Cell").count() == cells
+
+
+def test_a_wrong_answer_is_explained(lesson: Page, tmp_path: Path, expect: object) -> None:
+    """A wrong answer is read back and its mistake is named; hints and worked solution follow."""
+    box = practice(lesson)
+    box.scroll_into_view_if_needed()
+    label = re.search(r"added to a (\d+) mL bag", box.locator(".calclib-stem").inner_text())
+    assert label, "the first kind of problem asks what to enter for a secondary infusion"
+    box.get_by_label("Your answer: volume").fill(f"{label.group(1)} mL")  # the added volume is left out
+    box.get_by_label("Your answer: rate").fill("7 mL/h")
+    box.get_by_role("button", name="Check").click()
+    result = box.locator(".calclib-result")
+    expect(result).to_contain_text("Not right yet")  # type: ignore[operator]
+    expect(result).to_contain_text("Read as: 7 mL/h")  # type: ignore[operator]
+    expect(result).to_contain_text("not counting in the volume of drug added")  # type: ignore[operator]
+    expect(result).to_contain_text("Not answered yet")  # type: ignore[operator]
+    box.get_by_role("button", name="Hint 1").click()
+    expect(box.locator(".calclib-help")).to_contain_text("Hint 1")  # type: ignore[operator]
+    box.locator(".calclib-help").scroll_into_view_if_needed()
+    lesson.screenshot(path=tmp_path / "practice.png")
+    box.get_by_role("button", name="Worked solution").click()
+    expect(box.locator(".calclib-help")).to_contain_text(re.compile(r"=.*mL"))  # type: ignore[operator]
+    lesson.screenshot(path=tmp_path / "worked.png")
+
+
+def test_a_new_problem_replaces_the_old_one(lesson: Page, expect: object) -> None:
+    """The second problem is another one, and the fields are empty."""
+    box = practice(lesson)
+    before = box.locator(".calclib-stem").inner_text()
+    box.get_by_role("button", name="New problem").click()
+    expect(box.locator(".calclib-stem")).not_to_have_text(before)  # type: ignore[operator]
+    field = box.get_by_role("textbox")
+    expect(field).to_have_count(1)  # type: ignore[operator]  # the problem before asked for three numbers
+    expect(field).to_have_value("")  # type: ignore[operator]
