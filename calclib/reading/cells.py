@@ -23,6 +23,7 @@ _CALL = re.compile(r"[^\W\d][\w.]*[ \t]*\(")
 _STATEMENT = re.compile(r"[^\W\d][\w.]*[ \t]*\(.*\)")
 _STRAIGHT = "\"'"
 _CURLY = "\u201c\u201d\u201e\u201f\u2018\u2019\u201b\u00ab\u00bb`"
+_BLOCKS = frozenset({"if", "else", "for", "while", "try", "def", "class", "with", "finally"})
 _NOTHING = frozenset({"", "None", "...", "pass", "raise NotImplementedError()", "raise NotImplementedError"})
 _ESCAPES = {"\\": "\\", "'": "'", '"': '"', "n": "\n", "t": "\t", "r": "\r", "\n": ""}
 _COMPUTED_ESCAPES = frozenset("abfvxuUN01234567")
@@ -41,6 +42,7 @@ class _Assigned:
     name: str
     found: CellText
     position: int
+    fault: Unreadable | None = None
 
 
 def read_answer_cell(source: str, name_hint: str | None = None) -> CellText | Unread:
@@ -89,36 +91,45 @@ class _Cell:
         if not bare or bare.startswith("#"):
             pass
         elif found := _AUGMENTED.match(line):
-            self.assigned.append(_Assigned(found.group(1), CellText("", self.line), -1 - start))
+            changed = Unreadable("The answer is changed by code; type it between the quotes.", start)
+            self.assigned.append(_Assigned(found.group(1), CellText("", self.line), start, changed))
         elif (found := _ASSIGNMENT.fullmatch(line)) and not found.group(1).isnumeric():
-            number, place = self.line, start + found.start(3)
-            text, end = self._text(place, end)
-            if found.group(2) == ":" and not self._is_label(found.group(1), text):
+            place = start + found.start(3)
+            if found.group(2) == ":" and found.group(1).lower() in _BLOCKS:
                 self.stray.append((bare, self.line, start))
             else:
-                self.assigned.append(_Assigned(found.group(1), CellText(text, number), start))
+                end = self._assign(found.group(1), place, end, start)
         else:
             self.stray.append((bare, self.line, start + len(line) - len(line.lstrip())))
         self.line += self.source.count("\n", self.at, min(end + 1, len(self.source)))
         self.at = end + 1
 
-    @staticmethod
-    def _is_label(name: str, text: str) -> bool:
-        return name.lower() not in ("if", "else", "for", "while", "try", "def", "class", "with", "finally")
+    def _assign(self, name: str, place: int, end: int, start: int) -> int:
+        """Notes what is assigned to a name, and where its line ends; a fault counts only for the answer's name."""
+        try:
+            text, end = self._text(place, end)
+        except Unreadable as stop:
+            self.assigned.append(_Assigned(name, CellText("", self.line), start, stop))
+        else:
+            self.assigned.append(_Assigned(name, CellText(text, self.line), start))
+        return end
 
     def _chosen(self, name: str | None) -> CellText:
         candidates = self.assigned
         if name is not None:
             wanted = [one for one in candidates if one.name == name]
-            wanted = wanted or [one for one in candidates if one.name.lower() == name.lower()]
+            wanted = wanted or [one for one in candidates if _same_name(one.name, name)]
             candidates = wanted or candidates
+            if not wanted and _ends_apart(candidates[0].name, name):
+                other = candidates[0]
+                raise Unreadable(f"This cell holds {other.name[:40]}; {name} belongs here.", other.position)
         if len({one.name for one in candidates}) > 1:
             raise Unreadable(
                 "Several names are assigned in this cell; keep the line with the answer.", candidates[1].position
             )
         for one in candidates:
-            if one.position < 0:
-                raise Unreadable("The answer is changed by code; type it between the quotes.", -1 - one.position)
+            if one.fault is not None:
+                raise one.fault
         typed = [one for one in candidates if one.found.text.strip()]
         if not typed:
             if texts := [stray for stray in self.stray if not _is_code(stray[0])]:
@@ -255,6 +266,16 @@ class _Cell:
                 out.append(_ESCAPES[following])
                 place += 2
         return "".join(out)
+
+
+def _same_name(name: str, hint: str) -> bool:
+    return name.lower().replace("_", "") == hint.lower().replace("_", "")
+
+
+def _ends_apart(name: str, hint: str) -> bool:
+    """Whether two names differ in their closing number alone: the answer to another question."""
+    stem = hint.rstrip("0123456789")
+    return stem != hint and name.lower().startswith(stem.rstrip("_").lower()) and name[-1].isdigit()
 
 
 def _is_code(line: str) -> bool:

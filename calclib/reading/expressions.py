@@ -25,6 +25,7 @@ from calclib.reading.vocabulary import COMPOUND, COUNTED, FRACTIONS, FREQUENCY, 
 
 DEEPEST = 8
 MOST_OPERANDS = 16
+_COMMON_DENOMINATORS = ("2", "3", "4", "8")
 _DIVISION = ("/", "÷", "per")
 
 
@@ -244,18 +245,20 @@ class ExpressionGrammar(UnitGrammar):
         if kind == "." and glued and self.unit_word(self.at + 1) is not None:
             self.at += 1
             return value, decimals
-        if kind == "/" and " " in text and self.kind(1) == "n":
+        if " " in text and ((kind == "/" and self.kind(1) == "n") or self.tokens[self.at - 2].kind == "/"):
             raise Unreadable(f"{text} could be two numbers here; type it without blanks.", start)
         if kind == "" or (kind == "w" and following.lower() not in SCALES and following.lower() != "and"):
             return value, decimals
         if kind == "^":
             return self._power_of_ten(text, place), None
-        if text.isdigit():
+        if text.isdigit() and self.tokens[self.at - 2].kind != "/":  # 1/2 1/2 isn't 1/(2 1/2)
             ahead = 0 if kind == "n" and not glued else 1 if self._joins_fraction(kind, following, glued) else None
             if ahead is not None and (fraction := self._fraction(ahead)) is not None:
                 return value + fraction, None
-            if kind == "/" and self._is_counted_fraction():
-                return self._counted_fraction(value), None
+            if kind == "/" and glued and self.token(1).glued and self.token(1).text in _COMMON_DENOMINATORS:
+                self._refuse_lost_blank(int(text))
+                if self._is_counted_fraction():
+                    return self._counted_fraction(value), None
         if kind == "w" and (scale := SCALES.get(following.lower())) and self.unit_word(self.at) is None:
             self.at += 1
             return value * scale, None
@@ -289,20 +292,22 @@ class ExpressionGrammar(UnitGrammar):
 
     def _is_counted_fraction(self) -> bool:
         """Whether a slash and number close a fraction of something counted: 1/2 tab (not 1/60 min)."""
-        bottom = self.token(1)
-        if not (self.token().glued and bottom.glued and bottom.text in ("2", "3", "4", "8")):
-            return False
         place = self.at + 2
         while self.tokens[place].text.lower() in ("of", "a", "the"):
             place += 1
         found = self.unit_word(place)
         return found is not None and found[0] in COUNTED
 
+    def _refuse_lost_blank(self, top: int) -> None:
+        """21/2 could be 2 1/2 with its blank lost."""
+        bottom = int(self.token(1).text)
+        whole, part = divmod(top, 10)
+        if whole and 0 < part < bottom:
+            how = f"type {whole} {part}/{bottom}, or {top} / {bottom} to divide"
+            raise Unreadable(f"{top}/{bottom} could be read two ways; {how}.", self.token().start)
+
     def _counted_fraction(self, top: Fraction) -> Fraction:
         bottom = int(self.token(1).text)
-        if top > 9 and 0 < int(top) % 10 < bottom:
-            whole, part = divmod(int(top), 10)
-            raise Unreadable(f"Did you mean {whole} {part}/{bottom}? Leave a space in it.", self.token().start)
         self.notices.append("fraction_tablet")
         self.at += 2
         return top / bottom

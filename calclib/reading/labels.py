@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from calclib.reading.expressions import ExpressionGrammar
 from calclib.reading.records import Unit, Unreadable
-from calclib.reading.vocabulary import NUMBERS
+from calclib.reading.vocabulary import FRACTIONS, FREQUENCY, NUMBERS, SCALES
 
+_NUMBERS = frozenset(NUMBERS) | frozenset(FRACTIONS) | frozenset(FREQUENCY) | frozenset(SCALES)
 _IN_LABEL = frozenset({"w", "(", ")", "/", "?", "."})
 
 
@@ -15,7 +16,7 @@ def pass_label(grammar: ExpressionGrammar) -> Unit:
     place = next((index for index, token in enumerate(tokens) if token.kind in ("=", ":", "")), 0)
     if place == 0 or not tokens[place].kind:
         return ()
-    if any(kind not in _IN_LABEL or word.lower() in NUMBERS for kind, word, _, _ in tokens[:place]):
+    if any(kind not in _IN_LABEL or word.lower() in _NUMBERS for kind, word, _, _ in tokens[:place]):
         return ()
     unit: Unit = ()
     if grammar.unit_word(0) is not None:

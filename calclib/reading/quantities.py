@@ -55,7 +55,7 @@ def read_common_quantity(text: str, plain: str) -> Reading | None:
     unit, unit_notices = common
     noticed: list[str] = []
     value, decimals = read_numeral(numeral, 0, noticed)
-    if unit and not blank and spelled[0] != "%":
+    if unit and not blank and spelled[0] not in "%/":
         noticed.append("run_together")
     return _reading(text, value, decimals, unit, [*noticed, *unit_notices])
 

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from calclib.reading.records import Unit
 
-_SHOWN = {"million_units": "million units", "degC": "°C", "degF": "°F"}
+_SHOWN = {"million_units": "million units", "m": "meters", "degC": "°C", "degF": "°F"}
 
 
 def shown_number(value: Fraction) -> str:

@@ -38,8 +38,7 @@ UNITS = {
 }
 CHOICES = {"below": "Below the range", "within": "Within the range", "above": "Above the range"}
 # Pieces of what students type, of what would hurt an evaluator, and of what looks like something else.
-PIECES = (
-    """
+TYPED = """
 0 1 2 5 10 125 1000 0130 2400 13:30 1:30 24:00 0.5 .5 5. 1,000 0,5 1.000,5 1.0 0.50 1/2 ½ ¼ ² ³ ⁻ ^ ^2 10^3
 9**9 1e3 1e99999999 0x10 1_000 x X * / ÷ × · + - – − ( ) [ ] { } : :: = == ~ @ & ; , . ... ? ! " ' “ ” < > ≤ ±
 # $ \\ | mL ml ML L l h hr hrs hour min m M m2 m² mg mcg µg μg ug kg g lb oz fl square meters units U u IU MU
@@ -48,9 +47,8 @@ the half quarter third one two three twenty hundred thousand million times once 
 p.m. next day tomorrow +1 same later later. morning evening answer is set it give about over not mmHg D5W °C %
 T C c cc MSO4 SC eval( __import__ lambda None nan inf １ ５ ｍ Ｌ ١ १ ① Ⅳ ⅐ ↉ 5⃣ e E j \u200b \u200f
 \u202e \u2066 \ufeff \x00 \x1b \ud800 \udfff 😀 мL
-""".split()
-    + ["\u00a0", "\u2009", "\n", "\t"]
-)
+"""
+PIECES = [*TYPED.split(), "\u00a0", "\u2009", "\n", "\t"]
 
 
 @st.composite

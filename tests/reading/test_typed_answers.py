@@ -19,7 +19,9 @@ LETTERS = {"a": "Give the dose", "b": "Hold the dose"}
 def number_and_unit(written: str) -> tuple[Fraction, dict[str, int]]:
     """Take a safely written quantity apart, without the reader."""
     number, _, name = written.replace("%", " %").replace("°", " °").partition(" ")
-    top, *bottom = name.replace("million units", "million_units").replace("°", "deg").replace(" per ", "/").split("/")
+    for word, symbol in (("million units", "million_units"), ("°", "deg"), ("per ", "/"), ("meters", "m")):
+        name = name.replace(word, symbol)
+    top, *bottom = name.split("/")
     unit = {word: 1 for word in top.split("·") if word} | dict.fromkeys(bottom, -1)
     return Fraction(number.replace(",", "")), unit
 
@@ -150,7 +152,7 @@ def test_a_choice_is_never_guessed_between_two(text: str, choices: dict[str, str
         ("5-6 mL", "range"),
         ("5 m", "'m' could mean minutes or meters"),
         ("5 MU", "milliunits or million units"),
-        ("21/2 tab", "Did you mean 2 1/2?"),
+        ("21/2 tab", "type 2 1/2, or 21 / 2"),
         ("mL/h", "Type the number first"),
     ],
 )
