@@ -21,6 +21,7 @@ _SIGNS = {
     **dict.fromkeys("\u201c\u201d\u201e\u201f\u2033", '"'),
     **dict.fromkeys("\u2018\u2019\u201b\u2032", "'"),
     **dict.fromkeys("\u00b5\u03bc", "\u00b5"),
+    "\u00ba": "\u00b0",
     **dict.fromkeys("\u00f7\u00b0\u2264\u2265\u00b1", ""),
 }
 _SIGNS.update({sign: sign for sign, plain in _SIGNS.items() if plain == ""})
@@ -42,6 +43,8 @@ def _plain_character(sign: str) -> str:
         return " "
     if sign in "\u0085\u2028\u2029":
         return "\n"
+    if unicodedata.decomposition(sign).startswith(("<super>", "<sub>")):
+        return sign
     wide = unicodedata.normalize("NFKC", sign).replace("\u03bc", "\u00b5")
     if category == "No":
         before, slash, after = wide.partition("\u2044")

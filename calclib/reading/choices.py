@@ -11,7 +11,8 @@ from calclib.reading.records import Reading, Unreadable
 _LETTER = re.compile(r"(?:(?:answer|option|choice|letter)\s*[:=]?\s*)?\(?\s*([a-z])\s*[).:]?", re.IGNORECASE)
 _LETTER_AND_LABEL = re.compile(r"\(?\s*([a-z])\s*[).:]\s+(.+)", re.IGNORECASE | re.DOTALL)
 _LEAD = re.compile(r"(?:(?:the )?answer(?: is)?|option|choice)\s*[:=]?\s+", re.IGNORECASE)
-_WORD = re.compile(r"[^\W_]+(?:[.,'][^\W_]+)*")
+# Signs that change a number are words of their own: "< 5 mL", "-5", ".5" are not "5".
+_WORD = re.compile(r"[^\W_]+(?:[.,'][^\W_]+)*|[<>≤≥±%/]|(?<![^\W_])[-.](?=[0-9])")
 
 
 def _words(text: str) -> tuple[str, ...]:
@@ -21,9 +22,10 @@ def _words(text: str) -> tuple[str, ...]:
 def read_choice(text: str, choices: Mapping[str, str]) -> Reading:
     """The one choice that the text names; raises Unreadable if none or more than one could be meant."""
     plain = plain_text(text)[0].strip().strip("\"'").strip()
-    found = _matches(plain, choices)
+    labels = {key: plain_text(label)[0].strip() for key, label in choices.items()}
+    found = _matches(plain, labels)
     if not found and (lead := _LEAD.match(plain)):
-        found = _matches(plain[lead.end() :], choices)
+        found = _matches(plain[lead.end() :], labels)
     if len(found) == 1:
         key = found.pop()
         return Reading(text, None, None, (), None, key, (), choices[key])

@@ -110,6 +110,10 @@ def test_digits_are_a_time_or_a_number_by_what_is_asked() -> None:
         ("A. Give the dose", LETTERS, "a"),
         ("“Hold the dose”", LETTERS, "b"),
         ("Yes", {"y": "Yes, give it", "n": "No, hold it"}, "y"),
+        ("½ tablet", {"h": "½ tablet", "w": "1 tablet"}, "h"),
+        ("2", {"one": "1 tablet", "two": "2 tablets"}, "two"),
+        ("> 5 mL", {"l": "< 5 mL", "m": "> 5 mL"}, "m"),
+        (">5 mL", {"l": "< 5 mL", "m": "> 5 mL"}, "m"),
         ("yes give", {"y": "Yes, give it", "n": "No, hold it"}, "y"),
     ],
 )
@@ -135,6 +139,9 @@ def test_a_choice_is_read_by_id_label_letter_or_first_words(text: str, choices: 
         ("c", LETTERS),
         ("give", {"x": "Give 1 mL", "y": "Give 2 mL"}),
         ("5 mL", {}),
+        (".5 mL", {"x": "5 mL", "y": "6 mL"}),
+        ("-5 mL", {"x": "5 mL", "y": "6 mL"}),
+        ("<5 mL", {"x": "5 mL", "y": "6 mL"}),
     ],
 )
 def test_a_choice_is_never_guessed_between_two(text: str, choices: dict[str, str]) -> None:
