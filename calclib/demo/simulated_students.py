@@ -51,6 +51,8 @@ class Planted:
         single: Whether it is one mistake alone.
         place: Where the mistake was made: the value or the operation, in words.
         what: The mistake in a sentence.
+        also: Ids of other single mistakes of the list that lead to the very same answer here: nobody can tell these
+            apart.
     """
 
     kind: str
@@ -58,6 +60,7 @@ class Planted:
     single: bool = False
     place: str = ""
     what: str = ""
+    also: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

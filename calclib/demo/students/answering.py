@@ -17,6 +17,7 @@ from calclib.demo.students.worksheet import Answer, Mistake, Opening, TimeOfDay,
 
 MANY = 1000
 MINUTE = Decimal(1)
+MOST_DIGITS = 8
 
 
 @dataclass(frozen=True)
@@ -78,7 +79,7 @@ def _final(question: Question, sheet: Worksheet, rule: Rule | None, stem: str) -
 
 def _rounded(value: Decimal, rule: Rule, sheet: Worksheet, place: str) -> Decimal:
     step = rule.place(value).step
-    right = rule.rounded(value)
+    right = rule.rounded(value) if step else _copied(value)
     if sheet.slips("rounded-the-other-way", place, int(right != value)) is not None:
         return right - step if right > value else right + step
     if sheet.slips("rounded-too-far", place, int(step > 0)) is not None:
@@ -89,20 +90,25 @@ def _rounded(value: Decimal, rule: Rule, sheet: Worksheet, place: str) -> Decima
     return right or to_digits(value, 3)
 
 
+def _copied(value: Decimal) -> Decimal:
+    """A number that is not to be rounded, as far as anybody copies it from a calculator."""
+    return value if len(value.normalize().as_tuple().digits) <= MOST_DIGITS else to_digits(value, MOST_DIGITS)
+
+
 def _typed(value: Decimal, sheet: Worksheet, place: str, stem: str) -> Decimal:
     text = written(value, commas=False)
     digits = [i for i, sign in enumerate(text) if sign.isdigit()]
-    pairs = [(i, j) for i, j in itertools.pairwise(digits) if text[i] != text[j]]
+    pairs = [(i, j) for i, j in itertools.pairwise(digits) if j == i + 1 and text[i] != text[j]]
     stated = sorted({number(n) for n in re.findall(NUMBER, stem)} - {value})
     if (way := sheet.slips("ten-fold", place, 2)) is not None:
         return product(value, (Decimal(10), Decimal("0.1"))[way])
     if (way := sheet.slips("wrong-digit-typed", place, 9 * len(digits))) is not None:
-        at, more = digits[way // 9], 1 + way % 9
+        at, more = digits[way // 9 % len(digits)], 1 + way % 9
         return Decimal(text[:at] + str((int(text[at]) + more) % 10) + text[at + 1 :])
-    if (way := sheet.slips("digits-swapped-typed", place, len(pairs))) is not None:
+    if (way := sheet.slips("digits-swapped-typed", place, len(pairs))) is not None and pairs:
         i, j = pairs[way % len(pairs)]
         return Decimal(text[:i] + text[j] + text[i + 1 : j] + text[i] + text[j + 1 :])
-    if (way := sheet.slips("other-number", place, len(stated))) is not None:
+    if (way := sheet.slips("other-number", place, len(stated))) is not None and stated:
         return stated[way % len(stated)]
     if (way := sheet.slips("guess", place, MANY)) is not None:
         return guess(value, Chance(f"guess {way} {value}"))

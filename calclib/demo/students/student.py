@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from decimal import Decimal
+from contextlib import suppress
+from dataclasses import replace
+from decimal import Decimal, DecimalException
 
 from calclib.demo.simulated_students import Planted, Question, TypedAnswer
 from calclib.demo.students import writing
@@ -14,6 +16,7 @@ from calclib.demo.students.worksheet import Answer, Mistake, Opening, TimeOfDay
 
 RIGHT = Planted("right")
 TRIES = 30
+FEW = 3  # ways of a mistake of method; slips of attention have many
 FARTHEST = 1000  # times too large or too small: even a tired student stops and looks again
 
 
@@ -141,11 +144,16 @@ def _wrong_texts(
     mistakes: Sequence[Mistake],
     chance: Chance | None,
 ) -> tuple[TypedAnswer, ...] | None:
-    wrong = worked(label, stem, questions, mistakes)
+    try:
+        wrong = worked(label, stem, questions, mistakes)
+    except DecimalException:
+        return None  # the calculator shows an error, and the student starts again
     differs = [q.name for q in questions if wrong.answers[q.name] != right.answers[q.name]]
     if not differs or not all(_believable(wrong.answers[name], right.answers[name]) for name in differs):
         return None
-    planted = _planted(_felt(label, stem, questions, mistakes, wrong))
+    felt = _felt(label, stem, questions, mistakes, wrong)
+    planted = _planted(felt)
+    alike = _alike(label, stem, questions, right, felt[0]) if len(felt) == 1 else {}
     texts = []
     earlier: dict[str, Answer] = {}
     for q in questions:
@@ -153,11 +161,23 @@ def _wrong_texts(
         if q.name not in differs:
             texts.append(TypedAnswer(q.name, _text(q, answer, chance), RIGHT))
         else:
-            onward = worked(label, stem, questions, own=earlier).answers[q.name] if earlier else None
+            onward = _onward(label, stem, questions, q.name, earlier)
             kind = Planted("carried", planted.error, False, planted.place, planted.what)
-            texts.append(TypedAnswer(q.name, _text(q, answer, chance), kind if onward == answer else planted))
+            if onward != answer:
+                kind = replace(planted, also=alike.get(q.name, {}).get(answer, ()))
+            texts.append(TypedAnswer(q.name, _text(q, answer, chance), kind))
         earlier[q.name] = wrong.unrounded[q.name]
     return tuple(texts)
+
+
+def _onward(
+    label: str, stem: str, questions: Sequence[Question], part: str, earlier: dict[str, Answer]
+) -> Answer | None:
+    """The right answer to a question for a student with these answers to earlier ones; None if there is none."""
+    try:
+        return worked(label, stem, questions, own=earlier).answers[part] if earlier else None
+    except DecimalException:
+        return None
 
 
 def _felt(
@@ -170,6 +190,24 @@ def _felt(
         if others and worked(label, stem, questions, others).answers == wrong.answers:
             left = others
     return left
+
+
+def _alike(
+    label: str, stem: str, questions: Sequence[Question], right: Worked, made: Mistake
+) -> dict[str, dict[Answer, tuple[str, ...]]]:
+    """For each question the answers to which single mistakes of method lead, by answer."""
+    found: dict[str, dict[Answer, tuple[str, ...]]] = {q.name: {} for q in questions}
+    for opening in right.openings:
+        if opening.variants > FEW or opening.error == made.error:
+            continue
+        for variant in range(opening.variants):
+            with suppress(DecimalException):
+                work = worked(label, stem, questions, (Mistake(opening.error, opening.place, variant),))
+                for name, answers in found.items():
+                    answer = work.answers[name]
+                    if opening.error not in answers.get(answer, ()):
+                        answers[answer] = (*answers.get(answer, ()), opening.error)
+    return found
 
 
 def _planted(mistakes: Sequence[Mistake]) -> Planted:

@@ -77,7 +77,8 @@ class Worksheet:
         """Copy a number from the problem."""
         value = number(text)
         digits = [i for i, sign in enumerate(text) if sign.isdigit()]
-        pairs = [(i, j) for i, j in itertools.pairwise(digits) if text[i] != text[j]]
+        # Digits on both sides of a point do not change places: that would be a slip of the point.
+        pairs = [(i, j) for i, j in itertools.pairwise(digits) if "." not in text[i:j] and text[i] != text[j]]
         if (way := self.slips("decimal-slip", place, 2)) is not None:
             value = product(value, Decimal(10)) if way == 0 else quotient(value, Decimal(10))
         if (way := self.slips("miscopied-digit", place, 9 * len(digits))) is not None:

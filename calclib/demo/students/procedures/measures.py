@@ -53,7 +53,7 @@ def household_volume(stem: str, sheet: Worksheet) -> None:
 
 def spoonfuls(stem: str, sheet: Worksheet) -> None:
     """Several spoonfuls."""
-    spoons, have, times = found(rf"gave {NUMBER} (tsp|tbsp) of .*? {NUMBER} times", stem)
+    spoons, have, times = found(rf"gave (?:my child )?{NUMBER} (tsp|tbsp) of .*? {NUMBER} times", stem)
     each = sheet.converted(sheet.read(spoons, "spoons"), have, "mL", "spoons")
     sheet.answer("total", sheet.times(each, sheet.read(times, "times"), "times"))
 

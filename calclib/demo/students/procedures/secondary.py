@@ -50,7 +50,7 @@ def _bag(stem: str, sheet: Worksheet) -> tuple[Decimal, Decimal, Decimal]:
 
 
 def _share(sheet: Worksheet, drug: Decimal, part: Decimal, whole: Decimal, names: tuple[str, str]) -> Decimal:
-    if sheet.slips("division-inverted", names[0]) is not None:
+    if sheet.slips("share-inverted", names[0]) is not None:
         return product(drug, quotient(whole, part))
     return sheet.times(sheet.over(drug, whole, names[1]), part, names[0])
 
