@@ -20,7 +20,7 @@ DASHES = {"secondary": "-", "primary": (0, (6, 2))}
 WIDTH, LEFT, RIGHT, GAP = 7.6, 0.55, 1.35, 0.4  # inches
 STRIP_HEIGHT, VOLUME_HEIGHT, DRUG_HEIGHT, LINE_OF_TEXT = 0.45, 1.5, 1.3, 0.2  # inches
 ASSUMED = "Assumed: fluid leaves the tubing in the order in which it entered (plug flow). A model for learning."
-NARROWEST_LABEL = 0.16  # share of the time axis that a label inside of the strip takes
+NARROWEST_LABEL, NARROWEST_RATE = 0.2, 0.1  # shares of the time axis that labels inside of the strip take
 
 
 def infusion_plot(timeline: Timeline) -> Picture:
@@ -76,16 +76,24 @@ def _flow_strip(axes: Axes, timeline: Timeline) -> None:
         axes.spines[side].set_visible(False)
     end = float(timeline.until)
     for start, stop, source, rate in _stretches(timeline):
-        if source == "none":
-            colour, text = "white", "nothing flows"
-        else:
-            colour, text = COLOURS[source], f"{source} {write_quantity(rate, 'mL/h', 1)}"
-        hatch = "////" if source == "none" else None
-        axes.axvspan(start, stop, facecolor=colour, edgecolor=GREY if hatch else "white", hatch=hatch, linewidth=1)
-        if stop - start >= NARROWEST_LABEL * end:
-            ink = "black" if hatch else "white"
-            box = {"facecolor": "white", "edgecolor": "none", "pad": 1.5} if hatch else None
-            axes.text((start + stop) / 2, 0.5, text, ha="center", va="center", color=ink, fontsize=SMALL, bbox=box)
+        flows = source != "none"
+        colour = COLOURS[source] if flows else "white"
+        hatch = None if flows else "////"
+        axes.axvspan(start, stop, facecolor=colour, edgecolor="white" if flows else GREY, hatch=hatch, linewidth=1)
+        text = _strip_label(source, rate, (stop - start) / end)
+        box = None if flows else {"facecolor": "white", "edgecolor": "none", "pad": 1.5}
+        ink = "white" if flows else "black"
+        axes.text((start + stop) / 2, 0.5, text, ha="center", va="center", color=ink, fontsize=SMALL, bbox=box)
+
+
+def _strip_label(source: str, rate: Fraction, share: float) -> str:
+    """As much of bag and rate as there is room for in a share of the strip."""
+    if source == "none":
+        return "nothing flows" if share >= NARROWEST_LABEL else ""
+    shown = write_quantity(rate, "mL/h", 1)
+    if share >= NARROWEST_LABEL:
+        return f"{source} {shown}"
+    return shown if share >= NARROWEST_RATE else ""
 
 
 def _stretches(timeline: Timeline) -> list[tuple[float, float, str, Fraction]]:

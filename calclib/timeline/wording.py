@@ -49,7 +49,7 @@ def event_words(
         **_priming_values(hanging),
     }
     words = _words()[kind]
-    return words["short"], words["says"].format_map(values)
+    return words["short"].format_map(values), words["says"].format_map(values)
 
 
 def _priming_values(hanging: Hanging) -> dict[str, str]:

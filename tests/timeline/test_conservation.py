@@ -108,5 +108,5 @@ def test_every_event_is_told_in_one_sentence(timeline: Timeline) -> None:
     assert times == sorted(times)
     for event in timeline.events:
         assert event.says.endswith(".")
-        assert "{" not in event.says
+        assert "{" not in event.says + event.short
         assert "  " not in event.says
