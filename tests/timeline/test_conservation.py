@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from calclib.timeline import Bag, BagChange, Entered, Flush, Hanging, Primary, Secondary, Timeline, infusion_timeline
@@ -59,7 +59,6 @@ def timelines(draw: st.DrawFn) -> Timeline:
     return infusion_timeline(draw(hangings()), until=draw(st.integers(1, 600)))
 
 
-@settings(max_examples=150, deadline=None)
 @given(timelines())
 def test_volume_and_drug_are_conserved_exactly(timeline: Timeline) -> None:
     """Every mL and every part of the drug that was hung is in the patient, a bag, a tube, or taken down."""
@@ -67,7 +66,6 @@ def test_volume_and_drug_are_conserved_exactly(timeline: Timeline) -> None:
     assert timeline.drug.missing == 0
 
 
-@settings(max_examples=100, deadline=None)
 @given(timelines())
 def test_nothing_is_ever_negative_and_what_is_infused_never_falls(timeline: Timeline) -> None:
     """Bags never hold less than nothing; infused volume and drug only rise."""
@@ -78,7 +76,6 @@ def test_nothing_is_ever_negative_and_what_is_infused_never_falls(timeline: Time
         assert values == sorted(values)
 
 
-@settings(max_examples=100, deadline=None)
 @given(timelines())
 def test_segments_tile_the_time_and_add_up_to_what_the_patient_got(timeline: Timeline) -> None:
     """Segments follow on one another without a gap; rate times time is the volume, drug rate times time the drug."""
@@ -90,7 +87,6 @@ def test_segments_tile_the_time_and_add_up_to_what_the_patient_got(timeline: Tim
     assert sum(segment.drug_rate * time for segment, time in hours) == timeline.patient_drug.last
 
 
-@settings(max_examples=60, deadline=None)
 @given(hangings(), st.integers(1, 300), st.integers(1, 300))
 def test_a_longer_look_doesnt_change_what_came_before(hanging: Hanging, early: int, later: int) -> None:
     """The curves of a short timeline are the beginning of those of a long one."""
@@ -100,7 +96,6 @@ def test_a_longer_look_doesnt_change_what_came_before(hanging: Hanging, early: i
         assert short.secondary_remaining.at(minute) == long.secondary_remaining.at(minute)
 
 
-@settings(max_examples=60, deadline=None)
 @given(timelines())
 def test_every_event_is_told_in_one_sentence(timeline: Timeline) -> None:
     """Events come in order of time, and each says what happens in a sentence without gaps."""

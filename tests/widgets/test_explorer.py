@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from calclib.widgets import infusion_explorer
@@ -69,7 +69,6 @@ def test_headline_tells_what_isnt_as_entered(setting: Setting, words: str) -> No
     assert words in headline(explored_timeline(setting))
 
 
-@settings(max_examples=60, deadline=None)
 @given(
     st.builds(
         Setting,
