@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections import deque
 from collections.abc import Mapping
@@ -46,8 +47,18 @@ def equivalences() -> Mapping[str, Equivalence]:
     return result
 
 
+_EXACT = re.compile(r"\d{1,20}(?:\.\d{1,20})?(?:/\d{1,20}(?:\.\d{1,20})?)?", re.ASCII)
+
+
 def exact_number(text: str) -> Fraction:
-    """Return the number that a data file writes as "2.2", "1/3" or "1/0.45359237"."""
+    """Return the number that a data file writes as "2.2", "1/3" or "1/0.45359237".
+
+    Raises:
+        ValueError: The text is anything else; a power of ten such as 1e999999 would take minutes to write out.
+        ZeroDivisionError: It divides by 0.
+    """
+    if _EXACT.fullmatch(text) is None:
+        raise ValueError("not a number such as 2.2 or 1/3")
     top, _, below = text.partition("/")
     return Fraction(top) / Fraction(below) if below else Fraction(top)
 

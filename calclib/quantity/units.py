@@ -14,6 +14,9 @@ from calclib.errors.messages import BadInput
 
 Dimension = tuple[tuple[str, int], ...]
 
+MOST_WORDS = 8
+"""Words of one unit: each g, kg or oz doubles the readings that are tried."""
+
 
 @dataclass(frozen=True)
 class UnitTable:
@@ -150,6 +153,8 @@ def parse_unit(text: str, kind: str | None = None) -> Unit:
             if match is None or match[1] not in unit_table().symbols_of:
                 raise BadInput(f"“{piece}” is not a unit that is known here")
             words.append((match[1], (1 if place == 0 else -1) * int(match[2] or 1)))
+    if len(words) > MOST_WORDS:
+        raise BadInput(f"a unit has {MOST_WORDS} words at the most")
     return unify(tuple(words), kind_dimensions(kind) if kind else None, text)
 
 
