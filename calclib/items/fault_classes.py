@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cached_property
 
 from calclib.chains.factors import Value
+from calclib.chains.fingerprint import fingerprints
 from calclib.errors.messages import BadInput
 from calclib.faults.enumeration import StatedNumber, mistaken_values, static_faults
 from calclib.faults.fault import Fault
@@ -39,6 +41,9 @@ def fault_classes(
     A fault that makes its own step more than a thousand times too large or too small is left out: nobody goes on with
     such a number.
 
+    Two faults are the same if they are so by algebra, or if they come to the same here and nearby, such as two that
+    both lead to a single vial. What is left are coincidences of this draw.
+
     Args:
         model: The item model.
         ready: The model compiled for how the givens are stated.
@@ -47,38 +52,73 @@ def fault_classes(
     """
     numbers = _numbers(model, ready, stated)
     asked = tuple(dict.fromkeys(part.asks for part in model.parts))
-    groups = _static_groups(ready, numbers, done, asked)
-    outcomes: dict[int, dict[str, Value]] = {}
+    groups = _static_groups(ready, numbers, asked)
+    here = _Draw(ready, done)
+    mistaken = tuple((fault,) for fault in mistaken_values(numbers))
     result: dict[str, tuple[FaultClass, ...]] = {}
-    mistaken = mistaken_values(numbers)
+    outcomes: dict[int, dict[str, Value]] = {}
     for name in asked:
-        classes = []
-        for group in (*groups[name], *((fault,) for fault in mistaken)):
+        classes: list[FaultClass] = []
+        first: dict[Value, int] = {}
+        for group in (*groups[name], *mistaken):
             values = outcomes.get(id(group[0]))
             if values is None:
                 values = outcomes[id(group[0])] = _values(group[0], ready, done, asked)
-            if name in values:
-                classes.append(FaultClass(group[0], group[1:], values[name]))
+            if name not in values:
+                continue
+            found = FaultClass(group[0], group[1:], values[name])
+            place = first.setdefault(found.value, len(classes))
+            if place < len(classes) and here.same(classes[place].fault, found.fault, name):
+                classes[place] = replace(classes[place], others=(*classes[place].others, *group))
+            else:
+                classes.append(found)
         result[name] = tuple(classes)
     return result
+
+
+@dataclass(frozen=True)
+class _Draw:
+    """One draw with two points near it, where all given numbers differ independently."""
+
+    ready: CompiledModel
+    done: Mapping[str, Value]
+
+    @cached_property
+    def near(self) -> tuple[Mapping[str, Value], ...]:
+        """The values of the chain at the points near the draw."""
+        points = (_near(self.ready, self.done, which) for which in (1, 2))
+        return tuple(point for point in points if point is not None)
+
+    def same(self, one: Fault, other: Fault, name: str) -> bool:
+        """Whether two faults that come to the same value do so near the draw too, as whole vials or choices do."""
+        if isinstance(self.done[name], str):
+            return True
+        return all(
+            _value(one, self.ready, point, name) == _value(other, self.ready, point, name) for point in self.near
+        )
 
 
 _GROUPS: dict[int, tuple[CompiledModel, _Groups]] = {}
 
 
-def _static_groups(
-    ready: CompiledModel, numbers: Sequence[StatedNumber], done: Mapping[str, Value], asked: Sequence[str]
-) -> _Groups:
+def _static_groups(ready: CompiledModel, numbers: Sequence[StatedNumber], asked: Sequence[str]) -> _Groups:
+    """Faults that come to the same whatever is drawn, for each asked step; those that never change it are left out."""
     cached = _GROUPS.get(id(ready))
-    if cached is None or cached[0] is not ready:
-        cached = (ready, _merged(static_faults(ready.chain, numbers), ready, done, asked))
-        _GROUPS[id(ready)] = cached
-    return cached[1]
+    if cached is not None and cached[0] is ready:
+        return cached[1]
+    right = fingerprints(ready.chain, ready.constants)
+    groups: dict[str, dict[int, list[Fault]]] = {name: {} for name in asked}
+    for fault in static_faults(ready.chain, numbers):
+        wrong = fingerprints(ready.chain, ready.constants, fault.edit)
+        for name in asked:
+            if wrong[name] != right[name]:
+                groups[name].setdefault(wrong[name], []).append(fault)
+    found = {name: tuple(tuple(group) for group in by_mark.values()) for name, by_mark in groups.items()}
+    _GROUPS[id(ready)] = (ready, found)
+    return found
 
 
-def _values(
-    fault: Fault, ready: CompiledModel, done: Mapping[str, Value], asked: Sequence[str]
-) -> dict[str, Value]:
+def _values(fault: Fault, ready: CompiledModel, done: Mapping[str, Value], asked: Sequence[str]) -> dict[str, Value]:
     touched = fault.edit.touches
     reached = [name for name in asked if any(ready.chain.depends(name, on) for on in touched)]
     if not reached:
@@ -100,35 +140,11 @@ def _believable(value: Value, right: Value) -> bool:
     return right <= value * FARTHEST and value <= right * FARTHEST
 
 
-def _merged(
-    faults: Sequence[Fault], ready: CompiledModel, done: Mapping[str, Value], asked: Sequence[str]
-) -> _Groups:
-    """Faults with equal values at the draw and at two points near it, where all given numbers differ independently.
-
-    Two rational functions that agree at such points are the same but for a coincidence of large primes; the tests
-    confirm the merged ones symbolically.
-    """
-    points = [done, *(p for n in (1, 2) if (p := _near(ready, done, n)) is not None)]
-    groups: dict[str, dict[object, list[Fault]]] = {name: {} for name in asked}
-    for fault in faults:
-        outcomes = [_outcome(fault, ready, point, asked) for point in points]
-        for name in asked:
-            if ready.chain.depends(name, fault.step) or fault.step == "":
-                signature = tuple(outcome.get(name) for outcome in outcomes)
-                if any(value is not None for value in signature):
-                    groups[name].setdefault(signature, []).append(fault)
-    return {name: tuple(tuple(g) for g in found.values()) for name, found in groups.items()}
-
-
-def _outcome(
-    fault: Fault, ready: CompiledModel, point: Mapping[str, Value], asked: Sequence[str]
-) -> dict[str, Value]:
+def _value(fault: Fault, ready: CompiledModel, point: Mapping[str, Value], name: str) -> Value | None:
     try:
-        values = ready.chain.reevaluate(point, fault.edit)
+        return ready.chain.reevaluate(point, fault.edit)[name]
     except (ZeroDivisionError, Undecided, BadInput):
-        return {}
-    touched = fault.edit.touches
-    return {name: values[name] for name in asked if any(ready.chain.depends(name, on) for on in touched)}
+        return None
 
 
 def _near(ready: CompiledModel, done: Mapping[str, Value], which: int) -> dict[str, Value] | None:
@@ -188,7 +204,11 @@ def _row_texts(model: ItemModel, stated: Mapping[str, Stated], where: FromRow) -
         if given.name == where.row:
             table = model.rows[given.draw.table]  # type: ignore[union-attr]
             for row in table:
-                if all(str(row.get(column)) == text for column, text in words.items() if model.givens[f"{where.row}.{column}"].kind == "text"):
+                if all(
+                    str(row.get(column)) == text
+                    for column, text in words.items()
+                    if model.givens[f"{where.row}.{column}"].kind == "text"
+                ):
                     cell = row[where.column]
                     return [str(t) for t in cell] if isinstance(cell, list) else [str(cell)]
     return ()

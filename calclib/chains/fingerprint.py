@@ -1,0 +1,145 @@
+"""Fingerprints that tell whether two chains come to the same whatever is drawn.
+
+A chain is evaluated in the whole numbers modulo a large prime, each given at a number that a hash of its name decides.
+Products and sums are what they are; a root, a rounding, a table and the like is a hash of its arguments. So chains that
+are the same by algebra have the same fingerprint, and others differ but for a chance of 1 in 10 to the 38th.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from fractions import Fraction
+from functools import singledispatch
+
+from calclib.chains.chain import NO_EDIT, Chain, Edit
+from calclib.chains.factors import EQUIVALENCE, Factor, Value
+from calclib.chains.kinds.clock import Clock
+from calclib.chains.kinds.compare import Compare
+from calclib.chains.kinds.count_up import CountUp
+from calclib.chains.kinds.limit import Limit
+from calclib.chains.kinds.product import Product
+from calclib.chains.kinds.root import RaisedTo, Root
+from calclib.chains.kinds.rounding import Round
+from calclib.chains.kinds.sums import Sum
+from calclib.chains.step import Step
+from calclib.quantity.equivalences import equivalences
+
+PRIME = 2**127 - 1
+
+
+def fingerprints(chain: Chain, constants: Mapping[str, Fraction], edit: Edit = NO_EDIT) -> dict[str, int]:
+    """Return a number for each step that is the same for two chains only if they always come to the same.
+
+    Args:
+        chain: The chain.
+        constants: Values that are the same in every draw; conversions by definition need not be given.
+        edit: A change of the chain, such as a fault.
+    """
+    known = _Known(constants)
+    known.update({name: _number(value) for name, value in edit.values.items()})
+    for name, scale in edit.scales.items():
+        if name not in chain.by_name:
+            known[name] = known[name] * _number(scale) % PRIME
+    for step in chain.steps:
+        if step.name in edit.values:
+            continue
+        replaced = edit.step if edit.step is not None and edit.step.name == step.name else step
+        mark = fingerprint(replaced, known)
+        rule = edit.rounding.get(step.name) or chain.rounded.get(step.name)
+        mark = mark if rule is None else _oracle("round", rule, mark)
+        known[step.name] = mark * _number(edit.scales.get(step.name, Fraction(1))) % PRIME
+    return {step.name: known[step.name] for step in chain.steps}
+
+
+class _Known(dict[str, int]):
+    """Numbers by name; one that is not a constant is decided by its name."""
+
+    def __init__(self, constants: Mapping[str, Fraction]) -> None:
+        super().__init__({name: _number(value) for name, value in constants.items()})
+
+    def __missing__(self, name: str) -> int:
+        taught = equivalences().get(name.removeprefix(EQUIVALENCE)) if name.startswith(EQUIVALENCE) else None
+        self[name] = _number(taught.value) if taught is not None and taught.definition else _oracle("name", name)
+        return self[name]
+
+
+def _number(value: Value) -> int:
+    if not isinstance(value, Fraction):
+        return _oracle("value", value)
+    return value.numerator * pow(value.denominator, -1, PRIME) % PRIME
+
+
+def _oracle(kind: str, *arguments: object) -> int:
+    """A number that looks drawn at random for every kind and arguments, and is always the same for them."""
+    text = repr((kind, arguments)).encode()
+    return int.from_bytes(hashlib.sha256(text).digest()[:16], "big") % PRIME
+
+
+def _product(factors: tuple[Factor, ...], known: Mapping[str, int]) -> int:
+    result = 1
+    for factor in factors:
+        value = _number(factor.number) if factor.number is not None else known[factor.name]
+        result = result * pow(value, factor.exponent, PRIME) % PRIME
+    return result
+
+
+@singledispatch
+def fingerprint(step: Step, known: Mapping[str, int]) -> int:
+    """Return one step's number; a kind of step that is no product or sum is a hash of what it does with its inputs."""
+    own = {key: value for key, value in vars(step).items() if key not in ("says", "sources", "quantity")}
+    return _oracle(type(step).__name__, own, *(known[name] for name in step.inputs))
+
+
+@fingerprint.register
+def _(step: Product, known: Mapping[str, int]) -> int:
+    return _product(step.factors, known)
+
+
+@fingerprint.register
+def _(step: Sum, known: Mapping[str, int]) -> int:
+    return sum(term.sign * _product(term.factors, known) for term in step.terms) % PRIME
+
+
+@fingerprint.register
+def _(step: Root, known: Mapping[str, int]) -> int:
+    return _oracle("root", _product(step.factors, known))
+
+
+@fingerprint.register
+def _(step: RaisedTo, known: Mapping[str, int]) -> int:
+    return _oracle("power", step.exponent, known[step.base])
+
+
+@fingerprint.register
+def _(step: CountUp, known: Mapping[str, int]) -> int:
+    return _oracle("down" if step.down else "up", _product(step.factors, known))
+
+
+@fingerprint.register
+def _(step: Round, known: Mapping[str, int]) -> int:
+    return _oracle("round", step.rule, known[step.of])
+
+
+@fingerprint.register
+def _(step: Limit, known: Mapping[str, int]) -> int:
+    values = sorted({_product(term, known) for term in step.terms})
+    return values[0] if len(values) == 1 else _oracle(step.take, *values)
+
+
+@fingerprint.register
+def _(step: Clock, known: Mapping[str, int]) -> int:
+    minutes = _product(step.add, known)
+    minutes = _oracle(step.variant, minutes) if step.variant else minutes
+    return (known[step.start] + step.sign * minutes) % PRIME
+
+
+@fingerprint.register
+def _(step: Compare, known: Mapping[str, int]) -> int:
+    sides = [_product(side, known) if side else 0 for side in (step.value, step.low, step.high)]
+    return _oracle("compare", tuple(step.choices.items()), _ratio(sides[1], sides[0]), _ratio(sides[2], sides[0]))
+
+
+def _ratio(limit: int, value: int) -> int:
+    """A limit against the value: ten times both leads to the same choice."""
+    return limit * pow(value, -1, PRIME) % PRIME
