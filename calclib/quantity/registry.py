@@ -154,9 +154,9 @@ def measures(given: Quantity, unit: str, kind: str | None = None) -> bool:
     return bool(given.check(pint_unit(parse_unit(unit, kind)).dimensionality))
 
 
-def pint_unit(unit: Unit) -> Any:
-    """The registry's unit for one of ours."""
-    built = registry()
+def pint_unit(unit: Unit, use: tuple[tuple[str, Fraction], ...] = ()) -> Any:
+    """The registry's unit for one of ours; `use` chooses the registry, as for `registry`."""
+    built = registry(use)
     container = built.UnitsContainer({_name(symbol): exponent for symbol, exponent in unit.powers})
     return built.Unit(container)
 
