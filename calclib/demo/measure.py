@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calclib.answers import PartVerdict
+from calclib.answers.verdict import PartVerdict
 from calclib.demo.simulated_students import Planted
 from calclib.demo.students.behaviour import human_errors
 
@@ -74,11 +74,24 @@ SOFT = frozenset({"early-rounding", "rounded-the-other-way", "rounded-too-far", 
 
 @dataclass(frozen=True)
 class Judged:
-    """One answer: the kind of problem, what was planted, and the verdict."""
+    """One answer: what was planted, and what the judge said.
+
+    Args:
+        item: The kind of problem.
+        planted: What was planted.
+        right: Whether it was judged right.
+        causes: Kinds of the mistakes named, each with whether it was said without a question mark.
+    """
 
     item: str
     planted: Planted
-    verdict: PartVerdict
+    right: bool
+    causes: tuple[tuple[str, bool], ...]
+
+
+def judged(item: str, planted: Planted, verdict: PartVerdict) -> Judged:
+    """Return an answer with the verdict on it."""
+    return Judged(item, planted, verdict.right, tuple((c.fault, c.certain) for c in verdict.causes))
 
 
 @dataclass(frozen=True)
@@ -139,19 +152,19 @@ def measured(answers: Iterable[Judged]) -> Measured:
     missed: Counter[str] = Counter()
     mistaken: Counter[tuple[str, str]] = Counter()
     for answer in answers:
-        planted, verdict = answer.planted, answer.verdict
+        planted = answer.planted
         if planted.kind == "right":
             count["sound"] += 1
-            count["refused"] += not verdict.right
+            count["refused"] += not answer.right
         names = right_names(planted)
         if is_hard(planted):
             count["hard"] += 1
-            hit = any(cause.fault in names for cause in verdict.causes)
+            hit = any(fault in names for fault, _ in answer.causes)
             count["found"] += hit
             missed[planted.error] += not hit
         elif planted.kind == "error":
             count["outside"] += 1
-        sure = next((cause.fault for cause in verdict.causes if cause.certain), None)
+        sure = next((fault for fault, certain in answer.causes if certain), None)
         # What follows from an earlier mistake may be put down to it again: that is no new blame.
         if sure is None or planted.kind == "carried":
             continue

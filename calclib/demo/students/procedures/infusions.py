@@ -69,8 +69,8 @@ def end_time(stem: str, sheet: Worksheet) -> None:
 
 def _minutes(sheet: Worksheet, hours: Decimal) -> Decimal:
     whole = to_step(hours, Decimal(1), "down")
-    if sheet.slips("decimal-hours", "duration") is not None:
-        return whole * 60 + to_step(product(hours - whole, Decimal(100)), MINUTE)
+    if (way := sheet.slips("decimal-hours", "duration", 2)) is not None:
+        return whole * 60 + to_step(product(hours - whole, Decimal(100)), MINUTE, ("nearest", "down")[way])
     if sheet.slips("part-hour-dropped", "duration") is not None:
         return whole * 60
     return product(hours, Decimal(60))

@@ -1,0 +1,81 @@
+"""The demo's results as a short table for a terminal."""
+
+from __future__ import annotations
+
+from collections import Counter
+from fractions import Fraction
+
+from calclib.analysis import fault_counts, mean, median
+from calclib.demo.run import DemoSummary, percent
+from calclib.records import SetResults
+
+SHOWN = 5
+
+
+def summary_lines(summary: DemoSummary) -> tuple[str, ...]:
+    """Return the lines that the demo prints: scores, hardest problems, commonest mistakes, planted and named."""
+    results = summary.results
+    return (
+        *_scores(results),
+        "",
+        "Hardest problems                                   right",
+        *_hardest(results),
+        "",
+        "Commonest mistakes                   certain   possible",
+        *_mistakes(results),
+        "",
+        *_naming(summary),
+    )
+
+
+def file_lines(summary: DemoSummary) -> tuple[str, ...]:
+    """Return the lines that name the files to open."""
+    return (
+        "Open next:",
+        f"  the class report       {summary.report}",
+        f"  a student's feedback   {summary.feedback}",
+        f"  a student's notebook   {summary.notebook}",
+    )
+
+
+def _scores(results: SetResults) -> list[str]:
+    scores = [float(results.percent(one)) for one in results.judged]
+    passed = sum(results.reaches_cut(one) for one in results.judged)
+    lines = [f"{results.sealed.title}: {len(results.judged)} notebooks marked, {len(results.missing)} missing"]
+    if scores:
+        lines.append(f"Scores: mean {mean(scores):.0f} %, median {median(scores):.0f} %,")
+        lines[-1] += (
+            f" {min(scores):.0f} to {max(scores):.0f} %; {passed} reach the cut of {results.sealed.cut_score} %"
+        )
+    return lines
+
+
+def _hardest(results: SetResults) -> list[str]:
+    tried: Counter[int] = Counter()
+    right: Counter[int] = Counter()
+    for one in results.judged:
+        for number in {part.mark.slot for part in one.parts}:
+            tried[number] += 1
+            right[number] += all(part.mark.right for part in one.parts if part.mark.slot == number)
+    titles = {slot.number: slot.title for slot in results.sealed.slots}
+    order = sorted(tried, key=lambda number: Fraction(right[number], tried[number]))
+    return [f"  {titles[n][:44]:44} {right[n]:3} of {tried[n]:3}" for n in order[:SHOWN]]
+
+
+def _mistakes(results: SetResults) -> list[str]:
+    causes = [part.mark.causes for one in results.judged for part in one.parts if not part.mark.right]
+    return [f"  {one.fault[:33]:33} {one.certain:8} {one.possible:10}" for one in fault_counts(causes)[:SHOWN]]
+
+
+def _naming(summary: DemoSummary) -> list[str]:
+    quality, kinds = summary.quality, summary.planted
+    wrong, carried, blank = (kinds.get(kind, 0) for kind in ("error", "carried", "blank"))
+    writing = sum(kinds.get(kind, 0) for kind in ("notation", "unit", "unread"))
+    found, right = f"{quality.found} of {quality.hard}", f"{quality.right} of {quality.named}"
+    return [
+        f"Planted: {wrong} wrong answers, {quality.hard} of them by one mistake that the judge's list holds;",
+        f"  {carried} that follow from these, {writing} in unsafe or unreadable writing, {blank} blank",
+        "Planted mistakes named right, from the submissions alone:",
+        f"  recall {percent(quality.recall)} ({found}), precision {percent(quality.precision)} ({right})",
+        f"Right answers refused: {quality.refused} of {quality.sound}",
+    ]

@@ -1,0 +1,183 @@
+"""A whole teaching cycle with an invented class: start, hand out, fill in, collect, mark, report."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import os
+import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from calclib.demo.class_list import COURSE, SET, demo_blueprint, demo_roster
+from calclib.demo.measure import Judged, Measured, measured
+from calclib.demo.simulated_students import Planted
+from calclib.errors import BadInput
+
+if TYPE_CHECKING:
+    from calclib.demo.handing_in import Place
+    from calclib.records import ClassFolder, SetResults
+
+Progress = Callable[[int, int, str], None]
+# Somebody always forgets: this share of a class hands in nothing.
+FORGETFUL = 24
+
+
+@dataclass(frozen=True)
+class DemoSummary:
+    """What the demo led to.
+
+    Args:
+        folder: The class folder.
+        results: The results of the set.
+        quality: How well the planted mistakes were named.
+        planted: How many answers were planted of each kind.
+        report: The class report.
+        feedback: One student's feedback page.
+        notebook: One student's notebook.
+    """
+
+    folder: Path
+    results: SetResults
+    quality: Measured
+    planted: dict[str, int]
+    report: Path
+    feedback: Path
+    notebook: Path
+
+
+def run_demo(
+    folder: Path,
+    students: int = 24,
+    seed: str = "demo",
+    progress: Progress | None = None,
+    now: dt.datetime | None = None,
+) -> DemoSummary:
+    """Run the cycle in a folder of its own; a second run does no harm.
+
+    Args:
+        folder: Where the class folder is to be made.
+        students: Number of students, 1 to 260.
+        seed: Decides the draws and what the students do.
+        progress: Called with the number done, the number in all and what is being done.
+        now: The time that is recorded; None for the clock's.
+
+    Raises:
+        BadInput: The folder holds something else than a demo, or the number of students is too large.
+    """
+    from calclib.nbgrading import collect, hand_out, mark, start_class
+    from calclib.pages import write_feedback, write_report
+    from calclib.records import class_folder, set_results
+
+    time = now or dt.datetime.now(dt.UTC)
+    try:
+        roster = demo_roster(students)
+    except ValueError as error:
+        raise BadInput(f"{str(error).capitalize()}.") from None
+    _prepare(folder, seed)
+    with tempfile.TemporaryDirectory() as scratch:
+        files = Path(scratch)
+        (files / "roster.csv").write_text(roster, "utf-8")
+        (files / "blueprint.toml").write_text(demo_blueprint(), "utf-8")
+        start_class(folder, files / "roster.csv")
+        hand_out(folder, files / "blueprint.toml", now=time, progress=_said(progress, "Handing out"))
+    where = class_folder(folder)
+    planted = _fill_in(where, seed, _said(progress, "Filling in"))
+    collect(folder, SET, where.path / "handed-in", now=time, progress=_said(progress, "Collecting"))
+    mark(folder, SET, now=time, progress=_said(progress, "Marking"))
+    write_feedback(folder, SET, progress=_said(progress, "Writing feedback"))
+    report = write_report(folder, SET)
+    results = set_results(where, SET)
+    answers = tuple(_judged(results, planted))
+    one = results.judged[0].student.id if results.judged else results.students[0].student.id
+    return DemoSummary(
+        folder=where.path,
+        results=results,
+        quality=measured(answers),
+        planted=_kinds(answers),
+        report=report,
+        feedback=where.feedback(SET, one),
+        notebook=where.rendered(SET, one),
+    )
+
+
+def percent(share: Fraction | None) -> str:
+    """Return a share in whole per cent, cut off, so that 100 % means all."""
+    return "none" if share is None else f"{100 * share.numerator // share.denominator} %"
+
+
+def _prepare(folder: Path, seed: str) -> None:
+    """Make the class folder with a secret that follows from the seed, so that a demo can be shown again."""
+    settings = folder / "class.toml"
+    wanted = f'course = "{COURSE}"\n'
+    if settings.is_file():
+        if settings.read_text("utf-8") != wanted:
+            raise BadInput(f"{folder} is the folder of a real class: choose another folder for the demo.")
+        return
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise BadInput(f"{folder} isn't empty: choose a new folder for the demo.")
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    handle = os.open(folder / "course-secret.txt", os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    with os.fdopen(handle, "w", encoding="ascii") as file:
+        file.write(hashlib.sha256(seed.encode("utf-8", "surrogatepass")).hexdigest() + "\n")
+    settings.write_text(wanted, "utf-8")
+
+
+def _fill_in(where: ClassFolder, seed: str, progress: Progress) -> dict[str, dict[Place, Planted]]:
+    """Type every student's answers into the notebook; return what was planted, by pseudonym."""
+    from calclib.demo.handing_in import answer_texts, filled_notebook, planted_of, typed_answers, write_submission
+    from calclib.items import item_from_record
+    from calclib.nbgrading.judged_paper import places_of
+    from calclib.records import read_roster, reading, sealed_papers, sealed_set
+    from calclib.records.sealed import pseudonyms
+
+    with reading(where) as connection:
+        sealed = sealed_set(connection, SET)
+        papers = {paper.pseudonym: paper for paper in sealed_papers(connection, SET)}
+        names = pseudonyms(connection)
+    assert sealed is not None, "the set was handed out a moment ago"
+    cells = [((place.slot, place.part), place.answer_id) for place in places_of(sealed)]
+    students = read_roster(where.roster).students
+    found = {}
+    for done, student in enumerate(students, start=1):
+        progress(done, len(students), student.name)
+        if done % FORGETFUL == 0:
+            continue
+        paper = papers[names[student.id]]
+        items = {item.slot: item_from_record(item.record) for item in paper.items}
+        answers = typed_answers(f"{seed}\n{student.id}", items)
+        notebook = where.rendered(SET, student.id).read_bytes()
+        filled = filled_notebook(notebook, answer_texts(answers, cells))
+        write_submission(where.path / "handed-in", SET, student.id, filled)
+        found[paper.pseudonym] = planted_of(answers)
+    return found
+
+
+def _judged(results: SetResults, planted: dict[str, dict[Place, Planted]]) -> list[Judged]:
+    models = {slot.number: slot.model for slot in results.sealed.slots}
+    found = []
+    for one in results.judged:
+        for part in one.parts:
+            record = planted.get(one.pseudonym, {}).get((part.mark.slot, part.mark.part))
+            if record is not None:
+                causes = tuple((str(cause["fault"]), bool(cause["certain"])) for cause in part.mark.causes)
+                found.append(Judged(models[part.mark.slot], record, part.mark.right, causes))
+    return found
+
+
+def _kinds(answers: tuple[Judged, ...]) -> dict[str, int]:
+    kinds: dict[str, int] = {}
+    for answer in answers:
+        kinds[answer.planted.kind] = kinds.get(answer.planted.kind, 0) + 1
+    return kinds
+
+
+def _said(progress: Progress | None, what: str) -> Progress:
+    def said(done: int, total: int, name: str) -> None:
+        if progress is not None:
+            progress(done, total, f"{what}: {name}" if name else what)
+
+    return said
