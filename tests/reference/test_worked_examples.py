@@ -26,7 +26,7 @@ ALL = [example for topic in TOPICS for example in examples(topic)]
 NUMBERS = [example for example in ALL if example["part"] not in ("verdict", "end")]
 
 
-WORDS = {"tablet": "tab", "pill": "tab", "capsule": "cap"}
+WORDS = {"pill": "tablet", "degF": "degrees F", "degC": "degrees C"}
 
 
 def answer(example: dict[str, Any]) -> str:
