@@ -14,12 +14,14 @@ from calclib.reading.records import Unread, Unreadable
 
 LONGEST_CELL = 10_000
 MOST_LINES = 200
+LONGEST_LINE = 1_000
 
 _ASSIGNMENT = re.compile(r"[ \t]*([^\W\d]\w*)[ \t]*(?::[ \t]*str[ \t]*)?(==?|:)(?![=:])[ \t]*(.*)", re.DOTALL)
 _AUGMENTED = re.compile(r"[ \t]*([^\W\d]\w*)[ \t]*(?:[-+*/%|&^@]|//|\*\*|<<|>>|:)=")
 _PREFIXED = re.compile(r"[fFbBtT][rR]?[\"']|[rR][fFbBtT][\"']")
 _HARMLESS_PREFIX = re.compile(r"[rRuU](?=[\"'])")
 _CALL = re.compile(r"[^\W\d][\w.]*[ \t]*\(")
+_CLOSED = re.compile(r"[ \t\r;]*(?:#|\Z)")
 _STATEMENT = re.compile(r"[^\W\d][\w.]*[ \t]*\(.*\)")
 _STRAIGHT = "\"'"
 _CURLY = "\u201c\u201d\u201e\u201f\u2018\u2019\u201b\u00ab\u00bb`"
@@ -152,6 +154,8 @@ class _Cell:
     def _text(self, start: int, end: int) -> tuple[str, int]:
         """The text that begins at `start`, and where its line ends."""
         source = self.source
+        if end - start > LONGEST_LINE:
+            raise Unreadable("This line is too long to hold an answer; type only the answer between the quotes.", start)
         rest = source[start:end]
         if _PREFIXED.match(rest):
             raise Unreadable("Type the answer between plain quotes, without a letter before them.", start)
@@ -200,13 +204,14 @@ class _Cell:
 
     def _quoted(self, start: int, end: int, raw: bool) -> str:
         mark = self.source[start]
+        last = self.source.rfind(mark, start + 1, end)
         place = start + 1
         while place < end:
             sign = self.source[place]
             if sign == "\\":
                 place += 2
                 continue
-            if sign == mark or (sign in _CURLY and mark not in self.source[place:end] and self._closes(place, end)):
+            if sign == mark or (sign in _CURLY and place > last and self._closes(place, end)):
                 self._nothing_more(place + 1, end)
                 text = self.source[start + 1 : place]
                 return text if raw else self._unescaped(text, start + 1)
@@ -214,8 +219,7 @@ class _Cell:
         return self._open_ended(start + 1, end)
 
     def _closes(self, place: int, end: int) -> bool:
-        rest = self.source[place + 1 : end].strip(" \t\r;")
-        return not rest or rest.startswith("#")
+        return _CLOSED.match(self.source, place + 1, end) is not None
 
     def _curly(self, start: int, end: int) -> str:
         for place in range(end - 1, start, -1):

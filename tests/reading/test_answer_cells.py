@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import time
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -51,6 +52,28 @@ def test_python_s_own_way_of_writing_a_text_comes_back_or_is_refused(text: str) 
 def test_any_source_gives_a_text_or_a_reason(source: str) -> None:
     """No source of a cell raises."""
     assert isinstance(read_answer_cell(source, "answer_1"), CellText | Unread)
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        'a = "' + "\u201d" * 990,
+        'a = "' + "\u201d x" * 300,
+        "a = \u201c" + "\u201dx" * 490,
+        "a = '" + "\\'" * 490,
+        "a = " + '"' * 990,
+        "a" + " " * 900 + "=5",
+    ],
+)
+def test_cells_made_to_be_slow_are_not(line: str) -> None:
+    """A cell full of the worst lines is read or refused within 5 ms (the best of several tries on a busy machine)."""
+    source = "\n".join([line] * (10_000 // (len(line) + 1)))
+    times = []
+    for _ in range(20):
+        began = time.perf_counter()
+        read_answer_cell(source, "a")
+        times.append(time.perf_counter() - began)
+    assert min(times) <= 0.005
 
 
 def test_a_cell_that_is_too_long_is_refused_at_once() -> None:
