@@ -80,17 +80,21 @@ def product_value(factors: Iterable[Factor], env: Env) -> Exact:
     Raises:
         ZeroDivisionError: A factor in the denominator is 0.
     """
-    result: Exact = Fraction(1)
+    top = bottom = 1
+    enclosed: list[tuple[Enclosure, int]] = []
     for factor in factors:
         value = factor.number if factor.number is not None else env[factor.name]
+        if isinstance(value, Enclosure):
+            enclosed.append((value, factor.exponent))
+            continue
         assert not isinstance(value, str)
-        if factor.exponent == 1:
-            result = result * value
-        elif factor.exponent == -1:
-            result = result / value
-        else:
-            for _ in range(abs(factor.exponent)):
-                result = result * value if factor.exponent > 0 else result / value
+        above, below = value.as_integer_ratio()
+        for _ in range(abs(factor.exponent)):
+            top, bottom = (top * above, bottom * below) if factor.exponent > 0 else (top * below, bottom * above)
+    result: Exact = Fraction(top, bottom)
+    for interval, exponent in enclosed:
+        for _ in range(abs(exponent)):
+            result = result * interval if exponent > 0 else result / interval
     return result
 
 
@@ -145,11 +149,12 @@ def bridged(
         steps = bridge(without_doses(have), without_doses(unit))
     if steps is None:
         found, asked = str(have) or "a pure number", str(unit) or "none"
-        raise BadInput(f"step {step} gives {found}, but its unit is {asked}{_guess(have, unit)}")
+        raise BadInput(f"step {step} gives {found}, but its unit is {asked}{units_differ(have, unit)}")
     return (*factors, *(Factor(EQUIVALENCE + name, exponent) for name, exponent in steps))
 
 
-def _guess(have: Unit, want: Unit) -> str:
+def units_differ(have: Unit, want: Unit) -> str:
+    """Return what may be the cause where a result is in another unit than it should be, to end a sentence with."""
     surplus = dict((have / want).dimension)
     if "volume" in surplus and any(d.startswith("drug") for d in surplus):
         return ": did you leave out the concentration, or turn it upside down?"

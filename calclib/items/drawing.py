@@ -10,7 +10,7 @@ from calclib.chains.factors import Factor, product_value
 from calclib.errors.messages import BadInput
 from calclib.items.compiled import CompiledModel, compiled
 from calclib.items.item import Item
-from calclib.items.keying import keyed_item, variants_of
+from calclib.items.keying import Unusable, keyed_item, variants_of
 from calclib.items.model import Choices, Formula, FromRow, GivenModel, Grid, ItemModel, TableRow
 from calclib.items.model_reader import drawn
 from calclib.items.rows import fitting_rows
@@ -22,6 +22,7 @@ from calclib.quantity.policies import rounding_policy
 from calclib.quantity.rounding import RoundingPolicy
 
 MAX_DRAWS = 600
+FEW_DRAWS = 8
 
 
 @dataclass(frozen=True)
@@ -68,8 +69,9 @@ def draw_item(
             best = report.item
     if best is not None and fixed:
         return best
-    found = f"the best draw: {'; '.join(best.why)}" if best else reason or "no draw could be computed"
-    raise BadInput(f"{model.id} has no fair and diagnosable draw among {MAX_DRAWS} ({found})")
+    raise BadInput(
+        f"{model.id} has no fair and diagnosable draw among {MAX_DRAWS} ({reason or 'no draw could be computed'})"
+    )
 
 
 def draws(
@@ -81,17 +83,23 @@ def draws(
         BadInput: A fixed value is no value of its given.
     """
     previous: set[tuple[tuple[str, str], ...]] = set()
-    for attempt in range(MAX_DRAWS):
+    for attempt in range(MAX_DRAWS if _numbers_left(model, fixed) else FEW_DRAWS):
         stated = drawn_givens(model, ChoiceStream(f"{seed}|{model.id}|{model.version}|{attempt}"), fixed, use)
         if stated is None:
             continue
         shown = tuple((n, s.text) for n, s in sorted(stated.items()) if model.givens[n].role != "hidden")
         if shown in previous:
-            if fixed and len(previous) < 3 and attempt > 40:
-                return
             continue
         previous.add(shown)
         yield _report(model, seed, policy, fixed, use, stated)
+
+
+def _numbers_left(model: ItemModel, fixed: Mapping[str, str]) -> bool:
+    """Whether a number that matters is still to be drawn; else all draws are alike but for words."""
+    return any(
+        given.role == "stated" and given.kind not in ("text", "row") and name not in fixed
+        for name, given in model.givens.items()
+    )
 
 
 def _report(
@@ -119,7 +127,8 @@ def _report(
     note = f"outside of what the model draws: {', '.join(broken)}" if broken else ""
     if broken and not fixed:
         return DrawReport(None, note)
-    return DrawReport(keyed_item(model, seed, policy, ready, stated, done, variants, note), note)
+    item = keyed_item(model, seed, policy, ready, stated, done, variants, note, bool(fixed))
+    return DrawReport(None, item.why) if isinstance(item, Unusable) else DrawReport(item, note)
 
 
 def environment(ready: CompiledModel, stated: Mapping[str, Stated]) -> dict[str, Fraction | str]:

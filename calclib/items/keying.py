@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 
 from calclib.chains.chain import Chain, Edit
 from calclib.chains.factors import Value, without_doses
@@ -23,12 +24,21 @@ from calclib.paths.legitimate import KEY_PATH, Path, legitimate_paths
 from calclib.quantity.enclosure import Enclosure, Exact, Undecided
 from calclib.quantity.equivalences import bridge_factor, equivalences, exact_number
 from calclib.quantity.rounding import RoundingPolicy, RoundingRule
+from calclib.quantity.units import Unit
 from calclib.quantity.writing import write_quantity
 
 MARGIN = Fraction(1, 20)
 NEGLIGIBLE = Fraction(1, 20)
+ONE = Fraction(1)
 
 Values = Mapping[str, Value]
+
+
+@dataclass(frozen=True)
+class Unusable:
+    """Why a draw is not used."""
+
+    why: str
 
 
 def variants_of(
@@ -60,8 +70,9 @@ def keyed_item(
     done: Values,
     variants: Mapping[str, tuple[Fraction, ...]],
     note: str,
-) -> Item:
-    """Return the item of one draw, its keys by the exact path.
+    at_any_rate: bool,
+) -> Item | Unusable:
+    """Return the item of one draw, its keys by the exact path; or why it is not used, as soon as that is known.
 
     Args:
         model: The item model.
@@ -72,20 +83,29 @@ def keyed_item(
         done: All values of the chain.
         variants: Values that count as right for each conversion, the key's first.
         note: What is unusual about the values.
+        at_any_rate: Whether the item is wanted even if it is not fair or not diagnosable.
     """
     chain = ready.chain
     why = [note] if note else []
     outcomes = _outcomes(model, policy, ready, done, variants)
-    classes = fault_classes(model, ready, stated, done)
-    parts, fair, diagnosable = [], True, True
+    parts: list[ItemPart] = []
+    fair = diagnosable = True
     for part_model in model.parts:
         part: ItemPart = part_of(part_model, policy, chain, done)
         part, problems = _with_paths(part, [(path, values[part.name]) for path, values in outcomes])
-        faults, collisions = _fault_results(part, part_model, chain, classes[part_model.asks])
+        if problems and not at_any_rate:
+            return Unusable(f"part {part.name}: {problems[0]}")
         fair = fair and not problems
+        why += [f"part {part.name}: {p}" for p in problems]
+        parts.append(replace(part, asked=filled(part.asked, stated)))
+    classes = fault_classes(model, ready, stated, done)
+    for place, (part, part_model) in enumerate(zip(parts, model.parts, strict=True)):
+        faults, collisions = _fault_results(part, part_model, chain, classes[part_model.asks])
+        if collisions and not at_any_rate:
+            return Unusable(f"part {part.name}: {collisions[0]}")
         diagnosable = diagnosable and not collisions
-        why += [f"part {part.name}: {p}" for p in (*problems, *collisions)]
-        parts.append(replace(part, asked=filled(part.asked, stated), faults=faults))
+        why += [f"part {part.name}: {p}" for p in collisions]
+        parts[place] = replace(part, faults=faults)
     item = Item(
         model_id=model.id,
         model_version=model.version,
@@ -220,15 +240,20 @@ def _short(value: Fraction) -> bool:
 
 
 def _in_part_unit(value: Exact, part: PartModel, chain: Chain) -> Exact:
-    have, want = without_doses(chain.unit(part.asks)), without_doses(part.unit)
-    if have == want:
-        return value
-    factor = bridge_factor(have, want, {})
+    have = chain.unit(part.asks)
+    factor = _factor(have, part.unit)
     if factor is None:
         raise BadInput(
             f"part {part.name} is asked in {part.unit}, but the step {part.asks} is in {have}", line=part.line
         )
-    return value * factor
+    return value if factor is ONE else value * factor
+
+
+@lru_cache(maxsize=1024)
+def _factor(have: Unit, want: Unit) -> Fraction | None:
+    """The number that leads from one unit to another, doses aside; None if they measure different things."""
+    have, want = without_doses(have), without_doses(want)
+    return ONE if have == want else bridge_factor(have, want, {})
 
 
 def in_step_unit(value: Fraction, part: PartModel, chain: Chain) -> Fraction:
@@ -319,7 +344,7 @@ def _fault_results(
             collisions.append(f"“{other.says}” and “{result.says}” both lead to the same answer")
             results[mark] = replace(other, also=(*other.also, result.fault))
         elif result.hard:
-            results[mark] = replace(result, also=(other.fault,))
+            results[mark] = replace(result, also=(*result.also, other.fault))
     return tuple(results.values()), collisions
 
 
