@@ -158,6 +158,8 @@ class ItemModel:
         stem: The text with {names} of givens.
         text: The whole file, kept with every sealed draw.
         hash: SHA-256 of the text.
+        columns: For each row given the columns that it declares.
+        few: Why it has fewer than the usual number of different draws, "" if it has enough.
     """
 
     id: str
@@ -179,6 +181,7 @@ class ItemModel:
     text: str
     hash: str
     columns: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    few: str = ""
 
     def part(self, name: str) -> PartModel:
         """Return one part.

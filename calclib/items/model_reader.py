@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import re
-import tomllib
 from collections.abc import Mapping
 from fractions import Fraction
 from typing import Any
 
 from calclib.chains.expression import parse_product
 from calclib.errors.messages import BadInput
+from calclib.items.file_lines import FileLines
+from calclib.items.file_shape import STEP, checked_file
 from calclib.items.model import (
     NUMBERLESS,
     Choices,
@@ -25,99 +26,89 @@ from calclib.items.model import (
     StepModel,
     TableRow,
 )
+from calclib.items.model_checks import check_model
 from calclib.items.stated import fits
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.clock import parse as parse_clock
 from calclib.quantity.equivalences import equivalence
-from calclib.quantity.units import Unit, parse_unit
+from calclib.quantity.units import Unit, kind_dimensions, parse_unit
 
-MAX_FILE = 200_000
-TOP_KEYS = frozenset(
-    "id version title topic skill order sources caution states stem given step where part table constants".split()
-)
-GIVEN_KEYS = frozenset("kind unit draw forms role mistaken says columns sources".split())
-PART_KEYS = frozenset("name asks asked unit rounding points from_entered".split())
-STEP_KEYS = frozenset("name kind unit says quantity sources".split())
 ROLES = ("stated", "distractor", "hidden")
+MAX_GRID = 1_000_000
+MAX_NUMBER = 10**12
+
 _NAME = re.compile(r"[a-z][a-z0-9_]{0,40}")
 _ID = re.compile(r"[a-z][a-z0-9-]{1,60}")
-_CONDITION = re.compile(r"(.+?)\s*(<=|>=|<|>|==|!=|is a multiple of)\s*(.+)")
+_CONDITION = re.compile(r"([^<>=!]+?)\s*(<=|>=|<|>|==|!=|is a multiple of)\s*([^<>=!]+)")
 
 
 def read_item_model(text: str, where: str) -> ItemModel:
     """Return the item model that a file describes.
+
+    The file may come from a stranger: nothing in it is evaluated, and its size, depth and numbers are bounded.
 
     Args:
         text: The text of the file, TOML.
         where: The file's name, for messages.
 
     Raises:
-        BadInput: The file is too long, no TOML, or lacks or misuses a field; the line is named where it is known.
+        BadInput: The file is too long, no TOML, or lacks or misuses a field; the line is named.
     """
-    if len(text) > MAX_FILE:
-        raise BadInput(f"an item model may have {MAX_FILE:,} characters at the most", where=where)
-    try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise BadInput(f"this is not valid TOML: {error}", where=where) from None
-    except RecursionError:
-        raise BadInput("this is nested too deeply", where=where) from None
-    reader = _Reader(data, text, where)
+    file = checked_file(text, where)
+    reader = _Reader(file.data, text, file.lines)
     try:
         return reader.model()
     except BadInput as error:
         if error.where is not None:
             raise
         raise BadInput(error.message, where=where, line=error.line or reader.line) from None
-    except (KeyError, TypeError, AttributeError, ValueError, RecursionError) as error:
-        name = f"“{error.args[0]}” is missing" if isinstance(error, KeyError) else "a value has the wrong form"
-        raise BadInput(f"{name} {reader.doing}", where=where, line=reader.line) from None
+    except (KeyError, TypeError, AttributeError, ValueError, IndexError, RecursionError):
+        raise BadInput(f"a value {reader.doing} has the wrong form", where=where, line=reader.line) from None
 
 
 class _Reader:
-    def __init__(self, data: Mapping[str, Any], text: str, where: str) -> None:
+    def __init__(self, data: Mapping[str, Any], text: str, lines: FileLines) -> None:
         self.data = data
         self.text = text
-        self.where = where
-        self.lines = text.splitlines()
+        self.lines = lines
         self.line: int | None = None
         self.doing = "at the top of the file"
         self.rows: dict[str, tuple[Mapping[str, Any], ...]] = {}
         self.columns: dict[str, tuple[str, ...]] = {}
 
-    def at(self, doing: str, pattern: str, nth: int = 0) -> int | None:
+    def at(self, doing: str, *place: str | int) -> int | None:
         """Remember what is read and the line where it stands."""
         self.doing = doing
-        found = [i for i, line in enumerate(self.lines, 1) if re.match(pattern, line.strip())]
-        self.line = found[nth] if nth < len(found) else None
+        self.line = self.lines.line(place)
         return self.line
 
     def model(self) -> ItemModel:
         data = self.data
-        _known(data, TOP_KEYS, "at the top of the file")
+        self.at("at the top of the file", "id")
         if not _ID.fullmatch(data["id"]):
             raise BadInput(f"id “{data['id']}” must be in kebab case, like drop-rate")
+        self.at("at the top of the file", "version")
+        if data["version"] < 1:
+            raise BadInput("version must be 1 or more")
         for name, rows in data.get("table", {}).items():
-            self.at(f"in table {name}", rf"\[\[table\.{re.escape(name)}\]\]")
             self.rows[name] = tuple(dict(row) for row in rows)
-        constants = {n: parse_amount(str(v)) for n, v in data.get("constants", {}).items()}
-        for step in data.get("step", ()):
-            constants.update({n: parse_amount(str(v)) for n, v in step.get("constants", {}).items()})
+        constants = self.constants()
         givens: dict[str, GivenModel] = {}
         for name, fields in data.get("given", {}).items():
-            line = self.at(f"in given {name}", rf"\[given\.{re.escape(name)}\]")
+            line = self.at(f"in given {name}", "given", name)
             if not _NAME.fullmatch(name):
                 raise BadInput(f"given “{name}”: a name has small letters, digits and _ only")
             givens.update(self.given(name, fields, line))
+        self.at("in states", "states")
         for name in data.get("states", ()):
             equivalence(name)
         model = ItemModel(
             id=data["id"],
-            version=int(data["version"]),
+            version=data["version"],
             title=data["title"],
             topic=data["topic"],
             skill=data["skill"],
-            order=int(data["order"]),
+            order=data["order"],
             sources=tuple(data["sources"]),
             caution=data.get("caution", ""),
             states=tuple(data.get("states", ())),
@@ -131,20 +122,39 @@ class _Reader:
             text=self.text,
             hash=hashlib.sha256(self.text.encode()).hexdigest(),
             columns=self.columns,
+            few=data.get("few", ""),
         )
-        self.check(model)
+        self.at("in the model", "stem")
+        check_model(model, self.lines)
         return model
 
+    def constants(self) -> dict[str, tuple[Fraction, Unit]]:
+        """The constants of the model and of its steps, by name."""
+        result: dict[str, tuple[Fraction, Unit]] = {}
+        places: list[tuple[str | int, ...]] = [("constants",)]
+        places += [("step", number, "constants") for number in range(len(self.data["step"]))]
+        for place in places:
+            holder = self.data["step"][place[1]] if len(place) > 1 else self.data
+            for name, text in holder.get("constants", {}).items():
+                self.at(f"in constant {name}", *place, name)
+                if not _NAME.fullmatch(name):
+                    raise BadInput(f"constant “{name}”: a name has small letters, digits and _ only")
+                result[name] = parse_amount(text)
+        return result
+
     def given(self, name: str, fields: Mapping[str, Any], line: int | None) -> dict[str, GivenModel]:
-        _known(fields, GIVEN_KEYS, f"in given {name}")
         kind = fields["kind"]
         says = fields.get("says", name.replace("_", " "))
         if kind == "row":
             return self.row_given(name, fields, says, line)
+        if kind not in NUMBERLESS and "unit" not in fields:
+            kind_dimensions(kind)
+            raise BadInput(f'given {name}: name the unit in which the steps use it, such as unit = "mL"')
         unit = None if kind in NUMBERLESS else parse_unit(fields["unit"], kind if kind != "number" else None)
         role = fields.get("role", "stated")
         if role not in ROLES:
             raise BadInput(f"given {name}: role must be one of {', '.join(ROLES)}")
+        self.at(f"in given {name}", "given", name, "draw")
         given = GivenModel(
             name,
             kind,
@@ -156,17 +166,22 @@ class _Reader:
             says,
             line,
         )
+        if isinstance(given.draw, Formula) and unit is None:
+            raise BadInput(f"given {name}: a {kind} can't be computed by a formula")
         if unit is not None and not fits(given):
+            self.at(f"in given {name}", "given", name, "unit")
             raise BadInput(f"given {name}: {unit} is no unit of a {kind}")
         return {name: given}
 
     def row_given(self, name: str, fields: Mapping[str, Any], says: str, line: int | None) -> dict[str, GivenModel]:
         table = fields["draw"]
-        if table not in self.rows:
-            raise BadInput(f"given {name}: there is no table “{table}”")
+        if not isinstance(table, str) or table not in self.rows:
+            raise BadInput(f"given {name}: there is no table “{table}”; write its rows as [[table.{table}]]")
         result = {name: GivenModel(name, "row", None, TableRow(table), says=says, line=line)}
         for column, what in fields["columns"].items():
             self.columns[name] = (*self.columns.get(name, ()), column)
+            if not _NAME.fullmatch(column):
+                raise BadInput(f"given {name}: column “{column}” must have small letters, digits and _ only")
             kind, _, unit_text = what.partition(" ")
             if kind in ("draw", "forms"):
                 continue
@@ -174,10 +189,11 @@ class _Reader:
             full = f"{name}.{column}"
             words = column.replace("_", " ")
             result[full] = GivenModel(full, kind, unit, FromRow(name, column), role="column", says=words, line=line)
-        for row in self.rows[table]:
+        for number, row in enumerate(self.rows[table]):
             missing = set(fields["columns"]) - set(row)
             if missing:
-                raise BadInput(f"table {table}: a row lacks {', '.join(sorted(missing))}")
+                self.at(f"in table {table}", "table", table, number)
+                raise BadInput(f"table {table}: row {number + 1} lacks {', '.join(sorted(missing))}")
         return result
 
     def forms(self, forms: Any, unit: Unit | None) -> tuple[str, ...] | FromRow:
@@ -194,34 +210,38 @@ class _Reader:
         return drawn(name, draw, unit, kind)
 
     def step(self, place: int, fields: Mapping[str, Any]) -> StepModel:
-        name = fields.get("name", f"number {place + 1}")
-        line = self.at(f"in step {name}", r"\[\[step\]\]", place)
+        name = fields["name"]
+        line = self.at(f"in step {name}", "step", place)
         if not _NAME.fullmatch(name):
             raise BadInput(f"step “{name}”: a name has small letters, digits and _ only")
-        rest = {k: v for k, v in fields.items() if k not in STEP_KEYS and k != "constants"}
+        rest = {k: v for k, v in fields.items() if k not in STEP}
         if fields["kind"] == "lookup":
             if rest.get("table") not in self.rows:
                 raise BadInput(f"step {name}: there is no table “{rest.get('table')}”")
             rest["rows"] = self.rows[rest["table"]]
-        numberless = fields["kind"] == "compare"
-        unit = (
-            Unit(())
-            if numberless
-            else parse_unit("min" if fields["kind"] == "clock" else fields["unit"], fields.get("of_kind"))
-        )
+        if fields["kind"] not in ("compare", "clock") and "unit" not in fields:
+            raise BadInput(f'step {name}: name the unit of its result, such as unit = "mL"')
         return StepModel(
             name,
             fields["kind"],
             fields.get("says", name.replace("_", " ")),
-            unit,
+            self.step_unit(place, fields),
             fields.get("quantity", ""),
             tuple(fields.get("sources", ())),
             {k: v for k, v in rest.items() if k != "of_kind"},
             line,
         )
 
+    def step_unit(self, place: int, fields: Mapping[str, Any]) -> Unit:
+        if fields["kind"] == "compare":
+            return Unit(())
+        if fields["kind"] == "clock":
+            return parse_unit("min")
+        self.at(f"in step {fields['name']}", "step", place, "unit")
+        return parse_unit(fields["unit"], fields.get("of_kind"))
+
     def condition(self, place: int, fields: Mapping[str, Any]) -> Condition:
-        line = self.at("in a where", r"\[\[where\]\]", place)
+        line = self.at("in a where", "where", place)
         match = _CONDITION.fullmatch(fields["that"])
         if match is None:
             raise BadInput(f"where “{fields['that']}” must compare two things, like “rate <= 250 mL/h”")
@@ -231,12 +251,11 @@ class _Reader:
         return Condition(parse_product(left), relation, powers, amount, fields["that"], line)
 
     def part(self, place: int, fields: Mapping[str, Any]) -> PartModel:
-        name = fields.get("name", f"number {place + 1}")
-        line = self.at(f"in part {name}", r"\[\[part\]\]", place)
-        _known(fields, PART_KEYS, f"in part {name}")
+        name = fields["name"]
+        line = self.at(f"in part {name}", "part", place)
         points = fields.get("points", 1)
-        if not isinstance(points, int) or points < 1:
-            raise BadInput(f"part {name}: points must be a whole number of 1 or more")
+        if not 1 <= points <= 100:
+            raise BadInput(f"part {name}: points must be a whole number from 1 to 100")
         return PartModel(
             name,
             fields["asks"],
@@ -247,40 +266,6 @@ class _Reader:
             tuple(fields.get("from_entered", ())),
             line,
         )
-
-    def check(self, model: ItemModel) -> None:
-        """What one part of the file says of another."""
-        self.at("in the stem", r"stem\s*=")
-        for name in re.findall(r"\{([^{}]*)\}", model.stem):
-            given = model.givens.get(name)
-            if given is None or given.kind == "row" or given.role == "hidden":
-                raise BadInput(f"the stem names {{{name}}}, which is not a stated given")
-        for name, given in model.givens.items():
-            if given.role in ("stated", "distractor") and given.kind != "row" and f"{{{name}}}" not in model.stem:
-                asked = " ".join(p.asked for p in model.parts)
-                if f"{{{name}}}" not in asked:
-                    self.line = given.line
-                    raise BadInput(f'given {name} is not in the stem; give it role = "hidden" or name it there')
-            if isinstance(given.draw, FromRow) and given.draw.row not in model.givens:
-                self.line = given.line
-                raise BadInput(f"given {name}: there is no row “{given.draw.row}”")
-        steps = {step.name: step for step in model.steps}
-        names = [*model.givens, *(s.name for s in model.steps)]
-        if len(names) != len(set(names)):
-            raise BadInput("a given and a step, or two steps, have the same name")
-        for part in model.parts:
-            self.line = part.line
-            if part.asks not in steps:
-                raise BadInput(f"part {part.name} asks for “{part.asks}”, which is not a step")
-            kind = steps[part.asks].kind
-            if kind not in ("clock", "compare") and not part.rounding:
-                raise BadInput(f"part {part.name}: name its rounding rule")
-
-
-def _known(fields: Mapping[str, Any], known: frozenset[str], place: str) -> None:
-    extra = set(fields) - known
-    if extra:
-        raise BadInput(f"“{min(extra)}” is not a field {place}; fields are {', '.join(sorted(known))}")
 
 
 def _texts_or_row(value: Any) -> tuple[str, ...] | FromRow:
@@ -304,7 +289,11 @@ def drawn(name: str, draw: Any, unit: Unit | None, kind: str = "") -> Draw:
         if kind == "clock":
             start, end = (Fraction(parse_clock(str(draw[k])).total) for k in ("from", "to"))
         if step <= 0 or end < start:
-            raise BadInput(f"given {name}: the range must rise")
+            raise BadInput(f"given {name}: the range must rise from “from” to “to” in steps above 0")
+        if max(abs(start), abs(end)) > MAX_NUMBER or (end - start) / step > MAX_GRID:
+            raise BadInput(
+                f"given {name}: a range may have {MAX_GRID:,} values at the most, none above a million million"
+            )
         if "unit" in draw and unit is not None and draw["unit"] != str(unit):
             raise BadInput(f"given {name}: the range is in {draw['unit']}, but the given in {unit}")
         return Grid(start, end, step)
