@@ -132,12 +132,8 @@ class _Drawing:
         self.refuse_changed_models(items)
         tag = self.tag(items)
         notebook = self.render(items, name, tag)
-        sealed_items = tuple(
-            SealedItem(
-                slot.number, item.model_id, item.model_version, item.model_hash, numbers_of(item), item.to_record()
-            )
-            for slot, item in zip(self.sealed.slots, items, strict=True)
-        )
+        places = zip(self.sealed.slots, items, strict=True)
+        sealed_items = tuple(_sealed_item(slot.number, item) for slot, item in places)
         paper = SealedPaper(
             set_name=self.sealed.name,
             pseudonym=name,
@@ -176,3 +172,17 @@ class _Drawing:
                     f"The item model '{slot.model}' has other parts than when the set '{self.sealed.name}' was first "
                     "handed out: give students who came later a set of their own."
                 )
+
+
+def _sealed_item(slot: int, item: Item) -> SealedItem:
+    from calclib.answers import worked
+
+    return SealedItem(
+        slot=slot,
+        model_id=item.model_id,
+        model_version=item.model_version,
+        model_hash=item.model_hash,
+        numbers=numbers_of(item),
+        record=item.to_record(),
+        worked={part.name: worked(item, part.name) for part in item.parts},
+    )

@@ -63,7 +63,7 @@ class SealedSet:
 
 @dataclass(frozen=True)
 class SealedItem:
-    """One student's item, with the record from which it is marked."""
+    """One student's item, with the record from which it is marked, and the worked solution of each part."""
 
     slot: int
     model_id: str
@@ -71,6 +71,7 @@ class SealedItem:
     model_hash: str
     numbers: str
     record: Mapping[str, Any]
+    worked: Mapping[str, str]
 
 
 @dataclass(frozen=True)
@@ -198,6 +199,7 @@ def seal_paper(connection: Connection, paper: SealedPaper) -> None:
                 "model_hash": item.model_hash,
                 "numbers": item.numbers,
                 "record": json.dumps(item.record, ensure_ascii=False),
+                "worked": json.dumps(dict(item.worked), ensure_ascii=False),
             }
             for item in paper.items
         ],
@@ -280,6 +282,7 @@ def _item(row: Row[Any]) -> SealedItem:
         model_hash=row.model_hash,
         numbers=row.numbers,
         record=json.loads(row.record),
+        worked=json.loads(row.worked),
     )
 
 

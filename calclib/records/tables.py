@@ -83,6 +83,7 @@ ITEM = Table(
     Column("model_hash", _HASH, nullable=False),
     Column("numbers", _HASH, nullable=False),
     Column("record", Text, nullable=False),
+    Column("worked", Text, nullable=False),
     ForeignKeyConstraint(
         ["set_name", "pseudonym", "attempt"],
         ["calclib_paper.set_name", "calclib_paper.pseudonym", "calclib_paper.attempt"],

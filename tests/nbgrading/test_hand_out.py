@@ -1,5 +1,7 @@
 import json
+import os
 import shutil
+import sys
 from pathlib import Path
 
 import nbformat
@@ -170,11 +172,13 @@ def test_cut_score_and_due_time_may_still_change(folder: Path) -> None:
         assert gradebook.find_assignment("week-3").duedate.isoformat() == "2026-12-01T12:00:00"
 
 
-def test_the_template_is_what_nbgrader_itself_would_record(folder: Path) -> None:
+def test_the_template_is_what_nbgrader_itself_would_record(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """`nbgrader generate_assignment` on the template finds the same cells that handing out recorded."""
     from nbgrader.apps import NbGraderAPI
     from traitlets.config import Config
 
+    # nbgrader itself calls the program alembic.
+    monkeypatch.setenv("PATH", os.pathsep.join([str(Path(sys.executable).parent), os.environ["PATH"]]))
     place = folder.parent / "stock"
     place.mkdir()
     shutil.copytree(folder / "solutions", place / "solutions")

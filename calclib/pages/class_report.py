@@ -1,0 +1,283 @@
+"""The class report: scores, what needs a person, how hard the problems were, which mistakes were made."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+from calclib.analysis import (
+    ItemStatistics,
+    class_size_in_words,
+    cronbach_alpha,
+    discrimination_in_words,
+    fault_counts,
+    item_statistics,
+    mean,
+    median,
+    standard_error_of_measurement,
+)
+from calclib.analysis.item_statistics import SOME_USE
+from calclib.pages.policies import policies_in_words
+from calclib.pages.templating import page, percent_text, points_text
+from calclib.records import SetResults, Slot, StudentResult, class_folder, reading, set_results
+from calclib.records.text_files import replace_file
+
+_FAULTS_SHOWN = 15
+_TYPED_SHOWN = 80
+
+
+def write_report(folder: Path, set_name: str) -> Path:
+    """Write the class report of a set and return where it is.
+
+    Args:
+        folder: The class folder.
+        set_name: The set.
+
+    Raises:
+        BadInput: no such set was handed out, or the class folder is wrong.
+    """
+    where = class_folder(folder)
+    results = set_results(where, set_name)
+    with reading(where) as connection:
+        words = policies_in_words(connection, results.sealed)
+    path = where.report(set_name)
+    replace_file(path, report_page(results, words))
+    return path
+
+
+def report_page(results: SetResults, words: Mapping[str, str]) -> bytes:
+    """Return the report as a page of HTML.
+
+    Args:
+        results: The results of the set.
+        words: What the rounding and the marking policy say, by "rounding" and "marking".
+    """
+    scores = item_shares(results)
+    statistics = item_statistics(scores)
+    causes = fault_rows(results)
+    return page(
+        "report.html",
+        {
+            "title": results.sealed.title,
+            "set_name": results.sealed.name,
+            "handed_out": results.sealed.handed_out[:10],
+            "facts": _facts(results),
+            "aside": [_name(one) | {"reason": one.aside} for one in results.marked if one.aside],
+            "waiting": list(_waiting(results)),
+            "missing": [f"{student.name} ({student.id})" for student in results.missing],
+            "cut": percent_text(results.sealed.cut_score),
+            "cut_sentence": _cut_sentence(results),
+            "reliability": _reliability(results, scores),
+            "students": [_student(results, one) for one in results.students],
+            "size_note": class_size_in_words(len(results.judged)),
+            "items": _items(results, statistics),
+            "faults": causes[:_FAULTS_SHOWN],
+            "notations": _notations(results),
+            **_plots(results, causes),
+            **words,
+        },
+    )
+
+
+def item_shares(results: SetResults) -> list[list[float]]:
+    """Return, for each student whose notebook was judged, the share of the points of each problem."""
+    rows = []
+    for one in results.judged:
+        earned: dict[int, Fraction] = {}
+        for part in one.parts:
+            earned[part.mark.slot] = earned.get(part.mark.slot, Fraction(0)) + part.earned
+        rows.append([float(earned.get(slot.number, 0) / _worth(slot)) for slot in results.sealed.slots])
+    return rows
+
+
+def fault_rows(results: SetResults) -> list[dict[str, Any]]:
+    """Return the mistakes of the class, the commonest first, each with what it was most often, and where."""
+    wrong = [part.mark for one in results.judged for part in one.parts if part.mark.causes]
+    titles = {slot.number: slot.title for slot in results.sealed.slots}
+    seen: dict[str, Counter[str]] = {}
+    for mark in wrong:
+        for cause in mark.causes:
+            example = f"{cause['says']} ({titles[mark.slot]})"
+            seen.setdefault(cause["fault"], Counter())[example] += 1
+    return [
+        {
+            "says": _capital(count.fault),
+            "example": seen[count.fault].most_common(1)[0][0],
+            "certain": count.certain,
+            "possible": count.possible,
+        }
+        for count in fault_counts(mark.causes for mark in wrong)
+    ]
+
+
+def _facts(results: SetResults) -> list[dict[str, str]]:
+    percents = [float(results.percent(one)) for one in results.judged]
+    reached = sum(results.reaches_cut(one) for one in results.judged)
+    open_answers = sum(part.open for one in results.judged for part in one.parts)
+    facts = [
+        ("students", str(len(results.students))),
+        ("marked", str(len(results.judged))),
+        ("set aside", str(len(results.marked) - len(results.judged))),
+        ("nothing handed in", str(len(results.missing))),
+        ("answers awaiting review", str(open_answers)),
+    ]
+    if percents:
+        facts += [
+            ("mean score", _percent(mean(percents))),
+            ("median score", _percent(median(percents))),
+            (f"reach {percent_text(results.sealed.cut_score)}", f"{reached} of {len(percents)}"),
+        ]
+    return [{"label": label, "value": value} for label, value in facts]
+
+
+def _waiting(results: SetResults) -> Iterable[dict[str, str]]:
+    for one in results.judged:
+        for part in one.parts:
+            if part.open:
+                mark = part.mark
+                typed = mark.typed if len(mark.typed) <= _TYPED_SHOWN else mark.typed[: _TYPED_SHOWN - 1] + "…"
+                by_hand = "" if part.manual is None else " It has points given by hand; look whether they still fit."
+                yield _name(one) | {
+                    "problem": str(mark.slot),
+                    "part": mark.part.replace("_", " "),
+                    "message": f"{mark.detail.get('message', '')}{by_hand}".strip(),
+                    "typed": typed,
+                }
+
+
+def _student(results: SetResults, one: StudentResult) -> dict[str, str]:
+    row = _name(one)
+    if not one.parts:
+        return row | {"points": "", "percent": "", "cut": "", "tone": "", "note": "nothing handed in"}
+    notes = [
+        "notebook set aside" if one.aside else "",
+        "answers await review" if one.open and not one.aside else "",
+        "an error fails the whole set" if one.failed_outright else "",
+        f"{points_text(one.penalty)} points off for being late" if one.penalty else "",
+        "points given by hand" if any(part.manual is not None for part in one.parts) else "",
+    ]
+    reached = results.reaches_cut(one)
+    return row | {
+        "points": points_text(one.earned),
+        "percent": percent_text(results.percent(one)),
+        "cut": "✓ reached" if reached else "✗ below" if not one.failed_outright else "✗ failed",
+        "tone": "ok" if reached else "no",
+        "note": ", ".join(filter(None, notes)),
+    }
+
+
+def _cut_sentence(results: SetResults) -> str:
+    below = [one.student.name for one in results.judged if not results.reaches_cut(one)]
+    if not results.judged:
+        return "No notebook has been marked yet."
+    cut = percent_text(results.sealed.cut_score)
+    return (
+        f"Below the cut score of {cut}: {', '.join(below)}." if below else f"Everyone marked reaches the cut of {cut}."
+    )
+
+
+def _reliability(results: SetResults, scores: list[list[float]]) -> str:
+    alpha, error = cronbach_alpha(scores), standard_error_of_measurement(scores)
+    if alpha is None or error is None:
+        return ""
+    of = len(results.sealed.slots)
+    return (
+        f"Reliability (Cronbach's alpha over the problems) is {alpha:.2f}, and the standard error of a total is "
+        f"{error:.2f} of {of} problems, about {100 * error / of:.0f} percentage points: a student within that of the "
+        "cut score could as well have come out on its other side."
+    )
+
+
+def _items(results: SetResults, statistics: tuple[ItemStatistics, ...]) -> list[dict[str, Any]]:
+    rows = []
+    for place, slot in enumerate(results.sealed.slots):
+        here = statistics[place] if statistics else None
+        value = here.discrimination if here else None
+        right, of = _right(results, slot)
+        rows.append(
+            {
+                "number": slot.number,
+                "title": slot.title,
+                "right": right,
+                "of": of,
+                "difficulty": f"{here.difficulty:.2f}" if here else "",
+                "discrimination": _discrimination(value, len(results.judged)),
+                "cause": _commonest(results, slot),
+            }
+        )
+    return rows
+
+
+def _discrimination(value: float | None, students: int) -> str:
+    if value is None:
+        return ""
+    shown = f"{value:.2f}"
+    # In a small class the number is chance for the most part; a word would make more of it than it is.
+    return shown if students < SOME_USE else f"{shown} {discrimination_in_words(float(shown))}"
+
+
+def _right(results: SetResults, slot: Slot) -> tuple[int, int]:
+    """Return how many students have every part of a problem right, and how many there are."""
+    right = sum(
+        all(part.mark.right or part.manual == part.mark.points for part in one.parts if part.mark.slot == slot.number)
+        for one in results.judged
+    )
+    return right, len(results.judged)
+
+
+def _commonest(results: SetResults, slot: Slot) -> str:
+    causes = [p.mark.causes for one in results.judged for p in one.parts if p.mark.slot == slot.number]
+    counts = fault_counts(filter(None, causes))
+    if not counts:
+        return ""
+    first = counts[0]
+    return f"{first.fault} ({first.certain + first.possible})"
+
+
+def _notations(results: SetResults) -> list[dict[str, Any]]:
+    from calclib.reading import notation_rules
+
+    rules = notation_rules()
+    counts = Counter(n["rule"] for one in results.judged for part in one.parts for n in part.mark.notices)
+    rows = []
+    for rule, count in counts.most_common():
+        known = rules.get(rule)
+        if known is not None:
+            rows.append({"count": count, "says": known.says, "instead": known.instead, "source": known.source})
+    return rows
+
+
+def _plots(results: SetResults, faults: list[dict[str, Any]]) -> dict[str, str]:
+    """Return the plots as HTML, their words escaped by `as_html`; "" for those that have nothing to show."""
+    from calclib.plots import as_html, fault_bars, item_difficulty_bars, score_histogram
+
+    if not results.judged:
+        return dict.fromkeys(("score_plot", "problem_plot", "fault_plot"), "")
+    percents = [min(results.percent(one), Fraction(100)) for one in results.judged]
+    items = [(f"{slot.number}. {slot.title}", *_right(results, slot)) for slot in results.sealed.slots]
+    bars = [(fault["says"], fault["certain"] + fault["possible"]) for fault in faults]
+    pictures = {
+        "score_plot": score_histogram(percents, results.sealed.cut_score),
+        "problem_plot": item_difficulty_bars(items),
+        "fault_plot": fault_bars(bars) if bars else None,
+    }
+    return {name: as_html(picture.figure, picture.alt) if picture else "" for name, picture in pictures.items()}
+
+
+def _name(one: StudentResult) -> dict[str, str]:
+    return {"name": one.student.name, "id": one.student.id}
+
+
+def _worth(slot: Slot) -> Fraction:
+    return sum(slot.points.values(), Fraction(0)) or Fraction(1)
+
+
+def _percent(value: float) -> str:
+    return percent_text(Fraction(value).limit_denominator(1000))
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]

@@ -1,0 +1,170 @@
+"""One page of feedback a student: each question with what was typed, how it was read, and how it is worked."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection
+
+from calclib.pages.policies import policies_in_words
+from calclib.pages.templating import page, percent_text, points_text
+from calclib.records import (
+    ClassFolder,
+    PartResult,
+    SealedItem,
+    SealedPaper,
+    SetResults,
+    StudentResult,
+    class_folder,
+    reading,
+    sealed_paper,
+    set_results,
+)
+from calclib.records.text_files import replace_file
+
+Progress = Callable[[int, int, str], None]
+
+# Sign and words together, so that nothing hangs on colour.
+_SIGNS = {"ok": "✓", "part": "½", "no": "✗", "wait": "…"}
+
+
+@dataclass(frozen=True)
+class WrittenFeedback:
+    """Which pages were written: the file of each student by id, and the students without a marked notebook."""
+
+    pages: Mapping[str, Path]
+    without: tuple[str, ...]
+
+
+def write_feedback(folder: Path, set_name: str, *, progress: Progress | None = None) -> WrittenFeedback:
+    """Write a page for each student whose notebook was marked; a page that hasn't changed is left as it is.
+
+    Args:
+        folder: The class folder.
+        set_name: The set.
+        progress: Called with the number done, the number in all and the student's name.
+
+    Raises:
+        BadInput: no such set was handed out, or the class folder is wrong.
+    """
+    where = class_folder(folder)
+    results = set_results(where, set_name)
+    pages: dict[str, Path] = {}
+    with reading(where) as connection:
+        words = policies_in_words(connection, results.sealed)
+        for done, one in enumerate(results.marked, start=1):
+            pages[one.student.id] = _write(connection, where, results, one, words)
+            if progress:
+                progress(done, len(results.marked), one.student.name)
+    return WrittenFeedback(pages, tuple(student.id for student in results.missing))
+
+
+def _write(
+    connection: Connection, where: ClassFolder, results: SetResults, one: StudentResult, words: Mapping[str, str]
+) -> Path:
+    paper = sealed_paper(connection, results.sealed.name, one.pseudonym)
+    path = where.feedback(results.sealed.name, one.student.id)
+    replace_file(path, feedback_page(results, one, paper, words))
+    return path
+
+
+def feedback_page(
+    results: SetResults, one: StudentResult, paper: SealedPaper | None, words: Mapping[str, str]
+) -> bytes:
+    """Return one student's page.
+
+    Args:
+        results: The results of the set.
+        one: The student's result.
+        paper: What was handed out to the student.
+        words: What the rounding and the marking policy say, by "rounding" and "marking".
+    """
+    waiting = sum(part.open for part in one.parts)
+    return page(
+        "feedback.html",
+        {
+            "title": results.sealed.title,
+            "name": one.student.name,
+            "handed_in": _day(one.time),
+            "percent": percent_text(results.percent(one)),
+            "earned": points_text(one.earned),
+            "points": points_text(results.sealed.points),
+            "penalty": points_text(one.penalty) if one.penalty else "",
+            "verdict": _cut_in_words(results, one),
+            "aside": one.aside,
+            "waiting": f"{waiting} answers await review."
+            if waiting > 1
+            else "One answer awaits review."
+            if waiting
+            else "",
+            "failed_outright": one.failed_outright,
+            "problems": [] if paper is None or one.aside else [_problem(item, one) for item in paper.items],
+            **words,
+        },
+    )
+
+
+def _cut_in_words(results: SetResults, one: StudentResult) -> str:
+    cut = percent_text(results.sealed.cut_score)
+    return f"The cut score of {cut} is {'reached' if results.reaches_cut(one) else 'not reached'}."
+
+
+def _problem(item: SealedItem, one: StudentResult) -> dict[str, Any]:
+    results = {part.mark.part: part for part in one.parts if part.mark.slot == item.slot}
+    record = item.record
+    parts = [_part(part, results[part["name"]], item.worked) for part in record["parts"] if part["name"] in results]
+    tones = [part["tone"] for part in parts]
+    tone = tones[0] if len(set(tones)) == 1 else "wait" if "wait" in tones else "part"
+    return {
+        "number": item.slot,
+        "stem": record["stem"],
+        "caution": record.get("caution", ""),
+        "parts": parts,
+        "tone": tone,
+        "sign": _SIGNS[tone],
+    }
+
+
+def _part(part: Mapping[str, Any], result: PartResult, worked: Mapping[str, str]) -> dict[str, Any]:
+    mark = result.mark
+    tone, label = tone_of(result)
+    read = mark.detail.get("reading") or {}
+    shown = read.get("shown") or ""
+    message = mark.detail.get("message", "")
+    return {
+        "asked": part["asked"],
+        "typed": mark.typed,
+        "read": shown if shown != mark.typed else "",
+        "answer": part["answer"],
+        "message": "" if message == "Right." else message,
+        "comment": result.comment,
+        "sources": sorted({notice["source"] for notice in mark.notices}),
+        "worked": worked.get(part["name"], "").splitlines(),
+        "tone": tone,
+        "sign": _SIGNS[tone],
+        "label": label,
+        "earned": points_text(result.earned),
+        "points": points_text(mark.points),
+    }
+
+
+def tone_of(result: PartResult) -> tuple[str, str]:
+    """Return the tone ("ok", "part", "no", "wait") and a word or two for one answer as it stands."""
+    mark = result.mark
+    if result.open:
+        return "wait", "Awaiting review"
+    if result.earned >= mark.points:
+        return "ok", "Right from your own earlier answer" if mark.verdict == "carried_forward" else "Right"
+    if result.earned > 0:
+        return "part", "Part of the points"
+    if mark.verdict == "blank":
+        return "no", "No answer"
+    return "no", "Right, but without points" if mark.right else "Not right"
+
+
+def _day(time: dt.datetime | None) -> str:
+    return f"{time:%d %B %Y, %H:%M} UTC" if time else ""

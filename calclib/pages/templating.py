@@ -1,0 +1,51 @@
+"""Templates with every text escaped: what a student typed is shown and never becomes part of a page."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from calclib.quantity import write_number
+
+
+@cache
+def _environment() -> Any:
+    from jinja2 import Environment, FunctionLoader, StrictUndefined
+
+    def load(name: str) -> str:
+        return files("calclib.pages").joinpath("templates", name).read_text(encoding="utf-8")
+
+    environment = Environment(
+        loader=FunctionLoader(load),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    environment.filters |= {"points": points_text, "percent": percent_text, "paragraphs": paragraphs}
+    return environment
+
+
+def page(template: str, values: Mapping[str, Any]) -> bytes:
+    """Return a page from one of our templates; all values are escaped."""
+    text: str = _environment().get_template(template).render(**values)
+    return text.encode()
+
+
+def points_text(points: Fraction) -> str:
+    """Return points with two decimals at the most: "2", "1.5", "0.33"."""
+    return write_number(points, 2)
+
+
+def percent_text(percent: Fraction) -> str:
+    """Return a percentage with one decimal at the most, never rounded up: 89.96 doesn't look like 90."""
+    return f"{write_number(Fraction((percent * 10).__floor__(), 10))}%"
+
+
+def paragraphs(text: str) -> list[str]:
+    """Return the paragraphs of a text, apart where it has empty lines."""
+    return [part.strip() for part in text.split("\n\n") if part.strip()]
