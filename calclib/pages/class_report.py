@@ -20,9 +20,16 @@ from calclib.analysis import (
     standard_error_of_measurement,
 )
 from calclib.analysis.item_statistics import SOME_USE
-from calclib.pages.policies import policies_in_words
 from calclib.pages.templating import page, percent_text, points_text
-from calclib.records import SetResults, Slot, StudentResult, class_folder, reading, set_results
+from calclib.records import (
+    SetResults,
+    Slot,
+    StudentResult,
+    class_folder,
+    policies_in_words,
+    reading,
+    set_results,
+)
 from calclib.records.text_files import replace_file
 
 _FAULTS_SHOWN = 15

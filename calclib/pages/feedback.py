@@ -8,18 +8,15 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection
-
-from calclib.pages.policies import policies_in_words
 from calclib.pages.templating import page, percent_text, points_text
 from calclib.records import (
-    ClassFolder,
     PartResult,
     SealedItem,
     SealedPaper,
     SetResults,
     StudentResult,
     class_folder,
+    policies_in_words,
     reading,
     sealed_paper,
     set_results,
@@ -57,19 +54,13 @@ def write_feedback(folder: Path, set_name: str, *, progress: Progress | None = N
     with reading(where) as connection:
         words = policies_in_words(connection, results.sealed)
         for done, one in enumerate(results.marked, start=1):
-            pages[one.student.id] = _write(connection, where, results, one, words)
+            paper = sealed_paper(connection, set_name, one.pseudonym)
+            path = where.feedback(set_name, one.student.id)
+            replace_file(path, feedback_page(results, one, paper, words))
+            pages[one.student.id] = path
             if progress:
                 progress(done, len(results.marked), one.student.name)
     return WrittenFeedback(pages, tuple(student.id for student in results.missing))
-
-
-def _write(
-    connection: Connection, where: ClassFolder, results: SetResults, one: StudentResult, words: Mapping[str, str]
-) -> Path:
-    paper = sealed_paper(connection, results.sealed.name, one.pseudonym)
-    path = where.feedback(results.sealed.name, one.student.id)
-    replace_file(path, feedback_page(results, one, paper, words))
-    return path
 
 
 def feedback_page(

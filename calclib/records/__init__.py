@@ -5,6 +5,7 @@ from calclib.records.catalogue import Catalogue, whole_catalogue
 from calclib.records.class_folder import ClassFolder, class_folder
 from calclib.records.database import one_transaction, reading
 from calclib.records.marks import PartMark, SetAside, marks_of, set_aside
+from calclib.records.policy_words import policies_in_words
 from calclib.records.results import PartResult, SetResults, StudentResult, set_results
 from calclib.records.roster import Accommodations, Roster, Student, read_roster, roster_from_text
 from calclib.records.sealed import SealedItem, SealedPaper, SealedSet, Slot, sealed_paper, sealed_papers, sealed_set
@@ -31,6 +32,7 @@ __all__ = [
     "class_folder",
     "marks_of",
     "one_transaction",
+    "policies_in_words",
     "read_blueprint",
     "read_roster",
     "reading",
