@@ -18,7 +18,8 @@ class NotationRule:
         id: Its name in `notation.toml`.
         says: Why it is unsafe, in one sentence.
         instead: What to write instead.
-        source: Who says so: author, title, year.
+        source: Who says so, in words.
+        source_key: The same source in the catalogue of sources.
         joint_commission: Whether it is on the Joint Commission's list.
     """
 
@@ -26,13 +27,18 @@ class NotationRule:
     says: str
     instead: str
     source: str
+    source_key: str
     joint_commission: bool
 
 
-_DATA: dict[str, dict[str, Any]] = tomllib.loads(Path(__file__).with_name("notation.toml").read_text(encoding="utf-8"))
+_FILE: dict[str, Any] = tomllib.loads(Path(__file__).with_name("notation.toml").read_text(encoding="utf-8"))
+_DATA: dict[str, dict[str, Any]] = _FILE["rule"]
+_CITED: dict[str, str] = _FILE["citations"]
 _RULES = MappingProxyType(
     {
-        key: NotationRule(key, row["says"], row["instead"], row["source"], row["joint_commission"])
+        key: NotationRule(
+            key, row["says"], row["instead"], _CITED[row["source"]], row["source"], row["joint_commission"]
+        )
         for key, row in _DATA.items()
     }
 )

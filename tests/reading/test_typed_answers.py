@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from calclib.reading import Blank, Reading, Unread, notation_rules, read_answer
+from calclib.sources import source
 
 HERE = Path(__file__).parent
 QUANTITIES = tomllib.loads((HERE / "typed_quantities.toml").read_text(encoding="utf-8"))
@@ -179,6 +180,11 @@ def test_every_notice_has_a_rule_with_a_source() -> None:
     assert {key for key, rule in rules.items() if rule.joint_commission} == {
         "trailing_zero", "no_leading_zero", "unit_u", "unit_iu", "qd", "qod", "ms"
     }  # fmt: skip
+
+
+def test_sources_in_words_are_those_of_the_catalogue() -> None:
+    """The reader carries its citations with it; they are the catalogue's."""
+    assert all(rule.source == source(rule.source_key).cite() for rule in notation_rules().values())
 
 
 def test_another_kind_of_question_is_the_program_s_mistake() -> None:
