@@ -54,6 +54,7 @@ def run_demo(
     students: int = 24,
     seed: str = "demo",
     progress: Progress | None = None,
+    *,
     now: dt.datetime | None = None,
 ) -> DemoSummary:
     """Run the cycle in a folder of its own; a second run does no harm.

@@ -8,6 +8,7 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, ROUND_HALF_UP, 
 # A calculator of forty digits; what it shows is trusted to thirty places, so that 0.4999... of a third is a half.
 DIGITS = Context(prec=40, rounding=ROUND_HALF_UP)
 SHOWN = Decimal("1e-28")
+HALF = Decimal("0.5")
 NUMBER = r"(\d[\d,]*(?:\.\d+)?)"
 
 
@@ -54,13 +55,15 @@ def to_step(value: Decimal, step: Decimal, way: str = "nearest", tie: str = "up"
         value: What is rounded.
         step: Such as 0.1 or 0.5; 0 rounds nothing.
         way: nearest, down or up.
-        tie: Where an exact half goes: up, or even.
+        tie: Where an exact half goes: up, to the even digit ("even"), or nowhere ("stays").
     """
     if not step:
         return value
     half = ROUND_HALF_EVEN if tie == "even" else ROUND_HALF_UP
     with localcontext(DIGITS):
         steps = (value / step).quantize(SHOWN, ROUND_HALF_UP)
+        if way == "nearest" and tie == "stays" and abs(steps % 1) == HALF:
+            return value
         mode = {"nearest": half, "down": ROUND_FLOOR, "up": ROUND_CEILING}[way]
         return steps.quantize(Decimal(1), mode) * step
 

@@ -44,7 +44,7 @@ def rule_read(text: str) -> Rule:
     Raises:
         NotUnderstoodError: The sentence says nothing about rounding that a student knows.
     """
-    tie = "even" if "half way goes to the even" in text else "up"
+    tie = "even" if "half way goes to the even" in text else "stays" if "exact half stays" in text else "up"
     places = []
     for clause in text.split(";"):
         limit = re.search(rf"[Bb]elow {NUMBER}", clause)
