@@ -2,16 +2,21 @@
 
 from calclib.answers.judging import judge_item
 from calclib.answers.marking_policy import MarkingPolicy, marking_policies, marking_policy, read_marking_policy
+from calclib.answers.setup_findings import Finding
+from calclib.answers.setups import SetupVerdict, judge_setup
 from calclib.answers.teaching import hint, worked
 from calclib.answers.verdict import VERDICTS, Cause, PartVerdict
 
 __all__ = [
     "VERDICTS",
     "Cause",
+    "Finding",
     "MarkingPolicy",
     "PartVerdict",
+    "SetupVerdict",
     "hint",
     "judge_item",
+    "judge_setup",
     "marking_policies",
     "marking_policy",
     "read_marking_policy",

@@ -9,7 +9,6 @@ from calclib.items.model import ItemModel
 from calclib.items.solution import solution_of
 
 
-
 def hint(
     item: Item, part: str, rung: int, *, verdict: PartVerdict | None = None, model: ItemModel | None = None
 ) -> str:
