@@ -28,11 +28,11 @@ class Edit:
     scales: Mapping[str, Value] = field(default_factory=dict)
     rounding: Mapping[str, RoundingRule] = field(default_factory=dict)
 
-    @property
+    @cached_property
     def touches(self) -> frozenset[str]:
         """The names of values and steps that the edit changes."""
-        step = {self.step.name} if self.step else set()
-        return frozenset(step | set(self.values) | set(self.scales) | set(self.rounding))
+        step = (self.step.name,) if self.step else ()
+        return frozenset((*step, *self.values, *self.scales, *self.rounding))
 
 
 NO_EDIT = Edit()
@@ -79,6 +79,17 @@ class Chain:
                 after.setdefault(name, set()).update(mine)
         return {name: frozenset(steps) for name, steps in after.items()}
 
+    def _steps_from(self, touched: frozenset[str]) -> tuple[Step, ...]:
+        """The steps to run again after a change of some values or steps."""
+        if touched not in self._plans:
+            stale = touched.union(*(self._after.get(name, frozenset()) for name in touched))
+            self._plans[touched] = tuple(step for step in self.steps if step.name in stale)
+        return self._plans[touched]
+
+    @cached_property
+    def _plans(self) -> dict[frozenset[str], tuple[Step, ...]]:
+        return {}
+
     def depends(self, step: str, on: str) -> bool:
         """Return whether a step's value changes with another value."""
         return step == on or step in self._after.get(on, frozenset())
@@ -119,10 +130,8 @@ class Chain:
         for name, scale in edit.scales.items():
             values[name] = values[name] * scale  # type: ignore[operator]
         values.update(edit.values)
-        touched = edit.touches
-        stale = set(touched).union(*(self._after.get(name, frozenset()) for name in touched))
-        for step in self.steps:
-            if step.name not in stale or step.name in edit.values:
+        for step in self._steps_from(edit.touches):
+            if step.name in edit.values:
                 continue
             replaced = edit.step if edit.step is not None and edit.step.name == step.name else step
             value = _rounded(replaced.evaluate(values), edit.rounding.get(step.name) or self.rounded.get(step.name))

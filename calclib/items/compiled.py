@@ -13,6 +13,7 @@ from calclib.chains.factors import Env, Factor, Names, bridged, factors_of, prod
 from calclib.chains.kinds.product import Product
 from calclib.chains.step import Step
 from calclib.errors.messages import BadInput
+from calclib.items.identity import ByIdentity
 from calclib.items.model import Condition, GivenModel, ItemModel, StepModel
 from calclib.items.stated import AMOUNT_IN_VOLUME, EVERY_HOURS, PERCENT, PERCENT_STRENGTH, PERCENT_UNIT, RATIO, Stated
 from calclib.quantity.equivalences import equivalences
@@ -69,28 +70,14 @@ def compiled(model: ItemModel, stated: Mapping[str, Stated], policy: RoundingPol
         BadInput: A step's units do not fit; the model's line is named.
     """
     forms: Forms = tuple(sorted((name, s.form) for name, s in stated.items()))
-    return _compiled(_ByIdentity(model), forms, _ByIdentity(policy))
-
-
-class _ByIdentity:
-    """Hashes a record by its identity, so that large records serve as cache keys."""
-
-    __slots__ = ("record",)
-
-    def __init__(self, record: object) -> None:
-        self.record = record
-
-    def __hash__(self) -> int:
-        return id(self.record)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _ByIdentity) and self.record is other.record
+    return _compiled(ByIdentity(model), forms, ByIdentity(policy))
 
 
 @lru_cache(maxsize=4096)
-def _compiled(model_key: _ByIdentity, forms: Forms, policy_key: _ByIdentity) -> CompiledModel:
+def _compiled(
+    model_key: ByIdentity[ItemModel], forms: Forms, policy_key: ByIdentity[RoundingPolicy]
+) -> CompiledModel:
     model, policy = model_key.record, policy_key.record
-    assert isinstance(model, ItemModel) and isinstance(policy, RoundingPolicy)
     units: dict[str, Unit] = {name: unit for name, (_, unit) in model.constants.items()}
     constants = {name: value for name, (value, _) in model.constants.items()}
     components: dict[str, tuple[tuple[str, int], ...]] = {}

@@ -14,7 +14,7 @@ from calclib.items.keying import Unusable, keyed_item, variants_of
 from calclib.items.model import Choices, Formula, FromRow, GivenModel, Grid, ItemModel, TableRow
 from calclib.items.model_reader import drawn
 from calclib.items.rows import fitting_rows
-from calclib.items.stated import Stated, clock_text, in_unit, read_stated, restated
+from calclib.items.stated import Stated, clock_text, in_unit, read_own, read_stated, restated
 from calclib.items.stream import ChoiceStream
 from calclib.quantity.enclosure import Undecided
 from calclib.quantity.equivalences import read_equivalence
@@ -188,7 +188,7 @@ def _drawn(
     else:
         assert isinstance(draw, Choices)
         text = draw.texts[stream.below(len(draw.texts))]
-        base = _from_text(given, text, use)
+        base = read_own(given, text, use)
     if given.unit is None or given.role in ("hidden", "column"):
         return base
     forms = given.forms
@@ -203,9 +203,3 @@ def _drawn(
 def _in_working_unit(given: GivenModel, value: Fraction) -> Stated:
     assert given.unit is not None
     return in_unit(given, value, given.unit, Fraction(1))
-
-
-def _from_text(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> Stated:
-    if given.unit is not None and given.unit.powers and text.replace(".", "").replace(",", "").isdigit():
-        text = f"{text} {given.unit}"
-    return read_stated(given, text, use)

@@ -14,7 +14,7 @@ from calclib.faults.enumeration import StatedNumber, mistaken_values, static_fau
 from calclib.faults.fault import Fault
 from calclib.items.compiled import CompiledModel
 from calclib.items.model import FromRow, ItemModel
-from calclib.items.stated import Stated, read_stated
+from calclib.items.stated import Stated, read_own
 from calclib.quantity.enclosure import Undecided
 
 _PRIMES = (101, 103, 107, 109, 113, 127, 131, 137, 139, 149, 151, 157, 163, 167, 173, 179, 181, 191, 193, 197)
@@ -185,9 +185,7 @@ def _mistaken(model: ItemModel, stated: Mapping[str, Stated], name: str) -> tupl
         texts = given.mistaken
     result = []
     for text in texts:
-        if given.unit is not None and text.replace(".", "").isdigit():
-            text = f"{text} {given.unit}"
-        other = read_stated(given, text)
+        other = read_own(given, text)
         if other.working is None or value.working is None or other.working == value.working:
             continue
         ratio = other.working / value.working

@@ -381,9 +381,16 @@ def as_written(value: Fraction, rule: RoundingRule) -> Fraction:
     rounded = rule.rounded(value)
     if abs(rounded - value) <= abs(value) * NEGLIGIBLE and _short(rounded):
         return rounded
-    step = Fraction(1)
-    while abs(value) / step >= 1000:
-        step *= 10
-    while abs(value) / step < 100:
-        step /= 10
-    return (value / step + Fraction(1, 2)).__floor__() * step
+    return _three_digits(value)
+
+
+def _three_digits(value: Fraction) -> Fraction:
+    """A value with its first three digits, an exact half rounded up."""
+    top, bottom = abs(value).as_integer_ratio()
+    if not top:
+        return value
+    places = 3 - len(str(top // bottom)) if top >= bottom else 1 + len(str(bottom // top))
+    while top * 10**places < 100 * bottom if places >= 0 else top < 100 * bottom * 10**-places:
+        places += 1
+    scale = Fraction(10) ** places
+    return (value * scale + Fraction(1, 2)).__floor__() / scale

@@ -6,9 +6,10 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 
 from calclib.errors.messages import BadInput
+from calclib.items.identity import ByIdentity
 from calclib.items.model import GivenModel
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.clock import ClockTime
@@ -82,6 +83,28 @@ def read_stated(given: GivenModel, text: str, use: Mapping[str, Fraction] | None
     except BadInput as error:
         unit = given.unit
         raise BadInput(f"{given.name} = “{text}”: {error.message}; it is asked in {unit or 'plain numbers'}") from None
+
+
+def read_own(given: GivenModel, text: str, use: Mapping[str, Fraction] | None = None) -> Stated:
+    """Return what one of the model's own texts states; a bare number is one in the working unit.
+
+    Args:
+        given: The given.
+        text: One of the texts that the model lists.
+        use: Values of equivalences other than the default.
+
+    Raises:
+        BadInput: The text is no such value.
+    """
+    return _read_own(ByIdentity(given), text, tuple(sorted((use or {}).items())))
+
+
+@lru_cache(maxsize=8192)
+def _read_own(key: ByIdentity[GivenModel], text: str, use: tuple[tuple[str, Fraction], ...]) -> Stated:
+    given = key.record
+    if given.unit is not None and given.unit.powers and text.replace(".", "").replace(",", "").isdigit():
+        text = f"{text} {given.unit}"
+    return read_stated(given, text, dict(use))
 
 
 def _read_numeric(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> Stated:

@@ -8,7 +8,7 @@ from collections import deque
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 
 from calclib.errors.messages import BadInput
@@ -109,6 +109,7 @@ def _neighbours() -> Mapping[str, list[tuple[str, str, int]]]:
     return graph
 
 
+@lru_cache(maxsize=4096)
 def bridge(have: Unit, want: Unit) -> tuple[tuple[str, int], ...] | None:
     """Return the equivalences that turn a value in one unit into a value in another.
 

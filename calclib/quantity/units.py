@@ -6,7 +6,7 @@ import re
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from itertools import product
 
@@ -114,6 +114,7 @@ def dimension_of_powers(powers: Iterable[tuple[str, int]]) -> Dimension:
 _FIRST = ("drug mass", "drug activity", "drug charge", "drug substance", "volume", "drops", "tablets", "capsules")
 
 
+@lru_cache(maxsize=4096)
 def unit_text(unit: Unit) -> str:
     """Return the unit as it is written in an order: mcg/kg/min, mL/h, gtt/min."""
     table = unit_table()
