@@ -5,7 +5,7 @@ Needs nothing but Python, so an exam notebook can carry this folder alone.
 
 from calclib.reading.answers import read_answer
 from calclib.reading.cells import CellText, read_answer_cell
-from calclib.reading.check_cells import show_answer
+from calclib.reading.check_cells import answer_in, show_answer
 from calclib.reading.notation import NotationRule, notation_rules
 from calclib.reading.records import Blank, Notice, Reading, Unit, Unread
 from calclib.reading.setups import SetupReading, read_setup
@@ -29,6 +29,7 @@ __all__ = [
     "Unit",
     "Unknown",
     "Unread",
+    "answer_in",
     "notation_rules",
     "read_answer",
     "read_answer_cell",

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from calclib.reading.records import Unread, Unreadable
 
-LONGEST_CELL = 10_000
+LONGEST_CELL = 4_000
 MOST_LINES = 200
 LONGEST_LINE = 1_000
 

@@ -29,9 +29,14 @@ def show_answer(variable: str, history: Sequence[str], *, asked: str, choices: S
         None, so that nothing but the text shows. Where nbgrader runs the notebook to grade it, 0: a check cell knows
         no answer, and without a number nbgrader would give full marks.
     """
-    source = _latest(variable, history)
-    print(_answer_shown(source, variable, asked, choices))  # noqa: T201 - this is what the cell is for
+    print(_answer_shown(answer_in(variable, history), variable, asked, choices))  # noqa: T201 - this is what the cell is for
     return 0 if os.environ.get("NBGRADER_EXECUTION") == "autograde" else None
+
+
+def answer_in(variable: str, history: Sequence[str]) -> CellText | Unread | None:
+    """Return the text of the latest answer under a name among the cells that were run, None if there is none."""
+    source = _latest(variable, history)
+    return None if source is None else read_answer_cell(source, variable)
 
 
 def _latest(variable: str, history: Sequence[str]) -> str | None:
@@ -44,10 +49,9 @@ def _latest(variable: str, history: Sequence[str]) -> str | None:
     return cells[-1] if cells and cells[-1].strip() and not _ANY_ANSWER.search(cells[-1]) else None
 
 
-def _answer_shown(source: str | None, variable: str, asked: str, choices: Sequence[str]) -> str:
-    if source is None:
+def _answer_shown(found: CellText | Unread | None, variable: str, asked: str, choices: Sequence[str]) -> str:
+    if found is None:
         return f"No answer yet: run the cell with {variable} above, then this one."
-    found = read_answer_cell(source, variable)
     if not isinstance(found, CellText):
         return f"Not read: {found.reason}"
     reading = read_answer(found.text, asked, choices={choice: choice for choice in choices})
