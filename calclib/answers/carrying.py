@@ -9,7 +9,8 @@ from calclib.answers.judging import Carried
 from calclib.errors.messages import BadInput
 from calclib.items.item import Item, ItemPart
 from calclib.items.model import ItemModel
-from calclib.items.rekeying import rekeyed_part, values_of
+from calclib.items.rekeying import rekeyed_part
+from calclib.items.solution import rebuilt
 from calclib.quantity.rounding import RoundingPolicy
 
 
@@ -26,7 +27,7 @@ def carried_from(item: Item, model: ItemModel, policy: RoundingPolicy) -> Carrie
 
     def carried(part: str, own: Mapping[str, Fraction | str]) -> ItemPart | None:
         try:
-            ready, done = values_of(item, model, policy)
+            ready, done = rebuilt(item, model, policy)
         except BadInput:
             return None
         return rekeyed_part(model, policy, ready, done, part, own)

@@ -7,35 +7,12 @@ from fractions import Fraction
 
 from calclib.chains.chain import Edit
 from calclib.chains.factors import Value
-from calclib.errors.messages import BadInput
-from calclib.items.compiled import CompiledModel, compiled
-from calclib.items.drawing import environment
-from calclib.items.item import Item, ItemPart
+from calclib.items.compiled import CompiledModel
+from calclib.items.item import ItemPart
 from calclib.items.keying import in_step_unit, part_of
 from calclib.items.model import ItemModel
-from calclib.items.stated import read_stated
 from calclib.quantity.enclosure import Undecided
 from calclib.quantity.rounding import RoundingPolicy
-
-
-def values_of(item: Item, model: ItemModel, policy: RoundingPolicy) -> tuple[CompiledModel, dict[str, Value]]:
-    """Return the compiled model and all values of a recorded item, from the texts of its stem; nothing is drawn.
-
-    Args:
-        item: The item as recorded.
-        model: The model from which it was drawn, of the same text.
-        policy: The policy under which it was keyed.
-
-    Raises:
-        BadInput: The model or the policy is another than that of the item.
-    """
-    if model.hash != item.model_hash:
-        raise BadInput(f"{item.model_id} has changed since this item was drawn")
-    use = {name: Fraction(text) for name, text in item.equivalences.items()}
-    stated = {given.name: read_stated(model.givens[given.name], given.text, use) for given in item.givens}
-    ready = compiled(model, stated, policy)
-    env = {**environment(ready, stated), **{f"eq:{name}": value for name, value in use.items()}}
-    return ready, ready.chain.evaluate(env)
 
 
 def rekeyed_part(

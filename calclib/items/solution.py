@@ -11,7 +11,8 @@ from calclib.chains.factors import EQUIVALENCE, Value, without_doses
 from calclib.chains.hints import GivenText, Hints
 from calclib.chains.methods import FACTORS
 from calclib.chains.worked import Asked, worked_lines, worked_markdown
-from calclib.items.compiled import compiled
+from calclib.errors.messages import BadInput
+from calclib.items.compiled import CompiledModel, compiled
 from calclib.items.item import Item, ItemPart
 from calclib.items.model import ItemModel
 from calclib.items.stated import Stated, read_stated
@@ -102,22 +103,42 @@ def solution_of(item: Item, model: ItemModel, policy: RoundingPolicy | None = No
         policy: Its rounding policy, if it is none of those that ship.
 
     Raises:
-        BadInput: The record and the model do not belong together.
+        BadInput: The model is another than that of the item.
     """
-    policy = policy or rounding_policy(item.policy_name)
+    ready, values = rebuilt(item, model, policy or rounding_policy(item.policy_name))
+    return solution(item, model, ready.chain, values)
+
+
+def rebuilt(item: Item, model: ItemModel, policy: RoundingPolicy) -> tuple[CompiledModel, dict[str, Value]]:
+    """Return the compiled model and all values of a recorded item, from the texts of its stem; nothing is drawn.
+
+    Args:
+        item: The item as recorded.
+        model: The model from which it was drawn, of the same text.
+        policy: The policy under which it was keyed.
+
+    Raises:
+        BadInput: The model is another than that of the item.
+    """
+    if model.hash != item.model_hash:
+        raise BadInput(f"{item.model_id} has changed since this item was drawn")
     use = {name: Fraction(text) for name, text in item.equivalences.items()}
-    stated = {g.name: read_stated(model.given_named(g.name), g.text, use) for g in item.givens}
-    unstated = {
-        name: Stated(name, "", ("unit", str(given.unit)) if given.unit is not None else (), (), None)
+    stated = {given.name: read_stated(model.givens[given.name], given.text, use) for given in item.givens}
+    ready = compiled(model, {**_unstated(model, stated), **stated}, policy)
+    values: dict[str, Value] = dict(ready.constants)
+    for given in stated.values():
+        values.update(given.numbers)
+    values.update({EQUIVALENCE + name: value for name, value in use.items()})
+    return ready, ready.chain.evaluate(values)
+
+
+def _unstated(model: ItemModel, stated: Mapping[str, Stated]) -> dict[str, Stated]:
+    """Givens that only served to draw others, without values: constraints name them, steps do not."""
+    return {
+        name: Stated(name, "", () if given.unit is None else ("unit", str(given.unit)), (), None)
         for name, given in model.givens.items()
         if name not in stated and given.kind != "row"
     }
-    ready = compiled(model, {**unstated, **stated}, policy)
-    env: dict[str, Value] = dict(ready.constants)
-    for given in stated.values():
-        env.update(given.numbers)
-    env.update({EQUIVALENCE + name: value for name, value in use.items()})
-    return solution(item, model, ready.chain, ready.chain.evaluate(env))
 
 
 def solution(item: Item, model: ItemModel, chain: Chain, values: Mapping[str, Value]) -> Solution:
