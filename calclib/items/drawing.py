@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from enum import Enum
 from fractions import Fraction
 
 from calclib.chains.factors import Factor, product_value
@@ -25,12 +26,28 @@ MAX_DRAWS = 600
 FEW_DRAWS = 8
 
 
+class Refused(Enum):
+    """Why a draw is not used: it can't be computed, a constraint fails, it is not fair, or mistakes share an answer."""
+
+    NOT_COMPUTED = "not computed"
+    IMPLAUSIBLE = "implausible"
+    UNFAIR = "unfair"
+    AMBIGUOUS = "ambiguous"
+
+
 @dataclass(frozen=True)
 class DrawReport:
-    """What became of one draw: an item, or the reason why it is not used."""
+    """What became of one draw: an item, or why it is not used.
+
+    Args:
+        item: The item, None if the draw is not used.
+        implausible: What speaks against the draw, in words.
+        refused: The kind of reason, None where there is an item.
+    """
 
     item: Item | None
     implausible: str = ""
+    refused: Refused | None = None
 
 
 def draw_item(
@@ -119,16 +136,18 @@ def _report(
     except (ZeroDivisionError, Undecided) as error:
         if fixed:
             raise BadInput(f"{model.id} can't be computed with these numbers ({error})") from None
-        return DrawReport(None, str(error))
+        return DrawReport(None, str(error), Refused.NOT_COMPUTED)
     except BadInput as error:
         if fixed:
             raise
-        return DrawReport(None, error.message)
+        return DrawReport(None, error.message, Refused.NOT_COMPUTED)
     note = f"outside of what the model draws: {', '.join(broken)}" if broken else ""
     if broken and not fixed:
-        return DrawReport(None, note)
+        return DrawReport(None, note, Refused.IMPLAUSIBLE)
     item = keyed_item(model, seed, policy, ready, stated, done, variants, note, bool(fixed))
-    return DrawReport(None, item.why) if isinstance(item, Unusable) else DrawReport(item, note)
+    if isinstance(item, Unusable):
+        return DrawReport(None, item.why, Refused.AMBIGUOUS if item.fair else Refused.UNFAIR)
+    return DrawReport(item, note)
 
 
 def environment(ready: CompiledModel, stated: Mapping[str, Stated]) -> dict[str, Fraction | str]:

@@ -36,9 +36,15 @@ Values = Mapping[str, Value]
 
 @dataclass(frozen=True)
 class Unusable:
-    """Why a draw is not used."""
+    """Why a draw is not used.
+
+    Args:
+        why: The reason in words.
+        fair: Whether all legitimate ways led to the key, so that two mistakes with one answer are the reason.
+    """
 
     why: str
+    fair: bool
 
 
 def variants_of(
@@ -94,7 +100,7 @@ def keyed_item(
         part: ItemPart = part_of(part_model, policy, chain, done)
         part, problems = _with_paths(part, [(path, values[part.name]) for path, values in outcomes])
         if problems and not at_any_rate:
-            return Unusable(f"part {part.name}: {problems[0]}")
+            return Unusable(f"part {part.name}: {problems[0]}", False)
         fair = fair and not problems
         why += [f"part {part.name}: {p}" for p in problems]
         parts.append(replace(part, asked=filled(part.asked, stated)))
@@ -102,7 +108,7 @@ def keyed_item(
     for place, (part, part_model) in enumerate(zip(parts, model.parts, strict=True)):
         faults, collisions = _fault_results(part, part_model, chain, classes[part_model.asks])
         if collisions and not at_any_rate:
-            return Unusable(f"part {part.name}: {collisions[0]}")
+            return Unusable(f"part {part.name}: {collisions[0]}", True)
         diagnosable = diagnosable and not collisions
         why += [f"part {part.name}: {p}" for p in collisions]
         parts[place] = replace(part, faults=faults)

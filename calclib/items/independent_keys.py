@@ -1,0 +1,58 @@
+"""A chain's values compared with those of two programs that share nothing with it: sympy and pint."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from calclib.chains.chain import Chain
+from calclib.chains.factors import Value
+from calclib.chains.measured import measured_values
+from calclib.chains.symbolic import Expression, number, symbol, symbolic_values, word
+from calclib.quantity.enclosure import Enclosure, ends
+
+
+def disagreements(chain: Chain, values: Mapping[str, Value]) -> Iterator[tuple[str, str]]:
+    """Yield each step whose value is another by sympy or by pint, and what is wrong with it.
+
+    Args:
+        chain: The chain.
+        values: The values of all steps, givens, constants and equivalences by name.
+    """
+    env = {name: value for name, value in values.items() if name not in chain.by_name}
+    measured = measured_values(chain, env)
+    expressions = _expressions(chain)
+    known = [(symbol(name), word(v) if isinstance(v, str) else number(v)) for name, v in env.items()]
+    for step in chain.steps:
+        value = values[step.name]
+        if not _same(value, measured[step.name]):
+            yield step.name, f"step {step.name} comes to {value}, but to {measured[step.name]} by pint"
+        found = expressions[step.name].subs(known)
+        if not _is(found, value):
+            yield step.name, f"step {step.name} comes to {value}, but to {found} by sympy"
+
+
+_EXPRESSIONS: dict[int, tuple[Chain, Mapping[str, Expression]]] = {}
+
+
+def _expressions(chain: Chain) -> Mapping[str, Expression]:
+    """The steps in sympy, kept for a chain as long as it is the last with its identity."""
+    kept = _EXPRESSIONS.get(id(chain))
+    if kept is None or kept[0] is not chain:
+        kept = _EXPRESSIONS[id(chain)] = (chain, symbolic_values(chain))
+    return kept[1]
+
+
+def _same(value: Value, other: Value) -> bool:
+    if isinstance(value, str) or isinstance(other, str):
+        return value == other
+    if isinstance(value, Enclosure) or isinstance(other, Enclosure):
+        (low, high), (other_low, other_high) = ends(value), ends(other)
+        return low <= other_high and other_low <= high
+    return value == other
+
+
+def _is(found: Expression, value: Value) -> bool:
+    """Whether sympy's value is this one, or lies in the enclosure."""
+    if isinstance(value, Enclosure):
+        return bool(found >= number(value.low)) and bool(found <= number(value.high))
+    return bool(found == (word(value) if isinstance(value, str) else number(value)))
