@@ -12,7 +12,8 @@ MAX_LENGTH = 400
 MAX_DEPTH = 12
 
 _TOKEN = re.compile(
-    r"\s*(?:(?P<number>\d{1,12}(?:\.\d{1,12})?)|(?P<name>[a-z][a-z0-9_]*(?:\.[a-z][a-z0-9_]*)?)|(?P<op>[-+*/()]))"
+    r"\s*(?:(?P<number>\d{1,12}(?:\.\d{1,12})?)|(?P<name>[a-z][a-z0-9_]*(?:\.[a-z][a-z0-9_]*)?)|(?P<op>[-+*/()]))",
+    re.ASCII,
 )
 
 
