@@ -126,12 +126,14 @@ def mark(folder: Path, set_name: str) -> None:
 @click.argument("set_name", metavar="SET")
 def report(folder: Path, set_name: str) -> None:
     """Write a feedback page for each student of SET, and one report page for the class."""
-    from calclib.nbgrading.report import write_feedback, write_report
+    from calclib.pages import write_feedback, write_report
 
     with progress_bar("Feedback") as progress:
-        pages = write_feedback(folder, set_name, progress=progress)
+        written = write_feedback(folder, set_name, progress=progress)
     page = write_report(folder, set_name)
-    click.echo(f"{len(pages)} feedback pages in {pages[0].parent.parent if pages else folder / 'feedback'}")
+    click.echo(f"{len(written.pages)} feedback pages in {folder / 'feedback'}")
+    if written.without:
+        click.echo(f"No marked notebook, so no page, for: {', '.join(written.without)}.")
     click.echo(f"Class report: {page}")
 
 

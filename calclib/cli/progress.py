@@ -1,7 +1,8 @@
-"""A progress bar on standard error, none where nobody watches."""
+"""A progress bar on standard error: a line that moves in a terminal, a line a stage elsewhere."""
 
 from __future__ import annotations
 
+import shutil
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -9,27 +10,34 @@ from contextlib import contextmanager
 import click
 
 Progress = Callable[[int, int, str], None]
+WIDTH = 24
 
 
 @contextmanager
 def progress_bar(label: str) -> Iterator[Progress]:
-    """Yield a function that is told the number done, the number in all and the name of what was done.
+    """Yield a function that is told the number done, the number in all and what was done (“stage: name”).
 
     Args:
-        label: What goes on.
+        label: What goes on, where the function is not told.
     """
-    width = 30
     watched = sys.stderr.isatty()
-    shown = [-1]
+    stage = [""]
 
     def progress(done: int, total: int, name: str) -> None:
-        if not watched or not total:
-            return
-        filled = done * width // total
-        if filled != shown[0] or done == total:
-            shown[0] = filled
-            click.echo(f"\r{label}: [{'#' * filled}{'.' * (width - filled)}] {done}/{total}", nl=False, err=True)
+        now, colon, detail = name.partition(": ")
+        if not colon:
+            now, detail = label, name
+        if watched:
+            if now != stage[0] and stage[0]:
+                click.echo("", err=True)
+            filled = done * WIDTH // max(total, 1)
+            line = f"{now:18} [{'#' * filled}{'.' * (WIDTH - filled)}] {done}/{total} {detail}"
+            width = shutil.get_terminal_size().columns - 1
+            click.echo(f"\r{line[:width]:{width}}", nl=False, err=True)
+        elif now != stage[0]:
+            click.echo(f"{now} ({total})", err=True)
+        stage[0] = now
 
     yield progress
-    if watched and shown[0] >= 0:
+    if watched and stage[0]:
         click.echo("", err=True)

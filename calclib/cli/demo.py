@@ -1,0 +1,54 @@
+"""`calclib demo`."""
+
+from __future__ import annotations
+
+import os
+import shlex
+import sys
+from pathlib import Path
+
+import click
+
+from calclib.cli.progress import progress_bar
+
+
+@click.command()
+@click.option(
+    "--to",
+    "folder",
+    type=click.Path(file_okay=False, path_type=Path),
+    default=Path("calclib-demo"),
+    show_default=True,
+    help="Where the class folder is made.",
+)
+@click.option("--students", type=click.IntRange(1, 260), default=24, show_default=True, help="How many students.")
+@click.option("--seed", default="demo", show_default=True, help="Any text; it decides numbers and answers.")
+@click.option(
+    "--lesson",
+    type=click.Path(path_type=Path),
+    default=Path("course/infusions.ipynb"),
+    show_default=True,
+    help="The lesson that is named at the end.",
+)
+def demo(folder: Path, students: int, seed: str, lesson: Path) -> None:
+    """Run a whole teaching cycle with an invented class, in a folder of its own.
+
+    Draws a set of ten problems, writes each student's notebook, fills in simulated answers, marks them without running
+    any of the students' code, and writes the feedback pages and the class report.
+    """
+    from calclib.demo.printed import file_lines, summary_lines
+    from calclib.demo.run import run_demo
+
+    click.echo("An invented class works through one problem set; this takes less than a minute.", err=True)
+    with progress_bar("") as progress:
+        summary = run_demo(folder, students, seed, progress)
+    click.echo("\n".join(("", *summary_lines(summary), "", *file_lines(summary))))
+    jupyter = Path(sys.executable).with_name("jupyter.exe" if os.name == "nt" else "jupyter")
+    click.echo(f"Open a lesson:\n  {shlex.quote(_near(jupyter))} lab {shlex.quote(str(lesson))}")
+    click.echo("For learning only: the order, the label, the pharmacist and local policy decide at the bedside.")
+
+
+def _near(path: Path) -> str:
+    """The path as it is shortest from here."""
+    here = Path.cwd()
+    return str(path.relative_to(here)) if path.is_relative_to(here) else str(path)
