@@ -3,6 +3,20 @@
 from calclib.nbgrading.collect import Collected, collect
 from calclib.nbgrading.hand_out import HandedOut, hand_out
 from calclib.nbgrading.mark import Marked, mark
+from calclib.nbgrading.practice_set import practice_points, practice_sets, write_release, write_sources
 from calclib.nbgrading.start import StartedClass, start_class
 
-__all__ = ["Collected", "HandedOut", "Marked", "StartedClass", "collect", "hand_out", "mark", "start_class"]
+__all__ = [
+    "Collected",
+    "HandedOut",
+    "Marked",
+    "StartedClass",
+    "collect",
+    "hand_out",
+    "mark",
+    "practice_points",
+    "practice_sets",
+    "start_class",
+    "write_release",
+    "write_sources",
+]

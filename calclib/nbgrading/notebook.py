@@ -97,7 +97,7 @@ def blank_answer(variable: str) -> str:
 def check_source(variable: str, part: PartText) -> str:
     """Return the source of a check cell: it shows how the answer is read, never whether it is right."""
     choices = f", choices={json.dumps(list(part.choices), ensure_ascii=False)}" if part.choices else ""
-    return f'from calclib.reading import show_answer\n\nshow_answer("{variable}", In, asked="{part.kind}"{choices})'
+    return f'from calclib.reading import show_answer\n\nshow_answer("{variable}", asked="{part.kind}"{choices})'
 
 
 def render_notebook(
@@ -135,7 +135,7 @@ def render_notebook(
                 cells.append(locked_text(grade_id(*place, "question"), text))
             source = (answers or {}).get(variable, blank_answer(variable))
             cells.append(answer_cell(grade_id(*place, "answer"), source))
-            cells.append(check_cell(grade_id(*place, "check"), check_source(variable, part), float(part.points)))
+            cells.append(check_cell(grade_id(*place, "check"), check_source(variable, part), _number(part.points)))
     ours: dict[str, Any] = {"set": set_name, "version": 1}
     if made_for is not None:
         ours |= {"made_for": made_for, "tag": tag}
@@ -158,6 +158,10 @@ def checksums(notebook: Mapping[str, Any]) -> dict[str, str]:
     """Return nbgrader's checksum of each cell of a rendered notebook, by grade id."""
     metas = (cell["metadata"]["nbgrader"] for cell in notebook["cells"])
     return {meta["grade_id"]: meta["checksum"] for meta in metas}
+
+
+def _number(points: Fraction) -> float:
+    return int(points) if points.denominator == 1 else float(points)
 
 
 def _intro(title: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import sys
 from collections.abc import Sequence
 
 from calclib.reading.answers import read_answer
@@ -15,15 +16,17 @@ _CHECK = "show_answer("
 _ANY_ANSWER = re.compile(r"\banswer_\d+\b")
 
 
-def show_answer(variable: str, history: Sequence[str], *, asked: str, choices: Sequence[str] = ()) -> int | None:
+def show_answer(
+    variable: str, *, asked: str, choices: Sequence[str] = (), history: Sequence[str] | None = None
+) -> int | None:
     """Print how the latest run of an answer cell is read, with its unsafe notation.
 
     Args:
         variable: The name to which the answer is assigned, such as "answer_1".
-        history: The cells that were run, latest last: `In` of a notebook. The answer is taken from the text of its
-            cell, not from the variable, so an answer without quotes is read too.
         asked: "quantity", "clock" or "choice".
         choices: The choices, for "choice".
+        history: The cells that were run, latest last; by default those of the notebook. The answer is taken from the
+            text of its cell, not from the variable, so an answer without quotes is read too.
 
     Returns:
         None, so that nothing but the text shows. Where nbgrader runs the notebook to grade it, 0: a check cell knows
@@ -33,10 +36,21 @@ def show_answer(variable: str, history: Sequence[str], *, asked: str, choices: S
     return 0 if os.environ.get("NBGRADER_EXECUTION") == "autograde" else None
 
 
-def answer_in(variable: str, history: Sequence[str]) -> CellText | Unread | None:
-    """Return the text of the latest answer under a name among the cells that were run, None if there is none."""
-    source = _latest(variable, history)
+def answer_in(variable: str, history: Sequence[str] | None = None) -> CellText | Unread | None:
+    """Return the text of the latest answer under a name among the cells that were run, None if there is none.
+
+    Args:
+        variable: The name to which the answer is assigned.
+        history: The cells that were run, latest last; by default those of the notebook.
+    """
+    source = _latest(variable, _notebook_history() if history is None else history)
     return None if source is None else read_answer_cell(source, variable)
+
+
+def _notebook_history() -> Sequence[str]:
+    # A notebook's kernel keeps the cells that were run under this name in the main module.
+    history = getattr(sys.modules.get("__main__"), "In", ())
+    return [cell for cell in history if isinstance(cell, str)]
 
 
 def _latest(variable: str, history: Sequence[str]) -> str | None:

@@ -1,8 +1,10 @@
+import sys
+
 import pytest
 
 from calclib.reading import show_answer
 
-CHECK = 'from calclib.reading import show_answer\n\nshow_answer("answer_1", In, asked="quantity")'
+CHECK = 'from calclib.reading import show_answer\n\nshow_answer("answer_1", asked="quantity")'
 
 
 @pytest.mark.parametrize(
@@ -20,13 +22,13 @@ CHECK = 'from calclib.reading import show_answer\n\nshow_answer("answer_1", In, 
 )
 def test_the_latest_answer_is_shown_as_it_is_read(capsys, cells: list[str], shown: str) -> None:
     """What was run last under the answer's name counts, with quotes or without."""
-    assert show_answer("answer_1", ["", *cells, CHECK], asked="quantity") is None
+    assert show_answer("answer_1", asked="quantity", history=["", *cells, CHECK]) is None
     assert capsys.readouterr().out == f"{shown}\n"
 
 
 def test_unsafe_notation_is_told_and_nothing_of_right_or_wrong(capsys) -> None:
     """A trailing zero is read and explained."""
-    show_answer("answer_1", ['answer_1 = "5.0 mL"'], asked="quantity")
+    show_answer("answer_1", asked="quantity", history=['answer_1 = "5.0 mL"'])
     first, second = capsys.readouterr().out.splitlines()
     assert first == "Read as 5 mL"
     assert second.startswith("Unsafe notation: ")
@@ -34,18 +36,26 @@ def test_unsafe_notation_is_told_and_nothing_of_right_or_wrong(capsys) -> None:
 
 def test_what_cannot_be_read_is_told(capsys) -> None:
     """Nothing is guessed from code or words."""
-    show_answer("answer_1", ["answer_1 = max(1, 2)"], asked="quantity")
-    show_answer("answer_1", ['answer_1 = "about a lot"'], asked="quantity")
+    show_answer("answer_1", asked="quantity", history=["answer_1 = max(1, 2)"])
+    show_answer("answer_1", asked="quantity", history=['answer_1 = "about a lot"'])
     assert [line.split(":")[0] for line in capsys.readouterr().out.splitlines()] == ["Not read", "Not read"]
 
 
 def test_a_choice_is_read_among_its_choices(capsys) -> None:
     """The words of a choice are compared with those printed."""
-    show_answer("answer_1", ['answer_1 = "Safe"'], asked="choice", choices=["safe", "too high"])
+    show_answer("answer_1", asked="choice", choices=["safe", "too high"], history=['answer_1 = "Safe"'])
     assert capsys.readouterr().out == "Read as safe\n"
 
 
 def test_grading_by_running_gives_no_points(monkeypatch) -> None:
     """Where nbgrader runs a check cell its value is 0: without a number nbgrader gives full marks."""
     monkeypatch.setenv("NBGRADER_EXECUTION", "autograde")
-    assert show_answer("answer_1", ['answer_1 = "125 mL/h"'], asked="quantity") == 0
+    assert show_answer("answer_1", asked="quantity", history=['answer_1 = "125 mL/h"']) == 0
+
+
+def test_in_a_notebook_its_own_cells_are_looked_at(monkeypatch, capsys) -> None:
+    """The kernel keeps the cells that were run in the main module; without a kernel there are none."""
+    show_answer("answer_1", asked="quantity")
+    monkeypatch.setattr(sys.modules["__main__"], "In", ["", 'answer_1 = "125 mL/h"', CHECK], raising=False)
+    show_answer("answer_1", asked="quantity")
+    assert [line[:9] for line in capsys.readouterr().out.splitlines()] == ["No answer", "Read as 1"]
