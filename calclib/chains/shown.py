@@ -95,7 +95,8 @@ def amount(value: Exact, unit: Unit, rule: RoundingRule | None = None) -> Amount
         return Amount(write_number(value), unit)
     middle = value.middle if isinstance(value, Enclosure) else value
     places = _places(middle)
-    while rule is not None and places < MOST_PLACES and rule.rounded(_rounded(middle, places)) != rule.rounded(value):
+    rounds = rule is not None and any(band.step for band in rule.bands)
+    while rounds and rule is not None and places < MOST_PLACES and rule.rounded(_rounded(middle, places)) != rule.rounded(value):
         places += 1
     return Amount(write_number(middle, places), unit, about=True)
 

@@ -124,7 +124,7 @@ def bridge(have: Unit, want: Unit) -> tuple[tuple[str, int], ...] | None:
         return None
     dimension_of = unit_table().dimension_of
     steps: dict[str, int] = {}
-    for dim in {dimension_of[s] for s, _ in (*have.powers, *want.powers)}:
+    for dim in dict.fromkeys(dimension_of[s] for s, _ in (*have.powers, *want.powers)):
         surplus: list[str] = []
         missing: list[str] = []
         for symbol, exponent in (have / want).powers:
