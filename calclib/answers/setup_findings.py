@@ -230,6 +230,7 @@ class _Search:
             expected = self.problem.expected.get(name, 0)
             says = self.problem.says(name)
             if expected and surplus * expected < 0:
+                self._forgive_missing(name)
                 yield Finding("missing", says, f"the {_named(says, self._stated(name))} is missing")
             elif expected:
                 yield Finding("extra", says, f"the {_named(says, self._text(name))} is used too often")
@@ -238,6 +239,16 @@ class _Search:
         for atom in self.unmatched:
             typed = _typed(atom)
             yield Finding("extra", typed, f"{typed} is not in the problem")
+
+    def _forgive_missing(self, name: str) -> None:
+        """A conversion that only the missing number would need is not missing too."""
+        unit = self.problem.chain.names.units.get(name)
+        measured = {dim for dim, _ in unit.dimension} if unit is not None else set()
+        used = {c for _, meaning in self.matched for c in meaning.conversions}
+        for conversion in list(self.conversions):
+            dimension = dimension_of_powers([(equivalences()[conversion].of, 1)])
+            if conversion not in used and dimension[0][0] in measured:
+                del self.conversions[conversion]
 
     def _conversions(self) -> Iterator[Finding]:
         for name, surplus in self.conversions.items():

@@ -228,7 +228,8 @@ def _assignment(problem: SetupProblem, atoms: Sequence[Atom], chosen: Sequence[M
     for name in {**expected, **names}:
         surplus = names.get(name, 0) - expected.get(name, 0)
         if surplus:
-            differs[name] = surplus
+            if name not in problem.ones:
+                differs[name] = surplus
             own = unit_of.get(name)
             unit = unit * (own if own is not None else _unit(problem, name)) ** -surplus
     needed = bridge_of(without_doses(unit), problem.unit)

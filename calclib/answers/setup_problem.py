@@ -159,6 +159,11 @@ class SetupProblem:
         return self.made_of(self.asks)
 
     @cached_property
+    def ones(self) -> frozenset[str]:
+        """Constants of 1, such as 1 dose, which nobody needs to write."""
+        return frozenset(name for name in self.expected if self.values.get(name) == 1 and not self.text_of(name))
+
+    @cached_property
     def needed(self) -> frozenset[str]:
         """The names of all values on which what is asked depends."""
         numbers = (name for q in self.quantities for name in q.exponents if name[0] == "#" or " above " in name)
