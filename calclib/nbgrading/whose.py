@@ -7,9 +7,14 @@ import unicodedata
 from collections.abc import Callable, Mapping
 
 from calclib.errors import BadInput
+from calclib.records.names import visible
 from calclib.records.roster import Roster, Student
 
 _SHORTEST_WITHIN = 3
+_OF_STUDENT = ("id", "name", "hub_user", "lms_name")
+_FIELD = re.compile(r"\{([A-Za-z_]+)\}")
+_SIDE_BY_SIDE = re.compile(r"\}\{")
+_MOST_FIELDS = 8
 
 
 class Owners:
@@ -21,8 +26,9 @@ class Owners:
 
     Args:
         roster: The class.
-        pattern: A regular expression with a group `student`, for names that aren't found otherwise; it is matched
-            against the whole path, with `/` between folders, and what the group finds must be one of the names.
+        pattern: How a system names files, for names that aren't found otherwise, such as "{name}_{id}_{file}". A word
+            in braces stands for any text; {id}, {name}, {hub_user} and {lms_name} for a student's. With "/" it speaks
+            of folders too. The ending .ipynb may be left out.
     """
 
     def __init__(self, roster: Roster, pattern: str | None = None) -> None:
@@ -32,10 +38,7 @@ class Owners:
     def owner(self, parts: tuple[str, ...]) -> Student | str:
         """Return the student, or a few words that say why there is none."""
         if self._pattern is not None:
-            found = self._pattern.search("/".join(parts))
-            if found is None:
-                return "doesn't fit the pattern"
-            return self._names.get(plain(found.group("student")), "is nobody's: no student of the roster has that name")
+            return self._by_pattern(parts)
         words = [plain(part) for part in (*parts[:-1], parts[-1].removesuffix(".ipynb"))]
         for fits in (_is, _begins, _holds):
             for text in words:
@@ -45,6 +48,17 @@ class Owners:
                 if students:
                     return "could be " + " or ".join(sorted(f"{s.name} ({s.id})" for s in students.values()))
         return "is nobody's: neither a folder nor the file has the name of a student of the roster"
+
+    def _by_pattern(self, parts: tuple[str, ...]) -> Student | str:
+        assert self._pattern is not None
+        found = self._pattern.fullmatch("/".join(parts))
+        if found is None:
+            return "doesn't fit the pattern"
+        named = [self._names.get(plain(text)) for text in found.groups()]
+        students = {student.id: student for student in named if student is not None}
+        if len(students) > 1:
+            return "speaks of two students: " + " and ".join(sorted(students))
+        return next(iter(students.values()), "is nobody's: no student of the roster has that name")
 
     def _longest(self, text: str, fits: Callable[[str, str], bool]) -> Mapping[str, Student]:
         names = [name for name in self._names if fits(text, name)]
@@ -90,10 +104,15 @@ def plain(text: str) -> str:
 def _compiled(pattern: str | None) -> re.Pattern[str] | None:
     if pattern is None:
         return None
-    try:
-        compiled = re.compile(pattern)
-    except re.error as error:
-        raise BadInput(f"The pattern isn't a regular expression ({error}).") from None
-    if "student" not in compiled.groupindex:
-        raise BadInput("The pattern needs a group (?P<student>...) that finds the student's name in the path.")
-    return compiled
+    fields = _FIELD.findall(pattern)
+    if not any(field in _OF_STUDENT for field in fields):
+        raise BadInput(
+            f"The pattern '{visible(pattern)}' names no student: use {{id}}, {{name}}, {{hub_user}} or {{lms_name}}."
+        )
+    if len(fields) > _MOST_FIELDS or _SIDE_BY_SIDE.search(pattern):
+        raise BadInput(
+            f"The pattern '{visible(pattern)}' can't be told apart: put a sign between two braces, such as _."
+        )
+    text = re.escape(pattern.removesuffix(".ipynb")).replace(r"\{", "{").replace(r"\}", "}")
+    body = _FIELD.sub(lambda field: "([^/]+?)" if field.group(1) in _OF_STUDENT else "[^/]*?", text)
+    return re.compile(rf"(?:.*/)?{body}(?:\.ipynb)?", re.IGNORECASE)

@@ -80,15 +80,42 @@ def test_two_students_of_one_name_are_not_mixed_up() -> None:
     assert "s102" in str(owners.owner(("Ann Lee_s102", "week-3.ipynb")))
 
 
-def test_a_pattern_finds_other_names() -> None:
-    """A regular expression says where in the path the student's name stands."""
-    owners = Owners(roster_from_text(ROSTER), r"^(?P<student>[a-z]+)@")
-    assert "ben" in str(owners.owner(("ben@school/cat.ipynb",)))
-    assert owners.owner(("x.ipynb",)) == "doesn't fit the pattern"
-    with pytest.raises(BadInput, match="regular expression"):
-        Owners(roster_from_text(ROSTER), "(")
-    with pytest.raises(BadInput, match=r"\?P<student>"):
-        Owners(roster_from_text(ROSTER), "ben")
+@pytest.mark.parametrize(
+    ("pattern", "path", "student"),
+    [
+        ("{id}@{school}", "ben@north.ipynb", "ben"),
+        ("{name}_{number}_{file}", "Ann Ash_8812_cat.ipynb", "ann"),
+        ("{lms_name}_{number}/{file}", "x/Ash, Ann_8812/cat.ipynb", "ann"),
+        ("{file}-{hub_user}.ipynb", "cat-AASH.ipynb", "ann"),
+        ("{name}_{id}", "Ben Birch_ben.ipynb", "ben"),
+        ("({id})", "(cat).ipynb", "cat"),
+    ],
+)
+def test_a_pattern_says_where_the_name_stands(pattern: str, path: str, student: str) -> None:
+    """What a pattern finds decides, whatever other names are in the path."""
+    owner = Owners(roster_from_text(ROSTER), pattern).owner(tuple(path.split("/")))
+    assert not isinstance(owner, str)
+    assert owner.id == student
+
+
+@pytest.mark.parametrize(
+    ("path", "words"),
+    [
+        ("ben.ipynb", "doesn't fit the pattern"),
+        ("zoe_1.ipynb", "nobody's"),
+        ("ben_cat.ipynb", "speaks of two students: ben and cat"),
+    ],
+)
+def test_a_pattern_never_guesses(path: str, words: str) -> None:
+    """A path that doesn't fit, names nobody, or names two is left alone."""
+    assert words in str(Owners(roster_from_text(ROSTER), "{id}_{name}").owner((path,)))
+
+
+@pytest.mark.parametrize("pattern", ["", "ben", "{file}", "{ID}", "{id}{name}", "{a}-" * 8 + "{id}"])
+def test_a_pattern_that_says_nothing_is_refused(pattern: str) -> None:
+    """It must name a student, and its parts must be told apart."""
+    with pytest.raises(BadInput, match="The pattern"):
+        Owners(roster_from_text(ROSTER), pattern)
 
 
 def put(source: Path, path: str, text: str, time: dt.datetime = NOW) -> None:
