@@ -14,7 +14,9 @@ _SHORTEST_WITHIN = 3
 _OF_STUDENT = ("id", "name", "hub_user", "lms_name")
 _FIELD = re.compile(r"\{([A-Za-z_]+)\}")
 _SIDE_BY_SIDE = re.compile(r"\}\{")
-_MOST_FIELDS = 8
+# Students choose names: with more fields, or longer names, one could be made that takes hours to compare.
+_MOST_FIELDS = 4
+_LONGEST_PATH = 300
 
 
 class Owners:
@@ -51,7 +53,8 @@ class Owners:
 
     def _by_pattern(self, parts: tuple[str, ...]) -> Student | str:
         assert self._pattern is not None
-        found = self._pattern.fullmatch("/".join(parts))
+        path = "/".join(parts)
+        found = self._pattern.fullmatch(path) if len(path) <= _LONGEST_PATH else None
         if found is None:
             return "doesn't fit the pattern"
         named = [self._names.get(plain(text)) for text in found.groups()]
@@ -111,7 +114,8 @@ def _compiled(pattern: str | None) -> re.Pattern[str] | None:
         )
     if len(fields) > _MOST_FIELDS or _SIDE_BY_SIDE.search(pattern):
         raise BadInput(
-            f"The pattern '{visible(pattern)}' can't be told apart: put a sign between two braces, such as _."
+            f"The pattern '{visible(pattern)}' can't be told apart: use up to {_MOST_FIELDS} words in braces, with a sign "
+            "such as _ between them."
         )
     text = re.escape(pattern.removesuffix(".ipynb")).replace(r"\{", "{").replace(r"\}", "}")
     body = _FIELD.sub(lambda field: "([^/]+?)" if field.group(1) in _OF_STUDENT else "[^/]*?", text)

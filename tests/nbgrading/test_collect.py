@@ -3,6 +3,7 @@ import io
 import json
 import os
 import stat
+import time
 import zipfile
 from contextlib import suppress
 from pathlib import Path
@@ -111,7 +112,16 @@ def test_a_pattern_never_guesses(path: str, words: str) -> None:
     assert words in str(Owners(roster_from_text(ROSTER), "{id}_{name}").owner((path,)))
 
 
-@pytest.mark.parametrize("pattern", ["", "ben", "{file}", "{ID}", "{id}{name}", "{a}-" * 8 + "{id}"])
+def test_a_name_made_to_be_slow_is_not() -> None:
+    """No file name takes long to compare with a pattern."""
+    owners = Owners(roster_from_text(ROSTER), "{a}_{b}_{c}_{id}")
+    started = time.perf_counter()
+    for length in (250, 60_000):
+        owners.owner(("_" * length + "\n",))
+    assert time.perf_counter() - started < 5
+
+
+@pytest.mark.parametrize("pattern", ["", "ben", "{file}", "{ID}", "{id}{name}", "{a}-" * 4 + "{id}"])
 def test_a_pattern_that_says_nothing_is_refused(pattern: str) -> None:
     """It must name a student, and its parts must be told apart."""
     with pytest.raises(BadInput, match="The pattern"):
