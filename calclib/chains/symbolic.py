@@ -13,6 +13,8 @@ from typing import Any, TypeAlias
 from calclib.chains.chain import NO_EDIT, Chain, Edit
 from calclib.chains.factors import Factor, Value
 from calclib.chains.kinds.band import Band
+from calclib.chains.kinds.between import DAY, DAY_NOT_TURNED, PLAIN_NUMBERS, Between
+from calclib.chains.kinds.choose import Choose
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.compare import Compare
 from calclib.chains.kinds.count_up import CountUp
@@ -196,9 +198,10 @@ def _(step: Clock, known: Mapping[str, Expression]) -> Expression:
     from sympy import floor
 
     minutes = _product(step.add, known)
-    if step.variant == "decimal minutes":
-        hours = minutes / 60
-        minutes = floor(hours) * 60 + floor((hours - floor(hours)) * 100)
+    if step.variant:
+        half = number(Fraction(0) if step.variant.endswith("cut off") else Fraction(1, 2))
+        hundredths = floor(minutes * 100 / 60 + half)
+        minutes = hundredths - floor(hundredths / 100) * 40
     return known[step.start] + step.sign * minutes
 
 
@@ -213,6 +216,37 @@ def _(step: Compare, known: Mapping[str, Expression]) -> Expression:
     if step.high:
         pieces.append((word(step.choices["above"]), value > _product(step.high, known)))
     return Piecewise(*pieces, (word(step.choices["within"]), True))
+
+
+@symbolic.register
+def _(step: Choose, known: Mapping[str, Expression]) -> Expression:
+    from sympy import Piecewise, nan
+
+    pieces = []
+    for place, option in enumerate(step.options):
+        taken = place + step.shift
+        label = word(step.options[taken].label) if 0 <= taken < len(step.options) else nan
+        pieces.append((label, True if option.upto is None else known[step.of] <= number(option.upto)))
+    return Piecewise(*pieces, (nan, True))
+
+
+@symbolic.register
+def _(step: Between, known: Mapping[str, Expression]) -> Expression:
+    from sympy import Abs, Mod, Piecewise
+
+    start, end = known[step.start], known[step.end]
+    if step.variant == DAY_NOT_TURNED:
+        return Abs(Mod(end, DAY) - Mod(start, DAY))
+    later = Piecewise((end, end >= start), (end + DAY, True))
+    if step.variant == PLAIN_NUMBERS:
+        return _digits(later) - _digits(start)
+    return later - start
+
+
+def _digits(minutes: Expression) -> Expression:
+    from sympy import Mod, floor
+
+    return 100 * floor(minutes / 60) + Mod(minutes, 60)
 
 
 def rounded(value: Expression, rule: RoundingRule) -> Expression:

@@ -1,0 +1,26 @@
+"""Items that several tests look at: some of every item model of the bank, drawn once."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from calclib.items import Item, ItemModel, bank, draw_item
+
+MODELS = tuple(bank())
+SEEDS = ("first", "second", "third", "fourth", "fifth", "sixth")
+
+
+@cache
+def drawn_items(name: str) -> tuple[Item, ...]:
+    """Return some items of a model."""
+    return tuple(draw_item(model(name), seed) for seed in SEEDS)
+
+
+def model(name: str) -> ItemModel:
+    """Return a model of the bank."""
+    return bank()[name]
+
+
+def texts(item: Item) -> dict[str, str]:
+    """Return what the stem states, in the form in which a teacher would fix it."""
+    return {given.name: given.text for given in item.givens}
