@@ -113,10 +113,8 @@ def _compiled(pattern: str | None) -> re.Pattern[str] | None:
             f"The pattern '{visible(pattern)}' names no student: use {{id}}, {{name}}, {{hub_user}} or {{lms_name}}."
         )
     if len(fields) > _MOST_FIELDS or _SIDE_BY_SIDE.search(pattern):
-        raise BadInput(
-            f"The pattern '{visible(pattern)}' can't be told apart: use up to {_MOST_FIELDS} words in braces, with a sign "
-            "such as _ between them."
-        )
+        advice = f"use up to {_MOST_FIELDS} words in braces, with signs such as _ between"
+        raise BadInput(f"The pattern '{visible(pattern)}' can't be told apart: {advice}.")
     text = re.escape(pattern.removesuffix(".ipynb")).replace(r"\{", "{").replace(r"\}", "}")
     body = _FIELD.sub(lambda field: "([^/]+?)" if field.group(1) in _OF_STUDENT else "[^/]*?", text)
     return re.compile(rf"(?:.*/)?{body}(?:\.ipynb)?", re.IGNORECASE)

@@ -1,0 +1,126 @@
+"""The catalogue of item models as a page from which faculty choose."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any
+
+from calclib.items.drawing import draw_item
+from calclib.items.fault_text import fault_answer
+from calclib.items.item import Item, ItemPart
+from calclib.items.model import ItemModel
+from calclib.items.model_facts import Citation, FactTable, difficulty, fact_tables, model_citations
+from calclib.items.solution import solution_of
+from calclib.pages.templating import page
+from calclib.quantity.equivalences import equivalences
+
+SAMPLE_SEED = "sample"
+
+Progress = Callable[[int, int, str], None]
+
+
+def catalogue_page(models: Sequence[ItemModel], progress: Progress | None = None) -> bytes:
+    """Return the page, static and without script: for each model a sample, its solution, its mistakes and its sources.
+
+    Args:
+        models: The models in the order in which they are shown.
+        progress: Told the number done, the number in all and the model's id.
+
+    Raises:
+        BadInput: A model has no fair and diagnosable draw.
+    """
+    topics: dict[str, list[dict[str, Any]]] = {}
+    for done, model in enumerate(models, 1):
+        topics.setdefault(model.topic, []).append(_model(model))
+        if progress:
+            progress(done, len(models), model.id)
+    return page(
+        "catalogue.html",
+        {
+            "topics": [
+                {"id": topic, "title": topic.replace("_", " ").capitalize(), "models": found}
+                for topic, found in topics.items()
+            ],
+            "count": len(models),
+        },
+    )
+
+
+def _model(model: ItemModel) -> dict[str, Any]:
+    item = draw_item(model, SAMPLE_SEED)
+    solution = solution_of(item, model)
+    references = _References()
+    about = [
+        {"of": says, "marks": [references.mark(one) for one in cited]}
+        for says, cited in model_citations(model)
+        if cited
+    ]
+    tables = [_table(table, references) for table in fact_tables(model)]
+    hardness = difficulty(model)
+    return {
+        "id": model.id,
+        "title": model.title,
+        "skill": model.skill,
+        "version": model.version,
+        "difficulty": str(hardness),
+        "remembered": [_equivalence(name) for name in hardness.remembered],
+        "stem": item.stem,
+        "caution": model.caution,
+        "few": model.few,
+        "parts": [_part(part, solution.worked(part.name)) for part in item.parts],
+        "one_part": len(item.parts) == 1,
+        "distractors": _distractors(item),
+        "tables": tables,
+        "about": about,
+        "references": references.numbered(),
+    }
+
+
+def _part(part: ItemPart, worked: Iterable[str]) -> dict[str, Any]:
+    return {
+        "asked": part.asked,
+        "rule": part.rule_text,
+        "choices": part.choices,
+        "worked": list(worked),
+        "mistakes": [{"answer": fault_answer(part, one), "says": one.says} for one in part.faults if one.hard],
+    }
+
+
+def _distractors(item: Item) -> list[str]:
+    return [f"{given.says} ({given.text})" for given in item.givens if given.role == "distractor"]
+
+
+def _equivalence(name: str) -> str:
+    return name.replace("_per_", " in 1 ").replace("_", " ") if name in equivalences() else name
+
+
+def _table(table: FactTable, references: _References) -> dict[str, Any]:
+    return {
+        "name": table.name.replace("_", " "),
+        "columns": [column.replace("_", " ") for column in table.columns],
+        "rows": [
+            [{"text": cell.text, "mark": references.mark(cell.citation) if cell.citation else None} for cell in row]
+            for row in table.rows
+        ],
+    }
+
+
+class _References:
+    """The sources of one model, numbered as they are first cited; memory and custom are said in words instead."""
+
+    def __init__(self) -> None:
+        self._numbers: dict[str, int] = {}
+        self._texts: list[str] = []
+
+    def mark(self, citation: Citation) -> dict[str, Any]:
+        """How a source is shown beside what it supports."""
+        if citation.text in ("from memory", "common practice"):
+            return {"words": citation.text, "number": None}
+        if citation.key not in self._numbers:
+            self._numbers[citation.key] = len(self._numbers) + 1
+            self._texts.append(citation.text)
+        return {"words": "" if citation.certain else "from memory", "number": self._numbers[citation.key]}
+
+    def numbered(self) -> list[str]:
+        """The citations in the order of their numbers."""
+        return self._texts
