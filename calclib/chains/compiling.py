@@ -6,7 +6,20 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from calclib.chains.factors import Names
-from calclib.chains.kinds import band, clock, compare, count_up, limit, lookup, product, root, rounding, sums
+from calclib.chains.kinds import (
+    band,
+    between,
+    choose,
+    clock,
+    compare,
+    count_up,
+    limit,
+    lookup,
+    product,
+    root,
+    rounding,
+    sums,
+)
 from calclib.chains.step import Step
 from calclib.errors.messages import BadInput
 
@@ -23,6 +36,8 @@ STEP_KINDS: Mapping[str, tuple[Compiler, frozenset[str]]] = {
     "count_up": (count_up.compiled, frozenset({"of"})),
     "round": (rounding.compiled, frozenset({"of", "rule"})),
     "clock": (clock.compiled, frozenset({"start"})),
+    "between": (between.compiled, frozenset({"start", "end"})),
+    "choose": (choose.compiled, frozenset({"of", "options"})),
     "compare": (compare.compiled, frozenset({"value", "choices"})),
 }
 OPTIONAL = frozenset({"add", "subtract", "low", "high", "progressive", "rows", "constants"})

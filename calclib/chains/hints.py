@@ -10,6 +10,8 @@ from functools import singledispatch
 from calclib.chains.chain import Chain
 from calclib.chains.factors import EQUIVALENCE, Factor, Value
 from calclib.chains.kinds.band import Band
+from calclib.chains.kinds.between import Between
+from calclib.chains.kinds.choose import Choose
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.compare import Compare
 from calclib.chains.kinds.count_up import CountUp
@@ -273,3 +275,21 @@ def _(step: Compare, showing: Showing, gap: str | None) -> tuple[Line, ...]:
             limits += [Words("and"), Words(word)] if limits else [Words(word)]
             limits.append(Words(GAP) if gap is not None else showing.product(factors))
     return ((Words(f"{step.says}: is"), showing.product(step.value), *limits, Words("?")),)
+
+
+@setup_lines.register
+def _(step: Choose, showing: Showing, gap: str | None) -> tuple[Line, ...]:
+    unit = showing.chain.unit(step.of)
+    limits = [amount_text(amount(option.upto, unit)) for option in step.options if option.upto is not None]
+    size = GAP if gap is not None else "smallest"
+    words = f"{step.says}: the {size} limit of {', '.join(limits)} that is not less than the {showing.says(step.of)}"
+    return ((Words(words),),)
+
+
+@setup_lines.register
+def _(step: Between, showing: Showing, gap: str | None) -> tuple[Line, ...]:
+    start, end = showing.values[step.start], showing.values[step.end]
+    assert isinstance(start, Fraction) and isinstance(end, Fraction)
+    until = GAP if gap is not None else clock_time(end).write()
+    words = f"{step.says}: hours and minutes from {clock_time(start).write()} to {until}"
+    return ((Words(words),), (Words("An hour has 60 minutes. Past midnight, count up to 2400 first, then on."),))

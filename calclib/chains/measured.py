@@ -11,6 +11,8 @@ from typing import Any
 from calclib.chains.chain import Chain
 from calclib.chains.factors import EQUIVALENCE, Env, Factor
 from calclib.chains.kinds.band import Band
+from calclib.chains.kinds.between import DAY, Between
+from calclib.chains.kinds.choose import Choose
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.compare import Compare
 from calclib.chains.kinds.count_up import CountUp
@@ -211,6 +213,18 @@ def _(step: Compare, known: Known, chain: Chain, scale: Scale) -> Quantity | str
     if step.high and value > scale.magnitude(scale.product(step.high, known), unit):
         return step.choices["above"]
     return step.choices["within"]
+
+
+@measured.register(Choose)
+def _(step: Choose, known: Known, chain: Chain, scale: Scale) -> Quantity | str:
+    value = _number(known, step.of, chain.unit(step.of), scale)
+    return next(option.label for option in step.options if option.upto is None or value <= option.upto)
+
+
+@measured.register(Between)
+def _(step: Between, known: Known, chain: Chain, scale: Scale) -> Quantity | str:
+    start, end = (_number(known, name, _MINUTE, scale) for name in step.inputs)
+    return scale.quantity(end - start if end >= start else end + DAY - start, _MINUTE)
 
 
 def _unit_of(factors: tuple[Factor, ...], chain: Chain) -> Unit:

@@ -10,6 +10,9 @@ from functools import singledispatch
 from calclib.chains.chain import Chain
 from calclib.chains.factors import EQUIVALENCE, Factor, Names, Value, product_value, unit_of, without_doses
 from calclib.chains.kinds.band import Band
+from calclib.chains.kinds.between import Between
+from calclib.chains.kinds.choice import Choice
+from calclib.chains.kinds.choose import Choose
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.compare import Compare
 from calclib.chains.kinds.count_up import CountUp
@@ -142,7 +145,7 @@ def _rounded_line(step: Step, rule: RoundingRule, value: Value) -> Line:
 def _answer_lines(chain: Chain, values: Mapping[str, Value], asked: Asked) -> list[Line]:
     step, value = chain.by_name[asked.step], values[asked.step]
     lines: list[Line] = []
-    if not isinstance(step, (Clock, Compare)):
+    if not isinstance(step, (Clock, Choice)):
         lines += _converted(step, values, asked)
     rule = asked.rule
     rounds = rule is not None and not isinstance(step, (Round, CountUp, Lookup)) and any(b.step for b in rule.bands)
@@ -369,6 +372,30 @@ def _(step: Compare, showing: Showing, rule: RoundingRule | None) -> tuple[Line,
         words = "is not more than" if step.high else "is not less than"
         said = (Words(words), *_limit_segments(step.high or step.low, showing))
     return ((Words(f"{step.says}:"), shown, *said, Words(f"; so: {choice}")),)
+
+
+@step_lines.register
+def _(step: Choose, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    unit = showing.chain.unit(step.of)
+    value = result(_exact(showing.values[step.of]), unit)
+    limits = [amount_text(amount(option.upto, unit)) for option in step.options if option.upto is not None]
+    sizes = f"{', '.join(limits[:-1])} and {limits[-1]}" if len(limits) > 1 else limits[0]
+    words = f"is to fit; of the limits {sizes} the smallest that is not less; so: {step.evaluate(showing.values)}"
+    return ((Words(f"{step.says}: {showing.says(step.of)}"), EQUALS, value, Words(words)),)
+
+
+@step_lines.register
+def _(step: Between, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    start, end = _fraction(showing.values[step.start]), _fraction(showing.values[step.end])
+    minutes = _fraction(step.evaluate(showing.values))
+    begin = clock_time(start).write()
+    to_midnight = MINUTES_PER_DAY - start % MINUTES_PER_DAY
+    lines: list[Line] = []
+    if to_midnight < minutes:
+        rest = duration_words(minutes - to_midnight)
+        lines.append((Words(f"From {begin} to midnight: {duration_words(to_midnight)}; after midnight: {rest}."),))
+    words = f"{step.says}: from {begin} to {clock_time(end).write()} is {duration_words(minutes)}"
+    return (*lines, (Words(words), EQUALS, result(minutes, step.unit, rule)))
 
 
 def _limit_segments(factors: tuple[Factor, ...], showing: Showing) -> tuple[Segment, ...]:

@@ -10,6 +10,9 @@ from functools import singledispatch
 from calclib.chains.chain import Chain, Edit
 from calclib.chains.factors import Factor
 from calclib.chains.kinds.band import Band, RateBand
+from calclib.chains.kinds.between import DAY_NOT_TURNED, PLAIN_NUMBERS, Between
+from calclib.chains.kinds.choice import Choice
+from calclib.chains.kinds.choose import Choose
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.count_up import CountUp
 from calclib.chains.kinds.limit import Limit
@@ -57,7 +60,7 @@ def static_faults(chain: Chain, stated: Sequence[StatedNumber]) -> tuple[Fault, 
         found.extend(step_faults(step, chain))
         if isinstance(step, (Product, Root, CountUp, Sum)):
             found.extend(_swapped(step, chain, stated))
-        if step is not chain.steps[-1] and not isinstance(step, (Clock, Lookup, CountUp)):
+        if step is not chain.steps[-1] and not isinstance(step, (Between, Choice, Clock, Lookup, CountUp)):
             rounding = {step.name: TENTH}
             words = f"rounding the {step.says} to a tenth before using it"
             found.append(Fault("rounded early", step.name, step.name, words, Edit(rounding=rounding)))
@@ -185,6 +188,24 @@ def _(step: Clock, chain: Chain) -> Iterator[Fault]:
     yield Fault("counted backwards", step.name, step.start, words, Edit(step=replace(step, sign=-step.sign)))
     words = "reading the decimals of the hours as minutes (0.5 h is 30 min, not 50 min)"
     yield Fault("decimal hours", step.name, "", words, Edit(step=replace(step, variant="decimal minutes")))
+
+
+@step_faults.register
+def _(step: Between, chain: Chain) -> Iterator[Fault]:
+    words = "subtracting clock times as if they were plain numbers (an hour has 60 minutes, not 100)"
+    yield Fault("clock as number", step.name, "", words, Edit(step=replace(step, variant=PLAIN_NUMBERS)))
+    words = "counting from the later to the earlier time of one day, although midnight lies between"
+    yield Fault("counted backwards", step.name, step.start, words, Edit(step=replace(step, variant=DAY_NOT_TURNED)))
+
+
+@step_faults.register
+def _(step: Choose, chain: Chain) -> Iterator[Fault]:
+    says = _value_says(step.of, chain)
+    for shift, words in (
+        (1, f"taking a larger one than the {says} needs"),
+        (-1, f"taking one too small for the {says}"),
+    ):
+        yield Fault("wrong size", step.name, step.of, words, Edit(step=replace(step, shift=shift)))
 
 
 def _replacing(step: Step, fault: Fault) -> Fault:

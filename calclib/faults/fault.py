@@ -48,6 +48,8 @@ KINDS = {
     "rounded down": "rounded down where whole units must be enough",
     "root forgotten": "the square root was not taken",
     "counted backwards": "the time was subtracted where it is added",
+    "clock as number": "times of day were subtracted as if they were plain numbers",
+    "wrong size": "a size next to the right one was chosen",
     "decimal hours": "the decimals of the hours were read as minutes",
     "rounded early": "a result on the way was rounded",
 }

@@ -10,7 +10,7 @@ from functools import lru_cache
 from calclib.chains.chain import Chain, Edit
 from calclib.chains.factors import Value, without_doses
 from calclib.chains.kinds.clock import Clock
-from calclib.chains.kinds.compare import Compare
+from calclib.chains.kinds.choice import Choice
 from calclib.chains.kinds.product import Product
 from calclib.errors.messages import BadInput
 from calclib.faults.enumeration import conversion_words
@@ -173,8 +173,7 @@ def part_of(part: PartModel, policy: RoundingPolicy, chain: Chain, done: Values)
     """
     step = chain.by_name[part.asks]
     value = done[part.asks]
-    if isinstance(step, Compare):
-        labels = tuple(dict.fromkeys(step.choices.values()))
+    if isinstance(step, Choice):
         assert isinstance(value, str)
         return ItemPart(
             part.name,
@@ -187,11 +186,11 @@ def part_of(part: PartModel, policy: RoundingPolicy, chain: Chain, done: Values)
             None,
             "",
             part.points,
-            labels,
+            step.labels,
             (),
             value,
             (),
-            proceed=step.choices["within"],
+            proceed=step.proceed,
         )
     assert not isinstance(value, str)
     if isinstance(step, Clock):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from difflib import get_close_matches
 from fractions import Fraction
 
@@ -23,7 +23,7 @@ MAX_BANDS = 20
 MAX_EXPONENT = Fraction(4)
 MAX_EXPONENT_DIGITS = 10_000
 
-_EXPRESSIONS = ("of", "value", "low", "high", "add", "subtract", "start", "key")
+_EXPRESSIONS = ("of", "value", "low", "high", "add", "subtract", "start", "end", "key")
 _HOLE = re.compile(r"\{([^{}]*)\}")
 
 
@@ -177,6 +177,8 @@ def _check_fields(step: StepModel) -> None:
             plain = isinstance(value, dict) and all(isinstance(one, str) for one in value.values())
         elif name == "bands":
             plain = isinstance(value, list) and 0 < len(value) <= MAX_BANDS and all(_is_band(one) for one in value)
+        elif name == "options":
+            plain = isinstance(value, list) and 0 < len(value) <= MAX_BANDS and all(_is_option(one) for one in value)
         if not plain:
             raise BadInput(
                 f"step {step.name}: “{name}” does not have the form that a {step.kind} needs", line=step.line
@@ -194,6 +196,14 @@ def _check_fields(step: StepModel) -> None:
 
 def _is_band(band: object) -> bool:
     return isinstance(band, dict) and "rate" in band and all(isinstance(one, str) for one in band.values())
+
+
+def _is_option(option: object) -> bool:
+    return isinstance(option, dict) and {"label"} <= set(option) <= {"label", "upto"} and _all_text(option.values())
+
+
+def _all_text(values: Iterable[object]) -> bool:
+    return all(isinstance(one, str) for one in values)
 
 
 def _degree(powers: tuple[Power, ...], degrees: Mapping[str, int], what: str, line: int | None) -> int:
@@ -221,7 +231,7 @@ def _check_part(model: ItemModel, place: int) -> None:
                 line=part.line,
             )
     step = steps[part.asks]
-    if step.kind in ("clock", "compare"):
+    if step.kind in ("clock", "compare", "choose"):
         return
     if not part.rounding:
         raise BadInput(f'part {part.name}: name its rounding rule, such as rounding = "pump_rate"', line=part.line)

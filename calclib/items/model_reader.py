@@ -33,6 +33,10 @@ from calclib.quantity.clock import parse as parse_clock
 from calclib.quantity.equivalences import equivalence
 from calclib.quantity.units import Unit, kind_dimensions, parse_unit
 
+CHOICES = ("compare", "choose")
+UNITLESS = (*CHOICES, "clock", "between")
+"""Kinds of step that name no unit: a choice has none, times are counted in minutes."""
+
 ROLES = ("stated", "distractor", "hidden")
 MAX_GRID = 1_000_000
 MAX_NUMBER = 10**12
@@ -219,7 +223,7 @@ class _Reader:
             if rest.get("table") not in self.rows:
                 raise BadInput(f"step {name}: there is no table “{rest.get('table')}”")
             rest["rows"] = self.rows[rest["table"]]
-        if fields["kind"] not in ("compare", "clock") and "unit" not in fields:
+        if fields["kind"] not in UNITLESS and "unit" not in fields:
             raise BadInput(f'step {name}: name the unit of its result, such as unit = "mL"')
         return StepModel(
             name,
@@ -233,9 +237,9 @@ class _Reader:
         )
 
     def step_unit(self, place: int, fields: Mapping[str, Any]) -> Unit:
-        if fields["kind"] == "compare":
+        if fields["kind"] in CHOICES:
             return Unit(())
-        if fields["kind"] == "clock":
+        if fields["kind"] in UNITLESS:
             return parse_unit("min")
         self.at(f"in step {fields['name']}", "step", place, "unit")
         return parse_unit(fields["unit"], fields.get("of_kind"))

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from calclib.chains.factors import Env, Factor, Names, Value, bridged, product_value
-from calclib.chains.step import Step
+from calclib.chains.kinds.choice import Choice
 from calclib.errors.messages import BadInput
 
 
 @dataclass(frozen=True)
-class Compare(Step):
+class Compare(Choice):
     """The choice that follows from where a value lies; a value equal to a limit is within.
 
     Args:
@@ -31,6 +31,16 @@ class Compare(Step):
     def inputs(self) -> tuple[str, ...]:
         """The names of value and limits."""
         return tuple(f.name for part in (self.value, self.low, self.high) for f in part if f.number is None)
+
+    @property
+    def labels(self) -> tuple[str, ...]:
+        """What follows below, within and above, each once."""
+        return tuple(dict.fromkeys(self.choices.values()))
+
+    @property
+    def proceed(self) -> str:
+        """What follows within the limits."""
+        return self.choices["within"]
 
     def evaluate(self, env: Env) -> Value:
         """Return the label of the choice."""
