@@ -2,40 +2,132 @@
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
 import click
 
 from calclib.cli.contract import CONTRACT, item_json, json_line, model_json, pairs
+from calclib.cli.own_models import model_named, model_text
+from calclib.cli.progress import progress_bar
 from calclib.cli.solutions import worked_of
-from calclib.items.bank import bank, item_model
+from calclib.errors.messages import BadInput
+from calclib.items.bank import bank
 from calclib.items.drawing import draw_item
+from calclib.items.fault_text import fault_answer
 from calclib.items.item import Item
+from calclib.items.model import ItemModel
+from calclib.items.model_facts import difficulty
+from calclib.items.proof_row import FULL_PROOF
 from calclib.quantity.policies import DEFAULT_POLICY, rounding_policy
+
+TRIED = 10
 
 
 @click.command()
+@click.argument("models", nargs=-1, metavar="[FILE | ITEM]...")
+@click.option("--prove", is_flag=True, help="Draw many items from each model and report where it falls short.")
+@click.option("--draws", default=FULL_PROOF, show_default=True, type=click.IntRange(1, 1_000_000), help="For --prove.")
+@click.option("--jobs", type=click.IntRange(1, 1_000), help="Processes for --prove; all processors if left out.")
+@click.option("--try", "try_out", is_flag=True, help=f"Show {TRIED} draws with solution and mistakes.")
+@click.option("--page", metavar="FILE.html", help="Write the catalogue as a page.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON object a line, for programs.")
 @click.option("--faults", is_flag=True, help="List the kinds of mistakes that are looked for.")
-def items(as_json: bool, faults: bool) -> None:
-    """List the item models: the kinds of problem that can be drawn."""
-    if faults:
-        from calclib.faults.fault import KINDS
+def items(
+    models: tuple[str, ...],
+    prove: bool,
+    draws: int,
+    jobs: int | None,
+    try_out: bool,
+    page: str | None,
+    as_json: bool,
+    faults: bool,
+) -> None:
+    """List the item models: the kinds of problem that can be drawn.
 
-        for kind, says in KINDS.items():
-            click.echo(
-                json_line({"contract": CONTRACT, "fault": kind, "says": says}) if as_json else f"{kind:22} {says}"
-            )
-        return
-    if as_json:
-        for model in bank().values():
+    Without a FILE, all models that ship; a FILE is an item model of your own (a path that ends in .toml).
+    """
+    if faults:
+        _list_faults(as_json)
+    elif prove:
+        _prove(models, draws, jobs)
+    elif try_out:
+        if not models:
+            raise BadInput("name the file to try, as in: calclib items --try mine.toml", where="--try")
+        for name in models:
+            _try_out(model_named(name))
+    elif page is not None:
+        _write_page(_chosen(models), Path(page))
+    elif as_json:
+        for model in _chosen(models):
             click.echo(json_line(model_json(model)))
-        return
+    else:
+        for line in _catalogue(_chosen(models)):
+            click.echo(line)
+
+
+def _chosen(names: tuple[str, ...]) -> list[ItemModel]:
+    return [model_named(name) for name in names] if names else list(bank().values())
+
+
+def _list_faults(as_json: bool) -> None:
+    from calclib.faults.fault import KINDS
+
+    for kind, says in KINDS.items():
+        click.echo(json_line({"contract": CONTRACT, "fault": kind, "says": says}) if as_json else f"{kind:22} {says}")
+
+
+def _catalogue(models: list[ItemModel]) -> Iterator[str]:
+    """The list: under each topic the models with what they ask and how much there is to do."""
     topic = ""
-    for model in bank().values():
+    for model in models:
         if model.topic != topic:
             topic = model.topic
-            click.echo(f"\n{topic.replace('_', ' ')}")
-        asked = "; ".join(part.asked for part in model.parts)
-        click.echo(f"  {model.id:32} {model.skill}\n{'':35}{len(model.steps)} steps. {asked}")
+            yield f"\n{topic.replace('_', ' ').capitalize()}"
+        yield f"  {model.id:34} {model.skill}"
+        yield f"{'':37}{difficulty(model)}"
+        for part in model.parts:
+            yield f"{'':37}{part.asked}"
+    yield f"\n{len(models)} kinds of problem. Draw one: calclib draw {models[0].id}"
+
+
+def _prove(names: tuple[str, ...], draws: int, jobs: int | None) -> None:
+    from calclib.cli.proofs import proof_rows
+    from calclib.items.proof_report import LEGEND, proof_table, proof_totals
+
+    with progress_bar("Proving") as progress:
+        rows = proof_rows(list(_texts(names)), draws, jobs, progress)
+    for line in proof_table(rows):
+        click.echo(line)
+    click.echo(f"\n{LEGEND}\n{proof_totals(rows)}")
+    if any(row.verdict() for row in rows):
+        sys.exit(1)
+
+
+def _texts(names: tuple[str, ...]) -> Iterator[tuple[str, str]]:
+    """File name and text of each model, in the order of learning where all are proved."""
+    if not names:
+        for model in bank().values():
+            yield f"{model.id.replace('-', '_')}.toml", model.text
+    for name in names:
+        yield (Path(name).name, model_text(name)) if name.endswith(".toml") else (name, model_named(name).text)
+
+
+def _try_out(model: ItemModel) -> None:
+    click.echo(f"{model.title}: {model.skill}. {str(difficulty(model)).capitalize()}.\n")
+    for number in range(1, TRIED + 1):
+        one = draw_item(model, f"try {number}")
+        click.echo(f"--- {number} of {TRIED}\n{_text(one, worked_of(one, model), True)}")
+
+
+def _write_page(models: list[ItemModel], path: Path) -> None:
+    from calclib.pages.catalogue import catalogue_page
+
+    with progress_bar("Drawing") as progress:
+        page = catalogue_page(models, progress)
+    path.write_bytes(page)
+    click.echo(f"Wrote {path}: {len(models)} kinds of problem. Open it in a browser.")
 
 
 @click.command()
@@ -57,8 +149,8 @@ def draw(
     faults: bool,
     as_json: bool,
 ) -> None:
-    """Draw problems from the item model ITEM, with answers and worked solutions."""
-    model, rules = item_model(item), rounding_policy(policy)
+    """Draw problems from ITEM, an item model or a file of your own (mine.toml), with answers and worked solutions."""
+    model, rules = model_named(item), rounding_policy(policy)
     for number in range(count):
         one = draw_item(
             model,
@@ -79,7 +171,8 @@ def _text(item: Item, worked: dict[str, tuple[str, ...]], faults: bool) -> str:
         lines += [f"    {line}" for line in worked.get(part.name, ())]
         lines.append(f"  Answer: {part.answer}")
         if faults:
-            lines += [f"    {f.choice or f.written} if {f.says}" for f in part.faults if f.hard]
+            lines.append("  Mistakes that are looked for, and the answer to which each leads:")
+            lines += [f"    {fault_answer(part, f)}: {f.says}" for f in part.faults if f.hard]
     if item.caution:
         lines += ["", f"Caution: {item.caution}"]
     lines += [f"Note: {why}" for why in item.why]

@@ -15,10 +15,12 @@ from calclib.answers.judging import judge_item
 from calclib.answers.marking_policy import marking_policy
 from calclib.answers.verdict import PartVerdict
 from calclib.cli.contract import CONTRACT, json_line, pairs
+from calclib.cli.own_models import model_named
 from calclib.errors.messages import BadInput
 from calclib.items.bank import item_model
 from calclib.items.drawing import draw_item
 from calclib.items.item import Item
+from calclib.items.model import ItemModel
 from calclib.quantity.policies import DEFAULT_POLICY, rounding_policy
 
 DEFAULT_MARKING = "homework"
@@ -44,15 +46,16 @@ def judge(
     answer: tuple[str, ...],
     as_json: bool,
 ) -> None:
-    """Judge typed answers to an item drawn from the model ITEM.
+    """Judge typed answers to an item drawn from ITEM, an item model or a file of your own (mine.toml).
 
     With “-” as ITEM, requests are read as JSON lines from standard input and each is answered with one line.
     """
     if item == "-":
         judge_lines(sys.stdin, sys.stdout)
         return
-    drawn = _drawn(item, seed, _frozen(pairs(given, "--given")), _frozen(pairs(use, "--use")), policy)
-    verdicts = _verdicts(drawn, _answers(drawn, answer), marking)
+    model, rules = model_named(item), rounding_policy(policy)
+    drawn = draw_item(model, seed, policy=rules, given=pairs(given, "--given"), use=pairs(use, "--use"))
+    verdicts = _verdicts(drawn, model, _answers(drawn, answer), marking)
     if as_json:
         click.echo(
             json_line({"contract": CONTRACT, "item": item, "seed": seed, "parts": [v.to_json() for v in verdicts]})
@@ -126,15 +129,13 @@ def _judged(request: Mapping[str, Any]) -> dict[str, Any]:
         _text(request, "policy", DEFAULT_POLICY),
     )
     answers = _texts(request.get("answers", {}), "answers")
-    verdicts = _verdicts(drawn, answers, _text(request, "marking", DEFAULT_MARKING))
+    verdicts = _verdicts(drawn, item_model(item), answers, _text(request, "marking", DEFAULT_MARKING))
     return {"item": item, "parts": [_safe(v.to_json()) for v in verdicts]}
 
 
-def _verdicts(item: Item, answers: Mapping[str, str], marking: str) -> tuple[PartVerdict, ...]:
+def _verdicts(item: Item, model: ItemModel, answers: Mapping[str, str], marking: str) -> tuple[PartVerdict, ...]:
     policy = rounding_policy(item.policy_name)
-    return judge_item(
-        item, answers, marking_policy(marking), carried=carried_from(item, item_model(item.model_id), policy)
-    )
+    return judge_item(item, answers, marking_policy(marking), carried=carried_from(item, model, policy))
 
 
 @lru_cache(maxsize=2048)

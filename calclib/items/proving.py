@@ -17,6 +17,7 @@ from calclib.chains.chain import Chain
 from calclib.chains.factors import Value
 from calclib.errors.messages import BadInput, CalclibError
 from calclib.items.drawing import Refused, draw_item, draws
+from calclib.items.file_lines import FileLines
 from calclib.items.independent_keys import disagreements
 from calclib.items.item import Item, item_from_record
 from calclib.items.keying import part_of
@@ -24,11 +25,11 @@ from calclib.items.model import ItemModel
 from calclib.items.model_reader import read_item_model
 from calclib.items.proof_row import ProofRow, Shortfall
 from calclib.items.solution import Solution, solution_of
+from calclib.items.standing import standing_problems
 from calclib.items.stated import read_stated
 from calclib.items.stem_notation import slips, unsafe_notation
 from calclib.items.usage import unused_givens
-from calclib.quantity.policies import rounding_policies, rounding_policy
-from calclib.sources.catalogue import source
+from calclib.quantity.policies import rounding_policy
 
 LOOK_AT_EVERY = 20
 """One item in so many is keyed again by sympy and by pint, read back from its text and from its record."""
@@ -77,7 +78,8 @@ class _Proof:
         self.collided: Counter[str] = Counter()
         self.different: set[str] = set()
         self.found: dict[tuple[int | None, str], Shortfall] = {}
-        self.stem_line = next((n for n, line in enumerate(model.text.split("\n"), 1) if line.startswith("stem")), None)
+        self.lines = FileLines(model.text)
+        self.stem_line = self.line_of("stem")
         self.first: Solution | None = None
 
     def row(self) -> ProofRow:
@@ -114,34 +116,12 @@ class _Proof:
         return False
 
     def standing(self) -> None:
-        """What holds for the model without a draw: its sources, and its rules under every policy."""
-        for key in self.model.sources:
-            self.source_is_known(key, self.line_of("sources"))
-        for step in self.model.steps:
-            for key in step.sources:
-                self.source_is_known(key, step.line)
-        for part in self.model.parts:
-            for policy in rounding_policies().values():
-                if part.rounding and part.rounding not in policy.rules:
-                    known = ", ".join(sorted(policy.rules))
-                    cause = f"part {part.name}: there is no rounding rule “{part.rounding}”; there are {known}"
-                    self.fault(part.line, cause, "rounding")
-
-    def source_is_known(self, key: str, line: int | None) -> None:
-        """A key of sources.toml, or a citation written out."""
-        if " " in key:
-            return
-        try:
-            source(key)
-        except CalclibError:
-            cause = (
-                f"no source has the key “{key}”; write the citation out (author, title, year) or use common_practice"
-            )
+        """What holds for the model without a draw."""
+        for line, cause in standing_problems(self.model):
             self.fault(line, cause)
 
     def line_of(self, field: str) -> int | None:
-        lines = self.model.text.split("\n")
-        return next((n for n, line in enumerate(lines, 1) if re.match(rf"{field}\s*=", line)), None)
+        return self.lines.line((field,))
 
     def drawn(self, seed: str) -> Item | None:
         """The item that a seed draws, every draw before it counted."""
