@@ -9,10 +9,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
 
-# Ebel and Frisbie, Essentials of Educational Measurement, 1991, as cited on teaching pages.
+# Ebel and Frisbie, 1991, as cited on teaching pages.
 VERY_GOOD, GOOD, MARGINAL = 0.40, 0.30, 0.20
-# Downing and Yudkowsky, Assessment in Health Professions Education, as cited in a secondary text: item analysis is
-# stable near 200 examinees, wants caution under 100, and is of some use at 30.
+# Downing and Yudkowsky, as cited in a secondary text: item analysis is stable near 200 examinees, wants caution under
+# 100, and is of some use at 30.
 STABLE, CAUTION, SOME_USE = 200, 100, 30
 
 Scores = Sequence[Sequence[float]]

@@ -22,6 +22,7 @@ from calclib.analysis import (
 from calclib.analysis.item_statistics import SOME_USE
 from calclib.pages.templating import page, percent_text, points_text
 from calclib.records import (
+    PartMark,
     SetResults,
     Slot,
     StudentResult,
@@ -34,6 +35,7 @@ from calclib.records.text_files import replace_file
 
 _FAULTS_SHOWN = 15
 _TYPED_SHOWN = 80
+_NAMES_SHOWN = 12
 
 
 def write_report(folder: Path, set_name: str) -> Path:
@@ -80,6 +82,7 @@ def report_page(results: SetResults, words: Mapping[str, str]) -> bytes:
             "reliability": _reliability(results, scores),
             "students": [_student(results, one) for one in results.students],
             "size_note": class_size_in_words(len(results.judged)),
+            "discrimination_in_words": len(results.judged) >= SOME_USE,
             "items": _items(results, statistics),
             "faults": causes[:_FAULTS_SHOWN],
             "notations": _notations(results),
@@ -150,9 +153,14 @@ def _waiting(results: SetResults) -> Iterable[dict[str, str]]:
                 yield _name(one) | {
                     "problem": str(mark.slot),
                     "part": mark.part.replace("_", " "),
-                    "message": f"{mark.detail.get('message', '')}{by_hand}".strip(),
+                    "message": f"{_reason(mark)}{by_hand}".strip(),
                     "typed": typed,
                 }
+
+
+def _reason(mark: PartMark) -> str:
+    reading = mark.detail.get("reading") or {}
+    return str(reading.get("reason") or mark.detail.get("message", ""))
 
 
 def _student(results: SetResults, one: StudentResult) -> dict[str, str]:
@@ -181,9 +189,11 @@ def _cut_sentence(results: SetResults) -> str:
     if not results.judged:
         return "No notebook has been marked yet."
     cut = percent_text(results.sealed.cut_score)
-    return (
-        f"Below the cut score of {cut}: {', '.join(below)}." if below else f"Everyone marked reaches the cut of {cut}."
-    )
+    if not below:
+        return f"Everyone marked reaches the cut score of {cut}."
+    if len(below) > _NAMES_SHOWN:
+        return f"{len(below)} of {len(results.judged)} are below the cut score of {cut}; the table marks them."
+    return f"Below the cut score of {cut}: {', '.join(below)}."
 
 
 def _reliability(results: SetResults, scores: list[list[float]]) -> str:
