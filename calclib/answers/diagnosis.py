@@ -12,9 +12,10 @@ from calclib.items.keying import as_written
 from calclib.quantity.writing import write_number
 
 MOST_CAUSES = 3
+ONE = Fraction(1)
 
 
-def causes_of(part: ItemPart, value: Fraction, decimals: int | None) -> tuple[Cause, ...]:
+def causes_of(part: ItemPart, value: Fraction, decimals: int | None, factor: Fraction = ONE) -> tuple[Cause, ...]:
     """Return the mistakes that lead to a wrong number, the likeliest first.
 
     A single mistake is certain if no other leads to the number and no slip of the finger does; two mistakes together
@@ -23,29 +24,52 @@ def causes_of(part: ItemPart, value: Fraction, decimals: int | None) -> tuple[Ca
     Args:
         part: The part that asks.
         value: The wrong number in the unit asked.
-        decimals: Digits typed after the point; None for fractions and arithmetic.
+        decimals: Digits typed after the point, in the unit typed; None for fractions and arithmetic.
+        factor: What turned the typed number into the unit asked.
     """
-    found = [f for f in part.faults if f.written == value]
+    found = [f for f in part.faults if value in (f.written, by_rule(part, f))]
     if not found:
-        found = [f for f in part.faults if f.value is not None and finer(f, value, decimals)]
+        found = [f for f in part.faults if f.value is not None and finer(f, value, decimals, factor)]
     slip = slip_of_finger(part, value)
     if found:
         certain = len(found) == 1 and slip is None
         causes = tuple(_cause(f, certain) for f in found[:MOST_CAUSES])
         return (*causes, slip) if slip else causes
-    if slip:
+    if slip and not _one_figure(part):
         return (slip,)
     return tuple(_two_mistakes(part, value))
 
 
-def finer(fault: FaultResult, value: Fraction, decimals: int | None) -> bool:
+def by_rule(part: ItemPart, fault: FaultResult) -> Fraction | None:
+    """Return the value to which a fault leads, rounded by the rule even where that changes a small value much."""
+    if fault.value is None or part.rule is None or fault.value == fault.written:
+        return fault.written
+    return part.rule.rounded(fault.value)
+
+
+def _slipped_point(part: ItemPart, value: Fraction) -> Cause | None:
+    """The right answer with its decimal point one to three places off."""
+    assert part.key is not None
+    if not part.key:
+        return None
+    ratio = value / part.key
+    for places in (10, 100, 1000):
+        if ratio == places or ratio * places == 1:
+            way = "large" if ratio > 1 else "small"
+            return Cause(
+                "decimal slip", "", "", True, f"a slipped decimal point, the answer {places:,} times too {way}"
+            )
+    return None
+
+
+def finer(fault: FaultResult, value: Fraction, decimals: int | None, factor: Fraction = ONE) -> bool:
     """Return whether a number is what a fault leads to, written with at least three digits or in full."""
     assert fault.value is not None
     if value == fault.value:
         return True
     if decimals is None or abs(value - fault.value) * 200 > abs(value):
         return False
-    place = Fraction(1, 10**decimals)
+    place = factor * Fraction(1, 10**decimals)
     scaled = fault.value / place
     return value in ((scaled + Fraction(1, 2)).__floor__() * place, scaled.__floor__() * place)
 
@@ -60,28 +84,42 @@ def slip_of_finger(part: ItemPart, value: Fraction) -> Cause | None:
     key, typed = _digits(part.key), _digits(value)
     if not key or not typed or key.replace(".", "").strip("0") == typed.replace(".", "").strip("0"):
         return None
-    if len(key) == len(typed):
-        wrong = [i for i in range(len(key)) if key[i] != typed[i]]
-        if len(key) > 1 and len(wrong) == 1 and "." not in (key[wrong[0]], typed[wrong[0]]):
-            return _slip("one digit differs from the right answer")
-        exchanged = (
-            len(wrong) == 2
-            and wrong[1] == wrong[0] + 1
-            and key[wrong[0]] + key[wrong[1]] == typed[wrong[1]] + typed[wrong[0]]
-        )
-        if exchanged and "." not in key[wrong[0] : wrong[1] + 1]:
+    return _slip_within(*_aligned(key, typed)) or _slip_of_length(key, typed)
+
+
+def _aligned(first: str, second: str) -> tuple[str, str]:
+    """Two numerals with their points one below the other: 10.5 and 10 are 10.5 and 10.0."""
+    wholes, parts = zip(*((w, p) for w, _, p in (first.partition("."), second.partition("."))), strict=True)
+    before, after = max(map(len, wholes)), max(map(len, parts))
+    return tuple(w.rjust(before, "0") + p.ljust(after, "0") for w, p in zip(wholes, parts, strict=True))
+
+
+def _slip_within(key: str, typed: str) -> Cause | None:
+    wrong = [i for i in range(len(key)) if key[i] != typed[i]]
+    if len(wrong) == 1:
+        return _slip("one digit differs from the right answer")
+    if len(wrong) == 2 and wrong[1] == wrong[0] + 1:
+        first, second = wrong
+        if key[first] + key[second] == typed[second] + typed[first]:
             return _slip("two digits of the right answer are exchanged")
-    elif abs(len(key) - len(typed)) == 1 and "." not in key + typed:
-        longer, shorter = (key, typed) if len(key) > len(typed) else (typed, key)
-        if len(shorter) > 1 and any(
-            longer[:i] + longer[i + 1 :] == shorter
-            and (longer[i] != "0" or longer is key)
-            and i > 0
-            and longer[i] == longer[i - 1]
-            for i in range(len(longer))
-        ):
+    return None
+
+
+def _slip_of_length(key: str, typed: str) -> Cause | None:
+    longer, shorter = (key, typed) if len(key) > len(typed) else (typed, key)
+    if len(longer) != len(shorter) + 1 or "." in key + typed or len(shorter) < 2:
+        return None
+    for i in range(1, len(longer)):
+        lost = longer[:i] + longer[i + 1 :] == shorter and longer[i] == longer[i - 1]
+        if lost and (longer[i] != "0" or longer is key):
             return _slip("a digit of the right answer is lost or doubled")
     return None
+
+
+def _one_figure(part: ItemPart) -> bool:
+    """Whether the key is one digit and zeros: then every other digit would be a slip of the finger."""
+    assert part.key is not None
+    return len(_digits(part.key).replace(".", "").strip("0")) < 2
 
 
 def _slip(says: str) -> Cause:
@@ -103,6 +141,8 @@ def _two_mistakes(part: ItemPart, value: Fraction) -> Iterator[Cause]:
     hard = [f for f in part.faults if f.hard and f.value]
     for first, second in combinations(hard, 2):
         if first.given == second.given or first.value is None or second.value is None:
+            continue
+        if first.fault == second.fault == "left out":
             continue
         both = first.value * second.value / part.exact
         if abs(both - value) * 20 <= value and as_written(both, part.rule) == value:

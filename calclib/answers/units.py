@@ -56,11 +56,18 @@ def typed_unit(words: tuple[tuple[str, int], ...], asked: str, conversions: tupl
         if unit == want:
             return SAME
     for unit in candidates:
-        factor = bridge_factor(unit, want, values)
+        factor = _factor(unit, want, values)
         if factor is not None:
             return TypedUnit("other", factor)
     counted = _without_time(want)
     return SAME if counted is not None and counted in candidates else WRONG
+
+
+def _factor(unit: Unit, want: Unit, values: dict[str, Fraction]) -> Fraction | None:
+    try:
+        return bridge_factor(unit, want, values)
+    except BadInput:
+        return None  # temperatures measure the same, but no factor leads from one scale to the other
 
 
 def _asked_unit(asked: str) -> Unit:

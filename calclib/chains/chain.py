@@ -128,15 +128,20 @@ class Chain:
         """
         values = dict(done)
         for name, scale in edit.scales.items():
-            values[name] = values[name] * scale  # type: ignore[operator]
+            values[name] = _scaled(values[name], scale)
         values.update(edit.values)
         for step in self._steps_from(edit.touches):
             if step.name in edit.values:
                 continue
             replaced = edit.step if edit.step is not None and edit.step.name == step.name else step
             value = _rounded(replaced.evaluate(values), edit.rounding.get(step.name) or self.rounded.get(step.name))
-            values[step.name] = value
+            values[step.name] = _scaled(value, edit.scales[step.name]) if step.name in edit.scales else value
         return values
+
+
+def _scaled(value: Value, scale: Value) -> Value:
+    assert not isinstance(value, str) and not isinstance(scale, str)
+    return value * scale
 
 
 def _rounded(value: Value, rule: RoundingRule | None) -> Value:

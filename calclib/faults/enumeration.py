@@ -64,6 +64,8 @@ def static_faults(chain: Chain, stated: Sequence[StatedNumber]) -> tuple[Fault, 
             rounding = {step.name: TENTH}
             words = f"rounding the {step.says} to a tenth before using it"
             found.append(Fault("rounded early", step.name, step.name, words, Edit(rounding=rounding)))
+    for step in reversed(chain.steps):
+        found.extend(_slips_of(step))
     for number in stated:
         if not _calculated_with(number.name, chain):
             continue
@@ -71,6 +73,14 @@ def static_faults(chain: Chain, stated: Sequence[StatedNumber]) -> tuple[Fault, 
             words = f"a slipped decimal point, the {number.says} read {word}"
             found.append(Fault("decimal slip", "", number.given, words, Edit(scales={number.name: scale})))
     return tuple(found)
+
+
+def _slips_of(step: Step) -> Iterator[Fault]:
+    """The result of a step with its point one place off; in a product that is the slip of any of its numbers."""
+    if isinstance(step, (Product, Sum, Root, Band, Limit)):
+        for scale, word in ((TEN, "ten times too large"), (1 / TEN, "ten times too small")):
+            words = f"a slipped decimal point, the {step.says} {word}"
+            yield Fault("decimal slip", step.name, "", words, Edit(scales={step.name: scale}))
 
 
 def _calculated_with(name: str, chain: Chain) -> bool:
@@ -187,7 +197,8 @@ def _(step: Clock, chain: Chain) -> Iterator[Fault]:
     words = "counting back from the start" if step.sign > 0 else "counting on from the end"
     yield Fault("counted backwards", step.name, step.start, words, Edit(step=replace(step, sign=-step.sign)))
     words = "reading the decimals of the hours as minutes (0.5 h is 30 min, not 50 min)"
-    yield Fault("decimal hours", step.name, "", words, Edit(step=replace(step, variant="decimal minutes")))
+    for variant in ("decimal minutes", "decimal minutes cut off"):
+        yield Fault("decimal hours", step.name, "", words, Edit(step=replace(step, variant=variant)))
 
 
 @step_faults.register
@@ -217,12 +228,12 @@ def _factor_faults(
 ) -> Iterator[tuple[tuple[Factor, ...], Fault]]:
     """Each factor left out and turned upside down, a mixture's two numbers together."""
     plain = [f for f in factors if not f.is_equivalence]
-    if not conversion and len({f.group or f.name for f in plain}) == 2 and len({f.exponent for f in plain}) == 2:
-        turned = tuple(f if f.is_equivalence else replace(f, exponent=-f.exponent) for f in factors)
-        yield (
-            turned,
-            Fault("divided the wrong way", step.name, "", f"dividing the wrong way round for the {step.says}", Edit()),
-        )
+    if not conversion and len({f.group or f.name for f in plain}) > 1 and len({f.exponent for f in plain}) == 2:
+        words = f"dividing the wrong way round for the {step.says}"
+        fault = Fault("divided the wrong way", step.name, "", words, Edit())
+        yield tuple(f if f.is_equivalence else replace(f, exponent=-f.exponent) for f in factors), fault
+        if len(plain) < len(factors):
+            yield tuple(replace(f, exponent=-f.exponent) for f in factors), fault
     groups = {f.group for f in factors if f.group}
     for group in sorted(groups):
         turned = tuple(replace(f, exponent=-f.exponent) if f.group == group else f for f in factors)
@@ -230,7 +241,9 @@ def _factor_faults(
         yield turned, Fault("strength inverted", step.name, group, words, Edit())
         rest = tuple(f for f in factors if f.group != group)
         if any(not f.is_equivalence for f in rest):
-            yield rest, Fault("left out", step.name, group, f"leaving out the {_value_says(group, chain)}", Edit())
+            fault = Fault("left out", step.name, group, f"leaving out the {_value_says(group, chain)}", Edit())
+            yield rest, fault
+            yield from _with_own_conversions([f for f in factors if f.group == group], factors, chain, 0, fault)
     for i, factor in enumerate(factors):
         others = factors[:i] + factors[i + 1 :]
         turned = (*factors[:i], replace(factor, exponent=-factor.exponent), *factors[i + 1 :])
@@ -242,11 +255,37 @@ def _factor_faults(
         elif not conversion and len(factors) > 1:
             says = _says(factor, chain)
             if factor.name not in chain.by_name or factor.name in chain.conversions:
-                yield others, Fault("left out", step.name, factor.name, f"leaving out the {says}", Edit())
+                fault = Fault("left out", step.name, factor.name, f"leaving out the {says}", Edit())
+                yield others, fault
+                yield from _with_own_conversions([factor], factors, chain, 0, fault)
             if factor.name in chain.by_name and factor.name not in chain.conversions and factor.exponent > 0:
                 continue
             way = "multiplying by" if factor.exponent < 0 else "dividing by"
-            yield turned, Fault("inverted", step.name, factor.name, f"{way} the {says}", Edit())
+            fault = Fault("inverted", step.name, factor.name, f"{way} the {says}", Edit())
+            yield turned, fault
+            yield from _with_own_conversions([factor], factors, chain, -1, fault)
+
+
+def _with_own_conversions(
+    changed: Sequence[Factor], factors: tuple[Factor, ...], chain: Chain, turn: int, fault: Fault
+) -> Iterator[tuple[tuple[Factor, ...], Fault]]:
+    """The same mistake by one who converts a value before using it: its own conversions go with it.
+
+    `turn` is what the exponents are multiplied by: 0 leaves the factors out, -1 turns them upside down.
+    """
+    kept = [f for f in factors if not f.is_equivalence and f not in changed and f.name]
+    elsewhere = {symbol for f in kept for symbol, _ in chain.names.unit(f.name).powers}
+    here = {symbol for f in changed if f.name for symbol, _ in chain.names.unit(f.name).powers}
+    own = [f for f in factors if f.is_equivalence and _symbols(f) & here and not _symbols(f) & elsewhere]
+    if own:
+        gone = (*changed, *own)
+        turned = tuple(replace(f, exponent=f.exponent * turn) for f in gone) if turn else ()
+        yield (*(f for f in factors if f not in gone), *turned), fault
+
+
+def _symbols(factor: Factor) -> set[str]:
+    eq = equivalences()[factor.equivalence]
+    return {eq.of, eq.per}
 
 
 def _conversion_faults(

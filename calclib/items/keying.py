@@ -9,8 +9,8 @@ from functools import lru_cache
 
 from calclib.chains.chain import Chain, Edit
 from calclib.chains.factors import Value, without_doses
-from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.choice import Choice
+from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.product import Product
 from calclib.errors.messages import BadInput
 from calclib.faults.enumeration import conversion_words
@@ -308,6 +308,7 @@ def _outcomes(
 def _with_paths(part: ItemPart, outcomes: Sequence[tuple[Path, Value | None]]) -> tuple[ItemPart, list[str]]:
     """The part with its accepted answers, and what is unfair about it."""
     accepted: dict[Fraction, str] = {}
+    exact: dict[Exact, str] = {}
     problems: list[str] = []
     for path, value in outcomes:
         if value is None:
@@ -319,12 +320,15 @@ def _with_paths(part: ItemPart, outcomes: Sequence[tuple[Path, Value | None]]) -
             assert part.rule is not None and not isinstance(value, str)
             rounded = part.rule.rounded(value)
             accepted.setdefault(rounded, path.says)
+            if value != part.exact:
+                exact.setdefault(value, path.says)
             if rounded != part.key:
                 other = write_quantity(rounded, part.unit, None if _short(rounded) else 6)
                 problems.append(f"the path “{path.says}” leads to {other}, not to {part.answer}")
             elif part.rule.steps_from_boundary(value) < MARGIN:
                 problems.append(f"by the path “{path.says}” the value stands too near to a rounding boundary")
-    return replace(part, accepted=tuple(Accepted(v, v, by) for v, by in accepted.items())), problems
+    accepted_values = tuple(Accepted(v, v, by) for v, by in accepted.items())
+    return replace(part, accepted=accepted_values, other_exact=tuple(exact.items())), problems
 
 
 def _fault_results(
@@ -343,7 +347,8 @@ def _fault_results(
         if other is None:
             results[mark] = result
         elif result.hard and other.hard and part.kind != "choice":
-            if result.value == other.value and "wrong value" in (result.fault, other.fault):
+            same = result.fault == other.fault and result.step == other.step and result.given == other.given
+            if same or (result.value == other.value and "wrong value" in (result.fault, other.fault)):
                 results[mark] = replace(other, also=(*other.also, result.fault))
                 continue
             collisions.append(f"“{other.says}” and “{result.says}” both lead to the same answer")

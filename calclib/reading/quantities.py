@@ -18,6 +18,7 @@ from calclib.reading.vocabulary import AFTER, BEFORE, FREQUENCY, NUMBERS, SCHEDU
 from calclib.reading.writing import shown_number, shown_quantity
 
 _OPENING = frozenset({"~", "=", ":", "@", '"', "'", "·", "["})
+_ONE = frozenset({"one", "each", "a", "the", "this", "1"})
 _QUOTES = ('"', "'")
 _CLOSING = frozenset({".", ",", ";", "!", "?", '"', "'", "]", "=", "~"})
 _TIMES = frozenset({"h", "min", "day", "wk", "s"})
@@ -183,9 +184,8 @@ def _behind(grammar: ExpressionGrammar, value: Fraction, unit: Unit) -> Unit:
             if rule := rule_of_word(text):
                 grammar.notices.append(rule)
             grammar.at += 1
-        elif kind == "w" and rule_of_word(text) == "ms":
-            grammar.notices.append("ms")
-            grammar.at += 1
+        elif _passed_over(grammar, kind, text):
+            continue
         elif (kind in (",", ";", "(") or word in ("or", "and")) and grammar.kind(1) not in ("", "w"):
             grammar.at += 1
             again, _, again_unit, _ = _side(grammar)
@@ -204,6 +204,19 @@ def _behind(grammar: ExpressionGrammar, value: Fraction, unit: Unit) -> Unit:
             grammar.at += 1
         else:
             raise _left_over(grammar, value)
+
+
+def _passed_over(grammar: ExpressionGrammar, kind: str, text: str) -> bool:
+    """“for one dose”, which says no more than the question, or a drug's unsafe short name."""
+    words = [token.text.lower() for token in grammar.tokens[grammar.at : grammar.at + 3]]
+    if len(words) == 3 and words[0] == "for" and words[1] in _ONE and words[2] == "dose":
+        grammar.at += 3
+        return True
+    if kind == "w" and rule_of_word(text) == "ms":
+        grammar.notices.append("ms")
+        grammar.at += 1
+        return True
+    return False
 
 
 def _on_a_number(grammar: ExpressionGrammar) -> bool:

@@ -20,7 +20,8 @@ class Clock(Step):
         start: The name of the time of day to start from.
         add: The duration, in minutes.
         sign: +1 for later, -1 for earlier.
-        variant: "" for the right way; "decimal minutes" reads the digits after the point of the hours as minutes.
+        variant: "" for the right way; "decimal minutes" reads the two digits after the point of the hours, rounded, as
+            minutes, "decimal minutes cut off" without rounding.
     """
 
     start: str
@@ -38,11 +39,10 @@ class Clock(Step):
         start = env[self.start]
         minutes = product_value(self.add, env)
         assert isinstance(start, Fraction) and isinstance(minutes, Fraction)
-        if self.variant == "decimal minutes":
-            hours = minutes / 60
-            whole = hours.__floor__()
-            digits = ((hours - whole) * 100).__floor__()
-            minutes = Fraction(whole * 60 + digits)
+        if self.variant:
+            hundredths = minutes / 60 * 100 + (0 if self.variant.endswith("cut off") else Fraction(1, 2))
+            hours, digits = divmod(hundredths.__floor__(), 100)
+            minutes = Fraction(hours * 60 + digits)
         return start + self.sign * minutes
 
 
