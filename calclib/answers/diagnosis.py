@@ -27,7 +27,11 @@ def causes_of(part: ItemPart, value: Fraction, decimals: int | None, factor: Fra
         decimals: Digits typed after the point, in the unit typed; None for fractions and arithmetic.
         factor: What turned the typed number into the unit asked.
     """
+    if value <= 0:
+        return ()
     found = [f for f in part.faults if value in (f.written, by_rule(part, f))]
+    if not found and (slipped := _slipped_point(part, value)) is not None:
+        return (slipped,)
     if not found:
         found = [f for f in part.faults if f.value is not None and finer(f, value, decimals, factor)]
     slip = slip_of_finger(part, value)

@@ -8,33 +8,43 @@ from fractions import Fraction
 from calclib.answers.diagnosis import causes_of
 from calclib.answers.marking_policy import MarkingPolicy
 from calclib.answers.messages import message_of
-from calclib.answers.numbers import FEWER, WRONG, number_status
+from calclib.answers.numbers import FEWER, ON_THE_WAY, WRONG, number_status
 from calclib.answers.units import typed_unit
-from calclib.answers.verdict import RIGHT, VERDICTS, Cause, PartVerdict
+from calclib.answers.verdict import RIGHT, Cause, PartVerdict
 from calclib.errors.messages import BadInput
 from calclib.items.item import Item, ItemPart
 from calclib.reading.answers import read_answer
 from calclib.reading.notation import notation_rules
 from calclib.reading.records import Blank, Reading, Unread
 
-_ORDER = tuple(VERDICTS)
 DAY = 1440
+_MARKED = ", where the mistake was marked"
+_ROUNDED = ", as you rounded it"
 
 Carried = Callable[[str, Mapping[str, Fraction | str]], ItemPart | None]
 
 
 class Finding:
-    """What was found of one answer before the marking policy values it."""
+    """What was found of one answer before the marking policy values it.
 
-    __slots__ = ("accepted_by", "causes", "critical_ratio", "verdict")
+    `also` is the verdict on the number where the verdict is on the unit: the answer is worth the lesser of the two.
+    """
+
+    __slots__ = ("accepted_by", "also", "causes", "critical_ratio", "verdict")
 
     def __init__(
-        self, verdict: str, accepted_by: str = "", causes: tuple[Cause, ...] = (), ratio: Fraction | None = None
+        self,
+        verdict: str,
+        accepted_by: str = "",
+        causes: tuple[Cause, ...] = (),
+        ratio: Fraction | None = None,
+        also: str = "",
     ) -> None:
         self.verdict = verdict
         self.accepted_by = accepted_by
         self.causes = causes
         self.critical_ratio = ratio
+        self.also = also
 
 
 def judge_item(
@@ -57,16 +67,19 @@ def judge_item(
         if name not in names:
             raise BadInput(f"{item.model_id} has no part “{name}”; it has {', '.join(names)}")
     conversions = tuple(item.equivalences.items())
-    own: dict[str, Fraction | str] = {}
+    wrong: dict[str, Fraction | str] = {}
+    entered: dict[str, Fraction | str] = {}
     verdicts = []
     for part in item.parts:
         text = answers.get(part.name, "")
         reading = _read(part, text)
         finding, value = _finding(part, reading, conversions)
-        if own and carried is not None and finding.verdict not in RIGHT and isinstance(reading, Reading):
-            finding = _carried_finding(part, reading, finding, conversions, carried, own)
-        if value is not None and finding.verdict not in RIGHT:
-            own[part.name] = value
+        if entered and carried is not None and finding.verdict not in RIGHT and isinstance(reading, Reading):
+            finding = _carried_finding(part, reading, finding, conversions, carried, wrong, entered)
+        if value is not None:
+            entered[part.name] = value
+            if finding.verdict not in RIGHT:
+                wrong[part.name] = value
         verdicts.append(_verdict(item, part, reading, finding, marking))
     return tuple(verdicts)
 
@@ -100,7 +113,7 @@ def _quantity(
     value = reading.value * factor
     status = number_status(part, value, reading.decimals, factor)
     ratio = value / part.key if part.key else None
-    if status.verdict == "rounded_wrongly" and status.by == FEWER and _hard_fault(part, value):
+    if status.verdict == "rounded_wrongly" and status.by in (FEWER, ON_THE_WAY) and _hard_fault(part, value):
         status = WRONG
     if status.verdict == "wrong":
         if (
@@ -108,26 +121,22 @@ def _quantity(
             and number_status(part, reading.value, reading.decimals, Fraction(1)).verdict in RIGHT
         ):
             return Finding("unit_wrong", ratio=ratio), value
-        found = causes_of(part, value, reading.decimals if factor == 1 else None)
+        found = causes_of(part, value, reading.decimals, factor)
         return Finding("wrong_with_cause" if found else "wrong", causes=found, ratio=ratio), value
-    worst = status.verdict
+    worst, also = status.verdict, ""
     if unit.status == "other" and worst == "right":
         worst = "right_in_another_unit"
     elif unit.status in ("missing", "wrong"):
-        worst = _worse(worst, f"unit_{unit.status}")
+        worst, also = f"unit_{unit.status}", worst
     causes: tuple[Cause, ...] = ()
     if status.verdict == "rounded_wrongly":
-        early = [c for c in causes_of(part, value, reading.decimals) if c.fault != "slip of the finger"]
+        early = [c for c in causes_of(part, value, reading.decimals, factor) if c.fault != "slip of the finger"]
         causes = tuple(Cause(c.fault, c.step, c.given, False, c.says) for c in early)
-    return Finding(worst, status.by, causes, ratio), value
+    return Finding(worst, status.by, causes, ratio, also), value
 
 
 def _hard_fault(part: ItemPart, value: Fraction) -> bool:
     return any(f.hard and f.fault != "rounded early" and f.written == value for f in part.faults)
-
-
-def _worse(first: str, second: str) -> str:
-    return max(first, second, key=_ORDER.index)
 
 
 def _clock(part: ItemPart, reading: Reading) -> tuple[Finding, Fraction | str | None]:
@@ -138,7 +147,11 @@ def _clock(part: ItemPart, reading: Reading) -> tuple[Finding, Fraction | str | 
     if any(a.low % DAY == minutes for a in part.accepted):
         if day is None or day == key_day:
             return Finding("right", part.accepted[0].by), value
-        word = "the day turns over at midnight" if key_day > day else "the day does not turn over before midnight"
+        word = (
+            "the day that was left as it is after midnight"
+            if key_day > day
+            else "a day that turned over before midnight"
+        )
         return Finding("wrong_with_cause", causes=(Cause("wrong day", "", "", True, word),)), value
     exact = part.exact
     if not isinstance(exact, Fraction):
@@ -148,7 +161,7 @@ def _clock(part: ItemPart, reading: Reading) -> tuple[Finding, Fraction | str | 
     found = [f for f in part.faults if f.written is not None and f.written % DAY == minutes]
     if not found and abs(minutes - key_minutes) == DAY // 2:
         return Finding(
-            "wrong_with_cause", causes=(Cause("twelve hours", "", "", True, "the time is 12 hours off"),)
+            "wrong_with_cause", causes=(Cause("twelve hours", "", "", True, "a time that is 12 hours off"),)
         ), value
     causes = tuple(Cause(f.fault, f.step, f.given, len(found) == 1, f.says) for f in found[:3])
     return Finding("wrong_with_cause" if causes else "wrong", causes=causes), value
@@ -168,16 +181,25 @@ def _carried_finding(
     finding: Finding,
     conversions: tuple[tuple[str, str], ...],
     carried: Carried,
-    own: Mapping[str, Fraction | str],
+    wrong: Mapping[str, Fraction | str],
+    entered: Mapping[str, Fraction | str],
 ) -> Finding:
-    """The finding by the part keyed anew from the student's own earlier values, if it agrees with that."""
-    anew = carried(part.name, own)
-    if anew is None or (anew.key == part.key and anew.accepted_choice == part.accepted_choice):
-        return finding
-    again, _ = _finding(anew, reading, conversions)
-    if again.verdict not in RIGHT:
-        return finding
-    return Finding("carried_forward", f"your own answer to {', '.join(own)}", (), finding.critical_ratio)
+    """The finding by the part keyed anew from the student's own earlier values, if it agrees with that.
+
+    First from what was wrong; then from all that was entered, since a rounded answer is what a student goes on with.
+    """
+    ways = [(own, by) for own, by in ((wrong, _MARKED), (entered, _ROUNDED)) if own]
+    for own, by in ways if len(wrong) < len(entered) else ways[:1]:
+        anew = carried(part.name, own)
+        if anew is None or (anew.key == part.key and anew.accepted_choice == part.accepted_choice):
+            continue
+        again, _ = _finding(anew, reading, conversions)
+        source = f"your own answer to {', '.join(own)}{by}"
+        if again.verdict in RIGHT:
+            return Finding("carried_forward", source, (), finding.critical_ratio)
+        if again.verdict in ("rounded_wrongly", "unit_missing", "unit_wrong") and finding.verdict.startswith("wrong"):
+            return Finding(again.verdict, again.accepted_by, again.causes, None, again.also)
+    return finding
 
 
 def _verdict(
@@ -186,7 +208,7 @@ def _verdict(
     verdict = finding.verdict
     rules = tuple(dict.fromkeys(n.rule for n in reading.notices)) if isinstance(reading, Reading) else ()
     notices = tuple((rule, notation_rules()[rule].source) for rule in rules)
-    score = marking.worth[verdict]
+    score = min(marking.worth[verdict], marking.worth[finding.also or verdict])
     for rule in rules:
         listed = notation_rules()[rule].joint_commission
         score -= marking.joint_commission_costs if listed else marking.other_notice_costs
@@ -195,7 +217,15 @@ def _verdict(
     if fails != "nothing":
         score = Fraction(0)
     message = message_of(
-        item, part, reading, verdict, finding.causes, finding.critical_ratio, critical, finding.accepted_by
+        item,
+        part,
+        reading,
+        verdict,
+        finding.causes,
+        finding.critical_ratio,
+        critical,
+        finding.accepted_by,
+        also=finding.also,
     )
     return PartVerdict(
         part=part.name,
@@ -216,11 +246,11 @@ def _verdict(
 
 def _critical(part: ItemPart, reading: Reading | Unread | Blank, finding: Finding, marking: MarkingPolicy) -> bool:
     """An answer many times too large or too small, or going ahead with an order that must be held."""
-    if finding.verdict in RIGHT or finding.verdict in ("carried_forward", "unit_missing", "rounded_wrongly"):
-        return False
     if part.kind == "choice" and isinstance(reading, Reading):
         return part.proceed is not None and reading.choice == part.proceed != part.accepted_choice
-    ratio = finding.critical_ratio
-    if ratio is None:
+    if finding.verdict in RIGHT or finding.verdict in ("carried_forward", "unit_missing", "rounded_wrongly"):
         return False
+    if finding.critical_ratio is None:
+        return False
+    ratio = abs(finding.critical_ratio)
     return ratio >= marking.critical_factor or ratio * marking.critical_factor <= 1

@@ -23,6 +23,8 @@ def message_of(
     ratio: Fraction | None,
     critical: bool,
     by: str,
+    *,
+    also: str = "",
 ) -> str:
     """Return the message on one answer.
 
@@ -35,8 +37,14 @@ def message_of(
         ratio: The answer over the key, None where there is none.
         critical: Whether the error is critical.
         by: The path or the reason of the verdict.
+        also: The verdict on the number where `verdict` is on the unit.
     """
     sentences = [_first(part, reading, verdict, by)]
+    if also == "rounded_wrongly" and isinstance(reading, Reading):
+        missing = "the unit is missing" if verdict == "unit_missing" else f"{_typed_unit(reading)} is not the unit"
+        sentences = [f"{_first(part, reading, also, by)} And {missing}: write {write_unit(part.unit)}."]
+    elif also == "right_before_rounding":
+        sentences.append(part.rule_text)
     if causes:
         sentences.append(_because(causes))
     if verdict in ("wrong", "wrong_with_cause", "unit_wrong") and isinstance(reading, Reading):
@@ -53,12 +61,12 @@ def _first(part: ItemPart, reading: Reading | Unread | Blank, verdict: str, by: 
         return f"This could not be read: {reading.reason} A person will look at it."
     if isinstance(reading, Blank):
         return "Nothing was answered."
-    unit = part.unit
+    unit = write_unit(part.unit)
     return {
         "right": "Right.",
         "right_in_another_unit": f"Right: {_shown(reading)} is {part.answer}. The question asks for {unit}.",
         "right_before_rounding": f"The calculation is right. {part.rule_text}",
-        "carried_forward": f"Right from {by}, where the mistake was marked.",
+        "carried_forward": f"Right from {by}.",
         "rounded_wrongly": f"The calculation is right, but it was {by or 'rounded wrongly'}. {part.rule_text}",
         "unit_missing": f"The number is right, but the unit is missing: write {unit}.",
         "unit_wrong": f"The number is right, but {_typed_unit(reading)} is not the unit asked: it is {unit}.",

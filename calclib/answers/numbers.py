@@ -10,6 +10,7 @@ from calclib.quantity.enclosure import Enclosure, Exact, ends
 
 COARSER = (10, 5, 100)
 FEWER = "rounded to fewer digits than asked"
+ON_THE_WAY = "rounded on the way, and not at the end"
 
 
 @dataclass(frozen=True)
@@ -42,15 +43,29 @@ def number_status(part: ItemPart, value: Fraction, decimals: int | None, factor:
             return NumberStatus("right", accepted.by)
     assert part.exact is not None and part.rule is not None
     step = part.rule.step_at(part.exact)
+    for exact, path in ((part.exact, ""), *part.other_exact):
+        if (found := _before_rounding(exact, path, value, decimals, factor, step)) is not None:
+            return found
+    return _rounded_wrongly(part, value, decimals, factor, step)
+
+
+def _before_rounding(
+    exact: Exact, path: str, value: Fraction, decimals: int | None, factor: Fraction, step: Fraction
+) -> NumberStatus | None:
+    """The exact value of one path, in full or with more digits than asked; None if it is not that."""
+    where = f"the exact value{f' by the path “{path}”' if path else ''}"
     if decimals is None:
-        if not isinstance(part.exact, Enclosure) and value == part.exact:
-            return NumberStatus("right_before_rounding", "the exact value")
-    elif (how := agrees(part.exact / factor, value / factor, decimals)) and value:
-        if step == 0:
-            return _unrounded(part.exact, value, how)
-        if factor * Fraction(1, 10**decimals) < step:
-            return NumberStatus("right_before_rounding", f"the exact value {how} to more digits than asked")
-    return _rounded_wrongly(part.exact, value, step)
+        found = not isinstance(exact, Enclosure) and value == exact
+        return NumberStatus("right_before_rounding", where) if found else None
+    if not value or not (how := agrees(exact / factor, value / factor, decimals)):
+        return None
+    if step == 0:
+        return _unrounded(exact, value, how)
+    if factor * Fraction(1, 10**decimals) < step:
+        return NumberStatus("right_before_rounding", f"{where} {how} to more digits than asked")
+    # 0.03 g where 31.5 mg is asked to a tenth.
+    near = abs(value - ends(exact)[0]) * 20 <= abs(value)
+    return NumberStatus("rounded_wrongly", FEWER) if near else None
 
 
 def _unrounded(exact: Exact, value: Fraction, how: str) -> NumberStatus:
@@ -86,16 +101,28 @@ def agrees(exact: Exact, value: Fraction, decimals: int) -> str:
     return ""
 
 
-def _rounded_wrongly(exact: Exact, value: Fraction, step: Fraction) -> NumberStatus:
-    low = ends(exact)[0]
+def _rounded_wrongly(
+    part: ItemPart, value: Fraction, decimals: int | None, factor: Fraction, step: Fraction
+) -> NumberStatus:
+    assert part.exact is not None and part.rule is not None
+    low = ends(part.exact)[0]
     if step == 0 or value == 0:
         return WRONG
     below, above = (low / step).__floor__() * step, (low / step).__ceil__() * step
     if value in (below, above):
         way = "down" if value == below else "up"
         return NumberStatus("rounded_wrongly", f"rounded {way} where the rule goes the other way")
+    if decimals is not None and factor * Fraction(1, 10**decimals) < step and _rounds_to_accepted(part, value):
+        return NumberStatus("rounded_wrongly", ON_THE_WAY)
     for times in COARSER:
         place = step * times
         if value == (low / place + Fraction(1, 2)).__floor__() * place and abs(value - low) * 20 <= low:
             return NumberStatus("rounded_wrongly", FEWER)
     return WRONG
+
+
+def _rounds_to_accepted(part: ItemPart, value: Fraction) -> bool:
+    """Whether a number with more digits than asked would be right once it were rounded."""
+    assert part.rule is not None
+    rounded = part.rule.rounded(value)
+    return any(accepted.low <= rounded <= accepted.high for accepted in part.accepted)

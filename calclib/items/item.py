@@ -81,6 +81,8 @@ class ItemPart:
         faults: What each fault leads to.
         proceed: The choice that goes ahead with an order, where there is one.
         only_products: Whether the value is a product of the stated numbers, so that faults multiply.
+        other_exact: Values before rounding by other legitimate paths, with the path; what is typed with more digits
+            than asked may be one of them.
     """
 
     name: str
@@ -99,6 +101,7 @@ class ItemPart:
     faults: tuple[FaultResult, ...]
     proceed: str | None = None
     only_products: bool = False
+    other_exact: tuple[tuple[Exact, str], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -217,7 +220,9 @@ def exact_from_text(text: str) -> Exact:
 
 
 def _part_record(part: ItemPart) -> dict[str, Any]:
+    others = [[exact_text(value), by] for value, by in part.other_exact]
     return {
+        **({"other_exact": others} if others else {}),
         "name": part.name,
         "kind": part.kind,
         "asked": part.asked,
@@ -261,6 +266,7 @@ def _part(record: Mapping[str, Any]) -> ItemPart:
         ),
         record["proceed"],
         record["only_products"],
+        tuple((exact_from_text(value), by) for value, by in record.get("other_exact", ())),
     )
 
 
