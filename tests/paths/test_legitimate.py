@@ -1,0 +1,96 @@
+"""The legitimate ways to an answer, and that items are used only where they agree."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+
+from calclib.items import Item, draw_item, item_model, solution_of
+from calclib.items.keying import MARGIN
+from calclib.paths.legitimate import KEY_PATH, legitimate_paths
+from calclib.quantity.enclosure import Enclosure
+from calclib.quantity.policies import rounding_policies, rounding_policy
+from calclib.quantity.rounding import RoundingPolicy
+from tests.items.drawn import MODELS, drawn_items, model
+
+LB = (Fraction(11, 5), Fraction(110231, 50000))
+
+
+def paths(item: Item, policy: RoundingPolicy, variants: dict[str, tuple[Fraction, ...]]) -> tuple[str, ...]:
+    """The ways to an item's answer in words."""
+    solution = solution_of(item, model(item.model_id))
+    steps = {s.name: s.quantity for s in solution.chain.steps}
+    allowed = {n: r.rule for n, q in steps.items() if (r := policy.intermediate.get(q)) and r.when == "allowed"}
+    found = legitimate_paths(solution.chain, variants=variants, allowed=allowed, from_entered=False)
+    return tuple(path.says for path in found)
+
+
+def test_every_value_of_a_conversion_is_a_way() -> None:
+    """Each value that counts as right for a conversion is a way of its own, the key's first."""
+    item = draw_item(item_model("weight-dose-volume"), "ways", given={"weight": "62 lb"})
+    plain = rounding_policy("exact")
+
+    assert paths(item, plain, {"lb_per_kg": LB[:1]}) == (KEY_PATH,)
+    assert paths(item, plain, {"lb_per_kg": LB}) == (KEY_PATH, "lb_per_kg = 110231/50000")
+
+
+def test_an_allowed_rounding_doubles_the_ways() -> None:
+    """A rounding on the way that a policy lets pass may be done or not, with each value of a conversion."""
+    item = draw_item(item_model("weight-dose-volume"), "ways", given={"weight": "62 lb"})
+    allowing = [p for p in rounding_policies().values() if _allows_weight(p)]
+    assert allowing
+    found = paths(item, allowing[0], {"lb_per_kg": LB})
+
+    assert len(found) == 4 and len(set(found)) == 4
+    assert "body weight rounded first" in found
+
+
+def _allows_weight(policy: RoundingPolicy) -> bool:
+    rule = policy.intermediate.get("body_weight")
+    return rule is not None and rule.when == "allowed"
+
+
+@pytest.mark.parametrize("name", MODELS)
+def test_an_item_that_is_used_is_fair(name: str) -> None:
+    """One answer is accepted, and the exact value keeps its distance from every rounding boundary."""
+    for item in drawn_items(name):
+        for part in item.parts:
+            if part.kind == "choice":
+                assert part.accepted_choice == part.answer
+                continue
+            assert part.rule is not None and part.exact is not None
+            assert {(a.low, a.high) for a in part.accepted} == {(part.key, part.key)}
+            assert part.rule.rounded(part.exact) == part.key
+            assert part.rule.steps_from_boundary(part.exact) >= MARGIN
+
+
+@pytest.mark.parametrize("name", MODELS)
+def test_ways_agree_when_walked_by_hand(name: str) -> None:
+    """The key is reached again with every value that the policy allows for a conversion, where the stem states none."""
+    policy = rounding_policy()
+    for item in drawn_items(name):
+        for conversion in item.equivalences:
+            if conversion in model(name).states or f"Use {conversion}" in item.stem:
+                continue
+            for text in policy.equivalences.get(conversion, ()):
+                other = replace(item, equivalences={**item.equivalences, conversion: str(Fraction(text))})
+                solution = solution_of(other, model(name))
+                for part in item.parts:
+                    value = solution.values[solution.asks[part.name]]
+                    if (
+                        part.kind == "quantity"
+                        and solution.chain.unit(solution.asks[part.name]) == solution.units[part.name]
+                    ):
+                        assert isinstance(value, (Fraction, Enclosure)) and part.rule is not None
+                        assert part.rule.rounded(value) == part.key
+
+
+def test_numbers_on_which_ways_disagree_are_said_to_be_unfair() -> None:
+    """A teacher's numbers that stand on a tie, or on which ways disagree, are answered with the reason."""
+    tie = draw_item(item_model("injection-volume"), "unfair", given={"order": "42.5 mg", "strength": "50 mg/mL"})
+
+    assert not tie.fair
+    assert any("too near to a rounding boundary" in why for why in tie.why)
+    assert tie.part("volume").answer == "0.9 mL"
