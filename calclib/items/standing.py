@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
@@ -45,9 +46,23 @@ def standing_problems(model: ItemModel) -> Iterator[Problem]:
                 yield part.line, f"part {part.name}: there is no rounding rule “{part.rounding}”; there are {known}"
                 break
     try:
-        as_working_units(model)
+        chain = as_working_units(model).chain
     except BadInput as error:
         yield error.line, error.message
+        return
+    needed = {_given(name) for part in model.parts for name in chain.ancestors(part.asks)}
+    for name, given in model.givens.items():
+        unstated = given.role == "hidden" or (given.role == "column" and f"{{{name}}}" not in model.stem)
+        if unstated and name in needed:
+            yield (
+                given.line,
+                f"an answer depends on {name}, which the stem does not state; state it, or make it a constant",
+            )
+
+
+def _given(name: str) -> str:
+    """The given to which a name in a chain belongs: strength for strength.amount."""
+    return re.sub(r"\.(?:stated|amount|volume)$", "", name)
 
 
 def as_working_units(model: ItemModel) -> CompiledModel:

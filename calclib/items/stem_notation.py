@@ -25,7 +25,9 @@ _PATTERNS: tuple[tuple[str, re.Pattern[str]], ...] = (
 )
 _LONG_NUMBER = re.compile(r"(?<![\d.,/:])\d{4,}(?![\d/])")
 
-_AN = re.compile(r"\ba (?:8|11|18)(?:\d{3})*(?!\d)|\ba 8\d?(?!\d)|\ban (?:[1-79]|1[02-79])\b")
+_AN = re.compile(r"\ba (?:8|11(?!\d)|18(?!\d)|11,|18,)|\ban (?:[2-7]|9|0|1(?![18](?!\d)|[18],))")
+"""Eight, eleven and eighteen, alone or as the thousands or hundreds of a number, begin with a vowel; others do not."""
+
 _SLIPS: tuple[tuple[str, re.Pattern[str]], ...] = (
     ("two spaces", re.compile(r"[^\n ]  +")),
     ("a brace", re.compile(r"[{}]")),
