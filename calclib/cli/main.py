@@ -21,7 +21,6 @@ COMMANDS = {
     "collect": "class_folder",
     "mark": "class_folder",
     "report": "class_folder",
-    "explain": "class_folder",
 }
 
 
