@@ -74,14 +74,12 @@ def compiled(model: ItemModel, stated: Mapping[str, Stated], policy: RoundingPol
 
 
 @lru_cache(maxsize=4096)
-def _compiled(
-    model_key: ByIdentity[ItemModel], forms: Forms, policy_key: ByIdentity[RoundingPolicy]
-) -> CompiledModel:
+def _compiled(model_key: ByIdentity[ItemModel], forms: Forms, policy_key: ByIdentity[RoundingPolicy]) -> CompiledModel:
     model, policy = model_key.record, policy_key.record
     units: dict[str, Unit] = {name: unit for name, (_, unit) in model.constants.items()}
     constants = {name: value for name, (value, _) in model.constants.items()}
     components: dict[str, tuple[tuple[str, int], ...]] = {}
-    says = {name: f"constant {write_number(value)}" for name, value in constants.items()}
+    says = {name: _constant_words(name, value) for name, value in constants.items()}
     conversions: list[Step] = []
     for name, form in forms:
         given = model.givens[name]
@@ -102,6 +100,12 @@ def _compiled(
     required, allowed = _intermediate(steps, conversions, model, policy)
     chain = Chain(tuple(steps), names, frozenset(s.name for s in conversions), required)
     return CompiledModel(chain, tuple(_condition(c, names, model) for c in model.where), constants, allowed)
+
+
+def _constant_words(name: str, value: Fraction) -> str:
+    """The name of a constant as words, with its number if that is not simply one."""
+    words = name.replace("_", " ")
+    return words if value == 1 else f"{words} ({write_number(value)})"
 
 
 def _used(model: ItemModel) -> set[str]:
