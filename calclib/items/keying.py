@@ -348,7 +348,7 @@ def _fault_results(
             results[mark] = result
         elif result.hard and other.hard and part.kind != "choice":
             same = result.fault == other.fault and result.step == other.step and result.given == other.given
-            if same or (result.value == other.value and "wrong value" in (result.fault, other.fault)):
+            if same or (result.value == other.value and _at_one(result.fault, other.fault)):
                 results[mark] = replace(other, also=(*other.also, result.fault))
                 continue
             collisions.append(f"“{other.says}” and “{result.says}” both lead to the same answer")
@@ -356,6 +356,15 @@ def _fault_results(
         elif result.hard:
             results[mark] = replace(result, also=(*result.also, other.fault))
     return tuple(results.values()), collisions
+
+
+def _at_one(fault: str, other: str) -> bool:
+    """Whether two faults that come to one value may be named together.
+
+    A value may be taken for another by any mistake. Leaving out a factor of 10, as of tubing with 10 gtt/mL, is a slip of
+    the decimal point too: to refuse such draws would leave the commonest tubing out of all items.
+    """
+    return "wrong value" in (fault, other) or {fault, other} == {"left out", "decimal slip"}
 
 
 def _result(part: ItemPart, model: PartModel, chain: Chain, fault_class: FaultClass) -> FaultResult | None:
