@@ -86,6 +86,8 @@ def draw_item(
             best = report.item
     if best is not None and fixed:
         return best
+    if fixed:
+        raise BadInput(f"{model.id} can't be computed with these numbers ({reason or 'none could be stated'})")
     raise BadInput(
         f"{model.id} has no fair and diagnosable draw among {MAX_DRAWS} ({reason or 'no draw could be computed'})"
     )
@@ -94,12 +96,13 @@ def draw_item(
 def draws(
     model: ItemModel, seed: str, policy: RoundingPolicy, fixed: Mapping[str, str], use: Mapping[str, Fraction]
 ) -> Iterator[DrawReport]:
-    """Yield draws in the order in which they are tried; only one if a teacher fixed all that is stated.
+    """Yield draws in the order in which they are tried; with a teacher's numbers also the first that is not to be used.
 
     Raises:
         BadInput: A fixed value is no value of its given.
     """
     previous: set[tuple[tuple[str, str], ...]] = set()
+    kept: bool | None = None  # for a teacher's numbers: whether an item has been yielded, and a fair one
     for attempt in range(MAX_DRAWS if _numbers_left(model, fixed) else FEW_DRAWS):
         stated = drawn_givens(model, ChoiceStream(f"{seed}|{model.id}|{model.version}|{attempt}"), fixed, use)
         if stated is None:
@@ -108,7 +111,12 @@ def draws(
         if shown in previous:
             continue
         previous.add(shown)
-        yield _report(model, seed, policy, fixed, use, stated)
+        report = _report(model, seed, policy, fixed, use, stated, bool(fixed) and kept is None)
+        if report.refused is Refused.AMBIGUOUS and fixed and kept is False:
+            report = _report(model, seed, policy, fixed, use, stated, True)
+        if report.item is not None:
+            kept = kept or report.item.fair
+        yield report
 
 
 def _numbers_left(model: ItemModel, fixed: Mapping[str, str]) -> bool:
@@ -126,6 +134,7 @@ def _report(
     fixed: Mapping[str, str],
     use: Mapping[str, Fraction],
     stated: Mapping[str, Stated],
+    at_any_rate: bool,
 ) -> DrawReport:
     ready = compiled(model, stated, policy)
     env = environment(ready, stated)
@@ -133,18 +142,12 @@ def _report(
     try:
         done = ready.chain.evaluate({**env, **{f"eq:{n}": v[0] for n, v in variants.items()}})
         broken = [c.condition.text for c in ready.where if not c.holds(done)]
-    except (ZeroDivisionError, Undecided) as error:
-        if fixed:
-            raise BadInput(f"{model.id} can't be computed with these numbers ({error})") from None
+    except (ZeroDivisionError, Undecided, BadInput) as error:
         return DrawReport(None, str(error), Refused.NOT_COMPUTED)
-    except BadInput as error:
-        if fixed:
-            raise
-        return DrawReport(None, error.message, Refused.NOT_COMPUTED)
     note = f"outside of what the model draws: {', '.join(broken)}" if broken else ""
     if broken and not fixed:
         return DrawReport(None, note, Refused.IMPLAUSIBLE)
-    item = keyed_item(model, seed, policy, ready, stated, done, variants, note, bool(fixed))
+    item = keyed_item(model, seed, policy, ready, stated, done, variants, note, at_any_rate)
     if isinstance(item, Unusable):
         return DrawReport(None, item.why, Refused.AMBIGUOUS if item.fair else Refused.UNFAIR)
     return DrawReport(item, note)

@@ -89,7 +89,8 @@ class RoundingRule:
         low, high = ends(x)
         if low == high:
             return self._rounded_fraction(low)
-        self.step_at(x)
+        if self.step_at(x) == 0:
+            raise Undecided(f"the rule {self.name} does not round, but a number without finite decimals needs it")
         below, above = self._rounded_fraction(low), self._rounded_fraction(high)
         if below != above:
             raise Undecided(f"a number between {low} and {high} may round to {below} or to {above}")
