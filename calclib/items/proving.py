@@ -193,11 +193,10 @@ class _Proof:
                     self.fault(self.model.givens[name].line, cause)
             self.keys_agree(item, solution.chain, solution.values)
             self.reads_again(item)
-        except (CalclibError, KeyError) as error:
-            line, message = (
-                (error.line, error.message) if isinstance(error, CalclibError) else (None, f"{error} is missing")
-            )
-            self.fault(line, f"an item can't be read back from its own stem: {message}", "read back")
+        except CalclibError as error:
+            self.fault(error.line, f"an item can't be read back from its own stem: {error.message}", "read back")
+        except KeyError as error:
+            self.fault(None, f"an item can't be read back from its own stem: {error} is missing", "read back")
         for name, lines in item.worked.items():
             for line in lines:
                 self.worked_is_right(name, line)
