@@ -190,7 +190,9 @@ def _picks(row: Row, key: Expression) -> Expression:
     if row.equals is not None:
         return Eq(key, word(row.equals))
     start = true if row.start is None else key >= number(row.start)
-    return And(start, true if row.end is None else key < number(row.end))
+    if row.end is None:
+        return start
+    return And(start, key <= number(row.end) if row.closed else key < number(row.end))
 
 
 @symbolic.register

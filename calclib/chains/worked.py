@@ -295,8 +295,8 @@ def row_words(row: Row, unit: Unit) -> str:
     start = "" if row.start is None else amount_text(amount(row.start, NO_UNIT if row.end is not None else unit))
     end = "" if row.end is None else amount_text(amount(row.end, unit))
     if not start:
-        return f"below {end}"
-    return f"{start} to below {end}" if end else f"{start} and above"
+        return f"{'up to' if row.closed else 'below'} {end}"
+    return f"{start} to {'' if row.closed else 'below '}{end}" if end else f"{start} and above"
 
 
 @step_lines.register

@@ -124,3 +124,17 @@ def test_hints_leave_the_size_and_the_end_open() -> None:
         hints = Hints(chain, {**env, step.name: step.evaluate(env)}, step.name, "", ())
 
         assert GAP in " ".join(hints.lines(2))
+
+
+@pytest.mark.parametrize(("amount", "value"), [("59.5", 60), ("60", 60), ("60.5", 80), ("80", 80)])
+def test_a_row_may_hold_its_limit(amount: str, value: int) -> None:
+    """A table of syringes picks the one that a dose just fills, as the choice of a syringe does."""
+    names = Names({"amount": parse_unit("mg")})
+    common = {"name": "syringe", "says": "syringe", "unit": parse_unit("mg"), "quantity": "", "sources": ()}
+    rows = [{"upto": "60 mg", "holds": "60 mg"}, {"upto": "80 mg", "holds": "80 mg"}]
+    step = compiled_step("lookup", common, {"table": "t", "key": "amount", "column": "holds", "rows": rows}, names)
+    chain = Chain((step,), names)
+
+    assert step.evaluate({"amount": Fraction(amount)}) == value
+    assert measured_values(chain, {"amount": Fraction(amount)})["syringe"] == value
+    assert symbolic_value(chain, "syringe").subs(symbol("amount"), number(Fraction(amount))) == value

@@ -18,12 +18,13 @@ from calclib.quantity.units import Unit
 
 @dataclass(frozen=True)
 class Row:
-    """One row: the words it is for, or the range from `start` up to below `end`."""
+    """One row: the words it is for, or the range from `start` up to below `end`, or with `closed` up to `end` itself."""
 
     equals: str | None
     start: Fraction | None
     end: Fraction | None
     value: Fraction
+    closed: bool = False
 
 
 @dataclass(frozen=True)
@@ -72,7 +73,8 @@ class Lookup(Step):
 
 
 def _holds(row: Row, key: Exact) -> bool:
-    return (row.start is None or key >= row.start) and (row.end is None or key < row.end)
+    below = row.end is None or (key <= row.end if row.closed else key < row.end)
+    return below and (row.start is None or key >= row.start)
 
 
 def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names) -> Lookup:
@@ -87,10 +89,10 @@ def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names)
         if fields["column"] not in row:
             raise BadInput(f"step {common['name']}: a row of the table has no “{fields['column']}”")
         start = _number(row.get("from"), key_unit, common["name"])
-        end = _number(row.get("below"), key_unit, common["name"])
+        end = _number(row.get("below", row.get("upto")), key_unit, common["name"])
         value = _number(row[fields["column"]], common["unit"], common["name"])
         assert value is not None
-        rows.append(Row(row.get("equals"), start, end, value))
+        rows.append(Row(row.get("equals"), start, end, value, "upto" in row))
     return Lookup(**common, key=fields["key"], rows=tuple(rows))
 
 
