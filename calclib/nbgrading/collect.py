@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 import datetime as dt
-import hashlib
+from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
 from calclib.errors import BadInput
 from calclib.nbgrading.incoming import Incoming, incoming, visible_path
+from calclib.nbgrading.stored_submission import Store
 from calclib.nbgrading.whose import Owners, plain
 from calclib.records.class_folder import ClassFolder, class_folder
+from calclib.records.database import reading
 from calclib.records.names import set_name as checked_set_name
 from calclib.records.roster import Student, read_roster
-from calclib.records.text_files import replace_file
+from calclib.records.sealed import tags_by_student
 
 Progress = Callable[[int, int, str], None]
+
+_MOST_OF_ONE_STUDENT = 20
 
 
 @dataclass(frozen=True)
@@ -64,38 +68,94 @@ def collect(
         raise BadInput(f"No set '{name}' was handed out in this class: check the name.")
     roster = read_roster(where.roster)
     owners = Owners(roster, pattern)
-    chosen, notes = _choose(where, name, incoming(source, now=now), owners)
-    handed_in = {student.id: student for student in chosen.values()}
-    changed: dict[str, bool] = {}
+    candidates, notes = _candidates(where, name, incoming(source, now=now), owners)
+    with reading(where) as connection:
+        taking = _Taking(Store(where, name, tags_by_student(connection, name)), notes)
     done = 0
     # The second pass reads; what is read is stored at once, so that memory doesn't grow with the class.
     for one in incoming(source, now=now):
-        if isinstance(one, str) or one.parts not in chosen:
+        if isinstance(one, str) or one.parts not in candidates:
             continue
-        student = chosen[one.parts]
-        data = one.read()
-        if isinstance(data, str):
-            notes.append(f"{one.label} of {student.name} ({student.id}) {data}: it was left alone.")
-        else:
-            changed[student.id] = _store(where, name, student, data, one.time) or changed.get(student.id, False)
+        taking.take(one, candidates[one.parts])
         done += 1
         if progress:
-            progress(done, len(chosen), student.name)
+            progress(min(done, len(candidates)), len(candidates), candidates[one.parts].student.name)
+    taking.note_unclear(candidates.values())
+    changed = taking.changed
     return Collected(
-        new=tuple(student for key, student in handed_in.items() if changed.get(key)),
-        unchanged=tuple(student for key, student in handed_in.items() if changed.get(key) is False),
+        new=tuple(student for student in roster.students if changed.get(student.id)),
+        unchanged=tuple(student for student in roster.students if changed.get(student.id) is False),
         missing=tuple(s for s in roster.students if not where.submitted(name, s.id).is_file()),
         notes=tuple(notes),
     )
 
 
-def _choose(
+@dataclass(frozen=True)
+class _Candidate:
+    """A file that may be the student's notebook of the set; `fits` tells whether its name says so, or it is alone."""
+
+    student: Student
+    parts: tuple[str, ...]
+    fits: bool
+    beside: int
+
+
+class _Taking:
+    """Reads candidates and stores those that count; what isn't clear becomes a note."""
+
+    def __init__(self, store: Store, notes: list[str]) -> None:
+        self.store, self.notes = store, notes
+        self.changed: dict[str, bool] = {}
+        self.taken: Counter[str] = Counter()
+
+    def take(self, one: Incoming, candidate: _Candidate) -> None:
+        student = candidate.student
+        if self.taken[student.id] >= _MOST_OF_ONE_STUDENT:
+            return
+        who = f"{student.name} ({student.id})"
+        data = one.read()
+        if isinstance(data, str):
+            self.notes.append(f"{one.label} of {who} {data}: it was left alone.")
+            return
+        if not candidate.fits and not self.store.is_own(student, data):
+            return
+        self.taken[student.id] += 1
+        new = self.store.store(student, data, one.time)
+        if isinstance(new, str):
+            self.notes.append(f"{one.label}, in the name of {who}, {new}.")
+        else:
+            self.changed[student.id] = new or self.changed.get(student.id, False)
+
+    def note_unclear(self, candidates: Iterable[_Candidate]) -> None:
+        """Say of whom several notebooks came in, and of whom none could be told."""
+        by_student: dict[str, list[_Candidate]] = {}
+        for one in candidates:
+            by_student.setdefault(one.student.id, []).append(one)
+        name = self.store.set_name
+        for key, group in by_student.items():
+            who = f"{group[0].student.name} ({key})"
+            count = len(group) + group[0].beside
+            if group[0].beside:
+                self.notes.append(f"{who} handed in {count} notebooks: only the latest {len(group)} were looked at.")
+            if self.taken[key] > 1:
+                self.notes.append(
+                    f"{who} handed in {self.taken[key]} notebooks of this set: the latest counts, the others are kept "
+                    "beside it."
+                )
+            elif not self.taken[key] and not any(one.fits for one in group):
+                names = ", ".join(visible_path(one.parts[-1:]) for one in group[:4])
+                self.notes.append(
+                    f"{who} handed in {count} notebooks ({names}), none named {name}.ipynb: rename the right one."
+                )
+
+
+def _candidates(
     where: ClassFolder, name: str, found: Iterable[Incoming | str], owners: Owners
-) -> tuple[dict[tuple[str, ...], Student], list[str]]:
-    """Return the paths that are the students' notebooks of this set, and a sentence for each that isn't clear."""
+) -> tuple[dict[tuple[str, ...], _Candidate], list[str]]:
+    """Return the paths that may be the students' notebooks of this set, and a sentence for each that isn't clear."""
     others = tuple(path.stem for path in where.blueprint(name).parent.glob("*.toml") if path.stem != name)
     notes: list[str] = []
-    by_student: dict[str, tuple[Student, list[tuple[str, ...]]]] = {}
+    by_student: dict[str, tuple[Student, list[Incoming]]] = {}
     for one in found:
         if isinstance(one, str):
             notes.append(one)
@@ -104,20 +164,15 @@ def _choose(
         if isinstance(owner, str):
             notes.append(f"{one.label} {owner}; it was left alone.")
         elif not fits_another(one.parts, name, others):
-            by_student.setdefault(owner.id, (owner, []))[1].append(one.parts)
-    chosen: dict[tuple[str, ...], Student] = {}
-    for student, paths in by_student.values():
-        fitting = [parts for parts in paths if _fits(parts, name)] or paths
-        who = f"{student.name} ({student.id})"
-        if len(fitting) > 1 and not _fits(fitting[0], name):
-            names = ", ".join(visible_path(parts[-1:]) for parts in fitting[:4])
-            notes.append(
-                f"{who} handed in {len(fitting)} notebooks ({names}), none named {name}.ipynb: rename the right one."
-            )
-            continue
-        if len(fitting) > 1:
-            notes.append(f"{who} handed in {len(fitting)} notebooks: the latest counts, the others are kept beside it.")
-        chosen |= dict.fromkeys(fitting, student)
+            by_student.setdefault(owner.id, (owner, []))[1].append(one)
+    chosen: dict[tuple[str, ...], _Candidate] = {}
+    for student, files in by_student.values():
+        # A zip of a student's that unpacks to thousands of notebooks fills no disk.
+        latest = sorted(files, key=lambda one: (_fits(one.parts, name), one.time))[-_MOST_OF_ONE_STUDENT:]
+        beside = len(files) - len(latest)
+        for one in latest:
+            fits = len(files) == 1 or _fits(one.parts, name)
+            chosen[one.parts] = _Candidate(student, one.parts, fits, beside)
     return chosen, notes
 
 
@@ -130,39 +185,3 @@ def fits_another(parts: tuple[str, ...], name: str, others: tuple[str, ...]) -> 
 def _fits(parts: tuple[str, ...], name: str) -> bool:
     words = plain(name)
     return any(f" {words} " in f" {plain(part)} " for part in (parts[-1].removesuffix(".ipynb"), *parts[-2:-1]))
-
-
-def _store(where: ClassFolder, name: str, student: Student, data: bytes, time: dt.datetime) -> bool:
-    """Keep one notebook: the latest where marking looks, any other by its time. Return whether it is new."""
-    path = where.submitted(name, student.id)
-    stamp = path.with_name("timestamp.txt")
-    if path.is_file() and not path.is_symlink():
-        current = path.read_bytes()
-        if current == data:
-            return False
-        before = _read_stamp(stamp, path)
-        if time < before:
-            return replace_file(_kept(where, name, student, data, time), data)
-        replace_file(_kept(where, name, student, current, before), current)
-    replace_file(path, data)
-    replace_file(stamp, f"{time.astimezone(dt.UTC):%Y-%m-%d %H:%M:%S.%f UTC}\n".encode())
-    return True
-
-
-def _kept(where: ClassFolder, name: str, student: Student, data: bytes, time: dt.datetime) -> Path:
-    digest = hashlib.sha256(data).hexdigest()[:8]
-    return where.earlier(name, student.id) / f"{time.astimezone(dt.UTC):%Y%m%dT%H%M%SZ}-{digest}.ipynb"
-
-
-def _read_stamp(stamp: Path, notebook: Path) -> dt.datetime:
-    return submission_time(stamp) or dt.datetime.fromtimestamp(notebook.stat().st_mtime, dt.UTC)
-
-
-def submission_time(stamp: Path) -> dt.datetime | None:
-    """Return the time in a `timestamp.txt`, as the exchange and collecting write it."""
-    try:
-        words = stamp.read_bytes()[:100].decode("ascii").split()
-        time = dt.datetime.fromisoformat(" ".join(words[:2]))
-    except (OSError, ValueError):
-        return None
-    return time.replace(tzinfo=dt.UTC) if time.tzinfo is None else time.astimezone(dt.UTC)

@@ -20,6 +20,7 @@ from calclib.records.names import visible
 _MOST_FILES = 100_000
 _LARGEST_ZIP_IN_FOLDER = 200_000_000
 _MOST_TIMES_SMALLER = 1_000
+_DEEPEST = 20
 _ENCRYPTED = 0x1
 # Left by operating systems and by Jupyter, never by a student.
 _PASSED_OVER = {"__MACOSX", ".ipynb_checkpoints", ".git"}
@@ -69,31 +70,61 @@ def incoming(source: Path, *, now: dt.datetime) -> Iterator[Incoming | str]:
 
 def _in_folder(source: Path, now: dt.datetime) -> Iterator[Incoming | str]:
     count = 0
-    for folder, folders, files in os.walk(source, followlinks=False):
-        folders[:] = sorted(name for name in folders if name not in _PASSED_OVER)
-        for name in sorted([*folders, *files]):
-            path = Path(folder, name)
-            parts = path.relative_to(source).parts
-            state = path.lstat()
-            if stat.S_ISLNK(state.st_mode):
-                if name.endswith((".ipynb", ".zip")) or name in folders:
-                    yield f"{visible_path(parts)} is a link, not a file, and was left alone."
-                continue
-            if name in folders or not name.endswith((".ipynb", ".zip")):
-                continue
-            count += 1
-            if count > _MOST_FILES:
-                raise BadInput(f"The folder holds more than {_MOST_FILES:,} notebooks: is it the right one?")
-            if not stat.S_ISREG(state.st_mode):
-                yield f"{visible_path(parts)} isn't a plain file and was left alone."
-            elif name.endswith(".ipynb"):
-                time = min(dt.datetime.fromtimestamp(state.st_mtime, dt.UTC), now)
-                yield Incoming(parts, time, lambda path=path: _plain_bytes(path))  # type: ignore[misc]
-            elif state.st_size > _LARGEST_ZIP_IN_FOLDER or not zipfile.is_zipfile(path):
-                yield f"{visible_path(parts)} isn't a zip that can be read, or is too large: unpack it."
-            else:
-                with path.open("rb") as file:
-                    yield from _in_zip(file, parts, now, visible_path(parts))
+    pending = [source]
+    # A list of folders instead of a recursion, which folders within folders would exhaust.
+    while pending:
+        folder = pending.pop()
+        parts = folder.relative_to(source).parts
+        try:
+            if len(parts) > _DEEPEST:
+                raise OSError(0, f"it lies more than {_DEEPEST} folders deep")
+            entries = sorted(os.scandir(folder), key=lambda entry: entry.name)
+        except OSError as error:
+            yield f"{visible_path(parts) or source.name} can't be looked into ({error.strerror})."
+            continue
+        inner = [Path(one) for one in entries if one.is_dir(follow_symlinks=False) and one.name not in _PASSED_OVER]
+        pending += reversed(inner)
+        files = [one for one in entries if _may_matter(one)]
+        if folder.name.endswith(".ipynb") and not inner and not files:
+            yield f"{visible_path(parts)} is a folder and holds no notebook."
+        count += len(files)
+        if count > _MOST_FILES:
+            raise BadInput(f"The folder holds more than {_MOST_FILES:,} notebooks: is it the right one?")
+        for one in files:
+            yield from _file_in_folder(Path(one), (*parts, one.name), now)
+
+
+def _may_matter(entry: os.DirEntry[str]) -> bool:
+    if entry.is_symlink():
+        return entry.name.endswith((".ipynb", ".zip")) or (entry.is_dir() and entry.name not in _PASSED_OVER)
+    return entry.name.endswith((".ipynb", ".zip")) and not entry.is_dir(follow_symlinks=False)
+
+
+def _file_in_folder(path: Path, parts: tuple[str, ...], now: dt.datetime) -> Iterator[Incoming | str]:
+    try:
+        state = path.lstat()
+    except OSError as error:
+        yield f"{visible_path(parts)} can't be opened ({error.strerror})."
+        return
+    if stat.S_ISLNK(state.st_mode):
+        yield f"{visible_path(parts)} is a link, not a file, and was left alone."
+    elif not stat.S_ISREG(state.st_mode):
+        yield f"{visible_path(parts)} isn't a plain file and was left alone."
+    elif path.name.endswith(".ipynb"):
+        yield Incoming(parts, file_time(state, now), lambda: _plain_bytes(path))
+    elif state.st_size > _LARGEST_ZIP_IN_FOLDER or not zipfile.is_zipfile(path):
+        yield f"{visible_path(parts)} isn't a zip that can be read, or is too large: unpack it."
+    else:
+        with path.open("rb") as file:
+            yield from _in_zip(file, parts, now, visible_path(parts))
+
+
+def file_time(state: os.stat_result, now: dt.datetime) -> dt.datetime:
+    """Return when a file was changed, never later than now; now where the file says something impossible."""
+    try:
+        return min(dt.datetime.fromtimestamp(state.st_mtime, dt.UTC), now)
+    except (ValueError, OverflowError, OSError):
+        return now
 
 
 def _plain_bytes(path: Path) -> bytes | str:
@@ -138,8 +169,9 @@ def _entry(
     # Nothing is ever written where an archive says; a name that would lead elsewhere shows that something is amiss.
     if name.startswith(("/", "\\")) or ".." in parts or ":" in name or "\0" in entry.orig_filename:
         return f"{shown} has a path that leads out of the zip, and was left alone."
-    if stat.S_ISLNK(entry.external_attr >> 16):
-        return f"{shown} is a link, not a file, and was left alone."
+    kind = stat.S_IFMT(entry.external_attr >> 16)
+    if kind not in (0, stat.S_IFREG):
+        return f"{shown} is {'a link' if kind == stat.S_IFLNK else 'a device'}, not a file, and was left alone."
     if entry.flag_bits & _ENCRYPTED:
         return f"{shown} is locked with a password, and was left alone."
     if entry.file_size > LARGEST_NOTEBOOK or entry.file_size > _MOST_TIMES_SMALLER * max(entry.compress_size, 1):

@@ -11,11 +11,11 @@ from pathlib import Path
 from sqlalchemy import Connection
 
 from calclib.errors import BadInput
-from calclib.nbgrading.collect import submission_time
 from calclib.nbgrading.grade_rows import CellGrade, GradeRows
 from calclib.nbgrading.gradebook import gradebook_transaction
 from calclib.nbgrading.judged_paper import JudgedPaper, judge_paper, places_of
 from calclib.nbgrading.policy_texts import basis_of
+from calclib.nbgrading.stored_submission import submission_time
 from calclib.nbgrading.submitted_notebook import read_notebook_file
 from calclib.records.class_folder import ClassFolder, class_folder
 from calclib.records.marks import SetAside, marked_from, replace_marks, replace_set_aside

@@ -8,10 +8,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from calclib.records.marks import clean
+
 LARGEST_NOTEBOOK = 20_000_000
 _MOST_CELLS = 5_000
 _LONGEST_SOURCE = 100_000
 _LONGEST_INTEGER = 18
+_MOST_COMMAS = 1_000_000
 
 
 @dataclass(frozen=True)
@@ -58,6 +61,9 @@ def read_notebook(data: bytes) -> SubmittedNotebook | Damaged:
     """Return the notebook that `data` holds, or why it can't be read."""
     if not data.strip():
         return Damaged("is an empty file")
+    # Empty lists by the million take seconds and hundreds of megabytes; Jupyter writes nothing of the kind.
+    if data.count(b",") > _MOST_COMMAS:
+        return Damaged("has more parts than a notebook can have")
     try:
         tree = json.loads(data.decode("utf-8-sig"), parse_constant=_refuse_constant, parse_int=_small_integer)
     except RecursionError:
@@ -68,7 +74,8 @@ def read_notebook(data: bytes) -> SubmittedNotebook | Damaged:
         return Damaged("isn't a notebook")
     version, cells = tree.get("nbformat"), tree.get("cells")
     if version != 4:
-        return Damaged("is in an older notebook format: open it in JupyterLab, save it, and collect it again")
+        what = "an older" if version in (1, 2, 3) else "another"
+        return Damaged(f"is in {what} notebook format: open it in JupyterLab, save it, and collect it again")
     if not isinstance(cells, list):
         return Damaged("has no cells")
     if len(cells) > _MOST_CELLS:
@@ -92,7 +99,7 @@ def _cell(cell: Mapping[str, Any]) -> TypedCell:
 def _source(source: object) -> str:
     if isinstance(source, list):
         source = "".join(line for line in source if isinstance(line, str))
-    return source[:_LONGEST_SOURCE] if isinstance(source, str) else ""
+    return clean(source[:_LONGEST_SOURCE]) if isinstance(source, str) else ""
 
 
 def _table(value: object) -> Mapping[str, Any]:
@@ -100,7 +107,7 @@ def _table(value: object) -> Mapping[str, Any]:
 
 
 def _word(value: object) -> str:
-    return value if isinstance(value, str) and len(value) <= 200 else ""
+    return clean(value) if isinstance(value, str) and len(value) <= 200 else ""
 
 
 def _refuse_constant(name: str) -> None:

@@ -84,6 +84,11 @@ def class_folder(path: Path) -> ClassFolder:
 
     Raises:
         BadInput: there is none, or its class.toml is wrong.
+    def reached_by_link(self, path: Path) -> bool:
+        """Tell whether a path within the class folder, the file itself apart, leads through a symbolic link."""
+        within = path.relative_to(self.path).parts[:-1]
+        return any(self.path.joinpath(*within[:count]).is_symlink() for count in range(1, len(within) + 1))
+
     """
     settings = path / "class.toml"
     if not settings.is_file():

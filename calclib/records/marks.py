@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -11,6 +12,8 @@ from typing import Any
 from sqlalchemy import Connection, delete, insert, select
 
 from calclib.records.tables import ANSWER, MARK, SET_ASIDE
+
+_UNSTORABLE = re.compile("[\0\ud800-\udfff]")
 
 
 @dataclass(frozen=True)
@@ -68,7 +71,7 @@ class SetAside:
 
 def clean(text: str) -> str:
     """Return `text` as a database can store it: no zero bytes, no halves of a character."""
-    return text.replace("\0", "\ufffd").encode("utf-8", "replace").decode()
+    return _UNSTORABLE.sub("\ufffd", text)
 
 
 def replace_marks(

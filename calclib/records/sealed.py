@@ -233,6 +233,19 @@ def sealed_papers(connection: Connection, set_name: str) -> Iterator[SealedPaper
             yield paper
 
 
+def tags_by_student(connection: Connection, set_name: str) -> dict[str, frozenset[tuple[str, str]]]:
+    """Return, by student id, the pseudonym and tag of each notebook that was handed out to that student."""
+    rows = connection.execute(
+        select(PERSON.c.student_id, PAPER.c.pseudonym, PAPER.c.tag)
+        .join(PERSON, PERSON.c.pseudonym == PAPER.c.pseudonym)
+        .where(PAPER.c.set_name == set_name)
+    )
+    tags: dict[str, set[tuple[str, str]]] = {}
+    for row in rows:
+        tags.setdefault(row.student_id, set()).add((row.pseudonym, row.tag))
+    return {student: frozenset(pairs) for student, pairs in tags.items()}
+
+
 def numbers_in_use(connection: Connection, set_name: str) -> dict[int, dict[str, int]]:
     """Return how many students have which numbers, by slot and hash of the numbers."""
     used: dict[int, dict[str, int]] = {}

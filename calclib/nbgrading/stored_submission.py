@@ -1,0 +1,86 @@
+"""The notebook of a student that counts, and the others that came in under the same name, kept beside it."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from calclib.nbgrading.incoming import file_time
+from calclib.nbgrading.submitted_notebook import Damaged, read_notebook, read_notebook_file
+from calclib.records.class_folder import ClassFolder
+from calclib.records.roster import Student
+from calclib.records.text_files import replace_file
+
+
+@dataclass(frozen=True)
+class Store:
+    """Stores what comes in for one set.
+
+    Args:
+        where: The class folder.
+        set_name: The set.
+        tags: By student id, pseudonym and tag of each notebook that was handed out to that student.
+    """
+
+    where: ClassFolder
+    set_name: str
+    tags: Mapping[str, frozenset[tuple[str, str]]]
+
+    def is_own(self, student: Student, data: bytes | Damaged) -> bool:
+        """Tell whether a notebook says that it is the one that was handed out to the student."""
+        notebook = data if isinstance(data, Damaged) else read_notebook(data)
+        if isinstance(notebook, Damaged) or notebook.set_name != self.set_name:
+            return False
+        return (notebook.made_for, notebook.tag) in self.tags.get(student.id, frozenset())
+
+    def store(self, student: Student, data: bytes, time: dt.datetime) -> bool | str:
+        """Keep one notebook: the student's own before any other, of these the latest, is where marking looks.
+
+        Returns:
+            Whether it is new, or a few words that say why another stands.
+        """
+        path = self.where.submitted(self.set_name, student.id)
+        if self.where.reached_by_link(path):
+            return "can't be stored, since the student's folder in submissions is a link: remove the link"
+        stamp = path.with_name("timestamp.txt")
+        if path.is_file() and not path.is_symlink():
+            current = read_notebook_file(path)
+            if current == data:
+                return False
+            before = submission_time(stamp) or file_time(path.stat(), time)
+            # Whoever hands in under another's name displaces nothing that is really that student's.
+            own, own_before = self.is_own(student, data), self.is_own(student, current)
+            if (own, time) < (own_before, before):
+                new = replace_file(self._beside(student, data, time), data)
+                return new if own == own_before else "isn't the notebook of this student: the student's own stands"
+            self._put_beside(student, path, current, before)
+        replace_file(path, data)
+        replace_file(stamp, f"{time.astimezone(dt.UTC):%Y-%m-%d %H:%M:%S.%f UTC}\n".encode())
+        return True
+
+    def _put_beside(self, student: Student, path: Path, current: bytes | Damaged, time: dt.datetime) -> None:
+        if isinstance(current, bytes):
+            replace_file(self._beside(student, current, time), current)
+            return
+        # Too large to be read: it is moved as it is.
+        target = self._beside(student, current.reason.encode(), time)
+        target.parent.mkdir(parents=True, exist_ok=True)
+        path.replace(target)
+
+    def _beside(self, student: Student, data: bytes, time: dt.datetime) -> Path:
+        digest = hashlib.sha256(data).hexdigest()[:8]
+        name = f"{time.astimezone(dt.UTC):%Y%m%dT%H%M%SZ}-{digest}.ipynb"
+        return self.where.earlier(self.set_name, student.id) / name
+
+
+def submission_time(stamp: Path) -> dt.datetime | None:
+    """Return the time in a `timestamp.txt`, as the exchange and collecting write it."""
+    try:
+        words = stamp.read_bytes()[:100].decode("ascii").split()
+        time = dt.datetime.fromisoformat(" ".join(words[:2]))
+        return time.replace(tzinfo=dt.UTC) if time.tzinfo is None else time.astimezone(dt.UTC)
+    except (OSError, ValueError, OverflowError):
+        return None
