@@ -13,8 +13,10 @@ from typing import TYPE_CHECKING, Any
 
 from calclib.nbgrading.bound_answers import Typed, Unclear, bind_answers
 from calclib.nbgrading.notebook import AnswerPlace, answer_places
+from calclib.nbgrading.ruled import amended, ruled
 from calclib.nbgrading.submitted_notebook import Damaged, SubmittedNotebook, read_notebook
 from calclib.records.marks import PartMark
+from calclib.records.rulings import Ruling
 from calclib.records.sealed import SealedPaper, SealedSet
 
 if TYPE_CHECKING:
@@ -31,11 +33,13 @@ class Basis:
         marking: What each verdict is worth.
         models: The item models by hash, to judge a later part from a student's own value of an earlier one.
         rounding: The rounding policy, for the same.
+        rulings: The rulings in force, in the order in which they were made.
     """
 
     marking: MarkingPolicy
     models: Mapping[str, ItemModel]
     rounding: RoundingPolicy
+    rulings: tuple[Ruling, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -85,13 +89,20 @@ def judge_paper(
     digest = hashlib.sha256(b"" if isinstance(data, Damaged) else data).hexdigest()
     notebook = data if isinstance(data, Damaged) else read_notebook(data)
     reason = f"The notebook {notebook.reason}." if isinstance(notebook, Damaged) else _foreign(notebook, paper, owners)
-    if isinstance(notebook, Damaged) or reason:
-        marks = tuple(_waiting(place, "set_aside", reason, "") for place in places)
+    rulings = tuple(ruling for ruling in basis.rulings if ruling.pseudonym in ("", paper.pseudonym))
+    if isinstance(notebook, Damaged) or (reason and not _taken(digest, rulings)):
+        waiting = (_waiting(place, "set_aside", reason, "") for place in places)
+        marks = tuple(ruled(mark, rulings, paper.pseudonym) for mark in waiting)
         return JudgedPaper(digest, marks, reason, frozenset())
     bound = bind_answers(notebook, places)
-    marks = _marks(paper, places, bound, basis)
+    judged = _marks(paper, places, bound, basis, rulings)
+    marks = tuple(ruled(mark, rulings, paper.pseudonym) for mark in judged) if rulings else judged
     blank = {place.answer_id for place, found in zip(places, bound, strict=True) if found == Typed("")}
     return JudgedPaper(digest, marks, "", frozenset(blank))
+
+
+def _taken(digest: str, rulings: Sequence[Ruling]) -> bool:
+    return any(ruling.kind == "take" and ruling.value["submission"] == digest for ruling in rulings)
 
 
 def _foreign(notebook: SubmittedNotebook, paper: SealedPaper, owners: Mapping[str, str]) -> str:
@@ -108,7 +119,11 @@ def _foreign(notebook: SubmittedNotebook, paper: SealedPaper, owners: Mapping[st
 
 
 def _marks(
-    paper: SealedPaper, places: Sequence[AnswerPlace], bound: Sequence[Typed | Unclear], basis: Basis
+    paper: SealedPaper,
+    places: Sequence[AnswerPlace],
+    bound: Sequence[Typed | Unclear],
+    basis: Basis,
+    rulings: Sequence[Ruling],
 ) -> tuple[PartMark, ...]:
     from calclib.answers import judge_item
     from calclib.items import item_from_record
@@ -118,7 +133,7 @@ def _marks(
     for sealed in paper.items:
         here = [place for place in places if place.slot == sealed.slot]
         texts = {place.part: _text(found[place.slot, place.part]) for place in here}
-        item = item_from_record(sealed.record)
+        item = amended(item_from_record(sealed.record), sealed.slot, rulings, paper.pseudonym)
         judged = judge_item(item, texts, basis.marking, carried=_carried(item, basis))
         verdicts = {verdict.part: verdict for verdict in judged}
         for place in here:

@@ -9,6 +9,7 @@ from sqlalchemy import Connection, select
 
 from calclib.errors import BadInput, CalclibError
 from calclib.nbgrading.judged_paper import Basis
+from calclib.records.rulings import as_ruled, in_force, rulings_of
 from calclib.records.sealed import SealedSet, frozen_text
 from calclib.records.tables import ITEM
 
@@ -34,7 +35,7 @@ def rounding_text(policy: RoundingPolicy) -> str:
 
 
 def basis_of(connection: Connection, sealed: SealedSet) -> Basis:
-    """Return what a set is judged by, all of it as it was recorded when the set was handed out.
+    """Return what a set is judged by: as it was recorded when the set was handed out, and as faculty ruled since.
 
     Raises:
         CalclibError: the record is lost or can't be read.
@@ -42,6 +43,8 @@ def basis_of(connection: Connection, sealed: SealedSet) -> Basis:
     from calclib.answers import read_marking_policy
     from calclib.quantity import RoundingPolicy
 
+    rulings = in_force(rulings_of(connection, sealed.name))
+    sealed = as_ruled(sealed, rulings)
     marking, rounding = (frozen_text(connection, key) for key in (sealed.marking_hash, sealed.rounding_hash))
     if marking is None or rounding is None:
         raise CalclibError(f"The record of the set '{sealed.name}' is damaged: restore the gradebook from a backup.")
@@ -51,6 +54,7 @@ def basis_of(connection: Connection, sealed: SealedSet) -> Basis:
         marking=read_marking_policy(marking, f"{sealed.marking} (as recorded)"),
         models={model.hash: model for model in models if model is not None},
         rounding=RoundingPolicy.from_record(json.loads(rounding)),
+        rulings=rulings,
     )
 
 

@@ -183,6 +183,7 @@ def _mark_row(mark: PartMark) -> dict[str, Any]:
         "score": str(mark.score),
         "points": str(mark.points),
         "needs_person": mark.needs_person,
+        "kept": True,
         "causes": json.dumps(list(mark.causes)),
         "notices": json.dumps(list(mark.notices)),
     }

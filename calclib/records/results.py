@@ -15,6 +15,7 @@ from calclib.records.database import reading
 from calclib.records.marks import PartMark, marks_of, set_aside
 from calclib.records.names import visible
 from calclib.records.roster import Student, read_roster
+from calclib.records.rulings import as_ruled, in_force, rulings_of
 from calclib.records.sealed import SealedSet, pseudonyms, sealed_set
 
 # Those columns of nbgrader's tables that are read here; it is not imported, since that takes seconds.
@@ -130,6 +131,7 @@ def set_results(folder: ClassFolder, set_name: str) -> SetResults:
         sealed = sealed_set(connection, set_name)
         if sealed is None:
             raise BadInput(f"No set '{visible(set_name)}' was handed out in this class: check the name.")
+        sealed = as_ruled(sealed, in_force(rulings_of(connection, set_name)))
         names = pseudonyms(connection)
         marks = marks_of(connection, set_name)
         reasons = {one.pseudonym: one.reason for one in set_aside(connection, set_name)}

@@ -110,6 +110,7 @@ MARK = Table(
     Column("score", String(40), nullable=False),
     Column("points", String(40), nullable=False),
     Column("needs_person", Boolean, nullable=False),
+    Column("kept", Boolean, nullable=False),
     Column("causes", Text, nullable=False),
     Column("notices", Text, nullable=False),
     Column("submission", _HASH, nullable=False),
@@ -136,6 +137,22 @@ SET_ASIDE = Table(
     Column("reason", Text, nullable=False),
     Column("submission", _HASH, nullable=False),
     Column("noticed", _TIME, nullable=False),
+)
+
+# Only ever added to: a ruling that no longer holds is withdrawn by another.
+RULING = Table(
+    "calclib_ruling",
+    METADATA,
+    Column("set_name", _NAME, primary_key=True),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("kind", String(10), nullable=False),
+    Column("slot", Integer, nullable=False),
+    Column("part", String(40), nullable=False),
+    Column("pseudonym", _PSEUDONYM, nullable=False),
+    Column("value", Text, nullable=False),
+    Column("reason", Text, nullable=False),
+    Column("ruled_by", String(120), nullable=False),
+    Column("at", _TIME, nullable=False),
 )
 
 HISTORY = Table(
