@@ -18,7 +18,7 @@ from calclib.quantity.units import Unit
 
 @dataclass(frozen=True)
 class Row:
-    """One row: the words it is for, or the range from `start` up to below `end`, or with `closed` up to `end` itself."""
+    """One row: the words it is for, or the range from `start` to below `end` (with `closed` to `end` itself)."""
 
     equals: str | None
     start: Fraction | None
