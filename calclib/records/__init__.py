@@ -4,10 +4,12 @@ from calclib.records.blueprint import Blueprint, BlueprintLine, LateRule, bluepr
 from calclib.records.catalogue import Catalogue, whole_catalogue
 from calclib.records.class_folder import ClassFolder, class_folder
 from calclib.records.database import one_transaction, reading
+from calclib.records.history import history_of
 from calclib.records.marks import PartMark, SetAside, marks_of, set_aside
-from calclib.records.policy_words import policies_in_words
+from calclib.records.policy_words import marking_in_force, policies_in_words, policy_sources
 from calclib.records.results import PartResult, SetResults, StudentResult, set_results
 from calclib.records.roster import Accommodations, Roster, Student, read_roster, roster_from_text
+from calclib.records.rulings import Ruling, day_in_words, in_force, ruling_in_words, rulings_of
 from calclib.records.sealed import SealedItem, SealedPaper, SealedSet, Slot, sealed_paper, sealed_papers, sealed_set
 
 __all__ = [
@@ -20,6 +22,7 @@ __all__ = [
     "PartMark",
     "PartResult",
     "Roster",
+    "Ruling",
     "SealedItem",
     "SealedPaper",
     "SealedSet",
@@ -30,13 +33,20 @@ __all__ = [
     "StudentResult",
     "blueprint_from_text",
     "class_folder",
+    "day_in_words",
+    "history_of",
+    "in_force",
+    "marking_in_force",
     "marks_of",
     "one_transaction",
     "policies_in_words",
+    "policy_sources",
     "read_blueprint",
     "read_roster",
     "reading",
     "roster_from_text",
+    "ruling_in_words",
+    "rulings_of",
     "sealed_paper",
     "sealed_papers",
     "sealed_set",

@@ -64,6 +64,7 @@ class StudentResult:
         aside: Why the notebook was set aside, "" if it wasn't.
         penalty: Points lost for being late.
         time: When the notebook was handed in.
+        attempt: Number of the attempt that counts, from 1.
     """
 
     student: Student
@@ -72,6 +73,7 @@ class StudentResult:
     aside: str
     penalty: Fraction
     time: dt.datetime | None
+    attempt: int = 1
 
     @property
     def earned(self) -> Fraction:

@@ -1,0 +1,41 @@
+"""`calclib explain`, `calclib review` and `calclib history`: what was marked and why, and what waits for a person."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+FOLDER = click.Path(file_okay=False, path_type=Path)
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.argument("set_name", metavar="SET")
+@click.argument("student")
+@click.argument("problem", type=click.IntRange(1), required=False)
+def explain(folder: Path, set_name: str, student: str, problem: int | None) -> None:
+    """Explain the marks of STUDENT (the id in the roster) in SET, or those of one PROBLEM (its number).
+
+    One page of plain words for a disputed mark: the student's own numbers, the text as it was typed, how it was read,
+    every accepted answer and the way that leads to it, what the policies say and from which source, any ruling of
+    faculty, and why the score is what it is.
+    """
+    from calclib.pages import explanation
+
+    click.echo(explanation(folder, set_name, student, problem), nl=False)
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.argument("set_name", metavar="SET")
+def history(folder: Path, set_name: str) -> None:
+    """List what was done in SET and when: handed out, marked, ruled, by which version of policies and problems.
+
+    Lines are only ever added. Students stand there by a pseudonym.
+    """
+    from calclib.records import class_folder, history_of, reading
+
+    with reading(class_folder(folder)) as connection:
+        lines = history_of(connection, set_name)
+    click.echo("\n".join(lines) if lines else f"Nothing was done in a set “{set_name}” of this class.")

@@ -1,0 +1,44 @@
+"""The history of a set in words: what was marked, by which version of what. Lines are only ever added."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from sqlalchemy import Connection, select
+
+from calclib.records.tables import HISTORY
+
+
+def history_of(connection: Connection, set_name: str, pseudonym: str | None = None) -> tuple[str, ...]:
+    """Return the history of a set, oldest first.
+
+    Args:
+        connection: The class's database.
+        set_name: The set.
+        pseudonym: The lines of this student and of the whole set alone; None for all.
+    """
+    wanted = select(HISTORY).where(HISTORY.c.set_name == set_name).order_by(HISTORY.c.id)
+    if pseudonym is not None:
+        wanted = wanted.where(HISTORY.c.pseudonym.in_(("", pseudonym)))
+    return tuple(_line(row.at, row.event, row.pseudonym, json.loads(row.detail)) for row in connection.execute(wanted))
+
+
+def _line(at: str, event: str, pseudonym: str, detail: object) -> str:
+    words = ", ".join(_words(detail)) if isinstance(detail, dict) else ""
+    who = f" ({pseudonym})" if pseudonym else ""
+    return f"{at[:16].replace('T', ' ')} UTC  {event}{who}{': ' if words else ''}{words}"
+
+
+def _words(detail: Mapping[str, Any]) -> Iterator[str]:
+    for key, value in sorted(detail.items()):
+        name = key.replace("_", " ")
+        if isinstance(value, bool):
+            if value:
+                yield name
+        elif isinstance(value, dict):
+            yield f"{name} {'; '.join(f'{k} {v}' for k, v in value.items())}"
+        elif value not in (None, ""):
+            # A hash is told apart by its first digits.
+            yield f"{name} {value[:12] if isinstance(value, str) and len(value) == 64 else value}"
