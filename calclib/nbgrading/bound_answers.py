@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -10,6 +11,8 @@ from calclib.nbgrading.submitted_notebook import SubmittedNotebook
 from calclib.reading import CellText, Unread, read_answer_cell
 
 _SHOWN = 400
+# Cells of the student's own, in which an answer may stand that belongs elsewhere, are searched up to here.
+_MOST_SEARCHED = 200_000
 
 
 @dataclass(frozen=True)
@@ -32,21 +35,20 @@ def bind_answers(notebook: SubmittedNotebook, places: Sequence[AnswerPlace]) -> 
     """Return what stands in the answer cell of each place.
 
     A cell is known by the id that it was handed out with, wherever it stands now and whatever kind it was turned into.
+    An answer that stands in another cell isn't taken for it, since that may be a draft; a person looks.
     """
-    cells: dict[str, list[str]] = {}
-    loose: list[str] = []
-    ids = {place.answer_id for place in places}
+    cells: dict[str, list[str]] = {place.answer_id: [] for place in places}
     for cell in notebook.cells:
-        if cell.grade_id in ids:
-            cells.setdefault(cell.grade_id, []).append(cell.source)
-        elif cell.kind == "code" and not cell.grade_id.endswith("-check"):
-            loose.append(cell.source)
-    return tuple(_bound(place, cells.get(place.answer_id, []), loose) for place in places)
+        if cell.grade_id in cells:
+            cells[cell.grade_id].append(cell.source)
+    return tuple(_bound(place, cells[place.answer_id], notebook) for place in places)
 
 
-def _bound(place: AnswerPlace, sources: list[str], loose: list[str]) -> Typed | Unclear:
+def _bound(place: AnswerPlace, sources: list[str], notebook: SubmittedNotebook) -> Typed | Unclear:
     if not sources:
-        return _without_cell(place, loose)
+        elsewhere = _elsewhere(place, notebook)
+        also = f"; another cell holds {place.variable}" if elsewhere else ""
+        return Unclear(f"The answer cell is missing{also}.", elsewhere, missing=True)
     readings = [read_answer_cell(source, place.variable) for source in sources]
     unread = [one for one in readings if isinstance(one, Unread)]
     if unread:
@@ -55,12 +57,21 @@ def _bound(place: AnswerPlace, sources: list[str], loose: list[str]) -> Typed | 
     texts = {one.text.strip(): one.text for one in readings if isinstance(one, CellText) and one.text.strip()}
     if len(texts) > 1:
         return Unclear("The answer cell is there twice, with different answers.", " | ".join(texts)[:_SHOWN])
+    if not texts and (elsewhere := _elsewhere(place, notebook)):
+        return Unclear(f"The answer cell is empty; another cell holds {place.variable}.", elsewhere)
     return Typed(next(iter(texts.values()), ""))
 
 
-def _without_cell(place: AnswerPlace, loose: list[str]) -> Unclear:
-    elsewhere = [source for source in loose if place.variable in source]
-    if elsewhere:
-        reason = f"The answer cell is missing; another cell speaks of {place.variable}."
-        return Unclear(reason, elsewhere[0][:_SHOWN], missing=True)
-    return Unclear("The answer cell is missing.", "", missing=True)
+def _elsewhere(place: AnswerPlace, notebook: SubmittedNotebook) -> str:
+    """Return what is typed under the answer's name in a cell that isn't its own, "" for nothing."""
+    assigned = re.compile(rf"^[ \t]*{place.variable}[ \t]*=(?!=)", re.MULTILINE)
+    left = _MOST_SEARCHED
+    for cell in notebook.cells:
+        left -= len(cell.source)
+        if left < 0:
+            break
+        if cell.grade_id != place.answer_id and place.variable in cell.source and assigned.search(cell.source):
+            found = read_answer_cell(cell.source, place.variable)
+            if isinstance(found, Unread) or found.text.strip():
+                return found.text[:_SHOWN]
+    return ""

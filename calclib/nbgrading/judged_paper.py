@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from calclib.nbgrading.bound_answers import Typed, Unclear, bind_answers
+from calclib.nbgrading.cells import grade_id
 from calclib.nbgrading.notebook import AnswerPlace, answer_places
 from calclib.nbgrading.ruled import amended, ruled
 from calclib.nbgrading.submitted_notebook import Damaged, SubmittedNotebook, read_notebook
@@ -115,7 +116,18 @@ def _foreign(notebook: SubmittedNotebook, paper: SealedPaper, owners: Mapping[st
         return f"The notebook was made for {f'student {owner}' if owner else 'somebody else'}."
     if notebook.tag != paper.tag:
         return "The notebook is another version than the one that was handed out to this student."
-    return ""
+    return "" if _shows_own_problems(notebook, paper) else "The notebook states other problems than this student's own."
+
+
+def _shows_own_problems(notebook: SubmittedNotebook, paper: SealedPaper) -> bool:
+    """Tell whether any stem is the student's own; a notebook whose stems were all deleted is taken for it too."""
+    ids = {grade_id(paper.set_name, f"q{item.slot}", "stem"): item for item in paper.items}
+    shown = [(ids[cell.grade_id], cell.source) for cell in notebook.cells if cell.grade_id in ids]
+    return not shown or any(_squeezed(item.record["stem"]) in _squeezed(source) for item, source in shown)
+
+
+def _squeezed(text: str) -> str:
+    return "".join(text.split())
 
 
 def _marks(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from fractions import Fraction
 from functools import cache
@@ -9,6 +10,12 @@ from importlib.resources import files
 from typing import Any
 
 from calclib.quantity import write_number
+
+# Control characters, signs that turn the direction of text, halves of characters: what was typed must not move or hide
+# the words around it, and a page must be UTF-8.
+_UNSEEN = re.compile(
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u061c\u200b\u200e\u200f\u2028-\u202e\u2060-\u2069\ufeff\ud800-\udfff]"
+)
 
 
 @cache
@@ -21,6 +28,7 @@ def _environment() -> Any:
     environment = Environment(
         loader=FunctionLoader(load),
         autoescape=True,
+        finalize=_shown,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
@@ -28,6 +36,11 @@ def _environment() -> Any:
     )
     environment.filters |= {"points": points_text, "percent": percent_text, "paragraphs": paragraphs}
     return environment
+
+
+def _shown(value: Any) -> Any:
+    # Not isinstance: our own HTML is a subclass of str, and comes as it is.
+    return _UNSEEN.sub(lambda found: f"\\u{ord(found.group()):04x}", value) if type(value) is str else value
 
 
 def page(template: str, values: Mapping[str, Any]) -> bytes:

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import csv
 import io
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
@@ -123,7 +124,7 @@ def _student(columns: list[str], row: list[str], where: str, line: int) -> Stude
     if not cells["id"]:
         raise BadInput("The id is empty: give every student one.", where=where, line=line)
     for name in ("name", "hub_user", "lms_name"):
-        _refuse_unprintable(cells.get(name, ""), name, where, line)
+        _refuse_unsafe(cells.get(name, ""), name, where, line)
     if not cells["name"]:
         raise BadInput(f"The name of student {visible(cells['id'])} is empty.", where=where, line=line)
     return Student(
@@ -135,10 +136,17 @@ def _student(columns: list[str], row: list[str], where: str, line: int) -> Stude
     )
 
 
-def _refuse_unprintable(text: str, column: str, where: str, line: int) -> None:
+def _refuse_unsafe(text: str, column: str, where: str, line: int) -> None:
     if not text.isprintable():
         raise BadInput(
             f"The {column} '{visible(text)}' holds a hidden character: type it again.", where=where, line=line
+        )
+    # A list that passes through a spreadsheet must stay a list; some take the wide signs for the same.
+    if unicodedata.normalize("NFKC", text)[:1] in ("=", "+", "-", "@"):
+        raise BadInput(
+            f"The {column} '{visible(text)}' begins with {text[0]}, as a spreadsheet's formula does: leave it out.",
+            where=where,
+            line=line,
         )
     if len(text) > _LONGEST_NAME:
         raise BadInput(f"The {column} is longer than {_LONGEST_NAME} characters.", where=where, line=line)
