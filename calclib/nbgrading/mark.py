@@ -16,12 +16,12 @@ from calclib.nbgrading.gradebook import gradebook_transaction
 from calclib.nbgrading.judged_paper import JudgedPaper, judge_paper, places_of
 from calclib.nbgrading.policy_texts import basis_of
 from calclib.nbgrading.stored_submission import submission_time
-from calclib.nbgrading.submitted_notebook import read_notebook_file
+from calclib.nbgrading.submitted_notebook import Damaged, read_notebook_file
 from calclib.records.class_folder import ClassFolder, class_folder
 from calclib.records.marks import SetAside, marked_from, replace_marks, replace_set_aside
 from calclib.records.names import visible
 from calclib.records.roster import Roster, Student, read_roster
-from calclib.records.sealed import SealedSet, pseudonyms, sealed_paper, sealed_set, write_history
+from calclib.records.sealed import SealedPaper, SealedSet, pseudonyms, sealed_paper, sealed_set, write_history
 
 Progress = Callable[[int, int, str], None]
 
@@ -120,7 +120,7 @@ class _Marking:
                 "hand the set out again, and let the student work on the new notebook."
             )
             return None
-        judged = judge_paper(read_notebook_file(path), paper, self.places, self.basis, self.owners)
+        judged = self.judged(path, paper)
         time = submission_time(path.with_name("timestamp.txt"))
         self.rows.write(
             student.id,
@@ -158,6 +158,15 @@ class _Marking:
             return others[0]
         if others:
             self.notes.append(
+    def judged(self, path: Path, paper: SealedPaper) -> JudgedPaper:
+        linked = self.where.reached_by_link(path)
+        data = Damaged("lies behind a link, not in a folder") if linked else read_notebook_file(path)
+        try:
+            return judge_paper(data, paper, self.places, self.basis, self.owners)
+        except Exception as error:  # noqa: BLE001 - whatever one notebook sets off, the others are marked
+            reason = f"couldn't be marked because of an error in this program ({type(error).__name__})"
+            return judge_paper(Damaged(reason), paper, self.places, self.basis, self.owners)
+
                 f"{student.name} ({student.id}) handed in {len(others)} notebooks, none named {path.name}: rename one."
             )
         return None
