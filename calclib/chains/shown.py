@@ -95,9 +95,10 @@ def amount(value: Exact, unit: Unit, rule: RoundingRule | None = None) -> Amount
         return Amount(write_number(value), unit)
     middle = value.middle if isinstance(value, Enclosure) else value
     places = _places(middle)
-    rounds = rule is not None and any(band.step for band in rule.bands)
-    while rounds and rule is not None and places < MOST_PLACES and rule.rounded(_rounded(middle, places)) != rule.rounded(value):
-        places += 1
+    if rule is not None and any(band.step for band in rule.bands):
+        right = rule.rounded(value)
+        while places < MOST_PLACES and rule.rounded(_rounded(middle, places)) != right:
+            places += 1
     return Amount(write_number(middle, places), unit, about=True)
 
 
@@ -192,7 +193,11 @@ class Showing:
             return self._percent(factor, value, factors)
         if root and len(unit.powers) > 2:
             unit = NO_UNIT
-        return _value_ratio(factor.name, amount(value, unit), factor.exponent), set()
+        shown = amount(value, unit)
+        below = _part(unit, -1)
+        if factor.exponent < 0 and shown.about and below.powers and not (inverse := amount(1 / value, below)).about:
+            return Ratio(factor.name, inverse, Amount("1", _part(unit, 1))), set()
+        return _value_ratio(factor.name, shown, factor.exponent), set()
 
     def _equivalence(self, factor: Factor) -> Ratio:
         eq = equivalences()[factor.equivalence]
