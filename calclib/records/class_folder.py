@@ -8,6 +8,7 @@ course-secret.txt       makes draws unforeseeable; readable by its owner alone  
 release/STUDENT/SET/    each student's notebook, to be handed out                        hand-out
 submissions/STUDENT/SET/  the latest notebook of each student, with its time             collecting
 earlier/STUDENT/SET/    earlier notebooks, by time                                       collecting
+autograded/STUDENT/SET/ what nbgrader's formgrader shows                                 marking
 feedback/STUDENT/SET/   one page a student                                               feedback
 reports/SET.html        the class report                                                 report
 gradebook.db            nbgrader's gradebook, with the recorded draws and marks          the program
@@ -16,7 +17,7 @@ nbgrader_config.py      lets nbgrader's own commands work here                  
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from calclib.errors import BadInput
@@ -34,6 +35,11 @@ class ClassFolder:
     path: Path
     course: str
     gradebook_url: str
+
+    @property
+    def other_gradebook(self) -> bool:
+        """Whether the gradebook is another database than the file in this folder."""
+        return self.gradebook_url != _own_gradebook(self.path)
 
     @property
     def roster(self) -> Path:
@@ -70,30 +76,39 @@ class ClassFolder:
         """Folder of the student's earlier submissions."""
         return self.path / "earlier" / student_id(student) / set_name(name)
 
+    def autograded(self, name: str, student: str) -> Path:
+        """The notebook that nbgrader's formgrader shows."""
+        return self.path / "autograded" / student_id(student) / set_name(name) / f"{name}.ipynb"
+
     def feedback(self, name: str, student: str) -> Path:
         """The student's feedback page."""
         return self.path / "feedback" / student_id(student) / set_name(name) / f"{name}.html"
+
+    def reached_by_link(self, path: Path) -> bool:
+        """Tell whether a path within the class folder, the file itself apart, leads through a symbolic link."""
+        within = path.relative_to(self.path).parts[:-1]
+        return any(self.path.joinpath(*within[:count]).is_symlink() for count in range(1, len(within) + 1))
 
     def report(self, name: str) -> Path:
         """The class report of a set."""
         return self.path / "reports" / f"{set_name(name)}.html"
 
 
-def class_folder(path: Path) -> ClassFolder:
+def class_folder(path: Path, *, db_url: str | None = None) -> ClassFolder:
     """Return the class folder at `path`.
+
+    Args:
+        path: Where it is.
+        db_url: The gradebook's database, if it is to be another than class.toml says.
 
     Raises:
         BadInput: there is none, or its class.toml is wrong.
-    def reached_by_link(self, path: Path) -> bool:
-        """Tell whether a path within the class folder, the file itself apart, leads through a symbolic link."""
-        within = path.relative_to(self.path).parts[:-1]
-        return any(self.path.joinpath(*within[:count]).is_symlink() for count in range(1, len(within) + 1))
-
     """
     settings = path / "class.toml"
     if not settings.is_file():
         raise BadInput(f"{path} isn't a class folder (it has no class.toml): start one from a roster first.")
-    return class_folder_from_text(path, read_text_file(settings))
+    found = class_folder_from_text(path, read_text_file(settings))
+    return found if db_url is None else replace(found, gradebook_url=db_url)
 
 
 def class_folder_from_text(path: Path, text: str) -> ClassFolder:
@@ -110,4 +125,8 @@ def class_folder_from_text(path: Path, text: str) -> ClassFolder:
             raise BadInput(f"The key '{key}' takes words in quotes.", where=where, line=line)
     course = set_name(values.get("course", DEFAULT_COURSE), where=where, line=line_of(text, "course"))
     root = path.resolve()
-    return ClassFolder(root, course, values.get("gradebook_url", f"sqlite:///{root / 'gradebook.db'}"))
+    return ClassFolder(root, course, values.get("gradebook_url", _own_gradebook(root)))
+
+
+def _own_gradebook(root: Path) -> str:
+    return f"sqlite:///{root / 'gradebook.db'}"

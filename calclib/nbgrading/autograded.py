@@ -1,0 +1,94 @@
+"""The notebook that nbgrader's formgrader shows: made from our records, with nothing of the student's but text.
+
+nbgrader shows Markdown and outputs of a submitted notebook as they are; so neither gets into this one.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from calclib.nbgrading.notebook import PartText, Problem, answer_places, notebook_bytes, render_notebook
+from calclib.records.class_folder import ClassFolder
+from calclib.records.marks import PartMark
+from calclib.records.sealed import SealedPaper, SealedSet, Slot
+from calclib.records.text_files import replace_file
+
+# What nbgrader's exchange and formgrader know a submission by; feedback finds its way back by the second.
+RECEIPTS = ("timestamp.txt", "submission_secret.txt")
+_LARGEST_RECEIPT = 1_000
+
+
+def write_autograded(
+    where: ClassFolder, sealed: SealedSet, student: str, paper: SealedPaper, marks: Sequence[PartMark]
+) -> None:
+    """Write the notebook that the formgrader shows into the class folder, with the receipts of the submission."""
+    path = where.autograded(sealed.name, student)
+    replace_file(path, autograded_notebook(sealed, paper, marks))
+    copy_receipts(where.submitted(sealed.name, student).parent, path.parent)
+
+
+def copy_receipts(source: Path, target: Path) -> None:
+    """Copy the receipts of a submission, if they are plain small files."""
+    for name in RECEIPTS:
+        path = source / name
+        if path.is_file() and not path.is_symlink() and path.stat().st_size <= _LARGEST_RECEIPT:
+            replace_file(target / name, path.read_bytes())
+
+
+def autograded_notebook(sealed: SealedSet, paper: SealedPaper, marks: Sequence[PartMark]) -> bytes:
+    """Return the notebook of one student with what was typed as text, and with each verdict below its check cell.
+
+    Args:
+        sealed: The set.
+        paper: What was handed out to the student.
+        marks: The marks of all parts, in the order of the set.
+    """
+    records = {item.slot: item.record for item in paper.items}
+    problems = tuple(_problem(slot, records[slot.number]) for slot in sealed.slots)
+    kinds = {s.number: {part: (s.kinds[part], points) for part, points in s.points.items()} for s in sealed.slots}
+    found = {(mark.slot, mark.part): mark for mark in marks}
+    places = [(place, found[place.slot, place.part]) for place in answer_places(sealed.name, kinds)]
+    answers = {p.variable: f"{p.variable} = {json.dumps(m.typed, ensure_ascii=False)}" for p, m in places if m.typed}
+    notebook = render_notebook(
+        set_name=sealed.name,
+        title=sealed.title,
+        problems=problems,
+        made_for=paper.pseudonym,
+        tag=paper.tag,
+        answers=answers,
+    )
+    verdicts = {place.check_id: mark for place, mark in places}
+    for cell in notebook["cells"]:
+        mark = verdicts.get(cell["id"])
+        if mark is not None:
+            cell["outputs"] = _outputs(mark)
+    return notebook_bytes(notebook)
+
+
+def _problem(slot: Slot, record: Mapping[str, Any]) -> Problem:
+    parts = tuple(
+        PartText(
+            name=part["name"],
+            kind=part["kind"],
+            asked=part["asked"],
+            rule=part["rule_text"],
+            choices=tuple(part["choices"]),
+            points=slot.points[part["name"]],
+        )
+        for part in record["parts"]
+    )
+    return Problem(slot.number, slot.title, record["stem"], parts)
+
+
+def _outputs(mark: PartMark) -> list[dict[str, Any]]:
+    message = str(mark.detail.get("message", "")).strip()
+    words = "Awaiting review. " if mark.needs_person else ""
+    # nbgrader takes a check cell without a number in its output for full marks: here it always finds one.
+    score = {"data": {"text/plain": [str(float(mark.earned))]}, "execution_count": None, "metadata": {}}
+    return [
+        {"name": "stdout", "output_type": "stream", "text": [f"{words}{message}\n"]},
+        {"output_type": "execute_result", **score},
+    ]
