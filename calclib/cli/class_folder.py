@@ -5,11 +5,14 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from calclib.cli.progress import progress_bar
-from calclib.records.roster import Student
+
+if TYPE_CHECKING:
+    from calclib.records.roster import Student
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
 FILE = click.Path(path_type=Path)
