@@ -145,6 +145,15 @@ class _Marking:
         )
         return judged
 
+    def judged(self, path: Path, paper: SealedPaper) -> JudgedPaper:
+        linked = self.where.reached_by_link(path)
+        data = Damaged("lies behind a link, not in a folder") if linked else read_notebook_file(path)
+        try:
+            return judge_paper(data, paper, self.places, self.basis, self.owners)
+        except Exception as error:  # noqa: BLE001 - whatever one notebook sets off, the others are marked
+            reason = f"couldn't be marked because of an error in this program ({type(error).__name__})"
+            return judge_paper(Damaged(reason), paper, self.places, self.basis, self.owners)
+
     def submitted(self, student: Student) -> Path | None:
         """Return the student's notebook; one that was renamed is taken if it is the only one."""
         path = self.where.submitted(self.sealed.name, student.id)
@@ -158,15 +167,6 @@ class _Marking:
             return others[0]
         if others:
             self.notes.append(
-    def judged(self, path: Path, paper: SealedPaper) -> JudgedPaper:
-        linked = self.where.reached_by_link(path)
-        data = Damaged("lies behind a link, not in a folder") if linked else read_notebook_file(path)
-        try:
-            return judge_paper(data, paper, self.places, self.basis, self.owners)
-        except Exception as error:  # noqa: BLE001 - whatever one notebook sets off, the others are marked
-            reason = f"couldn't be marked because of an error in this program ({type(error).__name__})"
-            return judge_paper(Damaged(reason), paper, self.places, self.basis, self.owners)
-
                 f"{student.name} ({student.id}) handed in {len(others)} notebooks, none named {path.name}: rename one."
             )
         return None
