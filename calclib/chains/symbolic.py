@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from fractions import Fraction
 from functools import singledispatch
+from hashlib import sha256
 from typing import Any, TypeAlias
 
 from calclib.chains.chain import NO_EDIT, Chain, Edit
@@ -40,10 +41,10 @@ def symbol(name: str) -> Expression:
 
 
 def word(text: str) -> Expression:
-    """Return the symbol that stands for a text, such as a choice."""
-    from sympy import Symbol
+    """Return the number that stands for a text, such as a choice: two texts are then known to differ."""
+    from sympy import Integer
 
-    return Symbol(f"“{text}”")
+    return Integer(int.from_bytes(sha256(text.encode()).digest()[:16], "big"))
 
 
 def number(value: Value) -> Expression:

@@ -203,10 +203,27 @@ def power(x: Exact | int, exponent: Fraction | int, bits: int = BITS) -> Exact:
     whole = exponent.numerator
     if low == high:
         return low**whole
+    if low >= 0:
+        below, above = (
+            _whole_power(low, whole, bits + GUARD_BITS).low,
+            _whole_power(high, whole, bits + GUARD_BITS).high,
+        )
+        return _outward(below, above, bits)
     corners = [low**whole, high**whole]
     if low < 0 < high and whole % 2 == 0:
         corners.append(Fraction(0))
     return _outward(min(corners), max(corners), bits)
+
+
+def _whole_power(x: Fraction, exponent: int, bits: int) -> Enclosure:
+    """A number that is not negative to a whole power, shortened on the way."""
+    result, square = Enclosure(Fraction(1), Fraction(1)), Enclosure(x, x)
+    while exponent:
+        if exponent % 2:
+            result = _outward(result.low * square.low, result.high * square.high, bits)
+        square = _outward(square.low**2, square.high**2, bits)
+        exponent //= 2
+    return result
 
 
 def _prime_root(x: Exact, prime: int, bits: int) -> Exact:
