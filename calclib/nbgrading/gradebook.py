@@ -8,11 +8,11 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, Engine
-from sqlalchemy.exc import ArgumentError, OperationalError
+from sqlalchemy.exc import OperationalError, ProgrammingError
 
 from calclib.errors import CalclibError
 from calclib.records.class_folder import ClassFolder
-from calclib.records.database import hold_transactions, one_transaction
+from calclib.records.database import hold_transactions, one_transaction, opening_alone
 from calclib.records.tables import METADATA
 
 if TYPE_CHECKING:
@@ -29,20 +29,26 @@ def open_gradebook(folder: ClassFolder) -> Iterator[Gradebook]:
         CalclibError: the database can't be opened.
     """
     api = nbgrader_api()
+    with opening_alone(folder):
+        gradebook = _opened(api, folder)
+    try:
+        yield gradebook
+    finally:
+        gradebook.close()
+
+
+def _opened(api: Any, folder: ClassFolder) -> Gradebook:
     asked, api.get_alembic_version = api.get_alembic_version, _schema_version
     try:
         gradebook = api.Gradebook(folder.gradebook_url, folder.course)
-    except (OperationalError, ArgumentError, ImportError) as error:
+        METADATA.create_all(gradebook.engine)
+    except (OperationalError, ProgrammingError) as error:
         first = (str(getattr(error, "orig", error)).strip().splitlines() or [""])[0]
         raise CalclibError(f"The gradebook can't be opened ({first}).", where=str(folder.path)) from None
     finally:
         api.get_alembic_version = asked
-    try:
-        METADATA.create_all(gradebook.engine)
-        gradebook.db.remove()
-        yield gradebook
-    finally:
-        gradebook.close()
+    gradebook.db.remove()
+    return gradebook
 
 
 @contextmanager

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -34,23 +35,25 @@ class StartedClass:
     gone: tuple[str, ...]
 
 
-def start_class(folder: Path, roster: Path, *, course: str | None = None) -> StartedClass:
+def start_class(folder: Path, roster: Path, *, course: str | None = None, db_url: str | None = None) -> StartedClass:
     """Make a class folder from a roster, or bring an existing one up to date with it.
 
     Args:
         folder: Where the class folder is, or is to be made.
         roster: The class list.
         course: Name of the course in nbgrader, kept from the first time on.
+        db_url: The gradebook's database as nbgrader's `db_url`, kept from the first time on; a file in the class
+            folder if None.
 
     Raises:
         BadInput: the roster is wrong, or the folder holds something else.
     """
     students = read_roster(roster)
-    where = _settings(folder, course)
+    where = _settings(folder, course, db_url)
     make_secret(where.secret)
     secret = read_secret(where.secret)
     replace_file(where.roster, roster_to_text(students).encode())
-    replace_file(where.config, class_config(where).encode())
+    replace_file(where.config, class_config(where).encode(), mode=0o600)
     # A class folder holds names and marks: if it lies inside a repository, git leaves it alone.
     replace_file(where.path / ".gitignore", b"*\n")
     with gradebook_transaction(where) as connection:
@@ -77,11 +80,13 @@ def enrol(connection: Connection, roster: Roster, secret: bytes) -> set[str]:
     return known
 
 
-def _settings(folder: Path, course: str | None) -> ClassFolder:
+def _settings(folder: Path, course: str | None, db_url: str | None) -> ClassFolder:
     if (folder / "class.toml").exists():
         there = class_folder(folder)
         if course is not None and course != there.course:
             raise BadInput(f"The class is the course '{there.course}' already: leave the name of the course away.")
+        if db_url is not None and db_url != there.gradebook_url:
+            raise BadInput("The class has its gradebook elsewhere already: change gradebook_url in class.toml by hand.")
         return there
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise BadInput(f"{folder} isn't empty and isn't a class folder: choose a new folder.")
@@ -89,5 +94,9 @@ def _settings(folder: Path, course: str | None) -> ClassFolder:
     folder.mkdir(parents=True, exist_ok=True)
     folder.chmod(0o700)
     text = f'course = "{name}"\n'
-    replace_file(folder / "class.toml", text.encode())
-    return class_folder_from_text(folder, text)
+    if db_url is not None:
+        text += f"gradebook_url = {json.dumps(db_url)}\n"
+    there = class_folder_from_text(folder, text)
+    # The address may hold a password.
+    replace_file(folder / "class.toml", text.encode(), mode=0o600)
+    return there

@@ -7,12 +7,16 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, create_engine, event
-from sqlalchemy.engine import make_url
-from sqlalchemy.exc import ArgumentError, OperationalError
+from sqlalchemy import Connection, Engine, NullPool, create_engine, event, func, select
+from sqlalchemy.exc import ArgumentError, IntegrityError, OperationalError, ProgrammingError
 
 from calclib.errors import BadInput, CalclibError
 from calclib.records.class_folder import ClassFolder
+
+# Any number will do, as long as nobody else locks with it in the same database.
+_OPENING = 710_237
+_PATIENCE = 60_000
+"""Milliseconds that one marker waits for another on SQLite."""
 
 
 @contextmanager
@@ -22,13 +26,18 @@ def reading(folder: ClassFolder) -> Iterator[Connection]:
     Raises:
         BadInput: there is none yet, or it can't be reached.
     """
-    url = make_url(folder.gradebook_url)
+    engine = _engine(folder)
+    url = engine.url
     if url.get_backend_name() == "sqlite" and url.database and not Path(url.database).is_file():
         raise BadInput("The class has no gradebook yet: start the class first.", where=str(folder.path))
-    engine = _engine(folder)
     try:
         with engine.connect() as connection:
             yield connection
+    except ProgrammingError:
+        raise BadInput(
+            "The database holds no gradebook that this account may use: start the class first, or ask for the rights.",
+            where=str(folder.path),
+        ) from None
     except OperationalError as error:
         raise CalclibError(f"The gradebook can't be read: {_first_line(error)}.", where=str(folder.path)) from None
     finally:
@@ -42,10 +51,42 @@ def one_transaction(engine: Engine) -> Iterator[Connection]:
     try:
         with engine.connect() as connection, connection.begin():
             yield connection
-    except OperationalError as error:
+    except (OperationalError, IntegrityError) as error:
         raise CalclibError(
             f"The gradebook can't be written: {_first_line(error)}; nothing was changed, so try again."
         ) from None
+
+
+@contextmanager
+def opening_alone(folder: ClassFolder) -> Iterator[None]:
+    """Let one process at a time open a gradebook: two that make its tables at once would disturb each other."""
+    engine = _engine(folder)
+    if engine.dialect.name != "postgresql":
+        with _file_locked(folder.path / ".gradebook-lock"):
+            yield
+        return
+    try:
+        with create_engine(engine.url, poolclass=NullPool).connect() as connection:
+            # The lock ends with the connection, also if this process is killed.
+            connection.execute(select(func.pg_advisory_lock(_OPENING)))
+            yield
+    except OperationalError as error:
+        raise CalclibError(
+            f"The gradebook's database can't be reached: {_first_line(error)}.", where=str(folder.path)
+        ) from None
+
+
+@contextmanager
+def _file_locked(path: Path) -> Iterator[None]:
+    try:
+        import fcntl
+    except ImportError:
+        # Windows: a class folder there is opened by one person.
+        yield
+        return
+    with path.open("w") as file:
+        fcntl.flock(file, fcntl.LOCK_EX)
+        yield
 
 
 def hold_transactions(engine: Engine) -> None:
@@ -61,6 +102,7 @@ def hold_transactions(engine: Engine) -> None:
 def _plain_begin(connection: Any, _record: Any) -> None:
     # The driver's own rule (begin before the first write alone) would let rows leak past a rollback.
     connection.isolation_level = None
+    connection.execute(f"PRAGMA busy_timeout = {_PATIENCE}")
 
 
 def _begin_immediate(connection: Connection) -> None:
@@ -71,7 +113,11 @@ def _engine(folder: ClassFolder) -> Engine:
     try:
         return create_engine(folder.gradebook_url)
     except (ArgumentError, ImportError):
-        raise BadInput("The gradebook_url isn't a database address that works here.", where="class.toml") from None
+        raise BadInput(
+            "The gradebook_url isn't a database address that works here: write it as "
+            "postgresql+psycopg://USER@HOST/DATABASE, with psycopg installed.",
+            where="class.toml",
+        ) from None
 
 
 def _first_line(error: Exception) -> str:
