@@ -7,6 +7,7 @@ rounding        yes    name of the rounding policy
 marking         yes    name of the marking policy
 cut_score       no     per cent of the points that pass, 0 to 100 (default 90)
 attempts        no     how many attempts each student has (default 1)
+keep            no     which of them counts: "best" (default), "last" or "first"
 due             no     date and time with offset, such as 2026-12-01T23:59:00-05:00
 late            no     "accept" (default), "zero", or "10 percent a day" (any whole number)
 [[items]]              one table for each line of the blueprint, in the order of the set
@@ -36,9 +37,10 @@ from calclib.records.text_files import read_text_file
 from calclib.records.toml_lines import line_of, read_toml
 
 MOST_PROBLEMS = 200
-_TOP = ("set", "title", "rounding", "marking", "cut_score", "attempts", "due", "late", "items")
+_TOP = ("set", "title", "rounding", "marking", "cut_score", "attempts", "keep", "due", "late", "items")
 _ITEM = ("item", "skill", "topic", "count", "points")
 _BY = ("item", "skill", "topic")
+_KEEP = ("best", "last", "first")
 _PERCENT = re.compile(r"(\d{1,3}) percent a day")
 # Common practice: programmes in the United States print 85 to 95 per cent.
 DEFAULT_CUT = Fraction(90)
@@ -76,6 +78,7 @@ class Blueprint:
     late: LateRule
     lines: tuple[BlueprintLine, ...]
     text: str
+    keep: str = "best"
 
     @property
     def problems(self) -> int:
@@ -128,6 +131,7 @@ class _Reader:
             late=self.late(top),
             lines=tuple(self.line(table, number) for number, table in enumerate(tables)),
             text=self.text,
+            keep=self.keep(top),
         )
         if blueprint.problems > MOST_PROBLEMS:
             self.refuse(f"The set would have {blueprint.problems} problems; {MOST_PROBLEMS} are the most.", "", "items")
@@ -170,6 +174,12 @@ class _Reader:
             message = f"The key '{key}' takes a whole number from 1 to {most}, not {_shown(value)}."
             self.refuse(message, key, name, number)
         return value
+
+    def keep(self, top: Mapping[str, Any]) -> str:
+        value = top.get("keep", "best")
+        if value not in _KEEP:
+            self.refuse(f'The key \'keep\' takes "best", "last" or "first", not {_shown(value)}.', "keep")
+        return str(value)
 
     def due(self, top: Mapping[str, Any]) -> dt.datetime | None:
         value = top.get("due")

@@ -2,13 +2,40 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, insert, select
 
 from calclib.records.tables import HISTORY
+
+
+@dataclass(frozen=True)
+class HistoryLine:
+    """One line about one student."""
+
+    event: str
+    pseudonym: str
+    detail: Mapping[str, Any]
+
+
+def write_lines(connection: Connection, set_name: str, lines: Sequence[HistoryLine], *, at: dt.datetime) -> None:
+    """Append lines to the history; nothing in it is ever changed."""
+    if lines:
+        same = {"at": at.isoformat(timespec="seconds"), "set_name": set_name}
+        rows = [
+            {
+                **same,
+                "event": line.event,
+                "pseudonym": line.pseudonym,
+                "detail": json.dumps(dict(line.detail), ensure_ascii=False, sort_keys=True),
+            }
+            for line in lines
+        ]
+        connection.execute(insert(HISTORY), rows)
 
 
 def history_of(connection: Connection, set_name: str, pseudonym: str | None = None) -> tuple[str, ...]:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from sqlalchemy import Connection, delete, insert, select
+from sqlalchemy import Connection, bindparam, delete, insert, select
 
 from calclib.records.tables import ANSWER, MARK, SET_ASIDE
 
@@ -74,6 +74,80 @@ def clean(text: str) -> str:
     return _UNSTORABLE.sub("\ufffd", text)
 
 
+@dataclass(frozen=True)
+class MarkedPaper:
+    """One paper's marks as they are stored.
+
+    Attributes:
+        pseudonym: The student.
+        attempt: Number of the attempt.
+        submission: SHA-256 of the notebook.
+        marks: The marks in the order of the questions.
+        kept: Whether this attempt is the one that counts.
+    """
+
+    pseudonym: str
+    attempt: int
+    submission: str
+    marks: tuple[PartMark, ...]
+    kept: bool = True
+
+    def rows(self) -> tuple[tuple[Mapping[str, Any], ...], tuple[Mapping[str, Any], ...]]:
+        """Return the rows for calclib_mark and for calclib_answer, but for the set and the time."""
+        key = {"pseudonym": self.pseudonym, "attempt": self.attempt}
+        origin = {**key, "submission": self.submission, "kept": self.kept}
+        marks = tuple({**origin, "place": place, **_mark_row(one)} for place, one in enumerate(self.marks))
+        answers = tuple(
+            {**key, "slot": m.slot, "part": m.part, "typed": clean(m.typed), "verdict": clean(json.dumps(m.detail))}
+            for m in self.marks
+        )
+        return marks, answers
+
+
+StoredRows = tuple[tuple[Mapping[str, Any], ...], tuple[Mapping[str, Any], ...]]
+
+
+def stored_rows(
+    connection: Connection, set_name: str, pseudonyms: Collection[str]
+) -> dict[tuple[str, int], StoredRows]:
+    """Return the rows of some students' papers as `MarkedPaper.rows` gives them, by pseudonym and attempt."""
+    found: dict[tuple[str, int], tuple[list[Any], list[Any]]] = {}
+    for n, (table, left_out) in enumerate(((MARK, ("set_name", "marked")), (ANSWER, ("set_name",)))):
+        columns = [column for column in table.c if column.name not in left_out]
+        rows = connection.execute(
+            select(*columns).where(table.c.set_name == set_name, table.c.pseudonym.in_(pseudonyms))
+        ).mappings()
+        for row in rows:
+            found.setdefault((row["pseudonym"], row["attempt"]), ([], []))[n].append(dict(row))
+    stored = {}
+    for key, (marks, answers) in found.items():
+        marks.sort(key=lambda row: row["place"])
+        places = {(row["slot"], row["part"]): row["place"] for row in marks}
+        answers.sort(key=lambda row: places.get((row["slot"], row["part"]), 0))
+        stored[key] = (tuple(marks), tuple(answers))
+    return stored
+
+
+def replace_rows(
+    connection: Connection, set_name: str, papers: Mapping[tuple[str, int], StoredRows | None], *, marked: str
+) -> None:
+    """Put the rows of some papers, by pseudonym and attempt, in the place of earlier ones; None removes them."""
+    keys = [{"of": pseudonym, "try": attempt} for pseudonym, attempt in papers]
+    if not keys:
+        return
+    for n, table in enumerate((MARK, ANSWER)):
+        connection.execute(
+            delete(table).where(
+                table.c.set_name == set_name, table.c.pseudonym == bindparam("of"), table.c.attempt == bindparam("try")
+            ),
+            keys,
+        )
+        more = {"set_name": set_name} if n else {"set_name": set_name, "marked": marked}
+        rows = [{**more, **row} for paper in papers.values() if paper is not None for row in paper[n]]
+        if rows:
+            connection.execute(insert(table), rows)
+
+
 def replace_marks(
     connection: Connection,
     *,
@@ -85,35 +159,21 @@ def replace_marks(
     marked: str,
 ) -> None:
     """Put the marks of one paper, in the order of its questions, in the place of earlier ones."""
-    key = {"set_name": set_name, "pseudonym": pseudonym, "attempt": attempt}
-    for table in (MARK, ANSWER):
-        connection.execute(
-            delete(table).where(
-                table.c.set_name == set_name, table.c.pseudonym == pseudonym, table.c.attempt == attempt
-            )
-        )
-    if not marks:
-        return
-    origin = {**key, "submission": submission, "marked": marked}
-    connection.execute(insert(MARK), [{**origin, "place": place, **_mark_row(m)} for place, m in enumerate(marks)])
-    connection.execute(
-        insert(ANSWER),
-        [
-            {**key, "slot": m.slot, "part": m.part, "typed": clean(m.typed), "verdict": clean(json.dumps(m.detail))}
-            for m in marks
-        ],
-    )
+    paper = MarkedPaper(pseudonym, attempt, submission, marks)
+    replace_rows(connection, set_name, {(pseudonym, attempt): paper.rows()}, marked=marked)
 
 
 def marks_of(connection: Connection, set_name: str) -> dict[str, tuple[PartMark, ...]]:
-    """Return the marks of a set by pseudonym; within a paper in the order of its questions."""
+    """Return the marks of a set by pseudonym, of the attempt that counts; within it in the order of its questions."""
     answers = {
         (row.pseudonym, row.attempt, row.slot, row.part): row
         for row in connection.execute(select(ANSWER).where(ANSWER.c.set_name == set_name))
     }
     found: dict[str, list[PartMark]] = {}
     rows = connection.execute(
-        select(MARK).where(MARK.c.set_name == set_name).order_by(MARK.c.pseudonym, MARK.c.attempt, MARK.c.place)
+        select(MARK)
+        .where(MARK.c.set_name == set_name, MARK.c.kept.is_(True))
+        .order_by(MARK.c.pseudonym, MARK.c.attempt, MARK.c.place)
     )
     for row in rows:
         answer = answers.get((row.pseudonym, row.attempt, row.slot, row.part))
@@ -139,10 +199,10 @@ def marks_of(connection: Connection, set_name: str) -> dict[str, tuple[PartMark,
     return {pseudonym: tuple(marks) for pseudonym, marks in found.items()}
 
 
-def marked_from(connection: Connection, set_name: str) -> dict[str, str]:
-    """Return, by pseudonym, the SHA-256 of the notebook from which the recorded marks come."""
-    rows = connection.execute(select(MARK.c.pseudonym, MARK.c.submission).where(MARK.c.set_name == set_name).distinct())
-    return {row.pseudonym: row.submission for row in rows}
+def kept_attempts(connection: Connection, set_name: str) -> dict[str, int]:
+    """Return, by pseudonym, the attempt that counts."""
+    wanted = select(MARK.c.pseudonym, MARK.c.attempt).where(MARK.c.set_name == set_name, MARK.c.kept.is_(True))
+    return {row.pseudonym: row.attempt for row in connection.execute(wanted.distinct())}
 
 
 def replace_set_aside(connection: Connection, *, set_name: str, aside: tuple[SetAside, ...], noticed: str) -> None:
@@ -183,7 +243,6 @@ def _mark_row(mark: PartMark) -> dict[str, Any]:
         "score": str(mark.score),
         "points": str(mark.points),
         "needs_person": mark.needs_person,
-        "kept": True,
         "causes": json.dumps(list(mark.causes)),
         "notices": json.dumps(list(mark.notices)),
     }

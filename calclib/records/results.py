@@ -12,7 +12,7 @@ from sqlalchemy import Connection, column, select, table
 from calclib.errors import BadInput
 from calclib.records.class_folder import ClassFolder
 from calclib.records.database import reading
-from calclib.records.marks import PartMark, marks_of, set_aside
+from calclib.records.marks import PartMark, kept_attempts, marks_of, set_aside
 from calclib.records.names import visible
 from calclib.records.roster import Student, read_roster
 from calclib.records.rulings import as_ruled, in_force, rulings_of
@@ -136,6 +136,7 @@ def set_results(folder: ClassFolder, set_name: str) -> SetResults:
         sealed = as_ruled(sealed, in_force(rulings_of(connection, set_name)))
         names = pseudonyms(connection)
         marks = marks_of(connection, set_name)
+        attempts = kept_attempts(connection, set_name)
         reasons = {one.pseudonym: one.reason for one in set_aside(connection, set_name)}
         hands = _ByHand(connection, set_name)
         students = []
@@ -143,7 +144,8 @@ def set_results(folder: ClassFolder, set_name: str) -> SetResults:
             name = names.get(student.id, "")
             parts = tuple(hands.part(student.id, mark) for mark in marks.get(name, ()))
             penalty, time = hands.submission(student.id)
-            students.append(StudentResult(student, name, parts, reasons.get(name, ""), penalty, time))
+            attempt = attempts.get(name, 1)
+            students.append(StudentResult(student, name, parts, reasons.get(name, ""), penalty, time, attempt))
     return SetResults(sealed, tuple(students))
 
 

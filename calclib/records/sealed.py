@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import json
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
@@ -54,6 +54,7 @@ class SealedSet:
     slots: tuple[Slot, ...]
     library: str
     handed_out: str
+    keep: str = "best"
 
     @property
     def points(self) -> Fraction:
@@ -139,6 +140,7 @@ def seal_set(connection: Connection, sealed: SealedSet) -> None:
             due=sealed.due.isoformat() if sealed.due else None,
             late_percent=sealed.late_percent,
             attempts=sealed.attempts,
+            keep=sealed.keep,
             slots=json.dumps(slots),
             library=sealed.library,
             handed_out=sealed.handed_out,
@@ -174,6 +176,7 @@ def sealed_set(connection: Connection, name: str) -> SealedSet | None:
         due=dt.datetime.fromisoformat(row.due) if row.due else None,
         late_percent=row.late_percent,
         attempts=row.attempts,
+        keep=row.keep,
         slots=slots,
         library=row.library,
         handed_out=row.handed_out,
@@ -218,6 +221,34 @@ def sealed_paper(connection: Connection, set_name: str, pseudonym: str, attempt:
         .order_by(ITEM.c.slot)
     )
     return _paper(row, [_item(item) for item in items])
+
+
+def papers_to_mark(
+    connection: Connection, set_name: str, pseudonyms: Collection[str]
+) -> dict[str, tuple[SealedPaper, ...]]:
+    """Return what was handed out to some students, by pseudonym in the order of the attempts.
+
+    The worked solutions are left out: marking needs none, and reading them takes time.
+    """
+    items: dict[tuple[str, int], list[SealedItem]] = {}
+    columns = [column for column in ITEM.c if column.name not in ("set_name", "worked")]
+    wanted = select(*columns).where(ITEM.c.set_name == set_name, ITEM.c.pseudonym.in_(pseudonyms))
+    for row in connection.execute(wanted.order_by(ITEM.c.slot)):
+        item = SealedItem(
+            slot=row.slot,
+            model_id=row.model_id,
+            model_version=row.model_version,
+            model_hash=row.model_hash,
+            numbers=row.numbers,
+            record=json.loads(row.record),
+            worked={},
+        )
+        items.setdefault((row.pseudonym, row.attempt), []).append(item)
+    found: dict[str, list[SealedPaper]] = {}
+    papers = select(PAPER).where(PAPER.c.set_name == set_name, PAPER.c.pseudonym.in_(pseudonyms))
+    for row in connection.execute(papers.order_by(PAPER.c.attempt)):
+        found.setdefault(row.pseudonym, []).append(_paper(row, items.get((row.pseudonym, row.attempt), [])))
+    return {pseudonym: tuple(papers) for pseudonym, papers in found.items()}
 
 
 def sealed_papers(connection: Connection, set_name: str) -> Iterator[SealedPaper]:
@@ -297,6 +328,11 @@ def _item(row: Row[Any]) -> SealedItem:
         record=json.loads(row.record),
         worked=json.loads(row.worked),
     )
+
+
+def lock_set(connection: Connection, name: str) -> None:
+    """Let nobody else mark or hand out this set until the transaction ends; SQLite locks the whole database anyway."""
+    connection.execute(select(SET.c.name).where(SET.c.name == name).with_for_update()).first()
 
 
 def _paper(row: Row[Any], items: list[SealedItem]) -> SealedPaper:

@@ -53,6 +53,7 @@ SET = Table(
     Column("due", _TIME),
     Column("late_percent", Integer, nullable=False),
     Column("attempts", Integer, nullable=False),
+    Column("keep", String(10), nullable=False),
     Column("slots", Text, nullable=False),
     Column("library", String(20), nullable=False),
     Column("handed_out", _TIME, nullable=False),

@@ -1,0 +1,323 @@
+"""One run of marking, by the hundred: read and judge, then write what changed, so that memory stays flat."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import json
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection
+
+from calclib import __version__
+from calclib.nbgrading.autograded import write_autograded
+from calclib.nbgrading.grade_rows import CellGrade, GradeRows, Submission, Totals
+from calclib.nbgrading.handed_in import HandedIn, handed_in, submitted_path
+from calclib.nbgrading.judged_paper import JudgedPaper, judge_paper, places_of
+from calclib.nbgrading.policy_texts import basis_of
+from calclib.nbgrading.submitted_notebook import Damaged
+from calclib.records.class_folder import ClassFolder
+from calclib.records.history import HistoryLine, write_lines
+from calclib.records.marks import (
+    MarkedPaper,
+    SetAside,
+    StoredRows,
+    replace_rows,
+    replace_set_aside,
+    set_aside,
+    stored_rows,
+)
+from calclib.records.names import visible
+from calclib.records.roster import Roster, Student
+from calclib.records.rulings import as_ruled
+from calclib.records.sealed import SealedPaper, SealedSet, papers_to_mark, pseudonyms, write_history
+
+Progress = Callable[[int, int, str], None]
+# So many students' records and grades are in memory at a time.
+_BATCH = 100
+
+
+@dataclass(frozen=True)
+class AnswerChange:
+    """What marking again made of one answer: points and verdict before and after."""
+
+    slot: int
+    part: str
+    before: Fraction
+    after: Fraction
+    verdict_before: str
+    verdict_after: str
+
+
+@dataclass(frozen=True)
+class Change:
+    """A student whose marks change although the notebook is the one that was marked before."""
+
+    student: Student
+    before: Fraction
+    after: Fraction
+    answers: tuple[AnswerChange, ...]
+
+
+@dataclass(frozen=True)
+class Attempt:
+    """One attempt, judged: its share lost for being late, and its rows."""
+
+    handed: HandedIn
+    judged: JudgedPaper
+    late: Fraction
+
+    @property
+    def earned(self) -> Fraction:
+        """Points of the attempt, what is lost for being late taken off."""
+        return sum((mark.earned for mark in self.judged.marks), Fraction(0)) * (1 - self.late)
+
+
+@dataclass
+class Found:
+    """What marking finds as it goes."""
+
+    marked: int = 0
+    changed: int = 0
+    waiting: int = 0
+    aside: list[tuple[Student, str]] = field(default_factory=list)
+    missing: list[Student] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    changes: list[Change] = field(default_factory=list)
+
+
+class Marking:
+    """Marks a set within one transaction.
+
+    Args:
+        connection: A connection in a transaction, with the gradebook open.
+        where: The class folder.
+        sealed: The set as it was handed out.
+        roster: The class.
+        now: The time that is recorded.
+        files: Whether the notebooks for the formgrader are written too.
+    """
+
+    def __init__(
+        self,
+        connection: Connection,
+        where: ClassFolder,
+        sealed: SealedSet,
+        roster: Roster,
+        now: dt.datetime,
+        *,
+        files: bool = True,
+    ) -> None:
+        self.connection, self.where, self.now, self.roster, self.files = connection, where, now, roster, files
+        self.basis = basis_of(connection, sealed)
+        self.sealed = as_ruled(sealed, self.basis.rulings)
+        self.places = places_of(self.sealed)
+        self.rows = GradeRows(connection, sealed.name)
+        self.names = pseudonyms(connection)
+        self.owners = {name: student for student, name in self.names.items()}
+        self.found = Found()
+        self.files_later: list[tuple[Student, Attempt]] = []
+        self.versions = self._versions()
+
+    def run(self, students: Sequence[Student], progress: Progress | None, *, whole_class: bool) -> Found:
+        """Mark the notebooks of some students."""
+        self.rows.set_points({place.check_id: float(place.points) for place in self.places})
+        done = 0
+        for start in range(0, len(students), _BATCH):
+            batch = students[start : start + _BATCH]
+            attempts: dict[str, tuple[Attempt, ...]] = {}
+            paths = {one.id: submitted_path(self.where, self.sealed.name, one, self.found.notes) for one in batch}
+            here = [self.names[student.id] for student in batch if paths[student.id] and student.id in self.names]
+            papers = papers_to_mark(self.connection, self.sealed.name, here)
+            for student in batch:
+                judged = self._attempts(student, paths[student.id], papers.get(self.names.get(student.id, ""), ()))
+                if judged:
+                    attempts[student.id] = judged
+                done += 1
+                if progress:
+                    progress(done, len(students), student.name)
+            self._write([student for student in batch if student.id in attempts], attempts)
+        self._record_aside(students)
+        if whole_class:
+            self._note_strangers()
+        if self.found.changed or self.found.changes:
+            counts = {"marked": self.found.marked, "changed": self.found.changed}
+            detail = {**counts, "regraded": len(self.found.changes), **self.versions}
+            write_history(self.connection, at=self.now, event="marked", set_name=self.sealed.name, detail=detail)
+        return self.found
+
+    def write_files(self) -> None:
+        """Write the formgrader's notebooks of papers that were marked anew; done once nobody objects to the change."""
+        for student, attempt in self.files_later:
+            self._write_file(student, attempt)
+        self.files_later.clear()
+
+    def _attempts(self, student: Student, path: Path | None, papers: Sequence[SealedPaper]) -> tuple[Attempt, ...]:
+        if path is None:
+            self.found.missing.append(student)
+            return ()
+        if not papers:
+            self.found.notes.append(
+                f"{student.name} ({student.id}) handed in a notebook but was given none of this set: "
+                "hand the set out again, and let the student work on the new notebook."
+            )
+            self.found.missing.append(student)
+            return ()
+        found = handed_in(self.where, path, papers, student)
+        return tuple(Attempt(one, self._judged(one), late_share(self.sealed, student, one.time)) for one in found)
+
+    def _judged(self, one: HandedIn) -> JudgedPaper:
+        try:
+            return judge_paper(one.data, one.paper, self.places, self.basis, self.owners)
+        except Exception as error:  # noqa: BLE001 - whatever one notebook sets off, the others are marked
+            reason = f"couldn't be marked because of an error in this program ({type(error).__name__})"
+            return judge_paper(Damaged(reason), one.paper, self.places, self.basis, self.owners)
+
+    def _write(self, students: Sequence[Student], attempts: Mapping[str, tuple[Attempt, ...]]) -> None:
+        kept = {student.id: kept_attempt(attempts[student.id], self.sealed.keep) for student in students}
+        totals = self.rows.write([_submission(student, kept[student.id]) for student in students])
+        names = [self.names[student.id] for student in students]
+        before = stored_rows(self.connection, self.sealed.name, names)
+        replaced: dict[tuple[str, int], StoredRows | None] = {}
+        lines: list[HistoryLine] = []
+        for student in students:
+            one, name = kept[student.id], self.names[student.id]
+            after = {
+                (name, attempt.handed.paper.attempt): _rows(attempt, counts=attempt is one)
+                for attempt in attempts[student.id]
+            }
+            gone = [key for key in before if key[0] == name and key not in after]
+            changed = {key: rows for key, rows in after.items() if before.get(key) != rows} | dict.fromkeys(gone)
+            replaced |= changed
+            self._count(student, one, before, totals[student.id])
+            for key, rows in changed.items():
+                if rows is not None and _counts_anew(before.get(key), rows):
+                    lines.append(self._line(name, key[1], rows, one))
+            if self.files and (changed or not self.where.autograded(self.sealed.name, student.id).is_file()):
+                self._file(student, one, anew=bool(before.keys() & after.keys()))
+        replace_rows(self.connection, self.sealed.name, replaced, marked=self.now.isoformat(timespec="seconds"))
+        write_lines(self.connection, self.sealed.name, lines, at=self.now)
+
+    def _count(
+        self, student: Student, one: Attempt, before: Mapping[tuple[str, int], StoredRows], totals: Totals
+    ) -> None:
+        found, judged = self.found, one.judged
+        found.marked += 1
+        found.waiting += sum(mark.needs_person for mark in judged.marks)
+        if judged.aside:
+            found.aside.append((student, judged.aside))
+        name = self.names[student.id]
+        earlier = [rows for key, rows in before.items() if key[0] == name and rows[0] and rows[0][0]["kept"]]
+        known = before.get((name, one.handed.paper.attempt))
+        if known is None or known[0][0]["submission"] != judged.submission:
+            found.changed += 1
+        elif earlier and (change := _change(student, earlier[0], judged, totals)) is not None:
+            found.changes.append(change)
+
+    def _line(self, name: str, attempt: int, rows: StoredRows, one: Attempt) -> HistoryLine:
+        points = sum((Fraction(row["score"]) * Fraction(row["points"]) for row in rows[0]), Fraction(0))
+        detail = {
+            "submission": rows[0][0]["submission"],
+            "attempt": attempt,
+            "counts": rows[0][0]["kept"],
+            "points": str(points),
+            "aside": bool(one.judged.aside),
+            "basis": self.versions["basis"],
+        }
+        return HistoryLine("judged", name, detail)
+
+    def _file(self, student: Student, one: Attempt, *, anew: bool) -> None:
+        if anew:
+            self.files_later.append((student, one))
+        else:
+            self._write_file(student, one)
+
+    def _write_file(self, student: Student, one: Attempt) -> None:
+        write_autograded(self.where, self.sealed, student.id, one.handed.paper, one.judged.marks)
+
+    def _record_aside(self, looked_at: Sequence[Student]) -> None:
+        rows = tuple(SetAside(self.names[student.id], reason, "") for student, reason in self.found.aside)
+        seen = {self.names.get(student.id) for student in looked_at}
+        rows += tuple(one for one in set_aside(self.connection, self.sealed.name) if one.pseudonym not in seen)
+        noticed = self.now.isoformat(timespec="seconds")
+        replace_set_aside(self.connection, set_name=self.sealed.name, aside=rows, noticed=noticed)
+
+    def _note_strangers(self) -> None:
+        """Say which folders of submissions belong to nobody on the roster."""
+        known = self.roster.by_id()
+        folder = self.where.path / "submissions"
+        names = sorted(p.name for p in folder.iterdir() if (p / self.sealed.name).is_dir()) if folder.is_dir() else []
+        for name in names:
+            if name not in known:
+                self.found.notes.append(f"submissions/{visible(name)} is of nobody on the roster and wasn't marked.")
+
+    def _versions(self) -> dict[str, Any]:
+        """By what is marked: the versions of policies, item models and program, and a short name for all of it."""
+        models = {model.id: f"v{model.version} {key[:12]}" for key, model in sorted(self.basis.models.items())}
+        versions: dict[str, Any] = {
+            "library": __version__,
+            "library_of_set": self.sealed.library,
+            "marking": f"{self.sealed.marking} {self.sealed.marking_hash[:12]}",
+            "rounding": f"{self.sealed.rounding} {self.sealed.rounding_hash[:12]}",
+            "rulings": ", ".join(str(ruling.number) for ruling in self.basis.rulings),
+            "models": models,
+        }
+        text = json.dumps(versions, sort_keys=True)
+        return {**versions, "basis": hashlib.sha256(text.encode()).hexdigest()[:8]}
+
+
+def kept_attempt(attempts: Sequence[Attempt], keep: str) -> Attempt:
+    """Return the attempt that counts: "best", "last" or "first"; of equally good ones the earlier."""
+    if keep == "first":
+        return attempts[0]
+    if keep == "last":
+        return attempts[-1]
+    return max(attempts, key=lambda one: one.earned)
+
+
+def late_share(sealed: SealedSet, student: Student, time: dt.datetime | None) -> Fraction:
+    """Return the share of the score, 0 to 1, that a submission loses for being late; a day begun counts as a day."""
+    if sealed.due is None or time is None or not sealed.late_percent:
+        return Fraction(0)
+    due = sealed.due + dt.timedelta(minutes=student.accommodations.extra_minutes)
+    if time <= due:
+        return Fraction(0)
+    days = -((due - time) // dt.timedelta(days=1))
+    return min(Fraction(sealed.late_percent, 100) * days, Fraction(1))
+
+
+def _submission(student: Student, one: Attempt) -> Submission:
+    grades = {mark.check_cell: CellGrade(float(mark.earned), mark.needs_person) for mark in one.judged.marks}
+    return Submission(student.id, one.handed.time, grades, one.judged.untouched, float(one.late))
+
+
+def _rows(attempt: Attempt, *, counts: bool) -> StoredRows:
+    paper, judged = attempt.handed.paper, attempt.judged
+    return MarkedPaper(paper.pseudonym, paper.attempt, judged.submission, judged.marks, counts).rows()
+
+
+def _counts_anew(before: StoredRows | None, after: StoredRows) -> bool:
+    """Whether a mark changed, and not the words alone that go with it."""
+    return before is None or before[0] != after[0]
+
+
+def _change(student: Student, before: StoredRows, judged: JudgedPaper, totals: Totals) -> Change | None:
+    """What changes for a student whose notebook is the same as before, None for nothing that counts."""
+    old = {(row["slot"], row["part"]): row for row in before[0]}
+    answers = []
+    for mark in judged.marks:
+        row = old.get((mark.slot, mark.part))
+        earned = Fraction(0) if row is None else Fraction(row["score"]) * Fraction(row["points"])
+        verdict = "" if row is None else row["verdict"]
+        waited = row is not None and row["needs_person"]
+        if (earned, waited) != (mark.earned, mark.needs_person):
+            answers.append(AnswerChange(mark.slot, mark.part, earned, mark.earned, verdict, mark.verdict))
+    total_before = Fraction(totals.before or 0).limit_denominator(10_000)
+    total_after = Fraction(totals.after).limit_denominator(10_000)
+    if total_before == total_after and not answers:
+        return None
+    return Change(student, total_before, total_after, tuple(answers))
