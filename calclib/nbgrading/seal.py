@@ -81,6 +81,7 @@ def _sealed_now(
         due=order.due,
         late_percent=order.late.percent_a_day,
         attempts=order.attempts,
+        keep=order.keep,
         slots=tuple(slots),
         library=__version__,
         handed_out=now.isoformat(timespec="seconds"),
@@ -104,6 +105,7 @@ def _again(connection: Connection, before: SealedSet, order: Blueprint, now: dt.
         "due": order.due,
         "late_percent": order.late.percent_a_day,
         "attempts": order.attempts,
+        "keep": order.keep,
     }
     changed = {name: value for name, value in wanted.items() if value != getattr(before, name)}
     if changed:
