@@ -104,18 +104,32 @@ def collect(folder: Path, set_name: str, source: Path, pattern: str | None) -> N
 @click.command()
 @click.argument("folder", type=FOLDER)
 @click.argument("set_name", metavar="SET")
-def mark(folder: Path, set_name: str) -> None:
+@click.option("--preview", is_flag=True, help="Only show who would gain and who would lose; nothing is written.")
+@click.option("--yes", is_flag=True, help="Change marks that were given before without asking.")
+def mark(folder: Path, set_name: str, preview: bool, yes: bool) -> None:
     """Mark the collected notebooks of SET into the gradebook. No student's code is run.
 
-    It can be repeated at any time: scores that a person gave by hand stay.
+    It can be repeated at any time: scores that a person gave by hand stay. Where a mark would change that was given
+    before to the same notebook, you first see who gains and who loses.
     """
+    from calclib.cli.rulings import agree, show_changes
     from calclib.nbgrading.mark import mark as marked
 
     with progress_bar("Marking") as progress:
-        result = marked(folder, set_name, now=_now(), progress=progress)
+        result = marked(folder, set_name, now=_now(), progress=progress, preview=preview, stop_at_changes=not yes)
+    if preview:
+        click.echo(f"{result.marked} notebooks would be marked, {result.changed} of them new or changed.")
+        show_changes(result.changes)
+        click.echo("Nothing was changed: this was a preview.")
+        return
+    if result.undone:
+        show_changes(result.changes)
+        agree("Change these marks?")
+        with progress_bar("Marking") as progress:
+            result = marked(folder, set_name, now=_now(), progress=progress)
     click.echo(f"{result.marked} notebooks marked, {result.changed} of them new or changed.")
     if result.waiting:
-        click.echo(f"{result.waiting} answers could not be read and wait for a person.")
+        click.echo(f"{result.waiting} answers wait for a person: calclib review {folder} {set_name}")
     for student, reason in result.aside:
         click.echo(f"Set aside: {student.name} ({student.id}): {reason}")
     _list("Nothing handed in by", result.missing)
@@ -129,7 +143,8 @@ def mark(folder: Path, set_name: str) -> None:
 @click.argument("set_name", metavar="SET")
 def report(folder: Path, set_name: str) -> None:
     """Write a feedback page for each student of SET, and one report page for the class."""
-    from calclib.pages import write_feedback, write_report
+    from calclib.pages import count_waiting, write_feedback, write_report
+    from calclib.records import class_folder, set_results
 
     with progress_bar("Feedback") as progress:
         written = write_feedback(folder, set_name, progress=progress)
@@ -138,6 +153,13 @@ def report(folder: Path, set_name: str) -> None:
     if written.without:
         click.echo(f"No marked notebook, so no page, for: {', '.join(written.without)}.")
     click.echo(f"Class report: {page}")
+    answers, students = count_waiting(set_results(class_folder(folder), set_name))
+    if answers:
+        click.echo(
+            f"Before you release them: {answers} answers of {students} students still wait for a person and have no "
+            f"points. Settle them first: calclib review {folder} {set_name}",
+            err=True,
+        )
 
 
 def _list(label: str, students: Sequence[Student]) -> None:

@@ -21,6 +21,8 @@ COMMANDS = {
     "collect": "class_folder",
     "mark": "class_folder",
     "report": "class_folder",
+    "review": "review",
+    "rule": "rulings",
     "explain": "review",
     "history": "review",
 }

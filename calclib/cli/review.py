@@ -39,3 +39,17 @@ def history(folder: Path, set_name: str) -> None:
     with reading(class_folder(folder)) as connection:
         lines = history_of(connection, set_name)
     click.echo("\n".join(lines) if lines else f"Nothing was done in a set “{set_name}” of this class.")
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.argument("set_name", metavar="SET")
+def review(folder: Path, set_name: str) -> None:
+    """List what waits for a person in SET: the student, the problem, what was typed, why, and the command to settle it.
+
+    Such an answer has no points until somebody rules on it, and the student reads “awaiting review”. The rulings that
+    were made stand at the end, each with its number.
+    """
+    from calclib.pages import waiting
+
+    click.echo(waiting(folder, set_name).text, nl=False)

@@ -16,6 +16,7 @@ from calclib.records import (
     SetResults,
     StudentResult,
     class_folder,
+    day_in_words,
     policies_in_words,
     reading,
     sealed_paper,
@@ -133,6 +134,7 @@ def _part(part: Mapping[str, Any], result: PartResult, worked: Mapping[str, str]
         "answer": part["answer"],
         "message": "" if message == "Right." else message,
         "comment": result.comment,
+        "rulings": [_ruling(ruling) for ruling in mark.detail.get("rulings", ())],
         "sources": sorted({notice["source"] for notice in mark.notices}),
         "worked": worked.get(part["name"], "").splitlines(),
         "tone": tone,
@@ -148,6 +150,8 @@ def tone_of(result: PartResult) -> tuple[str, str]:
     mark = result.mark
     if result.open:
         return "wait", "Awaiting review"
+    if not mark.points:
+        return "ok", "Doesn't count"
     if result.earned >= mark.points:
         return "ok", "Right from your own earlier answer" if mark.verdict == "carried_forward" else "Right"
     if result.earned > 0:
@@ -155,6 +159,10 @@ def tone_of(result: PartResult) -> tuple[str, str]:
     if mark.verdict == "blank":
         return "no", "No answer"
     return "no", "Right, but without points" if mark.right else "Not right"
+
+
+def _ruling(ruling: Mapping[str, Any]) -> str:
+    return f"Ruling of {day_in_words(ruling['at'])}: {ruling['says']} {ruling['reason']}"
 
 
 def _day(time: dt.datetime | None) -> str:

@@ -9,7 +9,7 @@ from calclib.records.marks import PartMark, SetAside, marks_of, set_aside
 from calclib.records.policy_words import marking_in_force, policies_in_words, policy_sources
 from calclib.records.results import PartResult, SetResults, StudentResult, set_results
 from calclib.records.roster import Accommodations, Roster, Student, read_roster, roster_from_text
-from calclib.records.rulings import Ruling, day_in_words, in_force, ruling_in_words, rulings_of
+from calclib.records.rulings import Ruling, day_in_words, in_force, ruling_in_words, rulings_of, where_in_words
 from calclib.records.sealed import SealedItem, SealedPaper, SealedSet, Slot, sealed_paper, sealed_papers, sealed_set
 
 __all__ = [
@@ -52,5 +52,6 @@ __all__ = [
     "sealed_set",
     "set_aside",
     "set_results",
+    "where_in_words",
     "whole_catalogue",
 ]

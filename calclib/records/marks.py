@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from sqlalchemy import Connection, bindparam, delete, insert, select
+from sqlalchemy import Connection, Row, bindparam, delete, insert, select
 
 from calclib.records.tables import ANSWER, MARK, SET_ASIDE
 
@@ -165,38 +165,41 @@ def replace_marks(
 
 def marks_of(connection: Connection, set_name: str) -> dict[str, tuple[PartMark, ...]]:
     """Return the marks of a set by pseudonym, of the attempt that counts; within it in the order of its questions."""
-    answers = {
-        (row.pseudonym, row.attempt, row.slot, row.part): row
-        for row in connection.execute(select(ANSWER).where(ANSWER.c.set_name == set_name))
-    }
-    found: dict[str, list[PartMark]] = {}
-    rows = connection.execute(
-        select(MARK)
-        .where(MARK.c.set_name == set_name, MARK.c.kept.is_(True))
-        .order_by(MARK.c.pseudonym, MARK.c.attempt, MARK.c.place)
-    )
-    for row in rows:
+    return {name: paper.marks for name, paper in marked_papers(connection, set_name).items()}
+
+
+def marked_papers(connection: Connection, set_name: str, pseudonym: str | None = None) -> dict[str, MarkedPaper]:
+    """Return the marked papers of a set that count, by pseudonym; of one student alone if one is named."""
+    marks = select(MARK).where(MARK.c.set_name == set_name, MARK.c.kept.is_(True))
+    typed = select(ANSWER).where(ANSWER.c.set_name == set_name)
+    if pseudonym is not None:
+        marks, typed = marks.where(MARK.c.pseudonym == pseudonym), typed.where(ANSWER.c.pseudonym == pseudonym)
+    answers = {(row.pseudonym, row.attempt, row.slot, row.part): row for row in connection.execute(typed)}
+    found: dict[tuple[str, int, str], list[PartMark]] = {}
+    for row in connection.execute(marks.order_by(MARK.c.pseudonym, MARK.c.attempt, MARK.c.place)):
         answer = answers.get((row.pseudonym, row.attempt, row.slot, row.part))
-        found.setdefault(row.pseudonym, []).append(
-            PartMark(
-                slot=row.slot,
-                part=row.part,
-                answer_cell=row.answer_cell,
-                check_cell=row.check_cell,
-                verdict=row.verdict,
-                right=row.right,
-                critical=row.critical,
-                fails=row.fails,
-                score=Fraction(row.score),
-                points=Fraction(row.points),
-                needs_person=row.needs_person,
-                causes=tuple(json.loads(row.causes)),
-                notices=tuple(json.loads(row.notices)),
-                typed=answer.typed if answer else "",
-                detail=json.loads(answer.verdict) if answer else {},
-            )
-        )
-    return {pseudonym: tuple(marks) for pseudonym, marks in found.items()}
+        found.setdefault((row.pseudonym, row.attempt, row.submission), []).append(_mark(row, answer))
+    return {name: MarkedPaper(name, number, made, tuple(marks)) for (name, number, made), marks in found.items()}
+
+
+def _mark(row: Row[Any], answer: Row[Any] | None) -> PartMark:
+    return PartMark(
+        slot=row.slot,
+        part=row.part,
+        answer_cell=row.answer_cell,
+        check_cell=row.check_cell,
+        verdict=row.verdict,
+        right=row.right,
+        critical=row.critical,
+        fails=row.fails,
+        score=Fraction(row.score),
+        points=Fraction(row.points),
+        needs_person=row.needs_person,
+        causes=tuple(json.loads(row.causes)),
+        notices=tuple(json.loads(row.notices)),
+        typed=answer.typed if answer else "",
+        detail=json.loads(answer.verdict) if answer else {},
+    )
 
 
 def kept_attempts(connection: Connection, set_name: str) -> dict[str, int]:

@@ -1,0 +1,190 @@
+"""`calclib rule`: what faculty decides about answers and problems, shown first, then applied."""
+
+from __future__ import annotations
+
+import datetime as dt
+import sys
+from collections.abc import Iterable, Iterator, Mapping
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from calclib.cli.progress import progress_bar
+from calclib.errors.messages import BadInput
+from calclib.quantity.writing import write_number
+
+if TYPE_CHECKING:
+    from calclib.nbgrading.mark import Change
+
+FOLDER = click.Path(file_okay=False, path_type=Path)
+_SHOWN = 40
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.argument("set_name", metavar="SET")
+@click.option("--problem", type=click.IntRange(1), help="The number of the problem.")
+@click.option("--part", default="", help="The part of the problem, where it has several (calclib review names them).")
+@click.option("--student", default="", metavar="ID", help="The student's id. Without it the ruling is for everyone.")
+@click.option("--points", metavar="NUMBER", help="Give this one answer of --student so many points; 0 is possible.")
+@click.option("--accept", metavar="TEXT", help="Accept this text as right, for example “hold and call”.")
+@click.option("--within", metavar="AMOUNT", help="Accept numbers this close to each student's key: 0.1, or 2%.")
+@click.option("--from", "low", metavar="NUMBER", help="With --to: accept the numbers between, in the unit asked.")
+@click.option("--to", "high", metavar="NUMBER", help="With --from: the largest number that is accepted.")
+@click.option("--credit-all", is_flag=True, help="Give everyone who handed in full points for --problem.")
+@click.option("--void", is_flag=True, help="Let --problem count for nobody; the set is out of fewer points then.")
+@click.option("--take-notebook", is_flag=True, help="Mark the notebook of --student although it was set aside.")
+@click.option("--marking", metavar="POLICY", help="Mark the whole set by another marking policy.")
+@click.option("--withdraw", metavar="NUMBER", help="Take an earlier ruling back, by its number.")
+@click.option("--reason", required=True, help="Why, in a sentence. Students read it in their feedback.")
+@click.option("--by", default="", metavar="NAME", help="Who rules.")
+@click.option("--yes", is_flag=True, help="Apply it without asking.")
+@click.option("--preview", is_flag=True, help="Only show who would gain and who would lose.")
+def rule(
+    folder: Path,
+    set_name: str,
+    problem: int | None,
+    part: str,
+    student: str,
+    points: str | None,
+    accept: str | None,
+    within: str | None,
+    low: str | None,
+    high: str | None,
+    credit_all: bool,
+    void: bool,
+    take_notebook: bool,
+    marking: str | None,
+    withdraw: str | None,
+    reason: str,
+    by: str,
+    yes: bool,
+    preview: bool,
+) -> None:
+    """Rule on answers of SET. You first see who gains and who loses; nothing changes until you agree.
+
+    A ruling is kept with its reason and date, holds however often the set is marked again, and is shown to the student
+    and by calclib explain. It can be withdrawn, never deleted. A later ruling goes over an earlier one.
+
+    \b
+    Give one answer a score (it holds until the student types something else):
+      calclib rule CLASS SET --student ann --problem 3 --points 1 --reason "The unit is in the margin."
+    Accept another answer, from everyone or from one --student:
+      calclib rule CLASS SET --problem 5 --part verdict --accept "call first" --reason "Means to hold."
+      calclib rule CLASS SET --problem 2 --within 0.1 --reason "Two syringes were in use."
+      calclib rule CLASS SET --problem 2 --student ann --from 1.2 --to 1.3 --reason "Her syringe."
+    A problem that went wrong:
+      calclib rule CLASS SET --problem 4 --credit-all --reason "The order was unclear."
+      calclib rule CLASS SET --problem 4 --void --reason "It was not taught."
+    A notebook that was set aside, another marking policy, a ruling taken back:
+      calclib rule CLASS SET --student ann --take-notebook --reason "She copied it to a new file."
+      calclib rule CLASS SET --marking first-practice --reason "The first set is for practice."
+      calclib rule CLASS SET --withdraw 2 --reason "Wrong problem."
+    """
+    from calclib.nbgrading.rule import Wish
+    from calclib.nbgrading.rule import rule as ruled
+    from calclib.records import ruling_in_words
+
+    kind, value = _kind(points, accept, within, (low, high), credit_all, void, take_notebook, marking, withdraw)
+    wish = Wish(kind, value, reason, problem, part, student, by)
+    if not yes or preview:
+        with progress_bar("Trying") as progress:
+            tried = ruled(folder, set_name, wish, now=_now(), preview=True, progress=progress)
+        click.echo(f"Ruling {tried.ruling.number}: {ruling_in_words(tried.ruling)} Reason: {tried.ruling.reason}")
+        show_changes(tried.marked.changes)
+        if preview:
+            click.echo("Nothing was changed: this was a preview.")
+            return
+        agree("Apply this ruling?")
+    with progress_bar("Marking") as progress:
+        done = ruled(folder, set_name, wish, now=_now(), progress=progress)
+    click.echo(f"Ruling {done.ruling.number} is recorded; {len(done.marked.changes)} students have other marks.")
+    click.echo(f"Next: calclib report {folder} {set_name}")
+
+
+def _kind(
+    points: str | None,
+    accept: str | None,
+    within: str | None,
+    between: tuple[str | None, str | None],
+    credit_all: bool,
+    void: bool,
+    take: bool,
+    marking: str | None,
+    withdraw: str | None,
+) -> tuple[str, Mapping[str, str]]:
+    low, high = between
+    if (low is None) != (high is None):
+        raise BadInput("--from and --to go together: give both.")
+    wishes: list[tuple[str, Mapping[str, str]]] = []
+    for kind, key, text in (
+        ("answer", "points", points),
+        ("text", "text", accept),
+        ("within", "amount", within),
+        ("marking", "policy", marking),
+        ("withdraw", "number", withdraw),
+    ):
+        if text is not None:
+            wishes.append((kind, {key: text}))
+    if low is not None and high is not None:
+        wishes.append(("between", {"low": low, "high": high}))
+    wishes += [(kind, {}) for kind, asked in (("credit", credit_all), ("void", void), ("take", take)) if asked]
+    if len(wishes) != 1:
+        raise BadInput(
+            "Say exactly one thing to do: --points, --accept, --within, --from with --to, --credit-all, --void, "
+            "--take-notebook, --marking or --withdraw."
+        )
+    return wishes[0]
+
+
+def show_changes(changes: Iterable[Change]) -> None:
+    """Print who gains and who loses, and by which answers."""
+    every = sorted(changes, key=lambda one: one.after - one.before)
+    gain, lose = (sum(sign * (one.after - one.before) > 0 for one in every) for sign in (1, -1))
+    if not every:
+        click.echo("Nobody's marks change.")
+        return
+    same = len(every) - gain - lose
+    also = f", {same} keep the same total" if same else ""
+    click.echo(f"{_students(gain)} gain{'s' if gain == 1 else ''}, {lose} lose{'s' if lose == 1 else ''}{also}:")
+    for one in every[:_SHOWN]:
+        click.echo(f"  {one.student.name} ({one.student.id}): {_number(one.before)} to {_number(one.after)} points")
+        for line in _answers(one):
+            click.echo(f"    {line}")
+    if len(every) > _SHOWN:
+        click.echo(f"  and {len(every) - _SHOWN} more.")
+
+
+def _answers(one: Change) -> Iterator[str]:
+    for answer in one.answers:
+        words = f"problem {answer.slot}, {answer.part.replace('_', ' ')}: "
+        words += f"{_number(answer.before)} to {_number(answer.after)}"
+        if answer.verdict_before != answer.verdict_after:
+            words += f" ({answer.verdict_before.replace('_', ' ')} to {answer.verdict_after.replace('_', ' ')})"
+        yield words
+
+
+def agree(question: str) -> None:
+    """Ask a person, or end the program where there is nobody to ask.
+
+    Raises:
+        BadInput: nobody can be asked.
+        click.Abort: the answer is no.
+    """
+    if not sys.stdin.isatty():
+        raise BadInput("Nothing was changed, since nobody can be asked here: add --yes to apply it.")
+    click.confirm(question, abort=True)
+
+
+def _students(count: int) -> str:
+    return f"{count} student{'' if count == 1 else 's'}"
+
+
+def _number(points: Fraction) -> str:
+    return write_number(points, 2)
+
+
+def _now() -> dt.datetime:
+    return dt.datetime.now(dt.UTC)

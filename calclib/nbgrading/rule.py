@@ -1,0 +1,257 @@
+"""Rule on answers of a set: checked, recorded and applied in one transaction, or shown first and taken back."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from pathlib import Path
+
+from sqlalchemy import Connection
+
+from calclib.errors import BadInput
+from calclib.nbgrading.gradebook import gradebook_transaction
+from calclib.nbgrading.mark import Marked, Undone, marked_within
+from calclib.nbgrading.policy_texts import marking_text
+from calclib.quantity.writing import read_number, write_number
+from calclib.records.class_folder import class_folder
+from calclib.records.marks import MarkedPaper, PartMark, marked_papers
+from calclib.records.names import visible
+from calclib.records.rulings import (
+    Ruling,
+    add_ruling,
+    in_force,
+    ruling_in_words,
+    rulings_of,
+    typed_hash,
+    where_in_words,
+)
+from calclib.records.sealed import (
+    Slot,
+    freeze_text,
+    lock_set,
+    pseudonyms,
+    sealed_set,
+    write_history,
+)
+
+Progress = Callable[[int, int, str], None]
+_LONGEST_REASON = 1_000
+_ACCEPTING = ("text", "within", "between")
+
+
+@dataclass(frozen=True)
+class Wish:
+    """A ruling as faculty asks for it.
+
+    Attributes:
+        kind: See `calclib.records.rulings`.
+        value: What the kind needs, as typed: points; text; amount ("0.1" or "2%"); low and high; policy; number.
+        reason: Why.
+        problem: Number of the problem, None for the whole set.
+        part: Name of a part, "" for the only one or for all of them.
+        student: Id of the student, "" for everyone.
+        by: Who rules, "" if that isn't said.
+    """
+
+    kind: str
+    value: Mapping[str, str]
+    reason: str
+    problem: int | None = None
+    part: str = ""
+    student: str = ""
+    by: str = ""
+
+
+@dataclass(frozen=True)
+class Ruled:
+    """What a ruling leads to: the ruling with its number, and the marking that follows from it."""
+
+    ruling: Ruling
+    marked: Marked
+
+
+def rule(
+    folder: Path,
+    set_name: str,
+    wish: Wish,
+    *,
+    now: dt.datetime,
+    preview: bool = False,
+    progress: Progress | None = None,
+) -> Ruled:
+    """Record a ruling and mark the set by it.
+
+    Args:
+        folder: The class folder.
+        set_name: The set.
+        wish: The ruling.
+        now: The time that is recorded.
+        preview: Only tell what it would lead to; nothing is written.
+        progress: Called with the number done, the number in all and the student's name.
+
+    Raises:
+        BadInput: the ruling speaks of something that isn't there, or lacks something.
+    """
+    where = class_folder(folder)
+    found: list[Ruled] = []
+    try:
+        with gradebook_transaction(where) as connection:
+            lock_set(connection, set_name)
+            ruling = add_ruling(connection, set_name, _Checked(connection, set_name, wish, now).ruling())
+            detail = {"ruling": ruling.number, "says": ruling_in_words(ruling), "about": where_in_words(ruling)}
+            write_history(
+                connection, at=now, event="ruled", set_name=set_name, pseudonym=ruling.pseudonym, detail=detail
+            )
+            marked = marked_within(
+                connection,
+                where,
+                set_name,
+                now=now,
+                undo=lambda _changes: preview,
+                progress=progress,
+                files=not preview,
+            )
+            found.append(Ruled(ruling, marked))
+            if marked.undone:
+                raise Undone
+    except Undone:
+        pass
+    return found[0]
+
+
+class _Checked:
+    """Turns a wish into a ruling, or says in one sentence what is wrong with it."""
+
+    def __init__(self, connection: Connection, set_name: str, wish: Wish, now: dt.datetime) -> None:
+        sealed = sealed_set(connection, set_name)
+        if sealed is None:
+            raise BadInput(f"No set '{visible(set_name)}' was handed out in this class: check the name.")
+        self.connection, self.sealed, self.wish, self.now = connection, sealed, wish, now
+        self.rulings = rulings_of(connection, set_name)
+
+    def ruling(self) -> Ruling:
+        wish = self.wish
+        reason = " ".join(wish.reason.split())
+        if not reason or len(reason) > _LONGEST_REASON or not reason.isprintable():
+            raise BadInput(f"A ruling needs a reason of 1 to {_LONGEST_REASON:,} characters: add --reason.")
+        plain = Ruling(
+            0, wish.kind, 0, "", "", {}, reason, wish.by.strip()[:120], self.now.isoformat(timespec="seconds")
+        )
+        if wish.kind == "withdraw":
+            return self.withdrawal(plain)
+        if wish.kind == "marking":
+            return replace(plain, value=self.policy())
+        if wish.kind == "take":
+            return self.taken(plain)
+        slot = self.slot()
+        part = self.part(slot)
+        student = self.pseudonym()
+        ruling = replace(plain, slot=slot.number, part=part, pseudonym=student)
+        if wish.kind == "answer":
+            return self.answer(ruling, slot)
+        if wish.kind in ("void", "credit") and student:
+            raise BadInput("This speaks of everyone: leave --student out, or give one student's answer its --points.")
+        return replace(ruling, value=self.accepted(slot, part) if wish.kind in _ACCEPTING else {})
+
+    def slot(self) -> Slot:
+        numbers = [slot.number for slot in self.sealed.slots]
+        if self.wish.problem is None:
+            raise BadInput("Which problem? Add its number: --problem 3.")
+        if self.wish.problem not in numbers:
+            raise BadInput(f"The set has no problem {self.wish.problem}: its problems are 1 to {numbers[-1]}.")
+        return self.sealed.slots[numbers.index(self.wish.problem)]
+
+    def part(self, slot: Slot) -> str:
+        names = list(slot.points)
+        asked = self.wish.part.strip().replace(" ", "_")
+        if asked:
+            if asked not in names:
+                raise BadInput(
+                    f"Problem {slot.number} has no part '{visible(self.wish.part)}': it has {', '.join(names)}."
+                )
+            return asked
+        if len(names) > 1 and self.wish.kind in ("answer", *_ACCEPTING):
+            raise BadInput(f"Problem {slot.number} has several parts: add --part with one of {', '.join(names)}.")
+        return names[0] if len(names) == 1 else ""
+
+    def pseudonym(self) -> str:
+        if not self.wish.student:
+            return ""
+        name = pseudonyms(self.connection).get(self.wish.student)
+        if name is None:
+            raise BadInput(f"No student of the class has the id '{visible(self.wish.student)}'.")
+        return name
+
+    def recorded(self) -> MarkedPaper:
+        name = self.pseudonym()
+        if not name:
+            raise BadInput("Which student? Add the id: --student ID.")
+        paper = marked_papers(self.connection, self.sealed.name, name).get(name)
+        if paper is None:
+            raise BadInput(f"Nothing of {self.wish.student} was marked in this set yet: run calclib mark first.")
+        return paper
+
+    def answer(self, ruling: Ruling, slot: Slot) -> Ruling:
+        mark = next(one for one in self.recorded().marks if (one.slot, one.part) == (slot.number, ruling.part))
+        self.refuse_void(mark)
+        points = self.number(self.wish.value["points"], "--points")
+        if points > mark.points:
+            most = write_number(mark.points, 2)
+            raise BadInput(f"This answer is worth {most} at the most: give --points from 0 to {most}.")
+        value = {"points": str(points), "typed": typed_hash(ruling.pseudonym, mark.typed)}
+        return replace(ruling, value=value)
+
+    def refuse_void(self, mark: PartMark) -> None:
+        for one in in_force(self.rulings):
+            if one.kind == "void" and one.covers(mark.slot, mark.part, ""):
+                raise BadInput(f"This question doesn't count any more, by ruling {one.number}.")
+
+    def taken(self, plain: Ruling) -> Ruling:
+        paper = self.recorded()
+        if not any(mark.verdict == "set_aside" for mark in paper.marks):
+            raise BadInput(f"The notebook of {self.wish.student} isn't set aside: it was marked.")
+        return replace(plain, pseudonym=paper.pseudonym, value={"submission": paper.submission})
+
+    def accepted(self, slot: Slot, part: str) -> Mapping[str, str]:
+        value = self.wish.value
+        if self.wish.kind == "text":
+            text = value["text"].strip()
+            if not text or len(text) > 200 or not text.isprintable():
+                raise BadInput("The text that is accepted must have 1 to 200 printable characters.")
+            return {"text": text}
+        if slot.kinds[part] != "quantity":
+            raise BadInput("This question doesn't ask for a number: accept an answer by its text, --accept.")
+        if self.wish.kind == "within":
+            typed = value["amount"].strip()
+            amount = self.number(typed.removesuffix("%"), "--within")
+            return {"amount": str(amount), "percent": "yes" if typed.endswith("%") else ""}
+        low, high = self.number(value["low"], "--from"), self.number(value["high"], "--to")
+        if low > high:
+            raise BadInput("The number after --from must not be larger than the one after --to.")
+        return {"low": str(low), "high": str(high)}
+
+    def number(self, text: str, option: str) -> Fraction:
+        try:
+            number = read_number(text.strip())
+        except BadInput:
+            number = Fraction(-1)
+        if number < 0:
+            raise BadInput(f"{option} takes a number such as 0.5, not '{visible(text)}'.")
+        return number
+
+    def policy(self) -> Mapping[str, str]:
+        from calclib.answers import marking_policy
+
+        policy = marking_policy(self.wish.value["policy"])
+        key = freeze_text(self.connection, "marking", policy.name, marking_text(policy))
+        return {"policy": policy.name, "hash": key}
+
+    def withdrawal(self, plain: Ruling) -> Ruling:
+        wanted = self.wish.value["number"]
+        found = [one for one in in_force(self.rulings) if str(one.number) == wanted]
+        if not found:
+            raise BadInput(f"No ruling {visible(wanted)} holds in this set: calclib review lists the rulings.")
+        one = found[0]
+        return replace(plain, slot=one.slot, part=one.part, pseudonym=one.pseudonym, value={"number": wanted})

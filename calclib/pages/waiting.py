@@ -1,0 +1,124 @@
+"""What waits for a person, with the command that settles it."""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from calclib.quantity.writing import write_number
+from calclib.records import (
+    PartResult,
+    SetResults,
+    StudentResult,
+    class_folder,
+    day_in_words,
+    in_force,
+    reading,
+    ruling_in_words,
+    rulings_of,
+    sealed_paper,
+    set_results,
+    where_in_words,
+)
+
+_TYPED_SHOWN = 200
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """What waits in a set.
+
+    Attributes:
+        answers: Number of answers, those of notebooks that were set aside among them.
+        students: Number of students whom they concern.
+        text: All of it in words, with the commands.
+    """
+
+    answers: int
+    students: int
+    text: str
+
+
+def count_waiting(results: SetResults) -> tuple[int, int]:
+    """Return how many answers wait for a person, and of how many students."""
+    counts = [sum(part.open for part in one.parts) for one in results.marked]
+    return sum(counts), sum(count > 0 for count in counts)
+
+
+def waiting(folder: Path, set_name: str) -> Waiting:
+    """Return what waits for a person in a set, and the rulings that hold.
+
+    Raises:
+        BadInput: no such set was handed out, or the class folder is wrong.
+    """
+    where = class_folder(folder)
+    results = set_results(where, set_name)
+    start = f"calclib rule {shlex.quote(str(folder))} {set_name}"
+    lines: list[str] = []
+    with reading(where) as connection:
+        for one in results.marked:
+            if one.open:
+                paper = sealed_paper(connection, set_name, one.pseudonym, one.attempt)
+                items = () if paper is None else paper.items
+                keys = {(item.slot, part["name"]): part["answer"] for item in items for part in item.record["parts"]}
+                lines += _notebook(one, start) if one.aside else _answers(one, keys, start)
+        rulings = rulings_of(connection, set_name)
+    answers, students = count_waiting(results)
+    head = f"{_counted(answers, 'answer')} of {_counted(students, 'student')} wait for a person."
+    lines = [head if answers else "Nothing waits for a person.", *lines]
+    names = {one.pseudonym: one.student.id for one in results.students}
+    if rulings:
+        lines += ["", "Rulings"]
+    holding = {ruling.number for ruling in in_force(rulings)}
+    for ruling in rulings:
+        gone = "" if ruling.number in holding or ruling.kind == "withdraw" else " (withdrawn)"
+        who = f", {names.get(ruling.pseudonym, 'a former student')}" if ruling.pseudonym else ""
+        lines.append(
+            f"  {ruling.number}. {day_in_words(ruling.at)}, {where_in_words(ruling)}{who}: {ruling_in_words(ruling)} "
+            f"Reason: {ruling.reason}{gone}"
+        )
+    return Waiting(answers, students, "\n".join(lines) + "\n")
+
+
+def _notebook(one: StudentResult, start: str) -> Iterator[str]:
+    yield from ("", f"{one.student.name} ({one.student.id}): the whole notebook was set aside")
+    yield f"  Why: {one.aside}"
+    who = f"{start} --student {one.student.id}"
+    yield f'  If it is the student\'s own work: {who} --take-notebook --reason "..."'
+    yield f'  Or answer by answer:              {who} --problem 1 --points 1 --reason "..."'
+
+
+def _answers(one: StudentResult, keys: dict[tuple[int, str], str], start: str) -> Iterator[str]:
+    several = {slot for slot, part in keys if (slot, part) != next(key for key in keys if key[0] == slot)}
+    for part in one.parts:
+        if part.open:
+            yield from _answer(one, part, keys.get((part.mark.slot, part.mark.part), ""), start, several)
+
+
+def _answer(one: StudentResult, part: PartResult, key: str, start: str, several: set[int]) -> Iterator[str]:
+    mark = part.mark
+    named = f", {mark.part.replace('_', ' ')}" if mark.slot in several else ""
+    option = f" --part {mark.part}" if mark.slot in several else ""
+    most = write_number(mark.points, 2)
+    yield from ("", f"{one.student.name} ({one.student.id}), problem {mark.slot}{named}")
+    typed = mark.typed if len(mark.typed) <= _TYPED_SHOWN else mark.typed[: _TYPED_SHOWN - 1] + "…"
+    yield f"  Typed:  {_one_line(typed) or 'nothing'}"
+    yield f"  Right:  {key}"
+    read = mark.detail.get("reading") or {}
+    yield f"  Why:    {_one_line(str(read.get('reason') or mark.detail.get('message', '')))}"
+    if mark.detail.get("ruling_passed_over"):
+        yield f"          {mark.detail['ruling_passed_over']}"
+    if part.manual is not None:
+        yield "          It has points given by hand in the gradebook; clear its flag there."
+    place = f"--student {one.student.id} --problem {mark.slot}{option}"
+    yield f'  Settle: {start} {place} --points {most} --reason "..."   (points from 0 to {most})'
+
+
+def _one_line(text: str) -> str:
+    return "".join(c if c.isprintable() else " " for c in text).strip()
+
+
+def _counted(count: int, word: str) -> str:
+    return f"{count} {word}{'' if count == 1 else 's'}"
