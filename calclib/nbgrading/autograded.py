@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from calclib.nbgrading.incoming import plain_bytes
 from calclib.nbgrading.notebook import PartText, Problem, answer_places, notebook_bytes, render_notebook
 from calclib.records.class_folder import ClassFolder
 from calclib.records.marks import PartMark
@@ -33,9 +34,18 @@ def write_autograded(
 def copy_receipts(source: Path, target: Path) -> None:
     """Copy the receipts of a submission, if they are plain small files."""
     for name in RECEIPTS:
-        path = source / name
-        if path.is_file() and not path.is_symlink() and path.stat().st_size <= _LARGEST_RECEIPT:
-            replace_file(target / name, path.read_bytes())
+        _copy_receipt(source / name, target / name)
+
+
+def copy_secret(source: Path, target: Path) -> None:
+    """Copy the secret of a submission alone; see `copy_receipts`."""
+    _copy_receipt(source / RECEIPTS[1], target / RECEIPTS[1])
+
+
+def _copy_receipt(source: Path, target: Path) -> None:
+    data = plain_bytes(source)
+    if isinstance(data, bytes) and len(data) <= _LARGEST_RECEIPT:
+        replace_file(target, data)
 
 
 def autograded_notebook(sealed: SealedSet, paper: SealedPaper, marks: Sequence[PartMark]) -> bytes:

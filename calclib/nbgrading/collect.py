@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import Counter
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from calclib.errors import BadInput
+from calclib.nbgrading.exchange_inbound import exchange_notebooks, inbound_folder, keep_secrets
 from calclib.nbgrading.incoming import Incoming, incoming, visible_path
 from calclib.nbgrading.stored_submission import Store
 from calclib.nbgrading.whose import Owners, plain
@@ -54,7 +55,8 @@ def collect(
     Args:
         folder: The class folder.
         set_name: The set.
-        source: Folder or zip; students are known by the names of folders or files.
+        source: Folder or zip, in which students are known by the names of folders or files; or nbgrader's exchange, in
+            which they are known by the account that owns the hand-in.
         now: The time; a file is never taken as later than that.
         pattern: See `Owners`.
         progress: Called with the number done, the number in all and the student's name.
@@ -68,12 +70,17 @@ def collect(
         raise BadInput(f"No set '{name}' was handed out in this class: check the name.")
     roster = read_roster(where.roster)
     owners = Owners(roster, pattern)
-    candidates, notes = _candidates(where, name, incoming(source, now=now), owners)
+    inbound = inbound_folder(source, where.course)
+
+    def found() -> Iterator[Incoming | str]:
+        return exchange_notebooks(inbound, name, roster, now=now) if inbound else incoming(source, now=now)
+
+    candidates, notes = _candidates(where, name, found(), owners)
     with reading(where) as connection:
         taking = _Taking(Store(where, name, tags_by_student(connection, name)), notes)
     done = 0
     # The second pass reads; what is read is stored at once, so that memory doesn't grow with the class.
-    for one in incoming(source, now=now):
+    for one in found():
         if isinstance(one, str) or one.parts not in candidates:
             continue
         taking.take(one, candidates[one.parts])
@@ -81,6 +88,8 @@ def collect(
         if progress:
             progress(min(done, len(candidates)), len(candidates), candidates[one.parts].student.name)
     taking.note_unclear(candidates.values())
+    if inbound:
+        keep_secrets(where, inbound, name, roster, now=now)
     changed = taking.changed
     return Collected(
         new=tuple(student for student in roster.students if changed.get(student.id)),
@@ -160,7 +169,7 @@ def _candidates(
         if isinstance(one, str):
             notes.append(one)
             continue
-        owner = owners.owner(one.parts)
+        owner = one.owner or owners.owner(one.parts)
         if isinstance(owner, str):
             notes.append(f"{one.label} {owner}; it was left alone.")
         elif not fits_another(one.parts, name, others):

@@ -12,8 +12,13 @@ def practice_config() -> str:
 
 
 def class_config(folder: ClassFolder) -> str:
-    """Return the configuration of a class folder, so that nbgrader's own commands find its files."""
-    return _COMMON.format(place=PLACE) + _CLASS.format(course=folder.course, url=folder.gradebook_url)
+    """Return the configuration of a class folder, so that nbgrader's own commands work there on our sets.
+
+    `nbgrader autograde`, the formgrader and the exchange then go through the same code as our commands, and run
+    nothing of what a student handed in.
+    """
+    url = f"c.CourseDirectory.db_url = {folder.gradebook_url!r}\n" if folder.other_gradebook else ""
+    return _COMMON.format(place=PLACE) + _CLASS.format(course=folder.course, url=url)
 
 
 _COMMON = '''"""Where nbgrader finds the sets."""
@@ -28,6 +33,17 @@ c.ClearSolutions.code_stub = {{"python": "{place}"}}
 
 _CLASS = """
 c.CourseDirectory.course_id = {course!r}
-c.CourseDirectory.db_url = {url!r}
-c.CourseDirectory.submitted_directory = "submissions"
+{url}c.CourseDirectory.submitted_directory = "submissions"
+
+# `nbgrader autograde` marks by the sealed records. Nothing that was handed in is run, or becomes part of a page.
+c.Autograde.exporter_class = "calclib.nbgrading.stock_autograde.SealedExporter"
+c.Autograde.pre_convert_hook = "calclib.nbgrading.stock_autograde.expect_notebook"
+c.Autograde.sanitize_preprocessors = []
+c.Autograde.autograde_preprocessors = []
+# A folder that is nobody's makes no student.
+c.Autograde.create_student = False
+
+# `nbgrader collect` looks at who owns a hand-in; `nbgrader release_feedback` takes our pages too.
+c.ExchangeFactory.collect = "calclib.nbgrading.stock_exchange.CheckedCollect"
+c.ExchangeFactory.release_feedback = "calclib.nbgrading.stock_exchange.ReleasePages"
 """

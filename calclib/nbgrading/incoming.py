@@ -16,6 +16,7 @@ from typing import IO
 from calclib.errors import BadInput
 from calclib.nbgrading.submitted_notebook import LARGEST_NOTEBOOK
 from calclib.records.names import visible
+from calclib.records.roster import Student
 
 _MOST_FILES = 100_000
 _LARGEST_ZIP_IN_FOLDER = 200_000_000
@@ -34,11 +35,13 @@ class Incoming:
         parts: Folders and file name, outermost first.
         time: When it was handed in, as the file system or the archive tells.
         read: Returns its bytes, or a sentence that says why it can't be read.
+        owner: The student whose account handed it in, where the system tells; otherwise names have to.
     """
 
     parts: tuple[str, ...]
     time: dt.datetime
     read: Callable[[], bytes | str]
+    owner: Student | None = None
 
     @property
     def label(self) -> str:
@@ -111,7 +114,7 @@ def _file_in_folder(path: Path, parts: tuple[str, ...], now: dt.datetime) -> Ite
     elif not stat.S_ISREG(state.st_mode):
         yield f"{visible_path(parts)} isn't a plain file and was left alone."
     elif path.name.endswith(".ipynb"):
-        yield Incoming(parts, file_time(state, now), lambda: _plain_bytes(path))
+        yield Incoming(parts, file_time(state, now), lambda: plain_bytes(path))
     elif state.st_size > _LARGEST_ZIP_IN_FOLDER or not zipfile.is_zipfile(path):
         yield f"{visible_path(parts)} isn't a zip that can be read, or is too large: unpack it."
     else:
@@ -127,7 +130,8 @@ def file_time(state: os.stat_result, now: dt.datetime) -> dt.datetime:
         return now
 
 
-def _plain_bytes(path: Path) -> bytes | str:
+def plain_bytes(path: Path) -> bytes | str:
+    """Return what a plain file holds, or a few words that say why it can't be read; links are never followed."""
     # The file may have become something else since it was listed: neither follow a link nor wait for a pipe.
     flags = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
     try:
