@@ -141,16 +141,17 @@ def _kind(
 
 def show_changes(changes: Iterable[Change]) -> None:
     """Print who gains and who loses, and by which answers."""
-    every = sorted(changes, key=lambda one: one.after - one.before)
-    gain, lose = (sum(sign * (one.after - one.before) > 0 for one in every) for sign in (1, -1))
+    every = sorted(changes, key=lambda one: one.gain)
+    gain, lose = (sum(sign * one.gain > 0 for one in every) for sign in (1, -1))
     if not every:
         click.echo("Nobody's marks change.")
         return
     same = len(every) - gain - lose
-    also = f", {same} keep the same total" if same else ""
+    also = f", {same} keep the same score" if same else ""
     click.echo(f"{_students(gain)} gain{'s' if gain == 1 else ''}, {lose} lose{'s' if lose == 1 else ''}{also}:")
     for one in every[:_SHOWN]:
-        click.echo(f"  {one.student.name} ({one.student.id}): {_number(one.before)} to {_number(one.after)} points")
+        scores = " to ".join(_score(*score) for score in ((one.before, one.before_of), (one.after, one.after_of)))
+        click.echo(f"  {one.student.name} ({one.student.id}): {scores}")
         for line in _answers(one):
             click.echo(f"    {line}")
     if len(every) > _SHOWN:
@@ -180,6 +181,11 @@ def agree(question: str) -> None:
 
 def _students(count: int) -> str:
     return f"{count} student{'' if count == 1 else 's'}"
+
+
+def _score(points: Fraction, of: Fraction) -> str:
+    percent = f" ({write_number(100 * points / of, 1)}%)" if of else ""
+    return f"{_number(points)} of {_number(of)}{percent}"
 
 
 def _number(points: Fraction) -> str:

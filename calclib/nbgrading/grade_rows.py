@@ -95,14 +95,17 @@ class GradeRows:
         self._grade_cells = {cell.name: cell.id for cell in kinds if cell.type == "GradeCell"}
         self._solution_cells = {cell.name: cell.id for cell in kinds if cell.type == "SolutionCell"}
 
-    def set_points(self, points: Mapping[str, float]) -> None:
-        """Write what each check cell is worth now, where that has changed since the set was handed out."""
+    def set_points(self, points: Mapping[str, float]) -> float:
+        """Write what each check cell is worth now, where that has changed, and return what all were worth before."""
+        before = 0.0
         table = self._worth
         names = {cell: name for name, cell in self._grade_cells.items()}
         for row in self._connection.execute(select(table.c.id, table.c.max_score).where(table.c.id.in_(names))):
+            before += row.max_score
             worth = points.get(names[row.id])
             if worth is not None and row.max_score != worth:
                 self._connection.execute(update(table).where(table.c.id == row.id).values(max_score=worth))
+        return before
 
     def write(self, submissions: Sequence[Submission]) -> dict[str, Totals]:
         """Write the grades of some students; every check cell of the template gets an explicit score.

@@ -55,12 +55,28 @@ class AnswerChange:
 
 @dataclass(frozen=True)
 class Change:
-    """A student whose marks change although the notebook is the one that was marked before."""
+    """A student whose marks change although the notebook is the one that was marked before.
+
+    Attributes:
+        student: The student.
+        before: Points before, what was lost for being late taken off.
+        after: Points after.
+        answers: The answers whose marks change.
+        before_of: Points of the whole set before.
+        after_of: Points of the whole set after: less where a question was declared void.
+    """
 
     student: Student
     before: Fraction
     after: Fraction
     answers: tuple[AnswerChange, ...]
+    before_of: Fraction
+    after_of: Fraction
+
+    @property
+    def gain(self) -> Fraction:
+        """By how much the share of the points grows; below 0 for a loss."""
+        return _share(self.after, self.after_of) - _share(self.before, self.before_of)
 
 
 @dataclass(frozen=True)
@@ -122,10 +138,12 @@ class Marking:
         self.found = Found()
         self.files_later: list[tuple[Student, Attempt]] = []
         self.versions = self._versions()
+        self.points_before = self.sealed.points
 
     def run(self, students: Sequence[Student], progress: Progress | None, *, whole_class: bool) -> Found:
         """Mark the notebooks of some students."""
-        self.rows.set_points({place.check_id: float(place.points) for place in self.places})
+        before = self.rows.set_points({place.check_id: float(place.points) for place in self.places})
+        self.points_before = Fraction(before).limit_denominator(10_000)
         done = 0
         for start in range(0, len(students), _BATCH):
             batch = students[start : start + _BATCH]
@@ -215,8 +233,26 @@ class Marking:
         known = before.get((name, one.handed.paper.attempt))
         if known is None or known[0][0]["submission"] != judged.submission:
             found.changed += 1
-        elif earlier and (change := _change(student, earlier[0], judged, totals)) is not None:
+        elif earlier and (change := self._change(student, earlier[0], judged, totals)) is not None:
             found.changes.append(change)
+
+    def _change(self, student: Student, before: StoredRows, judged: JudgedPaper, totals: Totals) -> Change | None:
+        """What changes for a student whose notebook is the same as before, None for nothing that counts."""
+        old = {(row["slot"], row["part"]): row for row in before[0]}
+        answers = []
+        for mark in judged.marks:
+            row = old.get((mark.slot, mark.part))
+            earned = Fraction(0) if row is None else Fraction(row["score"]) * Fraction(row["points"])
+            verdict = "" if row is None else row["verdict"]
+            waited = row is not None and row["needs_person"]
+            if (earned, waited) != (mark.earned, mark.needs_person):
+                answers.append(AnswerChange(mark.slot, mark.part, earned, mark.earned, verdict, mark.verdict))
+        total_before = Fraction(totals.before or 0).limit_denominator(10_000)
+        total_after = Fraction(totals.after).limit_denominator(10_000)
+        if total_before == total_after and not answers:
+            return None
+        of = self.points_before, self.sealed.points
+        return Change(student, total_before, total_after, tuple(answers), *of)
 
     def _line(self, name: str, attempt: int, rows: StoredRows, one: Attempt) -> HistoryLine:
         points = sum((Fraction(row["score"]) * Fraction(row["points"]) for row in rows[0]), Fraction(0))
@@ -305,19 +341,5 @@ def _counts_anew(before: StoredRows | None, after: StoredRows) -> bool:
     return before is None or before[0] != after[0]
 
 
-def _change(student: Student, before: StoredRows, judged: JudgedPaper, totals: Totals) -> Change | None:
-    """What changes for a student whose notebook is the same as before, None for nothing that counts."""
-    old = {(row["slot"], row["part"]): row for row in before[0]}
-    answers = []
-    for mark in judged.marks:
-        row = old.get((mark.slot, mark.part))
-        earned = Fraction(0) if row is None else Fraction(row["score"]) * Fraction(row["points"])
-        verdict = "" if row is None else row["verdict"]
-        waited = row is not None and row["needs_person"]
-        if (earned, waited) != (mark.earned, mark.needs_person):
-            answers.append(AnswerChange(mark.slot, mark.part, earned, mark.earned, verdict, mark.verdict))
-    total_before = Fraction(totals.before or 0).limit_denominator(10_000)
-    total_after = Fraction(totals.after).limit_denominator(10_000)
-    if total_before == total_after and not answers:
-        return None
-    return Change(student, total_before, total_after, tuple(answers))
+def _share(points: Fraction, of: Fraction) -> Fraction:
+    return points / of if of else Fraction(0)

@@ -156,7 +156,7 @@ def ruling_in_words(ruling: Ruling) -> str:
         return f"The set is marked by the marking policy “{value['policy']}”."
     return {
         "credit": "Everyone who handed in gets full points for it.",
-        "void": "It doesn't count, for nobody.",
+        "void": "It counts for nobody.",
         "take": "The notebook is marked although it was set aside.",
     }[ruling.kind]
 
