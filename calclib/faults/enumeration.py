@@ -234,6 +234,8 @@ def _factor_faults(
         yield tuple(f if f.is_equivalence else replace(f, exponent=-f.exponent) for f in factors), fault
         if len(plain) < len(factors):
             yield tuple(replace(f, exponent=-f.exponent) for f in factors), fault
+        if len(plain) > 2:
+            yield from ((turned, fault) for turned in _turned_pairs(factors, plain))
     groups = {f.group for f in factors if f.group}
     for group in sorted(groups):
         turned = tuple(replace(f, exponent=-f.exponent) if f.group == group else f for f in factors)
@@ -254,16 +256,35 @@ def _factor_faults(
             yield others, Fault(kind, step.name, factor.group, f"leaving out the {_says(factor, chain)}", Edit())
         elif not conversion and len(factors) > 1:
             says = _says(factor, chain)
-            if factor.name not in chain.by_name or factor.name in chain.conversions:
+            if not _is_on_the_way(factor, step, chain):
                 fault = Fault("left out", step.name, factor.name, f"leaving out the {says}", Edit())
                 yield others, fault
                 yield from _with_own_conversions([factor], factors, chain, 0, fault)
-            if factor.name in chain.by_name and factor.name not in chain.conversions and factor.exponent > 0:
+            if _is_on_the_way(factor, step, chain) and factor.exponent > 0:
                 continue
             way = "multiplying by" if factor.exponent < 0 else "dividing by"
             fault = Fault("inverted", step.name, factor.name, f"{way} the {says}", Edit())
             yield turned, fault
             yield from _with_own_conversions([factor], factors, chain, -1, fault)
+
+
+def _turned_pairs(factors: tuple[Factor, ...], plain: Sequence[Factor]) -> Iterator[tuple[Factor, ...]]:
+    """The product with one of its quotients turned round: the time over the volume, times the drop factor."""
+    for above in plain:
+        for below in plain:
+            if above.exponent > 0 > below.exponent and not (above.group and above.group == below.group):
+                yield tuple(replace(f, exponent=-f.exponent) if f in (above, below) else f for f in factors)
+
+
+def _is_on_the_way(factor: Factor, step: Step, chain: Chain) -> bool:
+    """Whether a factor is a product of an earlier step, whose own factors are left out there, or stands in a sum.
+
+    A term of a sum without one of its factors is often too small to be told from the term left out.
+    """
+    earlier = chain.by_name.get(factor.name)
+    return factor.name not in chain.conversions and (
+        isinstance(earlier, Product) or (earlier is not None and isinstance(step, Sum))
+    )
 
 
 def _with_own_conversions(
@@ -295,7 +316,7 @@ def _conversion_faults(
     if conversion and len(others) == 1:
         have = chain.names.unit(others[0].name)
         words = f"using the {step.says} in {unit_text(have)} as if in {unit_text(step.unit)}"
-        if others[0].exponent < 0:
+        if others[0].exponent < 0 and "dose" in str(have):
             turned_back = (replace(others[0], exponent=1),)
             words = f"using “every so many hours” as the {step.says}"
             yield turned_back, Fault("used unconverted", step.name, factor.equivalence, words, Edit())
