@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from fractions import Fraction
 
 from calclib.chains.chain import Chain
 from calclib.chains.factors import Value
@@ -26,7 +27,7 @@ def disagreements(chain: Chain, values: Mapping[str, Value]) -> Iterator[tuple[s
         value = values[step.name]
         if not _same(value, measured[step.name]):
             yield step.name, f"step {step.name} comes to {value}, but to {measured[step.name]} by pint"
-        found = expressions[step.name].subs(known)
+        found = _told_apart(expressions[step.name].subs(known))
         if not _is(found, value):
             yield step.name, f"step {step.name} comes to {value}, but to {found} by sympy"
 
@@ -40,6 +41,12 @@ def _expressions(chain: Chain) -> Mapping[str, Expression]:
     if kept is None or kept[0] is not chain:
         kept = _EXPRESSIONS[id(chain)] = (chain, symbolic_values(chain))
     return kept[1]
+
+
+def _told_apart(found: Expression) -> Expression:
+    """An expression whose words are numbers that differ: sympy can't tell whether two symbols are the same."""
+    words = sorted(found.free_symbols, key=str)
+    return found if len(words) < 2 else found.subs({one: number(Fraction(-1, 2 + n)) for n, one in enumerate(words)})
 
 
 def _same(value: Value, other: Value) -> bool:

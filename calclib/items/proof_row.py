@@ -21,11 +21,13 @@ class Shortfall:
         where: The model's file.
         line: The line of the file, None if it is the whole.
         cause: What is wrong and how to mend it.
+        kind: What is the same in all such causes of one line, whatever was drawn.
     """
 
     where: str
     line: int | None
     cause: str
+    kind: str = ""
 
     def __str__(self) -> str:
         place = self.where if self.line is None else f"{self.where}, line {self.line}"
@@ -81,7 +83,7 @@ class ProofRow:
             for f in fields(self)
             if f.type in ("int", "Counter[str]")
         }
-        found = {(s.line, s.cause): s for s in (*self.shortfalls, *other.shortfalls)}
+        found = {(s.line, s.kind or s.cause): s for s in (*other.shortfalls, *self.shortfalls)}
         return ProofRow(
             **{
                 **{f.name: getattr(self, f.name) for f in fields(self)},

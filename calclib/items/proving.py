@@ -105,7 +105,7 @@ class _Proof:
 
     def fault(self, line: int | None, cause: str, kind: str = "") -> None:
         """Note what is wrong; of several with one kind and line the first."""
-        self.found.setdefault((line, kind or cause), Shortfall(self.where, line, cause))
+        self.found.setdefault((line, kind or cause), Shortfall(self.where, line, cause, kind))
 
     def hopeless(self, seeds: int) -> bool:
         if seeds >= GIVE_UP_AFTER and not self.accepted:

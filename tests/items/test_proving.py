@@ -167,6 +167,28 @@ def test_a_row_is_plain_values() -> None:
     assert json.loads(json.dumps({**row, "different": sorted(row["different"])}))["accepted"] == 2
 
 
+BY_WORD = changed("IM once", "{route} once").replace(
+    "[given.order]",
+    '[given.route]\nkind = "text"\ndraw = ["IM", "IV", "subcut"]\n\n[given.order]',
+).replace(
+    "[[where]]",
+    '[[step]]\nname = "share"\nkind = "lookup"\ntable = "shares"\nkey = "route"\ncolumn = "share"\nunit = ""\n\n'
+    '[[step]]\nname = "part_volume"\nkind = "product"\nof = "volume * share"\nunit = "mL"\n\n[[where]]',
+    1,
+).replace('asks = "volume"', 'asks = "part_volume"') + "".join(
+    f'\n[[table.shares]]\nequals = "{word}"\nshare = "{share}"\n'
+    for word, share in (("IM", "1"), ("IV", "1/2"), ("subcut", "3/4"))
+)
+
+
+def test_a_row_picked_by_a_word_is_confirmed() -> None:
+    """Sympy and pint read the row that a word of the stem picks."""
+    row = prove(BY_WORD, "mine.toml", tuple(proof_seeds(61)))
+
+    assert row.sampled == 4
+    assert row.verdict() == ()
+
+
 def models_with(step_kind: str) -> Iterator[str]:
     """Models of the bank that use a kind of step."""
     for model in bank().values():
