@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import json
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Any
+from functools import lru_cache
+from typing import Any, cast, overload
 
 from calclib.errors.messages import BadInput
 from calclib.quantity.enclosure import Enclosure, Exact
 from calclib.quantity.rounding import RoundingRule
 
 RECORD_VERSION = 1
+_KEPT_NUMBERS = 50_000
 
 
 @dataclass(frozen=True)
@@ -58,6 +61,60 @@ class FaultResult:
     choice: str | None
     hard: bool
     also: tuple[str, ...] = ()
+
+
+class RecordedFaults(Sequence[FaultResult]):
+    """Faults as a record lists them, made when they are first looked at: a right answer needs none of them."""
+
+    __slots__ = ("_made", "_rows")
+
+    def __init__(self, rows: Sequence[Sequence[Any]]) -> None:
+        if not all(len(row) == len(_FAULT_FIELDS) for row in rows):
+            raise ValueError("a fault lacks a field")
+        self._rows = rows
+        self._made: tuple[FaultResult, ...] | None = None
+
+    def made(self) -> tuple[FaultResult, ...]:
+        """Return the faults.
+
+        Raises:
+            BadInput: The record is damaged.
+        """
+        if self._made is None:
+            try:
+                self._made = tuple(
+                    FaultResult(f, s, g, says, _number(v), _number(w), c, hard, tuple(also))
+                    for f, s, g, says, v, w, c, hard, also in self._rows
+                )
+            except (TypeError, ValueError, ZeroDivisionError) as error:
+                raise BadInput(f"the record of an item is damaged ({error})") from None
+        return self._made
+
+    @overload
+    def __getitem__(self, index: int) -> FaultResult: ...
+
+    @overload
+    def __getitem__(self, index: slice) -> tuple[FaultResult, ...]: ...
+
+    def __getitem__(self, index: int | slice) -> FaultResult | tuple[FaultResult, ...]:
+        return self.made()[index]
+
+    def __iter__(self) -> Iterator[FaultResult]:
+        return iter(self.made())
+
+    def __len__(self) -> int:
+        return len(self._rows)
+
+    def __eq__(self, other: object) -> bool:
+        if isinstance(other, RecordedFaults):
+            return self.made() == other.made()
+        return self.made() == other if isinstance(other, tuple) else NotImplemented
+
+    def __hash__(self) -> int:
+        return hash(self.made())
+
+
+_FAULT_FIELDS = ("fault", "step", "given", "says", "value", "written", "choice", "hard", "also")
 
 
 @dataclass(frozen=True)
@@ -216,7 +273,7 @@ def exact_text(value: Exact) -> str:
 def exact_from_text(text: str) -> Exact:
     """Return the value that `exact_text` wrote."""
     low, dots, high = text.partition("..")
-    return Enclosure(Fraction(low), Fraction(high)) if dots else Fraction(low)
+    return Enclosure(_exact(low), _exact(high)) if dots else _exact(low)
 
 
 def _part_record(part: ItemPart) -> dict[str, Any]:
@@ -253,17 +310,15 @@ def _part(record: Mapping[str, Any]) -> ItemPart:
         record["unit"],
         record["answer"],
         None if record["exact"] is None else exact_from_text(record["exact"]),
-        None if record["key"] is None else Fraction(record["key"]),
-        None if record["rule"] is None else RoundingRule.from_record(record["rule"]),
+        _number(record["key"]),
+        None if record["rule"] is None else _rule(json.dumps(record["rule"])),
         record["rule_text"],
         record["points"],
         tuple(record["choices"]),
-        tuple(Accepted(Fraction(low), Fraction(high), by) for low, high, by in record["accepted"]),
+        tuple(Accepted(_exact(low), _exact(high), by) for low, high, by in record["accepted"]),
         record["accepted_choice"],
-        tuple(
-            FaultResult(f, s, g, says, _number(v), _number(w), c, hard, tuple(also))
-            for f, s, g, says, v, w, c, hard, also in record["faults"]
-        ),
+        # Behaves as a tuple for whoever looks at it.
+        cast("tuple[FaultResult, ...]", RecordedFaults(record["faults"])),
         record["proceed"],
         record["only_products"],
         tuple((exact_from_text(value), by) for value, by in record.get("other_exact", ())),
@@ -275,4 +330,15 @@ def _text(value: Fraction | None) -> str | None:
 
 
 def _number(text: str | None) -> Fraction | None:
-    return None if text is None else Fraction(text)
+    return None if text is None else _exact(text)
+
+
+# A class's records hold the same few rules and many equal numbers; reading each once halves the time of marking.
+@lru_cache(maxsize=_KEPT_NUMBERS)
+def _exact(text: str) -> Fraction:
+    return Fraction(text)
+
+
+@lru_cache(maxsize=1_000)
+def _rule(text: str) -> RoundingRule:
+    return RoundingRule.from_record(json.loads(text))
