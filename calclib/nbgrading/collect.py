@@ -129,11 +129,10 @@ class _Taking:
         if not candidate.fits and not self.store.is_own(student, data):
             return
         self.taken[student.id] += 1
-        new = self.store.store(student, data, one.time)
-        if isinstance(new, str):
-            self.notes.append(f"{one.label}, in the name of {who}, {new}.")
-        else:
-            self.changed[student.id] = new or self.changed.get(student.id, False)
+        stored = self.store.store(student, data, one.time)
+        if stored.note:
+            self.notes.append(stored.note)
+        self.changed[student.id] = stored.new or self.changed.get(student.id, False)
 
     def note_unclear(self, candidates: Iterable[_Candidate]) -> None:
         """Say of whom several notebooks came in, and of whom none could be told."""

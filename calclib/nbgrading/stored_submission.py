@@ -16,6 +16,14 @@ from calclib.records.text_files import replace_file
 
 
 @dataclass(frozen=True)
+class Stored:
+    """Whether a notebook is new, and a sentence where a person must look."""
+
+    new: bool
+    note: str = ""
+
+
+@dataclass(frozen=True)
 class Store:
     """Stores what comes in for one set.
 
@@ -36,39 +44,45 @@ class Store:
             return False
         return (notebook.made_for, notebook.tag) in self.tags.get(student.id, frozenset())
 
-    def store(self, student: Student, data: bytes, time: dt.datetime) -> bool | str:
-        """Keep one notebook: the student's own before any other, of these the latest, is where marking looks.
-
-        Returns:
-            Whether it is new, or a few words that say why another stands.
-        """
+    def store(self, student: Student, data: bytes, time: dt.datetime) -> Stored:
+        """Keep one notebook: the student's own before any other, of these the latest, is where marking looks."""
         path = self.where.submitted(self.set_name, student.id)
         if self.where.reached_by_link(path):
-            return "can't be stored, since the student's folder in submissions is a link: remove the link"
+            return Stored(False, f"The folder of {student.id} in submissions is a link: remove it, and collect again.")
         stamp = path.with_name("timestamp.txt")
+        note = ""
         if path.is_file() and not path.is_symlink():
             current = read_notebook_file(path)
             if current == data:
-                return False
+                return Stored(False)
             before = submission_time(stamp) or file_time(path.stat(), time)
             # Whoever hands in under another's name displaces nothing that is really that student's.
             own, own_before = self.is_own(student, data), self.is_own(student, current)
             if (own, time) < (own_before, before):
-                new = replace_file(self._beside(student, data, time), data)
-                return new if own == own_before else "isn't the notebook of this student: the student's own stands"
-            self._put_beside(student, path, current, before)
+                beside = self._beside(student, data, time)
+                return Stored(replace_file(beside, data), self._note(student, beside) if own_before and not own else "")
+            beside = self._put_beside(student, path, current, before)
+            note = self._note(student, beside) if own and not own_before else ""
         replace_file(path, data)
         replace_file(stamp, f"{time.astimezone(dt.UTC):%Y-%m-%d %H:%M:%S.%f UTC}\n".encode())
-        return True
+        return Stored(True, note)
 
-    def _put_beside(self, student: Student, path: Path, current: bytes | Damaged, time: dt.datetime) -> None:
+    def _note(self, student: Student, beside: Path) -> str:
+        return (
+            f"A notebook in the name of {student.name} ({student.id}) isn't the one that was handed out to this "
+            f"student: the student's own stands, the other is kept as {beside.relative_to(self.where.path).as_posix()}."
+        )
+
+    def _put_beside(self, student: Student, path: Path, current: bytes | Damaged, time: dt.datetime) -> Path:
         if isinstance(current, bytes):
-            replace_file(self._beside(student, current, time), current)
-            return
+            target = self._beside(student, current, time)
+            replace_file(target, current)
+            return target
         # Too large to be read: it is moved as it is.
         target = self._beside(student, current.reason.encode(), time)
         target.parent.mkdir(parents=True, exist_ok=True)
         path.replace(target)
+        return target
 
     def _beside(self, student: Student, data: bytes, time: dt.datetime) -> Path:
         digest = hashlib.sha256(data).hexdigest()[:8]
