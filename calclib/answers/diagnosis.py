@@ -15,7 +15,13 @@ MOST_CAUSES = 3
 ONE = Fraction(1)
 
 
-def causes_of(part: ItemPart, value: Fraction, decimals: int | None, factor: Fraction = ONE) -> tuple[Cause, ...]:
+def causes_of(
+    part: ItemPart,
+    value: Fraction,
+    decimals: int | None,
+    factor: Fraction = ONE,
+    stated: frozenset[Fraction] = frozenset(),
+) -> tuple[Cause, ...]:
     """Return the mistakes that lead to a wrong number, the likeliest first.
 
     A single mistake is certain if no other leads to the number and no slip of the finger does; two mistakes together
@@ -26,17 +32,18 @@ def causes_of(part: ItemPart, value: Fraction, decimals: int | None, factor: Fra
         value: The wrong number in the unit asked.
         decimals: Digits typed after the point, in the unit typed; None for fractions and arithmetic.
         factor: What turned the typed number into the unit asked.
+        stated: Numbers of the stem: one of them as an answer may as well be a number that was copied.
     """
     if value <= 0:
         return ()
-    found = [f for f in part.faults if value in (f.written, by_rule(part, f))]
+    found = [f for f in part.faults if f.written == value or by_rule(part, f, value)]
     if not found and (slipped := _slipped_point(part, value)) is not None:
         return (slipped,)
     if not found:
         found = [f for f in part.faults if f.value is not None and finer(f, value, decimals, factor)]
     slip = slip_of_finger(part, value)
     if found:
-        certain = len(found) == 1 and slip is None
+        certain = len(found) == 1 and slip is None and _is_telling(found[0], value) and value / factor not in stated
         causes = tuple(_cause(f, certain) for f in found[:MOST_CAUSES])
         return (*causes, slip) if slip else causes
     if slip and not _one_figure(part):
@@ -44,11 +51,30 @@ def causes_of(part: ItemPart, value: Fraction, decimals: int | None, factor: Fra
     return tuple(_two_mistakes(part, value))
 
 
-def by_rule(part: ItemPart, fault: FaultResult) -> Fraction | None:
-    """Return the value to which a fault leads, rounded by the rule even where that changes a small value much."""
-    if fault.value is None or part.rule is None or fault.value == fault.written:
-        return fault.written
-    return part.rule.rounded(fault.value)
+def _is_telling(fault: FaultResult, value: Fraction) -> bool:
+    """Whether a number has enough figures to tell mistakes apart: 30 for 28.7 could be many things."""
+    return fault.value == value or len(_digits(value).replace(".", "").strip("0")) > 1
+
+
+def by_rule(part: ItemPart, fault: FaultResult, value: Fraction) -> bool:
+    """Return whether a fault leads to a number that is rounded by the rule even where that changes it much."""
+    if fault.value is None or part.rule is None:
+        return False
+    step = part.rule.bands[-1].step
+    return _within(fault.value, value, step) and part.rule.rounded(fault.value) == value
+
+
+def _within(first: Fraction, second: Fraction, distance: Fraction) -> bool:
+    """Whether two numbers are so near. Whole numbers throughout: each fault of each wrong answer passes here."""
+    below = first.denominator * second.denominator
+    apart = abs(first.numerator * second.denominator - second.numerator * first.denominator)
+    return apart * distance.denominator <= distance.numerator * below
+
+
+def _near(first: Fraction, second: Fraction, parts: int) -> bool:
+    """Whether two numbers differ by no more than one of so many parts of the second."""
+    apart = abs(first.numerator * second.denominator - second.numerator * first.denominator)
+    return apart * parts <= abs(second.numerator) * first.denominator
 
 
 def _slipped_point(part: ItemPart, value: Fraction) -> Cause | None:
@@ -57,7 +83,7 @@ def _slipped_point(part: ItemPart, value: Fraction) -> Cause | None:
     if not part.key:
         return None
     ratio = value / part.key
-    for places in (10, 100, 1000):
+    for places in (10, 100):
         if ratio == places or ratio * places == 1:
             way = "large" if ratio > 1 else "small"
             return Cause(
@@ -71,7 +97,7 @@ def finer(fault: FaultResult, value: Fraction, decimals: int | None, factor: Fra
     assert fault.value is not None
     if value == fault.value:
         return True
-    if decimals is None or abs(value - fault.value) * 200 > abs(value):
+    if decimals is None or not _near(fault.value, value, 200):
         return False
     place = factor * Fraction(1, 10**decimals)
     scaled = fault.value / place
@@ -142,14 +168,15 @@ def _two_mistakes(part: ItemPart, value: Fraction) -> Iterator[Cause]:
     """Pairs of mistakes in different places that multiply to the number, at most one, and only as a question."""
     if not part.only_products or part.rule is None or not isinstance(part.exact, Fraction) or not part.exact:
         return
-    hard = [f for f in part.faults if f.hard and f.value]
-    for first, second in combinations(hard, 2):
-        if first.given == second.given or first.value is None or second.value is None:
+    hard = [(f, f.value.numerator, f.value.denominator) for f in part.faults if f.hard and f.value]
+    above, below = part.exact.denominator * value.denominator, part.exact.numerator * value.numerator
+    for (first, top, bottom), (second, other_top, other_bottom) in combinations(hard, 2):
+        # Both together come near the number: the product of their values over the right one.
+        product, wanted = top * other_top * above, bottom * other_bottom * below
+        if abs(product - wanted) * 20 > wanted or first.given == second.given:
             continue
-        if first.fault == second.fault == "left out":
-            continue
-        both = first.value * second.value / part.exact
-        if abs(both - value) * 20 <= value and as_written(both, part.rule) == value:
+        assert first.value is not None and second.value is not None
+        if as_written(first.value * second.value / part.exact, part.rule) == value:
             says = f"two things at once: {first.says}, and {second.says}"
             yield Cause("two mistakes", first.step, first.given, False, says)
             return

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from fractions import Fraction
+from functools import cached_property
 
 from calclib.answers.diagnosis import causes_of
 from calclib.answers.marking_policy import MarkingPolicy
@@ -18,6 +20,7 @@ from calclib.reading.notation import notation_rules
 from calclib.reading.records import Blank, Reading, Unread
 
 DAY = 1440
+_NUMBER = re.compile(r"[0-9]+(?:,[0-9]{3})*(?:\.[0-9]+)?")
 _MARKED = ", where the mistake was marked"
 _ROUNDED = ", as you rounded it"
 
@@ -47,6 +50,19 @@ class Finding:
         self.also = also
 
 
+class _Facts:
+    """What the judgement of every part needs of the item."""
+
+    def __init__(self, item: Item) -> None:
+        self.conversions = tuple(item.equivalences.items())
+        self.stem = item.stem
+
+    @cached_property
+    def stated(self) -> frozenset[Fraction]:
+        """The numbers in the stem."""
+        return frozenset(Fraction(number.replace(",", "")) for number in _NUMBER.findall(self.stem))
+
+
 def judge_item(
     item: Item, answers: Mapping[str, str], marking: MarkingPolicy, *, carried: Carried | None = None
 ) -> tuple[PartVerdict, ...]:
@@ -66,16 +82,16 @@ def judge_item(
     for name in answers:
         if name not in names:
             raise BadInput(f"{item.model_id} has no part “{name}”; it has {', '.join(names)}")
-    conversions = tuple(item.equivalences.items())
+    facts = _Facts(item)
     wrong: dict[str, Fraction | str] = {}
     entered: dict[str, Fraction | str] = {}
     verdicts = []
     for part in item.parts:
         text = answers.get(part.name, "")
         reading = _read(part, text)
-        finding, value = _finding(part, reading, conversions)
+        finding, value = _finding(part, reading, facts)
         if entered and carried is not None and finding.verdict not in RIGHT and isinstance(reading, Reading):
-            finding = _carried_finding(part, reading, finding, conversions, carried, wrong, entered)
+            finding = _carried_finding(part, reading, finding, facts, carried, wrong, entered)
         if value is not None:
             entered[part.name] = value
             if finding.verdict not in RIGHT:
@@ -89,9 +105,7 @@ def _read(part: ItemPart, text: str) -> Reading | Unread | Blank:
     return read_answer(text, part.kind, choices=choices) if choices else read_answer(text, part.kind)
 
 
-def _finding(
-    part: ItemPart, reading: Reading | Unread | Blank, conversions: tuple[tuple[str, str], ...]
-) -> tuple[Finding, Fraction | str | None]:
+def _finding(part: ItemPart, reading: Reading | Unread | Blank, facts: _Facts) -> tuple[Finding, Fraction | str | None]:
     """What the answer is, and its value in the unit asked where it has one."""
     if isinstance(reading, Blank):
         return Finding("blank"), None
@@ -101,14 +115,12 @@ def _finding(
         return _choice(part, reading), reading.choice
     if part.kind == "clock":
         return _clock(part, reading)
-    return _quantity(part, reading, conversions)
+    return _quantity(part, reading, facts)
 
 
-def _quantity(
-    part: ItemPart, reading: Reading, conversions: tuple[tuple[str, str], ...]
-) -> tuple[Finding, Fraction | str | None]:
+def _quantity(part: ItemPart, reading: Reading, facts: _Facts) -> tuple[Finding, Fraction | str | None]:
     assert reading.value is not None and part.key is not None
-    unit = typed_unit(reading.unit, part.unit, conversions)
+    unit = typed_unit(reading.unit, part.unit, facts.conversions)
     factor = unit.factor if unit.factor is not None else Fraction(1)
     value = reading.value * factor
     status = number_status(part, value, reading.decimals, factor)
@@ -121,7 +133,7 @@ def _quantity(
             and number_status(part, reading.value, reading.decimals, Fraction(1)).verdict in RIGHT
         ):
             return Finding("unit_wrong", ratio=ratio), value
-        found = causes_of(part, value, reading.decimals, factor)
+        found = causes_of(part, value, reading.decimals, factor, facts.stated)
         return Finding("wrong_with_cause" if found else "wrong", causes=found, ratio=ratio), value
     worst, also = status.verdict, ""
     if unit.status == "other" and worst == "right":
@@ -130,7 +142,9 @@ def _quantity(
         worst, also = f"unit_{unit.status}", worst
     causes: tuple[Cause, ...] = ()
     if status.verdict == "rounded_wrongly":
-        early = [c for c in causes_of(part, value, reading.decimals, factor) if c.fault != "slip of the finger"]
+        early = [
+            c for c in causes_of(part, value, reading.decimals, factor, facts.stated) if c.fault != "slip of the finger"
+        ]
         causes = tuple(Cause(c.fault, c.step, c.given, False, c.says) for c in early)
     return Finding(worst, status.by, causes, ratio, also), value
 
@@ -179,7 +193,7 @@ def _carried_finding(
     part: ItemPart,
     reading: Reading,
     finding: Finding,
-    conversions: tuple[tuple[str, str], ...],
+    facts: _Facts,
     carried: Carried,
     wrong: Mapping[str, Fraction | str],
     entered: Mapping[str, Fraction | str],
@@ -193,7 +207,7 @@ def _carried_finding(
         anew = carried(part.name, own)
         if anew is None or (anew.key == part.key and anew.accepted_choice == part.accepted_choice):
             continue
-        again, _ = _finding(anew, reading, conversions)
+        again, _ = _finding(anew, reading, facts)
         source = f"your own answer to {', '.join(own)}{by}"
         if again.verdict in RIGHT:
             return Finding("carried_forward", source, (), finding.critical_ratio)

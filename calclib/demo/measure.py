@@ -30,12 +30,15 @@ NAMES: Mapping[str, frozenset[str]] = {
     "ten-fold": DECIMAL,
     "wrong-metric-step": DECIMAL,  # 100 for 1,000 gives the number of a slipped point
     "percent-as-mg-in-ml": DECIMAL,  # so does 1 mg/mL for 1 %
+    "percent-for-each-ml": DECIMAL,  # and 1 g/mL for 1 %
     "factor-forgotten": LEFT_OUT,
     "divisor-forgotten": LEFT_OUT,
     "day-for-dose": LEFT_OUT,
     "divided-for-multiplied": frozenset({"inverted"}),
     "multiplied-for-divided": frozenset({"inverted", "strength inverted"}),
     "division-inverted": frozenset({"divided the wrong way"}),
+    "have-over-desired": frozenset({"divided the wrong way"}),
+    "share-inverted": frozenset({"divided the wrong way"}),
     "strength-forgotten": frozenset({"left out"}),
     "strength-upside-down": frozenset({"strength inverted"}),
     "strength-volume-forgotten": frozenset({"volume left out", "left out"}),
