@@ -120,9 +120,9 @@ def _foreign(notebook: SubmittedNotebook, paper: SealedPaper, owners: Mapping[st
 
 
 def _shows_own_problems(notebook: SubmittedNotebook, paper: SealedPaper) -> bool:
-    """Tell whether any stem is the student's own; a notebook whose stems were all deleted is taken for it too."""
+    """Tell whether any stem is the student's own; a notebook that states nothing is taken for it too."""
     ids = {grade_id(paper.set_name, f"q{item.slot}", "stem"): item for item in paper.items}
-    shown = [(ids[cell.grade_id], cell.source) for cell in notebook.cells if cell.grade_id in ids]
+    shown = [(ids[cell.grade_id], cell.source) for cell in notebook.cells if cell.grade_id in ids and cell.source]
     return not shown or any(_squeezed(item.record["stem"]) in _squeezed(source) for item, source in shown)
 
 
