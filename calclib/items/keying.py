@@ -364,7 +364,8 @@ def _at_one(fault: str, other: str) -> bool:
     A value may be taken for another by any mistake. Leaving out a factor of 10, as of tubing with 10 gtt/mL, is a slip of
     the decimal point too: to refuse such draws would leave the commonest tubing out of all items.
     """
-    return "wrong value" in (fault, other) or {fault, other} == {"left out", "decimal slip"}
+    left_out = {"left out", "amount left out", "volume left out"}
+    return "wrong value" in (fault, other) or ("decimal slip" in (fault, other) and bool(left_out & {fault, other}))
 
 
 def _result(part: ItemPart, model: PartModel, chain: Chain, fault_class: FaultClass) -> FaultResult | None:
