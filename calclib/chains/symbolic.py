@@ -47,6 +47,13 @@ def word(text: str) -> Expression:
     return Integer(int.from_bytes(sha256(text.encode()).digest()[:16], "big"))
 
 
+def nothing() -> Expression:
+    """Return the symbol for what a table does not hold; unlike sympy's nan it may stand in a comparison."""
+    from sympy import Symbol
+
+    return Symbol("nothing", real=True)
+
+
 def number(value: Value) -> Expression:
     """Return an exact value as sympy holds it.
 
@@ -174,15 +181,15 @@ def _(step: Band, known: Mapping[str, Expression]) -> Expression:
 
 @symbolic.register
 def _(step: Lookup, known: Mapping[str, Expression]) -> Expression:
-    from sympy import Piecewise, nan
+    from sympy import Piecewise
 
     key = known[step.key]
     pieces = []
     for place, row in enumerate(step.rows):
         read = place + step.shift
-        value = number(step.rows[read].value) if 0 <= read < len(step.rows) else nan
+        value = number(step.rows[read].value) if 0 <= read < len(step.rows) else nothing()
         pieces.append((value, _picks(row, key)))
-    return Piecewise(*pieces, (nan, True))
+    return Piecewise(*pieces, (nothing(), True))
 
 
 def _picks(row: Row, key: Expression) -> Expression:
@@ -223,14 +230,14 @@ def _(step: Compare, known: Mapping[str, Expression]) -> Expression:
 
 @symbolic.register
 def _(step: Choose, known: Mapping[str, Expression]) -> Expression:
-    from sympy import Piecewise, nan
+    from sympy import Piecewise
 
     pieces = []
     for place, option in enumerate(step.options):
         taken = place + step.shift
-        label = word(step.options[taken].label) if 0 <= taken < len(step.options) else nan
+        label = word(step.options[taken].label) if 0 <= taken < len(step.options) else nothing()
         pieces.append((label, True if option.upto is None else known[step.of] <= number(option.upto)))
-    return Piecewise(*pieces, (nan, True))
+    return Piecewise(*pieces, (nothing(), True))
 
 
 @symbolic.register
