@@ -13,6 +13,7 @@ import click
 from calclib.answers.carrying import carried_from
 from calclib.answers.judging import judge_item
 from calclib.answers.marking_policy import marking_policy
+from calclib.answers.setups import judge_setup
 from calclib.answers.verdict import PartVerdict
 from calclib.cli.contract import CONTRACT, json_line, pairs
 from calclib.cli.own_models import model_named
@@ -35,6 +36,7 @@ MAX_LINE = 1_000_000
 @click.option("--policy", default=DEFAULT_POLICY, show_default=True, help="The rounding policy.")
 @click.option("--marking", default=DEFAULT_MARKING, show_default=True, help="The marking policy.")
 @click.option("--answer", multiple=True, metavar="[PART=]TEXT", help="What was typed, for one part.")
+@click.option("--setup", multiple=True, metavar="[PART=]TEXT", help="The set-up that was typed, for one part.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON object, for programs.")
 def judge(
     item: str,
@@ -44,6 +46,7 @@ def judge(
     policy: str,
     marking: str,
     answer: tuple[str, ...],
+    setup: tuple[str, ...],
     as_json: bool,
 ) -> None:
     """Judge typed answers to an item drawn from ITEM, an item model or a file of your own (mine.toml).
@@ -55,29 +58,30 @@ def judge(
         return
     model, rules = model_named(item), rounding_policy(policy)
     drawn = draw_item(model, seed, policy=rules, given=pairs(given, "--given"), use=pairs(use, "--use"))
-    verdicts = _verdicts(drawn, model, _answers(drawn, answer), marking)
+    verdicts = _verdicts(drawn, model, _by_part(drawn, answer, "--answer"), marking)
+    setups = _setups(drawn, model, _by_part(drawn, setup, "--setup"))
     if as_json:
-        click.echo(
-            json_line({"contract": CONTRACT, "item": item, "seed": seed, "parts": [v.to_json() for v in verdicts]})
-        )
+        reply = {"contract": CONTRACT, "item": item, "seed": seed, "parts": [v.to_json() for v in verdicts]}
+        click.echo(json_line({**reply, **({"setups": setups} if setups else {})}))
         return
     click.echo(drawn.stem)
     for part, verdict in zip(drawn.parts, verdicts, strict=True):
         click.echo(f"\n{part.asked} {part.rule_text}\n  typed: {verdict.reading.text or '(nothing)'}")
         click.echo(f"  {verdict.verdict.replace('_', ' ')}, {float(verdict.score):g} of 1\n  {verdict.message}")
+        if part.name in setups:
+            click.echo(f"  set-up: {setups[part.name]['shown']}\n  {setups[part.name]['message']}")
 
 
 def judge_lines(requests: TextIO, replies: TextIO) -> None:
     """Answer each request line with one reply line, in order and flushed, whatever the line holds.
 
     Args:
-        requests: JSON lines {id, item, seed, given?, use?, policy?, marking?, answers: {part: text}}.
-        replies: Where the lines {id, item, parts} or {id, error} go.
+        requests: JSON lines {id, item, seed, givens?, use?, policy?, marking?, answers: {part: text}, setups?}.
+        replies: Where the lines {id, item, parts, setups?} or {id, error} go.
     """
     for line in _lines(requests):
-        if line.strip():
-            replies.write(json_line(reply_to(line)) + "\n")
-            replies.flush()
+        replies.write(json_line(reply_to(line)) + "\n")
+        replies.flush()
 
 
 def _lines(requests: TextIO) -> Any:
@@ -113,10 +117,13 @@ def reply_to(line: str) -> dict[str, Any]:
         return {"contract": CONTRACT, "id": identity, **_judged(request)}
     except BadInput as error:
         return {"contract": CONTRACT, "id": identity, "error": _encodable(str(error))}
+    except Exception as error:  # noqa: BLE001 - a program that sent a thousand lines must get a thousand answers
+        sentence = f"this request could not be judged ({type(error).__name__}); please report it"
+        return {"contract": CONTRACT, "id": identity, "error": sentence}
 
 
 def _judged(request: Mapping[str, Any]) -> dict[str, Any]:
-    known = {"id", "item", "seed", "given", "givens", "use", "policy", "marking", "answers", "contract"}
+    known = {"id", "item", "seed", "given", "givens", "use", "policy", "marking", "answers", "setups", "contract"}
     if extra := set(request) - known:
         raise BadInput(f"“{min(extra)[:40]}” is not a field of a request; fields are {', '.join(sorted(known))}")
     item = _text(request, "item", None)
@@ -130,12 +137,31 @@ def _judged(request: Mapping[str, Any]) -> dict[str, Any]:
     )
     answers = _texts(request.get("answers", {}), "answers")
     verdicts = _verdicts(drawn, item_model(item), answers, _text(request, "marking", DEFAULT_MARKING))
-    return {"item": item, "parts": [_safe(v.to_json()) for v in verdicts]}
+    reply = {"item": item, "parts": [_safe(v.to_json()) for v in verdicts]}
+    if "setups" in request:
+        reply["setups"] = _safe(_setups(drawn, item_model(item), _texts(request["setups"], "setups")))
+    return reply
 
 
 def _verdicts(item: Item, model: ItemModel, answers: Mapping[str, str], marking: str) -> tuple[PartVerdict, ...]:
     policy = rounding_policy(item.policy_name)
     return judge_item(item, answers, marking_policy(marking), carried=carried_from(item, model, policy))
+
+
+def _setups(item: Item, model: ItemModel, texts: Mapping[str, str]) -> dict[str, Any]:
+    """The verdict on each typed set-up, by part."""
+    policy = rounding_policy(item.policy_name)
+    found = {name: judge_setup(item, model, policy, name, text) for name, text in texts.items()}
+    return {
+        name: {
+            "verdict": one.verdict,
+            "findings": [{"kind": f.kind, "what": f.what, "says": f.says} for f in one.findings],
+            "message": one.message,
+            "shown": one.shown,
+            "latex": one.latex,
+        }
+        for name, one in found.items()
+    }
 
 
 @lru_cache(maxsize=2048)
@@ -149,7 +175,7 @@ def _frozen(values: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
     return tuple(sorted(values.items()))
 
 
-def _answers(item: Item, options: tuple[str, ...]) -> dict[str, str]:
+def _by_part(item: Item, options: tuple[str, ...], where: str) -> dict[str, str]:
     names = [part.name for part in item.parts]
     result: dict[str, str] = {}
     for option in options:
@@ -157,7 +183,7 @@ def _answers(item: Item, options: tuple[str, ...]) -> dict[str, str]:
         if not equals or name.strip() not in names:
             if len(names) > 1:
                 raise BadInput(
-                    f"“{option[:40]}” must begin with a part: {', '.join(n + '=' for n in names)}", where="--answer"
+                    f"“{option[:40]}” must begin with a part: {', '.join(n + '=' for n in names)}", where=where
                 )
             name, text = names[0], option
         result[name.strip()] = text
