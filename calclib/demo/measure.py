@@ -46,6 +46,7 @@ NAMES: Mapping[str, frozenset[str]] = {
     "diluent-for-final-volume": frozenset({"wrong given"}),
     "drug-volume-for-bag": frozenset({"wrong given"}),
     "first-volume-again": frozenset({"wrong given"}),
+    "wrong-weight": frozenset({"wrong given"}),
     "wrong-drop-factor": frozenset({"wrong value"}),
     "interval-for-doses": frozenset({"used unconverted"}),
     "rounded-down": frozenset({"rounded down"}),

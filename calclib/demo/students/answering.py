@@ -55,7 +55,7 @@ def worked(
         NotUnderstoodError: The kind is unknown, the text is of another kind, or a question is not answered by it.
     """
     rules = {q.name: rule_read(q.rule) for q in questions if q.kind == "quantity"}
-    sheet = Worksheet(mistakes, rules, own)
+    sheet = Worksheet(mistakes, rules, own, {q.name: q.asked for q in questions})
     procedure(label)(stem, sheet)
     missing = [q.name for q in questions if q.name not in sheet.answers]
     if missing:

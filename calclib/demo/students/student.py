@@ -239,7 +239,7 @@ def _spoiled(kind: str, question: Question, answer: Answer, chance: Chance) -> T
     value = answer if isinstance(answer, Decimal) else None
     if kind == "unreadable":
         text, planted = writing.unreadable(value, question.unit, chance), Planted("unread", what="no single answer")
-    elif value is None:
+    elif value is None or (kind == "unit_missing" and not question.unit):
         text, planted = _text(question, answer, chance), RIGHT
     elif kind == "unit_missing":
         text, planted = writing.without_unit(value), Planted("unit", "unit-missing", what="no unit")

@@ -53,6 +53,7 @@ class Worksheet:
         mistakes: What goes wrong.
         rules: The rounding rule of each question.
         own: Answers to take onward in the place of those that were worked out.
+        asked: The questions as printed: some hold a number.
     """
 
     def __init__(
@@ -60,10 +61,12 @@ class Worksheet:
         mistakes: Sequence[Mistake] = (),
         rules: Mapping[str, Rule] | None = None,
         own: Mapping[str, Answer] | None = None,
+        asked: Mapping[str, str] | None = None,
     ) -> None:
         self._made = {(m.error, m.place): m.variant for m in mistakes}
         self._rules = rules or {}
         self._own = own or {}
+        self.asked = asked or {}
         self.openings: list[Opening] = []
         self.answers: dict[str, Answer] = {}
 

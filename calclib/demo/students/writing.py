@@ -34,6 +34,22 @@ UNITS = {
     "kg/m2": ("kg/m2", "kg/m^2", "kg/m²"),
     "mL/kg/min": ("mL/kg/min", "ml/kg/min", "mL per kg per min"),
     "mcg/kg/min": ("mcg/kg/min", "mcg per kg per min", "mcg/kg/minute"),
+    "mcg/kg/h": ("mcg/kg/h", "mcg/kg/hr", "mcg per kg per hour"),
+    "mg/kg/min": ("mg/kg/min", "mg per kg per min"),
+    "mL/kg/h": ("mL/kg/h", "ml/kg/hr", "mL per kg per hour"),
+    "units/h": ("units/h", "units/hr", "units per hour"),
+    "milliunits/min": ("milliunits/min", "milliunits per minute"),
+    "mg/h": ("mg/h", "mg/hr", "mg per hour"),
+    "mcg/h": ("mcg/h", "mcg/hr", "mcg per hour"),
+    "g/h": ("g/h", "g/hr", "g per hour"),
+    "mEq/h": ("mEq/h", "mEq/hr", "mEq per hour"),
+    "mg/min": ("mg/min", "mg per min", "mg per minute"),
+    "mcg/min": ("mcg/min", "mcg per min", "mcg/minute"),
+    "mg/day": ("mg/day", "mg per day"),
+    "mEq": ("mEq", "meq"),
+    "gtt": ("gtt", "gtts", "drops"),
+    "h": ("h", "hours", "hr", "hrs"),
+    "kcal": ("kcal",),
 }
 WRONG_UNITS = {
     "mL": ("mg", "L", "mL/h"),
@@ -60,6 +76,12 @@ WRONG_UNITS = {
     "kg/m2": ("kg", "kg/m"),
     "mL/kg/min": ("mL/min", "mL/h"),
     "mcg/kg/min": ("mg/kg/min", "mcg/min", "mcg/kg/h"),
+    "mcg/kg/h": ("mcg/kg/min", "mcg/h"),
+    "units/h": ("units", "mL/h"),
+    "mg/h": ("mg", "mL/h"),
+    "mg/min": ("mg", "mg/h"),
+    "mcg/min": ("mcg/h", "mcg"),
+    "h": ("min",),
 }
 AROUND = {
     "mL": ("draw up {}", "give {}", "{}.", "= {}", "I would give {}"),
@@ -136,7 +158,7 @@ def time_of_day(time: TimeOfDay, chance: Chance | None) -> str:
     day, minutes = divmod(int(time.minutes), 1440)
     hour, minute = divmod(minutes, 60)
     figure = f"{hour:02}{minute:02}"
-    said = "" if day == 0 else " the next day" if day > 0 else " the day before"
+    said = "" if day == 0 else " the next day" if day == 1 else f" {day} days later" if day > 1 else " the day before"
     if not time.day_said:
         said = " the same day"
     if chance is None:

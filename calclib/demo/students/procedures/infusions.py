@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from calclib.demo.students.figures import DIGITS, NUMBER, found, product, to_step
+from calclib.demo.students.figures import NUMBER, found
+from calclib.demo.students.procedures.clock import clock_after, clock_read, minutes_of
 from calclib.demo.students.procedures.weights import weight_in_kg
 from calclib.demo.students.strengths import DRUG, STRENGTH, drug_in, strength_read, volume_for
-from calclib.demo.students.worksheet import TimeOfDay, Worksheet
-
-MINUTE = Decimal(1)
-DAY = Decimal(1440)
+from calclib.demo.students.worksheet import Worksheet
 
 
 def volume_in_ml(sheet: Worksheet, text: str, have: str) -> Decimal:
@@ -28,20 +26,26 @@ def pump_rate(stem: str, sheet: Worksheet) -> None:
 
 def drop_rate(stem: str, sheet: Worksheet) -> None:
     """The drops a minute for a volume over a time."""
+    sheet.answer("drops", drops_a_minute(stem, sheet))
+
+
+def drops_a_minute(stem: str, sheet: Worksheet) -> Decimal:
+    """Return the drops a minute for a volume over a time."""
     volume, volume_unit, time, time_unit = found(rf"{NUMBER} (mL|L) of .*? over {NUMBER} (min|h)\b", stem)
     minutes = sheet.converted(sheet.read(time, "time"), time_unit, "min", "time")
     each = sheet.on_the_way(sheet.over(volume_in_ml(sheet, volume, volume_unit), minutes, "time"), "mL a minute")
-    sheet.answer("drops", sheet.times(each, _drop_factor(stem, sheet), "drop factor"))
+    return sheet.times(each, drop_factor(stem, sheet), "drop factor")
 
 
 def drop_rate_of_hourly(stem: str, sheet: Worksheet) -> None:
     """The drops a minute for so many mL/h."""
     (rate,) = found(rf"at {NUMBER} mL/h", stem)
     each = sheet.on_the_way(sheet.converted(sheet.read(rate, "rate"), "min", "h", "rate"), "mL a minute")
-    sheet.answer("drops", sheet.times(each, _drop_factor(stem, sheet), "drop factor"))
+    sheet.answer("drops", sheet.times(each, drop_factor(stem, sheet), "drop factor"))
 
 
-def _drop_factor(stem: str, sheet: Worksheet) -> Decimal:
+def drop_factor(stem: str, sheet: Worksheet) -> Decimal:
+    """Return the drop factor of the tubing, or of another."""
     (text,) = found(rf"{NUMBER} gtt/mL", stem)
     factor = sheet.read(text, "drop factor")
     if (way := sheet.slips("wrong-drop-factor", "drop factor", 3)) is not None:
@@ -56,24 +60,7 @@ def end_time(stem: str, sheet: Worksheet) -> None:
     )
     hours = sheet.over(volume_in_ml(sheet, volume, volume_unit), sheet.read(rate, "rate"), "rate")
     hours = sheet.on_the_way(hours, "duration")
-    start = Decimal(clock[:2]) * 60 + Decimal(clock[2:])
-    minutes = to_step(_minutes(sheet, hours), MINUTE)
-    if sheet.slips("counted-backwards", "start") is not None:
-        minutes = -minutes
-    if sheet.slips("hour-miscounted", "start") is not None:
-        minutes += 60
-    end = DIGITS.add(start, minutes)
-    said = sheet.slips("day-not-turned", "end", int(end >= DAY)) is None
-    sheet.note("end", TimeOfDay(end, said))
-
-
-def _minutes(sheet: Worksheet, hours: Decimal) -> Decimal:
-    whole = to_step(hours, Decimal(1), "down")
-    if (way := sheet.slips("decimal-hours", "duration", 2)) is not None:
-        return whole * 60 + to_step(product(hours - whole, Decimal(100)), MINUTE, ("nearest", "down")[way])
-    if sheet.slips("part-hour-dropped", "duration") is not None:
-        return whole * 60
-    return product(hours, Decimal(60))
+    clock_after(sheet, "end", clock_read(clock), minutes_of(sheet, hours))
 
 
 def titrated_rate(stem: str, sheet: Worksheet) -> None:

@@ -14,10 +14,10 @@ GRAM = Decimal(1000)
 
 def _grams_in_ml(sheet: Worksheet, stem: str) -> Decimal:
     (text,) = found(rf"{NUMBER}%", stem)
-    return _in_hundred(sheet, text, "strength")
+    return in_hundred(sheet, text, "strength")
 
 
-def _in_hundred(sheet: Worksheet, text: str, place: str) -> Decimal:
+def in_hundred(sheet: Worksheet, text: str, place: str) -> Decimal:
     """Return a percent strength as g in 1 mL."""
     percent = sheet.read(text, place)
     if sheet.slips("percent-for-each-ml", place) is not None:
@@ -108,9 +108,9 @@ def dilute_to_percent(stem: str, sheet: Worksheet) -> None:
     """How much of a percent strength to take for a dose, and the water that makes it a weaker one."""
     text, have, weaker, stock = found(rf"Order: .*? {NUMBER} {DRUG} as a {NUMBER}% .*? On hand: .*? {NUMBER}%", stem)
     dose = sheet.converted(sheet.read(text, "order"), have, "g", "order")
-    each = _in_hundred(sheet, stock, "strength on hand")
+    each = in_hundred(sheet, stock, "strength on hand")
     taken = sheet.answer("stock", sheet.over(dose, each, "strength on hand"))
-    whole = sheet.over(dose, _in_hundred(sheet, weaker, "strength ordered"), "strength ordered")
+    whole = sheet.over(dose, in_hundred(sheet, weaker, "strength ordered"), "strength ordered")
     sheet.answer("water", sheet.less(whole, taken, "volume taken"))
 
 

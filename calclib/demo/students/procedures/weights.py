@@ -107,16 +107,17 @@ def body_mass_index(stem: str, sheet: Worksheet) -> None:
 
 def maintenance_fluid(stem: str, sheet: Worksheet) -> None:
     """Maintenance fluid in mL/h by bands of weight."""
-    sheet.answer("rate", _maintenance(stem, sheet, "h"))
+    sheet.answer("rate", maintenance(stem, sheet, "h"))
 
 
 def maintenance_fluid_of_a_day(stem: str, sheet: Worksheet) -> None:
     """Maintenance fluid in mL a day by bands of weight, and in mL/h."""
-    daily = sheet.answer("daily", _maintenance(stem, sheet, "day"))
+    daily = sheet.answer("daily", maintenance(stem, sheet, "day"))
     sheet.answer("rate", sheet.converted(daily, "h", "day", "daily volume"))
 
 
-def _maintenance(stem: str, sheet: Worksheet, time: str) -> Decimal:
+def maintenance(stem: str, sheet: Worksheet, time: str) -> Decimal:
+    """Return maintenance fluid by bands of weight, in mL an hour ("h") or a day ("day")."""
     weight = weight_in_kg(sheet, stem)
     bands = [
         (number(rate), number(size))
