@@ -21,6 +21,7 @@ class Engine:
         judge: The verdict on each part, from an item and the typed answers.
         hint: The text of a hint, from an item, a part and a rung from 1 to 3.
         worked: The worked solution, from an item and a part.
+        setup: What a typed set-up shows, as a sentence and as mathematics, from an item, a part and the text.
     """
 
     title: Callable[[str], str]
@@ -28,18 +29,26 @@ class Engine:
     judge: Callable[[Item, Mapping[str, str]], tuple[PartVerdict, ...]]
     hint: Callable[[Item, str, int], str]
     worked: Callable[[Item, str], str]
+    setup: Callable[[Item, str, str], tuple[str, str]] = lambda _item, _part, _text: ("", "")
 
 
 def practice_engine() -> Engine:
     """The engine of the library with the marking of first practice."""
-    from calclib.answers import hint, judge_item, marking_policy, worked
+    from calclib.answers import hint, judge_item, judge_setup, marking_policy, worked
     from calclib.items import draw_item, item_model
+    from calclib.quantity import rounding_policy
 
     marking = marking_policy("first-practice")
+
+    def setup(item: Item, part: str, text: str) -> tuple[str, str]:
+        found = judge_setup(item, item_model(item.model_id), rounding_policy(item.policy_name), part, text)
+        return found.message, found.latex
+
     return Engine(
         title=lambda name: item_model(name).title,
         draw=lambda name, seed: draw_item(item_model(name), seed),
         judge=lambda item, answers: judge_item(item, answers, marking),
         hint=hint,
         worked=worked,
+        setup=setup,
     )

@@ -19,10 +19,11 @@ class Message:
     Args:
         what: What the place is for, for programs that look for it.
         announced: Whether a change is read out.
+        maths: Whether formulas between dollar signs are set as mathematics.
     """
 
-    def __init__(self, what: str, *, announced: bool = True) -> None:
-        self.widget = ipywidgets.HTML()
+    def __init__(self, what: str, *, announced: bool = True, maths: bool = False) -> None:
+        self.widget = ipywidgets.HTMLMath() if maths else ipywidgets.HTML()
         self.what = what
         self.role = ' role="status"' if announced else ""
         self.clear()

@@ -51,7 +51,9 @@ class PracticeBox:
         self.item: Item | None = None
         self.verdicts: tuple[PartVerdict, ...] = ()
         self.stem, self.result, self.help = Message("stem"), Message("result"), Message("help")
+        self.shown_setups = Message("setup", maths=True)
         self.fields: dict[str, Any] = {}
+        self.setups: dict[str, Any] = {}
         self.answers = ipywidgets.VBox()
         self.hints = [button(f"Hint {rung}", self._hint_action(rung)) for rung in RUNGS]
         self.buttons = ipywidgets.HBox(
@@ -63,7 +65,8 @@ class PracticeBox:
             ],
             layout=ipywidgets.Layout(flex_flow="row wrap"),
         )
-        self.box = guarded_box([self.stem.widget, self.answers, self.buttons, self.result.widget, self.help.widget])
+        told = [self.result.widget, self.shown_setups.widget, self.help.widget]
+        self.box = guarded_box([self.stem.widget, self.answers, self.buttons, *told])
         self.new_problem()
 
     def new_problem(self) -> None:
@@ -78,6 +81,7 @@ class PracticeBox:
             self._lay_out_fields(self.item.parts)
         self.verdicts = ()
         self.result.clear()
+        self.shown_setups.clear()
         self.help.clear()
 
     def check(self) -> None:
@@ -88,6 +92,9 @@ class PracticeBox:
             self.verdicts = self.engine.judge(self._drawn_item(), answers)
             self.solved += self._solved() and not was_solved
             self.result.show("".join(self._verdict_html(verdict) for verdict in self.verdicts))
+        with self.shown_setups.reporting():
+            typed = {part: field.value.strip() for part, field in self.setups.items() if field.value.strip()}
+            self.shown_setups.show("".join(self._setup_html(part, text) for part, text in typed.items()))
 
     def show_worked(self) -> None:
         """Show the worked solution of each part."""
@@ -116,11 +123,13 @@ class PracticeBox:
 
     def _lay_out_fields(self, parts: Sequence[ItemPart]) -> None:
         self.fields = {part.name: self._field(part, several=len(parts) > 1) for part in parts}
+        self.setups = {part.name: self._setup_field(part) for part in parts if part.kind == "quantity"}
         rows: list[ipywidgets.Widget] = []
         for part in parts:
             question = Message("question", announced=False)
             question.say(f"{part.asked} {part.rule_text}".strip())
             rows += [question.widget, self.fields[part.name]]
+            rows += [self.setups[part.name]] if part.name in self.setups else []
         self.answers.children = rows
 
     def _field(self, part: ItemPart, *, several: bool) -> Any:
@@ -133,6 +142,22 @@ class PracticeBox:
         field = ipywidgets.Text(description=label, placeholder=_placeholder(part), style=style, layout=layout)
         field.on_msg(self._on_field_message)
         return field
+
+    def _setup_field(self, part: ItemPart) -> Any:
+        field = ipywidgets.Text(
+            description="Set-up, if you like",
+            placeholder="numbers with units, such as 1000 mL / 8 h",
+            tooltip=f"The set-up for: {part.asked}",
+            style={"description_width": "initial"},
+            layout=ipywidgets.Layout(width="min(44em, 100%)"),
+        )
+        field.on_msg(self._on_field_message)
+        return field
+
+    def _setup_html(self, part: str, text: str) -> str:
+        message, latex = self.engine.setup(self._drawn_item(), part, text)
+        shown = f"<p>${latex.replace('<', ' ').replace('&', ' ')}$</p>" if latex else ""
+        return f"{shown}{paragraph_html(f'Set-up: {message}')}"
 
     def _on_field_message(self, _: object, content: Any, __: object) -> None:
         if isinstance(content, dict) and content.get("event") == "submit":
