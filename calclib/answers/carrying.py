@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
+from functools import cache
 
 from calclib.answers.judging import Carried
+from calclib.chains.factors import Value
 from calclib.errors.messages import BadInput
+from calclib.items.compiled import CompiledModel
 from calclib.items.item import Item, ItemPart
 from calclib.items.model import ItemModel
 from calclib.items.rekeying import rekeyed_part
@@ -25,11 +28,15 @@ def carried_from(item: Item, model: ItemModel, policy: RoundingPolicy) -> Carrie
     if len(item.parts) < 2 or model.hash != item.model_hash:
         return None
 
-    def carried(part: str, own: Mapping[str, Fraction | str]) -> ItemPart | None:
+    @cache
+    def values() -> tuple[CompiledModel, dict[str, Value]] | None:
         try:
-            ready, done = rebuilt(item, model, policy)
+            return rebuilt(item, model, policy)
         except BadInput:
             return None
-        return rekeyed_part(model, policy, ready, done, part, own)
+
+    def carried(part: str, own: Mapping[str, Fraction | str]) -> ItemPart | None:
+        found = values()
+        return None if found is None else rekeyed_part(model, policy, *found, part, own)
 
     return carried

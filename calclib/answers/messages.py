@@ -61,9 +61,10 @@ def _first(part: ItemPart, reading: Reading | Unread | Blank, verdict: str, by: 
         return f"This could not be read: {reading.reason} A person will look at it."
     if isinstance(reading, Blank):
         return "Nothing was answered."
+    if verdict == "right":
+        return "Right."
     unit = write_unit(part.unit)
     return {
-        "right": "Right.",
         "right_in_another_unit": f"Right: {_shown(reading)} is {part.answer}. The question asks for {unit}.",
         "right_before_rounding": f"The calculation is right. {part.rule_text}",
         "carried_forward": f"Right from {by}.",

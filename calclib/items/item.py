@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -69,8 +68,8 @@ class RecordedFaults(Sequence[FaultResult]):
     __slots__ = ("_made", "_rows")
 
     def __init__(self, rows: Sequence[Sequence[Any]]) -> None:
-        if not all(len(row) == len(_FAULT_FIELDS) for row in rows):
-            raise ValueError("a fault lacks a field")
+        if not isinstance(rows, list):
+            raise TypeError("faults must be a list")
         self._rows = rows
         self._made: tuple[FaultResult, ...] | None = None
 
@@ -112,9 +111,6 @@ class RecordedFaults(Sequence[FaultResult]):
 
     def __hash__(self) -> int:
         return hash(self.made())
-
-
-_FAULT_FIELDS = ("fault", "step", "given", "says", "value", "written", "choice", "hard", "also")
 
 
 @dataclass(frozen=True)
@@ -311,7 +307,7 @@ def _part(record: Mapping[str, Any]) -> ItemPart:
         record["answer"],
         None if record["exact"] is None else exact_from_text(record["exact"]),
         _number(record["key"]),
-        None if record["rule"] is None else _rule(json.dumps(record["rule"])),
+        None if record["rule"] is None else _rule(record["rule"]),
         record["rule_text"],
         record["points"],
         tuple(record["choices"]),
@@ -339,6 +335,16 @@ def _exact(text: str) -> Fraction:
     return Fraction(text)
 
 
+def _rule(record: Mapping[str, Any]) -> RoundingRule:
+    bands = tuple((band["below"], band["step"]) for band in record["bands"])
+    return _rule_of(record["name"], record["unit"], bands, record["mode"], record["tie"], record["source"])
+
+
 @lru_cache(maxsize=1_000)
-def _rule(text: str) -> RoundingRule:
-    return RoundingRule.from_record(json.loads(text))
+def _rule_of(
+    name: str, unit: str, bands: tuple[tuple[str | None, str], ...], mode: str, tie: str, source: str
+) -> RoundingRule:
+    steps = [{"below": below, "step": step} for below, step in bands]
+    return RoundingRule.from_record(
+        {"name": name, "unit": unit, "bands": steps, "mode": mode, "tie": tie, "source": source}
+    )

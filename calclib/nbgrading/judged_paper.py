@@ -142,8 +142,11 @@ def _marks(
 
     found = {(place.slot, place.part): one for place, one in zip(places, bound, strict=True)}
     marks: list[PartMark] = []
+    by_slot: dict[int, list[AnswerPlace]] = {}
+    for place in places:
+        by_slot.setdefault(place.slot, []).append(place)
     for sealed in paper.items:
-        here = [place for place in places if place.slot == sealed.slot]
+        here = by_slot[sealed.slot]
         texts = {place.part: _text(found[place.slot, place.part]) for place in here}
         item = amended(item_from_record(sealed.record), sealed.slot, rulings, paper.pseudonym)
         judged = judge_item(item, texts, basis.marking, carried=_carried(item, basis))

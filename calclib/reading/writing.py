@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
 
 from calclib.reading.records import Unit
 
@@ -25,6 +26,7 @@ def shown_number(value: Fraction) -> str:
     return f"{'-' if value < 0 else ''}{int(digits[:-places]):,}.{digits[-places:]}"
 
 
+@lru_cache(maxsize=10_000)
 def shown_unit(unit: Unit) -> str:
     """ "mL/h", "mcg/kg/min"; a unit that only divides is shown as "per h"."""
     if not unit:

@@ -57,7 +57,10 @@ class PartMark:
     @property
     def earned(self) -> Fraction:
         """Points that the answer earned."""
-        return self.score * self.points
+        # Nearly all scores are 0 or 1; multiplying fractions takes longer than looking.
+        if self.score == 1:
+            return self.points
+        return self.score * self.points if self.score else self.score
 
 
 @dataclass(frozen=True)
@@ -71,6 +74,9 @@ class SetAside:
 
 def clean(text: str) -> str:
     """Return `text` as a database can store it: no zero bytes, no halves of a character."""
+    # Nearly all text is ASCII, and told so at once.
+    if text.isascii() and "\0" not in text:
+        return text
     return _UNSTORABLE.sub("\ufffd", text)
 
 
@@ -246,6 +252,6 @@ def _mark_row(mark: PartMark) -> dict[str, Any]:
         "score": str(mark.score),
         "points": str(mark.points),
         "needs_person": mark.needs_person,
-        "causes": json.dumps(list(mark.causes)),
-        "notices": json.dumps(list(mark.notices)),
+        "causes": json.dumps(list(mark.causes)) if mark.causes else "[]",
+        "notices": json.dumps(list(mark.notices)) if mark.notices else "[]",
     }
