@@ -50,6 +50,10 @@ UNITS = {
     "gtt": ("gtt", "gtts", "drops"),
     "h": ("h", "hours", "hr", "hrs"),
     "kcal": ("kcal",),
+    "mL/min": ("mL/min", "ml/min", "mL per min"),
+    "mEq/day": ("mEq/day", "mEq per day"),
+    "g/day": ("g/day", "g per day"),
+    "%": ("%", "percent"),
 }
 WRONG_UNITS = {
     "mL": ("mg", "L", "mL/h"),

@@ -16,7 +16,7 @@ from calclib.demo.students.procedures.clock import (
     minutes_between,
 )
 from calclib.demo.students.procedures.mixtures import in_hundred
-from calclib.demo.students.procedures.weights import maintenance, weight_in_kg
+from calclib.demo.students.procedures.weights import fluid_by_bands, maintenance, weight_in_kg
 from calclib.demo.students.worksheet import Worksheet
 
 TEN, HALF = Decimal(10), Decimal(2)
@@ -140,3 +140,40 @@ def feeding_day(stem: str, sheet: Worksheet) -> None:
     flushes = sheet.times(sheet.read(water, "water"), times, "times")
     sheet.answer("fluid", sheet.total([("formula", formula), ("water", flushes)]))
     sheet.answer("kcal", sheet.times(formula, sheet.read(energy, "kcal for each mL"), "kcal for each mL"))
+
+
+def _scale(stem: str, sheet: Worksheet) -> Decimal:
+    text, have = found(rf"scale shows {NUMBER} (lb|kg)\b", stem)
+    weight = sheet.answer("kilograms", sheet.converted(sheet.read(text, "weight"), have, "kg", "weight"))
+    return sheet.rounded("kilograms", weight)
+
+
+def child_with_fever(stem: str, sheet: Worksheet) -> None:
+    """A child's weight, a dose by it with its mL and the most for a day, and maintenance fluid."""
+    dose, count, strength = found(
+        rf"{NUMBER} mg/kg by mouth .*? not more than {NUMBER} doses in 24 h; .*? {NUMBER} mg/mL", stem
+    )
+    weight = _scale(stem, sheet)
+    amount = sheet.answer("amount", sheet.times(sheet.read(dose, "dose for each kg"), weight, "weight"))
+    sheet.answer("volume", sheet.over(amount, sheet.read(strength, "strength"), "strength"))
+    sheet.answer("most", sheet.times(amount, sheet.read(count, "doses"), "doses"))
+    sheet.answer("rate", fluid_by_bands(stem, sheet, weight, "h"))
+
+
+def burned_patient(stem: str, sheet: Worksheet) -> None:
+    """A weight, the mL of a day, until when the first half runs and how fast, and whether the urine is enough."""
+    area, start, now, each, first = found(
+        rf"{NUMBER}% TBSA .*? burn was at {CLOCK}; .*? started at {CLOCK}\. Order: {NUMBER} mL .*? by {NUMBER} h after",
+        stem,
+    )
+    limit, time, volume = found(rf"less than {NUMBER} mL/kg/h\. In the first {NUMBER} h .*? {NUMBER} mL of urine", stem)
+    weight = _scale(stem, sheet)
+    total = sheet.answer("total", _burn(sheet, each, weight, sheet.read(area, "percent burnt"), "factor"))
+    hours = sheet.read(first, "first time")
+    clock_after(sheet, "until", clock_read(start), product(hours, Decimal(60)))
+    past = sheet.converted(minutes_between(sheet, start, now), "min", "h", "time lost")
+    left = sheet.less(hours, past, "time lost")
+    sheet.answer("rate", sheet.over(sheet.over(total, HALF, "half"), left, "time left"))
+    hour = sheet.over(sheet.read(volume, "urine"), sheet.read(time, "time of the urine"), "time of the urine")
+    output = sheet.over(hour, weight, "weight again")
+    choose(sheet, "verdict", ("Call", "Go"), int(output >= sheet.read(limit, "limit")))

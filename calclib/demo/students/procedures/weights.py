@@ -118,7 +118,11 @@ def maintenance_fluid_of_a_day(stem: str, sheet: Worksheet) -> None:
 
 def maintenance(stem: str, sheet: Worksheet, time: str) -> Decimal:
     """Return maintenance fluid by bands of weight, in mL an hour ("h") or a day ("day")."""
-    weight = weight_in_kg(sheet, stem)
+    return fluid_by_bands(stem, sheet, weight_in_kg(sheet, stem), time)
+
+
+def fluid_by_bands(stem: str, sheet: Worksheet, weight: Decimal, time: str) -> Decimal:
+    """Return maintenance fluid for a weight in kg, in mL an hour ("h") or a day ("day")."""
     bands = [
         (number(rate), number(size))
         for rate, size in re.findall(rf"{NUMBER} mL/kg/{time} for the (?:first|next) {NUMBER} kg", stem)
