@@ -241,6 +241,11 @@ def _factor_faults(
         turned = tuple(replace(f, exponent=-f.exponent) if f.group == group else f for f in factors)
         words = f"turning the {_value_says(group, chain)} upside down"
         yield turned, Fault("strength inverted", step.name, group, words, Edit())
+        volume = f"{group}.volume"
+        if len(plain) > 2 and any(f.name == volume and f.exponent > 0 for f in factors):
+            turned = tuple(f if f.name == volume else replace(f, exponent=-f.exponent) for f in factors)
+            words = f"dividing what is on hand by what is ordered for the {step.says}"
+            yield turned, Fault("divided the wrong way", step.name, group, words, Edit())
         rest = tuple(f for f in factors if f.group != group)
         if any(not f.is_equivalence for f in rest):
             fault = Fault("left out", step.name, group, f"leaving out the {_value_says(group, chain)}", Edit())
@@ -256,7 +261,7 @@ def _factor_faults(
             yield others, Fault(kind, step.name, factor.group, f"leaving out the {_says(factor, chain)}", Edit())
         elif not conversion and len(factors) > 1:
             says = _says(factor, chain)
-            if not _is_on_the_way(factor, step, chain):
+            if not _is_on_the_way(factor, step, chain) or (factor.exponent < 0 and isinstance(step, Product)):
                 fault = Fault("left out", step.name, factor.name, f"leaving out the {says}", Edit())
                 yield others, fault
                 yield from _with_own_conversions([factor], factors, chain, 0, fault)
