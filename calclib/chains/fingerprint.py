@@ -1,7 +1,7 @@
 """Fingerprints that tell whether two chains come to the same whatever is drawn.
 
 A chain is evaluated in the whole numbers modulo a large prime, each given at a number that a hash of its name decides.
-Products and sums are what they are; a root, a rounding, a table and the like is a hash of its arguments. So chains that
+Products, sums and powers are what they are; a rounding, a table and the like is a hash of its arguments. So chains that
 are the same by algebra have the same fingerprint, and others differ but for a chance of 1 in 10 to the 38th.
 """
 
@@ -24,17 +24,23 @@ from calclib.chains.kinds.rounding import Round
 from calclib.chains.kinds.sums import Sum
 from calclib.chains.step import Step
 from calclib.quantity.equivalences import equivalences
+from calclib.quantity.rounding import RoundingRule
 
 PRIME = 2**127 - 1
+# A power that squared gives the number or its negative: like a root, that of a product is the product of the roots.
+ROOT = (PRIME + 1) // 4
 
 
-def fingerprints(chain: Chain, constants: Mapping[str, Fraction], edit: Edit = NO_EDIT) -> dict[str, int]:
+def fingerprints(
+    chain: Chain, constants: Mapping[str, Fraction], edit: Edit = NO_EDIT, *, rounding: bool = True
+) -> dict[str, int]:
     """Return a number for each step that is the same for two chains only if they always come to the same.
 
     Args:
         chain: The chain.
         constants: Values that are the same in every draw; conversions by definition need not be given.
         edit: A change of the chain, such as a fault.
+        rounding: Whether roundings on the way count; else chains are the same that differ by them alone.
     """
     known = _Known(constants)
     known.update({name: _number(value) for name, value in edit.values.items()})
@@ -45,9 +51,12 @@ def fingerprints(chain: Chain, constants: Mapping[str, Fraction], edit: Edit = N
         if step.name in edit.values:
             continue
         replaced = edit.step if edit.step is not None and edit.step.name == step.name else step
-        mark = fingerprint(replaced, known)
+        if isinstance(replaced, Round):
+            mark = known.rounded(known[replaced.of], replaced.rule) if rounding else known[replaced.of]
+        else:
+            mark = fingerprint(replaced, known)
         rule = edit.rounding.get(step.name) or chain.rounded.get(step.name)
-        mark = mark if rule is None else _oracle("round", rule, mark)
+        mark = mark if rule is None or not rounding else known.rounded(mark, rule)
         known[step.name] = mark * _number(edit.scales.get(step.name, Fraction(1))) % PRIME
     return {step.name: known[step.name] for step in chain.steps}
 
@@ -57,6 +66,16 @@ class _Known(dict[str, int]):
 
     def __init__(self, constants: Mapping[str, Fraction]) -> None:
         super().__init__({name: _number(value) for name, value in constants.items()})
+
+        self._rounded: set[tuple[int, object]] = set()
+
+    def rounded(self, mark: int, rule: RoundingRule) -> int:
+        """The number of a rounded value; what a rule has rounded already it leaves as it is."""
+        does = (rule.bands, rule.mode, rule.tie)
+        if (mark, does) not in self._rounded:
+            mark = _oracle("round", does, mark)
+            self._rounded.add((mark, does))
+        return mark
 
     def __missing__(self, name: str) -> int:
         taught = equivalences().get(name.removeprefix(EQUIVALENCE)) if name.startswith(EQUIVALENCE) else None
@@ -103,22 +122,17 @@ def _(step: Sum, known: Mapping[str, int]) -> int:
 
 @fingerprint.register
 def _(step: Root, known: Mapping[str, int]) -> int:
-    return _oracle("root", _product(step.factors, known))
+    return pow(_product(step.factors, known), ROOT, PRIME)
 
 
 @fingerprint.register
 def _(step: RaisedTo, known: Mapping[str, int]) -> int:
-    return _oracle("power", step.exponent, known[step.base])
+    return pow(known[step.base], _oracle("power", step.exponent), PRIME)
 
 
 @fingerprint.register
 def _(step: CountUp, known: Mapping[str, int]) -> int:
     return _oracle("down" if step.down else "up", _product(step.factors, known))
-
-
-@fingerprint.register
-def _(step: Round, known: Mapping[str, int]) -> int:
-    return _oracle("round", step.rule, known[step.of])
 
 
 @fingerprint.register

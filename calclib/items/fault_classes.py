@@ -22,15 +22,31 @@ _PRIMES = (101, 103, 107, 109, 113, 127, 131, 137, 139, 149, 151, 157, 163, 167,
 
 @dataclass(frozen=True)
 class FaultClass:
-    """A fault, those that always come to the same in an asked step, and the value of the step."""
+    """A fault, those that always come to the same in an asked step, and the value of the step.
+
+    Args:
+        fault: The likeliest fault.
+        others: Those that come to the same.
+        value: The value to which they lead.
+        but_for_rounding: Equal for faults that come to the same but for roundings on the way; None if not known.
+    """
 
     fault: Fault
     others: tuple[Fault, ...]
     value: Value
+    but_for_rounding: int | None = None
+
+
+@dataclass(frozen=True)
+class _Group:
+    """Faults that come to the same whatever is drawn."""
+
+    faults: tuple[Fault, ...]
+    but_for_rounding: int | None = None
 
 
 FARTHEST = 1000
-_Groups = Mapping[str, tuple[tuple[Fault, ...], ...]]
+_Groups = Mapping[str, tuple[_Group, ...]]
 
 
 def fault_classes(
@@ -54,22 +70,23 @@ def fault_classes(
     asked = tuple(dict.fromkeys(part.asks for part in model.parts))
     groups = _static_groups(ready, numbers, asked)
     here = _Draw(ready, done)
-    mistaken = tuple((fault,) for fault in mistaken_values(numbers))
+    mistaken = tuple(_Group((fault,)) for fault in mistaken_values(numbers))
     result: dict[str, tuple[FaultClass, ...]] = {}
     outcomes: dict[int, dict[str, Value]] = {}
     for name in asked:
         classes: list[FaultClass] = []
         first: dict[Value, int] = {}
         for group in (*groups[name], *mistaken):
-            values = outcomes.get(id(group[0]))
+            likeliest = group.faults[0]
+            values = outcomes.get(id(likeliest))
             if values is None:
-                values = outcomes[id(group[0])] = _values(group[0], ready, done, asked)
+                values = outcomes[id(likeliest)] = _values(likeliest, ready, done, asked)
             if name not in values:
                 continue
-            found = FaultClass(group[0], group[1:], values[name])
+            found = FaultClass(likeliest, group.faults[1:], values[name], group.but_for_rounding)
             place = first.setdefault(found.value, len(classes))
             if place < len(classes) and here.same(classes[place].fault, found.fault, name):
-                classes[place] = replace(classes[place], others=(*classes[place].others, *group))
+                classes[place] = replace(classes[place], others=(*classes[place].others, *group.faults))
             else:
                 classes.append(found)
         result[name] = tuple(classes)
@@ -107,13 +124,15 @@ def _static_groups(ready: CompiledModel, numbers: Sequence[StatedNumber], asked:
     if cached is not None and cached[0] is ready:
         return cached[1]
     right = fingerprints(ready.chain, ready.constants)
-    groups: dict[str, dict[int, list[Fault]]] = {name: {} for name in asked}
+    groups: dict[str, dict[int, _Group]] = {name: {} for name in asked}
     for fault in static_faults(ready.chain, numbers):
         wrong = fingerprints(ready.chain, ready.constants, fault.edit)
+        unrounded = fingerprints(ready.chain, ready.constants, fault.edit, rounding=False)
         for name in asked:
             if wrong[name] != right[name]:
-                groups[name].setdefault(wrong[name], []).append(fault)
-    found = {name: tuple(tuple(group) for group in by_mark.values()) for name, by_mark in groups.items()}
+                group = groups[name].get(wrong[name], _Group((), unrounded[name]))
+                groups[name][wrong[name]] = replace(group, faults=(*group.faults, fault))
+    found = {name: tuple(by_mark.values()) for name, by_mark in groups.items()}
     _GROUPS[id(ready)] = (ready, found)
     return found
 

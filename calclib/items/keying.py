@@ -336,6 +336,7 @@ def _fault_results(
 ) -> tuple[tuple[FaultResult, ...], list[str]]:
     """What each fault leads to in a part, and which hard faults can't be told apart."""
     results: dict[Fraction | str, FaultResult] = {}
+    marks: dict[Fraction | str, int | None] = {}
     collisions: list[str] = []
     for fault_class in classes:
         result = _result(part, model, chain, fault_class)
@@ -345,9 +346,10 @@ def _fault_results(
         assert mark is not None
         other = results.get(mark)
         if other is None:
-            results[mark] = result
+            results[mark], marks[mark] = result, fault_class.but_for_rounding
         elif result.hard and other.hard and part.kind != "choice":
             same = result.fault == other.fault and result.step == other.step and result.given == other.given
+            same = same or fault_class.but_for_rounding == marks[mark] is not None
             if same or (result.value == other.value and _at_one(result.fault, other.fault)):
                 results[mark] = replace(other, also=(*other.also, result.fault))
                 continue
@@ -355,6 +357,7 @@ def _fault_results(
             results[mark] = replace(other, also=(*other.also, result.fault))
         elif result.hard:
             results[mark] = replace(result, also=(*result.also, other.fault))
+            marks[mark] = fault_class.but_for_rounding
     return tuple(results.values()), collisions
 
 
