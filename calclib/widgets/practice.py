@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import secrets
 from collections.abc import Sequence
 from html import escape
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from calclib.items import Item, ItemPart
 
 RUNGS = (1, 2, 3)
+_CANCELLED = re.compile(r"\\cancel\{\\text\{([^{}]*)\}\}")
 BOLD = "font-weight: bold"
 RIGHT_COLOUR, WRONG_COLOUR = "#00795B", "#B04500"
 
@@ -156,7 +158,7 @@ class PracticeBox:
 
     def _setup_html(self, part: str, text: str) -> str:
         message, latex = self.engine.setup(self._drawn_item(), part, text)
-        shown = f"<p>${latex.replace('<', ' ').replace('&', ' ')}$</p>" if latex else ""
+        shown = f"<p>$\\displaystyle {escape(struck_out(latex))}$</p>" if latex else ""
         return f"{shown}{paragraph_html(f'Set-up: {message}')}"
 
     def _on_field_message(self, _: object, content: Any, __: object) -> None:
@@ -178,6 +180,11 @@ class PracticeBox:
             *(paragraph_html(text) for text in _told(verdict).split("\n") if text.strip()),
         ]
         return "".join(lines)
+
+
+def struck_out(latex: str) -> str:
+    """Cancelled units with a stroke through their letters: the page's mathematics has no command for it."""
+    return _CANCELLED.sub(lambda found: "\\text{" + "".join(f"{letter}\u0336" for letter in found[1]) + "}", latex)
 
 
 def _heading(text: str) -> str:
