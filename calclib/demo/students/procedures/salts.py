@@ -10,9 +10,9 @@ from calclib.demo.students.worksheet import Worksheet
 
 def from_mass(stem: str, sheet: Worksheet) -> None:
     """The mg of 1 mEq, and the mEq of a mass."""
-    mass, valence, text, have = found(
-        rf"weighs {NUMBER} mg/mmol and counts {NUMBER} mEq/mmol\. .*? {NUMBER} {DRUG}\b", stem
-    )
+    (mass,) = found(rf"{NUMBER} mg/mmol", stem)
+    (valence,) = found(rf"{NUMBER} mEq/mmol", stem)
+    text, have = found(rf"states {NUMBER} {DRUG}\b", stem)
     each = sheet.over(sheet.read(mass, "mass of 1 mmol"), sheet.read(valence, "mEq of 1 mmol"), "mEq of 1 mmol")
     each = sheet.answer("each", each)
     amount = sheet.converted(sheet.read(text, "amount"), have, "mg", "amount")
@@ -21,8 +21,14 @@ def from_mass(stem: str, sheet: Worksheet) -> None:
 
 def from_percent(stem: str, sheet: Worksheet) -> None:
     """The g in a volume of a percent strength, and their mEq."""
-    percent, each, volume = found(rf"{NUMBER}%: 1 g of it counts {NUMBER} mEq/g\. .*? {NUMBER} mL", stem)
-    grams = sheet.times(sheet.read(volume, "volume"), in_hundred(sheet, percent, "strength"), "strength")
+    (percent,) = found(rf"{NUMBER}%", stem)
+    (each,) = found(rf"{NUMBER} mEq/g", stem)
+    volume, have = found(rf"{NUMBER} (mL|L)\b", stem)
+    grams = sheet.times(
+        sheet.converted(sheet.read(volume, "volume"), have, "mL", "volume"),
+        in_hundred(sheet, percent, "strength"),
+        "strength",
+    )
     grams = sheet.answer("grams", grams)
     sheet.answer("amount", sheet.times(grams, sheet.read(each, "mEq of 1 g"), "mEq of 1 g"))
 
