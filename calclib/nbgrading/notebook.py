@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from calclib.nbgrading.cells import Cell, answer_cell, check_cell, grade_id, locked_text
+from calclib.nbgrading.notebook_json import notebook_json
 
 if TYPE_CHECKING:
     from calclib.items import Item
@@ -150,8 +151,7 @@ def render_notebook(
 def notebook_bytes(notebook: Mapping[str, Any]) -> bytes:
     """Return a notebook as a file, laid out as Jupyter itself writes it."""
     cells = [{**cell, "source": cell["source"].splitlines(keepends=True)} for cell in notebook["cells"]]
-    text = json.dumps({**notebook, "cells": cells}, ensure_ascii=False, indent=1, sort_keys=True)
-    return f"{text}\n".encode()
+    return f"{notebook_json({**notebook, 'cells': cells})}\n".encode()
 
 
 def checksums(notebook: Mapping[str, Any]) -> dict[str, str]:

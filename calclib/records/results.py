@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 
 from sqlalchemy import Connection, column, select, table
 
@@ -50,7 +51,8 @@ class PartResult:
     @property
     def earned(self) -> Fraction:
         """Points as they stand: the person's where there are any."""
-        return (self.mark.earned if self.manual is None else self.manual) + self.extra
+        points = self.mark.earned if self.manual is None else self.manual
+        return points + self.extra if self.extra else points
 
 
 @dataclass(frozen=True)
@@ -75,7 +77,7 @@ class StudentResult:
     time: dt.datetime | None
     attempt: int = 1
 
-    @property
+    @cached_property
     def earned(self) -> Fraction:
         """Points as they stand, the penalty taken off; never below 0."""
         return max(sum((part.earned for part in self.parts), Fraction(0)) - self.penalty, Fraction(0))

@@ -8,6 +8,7 @@ import json
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from typing import Any
 
 from sqlalchemy import Connection, Row, func, insert, select
@@ -56,7 +57,7 @@ class SealedSet:
     handed_out: str
     keep: str = "best"
 
-    @property
+    @cached_property
     def points(self) -> Fraction:
         """All points of the set."""
         return sum((p for slot in self.slots for p in slot.points.values()), Fraction(0))
