@@ -2,6 +2,7 @@
 
 from calclib.nbgrading.collect import Collected, collect
 from calclib.nbgrading.dropping import Dropped, drop
+from calclib.nbgrading.exam_environment import write_exam_environment
 from calclib.nbgrading.hand_out import HandedOut, hand_out
 from calclib.nbgrading.mark import Marked, mark
 from calclib.nbgrading.practice_set import practice_points, practice_sets, write_release, write_sources
@@ -20,6 +21,7 @@ __all__ = [
     "practice_points",
     "practice_sets",
     "start_class",
+    "write_exam_environment",
     "write_release",
     "write_sources",
 ]

@@ -165,6 +165,8 @@ def _entry(
 ) -> Incoming | str | None:
     name = entry.filename
     parts = tuple(name.replace("\\", "/").split("/"))
+    if not name:
+        return f"{label} holds a file without a name, which was left alone."
     if entry.is_dir() or any(part in _PASSED_OVER for part in parts):
         return None
     shown = f"{label}: {visible_path(parts)}"

@@ -254,6 +254,13 @@ def way_of_packing_that_is_not_known(hall: Hall) -> None:
     path.write_bytes(bytes(data))
 
 
+@ZIPS.add(points=1, says="eve.zip holds a file without a name")
+def entry_without_a_name(hall: Hall) -> None:
+    """A name that begins with a zero byte, where names of files end."""
+    path = zipped(hall.inbox / "eve.zip", ("?.ipynb", b"{}"), (f"good/{SET}.ipynb", _eve(hall)))
+    path.write_bytes(path.read_bytes().replace(b"?.ipynb", b"\0.ipynb"))
+
+
 @ZIPS.add(points=1, says="handed in 2 notebooks of this set")
 def entries_of_one_name(hall: Hall) -> None:
     """Two entries under one name, of which a viewer shows the first and another the last."""

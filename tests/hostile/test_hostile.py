@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
 
 import calclib.answers
 import calclib.reading
+from calclib.records import class_folder
 from tests.hostile.files import FILES, ZIPS
 from tests.hostile.forgeries import FORGED
 from tests.hostile.hall import ANSWERS, SET, WRITTEN, Hall, Outcome, live_parts, tree
@@ -47,6 +50,7 @@ def test_a_hostile_paper_does_no_harm(kind: Kind, hall: Hall, control: Outcome) 
     assert outcome.points("eve") == kind.points
     every_check_cell_has_its_score(outcome)
     no_page_is_alive(outcome, control)
+    nothing_of_hers_but_text_is_shown(hall)
     the_person_is_told(outcome, kind)
 
 
@@ -81,6 +85,22 @@ def no_page_is_alive(outcome: Outcome, control: Outcome) -> None:
     for name, text in outcome.pages.items():
         assert live_parts(text) == [], name
         assert all(sign.isprintable() or sign == "\n" for sign in text), name
+
+
+def nothing_of_hers_but_text_is_shown(hall: Hall) -> None:
+    """The notebook that nbgrader's own pages are made from has our stems, what was typed as code, and plain outputs."""
+    path = class_folder(hall.folder).autograded(SET, "eve")
+    if not path.is_file():
+        return
+    shown, handed_out = json.loads(path.read_text(encoding="utf-8")), hall.paper("eve")
+    assert shown["metadata"] == handed_out["metadata"]
+    for one, own in zip(shown["cells"], handed_out["cells"], strict=True):
+        if one["metadata"]["nbgrader"]["solution"]:
+            assert (one["id"], one["cell_type"], one["outputs"]) == (own["id"], "code", [])
+        else:
+            assert {**one, "outputs": []} == {**own, "outputs": []}
+        for output in one.get("outputs", []):
+            assert output["output_type"] == "stream" or set(output["data"]) == {"text/plain"}
 
 
 def the_person_is_told(outcome: Outcome, kind: Kind) -> None:
