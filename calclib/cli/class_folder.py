@@ -21,8 +21,14 @@ FILE = click.Path(path_type=Path)
 @click.command()
 @click.argument("folder", type=FOLDER)
 @click.option("--roster", required=True, type=FILE, help="The class list, a CSV file; its columns are listed below.")
-@click.option("--course", help="Name of the course in nbgrader; the folder's name if left out.")
-def start(folder: Path, roster: Path, course: str | None) -> None:
+@click.option("--course", help="Name of the course in nbgrader, one for each class of a hub; dosage if left out.")
+@click.option(
+    "--db-url",
+    metavar="URL",
+    help="Keep the gradebook in a department's database: postgresql+psycopg://USER@HOST/DATABASE. "
+    "It is written into class.toml; a file in FOLDER if left out.",
+)
+def start(folder: Path, roster: Path, course: str | None, db_url: str | None) -> None:
     """Start a class in FOLDER from a roster, or bring it up to date with a new one.
 
     The folder will hold the class's submissions, marks and reports: keep it outside of any shared place.
@@ -37,7 +43,7 @@ def start(folder: Path, roster: Path, course: str | None) -> None:
     """
     from calclib.nbgrading.start import start_class
 
-    started = start_class(folder, roster, course=course)
+    started = start_class(folder, roster, course=course, db_url=db_url)
     click.echo(f"{started.folder} is ready: {len(started.added)} new students.")
     if started.gone:
         click.echo(f"No longer on the roster, their records stay: {', '.join(started.gone)}.")
@@ -75,7 +81,28 @@ def hand_out(folder: Path, blueprint: str) -> None:
     click.echo(f"Set {result.set_name}: {result.new} notebooks drawn, {result.kept} were there before.")
     for problem, more in sorted(result.shared.items()):
         click.echo(f"Problem {problem} has fewer different numbers than students: {more} share theirs with another.")
-    click.echo(f"Give each student the notebook from {result.folder}")
+    click.echo(f"Give each student the notebook from {result.folder} (on a hub: calclib drop)")
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.argument("set_name", metavar="SET")
+@click.argument("exchange", type=FOLDER)
+def drop(folder: Path, set_name: str, exchange: Path) -> None:
+    """Put each student's notebook of SET into EXCHANGE, the folder of a hub through which nbgrader hands out.
+
+    Each lies in a folder that only the student's account can read. It can be repeated: students who came later are
+    added, and what was dropped stays. Students fetch and submit with nbgrader; collect from the same EXCHANGE.
+    """
+    from calclib.nbgrading.dropping import drop as dropped
+
+    result = dropped(folder, set_name, exchange)
+    click.echo(f"{len(result.new)} notebooks dropped in {result.folder}, {len(result.unchanged)} lay there before.")
+    _list("No account on this machine, so nothing dropped, for", result.without_account)
+    if result.without_notebook:
+        _list("No notebook yet for", result.without_notebook)
+        click.echo(f"Hand the set out again for them: calclib hand-out {folder} {set_name}")
+    click.echo(f"Later: calclib collect {folder} {set_name} {exchange}")
 
 
 @click.command()
@@ -86,9 +113,10 @@ def hand_out(folder: Path, blueprint: str) -> None:
     "--pattern", help="How the LMS names files, such as {name}_{id}_{file}; by folder or file name if left out."
 )
 def collect(folder: Path, set_name: str, source: Path, pattern: str | None) -> None:
-    """Collect the notebooks of SET from SOURCE, a folder or a zip file.
+    """Collect the notebooks of SET from SOURCE: a folder, a zip file, or a hub's exchange.
 
-    Students are known by the names of folders or files. An earlier submission is kept beside a later one.
+    Students are known by the names of folders or files, in an exchange by the account that handed in. An earlier
+    submission is kept beside a later one.
     """
     from calclib.nbgrading.collect import collect as collected
 

@@ -18,6 +18,7 @@ COMMANDS = {
     "policies": "policies",
     "start": "class_folder",
     "hand-out": "class_folder",
+    "drop": "class_folder",
     "collect": "class_folder",
     "mark": "class_folder",
     "report": "class_folder",

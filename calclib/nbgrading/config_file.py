@@ -17,7 +17,8 @@ def class_config(folder: ClassFolder) -> str:
     `nbgrader autograde`, the formgrader and the exchange then go through the same code as our commands, and run
     nothing of what a student handed in.
     """
-    url = f"c.CourseDirectory.db_url = {folder.gradebook_url!r}\n" if folder.other_gradebook else ""
+    # The folder may be moved, or be read from another place: nbgrader by itself looks where it was started.
+    url = repr(folder.gradebook_url) if folder.other_gradebook else "f\"sqlite:///{here / 'gradebook.db'}\""
     return _COMMON.format(place=PLACE) + _CLASS.format(course=folder.course, url=url)
 
 
@@ -32,8 +33,13 @@ c.ClearSolutions.code_stub = {{"python": "{place}"}}
 '''
 
 _CLASS = """
+from pathlib import Path  # noqa: E402
+
+here = Path(__file__).resolve().parent
+c.CourseDirectory.root = str(here)
 c.CourseDirectory.course_id = {course!r}
-{url}c.CourseDirectory.submitted_directory = "submissions"
+c.CourseDirectory.db_url = {url}
+c.CourseDirectory.submitted_directory = "submissions"
 
 # `nbgrader autograde` marks by the sealed records. Nothing that was handed in is run, or becomes part of a page.
 c.Autograde.exporter_class = "calclib.nbgrading.stock_autograde.SealedExporter"

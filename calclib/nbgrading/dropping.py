@@ -57,11 +57,21 @@ def drop(folder: Path, set_name: str, exchange: Path) -> Dropped:
         raise BadInput(f"No set '{name}' was handed out in this class: check the name.")
     if os.name != "posix" or not exchange.is_dir():
         raise BadInput(f"There is no exchange {exchange}: ask the person who runs the hub for its folder.")
+    _refuse_course_of_others(where, exchange)
     private = _course_folders(where, name, exchange)
     found: dict[str, list[Student]] = {"new": [], "unchanged": [], "without_account": [], "without_notebook": []}
     for student in read_roster(where.roster).students:
         found[_drop_one(where, name, student, private)].append(student)
     return Dropped(**{kind: tuple(students) for kind, students in found.items()}, folder=private)
+
+
+def _refuse_course_of_others(where: ClassFolder, exchange: Path) -> None:
+    course = exchange / where.course
+    if course.exists() and course.stat().st_uid != os.geteuid() and os.geteuid() != 0:
+        raise BadInput(
+            f"The course '{where.course}' of this exchange belongs to another account: two classes of a hub need two "
+            "names (calclib start --course NAME)."
+        )
 
 
 def _course_folders(where: ClassFolder, name: str, exchange: Path) -> Path:

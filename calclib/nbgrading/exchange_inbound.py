@@ -97,7 +97,12 @@ def exchange_notebooks(inbound: Path, set_name: str, roster: Roster, *, now: dt.
             yield one
             continue
         owner = account_of(one.student)
-        for entry in sorted(os.scandir(one.path), key=lambda entry: entry.name):
+        try:
+            entries = sorted(os.scandir(one.path), key=lambda entry: entry.name)
+        except OSError as error:
+            yield f"{one.student.name} ({one.student.id}): {one.path} can't be looked into ({error.strerror})."
+            continue
+        for entry in entries:
             if not entry.name.endswith(".ipynb"):
                 continue
             state = entry.stat(follow_symlinks=False)

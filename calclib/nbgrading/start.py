@@ -12,6 +12,7 @@ from calclib.errors import BadInput
 from calclib.nbgrading.config_file import class_config
 from calclib.nbgrading.gradebook import gradebook_transaction
 from calclib.records.class_folder import DEFAULT_COURSE, ClassFolder, class_folder, class_folder_from_text
+from calclib.records.database import reached
 from calclib.records.names import set_name
 from calclib.records.roster import Roster, Student, read_roster, roster_to_text
 from calclib.records.sealed import remember_person
@@ -91,12 +92,15 @@ def _settings(folder: Path, course: str | None, db_url: str | None) -> ClassFold
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise BadInput(f"{folder} isn't empty and isn't a class folder: choose a new folder.")
     name = set_name(DEFAULT_COURSE if course is None else course)
-    folder.mkdir(parents=True, exist_ok=True)
-    folder.chmod(0o700)
     text = f'course = "{name}"\n'
     if db_url is not None:
         text += f"gradebook_url = {json.dumps(db_url)}\n"
     there = class_folder_from_text(folder, text)
+    if db_url is not None:
+        # A wrong address is better found out before anything is written.
+        reached(there)
+    folder.mkdir(parents=True, exist_ok=True)
+    folder.chmod(0o700)
     # The address may hold a password.
     replace_file(folder / "class.toml", text.encode(), mode=0o600)
     return there

@@ -57,6 +57,19 @@ def one_transaction(engine: Engine) -> Iterator[Connection]:
         ) from None
 
 
+def reached(folder: ClassFolder) -> None:
+    """Connect to the gradebook's database once.
+
+    Raises:
+        BadInput: the address is wrong.
+        CalclibError: the database can't be reached.
+    """
+    engine = _engine(folder)
+    if engine.dialect.name != "sqlite":
+        with opening_alone(folder):
+            pass
+
+
 @contextmanager
 def opening_alone(folder: ClassFolder) -> Iterator[None]:
     """Let one process at a time open a gradebook: two that make its tables at once would disturb each other."""

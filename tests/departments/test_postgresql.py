@@ -98,7 +98,7 @@ def test_two_markers_at_once(postgresql: Make, make_class: MakeClass, tmp_path: 
         key = {student: answers(place, student) for student in ("ann", "ben", "cat")}
         hand_in(place, tmp_path / f"{place.parent.name}-in", key)
     mark(alone, SET, now=NOW)
-    markers = [calclib("mark", str(folder), SET) for _ in range(3)]
+    markers = [calclib("mark", str(folder), SET) for _ in range(2)]
     for one in markers:
         out, err = one.communicate(timeout=120)
         assert one.returncode == 0, out + err
@@ -120,18 +120,18 @@ with open_gradebook(class_folder(Path(sys.argv[1]))):
 
 @pytest.mark.parametrize("server", [True, False], ids=["postgresql", "sqlite"])
 def test_the_first_opening_is_one_at_a_time(postgresql: Make, tmp_path: Path, server: bool) -> None:
-    """Four that open an empty gradebook in the same moment all succeed, and its version is written once."""
+    """Three that open an empty gradebook in the same moment all succeed, and its version is written once."""
     url = f'gradebook_url = "{postgresql()}"\n' if server else ""
     (tmp_path / "class.toml").write_text(f'course = "dosage"\n{url}', encoding="utf-8")
     command = [sys.executable, "-c", OPEN, str(tmp_path)]
     pipes = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE, "stderr": subprocess.PIPE}
-    openers = [subprocess.Popen(command, text=True, **pipes) for _ in range(4)]
+    openers = [subprocess.Popen(command, text=True, **pipes) for _ in range(3)]
     for one in openers:
         assert one.stdout is not None
         assert one.stdout.readline() == "ready\n"
-    with ThreadPoolExecutor(4) as pool:
+    with ThreadPoolExecutor(3) as pool:
         ended = list(pool.map(lambda one: one.communicate("go\n", timeout=60)[1], openers))
-    assert [one.returncode for one in openers] == [0] * 4, ended
+    assert [one.returncode for one in openers] == [0] * 3, ended
     rows = gradebook_rows(class_folder(tmp_path))
     assert (len(rows["alembic_version"]), len(rows["course"])) == (1, 1)
 
@@ -159,7 +159,7 @@ def test_a_database_that_is_away_is_one_sentence(postgresql: Make, make_class: M
     folder = make_class("class", url)
     wrong = folder / "class.toml"
     text = wrong.read_text(encoding="utf-8")
-    for old, new in ((url.split("host=")[1], "/nowhere&port=1"), ("/class", "/nothing"), ("+psycopg:", ":")):
+    for old, new in ((url.split("host=")[1], "/nowhere&port=1"), ("@/", "@/no"), ("+psycopg:", "+no:")):
         wrong.write_text(text.replace(old, new), encoding="utf-8")
         with pytest.raises(CalclibError) as caught:
             mark(folder, SET, now=NOW)
@@ -169,5 +169,5 @@ def test_a_database_that_is_away_is_one_sentence(postgresql: Make, make_class: M
         pseudonyms(connection)
     shutil.rmtree(tmp_path / "class" / "class")
     with pytest.raises(CalclibError):
-        start_class(tmp_path / "other", tmp_path / "class" / "roster.csv", db_url="postgresql://x@/y")
-    assert not (tmp_path / "other" / "class.toml").exists()
+        start_class(tmp_path / "other", tmp_path / "class" / "roster.csv", db_url=url.replace("@/", "@/no"))
+    assert not (tmp_path / "other").exists()
