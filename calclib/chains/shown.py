@@ -172,7 +172,8 @@ class Showing:
                 continue
             ratio, used = self._ratio(factor, factors, root)
             done.update(used)
-            if self.gap and self.gap in (factor.name, factor.group, factor.equivalence, factor.name.partition(".")[0]):
+            names = {factor.name, factor.group, factor.equivalence, factor.name.partition(".")[0], *used}
+            if self.gap and self.gap in names:
                 ratio = Ratio(ratio.name, Amount(GAP, is_words=True))
             yield from (ratio,) * (1 if factor.group else abs(factor.exponent))
 

@@ -68,8 +68,12 @@ def test_no_rung_gives_the_answer(name: str) -> None:
                 for place in _places(item, part.name):
                     for line in solution.hint(part.name, rung, step=place[0], given=place[1]):
                         shown = _without(line, stated)
-                        assert not any(f" {secret}" in f" {shown}" for secret in secrets if secret[:1].isdigit()), line
+                        assert not any(_holds(shown, secret) for secret in secrets if secret[:1].isdigit()), line
                         assert " = about" not in line and "Answer" not in line
+
+
+def _holds(line: str, number: str) -> bool:
+    return re.search(rf"(?<![\d.,]){re.escape(number)}(?![\d.,])", line) is not None
 
 
 def _places(item: Item, part: str) -> list[tuple[str, str]]:

@@ -22,7 +22,7 @@ from calclib.items import Item, solution_of
 from calclib.quantity.enclosure import Enclosure
 from calclib.quantity.policies import rounding_policies, rounding_policy
 from calclib.quantity.units import Unit, parse_unit
-from tests.items.drawn import MODELS, drawn_items, model
+from tests.items.drawn import A_FIFTH, MODELS, drawn_items, model
 
 DIGITS = 60
 
@@ -42,7 +42,7 @@ def substituted(expression: Expression, values: dict[str, Value]) -> Expression:
 @pytest.mark.parametrize("name", MODELS)
 def test_sympy_agrees_on_every_step(name: str) -> None:
     """The value of every step is that of sympy's expression, exactly; a root lies in its enclosure."""
-    for item in drawn_items(name):
+    for item in drawn_items(name)[:2]:
         solution = solution_of(item, model(name))
         inputs = {n: v for n, v in solution.values.items() if n not in solution.chain.by_name}
         expressions = symbolic_values(solution.chain)
@@ -50,7 +50,7 @@ def test_sympy_agrees_on_every_step(name: str) -> None:
             assert agrees(solution.values[step.name], substituted(expressions[step.name], inputs)), step.name
 
 
-@pytest.mark.parametrize("name", MODELS)
+@pytest.mark.parametrize("name", A_FIFTH)
 def test_pint_agrees_on_every_step(name: str) -> None:
     """With units in place of equivalences every step comes to the same number in its unit."""
     for item in drawn_items(name)[:3]:
@@ -142,7 +142,7 @@ def test_the_rounding_step_agrees_with_sympy(x: str) -> None:
     assert agrees(step.evaluate({"x": Fraction(x)}), symbolic(step, {"x": number(Fraction(x))}))
 
 
-@pytest.mark.parametrize("name", MODELS)
+@pytest.mark.parametrize("name", A_FIFTH)
 def test_edits_agree_with_sympy(name: str) -> None:
     """A scaled value and a rounding on the way mean the same in a chain and in its translation."""
     item = drawn_items(name)[0]

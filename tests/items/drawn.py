@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from functools import cache
 
+import pytest
+
 from calclib.items import Item, ItemModel, bank, draw_item
 
 MODELS = tuple(bank())
+# For laws that take a second or more a model: every fifth model in each run, all of them in the full tier.
+A_FIFTH = [pytest.param(name, marks=() if place % 5 == 0 else pytest.mark.full) for place, name in enumerate(MODELS)]
 SEEDS = ("first", "second", "third", "fourth")
 
 
