@@ -26,6 +26,7 @@ from calclib.records.sealed import (
     SealedPaper,
     SealedSet,
     Slot,
+    latest_attempts,
     numbers_hash,
     numbers_in_use,
     seal_paper,
@@ -88,8 +89,9 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
         enrol(connection, roster, secret)
         sealed = sealed_or_found(connection, where, order, catalogue, secret, now)
         uses = NumbersInUse(numbers_in_use(connection, sealed.name), whole_sets_in_use(connection, sealed.name))
+        latest = latest_attempts(connection, sealed.name)
         for done, student in enumerate(roster.students, start=1):
-            drawn = _Drawing(connection, sealed, student.id, secret, uses, now).paper()
+            drawn = Drawing(connection, sealed, student.id, secret, uses, now, latest.get(student.id, 1)).paper()
             new += drawn.new
             path = where.rendered(sealed.name, student.id)
             # What was handed out stays as it is, even if a newer library would lay it out otherwise.
@@ -105,39 +107,44 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
 
 
 @dataclass(frozen=True)
-class _Drawn:
+class Drawn:
+    """A notebook, and whether its numbers were drawn now."""
+
     new: bool
     notebook: bytes
 
 
 @dataclass(frozen=True)
-class _Drawing:
+class Drawing:
+    """Draws one student's paper of one attempt, or finds it as it was drawn."""
+
     connection: Connection
     sealed: SealedSet
     student: str
     secret: bytes
     uses: NumbersInUse
     now: dt.datetime
+    attempt: int = 1
 
-    def paper(self) -> _Drawn:
+    def paper(self) -> Drawn:
         """Seal the student's items if they aren't yet, and return the notebook."""
         from calclib.items import item_from_record
 
         name = pseudonym(self.secret, self.student)
-        before = sealed_paper(self.connection, self.sealed.name, name)
+        before = sealed_paper(self.connection, self.sealed.name, name, self.attempt)
         if before is not None:
             items = [item_from_record(item.record) for item in before.items]
-            return _Drawn(False, notebook_bytes(self.render(items, name, before.tag)))
-        items = distinct_items(self.sealed, self.draw, self.uses)
-        self.refuse_changed_models(items)
-        tag = self.tag(items)
-        notebook = self.render(items, name, tag)
+            return Drawn(False, notebook_bytes(self._render(items, name, before.tag)))
+        items = distinct_items(self.sealed, self._draw, self.uses)
+        self._refuse_changed_models(items)
+        tag = self._tag(items)
+        notebook = self._render(items, name, tag)
         places = zip(self.sealed.slots, items, strict=True)
         sealed_items = tuple(_sealed_item(slot.number, item) for slot, item in places)
         paper = SealedPaper(
             set_name=self.sealed.name,
             pseudonym=name,
-            attempt=1,
+            attempt=self.attempt,
             tag=tag,
             numbers=numbers_hash(item.numbers for item in sealed_items),
             checksums=checksums(notebook),
@@ -145,27 +152,28 @@ class _Drawing:
             made=self.now.isoformat(timespec="seconds"),
         )
         seal_paper(self.connection, paper)
-        return _Drawn(True, notebook_bytes(notebook))
+        return Drawn(True, notebook_bytes(notebook))
 
-    def draw(self, slot: Slot, turn: int) -> Item:
+    def _draw(self, slot: Slot, turn: int) -> Item:
         place = f"{slot.number}:{slot.model}"
-        seed = draw_seed(self.secret, set_name=self.sealed.name, student=self.student, item=place, attempt=1, turn=turn)
+        about = {"set_name": self.sealed.name, "student": self.student, "item": place}
+        seed = draw_seed(self.secret, **about, attempt=self.attempt, turn=turn)
         return example(slot.model, self.sealed.rounding, seed)
 
-    def tag(self, items: list[Item]) -> str:
+    def _tag(self, items: list[Item]) -> str:
         content = "\n".join(json.dumps(item.to_record(), sort_keys=True) for item in items)
-        return paper_tag(self.secret, set_name=self.sealed.name, student=self.student, attempt=1, content=content)
+        about = {"set_name": self.sealed.name, "student": self.student}
+        return paper_tag(self.secret, **about, attempt=self.attempt, content=content)
 
-    def render(self, items: list[Item], name: str, tag: str) -> dict[str, object]:
+    def _render(self, items: list[Item], name: str, tag: str) -> dict[str, object]:
         problems = tuple(
             problem_of(item, number=slot.number, title=slot.title, points=slot.points)
             for slot, item in zip(self.sealed.slots, items, strict=True)
         )
-        return render_notebook(
-            set_name=self.sealed.name, title=self.sealed.title, problems=problems, made_for=name, tag=tag
-        )
+        title = self.sealed.title if self.attempt == 1 else f"{self.sealed.title}, attempt {self.attempt}"
+        return render_notebook(set_name=self.sealed.name, title=title, problems=problems, made_for=name, tag=tag)
 
-    def refuse_changed_models(self, items: list[Item]) -> None:
+    def _refuse_changed_models(self, items: list[Item]) -> None:
         for slot, item in zip(self.sealed.slots, items, strict=True):
             if [part.name for part in item.parts] != list(slot.points):
                 raise CalclibError(
@@ -175,8 +183,6 @@ class _Drawing:
 
 
 def _sealed_item(slot: int, item: Item) -> SealedItem:
-    from calclib.answers import worked
-
     return SealedItem(
         slot=slot,
         model_id=item.model_id,
@@ -184,5 +190,5 @@ def _sealed_item(slot: int, item: Item) -> SealedItem:
         model_hash=item.model_hash,
         numbers=numbers_of(item),
         record=item.to_record(),
-        worked={part.name: worked(item, part.name) for part in item.parts},
+        worked={part.name: "\n".join(item.worked[part.name]) for part in item.parts},
     )

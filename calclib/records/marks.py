@@ -208,6 +208,12 @@ def _mark(row: Row[Any], answer: Row[Any] | None) -> PartMark:
     )
 
 
+def marked_attempts(connection: Connection, set_name: str) -> set[tuple[str, int]]:
+    """Return pseudonym and number of each attempt that was marked."""
+    rows = connection.execute(select(MARK.c.pseudonym, MARK.c.attempt).where(MARK.c.set_name == set_name).distinct())
+    return {(row.pseudonym, row.attempt) for row in rows}
+
+
 def kept_attempts(connection: Connection, set_name: str) -> dict[str, int]:
     """Return, by pseudonym, the attempt that counts."""
     wanted = select(MARK.c.pseudonym, MARK.c.attempt).where(MARK.c.set_name == set_name, MARK.c.kept.is_(True))

@@ -224,6 +224,17 @@ def sealed_paper(connection: Connection, set_name: str, pseudonym: str, attempt:
     return _paper(row, [_item(item) for item in items])
 
 
+def latest_attempts(connection: Connection, set_name: str) -> dict[str, int]:
+    """Return, by student id, the number of the last attempt that was handed out."""
+    rows = connection.execute(
+        select(PERSON.c.student_id, func.max(PAPER.c.attempt).label("attempt"))
+        .join(PERSON, PERSON.c.pseudonym == PAPER.c.pseudonym)
+        .where(PAPER.c.set_name == set_name)
+        .group_by(PERSON.c.student_id)
+    )
+    return {row.student_id: row.attempt for row in rows}
+
+
 def papers_to_mark(
     connection: Connection, set_name: str, pseudonyms: Collection[str]
 ) -> dict[str, tuple[SealedPaper, ...]]:

@@ -145,7 +145,7 @@ def seal_set(folder: Path) -> None:
 
 
 def stock(folder: Path, students: int) -> tuple[Spent, Spent, float]:
-    """What a submission takes of stock autograde with execution, of stock feedback, and the size of its page in bytes."""
+    """What a submission takes of stock autograde with execution and of stock feedback, and the bytes of its page."""
     from nbgrader.converters import Autograde, GenerateFeedback
     from traitlets.config import Config
 

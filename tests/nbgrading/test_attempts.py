@@ -1,0 +1,178 @@
+import datetime as dt
+import json
+import os
+import shutil
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+from nbgrader.api import Gradebook
+
+from calclib.errors import BadInput
+from calclib.nbgrading import collect, hand_out, mark, start_class
+from calclib.nbgrading.another_attempt import give_another_attempt
+from calclib.pages import explanation, write_feedback
+from calclib.records import class_folder, reading, sealed_paper, set_results
+from calclib.records.sealed import pseudonyms
+from tests.nbgrading.conftest import BLUEPRINT, NOW, ROSTER
+
+FOUR_HOURS = dt.timedelta(hours=4)
+
+
+@pytest.fixture(scope="session")
+def several(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Path]:
+    """Makes a class whose set allows two attempts and keeps one of them by a rule."""
+    place = tmp_path_factory.mktemp("several")
+    (place / "roster.csv").write_text(ROSTER.replace("cat,Cat Cedar,,,", "cat,Cat Cedar,,,extra_attempts=1"))
+
+    def make(keep: str) -> Path:
+        folder = place / keep
+        if not folder.exists():
+            order = BLUEPRINT.replace("cut_score", f'attempts = 2\nkeep = "{keep}"\ncut_score')
+            (place / f"{keep}.toml").write_text(order)
+            start_class(folder, place / "roster.csv")
+            hand_out(folder, place / f"{keep}.toml", now=NOW)
+        return folder
+
+    return make
+
+
+@pytest.fixture
+def folder(several: Callable[[str], Path], tmp_path: Path, request: pytest.FixtureRequest) -> Path:
+    """A copy of such a class for one test."""
+    return Path(shutil.copytree(several(getattr(request, "param", "best")), tmp_path / "class"))
+
+
+def key(folder: Path, student: str, attempt: int) -> dict[str, str]:
+    """The right answers of one attempt, by variable."""
+    with reading(class_folder(folder)) as connection:
+        paper = sealed_paper(connection, "week-3", pseudonyms(connection)[student], attempt)
+    assert paper is not None
+    parts = [part for item in paper.items for part in item.record["parts"]]
+    return {f"answer_{n}": part["answer"] for n, part in enumerate(parts, start=1)}
+
+
+def filled(folder: Path, student: str, answers: Mapping[str, str]) -> bytes:
+    """The notebook that the student has now, with answers typed in."""
+    notebook: dict[str, Any] = json.loads(class_folder(folder).rendered("week-3", student).read_bytes())
+    for cell in notebook["cells"]:
+        for variable, text in answers.items():
+            if "".join(cell["source"]).startswith(f'{variable} = ""'):
+                cell["source"] = f'{variable} = "{text}"'
+    return json.dumps(notebook).encode()
+
+
+def hand_in(folder: Path, student: str, notebook: bytes, time: dt.datetime) -> None:
+    """Let a notebook come in at a time, and collect it."""
+    source = folder.parent / "incoming"
+    path = source / student / "week-3.ipynb"
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(notebook)
+    os.utime(path, (time.timestamp(), time.timestamp()))
+    collect(folder, "week-3", source, now=NOW + 10 * FOUR_HOURS)
+
+
+def score(folder: Path, student: str) -> float:
+    """The score as nbgrader adds it up."""
+    with Gradebook(class_folder(folder).gradebook_url) as gradebook:
+        return float(gradebook.find_submission("week-3", student).score)
+
+
+def twice(folder: Path, first: int, second: int) -> None:
+    """Let Ann hand in two attempts with so many right answers each, and mark after each."""
+    for attempt, right in ((1, first), (2, second)):
+        answers = dict(list(key(folder, "ann", attempt).items())[:right])
+        hand_in(folder, "ann", filled(folder, "ann", answers), NOW + attempt * FOUR_HOURS)
+        mark(folder, "week-3", now=NOW + attempt * FOUR_HOURS)
+        if attempt == 1:
+            give_another_attempt(folder, "week-3", now=NOW + attempt * FOUR_HOURS, students=["ann"])
+
+
+@pytest.mark.parametrize(
+    ("folder", "first", "second", "kept"),
+    [("best", 2, 1, 2), ("best", 1, 2, 2), ("last", 2, 1, 1), ("first", 1, 2, 1)],
+    indirect=["folder"],
+)
+def test_one_attempt_counts_by_the_rule(folder: Path, first: int, second: int, kept: int) -> None:
+    """The gradebook has its score and its time, and feedback and explanation speak of it."""
+    twice(folder, first, second)
+    number = 1 if kept == first else 2
+    assert score(folder, "ann") == kept
+    (one,) = set_results(class_folder(folder), "week-3").marked
+    assert (one.attempt, one.time) == (number, NOW + number * FOUR_HOURS)
+    assert one.earned == kept
+    assert f"attempt {number}" in explanation(folder, "week-3", "ann", 1)
+    write_feedback(folder, "week-3")
+    page = class_folder(folder).feedback("week-3", "ann").read_text(encoding="utf-8")
+    assert key(folder, "ann", number)["answer_1"] in page
+
+
+def test_another_attempt_has_other_numbers(folder: Path) -> None:
+    """The notebook that is given takes the place of the first, with another tag and other stems."""
+    before = json.loads(class_folder(folder).rendered("week-3", "ann").read_bytes())
+    twice(folder, 1, 1)
+    after = json.loads(class_folder(folder).rendered("week-3", "ann").read_bytes())
+    assert before["metadata"]["calclib"]["tag"] != after["metadata"]["calclib"]["tag"]
+    assert before["cells"][1]["source"] != after["cells"][1]["source"]
+    assert [cell["id"] for cell in before["cells"]] == [cell["id"] for cell in after["cells"]]
+    assert hand_out(folder, "week-3", now=NOW).new == 0
+    assert json.loads(class_folder(folder).rendered("week-3", "ann").read_bytes()) == after
+
+
+def test_an_earlier_attempt_that_comes_in_later_is_marked_by_its_own_numbers(folder: Path) -> None:
+    """The tag tells which attempt a notebook belongs to, not the time."""
+    first = filled(folder, "ann", key(folder, "ann", 1))
+    twice(folder, 1, 1)
+    hand_in(folder, "ann", first, NOW + 3 * FOUR_HOURS)
+    mark(folder, "week-3", now=NOW + 3 * FOUR_HOURS)
+    assert score(folder, "ann") == 12
+
+
+def test_nobody_gets_more_attempts_than_allowed(folder: Path) -> None:
+    """The blueprint's number, the roster's extra ones on top; and only after the last one was handed in."""
+    twice(folder, 1, 1)
+    result = give_another_attempt(folder, "week-3", now=NOW)
+    assert result.given == ()
+    assert [reason for _, reason in result.refused] == [
+        "has had all 2 attempts",
+        "hasn't handed in attempt 1, or it isn't marked yet",
+        "hasn't handed in attempt 1, or it isn't marked yet",
+    ]
+    for attempt in (1, 2):
+        hand_in(folder, "cat", filled(folder, "cat", {}), NOW + attempt * FOUR_HOURS)
+        mark(folder, "week-3", now=NOW)
+        given = give_another_attempt(folder, "week-3", now=NOW, students=["cat"]).given
+        assert [number for _, number in given] == [attempt + 1]
+
+
+def test_those_who_reach_the_cut_score_can_be_left_out(folder: Path) -> None:
+    """A mastery rule: again until passed."""
+    for student in ("ann", "ben"):
+        answers = key(folder, student, 1) if student == "ann" else {}
+        hand_in(folder, student, filled(folder, student, answers), NOW)
+    mark(folder, "week-3", now=NOW)
+    given = give_another_attempt(folder, "week-3", now=NOW, below_cut=True).given
+    assert [student.id for student, _ in given] == ["ben"]
+
+
+def test_marking_attempts_again_changes_nothing(folder: Path) -> None:
+    """The same rows."""
+    twice(folder, 2, 1)
+
+    def rows() -> object:
+        with reading(class_folder(folder)) as connection:
+            return [
+                sorted(map(tuple, connection.exec_driver_sql(question)), key=str)
+                for question in ("select * from calclib_mark", "select * from grade", "select * from calclib_history")
+            ]
+
+    before = rows()
+    found = mark(folder, "week-3", now=NOW + 5 * FOUR_HOURS)
+    assert (found.changed, found.changes, rows()) == (0, (), before)
+
+
+def test_an_unknown_student_is_refused(folder: Path) -> None:
+    """By the id."""
+    with pytest.raises(BadInput, match="id 'zoe'"):
+        give_another_attempt(folder, "week-3", now=NOW, students=["zoe"])
