@@ -22,6 +22,7 @@ COMMANDS = {
     "collect": "class_folder",
     "mark": "class_folder",
     "report": "class_folder",
+    "again": "attempts",
     "review": "review",
     "rule": "rulings",
     "explain": "review",
