@@ -1,5 +1,6 @@
 """The judge: verdicts, diagnosis, messages, hints and explanations."""
 
+from calclib.answers.explaining import explain_lines
 from calclib.answers.judging import judge_item
 from calclib.answers.marking_policy import MarkingPolicy, marking_policies, marking_policy, read_marking_policy
 from calclib.answers.setup_findings import Finding
@@ -14,6 +15,7 @@ __all__ = [
     "MarkingPolicy",
     "PartVerdict",
     "SetupVerdict",
+    "explain_lines",
     "hint",
     "judge_item",
     "judge_setup",

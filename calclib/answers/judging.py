@@ -158,7 +158,7 @@ def _clock(part: ItemPart, reading: Reading) -> tuple[Finding, Fraction | str | 
     minutes, day = reading.clock
     key_day, key_minutes = divmod(int(part.key), DAY)
     value = Fraction(minutes + DAY * (day if day is not None else key_day))
-    if any(a.low % DAY == minutes for a in part.accepted):
+    if any(minutes in _shown_minutes(a.low) for a in part.accepted):
         if day is None or day == key_day:
             return Finding("right", part.accepted[0].by), value
         word = (
@@ -179,6 +179,12 @@ def _clock(part: ItemPart, reading: Reading) -> tuple[Finding, Fraction | str | 
         ), value
     causes = tuple(Cause(f.fault, f.step, f.given, len(found) == 1, f.says) for f in found[:3])
     return Finding("wrong_with_cause" if causes else "wrong", causes=causes), value
+
+
+def _shown_minutes(value: Fraction) -> tuple[int, ...]:
+    """The times of day that show a value: where a rule keeps parts of a minute, the two next to it."""
+    below = value.__floor__()
+    return (below % DAY,) if value == below else (below % DAY, (below + 1) % DAY)
 
 
 def _choice(part: ItemPart, reading: Reading) -> Finding:

@@ -83,14 +83,14 @@ def read_marking_policy(text: str, where: str) -> MarkingPolicy:
         worth = {verdict: _share(data["worth"][verdict], verdict, where) for verdict in VERDICTS}
         notices, critical = data["notices"], data["critical"]
         policy = MarkingPolicy(
-            data["name"],
-            data["title"],
-            data["says"],
-            data["source"],
+            _words(data["name"], "name", where),
+            _words(data["title"], "title", where),
+            _words(data["says"], "says", where),
+            _words(data["source"], "source", where),
             worth,
             _share(notices["joint_commission"], "joint_commission", where),
             _share(notices["other"], "other", where),
-            read_number(str(critical["factor"])),
+            _number(critical["factor"], "factor", where),
             critical["fails"],
         )
     except tomllib.TOMLDecodeError as error:
@@ -105,8 +105,21 @@ def read_marking_policy(text: str, where: str) -> MarkingPolicy:
     return policy
 
 
+def _words(text: object, name: str, where: str) -> str:
+    if not isinstance(text, str) or not text.strip():
+        raise BadInput(f"{name} must be words in quotes, not {text!r}", where=where)
+    return text
+
+
+def _number(text: object, name: str, where: str) -> Fraction:
+    try:
+        return read_number(str(text))
+    except BadInput as error:
+        raise BadInput(f"{name}: {error.message}", where=where) from None
+
+
 def _share(text: object, name: str, where: str) -> Fraction:
-    value = read_number(str(text))
+    value = _number(text, name, where)
     if not 0 <= value <= 1:
         raise BadInput(f"{name} must be a share from 0 to 1, not {text}", where=where)
     return value

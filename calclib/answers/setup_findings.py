@@ -274,4 +274,4 @@ def _typed(atom: Atom) -> str:
 
 
 def _named(says: str, text: str) -> str:
-    return f"{says} ({text})" if text else says
+    return f"{says} ({text})" if text and f"({text})" not in says else says

@@ -56,8 +56,10 @@ class Meaning:
 @lru_cache(maxsize=4096)
 def units_of(words: Words) -> tuple[Unit, ...]:
     """The units that typed words may stand for; () if a word is none."""
+    known = tuple(("m", 2 * e) if word == "m2" else (word, e) for word, e in words)
+    burnt = tuple(("%TBSA", e) if word == "%" else (word, e) for word, e in known)
     try:
-        return tuple(readings_of(tuple(("m", 2 * e) if word == "m2" else (word, e) for word, e in words)))
+        return tuple(dict.fromkeys((*readings_of(known), *readings_of(burnt))))
     except BadInput:
         return ()
 

@@ -28,12 +28,10 @@ def problem_item(number: int) -> Item:
 def judged(number: int, typed: str) -> SetupVerdict:
     """The verdict on one text."""
     problem = TABLE[number]
-    return judge_setup(
-        problem_item(number), item_model(problem["item"]), rounding_policy(), problem["part"], typed
-    )
+    return judge_setup(problem_item(number), item_model(problem["item"]), rounding_policy(), problem["part"], typed)
 
 
-@pytest.mark.parametrize(("number", "row"), [pytest.param(n, r, id=f"{n}-{ascii(r['typed'])}") for n, r in ROWS])
+@pytest.mark.parametrize(("number", "row"), [pytest.param(n, r, id=f"{n}-{r['typed']!a}") for n, r in ROWS])
 def test_a_set_up_gets_the_verdict_that_the_table_decides(number: int, row: dict[str, Any]) -> None:
     """Verdict and findings of each text are those decided by hand; a wrong one always says something."""
     verdict = judged(number, row["typed"])
@@ -44,7 +42,7 @@ def test_a_set_up_gets_the_verdict_that_the_table_decides(number: int, row: dict
     assert verdict.message
 
 
-@pytest.mark.parametrize(("number", "row"), [pytest.param(n, r, id=f"{n}-{ascii(r['typed'])}") for n, r in ROWS])
+@pytest.mark.parametrize(("number", "row"), [pytest.param(n, r, id=f"{n}-{r['typed']!a}") for n, r in ROWS])
 def test_no_message_on_a_set_up_gives_the_answer_away(number: int, row: dict[str, Any]) -> None:
     """A set-up can be judged before the answer is given, so the answer is never in the message."""
     item, problem = problem_item(number), TABLE[number]

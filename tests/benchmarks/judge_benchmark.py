@@ -1,4 +1,4 @@
-"""How well and how fast the judge works, over every item model: ``python tests/benchmarks/judge_benchmark.py [--quick]``.
+"""How well and how fast the judge works, over every item model: ``python tests/benchmarks/judge_benchmark.py``.
 
 Mistakes are planted by the simulated students, who know nothing of the judge. Times are compared with one conversion of
 a unit by pint in the same run, since machines differ; nothing here is asserted.
@@ -66,7 +66,6 @@ def draws(count: int, label: str = "benchmark") -> Iterator[Item]:
                 break
 
 
-
 def verdict_on(item: Item, part: str, text: str) -> PartVerdict:
     """The verdict on one typed text."""
     return next(v for v in judge_item(item, {part: text}, MARKING) if v.part == part)
@@ -129,7 +128,7 @@ def one_digit_slips(items: Sequence[Item]) -> tuple[int, int]:
                 continue
             for other in "0123456789":
                 typed = number[:place] + other + number[place + 1 :]
-                if other == digit or typed.startswith("0") and typed[1:2].isdigit():
+                if other == digit or (typed.startswith("0") and typed[1:2].isdigit()):
                     continue
                 verdict = verdict_on(item, part.name, f"{typed} {unit_word(parse_unit(part.unit))}")
                 if verdict.verdict.startswith("wrong"):
@@ -223,7 +222,9 @@ def table(quick: bool, details: bool) -> Iterator[Row]:
     missed = ", ".join(f"{name} {n}" for name, n in Counter(quality.missed).most_common(6))
     mistaken = ", ".join(f"{a} as {b} {n}" for (a, b), n in Counter(quality.mistaken).most_common(6))
     yield Row("hard single mistakes named (recall)", share(quality.found, quality.hard), "0.99", missed)
-    yield Row("mistakes named for certain that were made (precision)", share(quality.right, quality.named), "0.99", mistaken)
+    yield Row(
+        "mistakes named for certain that were made (precision)", share(quality.right, quality.named), "0.99", mistaken
+    )
     yield Row("planted right answers refused", f"{quality.refused} of {quality.sound:,}", "0")
     wrong, blamed = random_numbers(items, 10 if quick else 40)
     yield Row("random wrong numbers blamed for certain", share(blamed, wrong), "under 2 %")
@@ -242,7 +243,9 @@ def table(quick: bool, details: bool) -> Iterator[Row]:
     count = 2_000 if quick else 100_000
     taken, verdicts = through_the_command(count)
     detail = ", ".join(f"{name} {n:,}" for name, n in verdicts.most_common())
-    yield Row(f"{count:,} requests through calclib judge -", f"{taken:.1f} s, {count / taken:,.0f} a second", "", detail)
+    yield Row(
+        f"{count:,} requests through calclib judge -", f"{taken:.1f} s, {count / taken:,.0f} a second", "", detail
+    )
 
 
 def main() -> None:

@@ -112,7 +112,12 @@ def other_units(unit: Unit) -> Iterator[tuple[Unit, Fraction]]:
     table = unit_table()
     for symbol, exponent in unit.powers:
         for other, dimension in table.dimension_of.items():
-            if other == symbol or dimension != table.dimension_of[symbol] or table.word_of[other] not in READ:
+            if (
+                abs(exponent) > 1
+                or other == symbol
+                or dimension != table.dimension_of[symbol]
+                or table.word_of[other] not in READ
+            ):
                 continue
             there = unit * Unit.of([(symbol, -exponent), (other, exponent)])
             try:

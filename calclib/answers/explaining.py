@@ -1,0 +1,182 @@
+"""Why a disputed answer has the score that it has, on one page of plain words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from calclib.answers.marking_policy import MarkingPolicy
+from calclib.answers.verdict import RIGHT, VERDICTS, PartVerdict
+from calclib.errors.messages import BadInput
+from calclib.faults.enumeration import conversion_words
+from calclib.items.item import Item, ItemPart
+from calclib.items.stated import clock_text
+from calclib.quantity.enclosure import Enclosure, Exact
+from calclib.quantity.equivalences import equivalences
+from calclib.quantity.rounding import RoundingPolicy
+from calclib.quantity.writing import write_number, write_quantity
+from calclib.reading.notation import notation_rules
+from calclib.reading.records import Blank, Reading, Unread
+from calclib.sources.catalogue import source
+
+_MORE_DIGITS = 4
+
+
+def explain_lines(
+    item: Item,
+    verdict: PartVerdict,
+    marking: MarkingPolicy,
+    policy: RoundingPolicy,
+    *,
+    ruling: str = "",
+    worked_lines: Sequence[str] = (),
+) -> tuple[str, ...]:
+    """Return the lines that explain one mark.
+
+    Args:
+        item: The item as it was handed out.
+        verdict: The verdict on the answer; it holds the text as typed.
+        marking: The marking policy by which it was marked.
+        policy: The rounding policy under which it was keyed.
+        ruling: What faculty has ruled on it, in words.
+        worked_lines: The worked solution.
+
+    Raises:
+        BadInput: The item has no such part.
+    """
+    part = item.part(verdict.part)
+    lines = [
+        *_question(item, part),
+        "",
+        *_answer(verdict),
+        "",
+        *_accepted(item, part, policy),
+        "",
+        *_score(part, verdict, marking),
+    ]
+    if ruling:
+        lines += ["", f"Ruling by faculty: {ruling}"]
+    if worked_lines:
+        lines += ["", "Worked solution:", *(f"  {line}" for line in worked_lines)]
+    return tuple(lines)
+
+
+def _question(item: Item, part: ItemPart) -> Iterator[str]:
+    yield f"Problem: {item.stem}"
+    yield f"Question: {part.asked}{f' {part.rule_text}' if part.rule_text else ''}"
+    numbers = [given for given in item.givens if any(letter.isdigit() for letter in given.text)]
+    stated = [f"{given.says} {given.text}" for given in numbers if given.role != "distractor"]
+    yield f"The student's own numbers: {'; '.join(stated)}."
+    spare = [f"{given.says} {given.text}" for given in numbers if given.role == "distractor"]
+    if spare:
+        yield f"Stated, but not needed: {'; '.join(spare)}."
+
+
+def _answer(verdict: PartVerdict) -> Iterator[str]:
+    reading = verdict.reading
+    yield f"Typed: {f'“{reading.text}”' if reading.text.strip() else 'nothing'}"
+    if isinstance(reading, Blank):
+        yield "Nothing was answered."
+    elif isinstance(reading, Unread):
+        yield f"It could not be read: {reading.reason} The reading stopped at character {reading.position + 1}."
+    else:
+        yield f"Read as: {reading.shown}"
+        for rule, cited in verdict.notices:
+            yield f"Unsafe notation: {notation_rules()[rule].says} ({cited})"
+
+
+def _accepted(item: Item, part: ItemPart, policy: RoundingPolicy) -> Iterator[str]:
+    if part.kind == "choice":
+        yield f"Accepted: {part.accepted_choice}. It follows from comparing the values, without rounding them."
+    else:
+        for accepted in part.accepted:
+            yield f"Accepted: {_value(part, accepted.low)}, by this way: {_path(accepted.by)}."
+        if part.kind == "quantity":
+            yield "The same amount in any other unit is accepted too; it is converted exactly."
+        if part.exact is not None:
+            yield f"Before rounding: {_value(part, part.exact)}."
+        for value, by in part.other_exact:
+            yield f"Before rounding by another allowed way ({_path(by)}): {_value(part, value)}."
+    for name, text in item.equivalences.items():
+        eq = replace(equivalences()[name], value=Fraction(text))
+        yield f"Conversion: {conversion_words(eq)} ({_cited(equivalences()[name].source)})"
+    yield f"Rounding policy: {policy.title}. {policy.says} ({_cited(policy.source)})"
+    if part.rule is not None:
+        yield f"Its rule for this answer: {part.rule_text} ({_cited(part.rule.source)})"
+
+
+def _value(part: ItemPart, value: Exact) -> str:
+    """A value in the unit asked; one without end with four digits more than the rule keeps."""
+    if part.kind == "clock":
+        number = value.middle if isinstance(value, Enclosure) else value
+        return clock_text(Fraction(number.__floor__()))
+    middle = value.middle if isinstance(value, Enclosure) else value
+    try:
+        return write_quantity(middle, part.unit) if middle is value else f"about {_about(middle, part)}"
+    except BadInput:
+        return f"about {_about(middle, part)}"
+
+
+def _about(value: Fraction, part: ItemPart) -> str:
+    places = _MORE_DIGITS
+    while value and abs(value) * 10**places < 1000:
+        places += 1
+    return write_quantity(value, part.unit, places)
+
+
+def _path(by: str) -> str:
+    """A path in words: conversions as they are taught and not by their names."""
+    words = []
+    for piece in by.split("; "):
+        name, equals, number = piece.partition(" = ")
+        known = equals and name in equivalences()
+        words.append(
+            f"with {conversion_words(replace(equivalences()[name], value=Fraction(number)))}" if known else piece
+        )
+    return "; ".join(words)
+
+
+def _score(part: ItemPart, verdict: PartVerdict, marking: MarkingPolicy) -> Iterator[str]:
+    yield f"Verdict: {verdict.verdict.replace('_', ' ')}, {VERDICTS[verdict.verdict]}."
+    if verdict.accepted_by and verdict.verdict in RIGHT:
+        yield f"It agrees with: {_path(verdict.accepted_by)}."
+    for cause in verdict.causes:
+        sure = "The only known mistake that leads there" if cause.certain else "A mistake that could lead there"
+        yield f"{sure}: {cause.says.rstrip('?')}."
+    yield f"Marking policy: {marking.title}. {marking.says} ({_cited(marking.source)})"
+    yield f"By this policy such an answer is worth {_share(marking.worth[verdict.verdict])} of the points."
+    if isinstance(verdict.reading, Reading) and verdict.notices and marking.worth[verdict.verdict]:
+        yield f"Unsafe notation takes off {_share(_cost(verdict, marking))}; nothing goes below 0."
+    if verdict.critical:
+        yield (
+            f"It is a critical error: {_share(marking.critical_factor)} times too large or too small or more, or going "
+            f"ahead with an unsafe order. By this policy it fails {_fails(marking.critical_fails)}."
+        )
+    points = verdict.score * part.points
+    word = "point" if points == 1 else "points"
+    yield f"Score: {_share(verdict.score)} of what the part is worth ({part.points}), so {_share(points)} {word}."
+
+
+def _cost(verdict: PartVerdict, marking: MarkingPolicy) -> Fraction:
+    rules = notation_rules()
+    costs = (
+        marking.joint_commission_costs if rules[rule].joint_commission else marking.other_notice_costs
+        for rule, _ in verdict.notices
+    )
+    return sum(costs, Fraction(0))
+
+
+def _fails(what: str) -> str:
+    return {"nothing": "nothing, but it is flagged", "part": "this part", "exam": "the exam"}[what]
+
+
+def _share(value: Fraction) -> str:
+    try:
+        return write_number(value)
+    except BadInput:
+        return write_number(value, 2)
+
+
+def _cited(key: str) -> str:
+    return source(key).cite()
