@@ -5,13 +5,14 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from calclib.cli.progress import progress_bar
 
 if TYPE_CHECKING:
+    from calclib.nbgrading.mark import Marked
     from calclib.records.roster import Student
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
@@ -134,17 +135,23 @@ def collect(folder: Path, set_name: str, source: Path, pattern: str | None) -> N
 @click.argument("set_name", metavar="SET")
 @click.option("--preview", is_flag=True, help="Only show who would gain and who would lose; nothing is written.")
 @click.option("--yes", is_flag=True, help="Change marks that were given before without asking.")
-def mark(folder: Path, set_name: str, preview: bool, yes: bool) -> None:
+@click.option("--scheduler", metavar="ADDRESS", help="Judge on the Dask cluster of this scheduler: tcp://HOST:8786.")
+def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str | None) -> None:
     """Mark the collected notebooks of SET into the gradebook. No student's code is run.
 
     It can be repeated at any time: scores that a person gave by hand stay. Where a mark would change that was given
     before to the same notebook, you first see who gains and who loses.
     """
+    from calclib.cli.cluster import maybe_cluster
     from calclib.cli.rulings import agree, show_changes
     from calclib.nbgrading.mark import mark as marked
 
-    with progress_bar("Marking") as progress:
-        result = marked(folder, set_name, now=_now(), progress=progress, preview=preview, stop_at_changes=not yes)
+    def run(*, preview: bool, stop_at_changes: bool) -> Marked:
+        with maybe_cluster(scheduler) as across, progress_bar("Marking") as progress:
+            how: Any = {"preview": preview, "stop_at_changes": stop_at_changes, "across": across}
+            return marked(folder, set_name, now=_now(), progress=progress, **how)
+
+    result = run(preview=preview, stop_at_changes=not yes)
     if preview:
         click.echo(f"{result.marked} notebooks would be marked, {result.changed} of them new or changed.")
         show_changes(result.changes)
@@ -153,8 +160,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool) -> None:
     if result.undone:
         show_changes(result.changes)
         agree("Change these marks?")
-        with progress_bar("Marking") as progress:
-            result = marked(folder, set_name, now=_now(), progress=progress)
+        result = run(preview=False, stop_at_changes=False)
     click.echo(f"{result.marked} notebooks marked, {result.changed} of them new or changed.")
     if result.waiting:
         click.echo(f"{result.waiting} answers wait for a person: calclib review {folder} {set_name}")

@@ -30,6 +30,7 @@ TRIED = 10
 @click.option("--prove", is_flag=True, help="Draw many items from each model and report where it falls short.")
 @click.option("--draws", default=FULL_PROOF, show_default=True, type=click.IntRange(1, 1_000_000), help="For --prove.")
 @click.option("--jobs", type=click.IntRange(1, 1_000), help="Processes for --prove; all processors if left out.")
+@click.option("--scheduler", metavar="ADDRESS", help="Prove on the Dask cluster of this scheduler: tcp://HOST:8786.")
 @click.option("--try", "try_out", is_flag=True, help=f"Show {TRIED} draws with solution and mistakes.")
 @click.option("--page", metavar="FILE.html", help="Write the catalogue as a page.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON object a line, for programs.")
@@ -39,6 +40,7 @@ def items(
     prove: bool,
     draws: int,
     jobs: int | None,
+    scheduler: str | None,
     try_out: bool,
     page: str | None,
     as_json: bool,
@@ -51,7 +53,7 @@ def items(
     if faults:
         _list_faults(as_json)
     elif prove:
-        _prove(models, draws, jobs)
+        _prove(models, draws, jobs, scheduler)
     elif try_out:
         if not models:
             raise BadInput("name the file to try, as in: calclib items --try mine.toml", where="--try")
@@ -92,12 +94,13 @@ def _catalogue(models: list[ItemModel]) -> Iterator[str]:
     yield f"\n{len(models)} kinds of problem. Draw one: calclib draw {models[0].id}"
 
 
-def _prove(names: tuple[str, ...], draws: int, jobs: int | None) -> None:
+def _prove(names: tuple[str, ...], draws: int, jobs: int | None, scheduler: str | None) -> None:
+    from calclib.cli.cluster import maybe_cluster
     from calclib.cli.proofs import proof_rows
     from calclib.items.proof_report import LEGEND, proof_table, proof_totals
 
-    with progress_bar("Proving") as progress:
-        rows = proof_rows(list(_texts(names)), draws, jobs, progress)
+    with maybe_cluster(scheduler) as across, progress_bar("Proving") as progress:
+        rows = proof_rows(list(_texts(names)), draws, jobs, progress, across)
     for line in proof_table(rows):
         click.echo(line)
     click.echo(f"\n{LEGEND}\n{proof_totals(rows)}")

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import multiprocessing
 import os
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
+from typing import Any
 
 from calclib.items.proof_row import ProofRow
 from calclib.items.proving import proof_seeds, prove
@@ -15,10 +16,13 @@ FEW = 100
 """Items that are drawn sooner than other processes have started."""
 
 Progress = Callable[[int, int, str], None]
+Across = Callable[[Callable[[Any, Any], Any], Any, Sequence[Any]], Iterable[Any]]
 Task = tuple[int, str, str, tuple[str, ...]]
 
 
-def proof_rows(texts: Sequence[tuple[str, str]], draws: int, jobs: int | None, progress: Progress) -> list[ProofRow]:
+def proof_rows(
+    texts: Sequence[tuple[str, str]], draws: int, jobs: int | None, progress: Progress, across: Across | None = None
+) -> list[ProofRow]:
     """Return a row for each model.
 
     Args:
@@ -26,10 +30,12 @@ def proof_rows(texts: Sequence[tuple[str, str]], draws: int, jobs: int | None, p
         draws: Items to draw from each.
         jobs: Processes; as many as there are processors if None.
         progress: Told the number done, the number in all and the name of a file.
+        across: Proves on other machines; in processes of this one if None.
     """
     tasks = list(_tasks(texts, draws))
     found: list[ProofRow | None] = [None] * len(texts)
-    for done, (place, row) in enumerate(_proved(tasks, jobs or processors()), 1):
+    proved = across(_one_of, None, tasks) if across else _proved(tasks, jobs or processors())
+    for done, (place, row) in enumerate(proved, 1):
         other = found[place]
         found[place] = row if other is None else other + row
         progress(done, len(tasks), row.where)
@@ -57,6 +63,10 @@ def _proved(tasks: Sequence[Task], jobs: int) -> Iterator[tuple[int, ProofRow]]:
     with ProcessPoolExecutor(min(jobs, len(tasks)), mp_context=context) as pool:
         for future in as_completed([pool.submit(_one, task) for task in tasks]):
             yield future.result()
+
+
+def _one_of(_shared: None, task: Task) -> tuple[int, ProofRow]:
+    return _one(task)
 
 
 def _one(task: Task) -> tuple[int, ProofRow]:

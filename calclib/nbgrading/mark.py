@@ -11,7 +11,7 @@ from sqlalchemy import Connection
 
 from calclib.errors import BadInput
 from calclib.nbgrading.gradebook import gradebook_transaction
-from calclib.nbgrading.marking import Change, Marking, late_share
+from calclib.nbgrading.marking import Across, Change, Marking, late_share
 from calclib.records.class_folder import ClassFolder, class_folder
 from calclib.records.names import visible
 from calclib.records.roster import Student, read_roster
@@ -61,6 +61,7 @@ def mark(
     db_url: str | None = None,
     preview: bool = False,
     stop_at_changes: bool = False,
+    across: Across | None = None,
 ) -> Marked:
     """Mark every notebook of a set that was collected; no student's code is run.
 
@@ -75,6 +76,7 @@ def mark(
         db_url: The gradebook's database, if it is another than the class folder says.
         preview: Only tell what marking would lead to; nothing is written.
         stop_at_changes: Write nothing if marks change that were given before to the same notebooks.
+        across: Judges the papers on other machines; here if None.
 
     Raises:
         BadInput: the class folder or its roster is wrong, or no such set was handed out.
@@ -93,6 +95,7 @@ def mark(
                     only=only,
                     undo=lambda changes: preview or (stop_at_changes and bool(changes)),
                     files=not preview,
+                    across=across,
                 )
             )
             if found[0].undone:
@@ -112,6 +115,7 @@ def marked_within(
     progress: Progress | None = None,
     only: Collection[str] | None = None,
     files: bool = True,
+    across: Across | None = None,
 ) -> Marked:
     """Mark within a transaction that is open; see `mark`. The caller takes it back where the result is `undone`.
 
@@ -124,6 +128,7 @@ def marked_within(
         progress: Called with the number done, the number in all and the student's name.
         only: Ids of the students whose notebooks are marked; everybody's if None.
         files: Whether the notebooks for the formgrader are written too.
+        across: Judges the papers on other machines; here if None.
     """
     roster = read_roster(where.roster)
     lock_set(connection, set_name)
@@ -131,7 +136,7 @@ def marked_within(
     if sealed is None:
         raise BadInput(f"No set '{visible(set_name)}' was handed out in this class: check the name.")
     students = [one for one in roster.students if only is None or one.id in only]
-    marking = Marking(connection, where, sealed, roster, now, files=files)
+    marking = Marking(connection, where, sealed, roster, now, files=files, across=across)
     found = marking.run(students, progress, whole_class=only is None)
     undone = undo(found.changes)
     if not undone:

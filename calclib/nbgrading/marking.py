@@ -6,7 +6,7 @@ import datetime as dt
 import gc
 import hashlib
 import json
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -19,7 +19,8 @@ from calclib import __version__
 from calclib.nbgrading.autograded import write_autograded
 from calclib.nbgrading.grade_rows import CellGrade, GradeRows, Submission, Totals
 from calclib.nbgrading.handed_in import HandedIn, handed_in, submitted_path
-from calclib.nbgrading.judged_paper import JudgedPaper, judge_paper, places_of
+from calclib.nbgrading.judged_paper import Basis, JudgedPaper, judge_paper, places_of
+from calclib.nbgrading.notebook import AnswerPlace
 from calclib.nbgrading.policy_texts import basis_of
 from calclib.nbgrading.submitted_notebook import Damaged
 from calclib.records.class_folder import ClassFolder
@@ -41,6 +42,8 @@ from calclib.records.sealed import SealedPaper, SealedSet, papers_to_mark, pseud
 Progress = Callable[[int, int, str], None]
 # So many students' records and grades are in memory at a time.
 _BATCH = 100
+# Enough to keep many machines at work.
+_BATCH_ACROSS = 2_000
 
 
 @dataclass(frozen=True)
@@ -100,6 +103,33 @@ class Attempt:
         return self.points * (1 - self.late)
 
 
+@dataclass(frozen=True)
+class BasisForAll:
+    """What every paper of a set is judged by: `judge_paper` says what each is."""
+
+    places: Sequence[AnswerPlace]
+    basis: Basis
+    owners: Mapping[str, str]
+
+
+# Applies a function of what all have in common and of one thing to each of some things, in their order.
+Across = Callable[[Callable[[Any, Any], Any], Any, Sequence[Any]], Iterable[Any]]
+
+
+def in_turn(function: Callable[[Any, Any], Any], shared: Any, things: Sequence[Any]) -> Iterator[Any]:
+    """Apply a function to each thing here, one after the other, when it is asked for."""
+    return (function(shared, one) for one in things)
+
+
+def judged_paper(shared: BasisForAll, one: HandedIn) -> JudgedPaper:
+    """Judge one paper, whatever its notebook sets off; a pure function, so it gives the same on any machine."""
+    try:
+        return judge_paper(one.data, one.paper, shared.places, shared.basis, shared.owners)
+    except Exception as error:  # noqa: BLE001 - whatever one notebook sets off, the others are marked
+        reason = f"couldn't be marked because of an error in this program ({type(error).__name__})"
+        return judge_paper(Damaged(reason), one.paper, shared.places, shared.basis, shared.owners)
+
+
 @contextmanager
 def _garbage_left() -> Iterator[None]:
     """Leave circles of objects to be found later: marking makes few, and the search takes a fifth of its time."""
@@ -135,6 +165,7 @@ class Marking:
         roster: The class.
         now: The time that is recorded.
         files: Whether the notebooks for the formgrader are written too.
+        across: Judges the papers elsewhere; here, one after the other, if None.
     """
 
     def __init__(
@@ -146,6 +177,7 @@ class Marking:
         now: dt.datetime,
         *,
         files: bool = True,
+        across: Across | None = None,
     ) -> None:
         self.connection, self.where, self.now, self.roster, self.files = connection, where, now, roster, files
         self.basis = basis_of(connection, sealed)
@@ -153,7 +185,10 @@ class Marking:
         self.places = places_of(self.sealed)
         self.rows = GradeRows(connection, sealed.name)
         self.names = pseudonyms(connection)
-        self.owners = {name: student for student, name in self.names.items()}
+        owners = {name: student for student, name in self.names.items()}
+        self.basis_for_all = BasisForAll(self.places, self.basis, owners)
+        self.across = across or in_turn
+        self.batch = _BATCH if across is None else _BATCH_ACROSS
         self.found = Found()
         self.files_later: list[tuple[Student, Attempt]] = []
         self.versions = self._versions()
@@ -176,16 +211,23 @@ class Marking:
 
     def _batches(self, students: Sequence[Student], progress: Progress | None) -> None:
         done = 0
-        for start in range(0, len(students), _BATCH):
-            batch = students[start : start + _BATCH]
+        for start in range(0, len(students), self.batch):
+            batch = students[start : start + self.batch]
             attempts: dict[str, tuple[Attempt, ...]] = {}
             paths = {one.id: submitted_path(self.where, self.sealed.name, one, self.found.notes) for one in batch}
             here = [self.names[student.id] for student in batch if paths[student.id] and student.id in self.names]
             papers = papers_to_mark(self.connection, self.sealed.name, here)
+            handed = {
+                one.id: self._handed(one, paths[one.id], papers.get(self.names.get(one.id, ""), ())) for one in batch
+            }
+            every = [one for notebooks in handed.values() for one in notebooks]
+            judged = iter(self.across(judged_paper, self.basis_for_all, every))
             for student in batch:
-                judged = self._attempts(student, paths[student.id], papers.get(self.names.get(student.id, ""), ()))
-                if judged:
-                    attempts[student.id] = judged
+                if handed[student.id]:
+                    attempts[student.id] = tuple(
+                        Attempt(one, next(judged), late_share(self.sealed, student, one.time))
+                        for one in handed[student.id]
+                    )
                 done += 1
                 if progress:
                     progress(done, len(students), student.name)
@@ -197,7 +239,7 @@ class Marking:
             self._write_file(student, attempt)
         self.files_later.clear()
 
-    def _attempts(self, student: Student, path: Path | None, papers: Sequence[SealedPaper]) -> tuple[Attempt, ...]:
+    def _handed(self, student: Student, path: Path | None, papers: Sequence[SealedPaper]) -> Sequence[HandedIn]:
         if path is None:
             self.found.missing.append(student)
             return ()
@@ -208,15 +250,7 @@ class Marking:
             )
             self.found.missing.append(student)
             return ()
-        found = handed_in(self.where, path, papers, student)
-        return tuple(Attempt(one, self._judged(one), late_share(self.sealed, student, one.time)) for one in found)
-
-    def _judged(self, one: HandedIn) -> JudgedPaper:
-        try:
-            return judge_paper(one.data, one.paper, self.places, self.basis, self.owners)
-        except Exception as error:  # noqa: BLE001 - whatever one notebook sets off, the others are marked
-            reason = f"couldn't be marked because of an error in this program ({type(error).__name__})"
-            return judge_paper(Damaged(reason), one.paper, self.places, self.basis, self.owners)
+        return handed_in(self.where, path, papers, student)
 
     def _write(self, students: Sequence[Student], attempts: Mapping[str, tuple[Attempt, ...]]) -> None:
         kept = {student.id: kept_attempt(attempts[student.id], self.sealed.keep) for student in students}

@@ -19,6 +19,8 @@ HOMES = {
     "IPython": {"widgets"},
     "anywidget": {"widgets"},
     "click": {"cli"},
+    "dask": {"cli"},
+    "distributed": {"cli"},
     "ipywidgets": {"widgets"},
     "matplotlib": {"plots"},
     "nbclient": set(),  # nothing in the package runs a notebook
