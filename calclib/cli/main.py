@@ -27,7 +27,13 @@ COMMANDS = {
     "rule": "rulings",
     "explain": "review",
     "history": "review",
+    "export": "export",
+    "zip": "export",
+    "erase": "export",
 }
+
+# Names that Python has for something else.
+_FUNCTIONS = {"zip": "zip_"}
 
 
 class LazyCommands(click.Group):
@@ -42,7 +48,7 @@ class LazyCommands(click.Group):
         if cmd_name not in COMMANDS:
             return None
         module = importlib.import_module(f"calclib.cli.{COMMANDS[cmd_name]}")
-        command = getattr(module, cmd_name.replace("-", "_"))
+        command = getattr(module, _FUNCTIONS.get(cmd_name, cmd_name.replace("-", "_")))
         assert isinstance(command, click.Command)
         return command
 

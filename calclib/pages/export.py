@@ -1,0 +1,223 @@
+"""A set's results as tables for a spreadsheet, a row a student and a row an answer; no text becomes a formula."""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+import io
+import re
+import unicodedata
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+from calclib.errors import BadInput
+from calclib.quantity.writing import write_number
+from calclib.records import PartResult, SetResults, StudentResult, class_folder, reading, sealed_paper, set_results
+from calclib.records.text_files import replace_file
+
+Value = str | int | Fraction | dt.datetime | bool | None
+
+# Control characters that a spreadsheet's file can't hold.
+_UNFIT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
+_LONGEST_CELL = 32_000
+_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
+_SECONDS_SHOWN = "%Y-%m-%d %H:%M:%S"
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table with a head line."""
+
+    name: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[Value, ...], ...]
+
+
+def export(folder: Path, set_name: str, target: Path, *, answers: bool = False) -> Table:
+    """Write a set's results to a file for a spreadsheet.
+
+    Args:
+        folder: The class folder.
+        set_name: The set.
+        target: A file that ends in .csv (one table) or in .xlsx (both, each on a sheet of its own).
+        answers: In a .csv, a row an answer in place of a row a student.
+
+    Returns:
+        The table that was written, in an .xlsx the one by student.
+
+    Raises:
+        BadInput: no such set, or the file has another ending or lies in a folder that isn't there.
+    """
+    kind = target.suffix.casefold()
+    if kind not in (".csv", ".xlsx"):
+        raise BadInput("A table is written as .csv or .xlsx: let the name of the file end so.", where=str(target))
+    if not target.absolute().parent.is_dir():
+        raise BadInput(f"There is no folder {target.absolute().parent}: make it first.", where=str(target))
+    where = class_folder(folder)
+    results = set_results(where, set_name)
+    students = student_table(results)
+    if kind == ".csv":
+        table = answer_table(results, keys_of(folder, results)) if answers else students
+        replace_file(target, csv_bytes(table), mode=0o600)
+        return table
+    replace_file(target, xlsx_bytes((students, answer_table(results, keys_of(folder, results)))), mode=0o600)
+    return students
+
+
+def keys_of(folder: Path, results: SetResults) -> Mapping[tuple[str, int, str], str]:
+    """Return the right answers by pseudonym, problem and part."""
+    keys: dict[tuple[str, int, str], str] = {}
+    with reading(class_folder(folder)) as connection:
+        for one in results.marked:
+            paper = sealed_paper(connection, results.sealed.name, one.pseudonym, one.attempt)
+            for item in () if paper is None else paper.items:
+                for part in item.record["parts"]:
+                    keys[one.pseudonym, item.slot, part["name"]] = part["answer"]
+    return keys
+
+
+def student_table(results: SetResults) -> Table:
+    """Return a row a student, with the points of each problem."""
+    slots = results.sealed.slots
+    head = ["id", "name", "note", "points", "of", "percent", "reaches cut", "attempt", "handed in"]
+    head += ["lost for being late", "answers awaiting review", *(f"{slot.number}. {slot.title}" for slot in slots)]
+    return Table("students", tuple(head), tuple(_student(results, one) for one in results.students))
+
+
+def _student(results: SetResults, one: StudentResult) -> tuple[Value, ...]:
+    if not one.parts:
+        empty = (None,) * (6 + len(results.sealed.slots))
+        return (one.student.id, one.student.name, "nothing handed in", None, results.sealed.points, *empty)
+    problems: dict[int, Fraction] = {}
+    for part in one.parts:
+        problems[part.mark.slot] = problems.get(part.mark.slot, Fraction(0)) + part.earned
+    return (
+        one.student.id,
+        one.student.name,
+        one.aside or ("an error fails the whole set" if one.failed_outright else ""),
+        one.earned,
+        results.sealed.points,
+        results.percent(one),
+        results.reaches_cut(one),
+        one.attempt,
+        one.time,
+        one.penalty,
+        sum(part.open for part in one.parts),
+        *(problems.get(slot.number) for slot in results.sealed.slots),
+    )
+
+
+def answer_table(results: SetResults, keys: Mapping[tuple[str, int, str], str]) -> Table:
+    """Return a row an answer: what was typed, how it was read and judged, and the points.
+
+    Args:
+        results: The results of the set.
+        keys: The right answers, see `keys_of`.
+    """
+    head = ("id", "name", "problem", "title", "skill", "part", "typed", "read as", "right answer", "verdict")
+    more = ("points", "of", "given by hand", "awaiting review", "critical", "mistakes", "unsafe notation", "rulings")
+    slots = {slot.number: slot for slot in results.sealed.slots}
+    rows: list[tuple[Value, ...]] = []
+    for one in results.marked:
+        for part in one.parts:
+            slot = slots[part.mark.slot]
+            key = keys.get((one.pseudonym, slot.number, part.mark.part), "")
+            rows.append((one.student.id, one.student.name, slot.number, slot.title, slot.skill, *_answer(part, key)))
+    return Table("answers", (*head, *more), tuple(rows))
+
+
+def _answer(part: PartResult, key: str) -> tuple[Value, ...]:
+    mark = part.mark
+    read = mark.detail.get("reading") or {}
+    return (
+        mark.part.replace("_", " "),
+        mark.typed,
+        str(read.get("shown") or ""),
+        key,
+        mark.verdict.replace("_", " "),
+        part.earned,
+        mark.points,
+        part.manual is not None or bool(part.extra),
+        part.open,
+        mark.critical,
+        "; ".join(f"{cause['says']}{'' if cause['certain'] else ' (perhaps)'}" for cause in mark.causes),
+        "; ".join(str(notice["rule"]).replace("_", " ") for notice in mark.notices),
+        "; ".join(str(ruling["number"]) for ruling in mark.detail.get("rulings", ())),
+    )
+
+
+def csv_bytes(table: Table) -> bytes:
+    """Return a table as CSV that spreadsheets open as UTF-8; a text that would be a formula has an apostrophe first."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow([_harmless(name) for name in table.head])
+    for row in table.rows:
+        writer.writerow([_csv(value) for value in row])
+    return out.getvalue().encode("utf-8-sig")
+
+
+def _csv(value: Value) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, dt.datetime):
+        return value.strftime(_SECONDS_SHOWN)
+    if isinstance(value, int | Fraction):
+        return write_number(Fraction(value), 4).replace(",", "")
+    return _harmless(value)
+
+
+def _harmless(text: str) -> str:
+    """A spreadsheet takes a text for a formula by its first sign, some even by its wide form or behind blanks."""
+    fit = _UNFIT.sub("\ufffd", text)[:_LONGEST_CELL]
+    first = unicodedata.normalize("NFKC", fit).lstrip(" ")[:1]
+    return f"'{fit}" if fit[:1] in _FORMULA or first in _FORMULA else fit
+
+
+def xlsx_bytes(tables: Sequence[Table]) -> bytes:
+    """Return tables as a workbook, each on a sheet; numbers, times and texts keep their kind."""
+    from openpyxl import Workbook
+    from openpyxl.styles import Font
+
+    book = Workbook()
+    book.remove(book.active)
+    for table in tables:
+        sheet: Any = book.create_sheet(table.name)
+        for line, row in enumerate((table.head, *table.rows), start=1):
+            for place, value in enumerate(row, start=1):
+                _fill(sheet.cell(line, place), value)
+        for cell in sheet[1]:
+            cell.font = Font(bold=True)
+        sheet.freeze_panes = "C2"
+        for place, wide in enumerate(_widths(table), start=1):
+            sheet.column_dimensions[sheet.cell(1, place).column_letter].width = wide
+    out = io.BytesIO()
+    book.save(out)
+    return out.getvalue()
+
+
+def _fill(cell: Any, value: Value) -> None:
+    if isinstance(value, str):
+        cell.value = _UNFIT.sub("\ufffd", value)[:_LONGEST_CELL]
+        # A text stays one, whatever it begins with; the mark tells so to whoever edits the cell.
+        cell.data_type = "s"
+        cell.quotePrefix = cell.value[:1] in _FORMULA
+    elif isinstance(value, dt.datetime):
+        cell.value = value.astimezone(dt.UTC).replace(tzinfo=None)
+        cell.number_format = "yyyy-mm-dd hh:mm"
+    elif isinstance(value, Fraction):
+        # Points and per cent, rounded to where a spreadsheet shows them.
+        cell.value = float(write_number(value, 4).replace(",", ""))
+        cell.number_format = "0.##"
+    elif value is not None:
+        cell.value = value
+
+
+def _widths(table: Table) -> Iterator[int]:
+    for place, name in enumerate(table.head):
+        longest = max((len(str(row[place] or "")) for row in table.rows), default=0)
+        yield min(max(len(name), longest, 6) + 2, 48)

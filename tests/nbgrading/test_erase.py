@@ -1,0 +1,59 @@
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from calclib.errors import BadInput
+from calclib.nbgrading import hand_out, mark
+from calclib.nbgrading.erase import erase
+from calclib.nbgrading.rule import Wish, rule
+from calclib.pages import write_feedback, write_report
+from calclib.records import class_folder, reading, set_results
+from tests.nbgrading.conftest import NOW
+
+
+def test_nothing_that_names_or_quotes_the_student_is_left(
+    folder: Path, hand_in: Callable[..., Path], keys: dict[str, dict[str, str]]
+) -> None:
+    """Neither in a file, nor in a row, nor in what the database keeps of deleted rows."""
+    hand_in("ann", keys["ann"] | {"answer_1": "ninety nine whispers"})
+    hand_in("ben", {}, of="ann")
+    mark(folder, "week-3", now=NOW)
+    rule(folder, "week-3", Wish("answer", {"points": "1"}, "Ann was ill.", problem=1, student="ann"), now=NOW)
+    write_feedback(folder, "week-3")
+    write_report(folder, "week-3")
+    erased = erase(folder, "ann", now=NOW)
+    assert erased.reports == ("week-3.html",)
+    left = b"".join(path.read_bytes() for path in folder.rglob("*") if path.is_file())
+    for word in (b"ninety nine whispers", b"Ann Ash", b"Ash, Ann", b"aash", b"Ann was ill", b"student ann"):
+        assert word not in left
+    assert not list(folder.rglob("ann"))
+
+
+def test_pseudonymous_rows_stay_and_the_class_goes_on(
+    folder: Path, hand_in: Callable[..., Path], keys: dict[str, dict[str, str]]
+) -> None:
+    """Marks and draws stay for statistics; the others are marked and reported as before."""
+    for student in ("ann", "ben"):
+        hand_in(student, keys[student])
+    mark(folder, "week-3", now=NOW)
+    erase(folder, "ann", now=NOW)
+    with reading(class_folder(folder)) as connection:
+        marks = connection.exec_driver_sql("select count(*) from calclib_mark").scalar()
+        history = connection.exec_driver_sql("select event, detail from calclib_history order by id").all()
+    assert marks == 18
+    assert (history[-1].event, json.loads(history[-1].detail)) == ("identity erased", {})
+    found = mark(folder, "week-3", now=NOW)
+    assert (found.marked, found.changed, found.notes) == (1, 0, ())
+    assert [one.student.id for one in set_results(class_folder(folder), "week-3").students] == ["ben", "cat"]
+    assert hand_out(folder, "week-3", now=NOW).new == 0
+
+
+def test_an_unknown_student_is_refused(folder: Path) -> None:
+    """Also one who was erased before."""
+    with pytest.raises(BadInput, match="nothing of a student"):
+        erase(folder, "zoe", now=NOW)
+    erase(folder, "cat", now=NOW)
+    with pytest.raises(BadInput, match="nothing of a student"):
+        erase(folder, "cat", now=NOW)
