@@ -1,5 +1,6 @@
 """What a class's answers say about the items and about the mistakes."""
 
+from calclib.analysis.copies import SharedNumbers, Sheet, shared_numbers
 from calclib.analysis.faults import FaultCount, NamingQuality, fault_counts, naming_quality
 from calclib.analysis.item_statistics import (
     ItemStatistics,
@@ -14,11 +15,14 @@ from calclib.analysis.item_statistics import (
     standard_error_of_measurement,
     variance,
 )
+from calclib.analysis.sheets import sheet_of
 
 __all__ = [
     "FaultCount",
     "ItemStatistics",
     "NamingQuality",
+    "SharedNumbers",
+    "Sheet",
     "alpha_without_each",
     "class_size_in_words",
     "correlation",
@@ -29,6 +33,8 @@ __all__ = [
     "mean",
     "median",
     "naming_quality",
+    "shared_numbers",
+    "sheet_of",
     "standard_error_of_measurement",
     "variance",
 ]

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 from calclib.analysis import (
     ItemStatistics,
+    SharedNumbers,
     class_size_in_words,
     cronbach_alpha,
     discrimination_in_words,
@@ -17,6 +18,8 @@ from calclib.analysis import (
     item_statistics,
     mean,
     median,
+    shared_numbers,
+    sheet_of,
     standard_error_of_measurement,
 )
 from calclib.analysis.item_statistics import SOME_USE
@@ -29,6 +32,7 @@ from calclib.records import (
     class_folder,
     policies_in_words,
     reading,
+    sealed_paper,
     set_results,
 )
 from calclib.records.text_files import replace_file
@@ -52,17 +56,23 @@ def write_report(folder: Path, set_name: str) -> Path:
     results = set_results(where, set_name)
     with reading(where) as connection:
         words = policies_in_words(connection, results.sealed)
+        sheets = []
+        for one in results.judged:
+            paper = sealed_paper(connection, set_name, one.pseudonym, one.attempt)
+            if paper is not None:
+                sheets.append(sheet_of(one.student.id, paper, (part.mark for part in one.parts)))
     path = where.report(set_name)
-    replace_file(path, report_page(results, words))
+    replace_file(path, report_page(results, words, shared_numbers(sheets)))
     return path
 
 
-def report_page(results: SetResults, words: Mapping[str, str]) -> bytes:
+def report_page(results: SetResults, words: Mapping[str, str], shared: Sequence[SharedNumbers] = ()) -> bytes:
     """Return the report as a page of HTML.
 
     Args:
         results: The results of the set.
         words: What the rounding and the marking policy say, by "rounding" and "marking".
+        shared: Pairs of students of whom one gave right answers to the other's numbers.
     """
     scores = item_shares(results)
     statistics = item_statistics(scores)
@@ -86,6 +96,7 @@ def report_page(results: SetResults, words: Mapping[str, str]) -> bytes:
             "items": _items(results, statistics),
             "faults": causes[:_FAULTS_SHOWN],
             "notations": _notations(results),
+            "shared": [_shared(results, pair) for pair in shared],
             **_plots(results, causes),
             **words,
         },
@@ -265,6 +276,24 @@ def _notations(results: SetResults) -> list[dict[str, Any]]:
         if known is not None:
             rows.append({"count": count, "says": known.says, "instead": known.instead, "source": known.source})
     return rows
+
+
+def _shared(results: SetResults, pair: SharedNumbers) -> str:
+    """Say what was seen, how likely it is by chance, and nothing of how it came about."""
+    names = {one.student.id: f"{one.student.name} ({one.student.id})" for one in results.students}
+    problems = ", ".join(str(problem) for problem, _ in pair.matches)
+    return (
+        f"{names[pair.student]}: wrong answers in problems {problems} are the right answers to the numbers of "
+        f"{names[pair.other]}; {pair.of} problems have a wrong answer that no known mistake explains. "
+        f"{_odds(pair.chance)}"
+    )
+
+
+def _odds(chance: float) -> str:
+    classes = 1_000
+    while classes < 1_000_000 and chance * classes * 10 < 1:
+        classes *= 10
+    return f"Among students who work alone this would be seen in fewer than one of {classes:,} classes of this size."
 
 
 def _plots(results: SetResults, faults: list[dict[str, Any]]) -> dict[str, str]:
