@@ -14,9 +14,9 @@ from typing import TYPE_CHECKING, Any
 from calclib.nbgrading.bound_answers import Typed, Unclear, bind_answers
 from calclib.nbgrading.cells import grade_id
 from calclib.nbgrading.notebook import AnswerPlace, answer_places
-from calclib.nbgrading.ruled import amended, ruled
 from calclib.nbgrading.submitted_notebook import Damaged, SubmittedNotebook, read_notebook
 from calclib.records.marks import PartMark
+from calclib.records.ruled import amended, ruled
 from calclib.records.rulings import Ruling
 from calclib.records.sealed import SealedPaper, SealedSet
 

@@ -7,15 +7,15 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection, select
 
-from calclib.errors import BadInput, CalclibError
+from calclib.errors import CalclibError
 from calclib.nbgrading.judged_paper import Basis
+from calclib.records.policy_words import recorded_model
 from calclib.records.rulings import as_ruled, in_force, rulings_of
 from calclib.records.sealed import SealedSet, frozen_text
 from calclib.records.tables import ITEM
 
 if TYPE_CHECKING:
     from calclib.answers import MarkingPolicy
-    from calclib.items import ItemModel
     from calclib.quantity import RoundingPolicy
 
 
@@ -49,24 +49,13 @@ def basis_of(connection: Connection, sealed: SealedSet) -> Basis:
     if marking is None or rounding is None:
         raise CalclibError(f"The record of the set '{sealed.name}' is damaged: restore the gradebook from a backup.")
     hashes = connection.execute(select(ITEM.c.model_hash).where(ITEM.c.set_name == sealed.name).distinct()).scalars()
-    models = [_model(connection, key) for key in hashes]
+    models = [recorded_model(connection, key) for key in hashes]
     return Basis(
         marking=read_marking_policy(marking, f"{sealed.marking} (as recorded)"),
         models={model.hash: model for model in models if model is not None},
         rounding=RoundingPolicy.from_record(json.loads(rounding)),
         rulings=rulings,
     )
-
-
-def _model(connection: Connection, key: str) -> ItemModel | None:
-    """Return a recorded item model; None if this version can no longer read it: then nothing is carried forward."""
-    from calclib.items import read_item_model
-
-    text = frozen_text(connection, key)
-    try:
-        return None if text is None else read_item_model(text, "recorded item model")
-    except BadInput:
-        return None
 
 
 def _quoted(text: str) -> str:

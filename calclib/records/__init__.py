@@ -6,9 +6,15 @@ from calclib.records.class_folder import ClassFolder, class_folder
 from calclib.records.database import one_transaction, reading
 from calclib.records.history import history_of
 from calclib.records.marks import PartMark, SetAside, marks_of, set_aside
-from calclib.records.policy_words import marking_in_force, policies_in_words, policy_sources
+from calclib.records.policy_words import (
+    marking_in_force,
+    policies_in_words,
+    recorded_model,
+    rounding_in_force,
+)
 from calclib.records.results import PartResult, SetResults, StudentResult, set_results
 from calclib.records.roster import Accommodations, Roster, Student, read_roster, roster_from_text
+from calclib.records.ruled import amended, ruled
 from calclib.records.rulings import Ruling, day_in_words, in_force, ruling_in_words, rulings_of, where_in_words
 from calclib.records.sealed import SealedItem, SealedPaper, SealedSet, Slot, sealed_paper, sealed_papers, sealed_set
 
@@ -31,6 +37,7 @@ __all__ = [
     "Slot",
     "Student",
     "StudentResult",
+    "amended",
     "blueprint_from_text",
     "class_folder",
     "day_in_words",
@@ -40,11 +47,13 @@ __all__ = [
     "marks_of",
     "one_transaction",
     "policies_in_words",
-    "policy_sources",
     "read_blueprint",
     "read_roster",
     "reading",
+    "recorded_model",
     "roster_from_text",
+    "rounding_in_force",
+    "ruled",
     "ruling_in_words",
     "rulings_of",
     "sealed_paper",

@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection
 
-from calclib.errors import CalclibError
+from calclib.errors import BadInput, CalclibError
 from calclib.records.sealed import SealedSet, frozen_text
 from calclib.records.toml_lines import read_toml
 
 if TYPE_CHECKING:
     from calclib.answers import MarkingPolicy
+    from calclib.items import ItemModel
+    from calclib.quantity import RoundingPolicy
 
 
 def policies_in_words(connection: Connection, sealed: SealedSet) -> Mapping[str, str]:
@@ -21,14 +23,6 @@ def policies_in_words(connection: Connection, sealed: SealedSet) -> Mapping[str,
     rounding = json.loads(frozen_text(connection, sealed.rounding_hash) or "{}")
     marking = read_toml(frozen_text(connection, sealed.marking_hash) or "", where=sealed.marking)
     return {"rounding": str(rounding.get("says", "")), "marking": str(marking.get("says", ""))}
-
-
-def policy_sources(connection: Connection, sealed: SealedSet) -> tuple[str, str, str]:
-    """Return what the rounding policy says, its source and the source of the marking policy, as citations."""
-    rounding = json.loads(frozen_text(connection, sealed.rounding_hash) or "{}")
-    marking = read_toml(frozen_text(connection, sealed.marking_hash) or "", where=sealed.marking)
-    cited = [_cited(str(policy.get("source", ""))) for policy in (rounding, marking)]
-    return str(rounding.get("says", "")), cited[0], cited[1]
 
 
 def marking_in_force(connection: Connection, sealed: SealedSet) -> MarkingPolicy:
@@ -42,11 +36,26 @@ def marking_in_force(connection: Connection, sealed: SealedSet) -> MarkingPolicy
     return read_marking_policy(frozen_text(connection, sealed.marking_hash) or "", f"{sealed.marking} (as recorded)")
 
 
-def _cited(key: str) -> str:
-    from calclib.sources import source
+def rounding_in_force(connection: Connection, sealed: SealedSet) -> RoundingPolicy:
+    """Return the rounding policy of a set, from its recorded text.
 
+    Raises:
+        CalclibError: the record is lost.
+    """
+    from calclib.quantity import RoundingPolicy
+
+    text = frozen_text(connection, sealed.rounding_hash)
+    if text is None:
+        raise CalclibError(f"The record of the set '{sealed.name}' is damaged: restore the gradebook from a backup.")
+    return RoundingPolicy.from_record(json.loads(text))
+
+
+def recorded_model(connection: Connection, key: str) -> ItemModel | None:
+    """Return a recorded item model; None if this version can no longer read it: then nothing is carried forward."""
+    from calclib.items import read_item_model
+
+    text = frozen_text(connection, key)
     try:
-        return source(key).cite()
-    except CalclibError:
-        # A policy of a course's own may name its source in words.
-        return key or "none given"
+        return None if text is None else read_item_model(text, "recorded item model")
+    except BadInput:
+        return None
