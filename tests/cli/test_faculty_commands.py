@@ -1,0 +1,109 @@
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from calclib.cli.main import COMMANDS, calclib
+from calclib.errors import CalclibError
+from calclib.nbgrading import mark
+from tests.nbgrading.conftest import NOW, folder, hand_in, keys, made_class
+
+__all__ = ["folder", "hand_in", "keys", "made_class"]
+
+HandIn = Callable[..., Path]
+
+
+def run(*words: str) -> Result:
+    """Run a command as a person would at a keyboard that isn't there."""
+    return CliRunner().invoke(calclib, words)
+
+
+@pytest.fixture
+def waiting(folder: Path, hand_in: HandIn, keys: dict[str, dict[str, str]]) -> Path:
+    """A class in which one answer waits for a person."""
+    hand_in("ann", keys["ann"] | {"answer_1": "about a lot", "answer_4": "see paper"})
+    mark(folder, "week-3", now=NOW)
+    return folder
+
+
+def test_every_command_says_what_it_is_for() -> None:
+    """In words that end the first sentence on the page of help, without an error."""
+    for name in COMMANDS:
+        found = run(name, "--help")
+        assert found.exit_code == 0, name
+        assert "Usage:" in found.output
+
+
+def test_review_gives_the_command_that_settles_it(waiting: Path) -> None:
+    """The command can be run as it is printed, but for the reason."""
+    text = run("review", str(waiting), "week-3").output
+    assert "2 answers of 1 student wait for a person." in text
+    assert "Typed:  about a lot" in text
+    (first, _) = [line for line in text.splitlines() if line.startswith("  Settle: ")]
+    command = first.removeprefix("  Settle: calclib ").partition('"..."')[0]
+    assert run(*command.split(), "It is in the margin.", "--yes").exit_code == 0
+    assert "1 answer of 1 student" in run("review", str(waiting), "week-3").output
+
+
+def test_a_ruling_shows_who_gains_before_it_is_applied(waiting: Path) -> None:
+    """Without anybody to ask and without --yes nothing is changed."""
+    words = ("rule", str(waiting), "week-3", "--problem", "1", "--credit-all", "--reason", "Unclear.")
+    preview = run(*words, "--preview")
+    assert "1 student gains, 0 lose:" in preview.output
+    assert "problem 1, drops: 0 to 1" in preview.output
+    refused = run(*words)
+    assert isinstance(refused.exception, CalclibError)
+    assert "add --yes" in str(refused.exception)
+    assert "Ruling 1" in run(*words, "--yes").output
+
+
+def test_exactly_one_thing_is_ruled_at_a_time(waiting: Path) -> None:
+    """Two, or none, are refused in one sentence."""
+    start = ("rule", str(waiting), "week-3", "--problem", "1", "--reason", "Why.")
+    for more in ((), ("--void", "--credit-all"), ("--from", "1")):
+        assert isinstance(run(*start, *more).exception, CalclibError)
+
+
+def test_releasing_warns_while_anything_waits(waiting: Path) -> None:
+    """With the number of answers and where they are listed."""
+    text = run("report", str(waiting), "week-3").output
+    assert "2 answers of 1 students still wait" in text
+    assert "calclib review" in text
+
+
+def test_marking_again_is_asked_about_where_marks_change(waiting: Path) -> None:
+    """A preview says who gains and who loses; without an answer nothing changes."""
+    assert "Nobody's marks change." in run("mark", str(waiting), "week-3", "--preview").output
+    assert run("mark", str(waiting), "week-3").exit_code == 0
+
+
+def test_the_other_commands_say_what_they_did(waiting: Path, tmp_path: Path) -> None:
+    """Each in a line or a page."""
+    assert "Accepted:" in run("explain", str(waiting), "week-3", "ann", "1").output
+    assert "handed out" in run("history", str(waiting), "week-3").output
+    assert "3 students in" in run("export", str(waiting), "week-3", "--to", str(tmp_path / "r.csv")).output
+    assert "3 zips in" in run("zip", str(waiting), "week-3", "--to", str(tmp_path / "zips")).output
+    assert "has had the only attempt" in run("again", str(waiting), "week-3", "--student", "ann").output
+    assert "ann is erased" in run("erase", str(waiting), "ann", "--yes").output
+
+
+def test_an_error_is_one_sentence_without_a_traceback(waiting: Path) -> None:
+    """As a person sees it, with exit code 2."""
+    program = "from calclib.cli import main; main()"
+    words = [sys.executable, "-c", program, "explain", str(waiting), "week-3", "zoe"]
+    found = subprocess.run(words, capture_output=True, text=True, check=False)
+    assert (found.returncode, found.stdout) == (2, "")
+    assert found.stderr == "calclib: No student of the roster has the id 'zoe'.\n"
+
+
+def test_rulings_are_recorded_as_they_were_given(waiting: Path) -> None:
+    """Each stands once in the history of the set, before the marks that follow from it."""
+    ruling = ("--problem", "1", "--void", "--reason", "Not taught.", "--by", "Dr Elm", "--yes")
+    run("rule", str(waiting), "week-3", *ruling)
+    lines = run("history", str(waiting), "week-3").output.splitlines()
+    events = [line.split("  ")[1].split(" ")[0].rstrip(":") for line in lines]
+    assert events[-3:] == ["ruled", "judged", "marked"]
+    assert events.count("ruled") == 1
