@@ -12,6 +12,7 @@ from calclib.quantity.writing import is_singular, plural, singular, write_unit
 
 _ESCAPED = re.compile(r"([%#$&_{}])")
 
+
 def line_markdown(line: Line) -> str:
     """Return a line as Markdown: words as they are, signs and products between dollar signs."""
     pieces: list[str] = []
@@ -47,9 +48,7 @@ def _ratio(ratio: Ratio, place: int, strike: Mapping[tuple[int, str], frozenset[
     return rf"\frac{{{above}}}{{{below}}}" if below else above
 
 
-def _numbers_and_units(
-    ratio: Ratio, place: int, strike: Mapping[tuple[int, str], frozenset[str]]
-) -> tuple[str, str]:
+def _numbers_and_units(ratio: Ratio, place: int, strike: Mapping[tuple[int, str], frozenset[str]]) -> tuple[str, str]:
     top_struck = strike.get((place, "top"), frozenset())
     bottom_struck = strike.get((place, "bottom"), frozenset())
     above = below = ""

@@ -143,9 +143,7 @@ def _dose_on_hand(
     if ordered.top is None or ordered.top.unit != strength.bottom.unit:
         return None
     dose, have, quantity = ordered.top, strength.bottom, strength.top
-    lines.append(
-        (Words(f"D/H x Q: D = {amount_text(dose)}, H = {amount_text(have)}, Q = {amount_text(quantity)}"),)
-    )
+    lines.append((Words(f"D/H x Q: D = {amount_text(dose)}, H = {amount_text(have)}, Q = {amount_text(quantity)}"),))
     maths = Maths((Ratio("", dose, have), Ratio("", quantity)))
     end = result(product_value(step.factors, showing.values), step.unit, rule)
     return (*lines, (Words(step.says), EQUALS, maths, EQUALS, end))

@@ -337,6 +337,7 @@ def _fault_results(
     """What each fault leads to in a part, and which hard faults can't be told apart."""
     results: dict[Fraction | str, FaultResult] = {}
     marks: dict[Fraction | str, int | None] = {}
+    spare: list[FaultResult] = []
     collisions: list[str] = []
     for fault_class in classes:
         result = _result(part, model, chain, fault_class)
@@ -345,7 +346,10 @@ def _fault_results(
         mark = result.choice if result.choice is not None else result.written
         assert mark is not None
         other = results.get(mark)
-        if other is None:
+        if fault_class.fault.spare:
+            if other is None or (part.kind != "choice" and other.fault != result.fault):
+                spare.append(result)
+        elif other is None:
             results[mark], marks[mark] = result, fault_class.but_for_rounding
         elif result.hard and other.hard and part.kind != "choice":
             same = result.fault == other.fault and result.step == other.step and result.given == other.given
@@ -358,14 +362,14 @@ def _fault_results(
         elif result.hard:
             results[mark] = replace(result, also=(*result.also, other.fault))
             marks[mark] = fault_class.but_for_rounding
-    return tuple(results.values()), collisions
+    return (*results.values(), *spare), collisions
 
 
 def _at_one(fault: str, other: str) -> bool:
     """Whether two faults that come to one value may be named together.
 
-    A value may be taken for another by any mistake. Leaving out a factor of 10, as of tubing with 10 gtt/mL, is a slip of
-    the decimal point too: to refuse such draws would leave the commonest tubing out of all items.
+    A value may be taken for another by any mistake. Leaving out a factor of 10, as of tubing with 10 gtt/mL, is a slip
+    of the decimal point too: to refuse such draws would leave the commonest tubing out of all items.
     """
     left_out = {"left out", "amount left out", "volume left out"}
     return "wrong value" in (fault, other) or ("decimal slip" in (fault, other) and bool(left_out & {fault, other}))
