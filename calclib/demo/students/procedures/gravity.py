@@ -99,16 +99,3 @@ def blood_slow_start(stem: str, sheet: Worksheet) -> None:
     rest = sheet.less(hours, hours_read(sheet, slow, slow_unit, "slow start"), "slow start")
     sheet.answer("rate", sheet.over(left, rest, "time left"))
     clock_after(sheet, "end", clock_read(start), product(hours, Decimal(60)))
-
-
-def blood_over_time(stem: str, sheet: Worksheet) -> None:
-    """The mL/h of the rest of a unit, and when it must be in."""
-    volume, time, unit, start, slow, slow_unit, first = found(
-        rf"red cells, {NUMBER} mL, over {TIME}\. You started it slowly at {CLOCK} .*? After {TIME} .*? {NUMBER} mL",
-        stem,
-    )
-    left = sheet.less(sheet.read(volume, "volume"), sheet.read(first, "volume given"), "volume given")
-    hours = hours_read(sheet, time, unit)
-    rest = sheet.less(hours, hours_read(sheet, slow, slow_unit, "slow start"), "slow start")
-    sheet.answer("rate", sheet.over(left, rest, "time left"))
-    clock_after(sheet, "end", clock_read(start), product(hours, Decimal(60)))

@@ -114,7 +114,6 @@ PROCEDURES: dict[str, Procedure] = {
     "gravity-schedule": gravity.schedule,
     "blood-time-check": gravity.blood_time,
     "blood-slow-start": gravity.blood_slow_start,
-    "blood-over-time": gravity.blood_over_time,
     "secondary-rate": pauses.secondary_rate,
     "primary-resumes": pauses.resumes,
     "primary-runs-dry": pauses.runs_dry,
