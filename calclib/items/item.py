@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -67,9 +68,10 @@ class RecordedFaults(Sequence[FaultResult]):
 
     __slots__ = ("_made", "_rows")
 
-    def __init__(self, rows: Sequence[Sequence[Any]]) -> None:
-        if not isinstance(rows, list):
+    def __init__(self, rows: Sequence[Sequence[Any]] | str) -> None:
+        if not isinstance(rows, (list, str)):
             raise TypeError("faults must be a list")
+        # Text is JSON that wasn't decoded yet: faults are two thirds of a record.
         self._rows = rows
         self._made: tuple[FaultResult, ...] | None = None
 
@@ -83,7 +85,7 @@ class RecordedFaults(Sequence[FaultResult]):
             try:
                 self._made = tuple(
                     FaultResult(f, s, g, says, _number(v), _number(w), c, hard, tuple(also))
-                    for f, s, g, says, v, w, c, hard, also in self._rows
+                    for f, s, g, says, v, w, c, hard, also in self._listed()
                 )
             except (TypeError, ValueError, ZeroDivisionError) as error:
                 raise BadInput(f"the record of an item is damaged ({error})") from None
@@ -102,7 +104,10 @@ class RecordedFaults(Sequence[FaultResult]):
         return iter(self.made())
 
     def __len__(self) -> int:
-        return len(self._rows)
+        return len(self.made())
+
+    def _listed(self) -> Sequence[Sequence[Any]]:
+        return json.loads(self._rows) if isinstance(self._rows, str) else self._rows
 
     def __eq__(self, other: object) -> bool:
         if isinstance(other, RecordedFaults):

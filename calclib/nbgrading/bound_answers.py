@@ -6,13 +6,17 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from calclib.nbgrading.notebook import AnswerPlace
+from calclib.nbgrading.notebook import PLACE, AnswerPlace
 from calclib.nbgrading.submitted_notebook import SubmittedNotebook
 from calclib.reading import CellText, Unread, read_answer_cell
 
 _SHOWN = 400
 # Cells of the student's own, in which an answer may stand that belongs elsewhere, are searched up to here.
 _MOST_SEARCHED = 200_000
+# A cell as it was handed out, with a plain text typed in: read at a glance, with what the reader of cells would say.
+_USUAL = re.compile(
+    rf'(?P<name>[A-Za-z_][A-Za-z0-9_]{{0,40}}) = "(?P<text>[ !#-\[\]-~]{{1,200}})"\n{re.escape(PLACE)}\n?'
+)
 
 
 @dataclass(frozen=True)
@@ -49,6 +53,9 @@ def _bound(place: AnswerPlace, sources: list[str], notebook: SubmittedNotebook) 
         elsewhere = _elsewhere(place, notebook)
         also = f"; another cell holds {place.variable}" if elsewhere else ""
         return Unclear(f"The answer cell is missing{also}.", elsewhere, missing=True)
+    usual = _USUAL.fullmatch(sources[0]) if len(sources) == 1 else None
+    if usual and usual["name"] == place.variable and usual["text"].strip():
+        return Typed(usual["text"])
     readings = [read_answer_cell(source, place.variable) for source in sources]
     unread = [one for one in readings if isinstance(one, Unread)]
     if unread:

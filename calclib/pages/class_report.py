@@ -58,7 +58,7 @@ def write_report(folder: Path, set_name: str) -> Path:
         words = policies_in_words(connection, results.sealed)
         sheets = []
         for one in results.judged:
-            paper = sealed_paper(connection, set_name, one.pseudonym, one.attempt)
+            paper = sealed_paper(connection, set_name, one.pseudonym, one.attempt, faults=False)
             if paper is not None:
                 sheets.append(sheet_of(one.student.id, paper, (part.mark for part in one.parts)))
     path = where.report(set_name)

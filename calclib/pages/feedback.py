@@ -55,7 +55,7 @@ def write_feedback(folder: Path, set_name: str, *, progress: Progress | None = N
     with reading(where) as connection:
         words = policies_in_words(connection, results.sealed)
         for done, one in enumerate(results.marked, start=1):
-            paper = sealed_paper(connection, set_name, one.pseudonym, one.attempt)
+            paper = sealed_paper(connection, set_name, one.pseudonym, one.attempt, faults=False)
             path = where.feedback(set_name, one.student.id)
             replace_file(path, feedback_page(results, one, paper, words))
             pages[one.student.id] = path

@@ -202,7 +202,7 @@ def seal_paper(connection: Connection, paper: SealedPaper) -> None:
                 "model_version": item.model_version,
                 "model_hash": item.model_hash,
                 "numbers": item.numbers,
-                "record": json.dumps(item.record, ensure_ascii=False),
+                **_record_columns(item.record),
                 "worked": json.dumps(dict(item.worked), ensure_ascii=False),
             }
             for item in paper.items
@@ -210,8 +210,19 @@ def seal_paper(connection: Connection, paper: SealedPaper) -> None:
     )
 
 
-def sealed_paper(connection: Connection, set_name: str, pseudonym: str, attempt: int = 1) -> SealedPaper | None:
-    """Return what was handed out to one student, or None."""
+def sealed_paper(
+    connection: Connection, set_name: str, pseudonym: str, attempt: int = 1, *, faults: bool = True
+) -> SealedPaper | None:
+    """Return what was handed out to one student, or None.
+
+    Args:
+        connection: The class's database.
+        set_name: The set.
+        pseudonym: The student.
+        attempt: Number of the attempt.
+        faults: Whether the faults of the items are decoded; else they stand in the record as text, which
+            `item_from_record` decodes when they are looked at.
+    """
     where = (PAPER.c.set_name == set_name, PAPER.c.pseudonym == pseudonym, PAPER.c.attempt == attempt)
     row = connection.execute(select(PAPER).where(*where)).first()
     if row is None:
@@ -221,7 +232,7 @@ def sealed_paper(connection: Connection, set_name: str, pseudonym: str, attempt:
         .where(ITEM.c.set_name == set_name, ITEM.c.pseudonym == pseudonym, ITEM.c.attempt == attempt)
         .order_by(ITEM.c.slot)
     )
-    return _paper(row, [_item(item) for item in items])
+    return _paper(row, [_item(item, faults=faults) for item in items])
 
 
 def latest_attempts(connection: Connection, set_name: str) -> dict[str, int]:
@@ -252,7 +263,7 @@ def papers_to_mark(
             model_version=row.model_version,
             model_hash=row.model_hash,
             numbers=row.numbers,
-            record=json.loads(row.record),
+            record=_record(row, faults=False),
             worked={},
         )
         items.setdefault((row.pseudonym, row.attempt), []).append(item)
@@ -330,14 +341,30 @@ def write_history(
     )
 
 
-def _item(row: Row[Any]) -> SealedItem:
+def _record_columns(record: Mapping[str, Any]) -> dict[str, str]:
+    """A record in two columns: the faults of each part stand apart, a line a part, since few readers look at them."""
+    parts = [{key: value for key, value in part.items() if key != "faults"} for part in record.get("parts", ())]
+    bare = {**record, "parts": parts} if "parts" in record else record
+    faults = [json.dumps(part.get("faults", []), ensure_ascii=False) for part in record.get("parts", ())]
+    return {"record": json.dumps(bare, ensure_ascii=False), "faults": "\n".join(faults)}
+
+
+def _record(row: Row[Any], *, faults: bool) -> Mapping[str, Any]:
+    record: dict[str, Any] = json.loads(row.record)
+    lines = row.faults.split("\n") if row.faults else ()
+    for part, line in zip(record.get("parts", ()), lines, strict=False):
+        part["faults"] = json.loads(line) if faults else line
+    return record
+
+
+def _item(row: Row[Any], *, faults: bool = True) -> SealedItem:
     return SealedItem(
         slot=row.slot,
         model_id=row.model_id,
         model_version=row.model_version,
         model_hash=row.model_hash,
         numbers=row.numbers,
-        record=json.loads(row.record),
+        record=_record(row, faults=faults),
         worked=json.loads(row.worked),
     )
 

@@ -84,6 +84,7 @@ ITEM = Table(
     Column("model_hash", _HASH, nullable=False),
     Column("numbers", _HASH, nullable=False),
     Column("record", Text, nullable=False),
+    Column("faults", Text, nullable=False),
     Column("worked", Text, nullable=False),
     ForeignKeyConstraint(
         ["set_name", "pseudonym", "attempt"],
