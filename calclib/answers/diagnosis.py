@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import combinations
 
@@ -13,6 +13,30 @@ from calclib.quantity.writing import write_number
 
 MOST_CAUSES = 3
 ONE = Fraction(1)
+
+
+# Kinds that say much the same of an answer; naming one is enough.
+_FAMILY = {
+    kind: family
+    for family, kinds in {
+        "conversion": ("conversion left out", "used unconverted"),
+        "left out": ("left out", "amount left out", "volume left out", "term left out"),
+        "turned": ("inverted", "strength inverted", "divided the wrong way", "conversion inverted"),
+    }.items()
+    for kind in kinds
+}
+_ALSO_SAYS = {
+    "decimal slip": "a slipped decimal point",
+    "term left out": "a part of the sum left out",
+    "wrong sign": "adding where it is subtracted, or the reverse",
+    "left out": "a value left out",
+    "limit ignored": "not applying the limit",
+    "wrong given": "another value of the problem in its place",
+    "inverted": "multiplying where it is divided, or the reverse",
+    "divided the wrong way": "dividing the wrong way round",
+    "conversion left out": "a conversion left out",
+    "conversion inverted": "a conversion turned upside down",
+}
 
 
 def causes_of(
@@ -43,12 +67,26 @@ def causes_of(
         found = [f for f in part.faults if f.value is not None and finer(f, value, decimals, factor)]
     slip = slip_of_finger(part, value)
     if found:
-        certain = len(found) == 1 and slip is None and _is_telling(found[0], value) and value / factor not in stated
+        others = _other_kinds(found)
+        telling = _is_telling(found[0], value) and value / factor not in stated
+        certain = len(found) == 1 and not others and slip is None and telling
         causes = tuple(_cause(f, certain) for f in found[:MOST_CAUSES])
-        return (*causes, slip) if slip else causes
+        return (*causes, *others, *((slip,) if slip else ()))
     if slip and not _one_figure(part):
         return (slip,)
     return tuple(_two_mistakes(part, value))
+
+
+def _other_kinds(found: Sequence[FaultResult]) -> tuple[Cause, ...]:
+    """Mistakes of another kind that lead to the number of the first one: leaving out a factor of 10 is a slip too."""
+    first = found[0]
+    families = {_FAMILY.get(f.fault, f.fault) for f in found}
+    others: dict[str, Cause] = {}
+    for kind in first.also:
+        family = _FAMILY.get(kind, kind)
+        if family not in families and kind in _ALSO_SAYS:
+            others.setdefault(family, Cause(kind, first.step, "", False, _ALSO_SAYS[kind]))
+    return tuple(others.values())
 
 
 def _is_telling(fault: FaultResult, value: Fraction) -> bool:

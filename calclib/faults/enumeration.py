@@ -72,7 +72,7 @@ def static_faults(chain: Chain, stated: Sequence[StatedNumber]) -> tuple[Fault, 
         for scale, word in ((TEN, "ten times too large"), (1 / TEN, "ten times too small")):
             words = f"a slipped decimal point, the {number.says} read {word}"
             found.append(Fault("decimal slip", "", number.given, words, Edit(scales={number.name: scale})))
-    return tuple(found)
+    return tuple(sorted(found, key=lambda fault: fault.spare))
 
 
 def _slips_of(step: Step) -> Iterator[Fault]:
@@ -149,9 +149,10 @@ def _(step: Sum, chain: Chain) -> Iterator[Fault]:
             fault = Fault("wrong sign", step.name, _given(term.factors), f"{verb} the {words}", Edit())
             yield _replacing(replace(step, terms=flipped), fault)
         for factors, fault in _factor_faults(term.factors, step, chain, False):
-            if "inverted" not in fault.kind and (fault.kind != "left out" or len(_plain(term.factors)) > 1):
-                terms = (*step.terms[:i], replace(term, factors=factors), *step.terms[i + 1 :])
-                yield _replacing(replace(step, terms=terms), fault)
+            if fault.kind == "left out" and len(_plain(term.factors)) == 1:
+                continue
+            terms = (*step.terms[:i], replace(term, factors=factors), *step.terms[i + 1 :])
+            yield _replacing(replace(step, terms=terms), replace(fault, spare=fault.spare or "inverted" in fault.kind))
 
 
 @step_faults.register
@@ -261,14 +262,16 @@ def _factor_faults(
             yield others, Fault(kind, step.name, factor.group, f"leaving out the {_says(factor, chain)}", Edit())
         elif not conversion and len(factors) > 1:
             says = _says(factor, chain)
-            if not _is_on_the_way(factor, step, chain) or (factor.exponent < 0 and isinstance(step, Product)):
-                fault = Fault("left out", step.name, factor.name, f"leaving out the {says}", Edit())
-                yield others, fault
-                yield from _with_own_conversions([factor], factors, chain, 0, fault)
-            if _is_on_the_way(factor, step, chain) and factor.exponent > 0:
-                continue
+            on_the_way = _is_on_the_way(factor, step, chain)
+            above = on_the_way and factor.exponent > 0
+            words = f"leaving out the {says}"
+            fault = Fault(
+                "left out", step.name, factor.name, words, Edit(), above or (on_the_way and isinstance(step, Sum))
+            )
+            yield others, fault
+            yield from _with_own_conversions([factor], factors, chain, 0, fault)
             way = "multiplying by" if factor.exponent < 0 else "dividing by"
-            fault = Fault("inverted", step.name, factor.name, f"{way} the {says}", Edit())
+            fault = Fault("inverted", step.name, factor.name, f"{way} the {says}", Edit(), above)
             yield turned, fault
             yield from _with_own_conversions([factor], factors, chain, -1, fault)
 
@@ -302,11 +305,14 @@ def _with_own_conversions(
     kept = [f for f in factors if not f.is_equivalence and f not in changed and f.name]
     elsewhere = {symbol for f in kept for symbol, _ in chain.names.unit(f.name).powers}
     here = {symbol for f in changed if f.name for symbol, _ in chain.names.unit(f.name).powers}
-    own = [f for f in factors if f.is_equivalence and _symbols(f) & here and not _symbols(f) & elsewhere]
-    if own:
-        gone = (*changed, *own)
-        turned = tuple(replace(f, exponent=f.exponent * turn) for f in gone) if turn else ()
-        yield (*(f for f in factors if f not in gone), *turned), fault
+    near = [f for f in factors if f.is_equivalence and _symbols(f) & here]
+    own = [f for f in near if not _symbols(f) & elsewhere]
+    for with_it in dict.fromkeys((tuple(own), tuple(near))):
+        if with_it:
+            gone = (*changed, *with_it)
+            turned = tuple(replace(f, exponent=f.exponent * turn) for f in gone) if turn else ()
+            rest = tuple(f for f in factors if f not in gone)
+            yield (*rest, *turned), fault if len(with_it) == len(own) else replace(fault, spare=True)
 
 
 def _symbols(factor: Factor) -> set[str]:

@@ -17,6 +17,7 @@ class Fault:
         given: The given, equivalence or term that it concerns ("" if none).
         says: The mistake in words that follow “It looks like”.
         edit: The change of the chain.
+        spare: Whether it is named where it fits, but is too rare to refuse a draw on which another leads to its number.
     """
 
     kind: str
@@ -24,6 +25,7 @@ class Fault:
     given: str
     says: str
     edit: Edit
+    spare: bool = False
 
 
 KINDS = {

@@ -145,10 +145,27 @@ def _values(fault: Fault, ready: CompiledModel, done: Mapping[str, Value], asked
     try:
         values = ready.chain.reevaluate(done, fault.edit)
     except (ZeroDivisionError, Undecided, BadInput):
-        return {}
+        return _values_so_far(fault, ready, done, reached)
     if fault.step and not _believable(values[fault.step], done[fault.step]):
         return {}
     return {name: values[name] for name in reached}
+
+
+def _values_so_far(
+    fault: Fault, ready: CompiledModel, done: Mapping[str, Value], reached: Sequence[str]
+) -> dict[str, Value]:
+    """The values of asked steps before one that can't be done, as no syringe holds ten times the dose."""
+    names = [step.name for step in ready.chain.steps]
+    found: dict[str, Value] = {}
+    for name in reached:
+        before = replace(ready.chain, steps=ready.chain.steps[: names.index(name) + 1])
+        try:
+            values = before.reevaluate(done, fault.edit)
+        except (ZeroDivisionError, Undecided, BadInput):
+            continue
+        if not fault.step or (fault.step in values and _believable(values[fault.step], done[fault.step])):
+            found[name] = values[name]
+    return found
 
 
 def _believable(value: Value, right: Value) -> bool:

@@ -337,9 +337,8 @@ def _fault_results(
     """What each fault leads to in a part, and which hard faults can't be told apart."""
     results: dict[Fraction | str, FaultResult] = {}
     marks: dict[Fraction | str, int | None] = {}
-    spare: list[FaultResult] = []
     collisions: list[str] = []
-    for fault_class in classes:
+    for fault_class in sorted(classes, key=lambda c: c.fault.spare):
         result = _result(part, model, chain, fault_class)
         if result is None:
             continue
@@ -347,8 +346,7 @@ def _fault_results(
         assert mark is not None
         other = results.get(mark)
         if fault_class.fault.spare:
-            if other is None or (part.kind != "choice" and other.fault != result.fault):
-                spare.append(result)
+            results[mark] = result if other is None else replace(other, also=(*other.also, result.fault))
         elif other is None:
             results[mark], marks[mark] = result, fault_class.but_for_rounding
         elif result.hard and other.hard and part.kind != "choice":
@@ -362,7 +360,7 @@ def _fault_results(
         elif result.hard:
             results[mark] = replace(result, also=(*result.also, other.fault))
             marks[mark] = fault_class.but_for_rounding
-    return (*results.values(), *spare), collisions
+    return tuple(results.values()), collisions
 
 
 def _at_one(fault: str, other: str) -> bool:
