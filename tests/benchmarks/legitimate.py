@@ -124,7 +124,12 @@ def other_units(unit: Unit) -> Iterator[tuple[Unit, Fraction]]:
                 steps = bridge(unit, there)
             except BadInput:  # degrees C and F
                 continue
-            if steps is None or not all(equivalences()[name].definition for name, _ in steps):
+            words = [table.word_of[s] for s, _ in there.powers]
+            if (
+                steps is None
+                or len(set(words)) < len(words)
+                or not all(equivalences()[name].definition for name, _ in steps)
+            ):
                 continue
             scale = Fraction(1)
             for name, power in steps:
