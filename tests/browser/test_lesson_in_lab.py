@@ -126,6 +126,7 @@ def test_a_new_problem_replaces_the_old_one(lesson: Page, expect: object) -> Non
     before = box.locator(".calclib-stem").inner_text()
     box.get_by_role("button", name="New problem").click()
     expect(box.locator(".calclib-stem")).not_to_have_text(before)  # type: ignore[operator]
-    field = box.get_by_role("textbox")
-    expect(field).to_have_count(1)  # type: ignore[operator]  # the problem before asked for three numbers
-    expect(field).to_have_value("")  # type: ignore[operator]
+    fields = box.get_by_role("textbox")
+    expect(fields).to_have_count(2)  # type: ignore[operator]  # answer and set-up; the problem before had three of each
+    for field in fields.all():
+        expect(field).to_have_value("")  # type: ignore[operator]
