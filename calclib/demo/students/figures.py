@@ -39,8 +39,8 @@ def product(a: Decimal, b: Decimal) -> Decimal:
 
 
 def quotient(a: Decimal, b: Decimal) -> Decimal:
-    """Return a divided by b."""
-    return DIGITS.divide(a, b)
+    """Return a divided by b; a itself where b is 0, as one who sees that it can't be done goes on with what there is."""
+    return DIGITS.divide(a, b) if b else a
 
 
 def root(a: Decimal) -> Decimal:
