@@ -39,7 +39,7 @@ def product(a: Decimal, b: Decimal) -> Decimal:
 
 
 def quotient(a: Decimal, b: Decimal) -> Decimal:
-    """Return a divided by b; a itself where b is 0, as one who sees that it can't be done goes on with what there is."""
+    """Return a divided by b; a itself where b is 0, as one who can't divide goes on all the same."""
     return DIGITS.divide(a, b) if b else a
 
 
