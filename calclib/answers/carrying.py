@@ -31,12 +31,9 @@ def carried_from(item: Item, model: ItemModel, policy: RoundingPolicy) -> Carrie
     @cache
     def values() -> tuple[CompiledModel, dict[str, Value]] | None:
         try:
-            return rebuilt(item, model, policy)
-        except BadInput:
+            ready, done = values_of(item, model, policy)
+            return rekeyed_part(model, policy, ready, done, part, own)
+        except BadInput:  # another text of the model, or a value for which a table has no row
             return None
-
-    def carried(part: str, own: Mapping[str, Fraction | str]) -> ItemPart | None:
-        found = values()
-        return None if found is None else rekeyed_part(model, policy, *found, part, own)
 
     return carried

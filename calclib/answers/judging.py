@@ -21,9 +21,12 @@ from calclib.reading.records import Blank, Reading, Unread
 
 DAY = 1440
 _NUMBER = re.compile(r"[0-9]+(?:,[0-9]{3})*(?:\.[0-9]+)?")
+_OPERATOR = re.compile(r"[0-9a-zA-Z)]\s*(?:[*/÷×x]|per)\s*\(?[0-9]")
 _MARKED = ", where the mistake was marked"
 _ROUNDED = ", as you rounded it"
 
+# Finds what is wrong with a set-up that was typed as an answer: part name and text to (what it concerns, sentence).
+SetUps = Callable[[str, str], tuple[tuple[str, str], ...]]
 Carried = Callable[[str, Mapping[str, Fraction | str]], ItemPart | None]
 
 
@@ -64,7 +67,12 @@ class _Facts:
 
 
 def judge_item(
-    item: Item, answers: Mapping[str, str], marking: MarkingPolicy, *, carried: Carried | None = None
+    item: Item,
+    answers: Mapping[str, str],
+    marking: MarkingPolicy,
+    *,
+    carried: Carried | None = None,
+    setups: SetUps | None = None,
 ) -> tuple[PartVerdict, ...]:
     """Return the verdict on each part of an item, in the item's order.
 
@@ -73,7 +81,8 @@ def judge_item(
         answers: Typed texts by part name; a part without one is blank.
         marking: What each verdict is worth.
         carried: Gives a later part keyed anew from the student's own values of earlier parts; None where that can't be
-            done. It is asked only when an earlier part is wrong and a later one does not agree with its key.
+            done. It is asked only when a later part does not agree with its key.
+        setups: Finds what is wrong with a set-up; it is asked only where arithmetic was typed and comes out wrong.
 
     Raises:
         BadInput: An answer is for a part that the item does not have.
@@ -92,12 +101,26 @@ def judge_item(
         finding, value = _finding(part, reading, facts)
         if entered and carried is not None and finding.verdict not in RIGHT and isinstance(reading, Reading):
             finding = _carried_finding(part, reading, finding, facts, carried, wrong, entered)
+        if setups is not None and finding.verdict in ("wrong", "wrong_with_cause") and _is_setup(reading):
+            finding = _setup_finding(finding, setups(part.name, text))
         if value is not None:
             entered[part.name] = value
             if finding.verdict not in RIGHT:
                 wrong[part.name] = value
         verdicts.append(_verdict(item, part, reading, finding, marking))
     return tuple(verdicts)
+
+
+def _is_setup(reading: Reading | Unread | Blank) -> bool:
+    return isinstance(reading, Reading) and reading.decimals is None and _OPERATOR.search(reading.text) is not None
+
+
+def _setup_finding(finding: Finding, shown: tuple[tuple[str, str], ...]) -> Finding:
+    """What a typed set-up shows says more than the number to which it comes."""
+    if not shown:
+        return finding
+    causes = tuple(Cause("set-up", "", what, len(shown) == 1, says) for what, says in shown)
+    return Finding("wrong_with_cause", finding.accepted_by, causes, finding.critical_ratio)
 
 
 def _read(part: ItemPart, text: str) -> Reading | Unread | Blank:

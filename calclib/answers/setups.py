@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import islice, product
@@ -15,6 +15,7 @@ from calclib.answers.setup_meanings import Assignment, Meaning, meanings_of, nea
 from calclib.answers.setup_problem import NO_UNIT, Point, SetupProblem, bridge_of, problem_of
 from calclib.answers.setup_terms import Atom, Solved, Unsolvable, factors_in, numbers_in, solved, value_at
 from calclib.chains.factors import without_doses
+from calclib.errors.messages import BadInput
 from calclib.items.item import Item, ItemPart
 from calclib.items.model import ItemModel
 from calclib.quantity.rounding import RoundingPolicy
@@ -78,6 +79,20 @@ def judge_setup(item: Item, model: ItemModel, policy: RoundingPolicy, part_name:
     except ZeroDivisionError:
         return _unread(reading, "This divides by zero.")
     return SetupVerdict(verdict, findings, message, reading.shown, setup_latex(reading.tree))
+
+
+def setups_of(
+    item: Item, model: ItemModel, policy: RoundingPolicy
+) -> Callable[[str, str], tuple[tuple[str, str], ...]]:
+    """Return what tells `judge_item` what is wrong with a set-up that was typed as an answer."""
+
+    def found(part: str, text: str) -> tuple[tuple[str, str], ...]:
+        try:
+            return tuple((f.what, f.says) for f in judge_setup(item, model, policy, part, text).findings[:3])
+        except BadInput:
+            return ()
+
+    return found
 
 
 def _unread(reading: SetupReading, reason: str) -> SetupVerdict:

@@ -13,8 +13,9 @@ import pytest
 
 from calclib.answers import VERDICTS, PartVerdict, explain_lines, judge_item, marking_policies, marking_policy
 from calclib.answers.carrying import carried_from
+from calclib.answers.setups import setups_of
 from calclib.errors import BadInput
-from calclib.items import Item, draw_item, item_from_record, item_model
+from calclib.items import Item, bank, draw_item, item_from_record, item_model
 from calclib.quantity import rounding_policy
 
 TABLE = tomllib.loads((Path(__file__).parent / "verdicts.toml").read_text(encoding="utf-8"))["problem"]
@@ -187,3 +188,29 @@ def test_a_disputed_mark_is_explained_in_plain_words(typed: str, marking: str) -
         assert words in page
     assert typed in page
     assert "_" not in page
+
+
+def test_a_set_up_typed_as_an_answer_shows_its_mistake() -> None:
+    """Arithmetic with units that comes out wrong is looked at factor by factor; a right one needs no look."""
+    item, model = problem_item(2), item_model("drop-rate")
+    setups = setups_of(item, model, rounding_policy())
+    typed = {
+        "1000 mL / 8 h x 15 gtt/mL / 100 min/h": ("wrong_with_cause", "1 h = 60 min"),
+        "1000 mL / 480 min x 12 gtt/mL": ("wrong_with_cause", "drop factor"),
+        "1000 mL / 480 min x 15 gtt/mL": ("right_before_rounding", ""),
+    }
+    for text, (verdict, what) in typed.items():
+        found = judge_item(item, {"drops": text}, HOMEWORK, setups=setups)[0]
+        assert found.verdict == verdict, found.message
+        assert not what or [(c.fault, c.given) for c in found.causes] == [("set-up", what)]
+
+
+@pytest.mark.parametrize("model_id", sorted(bank()))
+def test_no_earlier_answer_stops_the_judge(model_id: str) -> None:
+    """Later parts get a verdict whatever was answered before, also where no table or device holds such a value."""
+    model = bank()[model_id]
+    item = draw_item(model, "any answer")
+    carried = carried_from(item, model, rounding_policy())
+    for number in ("0", "0.001", "7", "123", "999,999"):
+        answers = {part.name: f"{number} {part.unit}" for part in item.parts}
+        assert len(judge_item(item, answers, HOMEWORK, carried=carried)) == len(item.parts)
