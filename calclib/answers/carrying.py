@@ -31,9 +31,15 @@ def carried_from(item: Item, model: ItemModel, policy: RoundingPolicy) -> Carrie
     @cache
     def values() -> tuple[CompiledModel, dict[str, Value]] | None:
         try:
-            ready, done = values_of(item, model, policy)
-            return rekeyed_part(model, policy, ready, done, part, own)
-        except BadInput:  # another text of the model, or a value for which a table has no row
+            return rebuilt(item, model, policy)
+        except BadInput:
+            return None
+
+    def carried(part: str, own: Mapping[str, Fraction | str]) -> ItemPart | None:
+        found = values()
+        try:
+            return None if found is None else rekeyed_part(model, policy, *found, part, own)
+        except BadInput:  # a value for which a table has no row, or that no device holds
             return None
 
     return carried
