@@ -13,7 +13,7 @@ import click
 from calclib.answers.carrying import carried_from
 from calclib.answers.judging import judge_item
 from calclib.answers.marking_policy import marking_policy
-from calclib.answers.setups import judge_setup
+from calclib.answers.setups import judge_setup, setups_of
 from calclib.answers.verdict import PartVerdict
 from calclib.cli.contract import CONTRACT, json_line, pairs
 from calclib.cli.own_models import model_named
@@ -145,7 +145,8 @@ def _judged(request: Mapping[str, Any]) -> dict[str, Any]:
 
 def _verdicts(item: Item, model: ItemModel, answers: Mapping[str, str], marking: str) -> tuple[PartVerdict, ...]:
     policy = rounding_policy(item.policy_name)
-    return judge_item(item, answers, marking_policy(marking), carried=carried_from(item, model, policy))
+    carried, setups = carried_from(item, model, policy), setups_of(item, model, policy)
+    return judge_item(item, answers, marking_policy(marking), carried=carried, setups=setups)
 
 
 def _setups(item: Item, model: ItemModel, texts: Mapping[str, str]) -> dict[str, Any]:
