@@ -184,11 +184,7 @@ def _clock(part: ItemPart, reading: Reading) -> tuple[Finding, Fraction | str | 
     if any(minutes in _shown_minutes(a.low) for a in part.accepted):
         if day is None or day == key_day:
             return Finding("right", part.accepted[0].by), value
-        word = (
-            "the day that was left as it is after midnight"
-            if key_day > day
-            else "a day that turned over before midnight"
-        )
+        word = "not turning the day over at midnight" if key_day > day else "turning the day over before midnight"
         return Finding("wrong_with_cause", causes=(Cause("wrong day", "", "", True, word),)), value
     exact = part.exact
     if not isinstance(exact, Fraction):
