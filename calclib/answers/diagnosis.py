@@ -9,7 +9,7 @@ from itertools import combinations
 from calclib.answers.verdict import Cause
 from calclib.items.item import FaultResult, ItemPart
 from calclib.items.keying import as_written
-from calclib.quantity.writing import write_number
+from calclib.quantity.writing import has_finite_decimals, write_number
 
 MOST_CAUSES = 3
 ONE = Fraction(1)
@@ -195,11 +195,7 @@ def _slip(says: str) -> Cause:
 
 
 def _digits(value: Fraction) -> str:
-    rest = value.denominator
-    for prime in (2, 5):
-        while rest % prime == 0:
-            rest //= prime
-    return write_number(value).replace(",", "") if rest == 1 and value.denominator <= 10**6 else ""
+    return write_number(value).replace(",", "") if value.denominator <= 10**6 and has_finite_decimals(value) else ""
 
 
 def _two_mistakes(part: ItemPart, value: Fraction) -> Iterator[Cause]:

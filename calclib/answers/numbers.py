@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from calclib.items.item import ItemPart
 from calclib.quantity.enclosure import Enclosure, Exact, ends
+from calclib.quantity.writing import has_finite_decimals
 
 COARSER = (10, 5, 100)
 FEWER = "rounded to fewer digits than asked"
@@ -79,11 +80,7 @@ def _ends(exact: Exact) -> bool:
     """Whether the value has finite decimals."""
     if isinstance(exact, Enclosure):
         return False
-    rest = exact.denominator
-    for prime in (2, 5):
-        while rest % prime == 0:
-            rest //= prime
-    return rest == 1
+    return has_finite_decimals(exact)
 
 
 def agrees(exact: Exact, value: Fraction, decimals: int) -> str:

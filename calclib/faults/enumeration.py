@@ -25,7 +25,7 @@ from calclib.faults.fault import Fault
 from calclib.quantity.equivalences import Equivalence, equivalences
 from calclib.quantity.rounding import RoundingBand, RoundingRule
 from calclib.quantity.units import unit_text
-from calclib.quantity.writing import write_number, write_quantity
+from calclib.quantity.writing import has_finite_decimals, write_number, write_quantity
 
 TENTH = RoundingRule("early", "", (RoundingBand(None, Fraction(1, 10)),), "nearest", "half_up", "common_practice")
 TEN = Fraction(10)
@@ -342,16 +342,8 @@ def _conversion_faults(
 
 def conversion_words(eq: Equivalence) -> str:
     """Return an equivalence as it is taught: “1 h = 60 min”."""
-    decimals = None if _finite(eq.value) else 5
+    decimals = None if has_finite_decimals(eq.value) else 5
     return f"{write_quantity(1, eq.per)} = {write_quantity(eq.value, eq.of, decimals)}"
-
-
-def _finite(value: Fraction) -> bool:
-    rest = value.denominator
-    for prime in (2, 5):
-        while rest % prime == 0:
-            rest //= prime
-    return rest == 1
 
 
 def _swapped(step: Product | Root | CountUp | Sum, chain: Chain, stated: Sequence[StatedNumber]) -> Iterator[Fault]:

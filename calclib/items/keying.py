@@ -25,7 +25,7 @@ from calclib.quantity.enclosure import Enclosure, Exact, Undecided
 from calclib.quantity.equivalences import bridge_factor, equivalences, exact_number
 from calclib.quantity.rounding import RoundingPolicy, RoundingRule
 from calclib.quantity.units import Unit
-from calclib.quantity.writing import write_quantity
+from calclib.quantity.writing import has_finite_decimals, write_quantity
 
 MARGIN = Fraction(1, 20)
 NEGLIGIBLE = Fraction(1, 20)
@@ -222,7 +222,7 @@ def part_of(part: PartModel, policy: RoundingPolicy, chain: Chain, done: Values)
         "quantity",
         part.asked,
         unit,
-        write_quantity(key, unit, None if _short(key) else 6),
+        write_quantity(key, unit, None if has_finite_decimals(key) else 6),
         exact,
         key,
         rule,
@@ -234,14 +234,6 @@ def part_of(part: PartModel, policy: RoundingPolicy, chain: Chain, done: Values)
         (),
         only_products=all(isinstance(s, Product) for s in chain.steps if chain.depends(part.asks, s.name)),
     )
-
-
-def _short(value: Fraction) -> bool:
-    rest = value.denominator
-    for prime in (2, 5):
-        while rest % prime == 0:
-            rest //= prime
-    return rest == 1
 
 
 def _in_part_unit(value: Exact, part: PartModel, chain: Chain) -> Exact:
@@ -323,7 +315,7 @@ def _with_paths(part: ItemPart, outcomes: Sequence[tuple[Path, Value | None]]) -
             if value != part.exact:
                 exact.setdefault(value, path.says)
             if rounded != part.key:
-                other = write_quantity(rounded, part.unit, None if _short(rounded) else 6)
+                other = write_quantity(rounded, part.unit, None if has_finite_decimals(rounded) else 6)
                 problems.append(f"the path “{path.says}” leads to {other}, not to {part.answer}")
             elif part.rule.steps_from_boundary(value) < MARGIN:
                 problems.append(f"by the path “{path.says}” the value stands too near to a rounding boundary")
@@ -404,7 +396,7 @@ def as_written(value: Fraction, rule: RoundingRule) -> Fraction:
     kept instead.
     """
     rounded = rule.rounded(value)
-    if abs(rounded - value) <= abs(value) * NEGLIGIBLE and _short(rounded):
+    if abs(rounded - value) <= abs(value) * NEGLIGIBLE and has_finite_decimals(rounded):
         return rounded
     return _three_digits(value)
 

@@ -61,6 +61,15 @@ def decimals_of(x: Fraction) -> int:
     return max(twos, fives)
 
 
+def has_finite_decimals(x: Fraction) -> bool:
+    """Whether the number can be written in full with digits after the point."""
+    rest = x.denominator
+    for prime in (2, 5):
+        while rest % prime == 0:
+            rest //= prime
+    return rest == 1
+
+
 def write_quantity(x: Fraction | int, unit: str, decimals: int | None = None) -> str:
     """A number with its unit: "125 mL/h", "5,000 units", "1 tablet", "0.9%".
 
