@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations
 
 from calclib.answers.verdict import Cause
+from calclib.items.fault_results import as_written
 from calclib.items.item import FaultResult, ItemPart
-from calclib.items.keying import as_written
 from calclib.quantity.writing import has_finite_decimals, write_number
 
 MOST_CAUSES = 3
 ONE = Fraction(1)
+ONE_PLACE = 10
+ROUNDED_EARLY = "rounded early"
 
 
 # Kinds that say much the same of an answer; naming one is enough.
@@ -36,6 +39,15 @@ _ALSO_SAYS = {
     "divided the wrong way": "dividing the wrong way round",
     "conversion left out": "a conversion left out",
     "conversion inverted": "a conversion turned upside down",
+    "used unconverted": "a value not converted into the unit that is needed",
+    "strength inverted": "the strength turned upside down",
+    "amount left out": "a value left out",
+    "volume left out": "a value left out",
+    "one rate for all": "one rate for the whole value",
+    "wrong row": "another row of the table",
+    "counted backwards": "counting backwards",
+    "decimal hours": "the decimals of hours taken for minutes",
+    "root forgotten": "the square root not taken",
 }
 
 
@@ -45,11 +57,13 @@ def causes_of(
     decimals: int | None,
     factor: Fraction = ONE,
     stated: frozenset[Fraction] = frozenset(),
+    *,
+    doubtful: bool = False,
 ) -> tuple[Cause, ...]:
     """Return the mistakes that lead to a wrong number, the likeliest first.
 
-    A single mistake is certain if no other leads to the number and no slip of the finger does; two mistakes together
-    are only ever a question.
+    A single mistake is certain if no other leads to the number and no slip of the finger does; a rare one, and two
+    mistakes together, are only ever a question.
 
     Args:
         part: The part that asks.
@@ -57,33 +71,40 @@ def causes_of(
         decimals: Digits typed after the point, in the unit typed; None for fractions and arithmetic.
         factor: What turned the typed number into the unit asked.
         stated: Numbers of the stem: one of them as an answer may as well be a number that was copied.
+        doubtful: Whether something else than a mistake of the set-up explains the number too.
     """
     if value <= 0:
         return ()
     found = [f for f in part.faults if f.written == value or by_rule(part, f, value)]
     if not found and (slipped := _slipped_point(part, value)) is not None:
-        return (slipped,)
+        return (slipped if value / factor not in stated else replace(slipped, certain=False),)
     if not found:
         found = [f for f in part.faults if f.value is not None and finer(f, value, decimals, factor)]
     slip = slip_of_finger(part, value)
     if found:
-        others = _other_kinds(found)
+        others = other_kinds(found)
         telling = _is_telling(found[0], value) and value / factor not in stated
-        certain = len(found) == 1 and not others and slip is None and telling
-        causes = tuple(_cause(f, certain) for f in found[:MOST_CAUSES])
+        certain = len(found) == 1 and not others and slip is None and telling and not doubtful
+        causes = tuple(cause_of(f, certain) for f in found[:MOST_CAUSES])
         return (*causes, *others, *((slip,) if slip else ()))
     if slip and not _one_figure(part):
         return (slip,)
     return tuple(_two_mistakes(part, value))
 
 
-def _other_kinds(found: Sequence[FaultResult]) -> tuple[Cause, ...]:
-    """Mistakes of another kind that lead to the number of the first one: leaving out a factor of 10 is a slip too."""
+def other_kinds(found: Sequence[FaultResult]) -> tuple[Cause, ...]:
+    """Return mistakes of another kind that lead to the answer of the first one.
+
+    Leaving out a factor of 10 is a slip of the point too.
+
+    Args:
+        found: The mistakes that lead to the answer.
+    """
     first = found[0]
-    families = {_FAMILY.get(f.fault, f.fault) for f in found}
+    families = {_family(f.fault) for f in found}
     others: dict[str, Cause] = {}
     for kind in first.also:
-        family = _FAMILY.get(kind, kind)
+        family = _family(kind)
         if family not in families and kind in _ALSO_SAYS:
             others.setdefault(family, Cause(kind, first.step, "", False, _ALSO_SAYS[kind]))
     return tuple(others.values())
@@ -91,7 +112,8 @@ def _other_kinds(found: Sequence[FaultResult]) -> tuple[Cause, ...]:
 
 def _is_telling(fault: FaultResult, value: Fraction) -> bool:
     """Whether a number has enough figures to tell mistakes apart: 30 for 28.7 could be many things."""
-    return fault.value == value or len(_digits(value).replace(".", "").strip("0")) > 1
+    figures = len(_digits(value).replace(".", "").strip("0"))
+    return not (fault.spare or fault.fault == ROUNDED_EARLY) and (figures > 2 or (figures > 1 and fault.value == value))
 
 
 def by_rule(part: ItemPart, fault: FaultResult, value: Fraction) -> bool:
@@ -116,17 +138,16 @@ def _near(first: Fraction, second: Fraction, parts: int) -> bool:
 
 
 def _slipped_point(part: ItemPart, value: Fraction) -> Cause | None:
-    """The right answer with its decimal point one to three places off."""
+    """The right answer with its decimal point one place off, or two, which is less often a slip."""
     assert part.key is not None
     if not part.key:
         return None
     ratio = value / part.key
-    for places in (10, 100):
+    for places in (ONE_PLACE, 100):
         if ratio == places or ratio * places == 1:
             way = "large" if ratio > 1 else "small"
-            return Cause(
-                "decimal slip", "", "", True, f"a slipped decimal point, the answer {places:,} times too {way}"
-            )
+            says = f"a slipped decimal point, the answer {places:,} times too {way}"
+            return Cause("decimal slip", "", "", places == ONE_PLACE, says)
     return None
 
 
@@ -142,8 +163,19 @@ def finer(fault: FaultResult, value: Fraction, decimals: int | None, factor: Fra
     return value in ((scaled + Fraction(1, 2)).__floor__() * place, scaled.__floor__() * place)
 
 
-def _cause(fault: FaultResult, certain: bool) -> Cause:
-    return Cause(fault.fault, fault.step, fault.given, certain, fault.says)
+def cause_of(found: FaultResult, certain: bool) -> Cause:
+    """Return a mistake as a cause.
+
+    Args:
+        found: The mistake.
+        certain: Whether nothing else leads to the answer.
+    """
+    alike = dict.fromkeys(k for k in found.also if k != found.fault and _family(k) == _family(found.fault))
+    return Cause(found.fault, found.step, found.given, certain, found.says, tuple(alike))
+
+
+def _family(kind: str) -> str:
+    return _FAMILY.get(kind, kind)
 
 
 def slip_of_finger(part: ItemPart, value: Fraction) -> Cause | None:
@@ -202,7 +234,7 @@ def _two_mistakes(part: ItemPart, value: Fraction) -> Iterator[Cause]:
     """Pairs of mistakes in different places that multiply to the number, at most one, and only as a question."""
     if not part.only_products or part.rule is None or not isinstance(part.exact, Fraction) or not part.exact:
         return
-    hard = [(f, f.value.numerator, f.value.denominator) for f in part.faults if f.hard and f.value]
+    hard = [(f, f.value.numerator, f.value.denominator) for f in part.faults if f.hard and f.value and not f.spare]
     above, below = part.exact.denominator * value.denominator, part.exact.numerator * value.numerator
     for (first, top, bottom), (second, other_top, other_bottom) in combinations(hard, 2):
         # Both together come near the number: the product of their values over the right one.

@@ -9,7 +9,7 @@ from fractions import Fraction
 from calclib.answers.marking_policy import MarkingPolicy
 from calclib.answers.verdict import RIGHT, VERDICTS, PartVerdict
 from calclib.errors.messages import BadInput
-from calclib.faults.enumeration import conversion_words
+from calclib.faults.factor_faults import conversion_words
 from calclib.items.item import Item, ItemPart
 from calclib.items.stated import clock_text
 from calclib.quantity.enclosure import Enclosure, Exact

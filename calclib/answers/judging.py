@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from fractions import Fraction
 from functools import cached_property
 
-from calclib.answers.diagnosis import causes_of
+from calclib.answers.diagnosis import MOST_CAUSES, ROUNDED_EARLY, cause_of, causes_of, other_kinds
 from calclib.answers.marking_policy import MarkingPolicy
 from calclib.answers.messages import message_of
 from calclib.answers.numbers import FEWER, ON_THE_WAY, WRONG, number_status
@@ -148,7 +148,8 @@ def _quantity(part: ItemPart, reading: Reading, facts: _Facts) -> tuple[Finding,
     value = reading.value * factor
     status = number_status(part, value, reading.decimals, factor)
     ratio = value / part.key if part.key else None
-    if status.verdict == "rounded_wrongly" and status.by in (FEWER, ON_THE_WAY) and _hard_fault(part, value):
+    doubtful = status.verdict == "rounded_wrongly" and status.by in (FEWER, ON_THE_WAY)
+    if doubtful and _hard_fault(part, value):
         status = WRONG
     if status.verdict == "wrong":
         if (
@@ -156,7 +157,7 @@ def _quantity(part: ItemPart, reading: Reading, facts: _Facts) -> tuple[Finding,
             and number_status(part, reading.value, reading.decimals, Fraction(1)).verdict in RIGHT
         ):
             return Finding("unit_wrong", ratio=ratio), value
-        found = causes_of(part, value, reading.decimals, factor, facts.stated)
+        found = causes_of(part, value, reading.decimals, factor, facts.stated, doubtful=doubtful)
         return Finding("wrong_with_cause" if found else "wrong", causes=found, ratio=ratio), value
     worst, also = status.verdict, ""
     if unit.status == "other" and worst == "right":
@@ -173,7 +174,7 @@ def _quantity(part: ItemPart, reading: Reading, facts: _Facts) -> tuple[Finding,
 
 
 def _hard_fault(part: ItemPart, value: Fraction) -> bool:
-    return any(f.hard and f.fault != "rounded early" and f.written == value for f in part.faults)
+    return any(f.hard and not f.spare and f.fault != "rounded early" and f.written == value for f in part.faults)
 
 
 def _clock(part: ItemPart, reading: Reading) -> tuple[Finding, Fraction | str | None]:
@@ -184,8 +185,10 @@ def _clock(part: ItemPart, reading: Reading) -> tuple[Finding, Fraction | str | 
     if any(minutes in _shown_minutes(a.low) for a in part.accepted):
         if day is None or day == key_day:
             return Finding("right", part.accepted[0].by), value
+        exactly = tuple(cause_of(f, False) for f in part.faults if f.written == value)
         word = "not turning the day over at midnight" if key_day > day else "turning the day over before midnight"
-        return Finding("wrong_with_cause", causes=(Cause("wrong day", "", "", True, word),)), value
+        wrong_day = Cause("wrong day", "", "", not exactly, word)
+        return Finding("wrong_with_cause", causes=(wrong_day, *exactly)), value
     exact = part.exact
     if not isinstance(exact, Fraction):
         return Finding("wrong"), value
@@ -196,7 +199,8 @@ def _clock(part: ItemPart, reading: Reading) -> tuple[Finding, Fraction | str | 
         return Finding(
             "wrong_with_cause", causes=(Cause("twelve hours", "", "", True, "a time that is 12 hours off"),)
         ), value
-    causes = tuple(Cause(f.fault, f.step, f.given, len(found) == 1, f.says) for f in found[:3])
+    certain = len(found) == 1 and not found[0].spare and found[0].fault != ROUNDED_EARLY
+    causes = tuple(cause_of(f, certain) for f in found[:MOST_CAUSES])
     return Finding("wrong_with_cause" if causes else "wrong", causes=causes), value
 
 
@@ -210,7 +214,7 @@ def _choice(part: ItemPart, reading: Reading) -> Finding:
     if reading.choice == part.accepted_choice:
         return Finding("right", "the comparison")
     found = [f for f in part.faults if f.choice == reading.choice]
-    causes = tuple(Cause(f.fault, f.step, f.given, False, f.says) for f in found[:1])
+    causes = tuple(cause_of(f, False) for f in found[:1]) + (other_kinds(found) if found else ())
     return Finding("wrong_with_cause" if causes else "wrong", causes=causes)
 
 

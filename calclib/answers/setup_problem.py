@@ -18,7 +18,7 @@ from calclib.chains.kinds.limit import Limit
 from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.rounding import Round
 from calclib.errors.messages import BadInput
-from calclib.faults.enumeration import conversion_words
+from calclib.faults.factor_faults import conversion_words
 from calclib.items.item import Item
 from calclib.items.model import ItemModel
 from calclib.items.solution import Solution, solution_of

@@ -36,6 +36,7 @@ class Cause:
         given: The given, conversion or term that it concerns.
         certain: Whether it is the only mistake known to lead there; else it is offered as a question.
         says: The mistake in words that follow “It looks like”.
+        also: Kinds of mistakes much like it that lead to the same answer, so that either name is right.
     """
 
     fault: str
@@ -43,6 +44,7 @@ class Cause:
     given: str
     certain: bool
     says: str
+    also: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -93,7 +95,14 @@ class PartVerdict:
             "accepted_by": self.accepted_by,
             "expected_rule": self.expected_rule,
             "causes": [
-                {"fault": c.fault, "step": c.step, "given": c.given, "certain": c.certain, "says": c.says}
+                {
+                    "fault": c.fault,
+                    "step": c.step,
+                    "given": c.given,
+                    "certain": c.certain,
+                    "says": c.says,
+                    "also": list(c.also),
+                }
                 for c in self.causes
             ],
             "message": self.message,

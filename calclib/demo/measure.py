@@ -30,7 +30,7 @@ NAMES: Mapping[str, frozenset[str]] = {
     "ten-fold": DECIMAL,
     "wrong-metric-step": DECIMAL,  # 100 for 1,000 gives the number of a slipped point
     "percent-as-mg-in-ml": DECIMAL,  # so does 1 mg/mL for 1 %
-    "percent-for-each-ml": DECIMAL,  # and 1 g/mL for 1 %
+    "percent-for-each-ml": DECIMAL | LEFT_OUT,  # and 1 g/mL for 1 %, whose 100 mL are left out
     "factor-forgotten": LEFT_OUT,
     "divisor-forgotten": LEFT_OUT,
     "day-for-dose": LEFT_OUT,
@@ -40,7 +40,7 @@ NAMES: Mapping[str, frozenset[str]] = {
     "have-over-desired": frozenset({"divided the wrong way"}),
     "share-inverted": frozenset({"divided the wrong way"}),
     "strength-forgotten": frozenset({"left out"}),
-    "strength-upside-down": frozenset({"strength inverted"}),
+    "strength-upside-down": frozenset({"strength inverted", "divided the wrong way"}),
     "strength-volume-forgotten": frozenset({"volume left out", "left out"}),
     "strength-amount-forgotten": frozenset({"amount left out", "left out"}),
     "diluent-for-final-volume": frozenset({"wrong given"}),
@@ -51,9 +51,9 @@ NAMES: Mapping[str, frozenset[str]] = {
     "interval-for-doses": frozenset({"used unconverted"}),
     "rounded-down": frozenset({"rounded down"}),
     "term-forgotten": TERM,
-    "forgot-to-subtract": TERM,
-    "subtracted-for-added": frozenset({"wrong sign"}),
-    "added-for-subtracted": frozenset({"wrong sign"}),
+    "forgot-to-subtract": TERM | ROW,  # of a value in bands what the first takes up
+    "subtracted-for-added": frozenset({"wrong sign", "counted backwards"}),
+    "added-for-subtracted": frozenset({"wrong sign", "counted backwards"}),
     "wrong-row": frozenset({"wrong row"}),
     "limit-ignored": frozenset({"limit ignored"}),
     "limit-always": frozenset({"limit ignored"}),
@@ -68,8 +68,14 @@ NAMES: Mapping[str, frozenset[str]] = {
     "fraction-upside-down": frozenset({"inverted"}),
     "wrong-digit-typed": SLIP,
     "digits-swapped-typed": SLIP,
-    "miscopied-digit": SLIP,
-    "swapped-figures": SLIP,
+    # A number copied wrongly may be one for which it is often taken: the drop factor 10 for 15, say.
+    "miscopied-digit": SLIP | {"wrong value"},
+    "swapped-figures": SLIP | {"wrong value"},
+    "sixty-as-hundred": frozenset({"clock as number", "decimal hours"}),
+    "twelve-forgotten": TERM,  # the 12 hours of the afternoon
+    "dose-at-both-ends": TERM,  # the 1 that is to be taken off the number of doses
+    "mixing-forgotten": TERM,  # the fluid in the line with which the drug mixes
+    "day-for-period": LEFT_OUT,
 }
 
 # Rounding is a verdict of its own, not a cause; early rounding often leads to the right answer.
@@ -84,18 +90,21 @@ class Judged:
         item: The kind of problem.
         planted: What was planted.
         right: Whether it was judged right.
-        causes: Kinds of the mistakes named, each with whether it was said without a question mark.
+        causes: Kinds of the mistakes named, each with the kinds like it that lead to the same answer, and whether it
+            was said without a question mark.
     """
 
     item: str
     planted: Planted
     right: bool
-    causes: tuple[tuple[str, bool], ...]
+    causes: tuple[tuple[frozenset[str], bool], ...]
 
 
 def judged(item: str, planted: Planted, verdict: PartVerdict) -> Judged:
     """Return an answer with the verdict on it."""
-    return Judged(item, planted, verdict.right, tuple((c.fault, c.certain) for c in verdict.causes))
+    return Judged(
+        item, planted, verdict.right, tuple((frozenset({c.fault, *c.also}), c.certain) for c in verdict.causes)
+    )
 
 
 @dataclass(frozen=True)
@@ -163,19 +172,19 @@ def measured(answers: Iterable[Judged]) -> Measured:
         names = right_names(planted)
         if is_hard(planted):
             count["hard"] += 1
-            hit = any(fault in names for fault, _ in answer.causes)
+            hit = any(kinds & names for kinds, _ in answer.causes)
             count["found"] += hit
             missed[planted.error] += not hit
         elif planted.kind == "error":
             count["outside"] += 1
-        sure = next((fault for fault, certain in answer.causes if certain), None)
+        sure = next((kinds for kinds, certain in answer.causes if certain), None)
         # What follows from an earlier mistake may be put down to it again: that is no new blame.
         if sure is None or planted.kind == "carried":
             continue
         count["named"] += 1
-        count["right"] += sure in names
-        if sure not in names:
-            mistaken[planted.error or planted.kind, sure] += 1
+        count["right"] += bool(sure & names)
+        if not sure & names:
+            mistaken[planted.error or planted.kind, " / ".join(sorted(sure))] += 1
             count["blamed"] += planted.kind == "error" and not is_hard(planted)
     return Measured(
         **{name: count[name] for name in ("hard", "found", "named", "right", "outside", "blamed", "sound", "refused")},

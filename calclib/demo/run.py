@@ -164,7 +164,10 @@ def _judged(results: SetResults, planted: dict[str, dict[Place, Planted]]) -> li
         for part in one.parts:
             record = planted.get(one.pseudonym, {}).get((part.mark.slot, part.mark.part))
             if record is not None:
-                causes = tuple((str(cause["fault"]), bool(cause["certain"])) for cause in part.mark.causes)
+                causes = tuple(
+                    (frozenset({str(cause["fault"]), *cause.get("also", ())}), bool(cause["certain"]))
+                    for cause in part.mark.causes
+                )
                 found.append(Judged(models[part.mark.slot], record, part.mark.right, causes))
     return found
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import singledispatch
@@ -21,11 +21,11 @@ from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.root import Root
 from calclib.chains.kinds.sums import Sum
 from calclib.chains.step import Step
+from calclib.faults.factor_faults import factor_faults, factors_given, factors_say, value_says, with_other_name
 from calclib.faults.fault import Fault
-from calclib.quantity.equivalences import Equivalence, equivalences
+from calclib.faults.rarer import rarer_faults
 from calclib.quantity.rounding import RoundingBand, RoundingRule
-from calclib.quantity.units import unit_text
-from calclib.quantity.writing import has_finite_decimals, write_number, write_quantity
+from calclib.quantity.writing import write_number
 
 TENTH = RoundingRule("early", "", (RoundingBand(None, Fraction(1, 10)),), "nearest", "half_up", "common_practice")
 TEN = Fraction(10)
@@ -72,6 +72,7 @@ def static_faults(chain: Chain, stated: Sequence[StatedNumber]) -> tuple[Fault, 
         for scale, word in ((TEN, "ten times too large"), (1 / TEN, "ten times too small")):
             words = f"a slipped decimal point, the {number.says} read {word}"
             found.append(Fault("decimal slip", "", number.given, words, Edit(scales={number.name: scale})))
+    found.extend(rarer_faults(chain, {n.name: n.says for n in stated}))
     return tuple(sorted(found, key=lambda fault: fault.spare))
 
 
@@ -113,13 +114,13 @@ def step_faults(step: Step, chain: Chain) -> Iterator[Fault]:
 @step_faults.register
 def _(step: Product, chain: Chain) -> Iterator[Fault]:
     conversion = step.name in chain.conversions
-    for factors, fault in _factor_faults(step.factors, step, chain, conversion):
+    for factors, fault in factor_faults(step.factors, step, chain, conversion):
         yield _replacing(replace(step, factors=factors), fault)
 
 
 @step_faults.register
 def _(step: Root, chain: Chain) -> Iterator[Fault]:
-    for factors, fault in _factor_faults(step.factors, step, chain, False):
+    for factors, fault in factor_faults(step.factors, step, chain, False):
         yield _replacing(replace(step, factors=factors), fault)
     words = f"not taking the square root for the {step.says}"
     without = Product(step.name, step.says, step.unit, step.quantity, step.sources, step.factors)
@@ -128,7 +129,7 @@ def _(step: Root, chain: Chain) -> Iterator[Fault]:
 
 @step_faults.register
 def _(step: CountUp, chain: Chain) -> Iterator[Fault]:
-    for factors, fault in _factor_faults(step.factors, step, chain, False):
+    for factors, fault in factor_faults(step.factors, step, chain, False):
         yield _replacing(replace(step, factors=factors), fault)
     words = f"rounding the {step.says} down, although a part of one needs a whole one more"
     yield Fault("rounded down", step.name, "", words, Edit(step=replace(step, down=True)))
@@ -137,18 +138,18 @@ def _(step: CountUp, chain: Chain) -> Iterator[Fault]:
 @step_faults.register
 def _(step: Sum, chain: Chain) -> Iterator[Fault]:
     for i, term in enumerate(step.terms):
-        words = " and ".join(_says(f, chain) for f in term.factors if not f.is_equivalence) or "a number"
+        words = factors_say(term.factors, chain)
         others = step.terms[:i] + step.terms[i + 1 :]
         if others:
             verb = "subtracting" if term.sign < 0 else "counting in"
-            fault = Fault("term left out", step.name, _given(term.factors), f"not {verb} the {words}", Edit())
+            fault = Fault("term left out", step.name, factors_given(term.factors), f"not {verb} the {words}", Edit())
             yield _replacing(replace(step, terms=others), fault)
         if i > 0:
             flipped = (*step.terms[:i], replace(term, sign=-term.sign), *step.terms[i + 1 :])
             verb = "adding" if term.sign < 0 else "subtracting"
-            fault = Fault("wrong sign", step.name, _given(term.factors), f"{verb} the {words}", Edit())
+            fault = Fault("wrong sign", step.name, factors_given(term.factors), f"{verb} the {words}", Edit())
             yield _replacing(replace(step, terms=flipped), fault)
-        for factors, fault in _factor_faults(term.factors, step, chain, False):
+        for factors, fault in factor_faults(term.factors, step, chain, False):
             if fault.kind == "left out" and len(_plain(term.factors)) == 1:
                 continue
             terms = (*step.terms[:i], replace(term, factors=factors), *step.terms[i + 1 :])
@@ -158,7 +159,7 @@ def _(step: Sum, chain: Chain) -> Iterator[Fault]:
 @step_faults.register
 def _(step: Band, chain: Chain) -> Iterator[Fault]:
     if step.progressive and len(step.bands) > 1:
-        says = _value_says(step.of, chain)
+        says = value_says(step.of, chain)
         words = f"using the rate of the last band for the whole {says}"
         yield Fault("one rate for all", step.name, step.of, words, Edit(step=replace(step, progressive=False)))
         first = (RateBand(None, step.bands[0].rate),)
@@ -185,10 +186,10 @@ def _(step: Lookup, chain: Chain) -> Iterator[Fault]:
 @step_faults.register
 def _(step: Limit, chain: Chain) -> Iterator[Fault]:
     for term in step.terms:
-        words = " and ".join(_says(f, chain) for f in term if not f.is_equivalence) or "a number"
+        words = factors_say(term, chain)
         limit = "limit" if step.take == "least" else "least amount"
         fault = Fault(
-            "limit ignored", step.name, _given(term), f"using the {words} although the {limit} applies", Edit()
+            "limit ignored", step.name, factors_given(term), f"using the {words} although the {limit} applies", Edit()
         )
         yield _replacing(replace(step, terms=(term,)), fault)
 
@@ -212,7 +213,7 @@ def _(step: Between, chain: Chain) -> Iterator[Fault]:
 
 @step_faults.register
 def _(step: Choose, chain: Chain) -> Iterator[Fault]:
-    says = _value_says(step.of, chain)
+    says = value_says(step.of, chain)
     for shift, words in (
         (1, f"taking a larger one than the {says} needs"),
         (-1, f"taking one too small for the {says}"),
@@ -222,128 +223,6 @@ def _(step: Choose, chain: Chain) -> Iterator[Fault]:
 
 def _replacing(step: Step, fault: Fault) -> Fault:
     return replace(fault, edit=Edit(step=step))
-
-
-def _factor_faults(
-    factors: tuple[Factor, ...], step: Step, chain: Chain, conversion: bool
-) -> Iterator[tuple[tuple[Factor, ...], Fault]]:
-    """Each factor left out and turned upside down, a mixture's two numbers together."""
-    plain = [f for f in factors if not f.is_equivalence]
-    if not conversion and len({f.group or f.name for f in plain}) > 1 and len({f.exponent for f in plain}) == 2:
-        words = f"dividing the wrong way round for the {step.says}"
-        fault = Fault("divided the wrong way", step.name, "", words, Edit())
-        yield tuple(f if f.is_equivalence else replace(f, exponent=-f.exponent) for f in factors), fault
-        if len(plain) < len(factors):
-            yield tuple(replace(f, exponent=-f.exponent) for f in factors), fault
-        if len(plain) > 2:
-            yield from ((turned, fault) for turned in _turned_pairs(factors, plain))
-    groups = {f.group for f in factors if f.group}
-    for group in sorted(groups):
-        turned = tuple(replace(f, exponent=-f.exponent) if f.group == group else f for f in factors)
-        words = f"turning the {_value_says(group, chain)} upside down"
-        yield turned, Fault("strength inverted", step.name, group, words, Edit())
-        volume = f"{group}.volume"
-        if len(plain) > 2 and any(f.name == volume and f.exponent > 0 for f in factors):
-            turned = tuple(f if f.name == volume else replace(f, exponent=-f.exponent) for f in factors)
-            words = f"dividing what is on hand by what is ordered for the {step.says}"
-            yield turned, Fault("divided the wrong way", step.name, group, words, Edit())
-        rest = tuple(f for f in factors if f.group != group)
-        if any(not f.is_equivalence for f in rest):
-            fault = Fault("left out", step.name, group, f"leaving out the {_value_says(group, chain)}", Edit())
-            yield rest, fault
-            yield from _with_own_conversions([f for f in factors if f.group == group], factors, chain, 0, fault)
-    for i, factor in enumerate(factors):
-        others = factors[:i] + factors[i + 1 :]
-        turned = (*factors[:i], replace(factor, exponent=-factor.exponent), *factors[i + 1 :])
-        if factor.is_equivalence:
-            yield from _conversion_faults(factor, others, turned, step, chain, conversion)
-        elif factor.group:
-            kind = "volume left out" if factor.name.endswith(".volume") else "amount left out"
-            yield others, Fault(kind, step.name, factor.group, f"leaving out the {_says(factor, chain)}", Edit())
-        elif not conversion and len(factors) > 1:
-            says = _says(factor, chain)
-            on_the_way = _is_on_the_way(factor, step, chain)
-            above = on_the_way and factor.exponent > 0
-            words = f"leaving out the {says}"
-            fault = Fault(
-                "left out", step.name, factor.name, words, Edit(), above or (on_the_way and isinstance(step, Sum))
-            )
-            yield others, fault
-            yield from _with_own_conversions([factor], factors, chain, 0, fault)
-            way = "multiplying by" if factor.exponent < 0 else "dividing by"
-            fault = Fault("inverted", step.name, factor.name, f"{way} the {says}", Edit(), above)
-            yield turned, fault
-            yield from _with_own_conversions([factor], factors, chain, -1, fault)
-
-
-def _turned_pairs(factors: tuple[Factor, ...], plain: Sequence[Factor]) -> Iterator[tuple[Factor, ...]]:
-    """The product with one of its quotients turned round: the time over the volume, times the drop factor."""
-    for above in plain:
-        for below in plain:
-            if above.exponent > 0 > below.exponent and not (above.group and above.group == below.group):
-                yield tuple(replace(f, exponent=-f.exponent) if f in (above, below) else f for f in factors)
-
-
-def _is_on_the_way(factor: Factor, step: Step, chain: Chain) -> bool:
-    """Whether a factor is a product of an earlier step, whose own factors are left out there, or stands in a sum.
-
-    A term of a sum without one of its factors is often too small to be told from the term left out.
-    """
-    earlier = chain.by_name.get(factor.name)
-    return factor.name not in chain.conversions and (
-        isinstance(earlier, Product) or (earlier is not None and isinstance(step, Sum))
-    )
-
-
-def _with_own_conversions(
-    changed: Sequence[Factor], factors: tuple[Factor, ...], chain: Chain, turn: int, fault: Fault
-) -> Iterator[tuple[tuple[Factor, ...], Fault]]:
-    """The same mistake by one who converts a value before using it: its own conversions go with it.
-
-    `turn` is what the exponents are multiplied by: 0 leaves the factors out, -1 turns them upside down.
-    """
-    kept = [f for f in factors if not f.is_equivalence and f not in changed and f.name]
-    elsewhere = {symbol for f in kept for symbol, _ in chain.names.unit(f.name).powers}
-    here = {symbol for f in changed if f.name for symbol, _ in chain.names.unit(f.name).powers}
-    near = [f for f in factors if f.is_equivalence and _symbols(f) & here]
-    own = [f for f in near if not _symbols(f) & elsewhere]
-    for with_it in dict.fromkeys((tuple(own), tuple(near))):
-        if with_it:
-            gone = (*changed, *with_it)
-            turned = tuple(replace(f, exponent=f.exponent * turn) for f in gone) if turn else ()
-            rest = tuple(f for f in factors if f not in gone)
-            yield (*rest, *turned), fault if len(with_it) == len(own) else replace(fault, spare=True)
-
-
-def _symbols(factor: Factor) -> set[str]:
-    eq = equivalences()[factor.equivalence]
-    return {eq.of, eq.per}
-
-
-def _conversion_faults(
-    factor: Factor, others: tuple[Factor, ...], turned: tuple[Factor, ...], step: Step, chain: Chain, conversion: bool
-) -> Iterator[tuple[tuple[Factor, ...], Fault]]:
-    says = conversion_words(equivalences()[factor.equivalence])
-    if conversion and len(others) == 1:
-        have = chain.names.unit(others[0].name)
-        words = f"using the {step.says} in {unit_text(have)} as if in {unit_text(step.unit)}"
-        if others[0].exponent < 0 and "dose" in str(have):
-            turned_back = (replace(others[0], exponent=1),)
-            words = f"using “every so many hours” as the {step.says}"
-            yield turned_back, Fault("used unconverted", step.name, factor.equivalence, words, Edit())
-            return
-        yield others, Fault("used unconverted", step.name, factor.equivalence, words, Edit())
-    else:
-        words = f"leaving out the conversion {says}"
-        yield others, Fault("conversion left out", step.name, factor.equivalence, words, Edit())
-    words = f"turning the conversion {says} upside down"
-    yield turned, Fault("conversion inverted", step.name, factor.equivalence, words, Edit())
-
-
-def conversion_words(eq: Equivalence) -> str:
-    """Return an equivalence as it is taught: “1 h = 60 min”."""
-    decimals = None if has_finite_decimals(eq.value) else 5
-    return f"{write_quantity(1, eq.per)} = {write_quantity(eq.value, eq.of, decimals)}"
 
 
 def _swapped(step: Product | Root | CountUp | Sum, chain: Chain, stated: Sequence[StatedNumber]) -> Iterator[Fault]:
@@ -357,31 +236,9 @@ def _swapped(step: Product | Root | CountUp | Sum, chain: Chain, stated: Sequenc
                 continue
             if chain.names.units.get(other.name) != chain.names.units[name] or other.given == name:
                 continue
-            words = f"using the {other.says} where the {_value_says(name, chain)} belongs"
-            yield Fault("wrong given", step.name, name, words, Edit(step=_renamed(step, name, other.name)))
-
-
-def _renamed(step: Product | Root | CountUp | Sum, name: str, other: str) -> Step:
-    def renamed(factors: tuple[Factor, ...]) -> tuple[Factor, ...]:
-        return tuple(replace(f, name=other) if f.name == name else f for f in factors)
-
-    if isinstance(step, Sum):
-        return replace(step, terms=tuple(replace(t, factors=renamed(t.factors)) for t in step.terms))
-    return replace(step, factors=renamed(step.factors))
+            words = f"using the {other.says} where the {value_says(name, chain)} belongs"
+            yield Fault("wrong given", step.name, name, words, Edit(step=with_other_name(step, name, other.name)))
 
 
 def _plain(factors: Sequence[Factor]) -> list[Factor]:
     return [f for f in factors if not f.is_equivalence]
-
-
-def _given(factors: Sequence[Factor]) -> str:
-    return next((f.group or f.name for f in factors if f.name and not f.is_equivalence), "")
-
-
-def _says(factor: Factor, chain: Chain) -> str:
-    return f"factor {write_number(factor.number)}" if factor.number is not None else _value_says(factor.name, chain)
-
-
-def _value_says(name: str, chain: Chain) -> str:
-    says: Mapping[str, str] = chain.names.says
-    return says.get(name, name.replace("_", " "))

@@ -9,6 +9,7 @@ from functools import cached_property
 
 from calclib.chains.factors import Value
 from calclib.chains.fingerprint import fingerprints
+from calclib.chains.kinds.clock import Clock
 from calclib.errors.messages import BadInput
 from calclib.faults.enumeration import StatedNumber, mistaken_values, static_faults
 from calclib.faults.fault import Fault
@@ -29,12 +30,14 @@ class FaultClass:
         others: Those that come to the same.
         value: The value to which they lead.
         but_for_rounding: Equal for faults that come to the same but for roundings on the way; None if not known.
+        far: Whether its own step comes out so far from the right value that few would go on with it.
     """
 
     fault: Fault
     others: tuple[Fault, ...]
     value: Value
     but_for_rounding: int | None = None
+    far: bool = False
 
 
 @dataclass(frozen=True)
@@ -46,16 +49,22 @@ class _Group:
 
 
 FARTHEST = 1000
+FARTHEST_NAMED = 10**6
 _Groups = Mapping[str, tuple[_Group, ...]]
 
 
 def fault_classes(
-    model: ItemModel, ready: CompiledModel, stated: Mapping[str, Stated], done: Mapping[str, Value]
+    model: ItemModel,
+    ready: CompiledModel,
+    stated: Mapping[str, Stated],
+    done: Mapping[str, Value],
+    *,
+    rarer: bool = False,
 ) -> dict[str, tuple[FaultClass, ...]]:
     """Return the faults of one draw for each asked step, equal ones merged.
 
-    A fault that makes its own step more than a thousand times too large or too small is left out: nobody goes on with
-    such a number.
+    A fault that makes its own step more than a thousand times too large or too small is one of the rarer: few go on
+    with such a number.
 
     Two faults are the same if they are so by algebra, or if they come to the same here and nearby, such as two that
     both lead to a single vial. What is left are coincidences of this draw.
@@ -65,6 +74,7 @@ def fault_classes(
         ready: The model compiled for how the givens are stated.
         stated: The givens as stated.
         done: All values of the chain.
+        rarer: Whether to return all faults, those included that are no reason to refuse a draw.
     """
     numbers = _numbers(model, ready, stated)
     asked = tuple(dict.fromkeys(part.asks for part in model.parts))
@@ -78,12 +88,15 @@ def fault_classes(
         first: dict[Value, int] = {}
         for group in (*groups[name], *mistaken):
             likeliest = group.faults[0]
+            if likeliest.spare and not rarer:
+                continue
             values = outcomes.get(id(likeliest))
             if values is None:
-                values = outcomes[id(likeliest)] = _values(likeliest, ready, done, asked)
+                values = outcomes[id(likeliest)] = _values(likeliest, ready, done, asked, rarer)
             if name not in values:
                 continue
-            found = FaultClass(likeliest, group.faults[1:], values[name], group.but_for_rounding)
+            far = rarer and not _believable(likeliest, ready, values, done, FARTHEST)
+            found = FaultClass(likeliest, group.faults[1:], values[name], group.but_for_rounding, far)
             place = first.setdefault(found.value, len(classes))
             if place < len(classes) and here.same(classes[place].fault, found.fault, name):
                 classes[place] = replace(classes[place], others=(*classes[place].others, *group.faults))
@@ -137,22 +150,25 @@ def _static_groups(ready: CompiledModel, numbers: Sequence[StatedNumber], asked:
     return found
 
 
-def _values(fault: Fault, ready: CompiledModel, done: Mapping[str, Value], asked: Sequence[str]) -> dict[str, Value]:
+def _values(
+    fault: Fault, ready: CompiledModel, done: Mapping[str, Value], asked: Sequence[str], rarer: bool
+) -> dict[str, Value]:
+    """The values of the asked steps that a fault reaches, and that of its own step; none if that can't be believed."""
     touched = fault.edit.touches
     reached = [name for name in asked if any(ready.chain.depends(name, on) for on in touched)]
     if not reached:
         return {}
+    farthest = FARTHEST_NAMED if rarer else FARTHEST
+    kept = (*reached, fault.step) if fault.step else reached
     try:
         values = ready.chain.reevaluate(done, fault.edit)
     except (ZeroDivisionError, Undecided, BadInput):
-        return _values_so_far(fault, ready, done, reached)
-    if fault.step and not _believable(values[fault.step], done[fault.step]):
-        return {}
-    return {name: values[name] for name in reached}
+        return _values_so_far(fault, ready, done, reached, farthest)
+    return {name: values[name] for name in kept} if _believable(fault, ready, values, done, farthest) else {}
 
 
 def _values_so_far(
-    fault: Fault, ready: CompiledModel, done: Mapping[str, Value], reached: Sequence[str]
+    fault: Fault, ready: CompiledModel, done: Mapping[str, Value], reached: Sequence[str], farthest: int
 ) -> dict[str, Value]:
     """The values of asked steps before one that can't be done, as no syringe holds ten times the dose."""
     names = [step.name for step in ready.chain.steps]
@@ -163,17 +179,25 @@ def _values_so_far(
             values = before.reevaluate(done, fault.edit)
         except (ZeroDivisionError, Undecided, BadInput):
             continue
-        if not fault.step or (fault.step in values and _believable(values[fault.step], done[fault.step])):
+        if not fault.step or (fault.step in values and _believable(fault, ready, values, done, farthest)):
             found[name] = values[name]
+            if fault.step:
+                found[fault.step] = values[fault.step]
     return found
 
 
-def _believable(value: Value, right: Value) -> bool:
+def _believable(
+    fault: Fault, ready: CompiledModel, values: Mapping[str, Value], done: Mapping[str, Value], farthest: int
+) -> bool:
+    """Whether a student would go on with what the step of a fault comes to."""
+    if not fault.step or isinstance(ready.chain.by_name[fault.step], Clock):
+        return True
+    value, right = values[fault.step], done[fault.step]
     if isinstance(value, str) or isinstance(right, str):
         return True
     if value <= 0 or right <= 0:
         return right <= 0
-    return right <= value * FARTHEST and value <= right * FARTHEST
+    return right <= value * farthest and value <= right * farthest
 
 
 def _value(fault: Fault, ready: CompiledModel, point: Mapping[str, Value], name: str) -> Value | None:

@@ -50,6 +50,7 @@ class FaultResult:
         choice: The choice to which it leads.
         hard: Whether it leads to another answer than the key.
         also: Kinds of other faults that lead to the very same number whatever is drawn.
+        spare: Whether it is named where it fits, but is too rare to refuse a draw for.
     """
 
     fault: str
@@ -61,6 +62,7 @@ class FaultResult:
     choice: str | None
     hard: bool
     also: tuple[str, ...] = ()
+    spare: bool = False
 
 
 class RecordedFaults(Sequence[FaultResult]):
@@ -84,8 +86,8 @@ class RecordedFaults(Sequence[FaultResult]):
         if self._made is None:
             try:
                 self._made = tuple(
-                    FaultResult(f, s, g, says, _number(v), _number(w), c, hard, tuple(also))
-                    for f, s, g, says, v, w, c, hard, also in self._listed()
+                    FaultResult(f, s, g, says, _number(v), _number(w), c, hard, tuple(also), *spare)
+                    for f, s, g, says, v, w, c, hard, also, *spare in self._listed()
                 )
             except (TypeError, ValueError, ZeroDivisionError) as error:
                 raise BadInput(f"the record of an item is damaged ({error})") from None
@@ -296,11 +298,13 @@ def _part_record(part: ItemPart) -> dict[str, Any]:
         "accepted_choice": part.accepted_choice,
         "proceed": part.proceed,
         "only_products": part.only_products,
-        "faults": [
-            [f.fault, f.step, f.given, f.says, _text(f.value), _text(f.written), f.choice, f.hard, list(f.also)]
-            for f in part.faults
-        ],
+        "faults": [_fault_row(f) for f in part.faults],
     }
+
+
+def _fault_row(f: FaultResult) -> list[Any]:
+    row = [f.fault, f.step, f.given, f.says, _text(f.value), _text(f.written), f.choice, f.hard, list(f.also)]
+    return [*row, True] if f.spare else row
 
 
 def _part(record: Mapping[str, Any]) -> ItemPart:

@@ -5,26 +5,25 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import lru_cache
 
 from calclib.chains.chain import Chain, Edit
 from calclib.chains.factors import Value, without_doses
 from calclib.chains.kinds.choice import Choice
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.product import Product
-from calclib.errors.messages import BadInput
-from calclib.faults.enumeration import conversion_words
+from calclib.faults.factor_faults import conversion_words
 from calclib.items.compiled import CompiledModel
-from calclib.items.fault_classes import FARTHEST, FaultClass, fault_classes
-from calclib.items.item import Accepted, FaultResult, Item, ItemPart, StatedGiven
+from calclib.items.fault_classes import fault_classes
+from calclib.items.fault_results import fault_results, with_rarer_faults
+from calclib.items.item import Accepted, Item, ItemPart, StatedGiven
 from calclib.items.model import ItemModel, PartModel
+from calclib.items.part_units import in_part_unit, in_step_unit
 from calclib.items.solution import with_worked
 from calclib.items.stated import Stated, clock_text
 from calclib.paths.legitimate import KEY_PATH, Path, legitimate_paths
-from calclib.quantity.enclosure import Enclosure, Exact, Undecided
-from calclib.quantity.equivalences import bridge_factor, equivalences, exact_number
-from calclib.quantity.rounding import RoundingPolicy, RoundingRule
-from calclib.quantity.units import Unit
+from calclib.quantity.enclosure import Exact, Undecided
+from calclib.quantity.equivalences import equivalences, exact_number
+from calclib.quantity.rounding import RoundingPolicy
 from calclib.quantity.writing import has_finite_decimals, write_quantity
 
 MARGIN = Fraction(1, 20)
@@ -106,12 +105,13 @@ def keyed_item(
         parts.append(replace(part, asked=filled(part.asked, stated)))
     classes = fault_classes(model, ready, stated, done)
     for place, (part, part_model) in enumerate(zip(parts, model.parts, strict=True)):
-        faults, collisions = _fault_results(part, part_model, chain, classes[part_model.asks])
+        faults, collisions = fault_results(part, part_model, chain, classes[part_model.asks])
         if collisions and not at_any_rate:
             return Unusable(f"part {part.name}: {collisions[0]}", True)
         diagnosable = diagnosable and not collisions
         why += [f"part {part.name}: {p}" for p in collisions]
         parts[place] = replace(part, faults=faults)
+    parts = with_rarer_faults(parts, model, ready, stated, done)
     item = Item(
         model_id=model.id,
         model_version=model.version,
@@ -214,7 +214,7 @@ def part_of(part: PartModel, policy: RoundingPolicy, chain: Chain, done: Values)
             (),
         )
     rule = policy.rule(part.rounding)
-    exact = _in_part_unit(value, part, chain)
+    exact = in_part_unit(value, part, chain)
     key = rule.rounded(exact)
     unit = str(without_doses(part.unit))
     return ItemPart(
@@ -234,30 +234,6 @@ def part_of(part: PartModel, policy: RoundingPolicy, chain: Chain, done: Values)
         (),
         only_products=all(isinstance(s, Product) for s in chain.steps if chain.depends(part.asks, s.name)),
     )
-
-
-def _in_part_unit(value: Exact, part: PartModel, chain: Chain) -> Exact:
-    have = chain.unit(part.asks)
-    factor = _factor(have, part.unit)
-    if factor is None:
-        raise BadInput(
-            f"part {part.name} is asked in {part.unit}, but the step {part.asks} is in {have}", line=part.line
-        )
-    return value if factor is ONE else value * factor
-
-
-@lru_cache(maxsize=1024)
-def _factor(have: Unit, want: Unit) -> Fraction | None:
-    """The number that leads from one unit to another, doses aside; None if they measure different things."""
-    have, want = without_doses(have), without_doses(want)
-    return ONE if have == want else bridge_factor(have, want, {})
-
-
-def in_step_unit(value: Fraction, part: PartModel, chain: Chain) -> Fraction:
-    """Return a value in the unit that a part asks, in the unit of the step asked."""
-    scale = _in_part_unit(Fraction(1), part, chain)
-    assert isinstance(scale, Fraction)
-    return value / scale
 
 
 def _outcomes(
@@ -287,7 +263,7 @@ def _outcomes(
                 if isinstance(value, str) or isinstance(step, Clock):
                     values[part.name] = value
                     continue
-                values[part.name] = _in_part_unit(value, part, chain)
+                values[part.name] = in_part_unit(value, part, chain)
                 if any(part.name in other.from_entered for other in model.parts):
                     rounded = policy.rule(part.rounding).rounded(values[part.name])  # type: ignore[arg-type]
                     entered[part.asks] = in_step_unit(rounded, part, chain)
@@ -321,93 +297,3 @@ def _with_paths(part: ItemPart, outcomes: Sequence[tuple[Path, Value | None]]) -
                 problems.append(f"by the path “{path.says}” the value stands too near to a rounding boundary")
     accepted_values = tuple(Accepted(v, v, by) for v, by in accepted.items())
     return replace(part, accepted=accepted_values, other_exact=tuple(exact.items())), problems
-
-
-def _fault_results(
-    part: ItemPart, model: PartModel, chain: Chain, classes: Sequence[FaultClass]
-) -> tuple[tuple[FaultResult, ...], list[str]]:
-    """What each fault leads to in a part, and which hard faults can't be told apart."""
-    results: dict[Fraction | str, FaultResult] = {}
-    marks: dict[Fraction | str, int | None] = {}
-    collisions: list[str] = []
-    for fault_class in sorted(classes, key=lambda c: c.fault.spare):
-        result = _result(part, model, chain, fault_class)
-        if result is None:
-            continue
-        mark = result.choice if result.choice is not None else result.written
-        assert mark is not None
-        other = results.get(mark)
-        if fault_class.fault.spare:
-            results[mark] = result if other is None else replace(other, also=(*other.also, result.fault))
-        elif other is None:
-            results[mark], marks[mark] = result, fault_class.but_for_rounding
-        elif result.hard and other.hard and part.kind != "choice":
-            same = result.fault == other.fault and result.step == other.step and result.given == other.given
-            same = same or fault_class.but_for_rounding == marks[mark] is not None
-            if same or (result.value == other.value and _at_one(result.fault, other.fault)):
-                results[mark] = replace(other, also=(*other.also, result.fault))
-                continue
-            collisions.append(f"“{other.says}” and “{result.says}” both lead to the same answer")
-            results[mark] = replace(other, also=(*other.also, result.fault))
-        elif result.hard:
-            results[mark] = replace(result, also=(*result.also, other.fault))
-            marks[mark] = fault_class.but_for_rounding
-    return tuple(results.values()), collisions
-
-
-def _at_one(fault: str, other: str) -> bool:
-    """Whether two faults that come to one value may be named together.
-
-    A value may be taken for another by any mistake. Leaving out a factor of 10, as of tubing with 10 gtt/mL, is a slip
-    of the decimal point too: to refuse such draws would leave the commonest tubing out of all items.
-    """
-    left_out = {"left out", "amount left out", "volume left out"}
-    return "wrong value" in (fault, other) or ("decimal slip" in (fault, other) and bool(left_out & {fault, other}))
-
-
-def _result(part: ItemPart, model: PartModel, chain: Chain, fault_class: FaultClass) -> FaultResult | None:
-    fault, value = fault_class.fault, fault_class.value
-    also = tuple(f.kind for f in fault_class.others)
-    if isinstance(value, str):
-        if value == part.accepted_choice:
-            return None
-        return FaultResult(fault.kind, fault.step, fault.given, fault.says, None, None, value, True, also)
-    assert part.rule is not None and part.key is not None
-    exact = value if part.kind == "clock" else _in_part_unit(value, model, chain)
-    if isinstance(exact, Enclosure):
-        exact = exact.middle.limit_denominator(10**12)
-    if part.kind == "clock":
-        written = part.rule.rounded(exact)
-        hard = written % 1440 != part.key % 1440
-    else:
-        if exact <= 0 or (part.key > 0 and not part.key / FARTHEST <= exact <= part.key * FARTHEST):
-            return None
-        written = as_written(exact, part.rule)
-        hard = written != part.key
-    if written == part.key and exact == part.exact:
-        return None
-    return FaultResult(fault.kind, fault.step, fault.given, fault.says, exact, written, None, hard, also)
-
-
-def as_written(value: Fraction, rule: RoundingRule) -> Fraction:
-    """Return a value as a student who rounds by the rule would write it.
-
-    Where the rule would change a small value by more than a twentieth, or does not end the decimals, three digits are
-    kept instead.
-    """
-    rounded = rule.rounded(value)
-    if abs(rounded - value) <= abs(value) * NEGLIGIBLE and has_finite_decimals(rounded):
-        return rounded
-    return _three_digits(value)
-
-
-def _three_digits(value: Fraction) -> Fraction:
-    """A value with its first three digits, an exact half rounded up."""
-    top, bottom = abs(value).as_integer_ratio()
-    if not top:
-        return value
-    places = 3 - len(str(top // bottom)) if top >= bottom else 1 + len(str(bottom // top))
-    while top * 10**places < 100 * bottom if places >= 0 else top < 100 * bottom * 10**-places:
-        places += 1
-    scale = Fraction(10) ** places
-    return (value * scale + Fraction(1, 2)).__floor__() / scale

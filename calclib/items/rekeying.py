@@ -9,8 +9,9 @@ from calclib.chains.chain import Edit
 from calclib.chains.factors import Value
 from calclib.items.compiled import CompiledModel
 from calclib.items.item import ItemPart
-from calclib.items.keying import in_step_unit, part_of
+from calclib.items.keying import part_of
 from calclib.items.model import ItemModel
+from calclib.items.part_units import in_step_unit
 from calclib.quantity.enclosure import Undecided
 from calclib.quantity.rounding import RoundingPolicy
 

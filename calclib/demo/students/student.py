@@ -17,6 +17,8 @@ from calclib.demo.students.worksheet import Answer, Mistake, Opening, TimeOfDay
 RIGHT = Planted("right")
 TRIES = 30
 FEW = 3  # ways of a mistake of method; slips of attention have many
+DAY = Decimal(1440)
+LONGEST = 7 * DAY
 FARTHEST = 1000  # times too large or too small: even a tired student stops and looks again
 
 
@@ -223,6 +225,9 @@ def _planted(mistakes: Sequence[Mistake]) -> Planted:
 
 
 def _believable(wrong: Answer, right: Answer) -> bool:
+    if isinstance(wrong, TimeOfDay):
+        # Nobody hands in an infusion that ended before it began, or that runs for weeks.
+        return -DAY <= wrong.minutes < LONGEST
     if not isinstance(wrong, Decimal) or not isinstance(right, Decimal) or right == 0:
         return not isinstance(wrong, Decimal) or wrong > 0
     return right <= wrong * FARTHEST and wrong <= right * FARTHEST and wrong > 0

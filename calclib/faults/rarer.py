@@ -1,0 +1,182 @@
+"""Mistakes that are named where they fit, although no draw is refused for their sake.
+
+They are those of students who go another way than the steps of an item model: who use a value in the unit in which it
+is stated, work in hours where a step gives minutes, or take two terms of a sum together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import combinations
+
+from calclib.chains.chain import Chain, Edit
+from calclib.chains.factors import EQUIVALENCE, Env, Factor, Value
+from calclib.chains.kinds.clock import Clock
+from calclib.chains.kinds.count_up import CountUp
+from calclib.chains.kinds.lookup import Lookup
+from calclib.chains.kinds.product import Product
+from calclib.chains.kinds.root import Root
+from calclib.chains.kinds.sums import Sum
+from calclib.chains.step import Step
+from calclib.faults.factor_faults import factor_faults, factors_given, factors_say, value_says, with_other_name
+from calclib.faults.fault import Fault
+from calclib.quantity.units import parse_unit
+
+MINUTES = parse_unit("min")
+MINUTES_AN_HOUR = 60
+TEN = Fraction(10)
+
+
+@dataclass(frozen=True)
+class DecimalHours(Step):
+    """Minutes worked out in hours, the digits after the point then taken for minutes: 3.7 h as 3 h 70 min.
+
+    Args:
+        right: The step done rightly, in minutes.
+        cut_off: Whether two digits are kept without rounding.
+    """
+
+    right: Step
+    cut_off: bool = False
+
+    @property
+    def inputs(self) -> tuple[str, ...]:
+        """The names that the step uses."""
+        return self.right.inputs
+
+    def evaluate(self, env: Env) -> Value:
+        """Return the wrong minutes."""
+        minutes = self.right.evaluate(env)
+        if not isinstance(minutes, Fraction):
+            return minutes
+        hundredths = minutes / MINUTES_AN_HOUR * 100 + (0 if self.cut_off else Fraction(1, 2))
+        hours, digits = divmod(hundredths.__floor__(), 100)
+        return Fraction(hours * MINUTES_AN_HOUR + digits)
+
+
+def rarer_faults(chain: Chain, stated: Mapping[str, str]) -> Iterator[Fault]:
+    """Yield the mistakes, each marked as spare.
+
+    Args:
+        chain: The compiled chain.
+        stated: The words of the numbers of the stem by name.
+    """
+    for step in chain.steps:
+        for fault in (*_in_step(step, chain), *_given_for_result(step, chain, stated)):
+            yield replace(fault, spare=True)
+    for fault in _constant_slips(chain, stated):
+        yield replace(fault, spare=True)
+
+
+def _in_step(step: Step, chain: Chain) -> Iterator[Fault]:
+    if step.name in chain.conversions:
+        return
+    if isinstance(step, (Product, Root, CountUp)):
+        for factors in _as_stated(step.factors, chain):
+            for changed, fault in factor_faults(factors, step, chain, False):
+                yield replace(fault, edit=Edit(step=replace(step, factors=changed)))
+        for changed, fault in (*_turned_with_conversions(step), *_pairs_left_out(step, chain)):
+            yield replace(fault, edit=Edit(step=replace(step, factors=changed)))
+    if isinstance(step, Sum):
+        yield from _in_sum(step, chain)
+    if isinstance(step, Clock):
+        verb = "adding" if step.sign > 0 else "subtracting"
+        words = f"not {verb} the {factors_say(step.add, chain)}"
+        none = replace(step, add=(*step.add, Factor("", 1, Fraction(0))))
+        yield Fault("term left out", step.name, factors_given(step.add), words, Edit(step=none))
+    if step.unit == MINUTES and isinstance(step, (Product, Sum)):
+        words = "reading the decimals of the hours as minutes (0.5 h is 30 min, not 50 min)"
+        for cut_off in (False, True):
+            wrong = DecimalHours(step.name, step.says, step.unit, step.quantity, step.sources, step, cut_off)
+            yield Fault("decimal hours", step.name, "", words, Edit(step=wrong))
+
+
+def _given_for_result(step: Step, chain: Chain, stated: Mapping[str, str]) -> Iterator[Fault]:
+    """A number of the stem in the place of a result that measures the same: the weight for the adjusted weight."""
+    if not isinstance(step, (Product, Root, CountUp, Sum)) or step.name in chain.conversions:
+        return
+    for name in dict.fromkeys(step.inputs):
+        if name not in chain.by_name or name in chain.conversions:
+            continue
+        for other, says in stated.items():
+            if chain.names.units.get(other) == chain.by_name[name].unit and other not in step.inputs:
+                words = f"using the {says} where the {value_says(name, chain)} belongs"
+                yield Fault("wrong given", step.name, name, words, Edit(step=with_other_name(step, name, other)))
+
+
+def _in_sum(step: Sum, chain: Chain) -> Iterator[Fault]:
+    """Two terms at once, which a student has put together before; and the values of a term as they are stated."""
+    for i, j in combinations(range(len(step.terms)), 2):
+        both = f"the {factors_say(step.terms[i].factors, chain)} and the {factors_say(step.terms[j].factors, chain)}"
+        given = factors_given(step.terms[j].factors)
+        others = tuple(t for k, t in enumerate(step.terms) if k not in (i, j))
+        if others:
+            left = replace(step, terms=others)
+            yield Fault("term left out", step.name, given, f"leaving out {both}", Edit(step=left))
+        if i > 0:
+            turned = tuple(replace(t, sign=-t.sign) if k in (i, j) else t for k, t in enumerate(step.terms))
+            words = f"adding where it is subtracted, or the reverse, with {both}"
+            yield Fault("wrong sign", step.name, given, words, Edit(step=replace(step, terms=turned)))
+    for i, term in enumerate(step.terms):
+        for factors in _as_stated(term.factors, chain):
+            for changed, fault in factor_faults(factors, step, chain, False):
+                terms = (*step.terms[:i], replace(term, factors=changed), *step.terms[i + 1 :])
+                yield replace(fault, edit=Edit(step=replace(step, terms=terms)))
+
+
+def _as_stated(factors: tuple[Factor, ...], chain: Chain) -> Iterator[tuple[Factor, ...]]:
+    """The factors with one value in the unit in which the stem states it, its conversion beside it."""
+    for i, factor in enumerate(factors):
+        conversion = chain.by_name.get(factor.name)
+        if factor.name in chain.conversions and isinstance(conversion, Product):
+            within = tuple(replace(f, exponent=f.exponent * factor.exponent) for f in conversion.factors)
+            yield (*factors[:i], *within, *factors[i + 1 :])
+
+
+def _pairs_left_out(step: Product | Root | CountUp, chain: Chain) -> Iterator[tuple[tuple[Factor, ...], Fault]]:
+    """Two values left out together, such as a strength that the student works out first."""
+    plain = [f for f in step.factors if not f.is_equivalence]
+    if len(plain) < 3:
+        return
+    for pair in combinations(plain, 2):
+        if not (pair[0].group and pair[0].group == pair[1].group):
+            words = f"leaving out the {factors_say(pair[:1], chain)} and the {factors_say(pair[1:], chain)}"
+            fault = Fault("left out", step.name, factors_given(pair), words, Edit())
+            yield tuple(f for f in step.factors if f not in pair), fault
+
+
+def _turned_with_conversions(step: Product | Root | CountUp) -> Iterator[tuple[tuple[Factor, ...], Fault]]:
+    """A quotient turned round by one who has converted its values before."""
+    plain = [f for f in step.factors if not f.is_equivalence]
+    conversions = tuple(f for f in step.factors if f.is_equivalence)
+    words = f"dividing the wrong way round for the {step.says}"
+    fault = Fault("divided the wrong way", step.name, "", words, Edit())
+    quotients = [
+        (above, below)
+        for above in plain
+        for below in plain
+        if above.exponent > 0 > below.exponent and not (above.group and above.group == below.group)
+    ]
+    for quotient in (*quotients, tuple(plain)) if quotients else ():
+        for converted in dict.fromkeys((conversions, *((c,) for c in conversions))):
+            turned = (*quotient, *converted)
+            yield tuple(replace(f, exponent=-f.exponent) if f in turned else f for f in step.factors), fault
+
+
+def _constant_slips(chain: Chain, stated: Mapping[str, str]) -> Iterator[Fault]:
+    """A slipped point in a number that a formula, a table or the text fixes: a limit, a time, a percentage."""
+    calculated = (Product, Root, CountUp, Sum, Clock)
+    used = dict.fromkeys(name for step in chain.steps if isinstance(step, calculated) for name in step.inputs)
+    starts = {step.start for step in chain.steps if isinstance(step, Clock)}
+    for name in used:
+        looked_up = isinstance(chain.by_name.get(name), Lookup)
+        fixed = name in chain.names.units and name not in chain.by_name and name not in stated
+        if name.startswith(EQUIVALENCE) or not (looked_up or fixed) or name in starts:
+            continue
+        if name.rpartition(".")[0] in stated:
+            continue
+        for scale, word in ((TEN, "ten times too large"), (1 / TEN, "ten times too small")):
+            words = f"a slipped decimal point, the {value_says(name, chain)} read {word}"
+            yield Fault("decimal slip", "", name, words, Edit(scales={name: scale}))

@@ -1,0 +1,190 @@
+"""The answer to which each mistake leads in a part, and which of them can't be told apart."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from calclib.chains.chain import Chain
+from calclib.chains.factors import Value, without_doses
+from calclib.items.compiled import CompiledModel
+from calclib.items.fault_classes import FARTHEST, FARTHEST_NAMED, FaultClass, fault_classes
+from calclib.items.item import FaultResult, ItemPart
+from calclib.items.model import ItemModel, PartModel
+from calclib.items.part_units import ONE, in_part_unit, in_step_unit, unit_factor
+from calclib.items.stated import Stated
+from calclib.quantity.enclosure import Enclosure
+from calclib.quantity.rounding import RoundingRule
+from calclib.quantity.writing import has_finite_decimals, write_unit
+
+NEGLIGIBLE = Fraction(1, 20)
+
+
+def fault_results(
+    part: ItemPart, model: PartModel, chain: Chain, classes: Sequence[FaultClass]
+) -> tuple[tuple[FaultResult, ...], list[str]]:
+    """What each fault leads to in a part, and which hard faults can't be told apart."""
+    results: dict[Fraction | str, FaultResult] = {}
+    marks: dict[Fraction | str, int | None] = {}
+    collisions: list[str] = []
+    for fault_class in classes:
+        result = _result(part, model, chain, fault_class)
+        if result is None:
+            continue
+        mark = _mark(result)
+        other = results.get(mark)
+        if other is None:
+            results[mark], marks[mark] = result, fault_class.but_for_rounding
+        elif result.hard and other.hard and part.kind != "choice":
+            same = result.fault == other.fault and result.step == other.step and result.given == other.given
+            same = same or fault_class.but_for_rounding == marks[mark] is not None
+            if same or (result.value == other.value and _at_one(result.fault, other.fault)):
+                results[mark] = replace(other, also=(*other.also, result.fault))
+                continue
+            collisions.append(f"“{other.says}” and “{result.says}” both lead to the same answer")
+            results[mark] = replace(other, also=(*other.also, result.fault))
+        elif result.hard:
+            results[mark] = replace(result, also=(*result.also, other.fault))
+            marks[mark] = fault_class.but_for_rounding
+    return tuple(results.values()), collisions
+
+
+def with_rarer_faults(
+    parts: Sequence[ItemPart],
+    model: ItemModel,
+    ready: CompiledModel,
+    stated: Mapping[str, Stated],
+    done: Mapping[str, Value],
+) -> list[ItemPart]:
+    """Return the parts with all their faults, also those of a student who goes on from rounded earlier answers.
+
+    Args:
+        parts: The parts with the faults that tell draws apart.
+        model: The item model.
+        ready: The model compiled for how the givens are stated.
+        stated: The givens as stated.
+        done: All values of the chain.
+    """
+    chain = ready.chain
+    classes = fault_classes(model, ready, stated, done, rarer=True)
+    result = []
+    for part, part_model in zip(parts, model.parts, strict=True):
+        found = _with_rarer(part, part_model, chain, classes[part_model.asks])
+        entered = {
+            other.asks: in_step_unit(earlier.key, other, chain)
+            for other, earlier in zip(model.parts, parts, strict=True)
+            if other.name in part_model.from_entered and earlier.key is not None
+        }
+        if entered:
+            onward = fault_classes(model, ready, stated, {**done, **entered}, rarer=True)
+            kept = {_mark(fault) for fault in found}
+            more = _with_rarer(replace(part, faults=()), part_model, chain, onward[part_model.asks], True)
+            found = (*found, *(fault for fault in more if _mark(fault) not in kept))
+        result.append(replace(part, faults=found))
+    return result
+
+
+def _with_rarer(
+    part: ItemPart, model: PartModel, chain: Chain, classes: Sequence[FaultClass], every: bool = False
+) -> tuple[FaultResult, ...]:
+    """The faults of a part with those that are named where they fit, but are no reason to refuse a draw."""
+    results = {_mark(fault): fault for fault in part.faults}
+    for fault_class in classes:
+        rare = fault_class.fault.spare or fault_class.far
+        if not (every or rare) and _result(part, model, chain, fault_class) is not None:
+            continue
+        result = _result(part, model, chain, fault_class, FARTHEST_NAMED)
+        if result is None:
+            continue
+        other = results.get(_mark(result))
+        spare = replace(result, spare=True)
+        results[_mark(result)] = spare if other is None else replace(other, also=(*other.also, result.fault))
+    for result in _unconverted(part, model, chain):
+        results.setdefault(_mark(result), result)
+    return tuple(results.values())
+
+
+def _unconverted(part: ItemPart, model: PartModel, chain: Chain) -> Iterator[FaultResult]:
+    """The answer left in the unit of its step where another is asked, or converted the wrong way."""
+    if part.kind != "quantity" or part.rule is None or not isinstance(part.exact, Fraction):
+        return
+    factor = unit_factor(chain.unit(model.asks), model.unit)
+    if factor is None or factor == ONE:
+        return
+    have = write_unit(str(without_doses(chain.unit(model.asks))))
+    for exact, kind, says in (
+        (part.exact / factor, "conversion left out", f"giving the answer in {have}"),
+        (part.exact / factor**2, "conversion inverted", f"converting {have} the wrong way"),
+    ):
+        written = as_written(exact, part.rule)
+        if written != part.key:
+            yield FaultResult(kind, model.asks, "", says, exact, written, None, True, (), True)
+
+
+def _mark(result: FaultResult) -> Fraction | str:
+    """What a student writes down, by which faults are told apart."""
+    mark = result.choice if result.choice is not None else result.written
+    assert mark is not None
+    return mark
+
+
+def _at_one(fault: str, other: str) -> bool:
+    """Whether two faults that come to one value may be named together.
+
+    A value may be taken for another by any mistake. Leaving out a factor of 10, as of tubing with 10 gtt/mL, is a slip
+    of the decimal point too: to refuse such draws would leave the commonest tubing out of all items.
+    """
+    left_out = {"left out", "amount left out", "volume left out"}
+    return "wrong value" in (fault, other) or ("decimal slip" in (fault, other) and bool(left_out & {fault, other}))
+
+
+def _result(
+    part: ItemPart, model: PartModel, chain: Chain, fault_class: FaultClass, farthest: int = FARTHEST
+) -> FaultResult | None:
+    fault, value = fault_class.fault, fault_class.value
+    also = tuple(f.kind for f in fault_class.others)
+    if isinstance(value, str):
+        if value == part.accepted_choice:
+            return None
+        return FaultResult(fault.kind, fault.step, fault.given, fault.says, None, None, value, True, also)
+    assert part.rule is not None and part.key is not None
+    exact = value if part.kind == "clock" else in_part_unit(value, model, chain)
+    if isinstance(exact, Enclosure):
+        exact = exact.middle.limit_denominator(10**12)
+    if part.kind == "clock":
+        written = part.rule.rounded(exact)
+        hard = written % 1440 != part.key % 1440
+    else:
+        right = part.exact if isinstance(part.exact, Fraction) else part.key
+        if exact <= 0 or (right > 0 and not right <= exact * farthest <= right * farthest**2):
+            return None
+        written = as_written(exact, part.rule)
+        hard = written != part.key
+    if written == part.key and exact == part.exact:
+        return None
+    return FaultResult(fault.kind, fault.step, fault.given, fault.says, exact, written, None, hard, also)
+
+
+def as_written(value: Fraction, rule: RoundingRule) -> Fraction:
+    """Return a value as a student who rounds by the rule would write it.
+
+    Where the rule would change a small value by more than a twentieth, or does not end the decimals, three digits are
+    kept instead.
+    """
+    rounded = rule.rounded(value)
+    if abs(rounded - value) <= abs(value) * NEGLIGIBLE and has_finite_decimals(rounded):
+        return rounded
+    return _three_digits(value)
+
+
+def _three_digits(value: Fraction) -> Fraction:
+    """A value with its first three digits, an exact half rounded up."""
+    top, bottom = abs(value).as_integer_ratio()
+    if not top:
+        return value
+    places = 3 - len(str(top // bottom)) if top >= bottom else 1 + len(str(bottom // top))
+    while top * 10**places < 100 * bottom if places >= 0 else top < 100 * bottom * 10**-places:
+        places += 1
+    scale = Fraction(10) ** places
+    return (value * scale + Fraction(1, 2)).__floor__() / scale
