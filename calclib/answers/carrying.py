@@ -10,6 +10,7 @@ from calclib.answers.judging import Carried
 from calclib.chains.factors import Value
 from calclib.errors.messages import BadInput
 from calclib.items.compiled import CompiledModel
+from calclib.items.drug_measure import as_measured
 from calclib.items.item import Item, ItemPart
 from calclib.items.model import ItemModel
 from calclib.items.rekeying import rekeyed_part
@@ -38,7 +39,7 @@ def carried_from(item: Item, model: ItemModel, policy: RoundingPolicy) -> Carrie
     def carried(part: str, own: Mapping[str, Fraction | str]) -> ItemPart | None:
         found = values()
         try:
-            return None if found is None else rekeyed_part(model, policy, *found, part, own)
+            return None if found is None else rekeyed_part(as_measured(item, model), policy, *found, part, own)
         except BadInput:  # a value for which a table has no row, or that no device holds
             return None
 

@@ -14,6 +14,7 @@ from calclib.items.item import Item
 from calclib.items.keying import Unusable, keyed_item, variants_of
 from calclib.items.model import Choices, Formula, FromRow, GivenModel, Grid, ItemModel, TableRow
 from calclib.items.model_reader import drawn
+from calclib.items.own_values import noted, with_own_values
 from calclib.items.rows import fitting_rows
 from calclib.items.stated import Stated, clock_text, in_unit, read_own, read_stated, restated
 from calclib.items.stream import ChoiceStream
@@ -72,7 +73,7 @@ def draw_item(
         BadInput: Unknown name, wrong dimension, or a value that is none; or the model has no fair draw.
     """
     policy = policy or rounding_policy()
-    fixed = {model.given_named(name).name: text for name, text in (given or {}).items()}
+    model, fixed = with_own_values(model, given or {})
     values = {name: read_equivalence(name, text) for name, text in (use or {}).items()}
     best: Item | None = None
     reason = ""
@@ -81,11 +82,11 @@ def draw_item(
         if report.item is None:
             continue
         if report.item.fair and report.item.diagnosable and not report.implausible:
-            return report.item
+            return noted(report.item, values)
         if best is None or (report.item.fair, report.item.diagnosable) > (best.fair, best.diagnosable):
             best = report.item
     if best is not None and fixed:
-        return best
+        return noted(best, values)
     if fixed:
         raise BadInput(f"{model.id} can't be computed with these numbers ({reason or 'none could be stated'})")
     raise BadInput(

@@ -13,6 +13,7 @@ from calclib.chains.methods import FACTORS
 from calclib.chains.worked import Asked, worked_lines, worked_markdown
 from calclib.errors.messages import BadInput
 from calclib.items.compiled import CompiledModel, compiled
+from calclib.items.drug_measure import as_measured
 from calclib.items.item import Item, ItemPart
 from calclib.items.model import ItemModel
 from calclib.items.stated import Stated, read_stated
@@ -106,7 +107,7 @@ def solution_of(item: Item, model: ItemModel, policy: RoundingPolicy | None = No
         BadInput: The model is another than that of the item.
     """
     ready, values = rebuilt(item, model, policy or rounding_policy(item.policy_name))
-    return solution(item, model, ready.chain, values)
+    return solution(item, as_measured(item, model), ready.chain, values)
 
 
 def rebuilt(item: Item, model: ItemModel, policy: RoundingPolicy) -> tuple[CompiledModel, dict[str, Value]]:
@@ -122,6 +123,7 @@ def rebuilt(item: Item, model: ItemModel, policy: RoundingPolicy) -> tuple[Compi
     """
     if model.hash != item.model_hash:
         raise BadInput(f"{item.model_id} has changed since this item was drawn")
+    model = as_measured(item, model)
     use = {name: Fraction(text) for name, text in item.equivalences.items()}
     stated = {given.name: read_stated(model.givens[given.name], given.text, use) for given in item.givens}
     ready = compiled(model, {**_unstated(model, stated), **stated}, policy)
