@@ -202,6 +202,9 @@ def _numbers(model: ItemModel, ready: CompiledModel, stated: Mapping[str, Stated
         given = model.givens[name]
         if given.role == "hidden" or given.kind in ("text", "clock"):
             continue
+        # A column that only a constraint looks at is no number that a student could take.
+        if given.role == "column" and f"{{{name}}}" not in model.stem:
+            continue
         mistaken = _mistaken(model, stated, name)
         for number, amount in value.numbers:
             if isinstance(amount, str):

@@ -140,7 +140,7 @@ def stem_text(model: ItemModel, stated: Mapping[str, Stated], variants: Mapping[
     """Return the stem with its values, and the conversions on which sources differ."""
     text = filled(model.stem, stated)
     conventions = [
-        _equivalence_text(name, values[0])
+        equivalence_text(name, values[0])
         for name, values in variants.items()
         if not equivalences()[name].definition and (len(values) == 1 or name in model.states)
     ]
@@ -154,7 +154,8 @@ def filled(text: str, stated: Mapping[str, Stated]) -> str:
     return text
 
 
-def _equivalence_text(name: str, value: Fraction) -> str:
+def equivalence_text(name: str, value: Fraction) -> str:
+    """Return a conversion as a stem prints it."""
     return conversion_words(replace(equivalences()[name], value=value))
 
 

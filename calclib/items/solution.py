@@ -124,14 +124,25 @@ def rebuilt(item: Item, model: ItemModel, policy: RoundingPolicy) -> tuple[Compi
     if model.hash != item.model_hash:
         raise BadInput(f"{item.model_id} has changed since this item was drawn")
     model = as_measured(item, model)
-    use = {name: Fraction(text) for name, text in item.equivalences.items()}
-    stated = {given.name: read_stated(model.givens[given.name], given.text, use) for given in item.givens}
-    ready = compiled(model, {**_unstated(model, stated), **stated}, policy)
+    stated = recorded_givens(item, model)
+    ready = compiled(model, stated, policy)
     values: dict[str, Value] = dict(ready.constants)
     for given in stated.values():
         values.update(given.numbers)
-    values.update({EQUIVALENCE + name: value for name, value in use.items()})
+    values.update({EQUIVALENCE + name: Fraction(text) for name, text in item.equivalences.items()})
     return ready, ready.chain.evaluate(values)
+
+
+def recorded_givens(item: Item, model: ItemModel) -> dict[str, Stated]:
+    """Return the givens of a recorded item, read again from the texts of its stem.
+
+    Args:
+        item: The item as recorded.
+        model: The model from which it was drawn, of the same text.
+    """
+    use = {name: Fraction(text) for name, text in item.equivalences.items()}
+    stated = {given.name: read_stated(model.givens[given.name], given.text, use) for given in item.givens}
+    return {**_unstated(model, stated), **stated}
 
 
 def _unstated(model: ItemModel, stated: Mapping[str, Stated]) -> dict[str, Stated]:

@@ -13,15 +13,18 @@ from sqlalchemy import Connection
 from calclib.errors import BadInput
 from calclib.nbgrading.gradebook import gradebook_transaction
 from calclib.nbgrading.mark import Marked, Undone, marked_within
-from calclib.nbgrading.policy_texts import marking_text
+from calclib.nbgrading.policy_texts import marking_text, rounding_text
 from calclib.quantity.writing import read_number, write_number
-from calclib.records.class_folder import class_folder
+from calclib.records.class_folder import ClassFolder, class_folder
 from calclib.records.marks import MarkedPaper, PartMark, marked_papers
 from calclib.records.names import visible
+from calclib.records.rekeyed import keying_notes
+from calclib.records.roster import Student, read_roster
 from calclib.records.rulings import (
     Ruling,
     add_ruling,
     in_force,
+    keying,
     ruling_in_words,
     rulings_of,
     typed_hash,
@@ -47,7 +50,8 @@ class Wish:
 
     Attributes:
         kind: See `calclib.records.rulings`.
-        value: What the kind needs, as typed: points; text; amount ("0.1" or "2%"); low and high; policy; number.
+        value: What the kind needs, as typed: points; text; amount ("0.1" or "2%"); low and high; policy; policy and
+            printed ("yes" if the rule that the notebooks print counts too, or ""); number.
         reason: Why.
         problem: Number of the problem, None for the whole set.
         part: Name of a part, "" for the only one or for all of them.
@@ -65,11 +69,27 @@ class Wish:
 
 
 @dataclass(frozen=True)
+class KeyingNote:
+    """A sentence on one student's problem that is keyed anew: it isn't fair by the other policy, or has no key."""
+
+    student: Student
+    problem: int
+    says: str
+
+
+@dataclass(frozen=True)
 class Ruled:
-    """What a ruling leads to: the ruling with its number, and the marking that follows from it."""
+    """What a ruling leads to.
+
+    Attributes:
+        ruling: The ruling with its number.
+        marked: The marking that follows from it.
+        notes: What faculty should know of problems that another rounding policy doesn't key fairly, or not at all.
+    """
 
     ruling: Ruling
     marked: Marked
+    notes: tuple[KeyingNote, ...] = ()
 
 
 def rule(
@@ -113,12 +133,23 @@ def rule(
                 progress=progress,
                 files=not preview,
             )
-            found.append(Ruled(ruling, marked))
+            found.append(Ruled(ruling, marked, _notes(connection, where, set_name, ruling)))
             if marked.undone:
                 raise Undone
     except Undone:
         pass
     return found[0]
+
+
+def _notes(connection: Connection, where: ClassFolder, set_name: str, ruling: Ruling) -> tuple[KeyingNote, ...]:
+    if ruling.kind != "rounding":
+        return ()
+    names = pseudonyms(connection)
+    students = {names.get(student.id): student for student in read_roster(where.roster).students}
+    notes = keying_notes(connection, set_name)
+    return tuple(
+        KeyingNote(students[name], slot, note) for name, slot, said in notes if name in students for note in said
+    )
 
 
 class _Checked:
@@ -143,6 +174,8 @@ class _Checked:
             return self.withdrawal(plain)
         if wish.kind == "marking":
             return replace(plain, value=self.policy())
+        if wish.kind == "rounding":
+            return replace(plain, value=self.rounding())
         if wish.kind == "take":
             return self.taken(plain)
         slot = self.slot()
@@ -247,6 +280,15 @@ class _Checked:
         policy = marking_policy(self.wish.value["policy"])
         key = freeze_text(self.connection, "marking", policy.name, marking_text(policy))
         return {"policy": policy.name, "hash": key}
+
+    def rounding(self) -> Mapping[str, str]:
+        from calclib.quantity import rounding_policy
+
+        policy = rounding_policy(self.wish.value["policy"])
+        key = freeze_text(self.connection, "rounding", policy.name, rounding_text(policy))
+        if key == self.sealed.rounding_hash and keying(in_force(self.rulings)) is None:
+            raise BadInput(f"The set is keyed by the rounding policy “{policy.name}” already.")
+        return {"policy": policy.name, "hash": key, "printed": self.wish.value["printed"]}
 
     def withdrawal(self, plain: Ruling) -> Ruling:
         wanted = self.wish.value["number"]

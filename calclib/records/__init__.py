@@ -9,6 +9,7 @@ from calclib.records.marks import PartMark, SetAside, marks_of, set_aside
 from calclib.records.policy_words import (
     marking_in_force,
     policies_in_words,
+    printed_rounding,
     recorded_model,
     rounding_in_force,
 )
@@ -47,6 +48,7 @@ __all__ = [
     "marks_of",
     "one_transaction",
     "policies_in_words",
+    "printed_rounding",
     "read_blueprint",
     "read_roster",
     "reading",
