@@ -10,6 +10,7 @@ from functools import lru_cache
 from typing import Any, cast, overload
 
 from calclib.errors.messages import BadInput
+from calclib.items.drawn import Drawing, drawing_of
 from calclib.quantity.enclosure import Enclosure, Exact
 from calclib.quantity.rounding import RoundingRule
 
@@ -124,7 +125,7 @@ class ItemPart:
 
     Args:
         name: The part's name.
-        kind: quantity, clock or choice.
+        kind: quantity, clock, choice or setup.
         asked: The question.
         unit: The unit of the answer as text ("" for a time or a choice).
         answer: The key as text, in safe notation.
@@ -183,6 +184,7 @@ class Item:
         diagnosable: Whether hard faults lead to different answers.
         why: What is not fair, not diagnosable or not plausible, in sentences.
         worked: For each part the lines of its worked solution; an earlier part's steps are not repeated.
+        drawings: Devices from which a value is read that the stem does not state.
     """
 
     model_id: str
@@ -201,6 +203,12 @@ class Item:
     diagnosable: bool
     why: tuple[str, ...]
     worked: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    drawings: tuple[Drawing, ...] = ()
+
+    @property
+    def in_words(self) -> str:
+        """The stem, with words in the place of its drawings."""
+        return "\n\n".join((self.stem, *(drawing.alt for drawing in self.drawings)))
 
     def part(self, name: str) -> ItemPart:
         """Return one part.
@@ -231,6 +239,7 @@ class Item:
             "diagnosable": self.diagnosable,
             "why": list(self.why),
             "worked": {name: list(lines) for name, lines in self.worked.items()},
+            **({"drawings": [d.to_record() for d in self.drawings]} if self.drawings else {}),
         }
 
 
@@ -261,6 +270,7 @@ def item_from_record(record: Mapping[str, Any]) -> Item:
             record["diagnosable"],
             tuple(record["why"]),
             {name: tuple(lines) for name, lines in record["worked"].items()},
+            tuple(drawing_of(one) for one in record.get("drawings", ())),
         )
     except (KeyError, TypeError, ValueError, ZeroDivisionError) as error:
         raise BadInput(f"the record of an item is damaged ({error})") from None

@@ -15,6 +15,8 @@ from calclib.chains.kinds.product import Product
 from calclib.errors.messages import BadInput
 from calclib.faults.enumeration import conversion_words
 from calclib.items.compiled import CompiledModel
+from calclib.items.devices import device
+from calclib.items.drawn import Drawing, drawing_for
 from calclib.items.fault_classes import FARTHEST, FaultClass, fault_classes
 from calclib.items.item import Accepted, FaultResult, Item, ItemPart, StatedGiven
 from calclib.items.model import ItemModel, PartModel
@@ -132,8 +134,18 @@ def keyed_item(
         fair=fair,
         diagnosable=diagnosable,
         why=tuple(why),
+        drawings=drawings_of(model, stated),
     )
     return with_worked(item, model, chain, done)
+
+
+def drawings_of(model: ItemModel, stated: Mapping[str, Stated]) -> tuple[Drawing, ...]:
+    """Return the drawings from which values are read."""
+    return tuple(
+        drawing_for(name, device(given.drawn_on), given.reads, stated[name].working or Fraction(0))
+        for name, given in model.givens.items()
+        if given.drawn_on and name in stated
+    )
 
 
 def stem_text(model: ItemModel, stated: Mapping[str, Stated], variants: Mapping[str, tuple[Fraction, ...]]) -> str:
