@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
-from typing import Any, cast, overload
+from typing import Any, NamedTuple, cast, overload
 
 from calclib.errors.messages import BadInput
 from calclib.items.drawn import Drawing, drawing_of
@@ -18,8 +18,7 @@ RECORD_VERSION = 1
 _KEPT_NUMBERS = 50_000
 
 
-@dataclass(frozen=True)
-class StatedGiven:
+class StatedGiven(NamedTuple):
     """A given as the stem states it: its name, text, role and words."""
 
     name: str
@@ -28,17 +27,20 @@ class StatedGiven:
     says: str
 
 
-@dataclass(frozen=True)
-class Accepted:
+class Accepted(NamedTuple):
     """An interval of accepted values in the part's unit (a time: minutes; a choice: none) and the path to it."""
 
     low: Fraction
     high: Fraction
     by: str
 
+    def holds(self, value: Fraction) -> bool:
+        """Tell whether a value is accepted. Whole numbers throughout: every answer of a class passes here."""
+        low, high, top, bottom = self.low, self.high, value.numerator, value.denominator
+        return low.numerator * bottom <= top * low.denominator and top * high.denominator <= high.numerator * bottom
 
-@dataclass(frozen=True)
-class FaultResult:
+
+class FaultResult(NamedTuple):
     """The number to which one fault, or several that come to the same, leads in one part.
 
     Args:

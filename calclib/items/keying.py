@@ -351,19 +351,19 @@ def _fault_results(
         assert mark is not None
         other = results.get(mark)
         if fault_class.fault.spare:
-            results[mark] = result if other is None else replace(other, also=(*other.also, result.fault))
+            results[mark] = result if other is None else other._replace(also=(*other.also, result.fault))
         elif other is None:
             results[mark], marks[mark] = result, fault_class.but_for_rounding
         elif result.hard and other.hard and part.kind != "choice":
             same = result.fault == other.fault and result.step == other.step and result.given == other.given
             same = same or fault_class.but_for_rounding == marks[mark] is not None
             if same or (result.value == other.value and _at_one(result.fault, other.fault)):
-                results[mark] = replace(other, also=(*other.also, result.fault))
+                results[mark] = other._replace(also=(*other.also, result.fault))
                 continue
             collisions.append(f"“{other.says}” and “{result.says}” both lead to the same answer")
-            results[mark] = replace(other, also=(*other.also, result.fault))
+            results[mark] = other._replace(also=(*other.also, result.fault))
         elif result.hard:
-            results[mark] = replace(result, also=(*result.also, other.fault))
+            results[mark] = result._replace(also=(*result.also, other.fault))
             marks[mark] = fault_class.but_for_rounding
     return tuple(results.values()), collisions
 

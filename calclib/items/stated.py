@@ -203,6 +203,8 @@ def _one_amount(text: str, given: GivenModel) -> tuple[Fraction, Unit]:
 
 def _without_doses(unit: Unit, wanted: Unit) -> Unit:
     """“mg/kg/dose” where mg/kg is asked, and the reverse: per dose need not be said."""
+    if unit == wanted:
+        return unit
     surplus = (unit / wanted).dimension
     if surplus == (("doses", -1),) or surplus == (("doses", 1),):
         return unit * parse_unit("dose") ** (-dict(surplus)["doses"])
