@@ -17,7 +17,7 @@ SPELLINGS = {
     "macrodrops": "gtt", "microgtt": "gtt", "gtt.": "gtt", "gtts.": "gtt",
     "milliliter": "mL", "milliliters": "mL", "millilitres": "mL", "ml": "mL", "mls": "mL", "cc": "mL", "ccs": "mL",
     "l": "L", "liter": "L", "liters": "L", "litre": "L", "litres": "L", "dl": "dL", "deciliter": "dL",
-    "meq": "mEq", "milliequivalents": "mEq", "milliequivalent": "mEq", "millimoles": "mmol",
+    "meq": "mEq", "milliequivalents": "mEq", "milliequivalent": "mEq", "millimoles": "mmol", "moles": "mol", "M": "mol/L", "mM": "mmol/L",
     "tabs": "tab", "caps": "cap", "pill": "tab", "pills": "tab", "caplet": "tab", "caplets": "tab",
     "lbs": "lb", "pound": "lb", "pounds": "lb", "lb.": "lb", "lbs.": "lb", "kgs": "kg", "kilogram": "kg",
     "kilograms": "kg", "kilo": "kg", "kilos": "kg", "micrograms": "mcg", "microgram": "mcg", "ug": "mcg", "µg": "mcg",
@@ -72,8 +72,10 @@ def spelled(unit: str) -> str:
 def _word(word: str) -> str:
     if word in unit_table().symbols_of:
         return word
+    if word in SPELLINGS:
+        return SPELLINGS[word]
     small = word.lower()
-    return small if small in unit_table().symbols_of else SPELLINGS.get(word, SPELLINGS.get(small, word))
+    return small if small in unit_table().symbols_of else SPELLINGS.get(small, word)
 
 
 def book_form(kind: str, unit: Unit | None, text: str) -> str:

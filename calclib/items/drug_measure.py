@@ -26,7 +26,7 @@ _WORDS = {
     "drug mass": r"k?g|mg|mcg|ng|micrograms?|milligrams?|grams?|grains?|gr|%",
     "drug activity": r"(?:million |milli)?units?|U|IU|mU",
     "drug charge": r"mEq|meq|milliequivalents?",
-    "drug substance": r"mmol|millimoles?",
+    "drug substance": r"m?mol|micromol|(?:milli)?moles?|m?M",
 }
 _WORD = {measure: re.compile(rf"(?<![A-Za-z])(?:{words})(?![A-Za-z])") for measure, words in _WORDS.items()}
 

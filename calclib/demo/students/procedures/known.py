@@ -25,6 +25,7 @@ from calclib.demo.students.procedures import (
     secondary,
     temperatures,
     titrations,
+    turned_round,
     units,
     weights,
 )
@@ -192,6 +193,23 @@ PROCEDURES: dict[str, Procedure] = {
     "fever-chart-dose": ranges.fever_chart,
     "case-child-with-fever": fluids.child_with_fever,
     "case-burned-patient": fluids.burned_patient,
+    "liters-to-milliliters": turned_round.liters_in_milliliters,
+    "kilograms-to-pounds": turned_round.weight_in_pounds,
+    "kilograms-to-grams": turned_round.weight_in_grams,
+    "ounces-to-milliliters": measures.household_volume,
+    "milliliters-to-spoons": turned_round.spoons,
+    "milliliters-to-ounces": turned_round.ounces_and_cups,
+    "hours-to-minutes": turned_round.minutes_and_seconds,
+    "minutes-to-hours": turned_round.decimal_hours,
+    "amount-in-volume": turned_round.drug_in_volume,
+    "bag-strength": turned_round.strength_of_bag,
+    "strength-in-percent": turned_round.percent_of_strength,
+    "stock-for-volume": turned_round.stock_for_volume,
+    "formula-from-cans": turned_round.all_of_the_formula,
+    "surface-dose": turned_round.dose_by_surface,
+    "share-of-adult-dose": turned_round.share_of_adult,
+    "volume-from-drops": turned_round.run_in_by_drops,
+    "liquid-for-days": turned_round.liquid_for_days,
 }
 
 
