@@ -12,7 +12,7 @@ from calclib.answers.marking_policy import MarkingPolicy
 from calclib.answers.messages import message_of
 from calclib.answers.numbers import FEWER, ON_THE_WAY, WRONG, number_status
 from calclib.answers.units import typed_unit
-from calclib.answers.verdict import RIGHT, Cause, PartVerdict
+from calclib.answers.verdict import ANOTHER_PATH, RIGHT, Cause, PartVerdict
 from calclib.errors.messages import BadInput
 from calclib.items.item import Item, ItemPart
 from calclib.reading.answers import read_answer
@@ -35,9 +35,10 @@ class Finding:
     """What was found of one answer before the marking policy values it.
 
     `also` is the verdict on the number where the verdict is on the unit: the answer is worth the lesser of the two.
+    `another` says that the number is right only by a path that does not lead to the key.
     """
 
-    __slots__ = ("accepted_by", "also", "causes", "critical_ratio", "verdict")
+    __slots__ = ("accepted_by", "also", "another", "causes", "critical_ratio", "verdict")
 
     def __init__(
         self,
@@ -46,12 +47,14 @@ class Finding:
         causes: tuple[Cause, ...] = (),
         ratio: Fraction | None = None,
         also: str = "",
+        another: bool = False,
     ) -> None:
         self.verdict = verdict
         self.accepted_by = accepted_by
         self.causes = causes
         self.critical_ratio = ratio
         self.also = also
+        self.another = another
 
 
 class _Facts:
@@ -152,7 +155,7 @@ def _quantity(part: ItemPart, reading: Reading, facts: _Facts) -> tuple[Finding,
     value = reading.value if factor == 1 else reading.value * factor
     status = number_status(part, value, reading.decimals, factor)
     if status.verdict == "right" and unit.status == "same":
-        return Finding("right", status.by), value
+        return Finding("right", status.by, another=status.another), value
     ratio = value / part.key if part.key else None
     if status.verdict == "rounded_wrongly" and status.by in (FEWER, ON_THE_WAY) and _hard_fault(part, value):
         status = WRONG
@@ -170,7 +173,7 @@ def _quantity(part: ItemPart, reading: Reading, facts: _Facts) -> tuple[Finding,
     if status.verdict == "rounded_wrongly":
         early = [c for c in causes_of(part, value, reading.decimals, factor, facts) if c.fault != "slip of the finger"]
         causes = tuple(Cause(c.fault, c.step, c.given, False, c.says) for c in early)
-    return Finding(worst, status.by, causes, ratio, also), value
+    return Finding(worst, status.by, causes, ratio, also, status.another), value
 
 
 def _hard_fault(part: ItemPart, value: Fraction) -> bool:
@@ -182,9 +185,10 @@ def _clock(part: ItemPart, reading: Reading) -> tuple[Finding, Fraction | str | 
     minutes, day = reading.clock
     key_day, key_minutes = divmod(int(part.key), DAY)
     value = Fraction(minutes + DAY * (day if day is not None else key_day))
-    if any(minutes in _shown_minutes(a.low) for a in part.accepted):
+    if way := next((a for a in part.accepted if minutes in _shown_minutes(a.low)), None):
+        another = minutes not in _shown_minutes(part.key)
         if day is None or day == key_day:
-            return Finding("right", part.accepted[0].by), value
+            return Finding("right", way.by, another=another), value
         word = "not turning the day over at midnight" if key_day > day else "turning the day over before midnight"
         return Finding("wrong_with_cause", causes=(Cause("wrong day", "", "", True, word),)), value
     exact = part.exact
@@ -256,6 +260,10 @@ def _verdict(
         for rule in rules:
             listed = notation_rules()[rule].joint_commission
             score -= marking.joint_commission_costs if listed else marking.other_notice_costs
+    if finding.another:
+        notices = (*notices, (ANOTHER_PATH, f"rounding policy {item.policy_name}"))
+        score -= marking.another_path_costs
+    if notices:
         score = max(score, Fraction(0))
     critical = _critical(part, reading, finding, marking)
     fails = marking.critical_fails if critical else "nothing"
@@ -271,6 +279,7 @@ def _verdict(
         critical,
         finding.accepted_by,
         also=finding.also,
+        another=finding.another,
     )
     return PartVerdict(
         part=part.name,

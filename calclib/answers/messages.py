@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from fractions import Fraction
 
+from calclib.answers.path_words import path_words
 from calclib.answers.verdict import Cause
 from calclib.items.item import Item, ItemPart
 from calclib.quantity.writing import is_singular, write_unit
@@ -27,6 +28,7 @@ def message_of(
     by: str,
     *,
     also: str = "",
+    another: bool = False,
 ) -> str:
     """Return the message on one answer.
 
@@ -40,8 +42,9 @@ def message_of(
         critical: Whether the error is critical.
         by: The path or the reason of the verdict.
         also: The verdict on the number where `verdict` is on the unit.
+        another: Whether the number is right only by a path that does not lead to the key.
     """
-    if verdict == "right" and isinstance(reading, Reading) and not reading.notices:
+    if verdict == "right" and not another and isinstance(reading, Reading) and not reading.notices:
         return _RIGHT
     sentences = [_first(part, reading, verdict, by)]
     if also == "rounded_wrongly" and isinstance(reading, Reading):
@@ -49,6 +52,10 @@ def message_of(
         sentences = [f"{_first(part, reading, also, by)} And {missing}: write {write_unit(part.unit)}."]
     elif also == "right_before_rounding":
         sentences.append(part.rule_text)
+    if another:
+        way = path_words(by.removeprefix("the exact value by the path ").partition("”")[0].lstrip("“"))
+        usual = f"By the usual way it is {part.answer}; with these numbers both ways count."
+        sentences.append(f"Your way was: {way}. {usual}")
     if causes:
         sentences.append(_because(causes))
     if verdict in ("wrong", "wrong_with_cause", "unit_wrong") and isinstance(reading, Reading):

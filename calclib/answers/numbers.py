@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from calclib.items.item import ItemPart
-from calclib.quantity.enclosure import Enclosure, Exact, ends
+from calclib.quantity.enclosure import Enclosure, Exact, Undecided, ends
 from calclib.quantity.writing import has_finite_decimals
 
 COARSER = (10, 5, 100)
@@ -21,10 +21,12 @@ class NumberStatus:
     Args:
         verdict: right, right_before_rounding, rounded_wrongly or wrong.
         by: The path or the reason.
+        another: Whether it is right only by a legitimate path that does not lead to the key.
     """
 
     verdict: str
     by: str
+    another: bool = False
 
 
 WRONG = NumberStatus("wrong", "")
@@ -41,13 +43,23 @@ def number_status(part: ItemPart, value: Fraction, decimals: int | None, factor:
     """
     for accepted in part.accepted:
         if accepted.holds(value):
-            return NumberStatus("right", accepted.by)
+            another = part.key is not None and accepted.low is not part.key and accepted.low != part.key
+            return NumberStatus("right", accepted.by, another)
     assert part.exact is not None and part.rule is not None
     step = part.rule.step_at(part.exact)
     for exact, path in ((part.exact, ""), *part.other_exact):
         if (found := _before_rounding(exact, path, value, decimals, factor, step)) is not None:
-            return found
+            return replace(found, another=exact != part.exact and leads_elsewhere(part, exact))
     return _rounded_wrongly(part, value, decimals, factor, step)
+
+
+def leads_elsewhere(part: ItemPart, exact: Exact) -> bool:
+    """Whether the exact value of a legitimate path is not rounded to the key."""
+    assert part.rule is not None
+    try:
+        return part.rule.rounded(exact) != part.key
+    except Undecided:
+        return True
 
 
 def _before_rounding(

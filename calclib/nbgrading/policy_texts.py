@@ -24,6 +24,7 @@ def marking_text(policy: MarkingPolicy) -> str:
     words = [f"{key} = {_quoted(getattr(policy, key))}" for key in ("name", "title", "says", "source")]
     worth = [f'{verdict} = "{share}"' for verdict, share in policy.worth.items()]
     notices = [f'joint_commission = "{policy.joint_commission_costs}"', f'other = "{policy.other_notice_costs}"']
+    notices.append(f'another_path = "{policy.another_path_costs}"')
     critical = [f'factor = "{policy.critical_factor}"', f"fails = {_quoted(policy.critical_fails)}"]
     tables = [("worth", worth), ("notices", notices), ("critical", critical)]
     return "\n".join([*words, *(line for name, lines in tables for line in (f"[{name}]", *lines))]) + "\n"
