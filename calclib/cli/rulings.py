@@ -37,6 +37,8 @@ _SHOWN = 40
 @click.option("--credit-all", is_flag=True, help="Give everyone who handed in full points for --problem.")
 @click.option("--void", is_flag=True, help="Let --problem count for nobody; the set is out of fewer points then.")
 @click.option("--take-notebook", is_flag=True, help="Mark the notebook of --student although it was set aside.")
+@click.option("--leave-hand-in", metavar="SIGN", help="A hand-in in the name of --student isn't theirs: it stays out.")
+@click.option("--take-hand-in", metavar="SIGN", help="A hand-in in the name of --student is theirs: it is taken.")
 @click.option("--marking", metavar="POLICY", help="Mark the whole set by another marking policy.")
 @click.option("--rounding", metavar="POLICY", help="Key the whole set anew by another rounding policy.")
 @click.option("--instead", is_flag=True, help="With --rounding: the rule printed in the notebooks no longer counts.")
@@ -59,6 +61,8 @@ def rule(
     credit_all: bool,
     void: bool,
     take_notebook: bool,
+    leave_hand_in: str | None,
+    take_hand_in: str | None,
     marking: str | None,
     rounding: str | None,
     instead: bool,
@@ -87,6 +91,9 @@ def rule(
       calclib rule CLASS SET --marking first-practice --reason "The first set is for practice."
       calclib rule CLASS SET --rounding tenths --reason "We teach tenths."
       calclib rule CLASS SET --rounding tenths --instead --reason "I said so in the room."
+    A hand-in that another account made in a student's name (calclib review lists them):
+      calclib rule CLASS SET --student ann --leave-hand-in 3f2a9c1b --reason "She knows nothing of it."
+      calclib rule CLASS SET --student ann --take-hand-in 3f2a9c1b --reason "She sat at Ben's computer."
     A notebook that was set aside, a ruling taken back:
       calclib rule CLASS SET --student ann --take-notebook --reason "She copied it to a new file."
       calclib rule CLASS SET --withdraw 2 --reason "Wrong problem."
@@ -102,7 +109,10 @@ def rule(
     if instead and rounding is None:
         raise BadInput("--instead goes with --rounding: say by which policy the set is keyed.")
     policies = {"marking": marking, "rounding": rounding}
-    kind, value = _kind(points, accept, within, (low, high), credit_all, void, take_notebook, policies, withdraw)
+    hand_ins = {"left": leave_hand_in, "taken": take_hand_in}
+    kind, value = _kind(
+        points, accept, within, (low, high), credit_all, void, take_notebook, hand_ins, policies, withdraw
+    )
     if kind == "rounding":
         value = {**value, "printed": "" if instead else "yes"}
     wish = Wish(kind, value, reason, problem, part, student, by)
@@ -132,6 +142,7 @@ def _kind(
     credit_all: bool,
     void: bool,
     take: bool,
+    hand_ins: Mapping[str, str | None],
     policies: Mapping[str, str | None],
     withdraw: str | None,
 ) -> tuple[str, Mapping[str, str]]:
@@ -148,13 +159,14 @@ def _kind(
     ):
         if text is not None:
             wishes.append((kind, {key: text}))
+    wishes += [("hand_in", {"sign": sign, "outcome": end}) for end, sign in hand_ins.items() if sign is not None]
     if low is not None and high is not None:
         wishes.append(("between", {"low": low, "high": high}))
     wishes += [(kind, {}) for kind, asked in (("credit", credit_all), ("void", void), ("take", take)) if asked]
     if len(wishes) != 1:
         raise BadInput(
             "Say exactly one thing to do: --points, --accept, --within, --from with --to, --credit-all, --void, "
-            "--take-notebook, --marking, --rounding or --withdraw."
+            "--take-notebook, --leave-hand-in, --take-hand-in, --marking, --rounding or --withdraw."
         )
     return wishes[0]
 

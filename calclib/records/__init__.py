@@ -13,6 +13,7 @@ from calclib.records.policy_words import (
     recorded_model,
     rounding_in_force,
 )
+from calclib.records.questioned import Questioned, questioned_hand_ins
 from calclib.records.results import PartResult, SetResults, StudentResult, set_results
 from calclib.records.roster import Accommodations, Roster, Student, read_roster, roster_from_text
 from calclib.records.ruled import amended, ruled
@@ -28,6 +29,7 @@ __all__ = [
     "LateRule",
     "PartMark",
     "PartResult",
+    "Questioned",
     "Roster",
     "Ruling",
     "SealedItem",
@@ -49,6 +51,7 @@ __all__ = [
     "one_transaction",
     "policies_in_words",
     "printed_rounding",
+    "questioned_hand_ins",
     "read_blueprint",
     "read_roster",
     "reading",

@@ -7,6 +7,7 @@ within     numbers that close to each student's own key are right               
 between    numbers from low to high, in the unit asked, are right                        low, high
 credit     full points for everyone who handed in                                        -
 void       the question doesn't count, for nobody                                        -
+hand_in    a hand-in in the student's name is theirs (taken) or isn't (left)                sign, outcome
 take       a notebook that was set aside is marked all the same                          submission (SHA-256)
 marking    the whole set is marked by another marking policy                             policy, hash
 rounding   every item is keyed anew by another rounding policy                           policy, hash; printed = "yes"
@@ -29,7 +30,7 @@ from calclib.quantity.writing import write_number
 from calclib.records.sealed import SealedSet
 from calclib.records.tables import RULING
 
-KINDS = ("answer", "text", "within", "between", "credit", "void", "take", "marking", "rounding", "withdraw")
+KINDS = ("answer", "text", "within", "between", "credit", "void", "hand_in", "take", "marking", "rounding", "withdraw")
 
 
 @dataclass(frozen=True)
@@ -178,6 +179,9 @@ def ruling_in_words(ruling: Ruling) -> str:
         return f"Ruling {value['number']} no longer holds."
     if ruling.kind == "marking":
         return f"The set is marked by the marking policy “{value['policy']}”."
+    if ruling.kind == "hand_in":
+        taken = "is the student's own and was taken" if value["outcome"] == "taken" else "was left out"
+        return f"The hand-in {value['sign']} in this name {taken}."
     if ruling.kind == "rounding":
         stays = "what is right by the rule printed in the notebook stays right"
         goes = "the rule printed in the notebook no longer counts"
