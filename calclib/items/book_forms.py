@@ -17,7 +17,8 @@ SPELLINGS = {
     "macrodrops": "gtt", "microgtt": "gtt", "gtt.": "gtt", "gtts.": "gtt",
     "milliliter": "mL", "milliliters": "mL", "millilitres": "mL", "ml": "mL", "mls": "mL", "cc": "mL", "ccs": "mL",
     "l": "L", "liter": "L", "liters": "L", "litre": "L", "litres": "L", "dl": "dL", "deciliter": "dL",
-    "meq": "mEq", "milliequivalents": "mEq", "milliequivalent": "mEq", "millimoles": "mmol", "moles": "mol", "M": "mol/L", "mM": "mmol/L",
+    "meq": "mEq", "milliequivalents": "mEq", "milliequivalent": "mEq", "millimoles": "mmol",
+    "moles": "mol", "M": "mol/L", "mM": "mmol/L",
     "tabs": "tab", "caps": "cap", "pill": "tab", "pills": "tab", "caplet": "tab", "caplets": "tab",
     "lbs": "lb", "pound": "lb", "pounds": "lb", "lb.": "lb", "lbs.": "lb", "kgs": "kg", "kilogram": "kg",
     "kilograms": "kg", "kilo": "kg", "kilos": "kg", "micrograms": "mcg", "microgram": "mcg", "ug": "mcg", "µg": "mcg",
@@ -26,7 +27,9 @@ SPELLINGS = {
     "inches": "in", "inch": "in", "in.": "in", "feet": "ft", "foot": "ft", "centimeters": "cm", "centimeter": "cm",
     "meters": "m", "meter": "m", "metres": "m", "ounce": "oz", "ounces": "oz", "oz.": "oz", "fl oz": "oz",
     "fluid ounce": "oz", "fluid ounces": "oz", "fl. oz.": "oz", "fluidounces": "oz",
-    "tablespoon": "tbsp", "tablespoons": "tbsp", "tbs": "tbsp", "T": "tbsp", "t": "tsp", "teaspoon": "tsp",
+    "tablespoon": "tbsp", "tablespoons": "tbsp", "tablespoonful": "tbsp",
+    "tablespoonfuls": "tbsp", "teaspoonful": "tsp", "teaspoonfuls": "tsp",
+    "tbs": "tbsp", "T": "tbsp", "t": "tsp", "teaspoon": "tsp",
     "teaspoons": "tsp",
     "pint": "pt", "pints": "pt", "quart": "qt", "quarts": "qt", "gallon": "gal", "gallons": "gal",
     "glass": "cup", "glasses": "cup", "m^2": "m2", "m²": "m2", "sq m": "m2", "square meter": "m2",
@@ -56,10 +59,25 @@ _FLUID += r"(?: in water)?"
 _FLUID += (
     r"|lactated Ringer'?s|(?:sterile |distilled )?water|diluent|solution|suspension|elixir|syrup|injection|IV fluid)"
 )
-_PACKS = r"(?:vials?|ampu?les?|ampuls?|syringes?|bags?|bottles?|powder)"
+_PACKS = r"(?:vials?|ampu?les?|ampuls?|syringes?|bags?|bottles?|powder|cans?|cartons?|glass(?:es)?|unit)"
 _SOLID = r"(?:tablets?|tabs?|capsules?|caps?|caplets?|pills?|puffs?|vials?|ampules?|each|apiece)"
 
-BARE_KINDS = ("drop_factor", "tablets", "count", "drops", "charge_number", "percent", "burnt_area", "temperature")
+_SHARES = {"half": "1/2", "one half": "1/2", "one third": "1/3", "two thirds": "2/3", "one fourth": "1/4"}
+_SHARES |= {"one quarter": "1/4", "quarter": "1/4", "three fourths": "3/4", "three quarters": "3/4", "full": "1"}
+_SHARES |= {"1 half": "1/2", "1 third": "1/3", "2 thirds": "2/3", "1 fourth": "1/4", "1 quarter": "1/4"}
+_SHARES |= {"3 fourths": "3/4", "3 quarters": "3/4"}
+
+BARE_KINDS = (
+    "area",
+    "drop_factor",
+    "tablets",
+    "count",
+    "drops",
+    "charge_number",
+    "percent",
+    "burnt_area",
+    "temperature",
+)
 """Kinds of which a bare number can only mean one thing."""
 
 
@@ -93,7 +111,7 @@ def book_form(kind: str, unit: Unit | None, text: str) -> str:
         return stated
     for rewritten in _REWRITES.get(kind, ()):
         text = rewritten(text, unit)
-    text = re.sub(r"^(gr\.?) ?([\d/]+)$", r"\2 grain", text)
+    text = re.sub(r"^(gr\.?) ?([\d/]+)(?=$|/| per )", r"\2 grain", text)
     text = re.sub(r"\s+(?:and|,)\s+(?=\d)|(?<=[a-z]),\s*(?=\d)", " ", text)
     text = re.sub(r"(?<=[a-z]) (?:of )?body ?weight\b", "", text)
     text = re.sub(
@@ -119,6 +137,7 @@ def _numerals(text: str) -> str:
     text = re.sub(r"(?i)^an? (?=[a-z])", "1 ", text)
     text = re.sub(r"(?i)^(" + "|".join(_NUMBERS) + r")(?=[ -])", lambda m: str(_NUMBERS.index(m[1].lower()) + 1), text)
     text = re.sub(r"(?<![\d.,/])(\d{1,4})(?: |-| and )(\d{1,2})/(\d{1,2})(?![\d.,/])", _mixed, text)
+    text = re.sub(r" ?\([^()]*\)$", "", text)
     return re.sub(r"(?<=\d)-(?=[A-Za-z])", " ", " ".join(text.split()))
 
 
@@ -183,7 +202,7 @@ def _mixture(text: str, unit: Unit | None) -> str:
     text = re.sub(r"^1 (?:in|to) ([\d,]+)$", r"1:\1", text)
     text = re.sub(r" percent\b", "%", text)
     text = re.sub(r" ?= ?(?=[\d.])", "/", text)
-    text = re.sub(rf" {_PACKS}(?= )", "", text)
+    text = re.sub(rf" {_PACKS}(?= |$)", "", text)
     text = re.sub(r" (?:(?:diluted|dissolved|mixed|added|made up) )?(?:in|to) (?:a )?(?=[\d.])", " in ", text)
     return re.sub(r"(?i)(?:/| per )(?:each )?(?=(?:tsp|teaspoon|tbsp|tablespoon|oz|ounce)s?$)", "/1 ", text)
 
@@ -199,6 +218,17 @@ def _packed(text: str, unit: Unit | None) -> str:
     return re.sub(rf"(?i) (?:single-dose |multi-dose |multidose )?{_PACKS}$", "", text)
 
 
+def _fluid(text: str, unit: Unit | None) -> str:
+    """“1 L of 0.9% sodium chloride” and “500 mL packed red cells” name the fluid; “none” is a volume too."""
+    if text.lower() in ("none", "nothing"):
+        return f"0 {unit}"
+    return re.sub(r"(?<=[Lc]) (?:of .*|[A-Za-z].*)$|(?<=liters) of .*$|(?<=liter) of .*$", "", text)
+
+
+def _rate(text: str, unit: Unit | None) -> str:
+    return f"0 {unit}" if text.lower() == "none" else text
+
+
 def _area(text: str, unit: Unit | None) -> str:
     return re.sub(r"(?i)^([\d.]+) ?(?:%|percent) ?(?:tbsa|bsa|of .*|burns?)?$", r"\1 % TBSA", text)
 
@@ -209,6 +239,8 @@ def _tall(text: str, unit: Unit | None) -> str:
 
 
 def _factor(text: str, unit: Unit | None) -> str:
+    if re.fullmatch(r"(?i)(?:micro|mini)-?drip(?: set| tubing)?", text):
+        return "60 gtt/mL"
     return re.sub(
         r"^([\d.]+) ?(gtts?\.?|drops?|micro ?drops?|macro ?drops?)?(?: factor| set| tubing)?$", r"\1 gtt/mL", text
     )
@@ -218,16 +250,16 @@ def _plain_number(text: str, unit: Unit | None) -> str:
     text = re.sub(r"(?i)(?<=[\d]) ?(?:-| )?strength$", "", text)
     if match := re.fullmatch(r"(\d{1,3}) ?%", text):
         return f"{match[1]}/100"
-    return re.sub(
-        r"(?i)(?<=\d) ?(?:x|times?|doses?)$", "", {"half": "1/2", "half-strength": "1/2"}.get(text.lower(), text)
-    )
+    share = _SHARES.get(re.sub(r"[ -]strength$", "", text.lower()).replace("-", " "))
+    return share or re.sub(r"(?i)(?<=\d) ?(?:x|times?|doses?)$", "", text)
 
 
 _REWRITES: dict[str, Iterable[Callable[[str, Unit | None], str]]] = {
     "mixture": (_mixture,),
     "drug_per_tab": (_packed, _solid),
     "drug_amount": (_packed,),
-    "volume": (_packed,),
+    "volume": (_packed, _fluid),
+    "dose_rate": (_rate,),
     "burnt_area": (_area,),
     "length": (_tall,),
     "drop_factor": (_factor,),

@@ -20,7 +20,7 @@ from calclib.items.rows import fitting_rows
 from calclib.items.stated import Stated, clock_text, in_unit, read_own, read_stated, restated
 from calclib.items.stream import ChoiceStream
 from calclib.quantity.enclosure import Undecided
-from calclib.quantity.equivalences import read_equivalence
+from calclib.quantity.equivalences import read_equivalences
 from calclib.quantity.policies import rounding_policy
 from calclib.quantity.rounding import RoundingPolicy
 
@@ -75,7 +75,7 @@ def draw_item(
     """
     policy = policy or rounding_policy()
     model, fixed = with_own_values(model, given or {})
-    values = {name: read_equivalence(name, text) for name, text in (use or {}).items()}
+    values = read_equivalences(use or {})
     best: Item | None = None
     reason = ""
     for report in draws(model, seed, policy, fixed, values):

@@ -16,7 +16,7 @@ from calclib.quantity.units import Unit, unit_table
 MEASURES = {"drug mass": "mg", "drug activity": "units", "drug charge": "mEq", "drug substance": "mmol"}
 """What a drug may be measured by, and the working unit of each."""
 
-PLAIN_STEPS = ("product", "sum", "limit", "compare", "count_up")
+PLAIN_STEPS = ("product", "sum", "limit", "compare", "count_up", "clock", "between", "round", "root", "power")
 """Kinds of step that hold no amounts of their own."""
 
 UNIT_RULES = {"drug_amount": "dose_units", "per_dose": "dose_units", "small_drug_amount": "dose_units"}

@@ -48,6 +48,8 @@ FORMS_BY_KIND = {
         "5 mcg/kg/min", "0.5 mg/kg/h", "40 mg/kg/day", "18 units/kg/h", "0.5 mEq/kg/h", "1 mL/kg/h",
     ),
     "dose_by_area": ("75 mg/m2", "100 units/m2"),
+    "area": ("0.67 m2",),
+    "volume_by_weight": ("20 mL/kg", "4 mL/kg/%TBSA", "100 mL/kg/day"),
     "dose_rate": ("8 mcg/min", "2 mg/min", "10 mg/h", "1,200 units/h", "2 milliunits/min", "10 mEq/h"),
     "body_weight": ("70 kg", "154 lb", "7 lb 3 oz", "3,250 g"),
     "length": ("165 cm", "1.65 m", "65 in", "5 ft 5 in"),
@@ -178,7 +180,7 @@ def _read_numeric(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> 
         raise BadInput(f"that is a value in {str(unit) or 'no unit'}")
     if value < 0 and given.kind not in ("number", "temperature"):
         raise BadInput("write a number above 0")
-    if value == 0 and given.kind not in MAY_BE_NONE:
+    if value == 0 and given.kind not in MAY_BE_NONE and str(given.unit) != "oz":  # 7 lb and 0 oz
         raise BadInput("write a number above 0")
     return in_unit(given, value, unit, factor)
 
