@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations
@@ -56,7 +56,7 @@ def causes_of(
     value: Fraction,
     decimals: int | None,
     factor: Fraction = ONE,
-    stated: frozenset[Fraction] = frozenset(),
+    stated: Container[Fraction] = frozenset(),
     *,
     doubtful: bool = False,
 ) -> tuple[Cause, ...]:
@@ -75,7 +75,7 @@ def causes_of(
     """
     if value <= 0:
         return ()
-    found = [f for f in part.faults if f.written == value or by_rule(part, f, value)]
+    found = _leading_to(part, value)
     if not found and (slipped := _slipped_point(part, value)) is not None:
         return (slipped if value / factor not in stated else replace(slipped, certain=False),)
     if not found:
@@ -83,13 +83,25 @@ def causes_of(
     slip = slip_of_finger(part, value)
     if found:
         others = other_kinds(found)
-        telling = _is_telling(found[0], value) and value / factor not in stated
-        certain = len(found) == 1 and not others and slip is None and telling and not doubtful
+        alone = len(found) == 1 and not others and slip is None and not doubtful
+        certain = alone and _is_telling(found[0], value) and value / factor not in stated
         causes = tuple(cause_of(f, certain) for f in found[:MOST_CAUSES])
         return (*causes, *others, *((slip,) if slip else ()))
     if slip and not _one_figure(part):
         return (slip,)
     return tuple(_two_mistakes(part, value))
+
+
+def _leading_to(part: ItemPart, value: Fraction) -> list[FaultResult]:
+    """Faults that lead to the number as it is written by the rule."""
+    top, bottom = value.numerator, value.denominator
+    found = []
+    for fault in part.faults:
+        written = fault.written
+        exactly = written is not None and written.numerator == top and written.denominator == bottom
+        if exactly or by_rule(part, fault, value):
+            found.append(fault)
+    return found
 
 
 def other_kinds(found: Sequence[FaultResult]) -> tuple[Cause, ...]:

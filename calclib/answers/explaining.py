@@ -7,7 +7,8 @@ from dataclasses import replace
 from fractions import Fraction
 
 from calclib.answers.marking_policy import MarkingPolicy
-from calclib.answers.verdict import RIGHT, VERDICTS, PartVerdict
+from calclib.answers.path_words import path_words
+from calclib.answers.verdict import ANOTHER_PATH, RIGHT, VERDICTS, PartVerdict
 from calclib.errors.messages import BadInput
 from calclib.faults.factor_faults import conversion_words
 from calclib.items.item import Item, ItemPart
@@ -17,7 +18,7 @@ from calclib.quantity.equivalences import equivalences
 from calclib.quantity.rounding import RoundingPolicy
 from calclib.quantity.writing import write_number, write_quantity
 from calclib.reading.notation import notation_rules
-from calclib.reading.records import Blank, Reading, Unread
+from calclib.reading.records import Blank, Unread
 from calclib.sources.catalogue import source
 
 _MORE_DIGITS = 4
@@ -64,6 +65,7 @@ def explain_lines(
 
 def _question(item: Item, part: ItemPart) -> Iterator[str]:
     yield f"Problem: {item.stem}"
+    yield from (drawing.alt for drawing in item.drawings)
     yield f"Question: {part.asked}{f' {part.rule_text}' if part.rule_text else ''}"
     numbers = [given for given in item.givens if any(letter.isdigit() for letter in given.text)]
     stated = [f"{given.says} {given.text}" for given in numbers if given.role != "distractor"]
@@ -83,6 +85,9 @@ def _answer(verdict: PartVerdict) -> Iterator[str]:
     else:
         yield f"Read as: {reading.shown}"
         for rule, cited in verdict.notices:
+            if rule == ANOTHER_PATH:
+                yield f"It is right only by another way that the {cited} allows; draws avoid such numbers."
+                continue
             yield f"Unsafe notation: {notation_rules()[rule].says} ({cited})"
 
 
@@ -91,13 +96,13 @@ def _accepted(item: Item, part: ItemPart, policy: RoundingPolicy) -> Iterator[st
         yield f"Accepted: {part.accepted_choice}. It follows from comparing the values, without rounding them."
     else:
         for accepted in part.accepted:
-            yield f"Accepted: {_value(part, accepted.low)}, by this way: {_path(accepted.by)}."
+            yield f"Accepted: {_value(part, accepted.low)}, by this way: {path_words(accepted.by)}."
         if part.kind == "quantity":
             yield "The same amount in any other unit is accepted too; it is converted exactly."
         if part.exact is not None:
             yield f"Before rounding: {_value(part, part.exact)}."
         for value, by in part.other_exact:
-            yield f"Before rounding by another allowed way ({_path(by)}): {_value(part, value)}."
+            yield f"Before rounding by another allowed way ({path_words(by)}): {_value(part, value)}."
     for name, text in item.equivalences.items():
         eq = replace(equivalences()[name], value=Fraction(text))
         yield f"Conversion: {conversion_words(eq)} ({_cited(equivalences()[name].source)})"
@@ -125,29 +130,20 @@ def _about(value: Fraction, part: ItemPart) -> str:
     return write_quantity(value, part.unit, places)
 
 
-def _path(by: str) -> str:
-    """A path in words: conversions as they are taught and not by their names."""
-    words = []
-    for piece in by.split("; "):
-        name, equals, number = piece.partition(" = ")
-        known = equals and name in equivalences()
-        words.append(
-            f"with {conversion_words(replace(equivalences()[name], value=Fraction(number)))}" if known else piece
-        )
-    return "; ".join(words)
-
-
 def _score(part: ItemPart, verdict: PartVerdict, marking: MarkingPolicy) -> Iterator[str]:
     yield f"Verdict: {verdict.verdict.replace('_', ' ')}, {VERDICTS[verdict.verdict]}."
     if verdict.accepted_by and verdict.verdict in RIGHT:
-        yield f"It agrees with: {_path(verdict.accepted_by)}."
+        yield f"It agrees with: {path_words(verdict.accepted_by)}."
     for cause in verdict.causes:
         sure = "The only known mistake that leads there" if cause.certain else "A mistake that could lead there"
         yield f"{sure}: {cause.says.rstrip('?')}."
     yield f"Marking policy: {marking.title}. {marking.says} ({_cited(marking.source)})"
     yield f"By this policy such an answer is worth {_share(marking.worth[verdict.verdict])} of the points."
-    if isinstance(verdict.reading, Reading) and verdict.notices and marking.worth[verdict.verdict]:
-        yield f"Unsafe notation takes off {_share(_cost(verdict, marking))}; nothing goes below 0."
+    unsafe = [rule for rule, _ in verdict.notices if rule != ANOTHER_PATH]
+    if unsafe and marking.worth[verdict.verdict]:
+        yield f"Unsafe notation takes off {_share(_cost(unsafe, marking))}; nothing goes below 0."
+    if len(unsafe) < len(verdict.notices):
+        yield f"That another way was taken takes off {_share(marking.another_path_costs)}."
     if verdict.critical:
         yield (
             f"It is a critical error: {_share(marking.critical_factor)} times too large or too small or more, or going "
@@ -158,11 +154,11 @@ def _score(part: ItemPart, verdict: PartVerdict, marking: MarkingPolicy) -> Iter
     yield f"Score: {_share(verdict.score)} of what the part is worth ({part.points}), so {_share(points)} {word}."
 
 
-def _cost(verdict: PartVerdict, marking: MarkingPolicy) -> Fraction:
+def _cost(unsafe: Sequence[str], marking: MarkingPolicy) -> Fraction:
     rules = notation_rules()
     costs = (
         marking.joint_commission_costs if rules[rule].joint_commission else marking.other_notice_costs
-        for rule, _ in verdict.notices
+        for rule in unsafe
     )
     return sum(costs, Fraction(0))
 

@@ -12,7 +12,7 @@ from calclib.answers.marking_policy import MarkingPolicy
 from calclib.answers.messages import message_of
 from calclib.answers.numbers import FEWER, ON_THE_WAY, WRONG, number_status
 from calclib.answers.units import typed_unit
-from calclib.answers.verdict import RIGHT, Cause, PartVerdict
+from calclib.answers.verdict import ANOTHER_PATH, RIGHT, Cause, PartVerdict
 from calclib.errors.messages import BadInput
 from calclib.items.item import Item, ItemPart
 from calclib.reading.answers import read_answer
@@ -20,6 +20,7 @@ from calclib.reading.notation import notation_rules
 from calclib.reading.records import Blank, Reading, Unread
 
 DAY = 1440
+ONE = Fraction(1)
 _NUMBER = re.compile(r"[0-9]+(?:,[0-9]{3})*(?:\.[0-9]+)?")
 _OPERATOR = re.compile(r"[0-9a-zA-Z)]\s*(?:[*/÷×x]|per)\s*\(?[0-9]")
 _MARKED = ", where the mistake was marked"
@@ -34,9 +35,10 @@ class Finding:
     """What was found of one answer before the marking policy values it.
 
     `also` is the verdict on the number where the verdict is on the unit: the answer is worth the lesser of the two.
+    `another` says that the number is right only by a path that does not lead to the key.
     """
 
-    __slots__ = ("accepted_by", "also", "causes", "critical_ratio", "verdict")
+    __slots__ = ("accepted_by", "also", "another", "causes", "critical_ratio", "verdict")
 
     def __init__(
         self,
@@ -45,24 +47,28 @@ class Finding:
         causes: tuple[Cause, ...] = (),
         ratio: Fraction | None = None,
         also: str = "",
+        another: bool = False,
     ) -> None:
         self.verdict = verdict
         self.accepted_by = accepted_by
         self.causes = causes
         self.critical_ratio = ratio
         self.also = also
+        self.another = another
 
 
 class _Facts:
-    """What the judgement of every part needs of the item."""
+    """What the judgement of every part needs of the item; it holds the numbers in the stem."""
 
     def __init__(self, item: Item) -> None:
         self.conversions = tuple(item.equivalences.items())
         self.stem = item.stem
 
+    def __contains__(self, value: object) -> bool:
+        return value in self._stated
+
     @cached_property
-    def stated(self) -> frozenset[Fraction]:
-        """The numbers in the stem."""
+    def _stated(self) -> frozenset[Fraction]:
         return frozenset(Fraction(number.replace(",", "")) for number in _NUMBER.findall(self.stem))
 
 
@@ -124,8 +130,9 @@ def _setup_finding(finding: Finding, shown: tuple[tuple[str, str], ...]) -> Find
 
 
 def _read(part: ItemPart, text: str) -> Reading | Unread | Blank:
-    choices = {label: label for label in part.choices}
-    return read_answer(text, part.kind, choices=choices) if choices else read_answer(text, part.kind)
+    if not part.choices:
+        return read_answer(text, part.kind)
+    return read_answer(text, part.kind, choices={label: label for label in part.choices})
 
 
 def _finding(part: ItemPart, reading: Reading | Unread | Blank, facts: _Facts) -> tuple[Finding, Fraction | str | None]:
@@ -144,20 +151,19 @@ def _finding(part: ItemPart, reading: Reading | Unread | Blank, facts: _Facts) -
 def _quantity(part: ItemPart, reading: Reading, facts: _Facts) -> tuple[Finding, Fraction | str | None]:
     assert reading.value is not None and part.key is not None
     unit = typed_unit(reading.unit, part.unit, facts.conversions)
-    factor = unit.factor if unit.factor is not None else Fraction(1)
-    value = reading.value * factor
+    factor = unit.factor if unit.factor is not None else ONE
+    value = reading.value if factor == 1 else reading.value * factor
     status = number_status(part, value, reading.decimals, factor)
+    if status.verdict == "right" and unit.status == "same":
+        return Finding("right", status.by, another=status.another), value
     ratio = value / part.key if part.key else None
     doubtful = status.verdict == "rounded_wrongly" and status.by in (FEWER, ON_THE_WAY)
     if doubtful and _hard_fault(part, value):
         status = WRONG
     if status.verdict == "wrong":
-        if (
-            unit.status == "other"
-            and number_status(part, reading.value, reading.decimals, Fraction(1)).verdict in RIGHT
-        ):
+        if unit.status == "other" and number_status(part, reading.value, reading.decimals, ONE).verdict in RIGHT:
             return Finding("unit_wrong", ratio=ratio), value
-        found = causes_of(part, value, reading.decimals, factor, facts.stated, doubtful=doubtful)
+        found = causes_of(part, value, reading.decimals, factor, facts, doubtful=doubtful)
         return Finding("wrong_with_cause" if found else "wrong", causes=found, ratio=ratio), value
     worst, also = status.verdict, ""
     if unit.status == "other" and worst == "right":
@@ -166,11 +172,9 @@ def _quantity(part: ItemPart, reading: Reading, facts: _Facts) -> tuple[Finding,
         worst, also = f"unit_{unit.status}", worst
     causes: tuple[Cause, ...] = ()
     if status.verdict == "rounded_wrongly":
-        early = [
-            c for c in causes_of(part, value, reading.decimals, factor, facts.stated) if c.fault != "slip of the finger"
-        ]
+        early = [c for c in causes_of(part, value, reading.decimals, factor, facts) if c.fault != "slip of the finger"]
         causes = tuple(Cause(c.fault, c.step, c.given, False, c.says) for c in early)
-    return Finding(worst, status.by, causes, ratio, also), value
+    return Finding(worst, status.by, causes, ratio, also, status.another), value
 
 
 def _hard_fault(part: ItemPart, value: Fraction) -> bool:
@@ -182,9 +186,10 @@ def _clock(part: ItemPart, reading: Reading) -> tuple[Finding, Fraction | str | 
     minutes, day = reading.clock
     key_day, key_minutes = divmod(int(part.key), DAY)
     value = Fraction(minutes + DAY * (day if day is not None else key_day))
-    if any(minutes in _shown_minutes(a.low) for a in part.accepted):
+    if way := next((a for a in part.accepted if minutes in _shown_minutes(a.low)), None):
+        another = minutes not in _shown_minutes(part.key)
         if day is None or day == key_day:
-            return Finding("right", part.accepted[0].by), value
+            return Finding("right", way.by, another=another), value
         exactly = tuple(cause_of(f, False) for f in part.faults if f.written == value)
         word = "not turning the day over at midnight" if key_day > day else "turning the day over before midnight"
         wrong_day = Cause("wrong day", "", "", not exactly, word)
@@ -249,12 +254,21 @@ def _verdict(
     item: Item, part: ItemPart, reading: Reading | Unread | Blank, finding: Finding, marking: MarkingPolicy
 ) -> PartVerdict:
     verdict = finding.verdict
-    rules = tuple(dict.fromkeys(n.rule for n in reading.notices)) if isinstance(reading, Reading) else ()
-    notices = tuple((rule, notation_rules()[rule].source) for rule in rules)
-    score = min(marking.worth[verdict], marking.worth[finding.also or verdict])
-    for rule in rules:
-        listed = notation_rules()[rule].joint_commission
-        score -= marking.joint_commission_costs if listed else marking.other_notice_costs
+    score = marking.worth[verdict]
+    if finding.also:
+        score = min(score, marking.worth[finding.also])
+    notices: tuple[tuple[str, str], ...] = ()
+    if isinstance(reading, Reading) and reading.notices:
+        rules = tuple(dict.fromkeys(n.rule for n in reading.notices))
+        notices = tuple((rule, notation_rules()[rule].source) for rule in rules)
+        for rule in rules:
+            listed = notation_rules()[rule].joint_commission
+            score -= marking.joint_commission_costs if listed else marking.other_notice_costs
+    if finding.another:
+        notices = (*notices, (ANOTHER_PATH, f"rounding policy {item.policy_name}"))
+        score -= marking.another_path_costs
+    if notices:
+        score = max(score, Fraction(0))
     critical = _critical(part, reading, finding, marking)
     fails = marking.critical_fails if critical else "nothing"
     if fails != "nothing":
@@ -269,12 +283,13 @@ def _verdict(
         critical,
         finding.accepted_by,
         also=finding.also,
+        another=finding.another,
     )
     return PartVerdict(
         part=part.name,
         verdict=verdict,
         right=verdict in RIGHT,
-        score=max(score, Fraction(0)),
+        score=score,
         critical=critical,
         fails=fails,
         needs_person=verdict == "unread",

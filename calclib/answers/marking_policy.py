@@ -31,6 +31,7 @@ class MarkingPolicy:
         other_notice_costs: The share that another unsafe way of writing costs.
         critical_factor: How many times too large or too small an answer is critical.
         critical_fails: What a critical error fails: nothing, part or exam.
+        another_path_costs: The share that it costs to be right only by a path that does not lead to the key.
     """
 
     name: str
@@ -42,6 +43,7 @@ class MarkingPolicy:
     other_notice_costs: Fraction
     critical_factor: Fraction
     critical_fails: str
+    another_path_costs: Fraction = Fraction(0)
 
 
 @cache
@@ -92,6 +94,7 @@ def read_marking_policy(text: str, where: str) -> MarkingPolicy:
             _share(notices["other"], "other", where),
             _number(critical["factor"], "factor", where),
             critical["fails"],
+            _share(notices.get("another_path", "0"), "another_path", where),
         )
     except tomllib.TOMLDecodeError as error:
         raise BadInput(f"this is not valid TOML: {error}", where=where) from None

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from fractions import Fraction
 
+from calclib.answers.path_words import path_words
 from calclib.answers.verdict import Cause
 from calclib.items.item import Item, ItemPart
 from calclib.quantity.writing import is_singular, write_unit
@@ -12,6 +14,7 @@ from calclib.reading.records import Blank, Reading, Unread
 from calclib.reading.writing import shown_number, shown_unit
 
 GRAVE = Fraction(2)
+_RIGHT = "Right."
 
 
 def message_of(
@@ -25,6 +28,7 @@ def message_of(
     by: str,
     *,
     also: str = "",
+    another: bool = False,
 ) -> str:
     """Return the message on one answer.
 
@@ -38,13 +42,20 @@ def message_of(
         critical: Whether the error is critical.
         by: The path or the reason of the verdict.
         also: The verdict on the number where `verdict` is on the unit.
+        another: Whether the number is right only by a path that does not lead to the key.
     """
+    if verdict == "right" and not another and isinstance(reading, Reading) and not reading.notices:
+        return _RIGHT
     sentences = [_first(part, reading, verdict, by)]
     if also == "rounded_wrongly" and isinstance(reading, Reading):
         missing = "the unit is missing" if verdict == "unit_missing" else f"{_typed_unit(reading)} is not the unit"
         sentences = [f"{_first(part, reading, also, by)} And {missing}: write {write_unit(part.unit)}."]
     elif also == "right_before_rounding":
         sentences.append(part.rule_text)
+    if another:
+        way = path_words(by.removeprefix("the exact value by the path ").partition("”")[0].lstrip("“"))
+        usual = f"By the usual way it is {part.answer}; with these numbers both ways count."
+        sentences.append(f"Your way was: {way}. {usual}")
     if causes:
         sentences.append(_because(causes))
     if verdict in ("wrong", "wrong_with_cause", "unit_wrong") and isinstance(reading, Reading):
@@ -62,18 +73,8 @@ def _first(part: ItemPart, reading: Reading | Unread | Blank, verdict: str, by: 
     if isinstance(reading, Blank):
         return "Nothing was answered."
     if verdict == "right":
-        return "Right."
-    unit = write_unit(part.unit)
-    return {
-        "right_in_another_unit": f"Right: {_shown(reading)} is {part.answer}. The question asks for {unit}.",
-        "right_before_rounding": f"The calculation is right. {part.rule_text}",
-        "carried_forward": f"Right from {by}.",
-        "rounded_wrongly": f"The calculation is right, but it was {by or 'rounded wrongly'}. {part.rule_text}",
-        "unit_missing": f"The number is right, but the unit is missing: write {unit}.",
-        "unit_wrong": f"The number is right, but {_typed_unit(reading)} is not the unit asked: it is {unit}.",
-        "wrong_with_cause": f"{_shown(reading)} is not right.",
-        "wrong": f"{_shown(reading)} is not right. Set it up again step by step, with the unit beside each number.",
-    }[verdict]
+        return _RIGHT
+    return _WORDS[verdict](part, reading, by)
 
 
 def _shown(reading: Reading) -> str:
@@ -88,6 +89,26 @@ def _shown(reading: Reading) -> str:
 
 def _typed_unit(reading: Reading) -> str:
     return f"“{write_unit(shown_unit(reading.unit))}”" if reading.unit else "what you wrote"
+
+
+_WORDS: Mapping[str, Callable[[ItemPart, Reading, str], str]] = {
+    "right_in_another_unit": lambda part, reading, _: (
+        f"Right: {_shown(reading)} is {part.answer}. The question asks for {write_unit(part.unit)}."
+    ),
+    "right_before_rounding": lambda part, _, __: f"The calculation is right. {part.rule_text}",
+    "carried_forward": lambda _, __, by: f"Right from {by}.",
+    "rounded_wrongly": lambda part, _, by: (
+        f"The calculation is right, but it was {by or 'rounded wrongly'}. {part.rule_text}"
+    ),
+    "unit_missing": lambda part, _, __: f"The number is right, but the unit is missing: write {write_unit(part.unit)}.",
+    "unit_wrong": lambda part, reading, _: (
+        f"The number is right, but {_typed_unit(reading)} is not the unit asked: it is {write_unit(part.unit)}."
+    ),
+    "wrong_with_cause": lambda _, reading, __: f"{_shown(reading)} is not right.",
+    "wrong": lambda _, reading, __: (
+        f"{_shown(reading)} is not right. Set it up again step by step, with the unit beside each number."
+    ),
+}
 
 
 def _because(causes: tuple[Cause, ...]) -> str:
@@ -111,7 +132,7 @@ def _consequence(part: ItemPart, reading: Reading, ratio: Fraction | None) -> st
         if part.proceed is not None and reading.choice == part.proceed:
             return "The order is outside the limits that are printed: it would be given all the same."
         return ""
-    if ratio is None or ratio <= 0 or (Fraction(1) / GRAVE < ratio < GRAVE):
+    if ratio is None or ratio <= 0 or (1 / GRAVE < ratio < GRAVE):
         return ""
     times = ratio if ratio > 1 else 1 / ratio
     shown = _about(times)

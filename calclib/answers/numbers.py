@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from calclib.items.item import ItemPart
-from calclib.quantity.enclosure import Enclosure, Exact, ends
+from calclib.quantity.enclosure import Enclosure, Exact, Undecided, ends
 from calclib.quantity.writing import has_finite_decimals
 
 COARSER = (10, 5, 100)
@@ -21,10 +21,12 @@ class NumberStatus:
     Args:
         verdict: right, right_before_rounding, rounded_wrongly or wrong.
         by: The path or the reason.
+        another: Whether it is right only by a legitimate path that does not lead to the key.
     """
 
     verdict: str
     by: str
+    another: bool = False
 
 
 WRONG = NumberStatus("wrong", "")
@@ -40,14 +42,24 @@ def number_status(part: ItemPart, value: Fraction, decimals: int | None, factor:
         factor: What turned the typed number into the unit asked.
     """
     for accepted in part.accepted:
-        if accepted.low <= value <= accepted.high:
-            return NumberStatus("right", accepted.by)
+        if accepted.holds(value):
+            another = part.key is not None and accepted.low is not part.key and accepted.low != part.key
+            return NumberStatus("right", accepted.by, another)
     assert part.exact is not None and part.rule is not None
     step = part.rule.step_at(part.exact)
     for exact, path in ((part.exact, ""), *part.other_exact):
         if (found := _before_rounding(exact, path, value, decimals, factor, step)) is not None:
-            return found
+            return replace(found, another=exact != part.exact and leads_elsewhere(part, exact))
     return _rounded_wrongly(part, value, decimals, factor, step)
+
+
+def leads_elsewhere(part: ItemPart, exact: Exact) -> bool:
+    """Whether the exact value of a legitimate path is not rounded to the key."""
+    assert part.rule is not None
+    try:
+        return part.rule.rounded(exact) != part.key
+    except Undecided:
+        return True
 
 
 def _before_rounding(
@@ -58,7 +70,10 @@ def _before_rounding(
     if decimals is None:
         found = not isinstance(exact, Enclosure) and value == exact
         return NumberStatus("right_before_rounding", where) if found else None
-    if not value or not (how := agrees(exact / factor, value / factor, decimals)):
+    if not value:
+        return None
+    typed = (exact, value) if factor == 1 else (exact / factor, value / factor)
+    if not (how := agrees(*typed, decimals)):
         return None
     if step == 0:
         return _unrounded(exact, value, how)
@@ -86,16 +101,26 @@ def _ends(exact: Exact) -> bool:
 def agrees(exact: Exact, value: Fraction, decimals: int) -> str:
     """Return “rounded” or “cut off” if a number is the exact value so written with so many decimals, else ""."""
     place = Fraction(1, 10**decimals)
+    typed, rest = _places(value, place)
+    if rest:
+        return ""
     low, high = ends(exact)
-    if (
-        (low / place + Fraction(1, 2)).__floor__() * place
-        == value
-        == (high / place + Fraction(1, 2)).__floor__() * place
-    ):
+    if _nearest(low, place) == typed == _nearest(high, place):
         return "rounded"
-    if (low / place).__floor__() * place == value == (high / place).__floor__() * place:
+    if _places(low, place)[0] == typed == _places(high, place)[0]:
         return "cut off"
     return ""
+
+
+def _places(value: Fraction, place: Fraction) -> tuple[int, int]:
+    """How many whole places a number holds, and whether anything is left; whole numbers, since this runs often."""
+    return divmod(value.numerator * place.denominator, value.denominator * place.numerator)
+
+
+def _nearest(value: Fraction, place: Fraction) -> int:
+    """How many places a number is when it is rounded, half a place up."""
+    one = value.denominator * place.numerator
+    return (2 * value.numerator * place.denominator + one) // (2 * one)
 
 
 def _rounded_wrongly(
@@ -105,15 +130,15 @@ def _rounded_wrongly(
     low = ends(part.exact)[0]
     if step == 0 or value == 0:
         return WRONG
-    below, above = (low / step).__floor__() * step, (low / step).__ceil__() * step
-    if value in (below, above):
-        way = "down" if value == below else "up"
+    (below, more), (typed, rest) = _places(low, step), _places(value, step)
+    if not rest and typed in (below, below + bool(more)):
+        way = "down" if typed == below else "up"
         return NumberStatus("rounded_wrongly", f"rounded {way} where the rule goes the other way")
     if decimals is not None and factor * Fraction(1, 10**decimals) < step and _rounds_to_accepted(part, value):
         return NumberStatus("rounded_wrongly", ON_THE_WAY)
     for times in COARSER:
         place = step * times
-        if value == (low / place + Fraction(1, 2)).__floor__() * place and abs(value - low) * 20 <= low:
+        if not rest and _nearest(low, place) * times == typed and abs(value - low) * 20 <= low:
             return NumberStatus("rounded_wrongly", FEWER)
     return WRONG
 
@@ -122,4 +147,4 @@ def _rounds_to_accepted(part: ItemPart, value: Fraction) -> bool:
     """Whether a number with more digits than asked would be right once it were rounded."""
     assert part.rule is not None
     rounded = part.rule.rounded(value)
-    return any(accepted.low <= rounded <= accepted.high for accepted in part.accepted)
+    return any(accepted.holds(rounded) for accepted in part.accepted)

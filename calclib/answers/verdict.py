@@ -23,6 +23,8 @@ VERDICTS = {
     "unread": "a text without a single reading; a person looks",
     "blank": "nothing was answered",
 }
+ANOTHER_PATH = "another_path"
+"""The notice on an answer that is right only by a path which the draw would have avoided: see `part.accepted`."""
 RIGHT = frozenset({"right", "right_in_another_unit", "right_before_rounding"})
 
 
@@ -59,7 +61,7 @@ class PartVerdict:
         critical: Whether the error could do grave harm.
         fails: What the critical error fails beside: nothing, part or exam.
         needs_person: Whether a person must look.
-        notices: Unsafe ways of writing: rule and source.
+        notices: Unsafe ways of writing, rule and source; ANOTHER_PATH and the rounding policy that allows the path.
         reading: How the text was read.
         accepted_by: The path by which the answer is accepted ("" if it is not).
         expected_rule: The rounding rule that applies.

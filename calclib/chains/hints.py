@@ -67,6 +67,7 @@ class Hints:
         unit: The unit of the answer as text, "" for a time of day or a choice.
         givens: The givens that the stem states.
         known: Steps that earlier parts ask.
+        drawn: Givens that are read from a drawing: their numbers are for the student to find.
     """
 
     chain: Chain
@@ -75,6 +76,7 @@ class Hints:
     unit: str
     givens: tuple[GivenText, ...]
     known: frozenset[str] = frozenset()
+    drawn: frozenset[str] = frozenset()
 
     def lines(self, rung: int, step: str = "", given: str = "") -> tuple[str, ...]:
         """Return the lines of a hint; none gives the result of a step.
@@ -114,7 +116,7 @@ class Hints:
         lines: list[Line] = []
         for step in self.steps:
             hidden = gap if step.name == gap_step else None
-            showing = Showing(self.chain, self.values, in_words=frozenset(self.chain.by_name))
+            showing = Showing(self.chain, self.values, in_words=frozenset(self.chain.by_name) | self.drawn)
             lines.extend(setup_lines(step, showing, hidden))
             if step.name in self.chain.rounded:
                 rule = self.chain.rounded[step.name].text(str(step.unit))

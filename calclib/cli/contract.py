@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from calclib.errors.messages import BadInput
+from calclib.items.drawn import Drawing
 from calclib.items.item import Item, ItemPart, exact_text
 from calclib.items.model import ItemModel
 from calclib.quantity.enclosure import Enclosure
@@ -83,6 +84,7 @@ def item_json(item: Item, worked: Mapping[str, tuple[str, ...]], faults: bool) -
         "seed": item.seed,
         "policy": item.policy_name,
         "stem": item.stem,
+        **({"drawings": [_drawing_json(one) for one in item.drawings]} if item.drawings else {}),
         "givens": {given.name: given.text for given in item.givens},
         "use": dict(item.equivalences),
         "parts": [_part_json(part, faults) for part in item.parts],
@@ -92,6 +94,10 @@ def item_json(item: Item, worked: Mapping[str, tuple[str, ...]], faults: bool) -
         "caution": item.caution,
         "worked": {part: list(lines) for part, lines in worked.items()},
     }
+
+
+def _drawing_json(drawing: Drawing) -> dict[str, Any]:
+    return {"given": drawing.given, "device": drawing.device.name, "alt": drawing.alt}
 
 
 def _part_json(part: ItemPart, faults: bool) -> dict[str, Any]:

@@ -167,7 +167,7 @@ def draw(
 
 
 def _text(item: Item, worked: dict[str, tuple[str, ...]], faults: bool) -> str:
-    lines = [item.stem, ""]
+    lines = [item.in_words, ""]
     for part in item.parts:
         choices = f" ({' / '.join(part.choices)})" if part.choices else ""
         lines.append(f"{part.asked}{choices} {part.rule_text}")

@@ -64,7 +64,7 @@ def judge(
         reply = {"contract": CONTRACT, "item": item, "seed": seed, "parts": [v.to_json() for v in verdicts]}
         click.echo(json_line({**reply, **({"setups": setups} if setups else {})}))
         return
-    click.echo(drawn.stem)
+    click.echo(drawn.in_words)
     for part, verdict in zip(drawn.parts, verdicts, strict=True):
         click.echo(f"\n{part.asked} {part.rule_text}\n  typed: {verdict.reading.text or '(nothing)'}")
         click.echo(f"  {verdict.verdict.replace('_', ' ')}, {float(verdict.score):g} of 1\n  {verdict.message}")

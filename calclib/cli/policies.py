@@ -27,6 +27,14 @@ def policies(as_json: bool) -> None:
                         "name": marking.name,
                         "says": marking.says,
                         "worth": worth,
+                        "title": marking.title,
+                        "source": marking.source,
+                        "notices": {
+                            "joint_commission": str(marking.joint_commission_costs),
+                            "other": str(marking.other_notice_costs),
+                            "another_path": str(marking.another_path_costs),
+                        },
+                        "critical": {"factor": str(marking.critical_factor), "fails": marking.critical_fails},
                     }
                 )
             )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import sys
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,6 +17,7 @@ from calclib.quantity.writing import write_number
 
 if TYPE_CHECKING:
     from calclib.nbgrading.mark import Change
+    from calclib.nbgrading.rule import KeyingNote
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
 _SHOWN = 40
@@ -36,7 +37,11 @@ _SHOWN = 40
 @click.option("--credit-all", is_flag=True, help="Give everyone who handed in full points for --problem.")
 @click.option("--void", is_flag=True, help="Let --problem count for nobody; the set is out of fewer points then.")
 @click.option("--take-notebook", is_flag=True, help="Mark the notebook of --student although it was set aside.")
+@click.option("--leave-hand-in", metavar="SIGN", help="A hand-in in the name of --student isn't theirs: it stays out.")
+@click.option("--take-hand-in", metavar="SIGN", help="A hand-in in the name of --student is theirs: it is taken.")
 @click.option("--marking", metavar="POLICY", help="Mark the whole set by another marking policy.")
+@click.option("--rounding", metavar="POLICY", help="Key the whole set anew by another rounding policy.")
+@click.option("--instead", is_flag=True, help="With --rounding: the rule printed in the notebooks no longer counts.")
 @click.option("--withdraw", metavar="NUMBER", help="Take an earlier ruling back, by its number.")
 @click.option("--reason", required=True, help="Why, in a sentence. Students read it in their feedback.")
 @click.option("--by", default="", metavar="NAME", help="Who rules.")
@@ -56,7 +61,11 @@ def rule(
     credit_all: bool,
     void: bool,
     take_notebook: bool,
+    leave_hand_in: str | None,
+    take_hand_in: str | None,
     marking: str | None,
+    rounding: str | None,
+    instead: bool,
     withdraw: str | None,
     reason: str,
     by: str,
@@ -78,29 +87,50 @@ def rule(
     A problem that went wrong:
       calclib rule CLASS SET --problem 4 --credit-all --reason "The order was unclear."
       calclib rule CLASS SET --problem 4 --void --reason "It was not taught."
-    A notebook that was set aside, another marking policy, a ruling taken back:
-      calclib rule CLASS SET --student ann --take-notebook --reason "She copied it to a new file."
+    The wrong policy (calclib policies lists them):
       calclib rule CLASS SET --marking first-practice --reason "The first set is for practice."
+      calclib rule CLASS SET --rounding tenths --reason "We teach tenths."
+      calclib rule CLASS SET --rounding tenths --instead --reason "I said so in the room."
+    A hand-in that another account made in a student's name (calclib review lists them):
+      calclib rule CLASS SET --student ann --leave-hand-in 3f2a9c1b --reason "She knows nothing of it."
+      calclib rule CLASS SET --student ann --take-hand-in 3f2a9c1b --reason "She sat at Ben's computer."
+    A notebook that was set aside, a ruling taken back:
+      calclib rule CLASS SET --student ann --take-notebook --reason "She copied it to a new file."
       calclib rule CLASS SET --withdraw 2 --reason "Wrong problem."
+
+    With --rounding each student's problems are keyed anew from the recorded numbers; nothing is drawn. Since the
+    notebooks printed the old rule, what is right by it stays right, unless you say --instead. A problem that isn't
+    fair by the new policy is named: whatever one of its ways leads to is right, and the old answer too.
     """
     from calclib.nbgrading.rule import Wish
     from calclib.nbgrading.rule import rule as ruled
     from calclib.records import ruling_in_words
 
-    kind, value = _kind(points, accept, within, (low, high), credit_all, void, take_notebook, marking, withdraw)
+    if instead and rounding is None:
+        raise BadInput("--instead goes with --rounding: say by which policy the set is keyed.")
+    policies = {"marking": marking, "rounding": rounding}
+    hand_ins = {"left": leave_hand_in, "taken": take_hand_in}
+    kind, value = _kind(
+        points, accept, within, (low, high), credit_all, void, take_notebook, hand_ins, policies, withdraw
+    )
+    if kind == "rounding":
+        value = {**value, "printed": "" if instead else "yes"}
     wish = Wish(kind, value, reason, problem, part, student, by)
     if not yes or preview:
         with progress_bar("Trying") as progress:
             tried = ruled(folder, set_name, wish, now=_now(), preview=True, progress=progress)
         click.echo(f"Ruling {tried.ruling.number}: {ruling_in_words(tried.ruling)} Reason: {tried.ruling.reason}")
         show_changes(tried.marked.changes)
+        _show_notes(tried.notes)
         if preview:
             click.echo("Nothing was changed: this was a preview.")
             return
         agree("Apply this ruling?")
     with progress_bar("Marking") as progress:
         done = ruled(folder, set_name, wish, now=_now(), progress=progress)
-    click.echo(f"Ruling {done.ruling.number} is recorded; {len(done.marked.changes)} students have other marks.")
+    if yes:
+        _show_notes(done.notes)
+    click.echo(f"Ruling {done.ruling.number} is recorded; {_students(len(done.marked.changes))} have other marks.")
     click.echo(f"Next: calclib report {folder} {set_name}")
 
 
@@ -112,7 +142,8 @@ def _kind(
     credit_all: bool,
     void: bool,
     take: bool,
-    marking: str | None,
+    hand_ins: Mapping[str, str | None],
+    policies: Mapping[str, str | None],
     withdraw: str | None,
 ) -> tuple[str, Mapping[str, str]]:
     low, high = between
@@ -123,18 +154,19 @@ def _kind(
         ("answer", "points", points),
         ("text", "text", accept),
         ("within", "amount", within),
-        ("marking", "policy", marking),
+        *((kind, "policy", text) for kind, text in policies.items()),
         ("withdraw", "number", withdraw),
     ):
         if text is not None:
             wishes.append((kind, {key: text}))
+    wishes += [("hand_in", {"sign": sign, "outcome": end}) for end, sign in hand_ins.items() if sign is not None]
     if low is not None and high is not None:
         wishes.append(("between", {"low": low, "high": high}))
     wishes += [(kind, {}) for kind, asked in (("credit", credit_all), ("void", void), ("take", take)) if asked]
     if len(wishes) != 1:
         raise BadInput(
             "Say exactly one thing to do: --points, --accept, --within, --from with --to, --credit-all, --void, "
-            "--take-notebook, --marking or --withdraw."
+            "--take-notebook, --leave-hand-in, --take-hand-in, --marking, --rounding or --withdraw."
         )
     return wishes[0]
 
@@ -156,6 +188,13 @@ def show_changes(changes: Iterable[Change]) -> None:
             click.echo(f"    {line}")
     if len(every) > _SHOWN:
         click.echo(f"  and {len(every) - _SHOWN} more.")
+
+
+def _show_notes(notes: Sequence[KeyingNote]) -> None:
+    for one in notes[:_SHOWN]:
+        click.echo(f"{one.student.name} ({one.student.id}), problem {one.problem}: {one.says}")
+    if len(notes) > _SHOWN:
+        click.echo(f"and {len(notes) - _SHOWN} more; calclib explain says it of each student's problem.")
 
 
 def _answers(one: Change) -> Iterator[str]:

@@ -25,7 +25,7 @@ def typed_answers(seed: str, items: Mapping[int, Item]) -> dict[Place, TypedAnsw
     found: dict[Place, TypedAnswer] = {}
     for slot, item in items.items():
         questions = tuple(question(part) for part in item.parts)
-        for answer in simulated_answers(seed, item.model_id, item.stem, questions):
+        for answer in simulated_answers(seed, item.model_id, item.in_words, questions):
             found[slot, answer.part] = answer
     return found
 

@@ -40,12 +40,14 @@ class StatedNumber:
         given: The given that it belongs to.
         says: Its words.
         mistaken: Values, relative to the right one, that it may be mistaken for, with their text.
+        misread: What may be read instead from a drawn device, relative to the right value, with kind and words.
     """
 
     name: str
     given: str
     says: str
     mistaken: tuple[tuple[Fraction, str], ...] = ()
+    misread: tuple[tuple[Fraction, str, str], ...] = ()
 
 
 def static_faults(chain: Chain, stated: Sequence[StatedNumber]) -> tuple[Fault, ...]:
@@ -98,11 +100,17 @@ def _every_hours(step: Step, name: str) -> bool:
 
 def mistaken_values(stated: Sequence[StatedNumber]) -> tuple[Fault, ...]:
     """Return the faults of taking a value for one that it may be mistaken for, which depend on the draw."""
-    return tuple(
+    taken = (
         Fault("wrong value", "", n.given, f"using {text} as the {n.says}", Edit(scales={n.name: ratio}))
         for n in stated
         for ratio, text in n.mistaken
     )
+    read = (
+        Fault(kind, "", n.given, words, Edit(scales={n.name: ratio}), kind == "miscounted")
+        for n in stated
+        for ratio, kind, words in n.misread
+    )
+    return (*taken, *read)
 
 
 @singledispatch

@@ -53,5 +53,10 @@ KINDS = {
     "clock as number": "times of day were subtracted as if they were plain numbers",
     "wrong size": "a size next to the right one was chosen",
     "decimal hours": "the decimals of the hours were read as minutes",
+    "mark misjudged": "a small mark of a scale was taken for more or less than it is worth",
+    "counted the wrong way": "the small marks of a scale were counted in the wrong direction",
+    "wrong edge": "a syringe was read at the wrong edge of the plunger's ring",
+    "wrong end": "a scale was read from its wrong end",
+    "miscounted": "one drop too many or too few was counted",
     "rounded early": "a result on the way was rounded",
 }

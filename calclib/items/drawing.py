@@ -10,15 +10,17 @@ from fractions import Fraction
 from calclib.chains.factors import Factor, product_value
 from calclib.errors.messages import BadInput
 from calclib.items.compiled import CompiledModel, compiled
+from calclib.items.devices import LEVEL, device
 from calclib.items.item import Item
 from calclib.items.keying import Unusable, keyed_item, variants_of
 from calclib.items.model import Choices, Formula, FromRow, GivenModel, Grid, ItemModel, TableRow
 from calclib.items.model_reader import drawn
+from calclib.items.own_values import noted, with_own_values
 from calclib.items.rows import fitting_rows
 from calclib.items.stated import Stated, clock_text, in_unit, read_own, read_stated, restated
 from calclib.items.stream import ChoiceStream
 from calclib.quantity.enclosure import Undecided
-from calclib.quantity.equivalences import read_equivalence
+from calclib.quantity.equivalences import read_equivalences
 from calclib.quantity.policies import rounding_policy
 from calclib.quantity.rounding import RoundingPolicy
 
@@ -72,8 +74,8 @@ def draw_item(
         BadInput: Unknown name, wrong dimension, or a value that is none; or the model has no fair draw.
     """
     policy = policy or rounding_policy()
-    fixed = {model.given_named(name).name: text for name, text in (given or {}).items()}
-    values = {name: read_equivalence(name, text) for name, text in (use or {}).items()}
+    model, fixed = with_own_values(model, given or {})
+    values = read_equivalences(use or {})
     best: Item | None = None
     reason = ""
     for report in draws(model, seed, policy, fixed, values):
@@ -81,11 +83,11 @@ def draw_item(
         if report.item is None:
             continue
         if report.item.fair and report.item.diagnosable and not report.implausible:
-            return report.item
+            return noted(report.item, values)
         if best is None or (report.item.fair, report.item.diagnosable) > (best.fair, best.diagnosable):
             best = report.item
     if best is not None and fixed:
-        return best
+        return noted(best, values)
     if fixed:
         raise BadInput(f"{model.id} can't be computed with these numbers ({reason or 'none could be stated'})")
     raise BadInput(
@@ -180,10 +182,18 @@ def drawn_givens(
             stated[name] = read_stated(given, fixed[name], use)
             continue
         value = _drawn(given, stream, rows, stated, use)
-        if value is None:
+        if value is None or is_at_a_number(given, value):
             return None
         stated[name] = value
     return stated
+
+
+def is_at_a_number(given: GivenModel, value: Stated) -> bool:
+    """Whether a level is drawn at a printed number, where nothing is left to read."""
+    if not given.drawn_on or given.reads != LEVEL or value.working is None:
+        return False
+    of = device(given.drawn_on)
+    return of.spaces > 1 and not of.past(value.working)
 
 
 def _drawn(

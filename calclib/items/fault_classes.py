@@ -14,7 +14,8 @@ from calclib.errors.messages import BadInput
 from calclib.faults.enumeration import StatedNumber, mistaken_values, static_faults
 from calclib.faults.fault import Fault
 from calclib.items.compiled import CompiledModel
-from calclib.items.model import FromRow, ItemModel
+from calclib.items.devices import device, misreadings
+from calclib.items.model import FromRow, GivenModel, ItemModel
 from calclib.items.stated import Stated, read_own
 from calclib.quantity.enclosure import Undecided
 
@@ -226,14 +227,25 @@ def _numbers(model: ItemModel, ready: CompiledModel, stated: Mapping[str, Stated
         given = model.givens[name]
         if given.role == "hidden" or given.kind in ("text", "clock"):
             continue
+        # A column that only a constraint looks at is no number that a student could take.
+        if given.role == "column" and f"{{{name}}}" not in model.stem:
+            continue
         mistaken = _mistaken(model, stated, name)
         for number, amount in value.numbers:
             if isinstance(amount, str):
                 continue
             says = ready.chain.names.says.get(number, given.says)
             of_amount = mistaken if not number.endswith(".volume") else ()
-            result.append(StatedNumber(number, name, says, of_amount))
+            result.append(StatedNumber(number, name, says, of_amount, _misread(given, value)))
     return tuple(result)
+
+
+def _misread(given: GivenModel, value: Stated) -> tuple[tuple[Fraction, str, str], ...]:
+    if not given.drawn_on or not value.working:
+        return ()
+    right = value.working
+    found = misreadings(device(given.drawn_on), given.reads, right)
+    return tuple((read / right, kind, words) for read, kind, words in found)
 
 
 def _mistaken(model: ItemModel, stated: Mapping[str, Stated], name: str) -> tuple[tuple[Fraction, str], ...]:

@@ -40,12 +40,12 @@ def fault_results(
             same = result.fault == other.fault and result.step == other.step and result.given == other.given
             same = same or fault_class.but_for_rounding == marks[mark] is not None
             if same or (result.value == other.value and _at_one(result.fault, other.fault)):
-                results[mark] = replace(other, also=(*other.also, result.fault))
+                results[mark] = other._replace(also=(*other.also, result.fault))
                 continue
             collisions.append(f"“{other.says}” and “{result.says}” both lead to the same answer")
-            results[mark] = replace(other, also=(*other.also, result.fault))
+            results[mark] = other._replace(also=(*other.also, result.fault))
         elif result.hard:
-            results[mark] = replace(result, also=(*result.also, other.fault))
+            results[mark] = result._replace(also=(*result.also, other.fault))
             marks[mark] = fault_class.but_for_rounding
     return tuple(results.values()), collisions
 
@@ -98,8 +98,8 @@ def _with_rarer(
         if result is None:
             continue
         other = results.get(_mark(result))
-        spare = replace(result, spare=True)
-        results[_mark(result)] = spare if other is None else replace(other, also=(*other.also, result.fault))
+        spare = result._replace(spare=True)
+        results[_mark(result)] = spare if other is None else other._replace(also=(*other.also, result.fault))
     for result in _unconverted(part, model, chain):
         results.setdefault(_mark(result), result)
     return tuple(results.values())

@@ -45,13 +45,14 @@ TOP_OPTIONAL = frozenset({"caution", "few", "states", "given", "where", "table",
 GIVEN: Mapping[str, str] = {
     "kind": _TEXT, "draw": _DRAW, "unit": _TEXT, "forms": _TEXTS_OR_COLUMN, "role": _TEXT,
     "mistaken": _TEXTS_OR_COLUMN, "says": _TEXT, "columns": _TABLE, "sources": _TEXTS,
+    "drawn_on": _TEXT, "reads": _TEXT,
 }  # fmt: skip
 GIVEN_OPTIONAL = frozenset(GIVEN) - {"kind", "draw"}
 PART: Mapping[str, str] = {
     "name": _TEXT, "asks": _TEXT, "asked": _TEXT, "unit": _TEXT, "rounding": _TEXT, "points": _WHOLE,
-    "from_entered": _TEXTS,
+    "from_entered": _TEXTS, "kind": _TEXT,
 }  # fmt: skip
-PART_OPTIONAL = frozenset({"unit", "rounding", "points", "from_entered"})
+PART_OPTIONAL = frozenset({"unit", "rounding", "points", "from_entered", "kind"})
 STEP: Mapping[str, str] = {
     "name": _TEXT, "kind": _TEXT, "unit": _TEXT, "says": _TEXT, "quantity": _TEXT, "sources": _TEXTS,
     "constants": _TABLE,

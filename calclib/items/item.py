@@ -7,9 +7,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
-from typing import Any, cast, overload
+from typing import Any, NamedTuple, cast, overload
 
 from calclib.errors.messages import BadInput
+from calclib.items.drawn import Drawing, drawing_of
 from calclib.quantity.enclosure import Enclosure, Exact
 from calclib.quantity.rounding import RoundingRule
 
@@ -17,8 +18,7 @@ RECORD_VERSION = 1
 _KEPT_NUMBERS = 50_000
 
 
-@dataclass(frozen=True)
-class StatedGiven:
+class StatedGiven(NamedTuple):
     """A given as the stem states it: its name, text, role and words."""
 
     name: str
@@ -27,17 +27,20 @@ class StatedGiven:
     says: str
 
 
-@dataclass(frozen=True)
-class Accepted:
+class Accepted(NamedTuple):
     """An interval of accepted values in the part's unit (a time: minutes; a choice: none) and the path to it."""
 
     low: Fraction
     high: Fraction
     by: str
 
+    def holds(self, value: Fraction) -> bool:
+        """Tell whether a value is accepted. Whole numbers throughout: every answer of a class passes here."""
+        low, high, top, bottom = self.low, self.high, value.numerator, value.denominator
+        return low.numerator * bottom <= top * low.denominator and top * high.denominator <= high.numerator * bottom
 
-@dataclass(frozen=True)
-class FaultResult:
+
+class FaultResult(NamedTuple):
     """The number to which one fault, or several that come to the same, leads in one part.
 
     Args:
@@ -126,7 +129,7 @@ class ItemPart:
 
     Args:
         name: The part's name.
-        kind: quantity, clock or choice.
+        kind: quantity, clock, choice or setup.
         asked: The question.
         unit: The unit of the answer as text ("" for a time or a choice).
         answer: The key as text, in safe notation.
@@ -185,6 +188,7 @@ class Item:
         diagnosable: Whether hard faults lead to different answers.
         why: What is not fair, not diagnosable or not plausible, in sentences.
         worked: For each part the lines of its worked solution; an earlier part's steps are not repeated.
+        drawings: Devices from which a value is read that the stem does not state.
     """
 
     model_id: str
@@ -203,6 +207,12 @@ class Item:
     diagnosable: bool
     why: tuple[str, ...]
     worked: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    drawings: tuple[Drawing, ...] = ()
+
+    @property
+    def in_words(self) -> str:
+        """The stem, with words in the place of its drawings."""
+        return "\n\n".join((self.stem, *(drawing.alt for drawing in self.drawings)))
 
     def part(self, name: str) -> ItemPart:
         """Return one part.
@@ -233,6 +243,7 @@ class Item:
             "diagnosable": self.diagnosable,
             "why": list(self.why),
             "worked": {name: list(lines) for name, lines in self.worked.items()},
+            **({"drawings": [d.to_record() for d in self.drawings]} if self.drawings else {}),
         }
 
 
@@ -263,6 +274,7 @@ def item_from_record(record: Mapping[str, Any]) -> Item:
             record["diagnosable"],
             tuple(record["why"]),
             {name: tuple(lines) for name, lines in record["worked"].items()},
+            tuple(drawing_of(one) for one in record.get("drawings", ())),
         )
     except (KeyError, TypeError, ValueError, ZeroDivisionError) as error:
         raise BadInput(f"the record of an item is damaged ({error})") from None

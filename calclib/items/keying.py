@@ -13,6 +13,8 @@ from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.product import Product
 from calclib.faults.factor_faults import conversion_words
 from calclib.items.compiled import CompiledModel
+from calclib.items.devices import device
+from calclib.items.drawn import Drawing, drawing_for
 from calclib.items.fault_classes import fault_classes
 from calclib.items.fault_results import fault_results, with_rarer_faults
 from calclib.items.item import Accepted, Item, ItemPart, StatedGiven
@@ -132,15 +134,25 @@ def keyed_item(
         fair=fair,
         diagnosable=diagnosable,
         why=tuple(why),
+        drawings=drawings_of(model, stated),
     )
     return with_worked(item, model, chain, done)
+
+
+def drawings_of(model: ItemModel, stated: Mapping[str, Stated]) -> tuple[Drawing, ...]:
+    """Return the drawings from which values are read."""
+    return tuple(
+        drawing_for(name, device(given.drawn_on), given.reads, stated[name].working or Fraction(0))
+        for name, given in model.givens.items()
+        if given.drawn_on and name in stated
+    )
 
 
 def stem_text(model: ItemModel, stated: Mapping[str, Stated], variants: Mapping[str, tuple[Fraction, ...]]) -> str:
     """Return the stem with its values, and the conversions on which sources differ."""
     text = filled(model.stem, stated)
     conventions = [
-        _equivalence_text(name, values[0])
+        equivalence_text(name, values[0])
         for name, values in variants.items()
         if not equivalences()[name].definition and (len(values) == 1 or name in model.states)
     ]
@@ -154,7 +166,8 @@ def filled(text: str, stated: Mapping[str, Stated]) -> str:
     return text
 
 
-def _equivalence_text(name: str, value: Fraction) -> str:
+def equivalence_text(name: str, value: Fraction) -> str:
+    """Return a conversion as a stem prints it."""
     return conversion_words(replace(equivalences()[name], value=value))
 
 

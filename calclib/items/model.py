@@ -9,7 +9,11 @@ from typing import Any
 
 from calclib.chains.expression import Power
 from calclib.errors.messages import BadInput
+from calclib.items.devices import LEVEL
 from calclib.quantity.units import Unit
+
+SETUP = "setup"
+"""The kind of a part that asks for the set-up and not for its value."""
 
 NUMBERLESS = ("text", "row", "clock")
 
@@ -78,6 +82,8 @@ class GivenModel:
         mistaken: Values, as texts, that it may be mistaken for.
         says: The words for it.
         line: The line of the file that declares it.
+        drawn_on: The device on which it is drawn, "" if the stem states it.
+        reads: What is read from the device: its level, or the worth of a small mark.
     """
 
     name: str
@@ -89,6 +95,8 @@ class GivenModel:
     mistaken: tuple[str, ...] | FromRow = ()
     says: str = ""
     line: int | None = None
+    drawn_on: str = ""
+    reads: str = LEVEL
 
 
 @dataclass(frozen=True)
@@ -129,6 +137,7 @@ class PartModel:
         rounding: The name of the rule of the policy.
         points: What it is worth.
         from_entered: Earlier parts from whose rounded answers it may be computed.
+        kind: "setup" where the set-up is asked, "" where the value of the step is.
     """
 
     name: str
@@ -139,6 +148,7 @@ class PartModel:
     points: int
     from_entered: tuple[str, ...] = ()
     line: int | None = None
+    kind: str = ""
 
 
 @dataclass(frozen=True)

@@ -11,8 +11,10 @@ from calclib.chains.compiling import STEP_KINDS
 from calclib.chains.expression import Power, parse_sum
 from calclib.chains.factors import Factor, Names, unit_of, units_differ, without_doses
 from calclib.errors.messages import BadInput
+from calclib.items.devices import MARK, READINGS, device
 from calclib.items.file_lines import FileLines
-from calclib.items.model import Formula, FromRow, GivenModel, ItemModel, StepModel, TableRow
+from calclib.items.model import SETUP, Choices, Formula, FromRow, GivenModel, Grid, ItemModel, StepModel, TableRow
+from calclib.items.stated import read_own
 from calclib.quantity.equivalences import bridge_factor, exact_number
 from calclib.quantity.units import Unit
 
@@ -22,6 +24,8 @@ MAX_DEGREE = 40
 MAX_BANDS = 20
 MAX_EXPONENT = Fraction(4)
 MAX_EXPONENT_DIGITS = 10_000
+
+WITH_SETUP = ("product", "count_up", "sum")
 
 _EXPRESSIONS = ("of", "value", "low", "high", "add", "subtract", "start", "end", "key")
 _HOLE = re.compile(r"\{([^{}]*)\}")
@@ -56,6 +60,10 @@ def _check_stem(model: ItemModel, stem_line: int | None) -> None:
     for text, line in printed:
         for name in _HOLE.findall(text):
             given = model.givens.get(name)
+            if given is not None and given.drawn_on:
+                raise BadInput(
+                    f"{name} is drawn on a device, so that no text may state it: leave {{{name}}} out", line=line
+                )
             if given is None or given.kind == "row" or given.role == "hidden":
                 stated = [n for n, g in model.givens.items() if g.kind != "row" and g.role != "hidden"]
                 raise BadInput(
@@ -65,7 +73,7 @@ def _check_stem(model: ItemModel, stem_line: int | None) -> None:
             raise BadInput("a brace is not closed in the stem or in a question", line=line)
     shown = {name for text, _ in printed for name in _HOLE.findall(text)}
     for name, given in model.givens.items():
-        if given.role in ("stated", "distractor") and given.kind != "row" and name not in shown:
+        if given.role in ("stated", "distractor") and given.kind != "row" and name not in shown and not given.drawn_on:
             raise BadInput(
                 f'given {name} is not in the stem; give it role = "hidden" or name it there', line=given.line
             )
@@ -73,6 +81,8 @@ def _check_stem(model: ItemModel, stem_line: int | None) -> None:
 
 def _check_given(model: ItemModel, given: GivenModel, before: tuple[GivenModel, ...], degrees: dict[str, int]) -> None:
     """A given may point only at what is drawn before it."""
+    if given.drawn_on:
+        _check_drawn(given)
     earlier = {g.name: g for g in before}
     for what, pointed in (("draw", given.draw), ("forms", given.forms), ("mistaken", given.mistaken)):
         if isinstance(pointed, FromRow) and given.role != "column":
@@ -100,6 +110,34 @@ def _check_given(model: ItemModel, given: GivenModel, before: tuple[GivenModel, 
             line=given.line,
         )
     degrees[given.name] = _degree(given.draw.powers, degrees, f"given {given.name}", given.line)
+
+
+def _check_drawn(given: GivenModel) -> None:
+    """A value drawn on a device is one of its marks, and is stated in its unit."""
+    try:
+        of = device(given.drawn_on)
+    except BadInput as error:
+        raise BadInput(f"given {given.name}: {error.message}", line=given.line) from None
+    if given.role != "stated" or given.forms != (of.unit,):
+        raise BadInput(f"given {given.name}: what is drawn on {of.name} is stated, in {of.unit} alone", line=given.line)
+    if given.reads not in READINGS:
+        raise BadInput(f"given {given.name}: reads must be one of {', '.join(READINGS)}", line=given.line)
+    if isinstance(given.draw, Grid):
+        values = [given.draw.start, given.draw.end, given.draw.start + given.draw.step]
+    elif isinstance(given.draw, Choices):
+        values = [read_own(given, text).working or Fraction(0) for text in given.draw.texts]
+    else:
+        raise BadInput(f"given {given.name}: what is drawn on a device needs a range or a list", line=given.line)
+    last = values[1] if isinstance(given.draw, Grid) else max(values)
+    wrong = [v for v in values if not of.has_mark(v) and v <= last]
+    if given.reads == MARK:
+        wrong = [v for v in values if v != of.mark]
+    if wrong or last + of.ring > of.end + of.labelled:
+        raise BadInput(
+            f"given {given.name}: {of.name} has a mark each {of.written(of.mark)} up to {of.written(of.end)}; draw "
+            "only what can be read there",
+            line=given.line,
+        )
 
 
 def _check_column(
@@ -231,9 +269,16 @@ def _check_part(model: ItemModel, place: int) -> None:
                 line=part.line,
             )
     step = steps[part.asks]
+    if part.kind not in ("", SETUP):
+        raise BadInput(f'part {part.name}: the only kind to name is kind = "{SETUP}"', line=part.line)
+    if part.kind == SETUP and (step.kind not in WITH_SETUP or part.rounding or part.from_entered):
+        raise BadInput(
+            f"part {part.name}: a set-up is asked of a step of kind {', '.join(WITH_SETUP)}, and is not rounded",
+            line=part.line,
+        )
     if step.kind in ("clock", "compare", "choose"):
         return
-    if not part.rounding:
+    if not part.rounding and part.kind != SETUP:
         raise BadInput(f'part {part.name}: name its rounding rule, such as rounding = "pump_rate"', line=part.line)
     have, want = without_doses(step.unit), without_doses(part.unit)
     if have != want and bridge_factor(have, want, {}) is None:

@@ -10,6 +10,7 @@ from typing import Any
 
 from calclib.chains.expression import parse_product
 from calclib.errors.messages import BadInput
+from calclib.items.devices import LEVEL
 from calclib.items.file_lines import FileLines
 from calclib.items.file_shape import STEP, checked_file
 from calclib.items.model import (
@@ -169,6 +170,8 @@ class _Reader:
             _texts_or_row(fields.get("mistaken", ())),
             says,
             line,
+            fields.get("drawn_on", ""),
+            fields.get("reads", LEVEL),
         )
         if isinstance(given.draw, Formula) and unit is None:
             raise BadInput(f"given {name}: a {kind} can't be computed by a formula")
@@ -269,6 +272,7 @@ class _Reader:
             points,
             tuple(fields.get("from_entered", ())),
             line,
+            fields.get("kind", ""),
         )
 
 

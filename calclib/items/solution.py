@@ -13,6 +13,8 @@ from calclib.chains.methods import FACTORS
 from calclib.chains.worked import Asked, worked_lines, worked_markdown
 from calclib.errors.messages import BadInput
 from calclib.items.compiled import CompiledModel, compiled
+from calclib.items.drawn import Drawing, reading_hint, reading_lines
+from calclib.items.drug_measure import as_measured
 from calclib.items.item import Item, ItemPart
 from calclib.items.model import ItemModel
 from calclib.items.stated import Stated, read_stated
@@ -52,7 +54,10 @@ class Solution:
         """
         asked = self._asked(self.item.part(part))
         known = frozenset() if whole else self._behind(part)
-        return worked_lines(self.chain, self.values, asked, known=known, method=method)
+        return (
+            *self._readings(part, known),
+            *worked_lines(self.chain, self.values, asked, known=known, method=method),
+        )
 
     def markdown(self, part: str, *, method: str = FACTORS, whole: bool = False) -> tuple[str, ...]:
         """Return the worked solution as Markdown with the cancelled units struck out; arguments as for `worked`.
@@ -62,7 +67,10 @@ class Solution:
         """
         asked = self._asked(self.item.part(part))
         known = frozenset() if whole else self._behind(part)
-        return worked_markdown(self.chain, self.values, asked, known=known, method=method)
+        return (
+            *self._readings(part, known),
+            *worked_markdown(self.chain, self.values, asked, known=known, method=method),
+        )
 
     def hint(self, part: str, rung: int, *, step: str = "", given: str = "") -> tuple[str, ...]:
         """Return the lines of a hint.
@@ -77,9 +85,29 @@ class Solution:
             BadInput: There is no such part.
         """
         found = self.item.part(part)
-        texts = tuple(GivenText(g.name, g.says, g.text, g.role == "distractor") for g in self.item.givens)
+        drawn = frozenset(drawing.given for drawing in self.item.drawings)
+        texts = tuple(
+            GivenText(g.name, g.says, "as drawn" if g.name in drawn else g.text, g.role == "distractor")
+            for g in self.item.givens
+        )
         known = frozenset(self._earlier(part)) - {self.asks[part]}
-        return Hints(self.chain, self.values, self.asks[part], found.unit, texts, known).lines(rung, step, given)
+        hints = Hints(self.chain, self.values, self.asks[part], found.unit, texts, known, drawn)
+        seen = self._behind(part)
+        read = (line for drawing in self._drawings(part, seen) for line in reading_hint(drawing, rung))
+        return (*hints.lines(rung, step, given), *read)
+
+    def _drawings(self, part: str, known: frozenset[str]) -> tuple[Drawing, ...]:
+        """The drawings that a part needs and no earlier part has shown."""
+        needed = self.chain.ancestors(self.asks[part])
+        return tuple(d for d in self.item.drawings if d.given in needed and d.given not in known)
+
+    def _readings(self, part: str, known: frozenset[str]) -> tuple[str, ...]:
+        says = self.chain.names.says
+        return tuple(
+            line
+            for drawing in self._drawings(part, known)
+            for line in reading_lines(drawing, says.get(drawing.given, drawing.given))
+        )
 
     def _asked(self, part: ItemPart) -> Asked:
         return Asked(self.asks[part.name], self.units[part.name], part.rule, part.answer)
@@ -106,7 +134,7 @@ def solution_of(item: Item, model: ItemModel, policy: RoundingPolicy | None = No
         BadInput: The model is another than that of the item.
     """
     ready, values = rebuilt(item, model, policy or rounding_policy(item.policy_name))
-    return solution(item, model, ready.chain, values)
+    return solution(item, as_measured(item, model), ready.chain, values)
 
 
 def rebuilt(item: Item, model: ItemModel, policy: RoundingPolicy) -> tuple[CompiledModel, dict[str, Value]]:
@@ -122,14 +150,27 @@ def rebuilt(item: Item, model: ItemModel, policy: RoundingPolicy) -> tuple[Compi
     """
     if model.hash != item.model_hash:
         raise BadInput(f"{item.model_id} has changed since this item was drawn")
-    use = {name: Fraction(text) for name, text in item.equivalences.items()}
-    stated = {given.name: read_stated(model.givens[given.name], given.text, use) for given in item.givens}
-    ready = compiled(model, {**_unstated(model, stated), **stated}, policy)
+    model = as_measured(item, model)
+    stated = recorded_givens(item, model)
+    ready = compiled(model, stated, policy)
     values: dict[str, Value] = dict(ready.constants)
     for given in stated.values():
         values.update(given.numbers)
-    values.update({EQUIVALENCE + name: value for name, value in use.items()})
+    values.update({EQUIVALENCE + name: Fraction(text) for name, text in item.equivalences.items()})
     return ready, ready.chain.evaluate(values)
+
+
+def recorded_givens(item: Item, model: ItemModel) -> dict[str, Stated]:
+    """Return the givens of a recorded item, read again from the texts of its stem.
+
+    Args:
+        item: The item as recorded.
+        model: The model from which it was drawn, of the same text.
+    """
+    model = as_measured(item, model)
+    use = {name: Fraction(text) for name, text in item.equivalences.items()}
+    stated = {given.name: read_stated(model.givens[given.name], given.text, use) for given in item.givens}
+    return {**_unstated(model, stated), **stated}
 
 
 def _unstated(model: ItemModel, stated: Mapping[str, Stated]) -> dict[str, Stated]:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
 
 from calclib.errors.messages import BadInput
+from calclib.items.book_forms import book_form, spelled
 from calclib.items.identity import ByIdentity
 from calclib.items.model import GivenModel
 from calclib.quantity.amounts import parse_amount
@@ -29,15 +31,48 @@ PERCENT_UNIT = parse_unit("g/mL") / parse_unit("%")
 PERCENT_STRENGTH = Fraction(1, 100)
 
 MAX_TEXT = 80
-_SPELLINGS = {
-    "hr": "h", "hrs": "h", "hour": "h", "hours": "h", "minute": "min", "minutes": "min", "mins": "min", "sec": "s",
-    "second": "s", "seconds": "s", "days": "day", "d": "day", "gtts": "gtt", "drop": "gtt", "drops": "gtt",
-    "milliliter": "mL", "milliliters": "mL", "ml": "mL", "l": "L", "liter": "L", "liters": "L", "meq": "mEq",
-    "tabs": "tab", "caps": "cap", "pill": "tab", "pills": "tab", "lbs": "lb", "pound": "lb", "pounds": "lb",
-    "kgs": "kg", "micrograms": "mcg", "milligrams": "mg", "grams": "g", "gram": "g", "ug": "mcg", "caplet": "tab",
-    "inches": "in", "inch": "in", "ounce": "oz", "ounces": "oz", "Tbsp": "tbsp", "m^2": "m2", "years": "yr",
-    "degF": "degF", "doses": "dose", "weeks": "wk", "teaspoon": "tsp", "teaspoons": "tsp", "mls": "mL",
+MOST_EXAMPLES = 4
+MOST_BELOW = 1000
+MAY_BE_NONE = ("number", "temperature", "volume", "percent", "dose_rate")
+"""Kinds of which there may be none: 0 mL added, a mixture with water, no background dose."""
+
+FORMS_BY_KIND = {
+    "drug_amount": ("500 mg", "0.5 g", "250 mcg", "5,000 units", "40 mEq", "15 mmol"),
+    "drug_per_tab": ("250 mg/tablet", "250 mg tablets", "250 mg/capsule", "250 mg capsules", "1 g vial", "90 mcg/puff"),
+    "mixture": (
+        "250 mg/5 mL", "800 mg in 500 mL", "2.5%", "1:1,000", "1.2 mg/dL", "106 micromol/L", "25,000 units/500 mL",
+        "100 units/mL", "20 mEq/15 mL", "40 mEq/L", "20 units in 1,000 mL",
+    ),
+    "dose_by_weight": ("5 mg/kg", "50 mcg/kg", "80 units/kg", "2 mEq/kg", "20 mL/kg"),
+    "dose_by_weight_per_time": (
+        "5 mcg/kg/min", "0.5 mg/kg/h", "40 mg/kg/day", "18 units/kg/h", "0.5 mEq/kg/h", "1 mL/kg/h",
+    ),
+    "dose_by_area": ("75 mg/m2", "100 units/m2"),
+    "area": ("0.67 m2",),
+    "volume_by_weight": ("20 mL/kg", "4 mL/kg/%TBSA", "100 mL/kg/day"),
+    "dose_rate": ("8 mcg/min", "2 mg/min", "10 mg/h", "1,200 units/h", "2 milliunits/min", "10 mEq/h"),
+    "body_weight": ("70 kg", "154 lb", "7 lb 3 oz", "3,250 g"),
+    "length": ("165 cm", "1.65 m", "65 in", "5 ft 5 in"),
+    "volume": ("500 mL", "1 L", "8 oz", "1 1/2 cups"),
+    "duration": ("8 h", "30 min", "1 h 30 min", "65 years"),
+    "flow_rate": ("125 mL/h", "2 mL/min"),
+    "drop_factor": ("15 gtt/mL", "60 gtt/mL"),
+    "drop_rate": ("30 gtt/min", "30 drops per minute"),
+    "drops": ("8 gtt", "8 drops"),
+    "frequency": ("every 6 h", "4 times a day", "q6h", "in 4 divided doses"),
+    "tablets": ("2 tablets", "1/2 tablet", "2 capsules"),
+    "count": ("2 doses", "2 vials", "2 capsules", "2 puffs"),
+    "number": ("3", "1.5", "1/2"),
+    "percent": ("25%",),
+    "burnt_area": ("40% TBSA", "40%"),
+    "temperature": ("38.5 degrees C", "101.3 degrees F"),
+    "clock": ("0730", "1930", "7:30 am", "0130 the next day"),
+    "mass_per_charge": ("74.6 mg/mmol", "74.6 g/mol"),
+    "charge_number": ("2 mEq/mmol", "2"),
+    "charge_per_mass": ("13.4 mEq/g",),
+    "energy": ("1.2 kcal/mL", "1,800 kcal"),
 }  # fmt: skip
+"""For each kind ways in which books state it; a message shows those that fit the given."""
 
 
 @dataclass(frozen=True)
@@ -75,14 +110,32 @@ def read_stated(given: GivenModel, text: str, use: Mapping[str, Fraction] | None
         raise BadInput(f"{given.name}: write a value of 1 to {MAX_TEXT} characters")
     if given.kind == "text":
         return Stated(given.name, text, (), ((given.name, text),), None)
+    try:
+        return _read(given, text, use or {})
+    except BadInput as error:
+        plain = book_form(given.kind, given.unit, text)
+        try:
+            return _read(given, plain, use or {})
+        except BadInput:
+            raise BadInput(f"{given.name} = “{text}”: {error.message}; write it like {_examples(given)}") from None
+
+
+def _read(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> Stated:
     if given.kind == "clock":
         time = parse_clock(text.replace(":", ""))
         return Stated(given.name, time.write(), (), ((given.name, Fraction(time.total)),), None)
-    try:
-        return _read_numeric(given, text, use or {})
-    except BadInput as error:
-        unit = given.unit
-        raise BadInput(f"{given.name} = “{text}”: {error.message}; it is asked in {unit or 'plain numbers'}") from None
+    return _read_numeric(given, text, use)
+
+
+def _examples(given: GivenModel) -> str:
+    """Some ways to write a value of a given, for messages."""
+    fitting = []
+    for text in FORMS_BY_KIND.get(given.kind, ()):
+        with suppress(BadInput):
+            _read(given, book_form(given.kind, given.unit, text), {})
+            fitting.append(f"“{text}”")
+    fitting = fitting[:MOST_EXAMPLES] or [f"“2 {given.unit}”"]
+    return " or ".join((", ".join(fitting[:-1]), fitting[-1])) if len(fitting) > 1 else fitting[0]
 
 
 def read_own(given: GivenModel, text: str, use: Mapping[str, Fraction] | None = None) -> Stated:
@@ -120,10 +173,14 @@ def _read_numeric(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> 
         return every_hours(given, parse_amount(match[1])[0])
     value, unit = _amount(text, given)
     unit = _without_doses(unit, given.unit)
+    if given.forms == (EVERY_HOURS,) and value > 0 and (24 / value).denominator == 1 and str(unit) == "dose/day":
+        return every_hours(given, 24 / value)
     factor = bridge_factor(unit, given.unit, use)
     if factor is None:
         raise BadInput(f"that is a value in {str(unit) or 'no unit'}")
-    if value <= 0 and given.kind != "number":
+    if value < 0 and given.kind not in ("number", "temperature"):
+        raise BadInput("write a number above 0")
+    if value == 0 and given.kind not in MAY_BE_NONE and str(given.unit) != "oz":  # 7 lb and 0 oz
         raise BadInput("write a number above 0")
     return in_unit(given, value, unit, factor)
 
@@ -146,14 +203,10 @@ def _one_amount(text: str, given: GivenModel) -> tuple[Fraction, Unit]:
     return parse_amount(f"{match[1]} {spelled(match[2])}".strip(), given.kind)
 
 
-def spelled(unit: str) -> str:
-    """Return a unit text with usual spellings replaced by the words of units.toml."""
-    unit = re.sub(r"\s*(?:/|\bper\b)\s*", "/", unit.strip())
-    return "/".join(_SPELLINGS.get(word, word) for word in unit.split("/"))
-
-
 def _without_doses(unit: Unit, wanted: Unit) -> Unit:
     """“mg/kg/dose” where mg/kg is asked, and the reverse: per dose need not be said."""
+    if unit == wanted:
+        return unit
     surplus = (unit / wanted).dimension
     if surplus == (("doses", -1),) or surplus == (("doses", 1),):
         return unit * parse_unit("dose") ** (-dict(surplus)["doses"])
@@ -263,6 +316,8 @@ def _written(value: Fraction, unit: str) -> str:
     try:
         return write_quantity(value, unit)
     except BadInput:
+        if 0 < value < 1 and value.denominator < MOST_BELOW:
+            return f"{value} {unit}".strip()  # as a label prints it, and exact when it is read again
         return write_quantity(value, unit, 4)
 
 

@@ -16,6 +16,7 @@ from calclib.records.marks import marked_attempts
 from calclib.records.names import visible
 from calclib.records.results import set_results
 from calclib.records.roster import Student
+from calclib.records.rulings import as_keyed, in_force, rulings_of
 from calclib.records.sealed import (
     SealedSet,
     latest_attempts,
@@ -85,6 +86,7 @@ def give_another_attempt(
         lock_set(connection, set_name)
         sealed = sealed_set(connection, set_name)
         assert sealed is not None, "its results were read a moment ago"
+        sealed = as_keyed(sealed, in_force(rulings_of(connection, set_name)))
         latest, marked = latest_attempts(connection, set_name), marked_attempts(connection, set_name)
         names = pseudonyms(connection)
         uses = NumbersInUse(numbers_in_use(connection, set_name), whole_sets_in_use(connection, set_name))

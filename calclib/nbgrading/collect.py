@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from calclib.errors import BadInput
-from calclib.nbgrading.exchange_inbound import exchange_notebooks, inbound_folder, keep_secrets
+from calclib.nbgrading.exchange_inbound import exchange_notebooks, inbound_folder, keep_forged, keep_secrets
 from calclib.nbgrading.incoming import Incoming, incoming, visible_path
 from calclib.nbgrading.stored_submission import Store
 from calclib.nbgrading.whose import Owners, plain
@@ -90,6 +90,7 @@ def collect(
     taking.note_unclear(candidates.values())
     if inbound:
         keep_secrets(where, inbound, name, roster, now=now)
+        keep_forged(where, inbound, name, roster, now=now)
     changed = taking.changed
     return Collected(
         new=tuple(student for student in roster.students if changed.get(student.id)),

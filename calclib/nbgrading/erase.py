@@ -13,12 +13,13 @@ from calclib.errors import BadInput
 from calclib.nbgrading.gradebook import gradebook_transaction, open_gradebook
 from calclib.records.class_folder import ClassFolder, class_folder
 from calclib.records.names import student_id, visible
+from calclib.records.questioned import forget_owner
 from calclib.records.roster import Roster, read_roster, roster_to_text
 from calclib.records.sealed import write_history
 from calclib.records.tables import ANSWER, PERSON, RULING, SET, SET_ASIDE
 from calclib.records.text_files import replace_file
 
-_FOLDERS = ("release", "submissions", "earlier", "autograded", "feedback")
+_FOLDERS = ("release", "submissions", "earlier", "questioned", "autograded", "feedback")
 
 
 @dataclass(frozen=True)
@@ -50,6 +51,7 @@ def erase(folder: Path, student: str, *, now: dt.datetime) -> Erased:
         found = _erase_rows(connection, name, now)
     folders = tuple(kind for kind in _FOLDERS if _remove(where, kind, name))
     _scrub_files(where, name)
+    forget_owner(where, {name, *(one.hub_user for one in roster.students if one.id == name and one.hub_user)})
     rest = tuple(one for one in roster.students if one.id != name)
     if not (found or folders or len(rest) < len(roster.students)):
         raise BadInput(f"There is nothing of a student with the id '{visible(student)}' in this class.")

@@ -18,6 +18,7 @@ from calclib.nbgrading.incoming import Incoming, plain_bytes
 from calclib.nbgrading.stored_submission import submission_time
 from calclib.records.class_folder import ClassFolder
 from calclib.records.names import visible
+from calclib.records.questioned import keep_questioned
 from calclib.records.roster import Roster, Student
 
 # A clock may be a little off; more than that between the name and the file system is worth a look.
@@ -33,6 +34,25 @@ class HandIn:
     time: dt.datetime
 
 
+@dataclass(frozen=True)
+class Forged:
+    """A hand-in, or a notebook in one, in the name of a student that another account made."""
+
+    path: Path
+    student: Student
+    owner: str
+    time: dt.datetime
+
+    @property
+    def note(self) -> str:
+        """What is said of it when it is collected."""
+        name = self.student.name
+        return (
+            f"A hand-in in the name of {name} ({self.student.id}) was made by the account '{visible(self.owner)}': it "
+            f"isn't marked, and what {name} handed in stands. calclib review lists it."
+        )
+
+
 def inbound_folder(source: Path, course: str) -> Path | None:
     """Return the folder of hand-ins, if `source` is an exchange that holds the course."""
     folder = source / course / "inbound"
@@ -44,8 +64,8 @@ def account_of(student: Student) -> str:
     return student.hub_user or student.id
 
 
-def hand_ins(inbound: Path, set_name: str, roster: Roster, *, now: dt.datetime) -> Iterator[HandIn | str]:
-    """Yield the hand-ins of a set, oldest first, and a sentence for each that isn't what it says it is.
+def hand_ins(inbound: Path, set_name: str, roster: Roster, *, now: dt.datetime) -> Iterator[HandIn | Forged | str]:
+    """Yield the hand-ins of a set, oldest first, each that is another's, and a sentence for whatever else is amiss.
 
     Args:
         inbound: The folder of hand-ins.
@@ -61,7 +81,7 @@ def hand_ins(inbound: Path, set_name: str, roster: Roster, *, now: dt.datetime) 
         if len(words) < 3 or words[1] != set_name:
             continue
         one = _hand_in(path, words, accounts, now)
-        if isinstance(one, str):
+        if not isinstance(one, HandIn):
             yield one
         else:
             found.append(one)
@@ -75,7 +95,7 @@ def hand_ins(inbound: Path, set_name: str, roster: Roster, *, now: dt.datetime) 
     yield from sorted(found, key=lambda one: one.time)
 
 
-def _hand_in(path: Path, words: list[str], accounts: dict[str, Student], now: dt.datetime) -> HandIn | str:
+def _hand_in(path: Path, words: list[str], accounts: dict[str, Student], now: dt.datetime) -> HandIn | Forged | str:
     state = path.lstat()
     label = f"The hand-in {visible(path.name)}"
     if not stat.S_ISDIR(state.st_mode):
@@ -84,16 +104,38 @@ def _hand_in(path: Path, words: list[str], accounts: dict[str, Student], now: dt
     if student is None:
         return f"{label} is of an account that isn't on the roster; it was left alone."
     owner = _owner(state)
+    there = dt.datetime.fromtimestamp(state.st_ctime, dt.UTC)
     if owner != words[0]:
-        return _forged(student, owner, path)
-    time = _time(words[2]) or dt.datetime.fromtimestamp(state.st_ctime, dt.UTC)
-    return HandIn(path, student, min(time, now))
+        return Forged(path, student, owner, min(there, now))
+    return HandIn(path, student, min(_time(words[2]) or there, now))
 
 
 def exchange_notebooks(inbound: Path, set_name: str, roster: Roster, *, now: dt.datetime) -> Iterator[Incoming | str]:
-    """Yield the notebooks of the hand-ins of a set; see `hand_ins`."""
+    """Yield the notebooks of the hand-ins of a set, and a sentence for each that isn't what it says it is."""
+    for one in _notebooks(inbound, set_name, roster, now=now):
+        yield one.note if isinstance(one, Forged) else one
+
+
+def keep_forged(where: ClassFolder, inbound: Path, set_name: str, roster: Roster, *, now: dt.datetime) -> None:
+    """Keep the notebooks that one account handed in under another's name, for a person to look at."""
+    for one in _notebooks(inbound, set_name, roster, now=now):
+        if isinstance(one, Forged):
+            try:
+                paths = sorted(one.path.glob("*.ipynb")) if one.path.is_dir() else [one.path]
+            except OSError:
+                paths = []
+            notebooks = [data for path in paths if isinstance(data := plain_bytes(path), bytes)]
+            reason = (
+                f"Made by the account '{visible(one.owner)}', not by "
+                f"{account_of(one.student)}{'' if notebooks else '; it holds no notebook that can be read'}."
+            )
+            for data in notebooks or [one.path.name.encode()]:
+                keep_questioned(where, set_name, one.student.id, data, reason, one.time, one.owner)
+
+
+def _notebooks(inbound: Path, set_name: str, roster: Roster, *, now: dt.datetime) -> Iterator[Incoming | Forged | str]:
     for one in hand_ins(inbound, set_name, roster, now=now):
-        if isinstance(one, str):
+        if not isinstance(one, HandIn):
             yield one
             continue
         owner = account_of(one.student)
@@ -110,7 +152,7 @@ def exchange_notebooks(inbound: Path, set_name: str, roster: Roster, *, now: dt.
                 yield f"{visible(entry.name)} of {one.student.name} ({one.student.id}) isn't a plain file: left alone."
             elif _owner(state) != owner:
                 # nbgrader leaves the folder open for others to write into, if they know its name.
-                yield _forged(one.student, _owner(state), Path(entry.path))
+                yield Forged(Path(entry.path), one.student, _owner(state), one.time)
             else:
                 file = Path(entry.path)
                 parts = (one.student.id, f"{one.time:%Y%m%dT%H%M%S.%fZ}", entry.name)
@@ -124,13 +166,6 @@ def keep_secrets(where: ClassFolder, inbound: Path, set_name: str, roster: Roste
             folder = where.submitted(set_name, one.student.id).parent
             if submission_time(folder / "timestamp.txt") == one.time:
                 copy_secret(one.path, folder)
-
-
-def _forged(student: Student, owner: str, path: Path) -> str:
-    return (
-        f"A hand-in in the name of {student.name} ({student.id}) was made by the account '{visible(owner)}': it was "
-        f"not collected, and what {student.name} handed in stands. Look at {path}"
-    )
 
 
 def _owner(state: os.stat_result) -> str:

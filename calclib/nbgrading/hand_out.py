@@ -21,6 +21,7 @@ from calclib.records.blueprint import read_blueprint
 from calclib.records.catalogue import whole_catalogue
 from calclib.records.class_folder import class_folder
 from calclib.records.roster import read_roster
+from calclib.records.rulings import as_keyed, in_force, rulings_of
 from calclib.records.sealed import (
     SealedItem,
     SealedPaper,
@@ -88,6 +89,8 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
     with gradebook_transaction(where) as connection:
         enrol(connection, roster, secret)
         sealed = sealed_or_found(connection, where, order, catalogue, secret, now)
+        # Who comes later reads the rule by which the set is keyed by now.
+        sealed = as_keyed(sealed, in_force(rulings_of(connection, sealed.name)))
         uses = NumbersInUse(numbers_in_use(connection, sealed.name), whole_sets_in_use(connection, sealed.name))
         latest = latest_attempts(connection, sealed.name)
         for done, student in enumerate(roster.students, start=1):
@@ -131,7 +134,7 @@ class Drawing:
         from calclib.items import item_from_record
 
         name = pseudonym(self.secret, self.student)
-        before = sealed_paper(self.connection, self.sealed.name, name, self.attempt)
+        before = sealed_paper(self.connection, self.sealed.name, name, self.attempt, as_handed_out=True)
         if before is not None:
             items = [item_from_record(item.record) for item in before.items]
             return Drawn(False, notebook_bytes(self._render(items, name, before.tag)))

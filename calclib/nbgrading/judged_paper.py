@@ -35,12 +35,14 @@ class Basis:
         models: The item models by hash, to judge a later part from a student's own value of an earlier one.
         rounding: The rounding policy, for the same.
         rulings: The rulings in force, in the order in which they were made.
+        printed: The rounding policy that the notebooks print, where what is right by it counts beside `rounding`.
     """
 
     marking: MarkingPolicy
     models: Mapping[str, ItemModel]
     rounding: RoundingPolicy
     rulings: tuple[Ruling, ...] = ()
+    printed: RoundingPolicy | None = None
 
 
 @dataclass(frozen=True)
@@ -165,7 +167,7 @@ def _carried(item: Item, basis: Basis) -> Any:
     from calclib.answers.carrying import carried_from
 
     model = basis.models.get(item.model_hash)
-    return None if model is None else carried_from(item, model, basis.rounding)
+    return None if model is None else carried_from(item, model, basis.rounding, basis.printed)
 
 
 def _text(found: Typed | Unclear) -> str:

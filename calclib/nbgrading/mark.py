@@ -11,6 +11,7 @@ from sqlalchemy import Connection
 
 from calclib.errors import BadInput
 from calclib.nbgrading.gradebook import gradebook_transaction
+from calclib.nbgrading.keying_anew import key_anew
 from calclib.nbgrading.marking import Across, Change, Marking, late_share
 from calclib.records.class_folder import ClassFolder, class_folder
 from calclib.records.names import visible
@@ -135,6 +136,7 @@ def marked_within(
     sealed = sealed_set(connection, set_name)
     if sealed is None:
         raise BadInput(f"No set '{visible(set_name)}' was handed out in this class: check the name.")
+    key_anew(connection, set_name, now=now)
     students = [one for one in roster.students if only is None or one.id in only]
     marking = Marking(connection, where, sealed, roster, now, files=files, across=across)
     found = marking.run(students, progress, whole_class=only is None)

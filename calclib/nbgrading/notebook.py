@@ -6,7 +6,7 @@ The notebook holds no key, no seed and nothing that was computed from them witho
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
@@ -15,7 +15,7 @@ from calclib.nbgrading.cells import Cell, answer_cell, check_cell, grade_id, loc
 from calclib.nbgrading.notebook_json import notebook_json
 
 if TYPE_CHECKING:
-    from calclib.items import Item
+    from calclib.items import Drawing, Item
 
 KERNEL = {"display_name": "Python 3 (ipykernel)", "language": "python", "name": "python3"}
 # One comment line, the same in class sets and in the released practice sets.
@@ -46,6 +46,7 @@ class Problem:
     title: str
     stem: str
     parts: tuple[PartText, ...]
+    drawings: tuple[Drawing, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -65,12 +66,13 @@ class AnswerPlace:
 def problem_of(
     item: Item, *, number: int, title: str, points: Mapping[str, Fraction], stem: str | None = None
 ) -> Problem:
-    """Return a drawn item as a problem of a set; `stem` takes the place of the item's own."""
+    """Return a drawn item as a problem of a set; `stem` takes the place of the item's own and of its drawings."""
     parts = tuple(
         PartText(part.name, part.kind, part.asked, part.rule_text, part.choices, points[part.name])
         for part in item.parts
     )
-    return Problem(number, title, item.stem if stem is None else stem, parts)
+    drawings = item.drawings if stem is None else ()
+    return Problem(number, title, item.stem if stem is None else stem, parts, drawings)
 
 
 def answer_places(set_name: str, problems: Mapping[int, Mapping[str, tuple[str, Fraction]]]) -> tuple[AnswerPlace, ...]:
@@ -123,7 +125,7 @@ def render_notebook(
     cells: list[Cell] = [locked_text(grade_id(set_name, "intro"), _intro(title))]
     count = 0
     for problem in problems:
-        head = f"## Problem {problem.number}\n\n{problem.stem.strip()}"
+        head = "\n\n".join((f"## Problem {problem.number}", problem.stem.strip(), *_pictures(problem.drawings)))
         if len(problem.parts) == 1:
             head = f"{head}\n\n{_question(problem.parts[0])}"
         cells.append(locked_text(grade_id(set_name, f"q{problem.number}", "stem"), head))
@@ -158,6 +160,14 @@ def checksums(notebook: Mapping[str, Any]) -> dict[str, str]:
     """Return nbgrader's checksum of each cell of a rendered notebook, by grade id."""
     metas = (cell["metadata"]["nbgrader"] for cell in notebook["cells"])
     return {meta["grade_id"]: meta["checksum"] for meta in metas}
+
+
+def _pictures(drawings: tuple[Drawing, ...]) -> Iterator[str]:
+    """Drawings inside of the text, where JupyterLab keeps their alternative text and nothing else is to be loaded."""
+    if drawings:
+        from calclib.plots import device_html
+
+        yield from (device_html(drawing) for drawing in drawings)
 
 
 def _number(points: Fraction) -> float:

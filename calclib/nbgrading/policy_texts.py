@@ -9,7 +9,7 @@ from sqlalchemy import Connection, select
 
 from calclib.errors import CalclibError
 from calclib.nbgrading.judged_paper import Basis
-from calclib.records.policy_words import recorded_model
+from calclib.records.policy_words import printed_rounding, recorded_model, rounding_in_force
 from calclib.records.rulings import as_ruled, in_force, rulings_of
 from calclib.records.sealed import SealedSet, frozen_text
 from calclib.records.tables import ITEM
@@ -24,6 +24,7 @@ def marking_text(policy: MarkingPolicy) -> str:
     words = [f"{key} = {_quoted(getattr(policy, key))}" for key in ("name", "title", "says", "source")]
     worth = [f'{verdict} = "{share}"' for verdict, share in policy.worth.items()]
     notices = [f'joint_commission = "{policy.joint_commission_costs}"', f'other = "{policy.other_notice_costs}"']
+    notices.append(f'another_path = "{policy.another_path_costs}"')
     critical = [f'factor = "{policy.critical_factor}"', f"fails = {_quoted(policy.critical_fails)}"]
     tables = [("worth", worth), ("notices", notices), ("critical", critical)]
     return "\n".join([*words, *(line for name, lines in tables for line in (f"[{name}]", *lines))]) + "\n"
@@ -41,20 +42,20 @@ def basis_of(connection: Connection, sealed: SealedSet) -> Basis:
         CalclibError: the record is lost or can't be read.
     """
     from calclib.answers import read_marking_policy
-    from calclib.quantity import RoundingPolicy
 
     rulings = in_force(rulings_of(connection, sealed.name))
     sealed = as_ruled(sealed, rulings)
-    marking, rounding = (frozen_text(connection, key) for key in (sealed.marking_hash, sealed.rounding_hash))
-    if marking is None or rounding is None:
+    marking = frozen_text(connection, sealed.marking_hash)
+    if marking is None:
         raise CalclibError(f"The record of the set '{sealed.name}' is damaged: restore the gradebook from a backup.")
     hashes = connection.execute(select(ITEM.c.model_hash).where(ITEM.c.set_name == sealed.name).distinct()).scalars()
     models = [recorded_model(connection, key) for key in hashes]
     return Basis(
         marking=read_marking_policy(marking, f"{sealed.marking} (as recorded)"),
         models={model.hash: model for model in models if model is not None},
-        rounding=RoundingPolicy.from_record(json.loads(rounding)),
+        rounding=rounding_in_force(connection, sealed),
         rulings=rulings,
+        printed=printed_rounding(connection, sealed),
     )
 
 

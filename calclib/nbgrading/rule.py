@@ -13,15 +13,21 @@ from sqlalchemy import Connection
 from calclib.errors import BadInput
 from calclib.nbgrading.gradebook import gradebook_transaction
 from calclib.nbgrading.mark import Marked, Undone, marked_within
-from calclib.nbgrading.policy_texts import marking_text
+from calclib.nbgrading.policy_texts import marking_text, rounding_text
+from calclib.nbgrading.stored_submission import Store
+from calclib.nbgrading.submitted_notebook import read_notebook_file
 from calclib.quantity.writing import read_number, write_number
-from calclib.records.class_folder import class_folder
+from calclib.records.class_folder import ClassFolder, class_folder
 from calclib.records.marks import MarkedPaper, PartMark, marked_papers
 from calclib.records.names import visible
+from calclib.records.questioned import Questioned, questioned_hand_ins
+from calclib.records.rekeyed import keying_notes
+from calclib.records.roster import Student, read_roster
 from calclib.records.rulings import (
     Ruling,
     add_ruling,
     in_force,
+    keying,
     ruling_in_words,
     rulings_of,
     typed_hash,
@@ -33,6 +39,7 @@ from calclib.records.sealed import (
     lock_set,
     pseudonyms,
     sealed_set,
+    tags_by_student,
     write_history,
 )
 
@@ -47,7 +54,8 @@ class Wish:
 
     Attributes:
         kind: See `calclib.records.rulings`.
-        value: What the kind needs, as typed: points; text; amount ("0.1" or "2%"); low and high; policy; number.
+        value: What the kind needs, as typed: points; text; amount ("0.1" or "2%"); low and high; policy; policy and
+            printed ("yes" if the rule that the notebooks print counts too, or ""); sign and outcome; number.
         reason: Why.
         problem: Number of the problem, None for the whole set.
         part: Name of a part, "" for the only one or for all of them.
@@ -65,11 +73,27 @@ class Wish:
 
 
 @dataclass(frozen=True)
+class KeyingNote:
+    """A sentence on one student's problem that is keyed anew: it isn't fair by the other policy, or has no key."""
+
+    student: Student
+    problem: int
+    says: str
+
+
+@dataclass(frozen=True)
 class Ruled:
-    """What a ruling leads to: the ruling with its number, and the marking that follows from it."""
+    """What a ruling leads to.
+
+    Attributes:
+        ruling: The ruling with its number.
+        marked: The marking that follows from it.
+        notes: What faculty should know of problems that another rounding policy doesn't key fairly, or not at all.
+    """
 
     ruling: Ruling
     marked: Marked
+    notes: tuple[KeyingNote, ...] = ()
 
 
 def rule(
@@ -99,11 +123,14 @@ def rule(
     try:
         with gradebook_transaction(where) as connection:
             lock_set(connection, set_name)
-            ruling = add_ruling(connection, set_name, _Checked(connection, set_name, wish, now).ruling())
+            checked = _Checked(connection, where, set_name, wish, now)
+            ruling = add_ruling(connection, set_name, checked.ruling())
             detail = {"ruling": ruling.number, "says": ruling_in_words(ruling), "about": where_in_words(ruling)}
             write_history(
                 connection, at=now, event="ruled", set_name=set_name, pseudonym=ruling.pseudonym, detail=detail
             )
+            if ruling.kind == "hand_in" and ruling.value["outcome"] == "taken" and not preview:
+                checked.take()
             marked = marked_within(
                 connection,
                 where,
@@ -113,7 +140,7 @@ def rule(
                 progress=progress,
                 files=not preview,
             )
-            found.append(Ruled(ruling, marked))
+            found.append(Ruled(ruling, marked, _notes(connection, where, set_name, ruling)))
             if marked.undone:
                 raise Undone
     except Undone:
@@ -121,14 +148,25 @@ def rule(
     return found[0]
 
 
+def _notes(connection: Connection, where: ClassFolder, set_name: str, ruling: Ruling) -> tuple[KeyingNote, ...]:
+    if ruling.kind != "rounding":
+        return ()
+    names = pseudonyms(connection)
+    students = {names.get(student.id): student for student in read_roster(where.roster).students}
+    notes = keying_notes(connection, set_name)
+    return tuple(
+        KeyingNote(students[name], slot, note) for name, slot, said in notes if name in students for note in said
+    )
+
+
 class _Checked:
     """Turns a wish into a ruling, or says in one sentence what is wrong with it."""
 
-    def __init__(self, connection: Connection, set_name: str, wish: Wish, now: dt.datetime) -> None:
+    def __init__(self, connection: Connection, where: ClassFolder, set_name: str, wish: Wish, now: dt.datetime) -> None:
         sealed = sealed_set(connection, set_name)
         if sealed is None:
             raise BadInput(f"No set '{visible(set_name)}' was handed out in this class: check the name.")
-        self.connection, self.sealed, self.wish, self.now = connection, sealed, wish, now
+        self.connection, self.where, self.sealed, self.wish, self.now = connection, where, sealed, wish, now
         self.rulings = rulings_of(connection, set_name)
 
     def ruling(self) -> Ruling:
@@ -143,8 +181,12 @@ class _Checked:
             return self.withdrawal(plain)
         if wish.kind == "marking":
             return replace(plain, value=self.policy())
+        if wish.kind == "rounding":
+            return replace(plain, value=self.rounding())
         if wish.kind == "take":
             return self.taken(plain)
+        if wish.kind == "hand_in":
+            return replace(plain, pseudonym=self.named(), value=self.hand_in())
         slot = self.slot()
         part = self.part(slot)
         student = self.pseudonym()
@@ -184,10 +226,46 @@ class _Checked:
             raise BadInput(f"No student of the class has the id '{visible(self.wish.student)}'.")
         return name
 
-    def recorded(self) -> MarkedPaper:
+    def named(self) -> str:
         name = self.pseudonym()
         if not name:
             raise BadInput("Which student? Add the id: --student ID.")
+        return name
+
+    def hand_in(self) -> Mapping[str, str]:
+        one = self.doubted()
+        if self.wish.value["outcome"] == "taken":
+            store = Store(self.where, self.sealed.name, tags_by_student(self.connection, self.sealed.name))
+            if not store.is_own(self.student(), read_notebook_file(one.path)):
+                raise BadInput(
+                    f"The hand-in {one.sign} isn't the notebook that was handed out to {one.student}, so it can't be "
+                    "marked as such: rule on single answers with --points, or have it handed in anew."
+                )
+        return {"sign": one.sign, "outcome": self.wish.value["outcome"]}
+
+    def take(self) -> None:
+        """Put a hand-in that is the student's own where marking looks."""
+        one = self.doubted()
+        store = Store(self.where, self.sealed.name, tags_by_student(self.connection, self.sealed.name))
+        data = read_notebook_file(one.path)
+        assert isinstance(data, bytes), "it was read a moment ago"
+        store.store(self.student(), data, one.time)
+
+    def doubted(self) -> Questioned:
+        every = questioned_hand_ins(self.where, self.sealed.name, in_force(self.rulings))
+        found = [one for one in every if (one.student, one.sign) == (self.wish.student, self.wish.value["sign"])]
+        if not found:
+            raise BadInput(
+                f"No hand-in {visible(self.wish.value['sign'])} in the name of {visible(self.wish.student)} waits: "
+                "calclib review lists them."
+            )
+        return found[0]
+
+    def student(self) -> Student:
+        return read_roster(self.where.roster).by_id()[self.wish.student]
+
+    def recorded(self) -> MarkedPaper:
+        name = self.named()
         paper = marked_papers(self.connection, self.sealed.name, name).get(name)
         if paper is None:
             raise BadInput(f"Nothing of {self.wish.student} was marked in this set yet: run calclib mark first.")
@@ -247,6 +325,15 @@ class _Checked:
         policy = marking_policy(self.wish.value["policy"])
         key = freeze_text(self.connection, "marking", policy.name, marking_text(policy))
         return {"policy": policy.name, "hash": key}
+
+    def rounding(self) -> Mapping[str, str]:
+        from calclib.quantity import rounding_policy
+
+        policy = rounding_policy(self.wish.value["policy"])
+        key = freeze_text(self.connection, "rounding", policy.name, rounding_text(policy))
+        if key == self.sealed.rounding_hash and keying(in_force(self.rulings)) is None:
+            raise BadInput(f"The set is keyed by the rounding policy “{policy.name}” already.")
+        return {"policy": policy.name, "hash": key, "printed": self.wish.value["printed"]}
 
     def withdrawal(self, plain: Ruling) -> Ruling:
         wanted = self.wish.value["number"]

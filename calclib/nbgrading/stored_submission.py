@@ -11,6 +11,7 @@ from pathlib import Path
 from calclib.nbgrading.incoming import file_time
 from calclib.nbgrading.submitted_notebook import Damaged, read_notebook, read_notebook_file
 from calclib.records.class_folder import ClassFolder
+from calclib.records.questioned import keep_questioned
 from calclib.records.roster import Student
 from calclib.records.text_files import replace_file
 
@@ -60,14 +61,18 @@ class Store:
             own, own_before = self.is_own(student, data), self.is_own(student, current)
             if (own, time) < (own_before, before):
                 beside = self._beside(student, data, time)
-                return Stored(replace_file(beside, data), self._note(student, beside) if own_before and not own else "")
+                new = replace_file(beside, data)
+                return Stored(new, self._note(student, beside, data, time) if own_before and not own else "")
             beside = self._put_beside(student, path, current, before)
-            note = self._note(student, beside) if own and not own_before else ""
+            note = self._note(student, beside, current, before) if own and not own_before else ""
         replace_file(path, data)
         replace_file(stamp, f"{time.astimezone(dt.UTC):%Y-%m-%d %H:%M:%S.%f UTC}\n".encode())
         return Stored(True, note)
 
-    def _note(self, student: Student, beside: Path) -> str:
+    def _note(self, student: Student, beside: Path, data: bytes | Damaged, time: dt.datetime) -> str:
+        if isinstance(data, bytes):
+            reason = "It isn't the notebook that was handed out to this student, and the student's own came in too."
+            keep_questioned(self.where, self.set_name, student.id, data, reason, time)
         return (
             f"A notebook in the name of {student.name} ({student.id}) isn't the one that was handed out to this "
             f"student: the student's own stands, the other is kept as {beside.relative_to(self.where.path).as_posix()}."

@@ -11,7 +11,7 @@ from calclib.items.item import Item, ItemPart
 from calclib.items.model import ItemModel
 from calclib.items.model_facts import Citation, FactTable, difficulty, fact_tables, model_citations
 from calclib.items.solution import solution_of
-from calclib.pages.templating import page
+from calclib.pages.templating import page, pictures_of
 from calclib.quantity.equivalences import equivalences
 
 SAMPLE_SEED = "sample"
@@ -65,6 +65,7 @@ def _model(model: ItemModel) -> dict[str, Any]:
         "difficulty": str(hardness),
         "remembered": [_equivalence(name) for name in hardness.remembered],
         "stem": item.stem,
+        "pictures": pictures_of(item.drawings),
         "caution": model.caution,
         "few": model.few,
         "parts": [_part(part, solution.worked(part.name)) for part in item.parts],

@@ -26,6 +26,7 @@ from calclib.records import (
     history_of,
     in_force,
     marking_in_force,
+    printed_rounding,
     reading,
     recorded_model,
     rounding_in_force,
@@ -48,6 +49,7 @@ class _Page:
 
     marking: MarkingPolicy
     rounding: RoundingPolicy
+    printed: RoundingPolicy | None
     models: Mapping[str, ItemModel | None]
     rulings: tuple[Ruling, ...]
     pseudonym: str
@@ -85,6 +87,7 @@ def explanation(folder: Path, set_name: str, student: str, problem: int | None =
         page = _Page(
             marking=marking_in_force(connection, results.sealed),
             rounding=rounding_in_force(connection, results.sealed),
+            printed=printed_rounding(connection, results.sealed),
             models={item.model_hash: recorded_model(connection, item.model_hash) for item in items},
             rulings=in_force(rulings),
             pseudonym=one.pseudonym,
@@ -116,6 +119,10 @@ def _problem(sealed: SealedItem, parts: Sequence[PartResult], page: _Page) -> It
     item = amended(item_from_record(sealed.record), sealed.slot, page.rulings, page.pseudonym)
     verdicts = _judged_again(item, parts, page)
     yield from ("", f"Problem {sealed.slot}")
+    if sealed.keyed_by:
+        yield from _wrapped(f"Keyed anew by ruling {sealed.keyed_by}, from the numbers that were handed out.")
+    for note in sealed.notes:
+        yield from _wrapped(f"{note[:1].upper()}{note[1:]}")
     for result in parts:
         mark = result.mark
         verdict = verdicts.get(mark.part)
@@ -139,7 +146,7 @@ def _judged_again(item: Item, parts: Sequence[PartResult], page: _Page) -> dict[
     """The verdicts in full, by part, where they are those that were recorded."""
     texts = {result.mark.part: result.mark.typed for result in parts}
     model = page.models.get(item.model_hash)
-    carried = None if model is None else carried_from(item, model, page.rounding)
+    carried = None if model is None else carried_from(item, model, page.rounding, page.printed)
     again = {verdict.part: verdict for verdict in judge_item(item, texts, page.marking, carried=carried)}
     return {
         result.mark.part: again[result.mark.part]

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from calclib.pages.templating import page, percent_text, points_text
+from calclib.items import drawing_of
+from calclib.pages.templating import page, percent_text, pictures_of, points_text
 from calclib.records import (
     PartResult,
     SealedItem,
@@ -76,6 +77,7 @@ def feedback_page(
         words: What the rounding and the marking policy say, by "rounding" and "marking".
     """
     waiting = sum(part.open for part in one.parts)
+    problems = [] if paper is None or one.aside else [_problem(item, one) for item in paper.items]
     return page(
         "feedback.html",
         {
@@ -94,7 +96,8 @@ def feedback_page(
             if waiting
             else "",
             "failed_outright": one.failed_outright,
-            "problems": [] if paper is None or one.aside else [_problem(item, one) for item in paper.items],
+            "problems": problems,
+            "pictures": any(problem["pictures"] for problem in problems),
             **words,
         },
     )
@@ -114,6 +117,7 @@ def _problem(item: SealedItem, one: StudentResult) -> dict[str, Any]:
     return {
         "number": item.slot,
         "stem": record["stem"],
+        "pictures": pictures_of(drawing_of(one) for one in record.get("drawings", ())),
         "caution": record.get("caution", ""),
         "parts": parts,
         "tone": tone,

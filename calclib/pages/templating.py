@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 from typing import Any
 
+from calclib.items import Drawing
 from calclib.quantity import write_number
 
 # Control characters, signs that turn the direction of text, halves of characters: what was typed must not move or hide
@@ -47,6 +48,16 @@ def page(template: str, values: Mapping[str, Any]) -> bytes:
     """Return a page from one of our templates; all values are escaped."""
     text: str = _environment().get_template(template).render(**values)
     return text.encode()
+
+
+def pictures_of(drawings: Iterable[Drawing]) -> list[str]:
+    """Return drawings as `<img>` elements of our own making, alternative text escaped."""
+    found = tuple(drawings)
+    if not found:
+        return []
+    from calclib.plots import device_html
+
+    return [device_html(drawing) for drawing in found]
 
 
 def points_text(points: Fraction) -> str:

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import shlex
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from calclib.quantity.writing import write_number
 from calclib.records import (
     PartResult,
+    Questioned,
     SetResults,
     StudentResult,
     class_folder,
     day_in_words,
     in_force,
+    questioned_hand_ins,
     reading,
     ruling_in_words,
     rulings_of,
@@ -65,9 +68,17 @@ def waiting(folder: Path, set_name: str) -> Waiting:
                 keys = {(item.slot, part["name"]): part["answer"] for item in items for part in item.record["parts"]}
                 lines += _notebook(one, start) if one.aside else _answers(one, keys, start)
         rulings = rulings_of(connection, set_name)
+    hand_ins = questioned_hand_ins(where, set_name, in_force(rulings))
     answers, students = count_waiting(results)
-    head = f"{_counted(answers, 'answer')} of {_counted(students, 'student')} wait for a person."
-    lines = [head if answers else "Nothing waits for a person.", *lines]
+    head = (
+        [f"{_counted(answers, 'answer')} of {_counted(students, 'student')} {_wait(answers)} for a person."]
+        if answers
+        else []
+    )
+    if hand_ins:
+        lines += _hand_ins(hand_ins, results, where.path, start)
+        head.append(f"{_counted(len(hand_ins), 'hand-in')} in a student's name {_wait(len(hand_ins))} for a person.")
+    lines = [*(head or ["Nothing waits for a person."]), *lines]
     names = {one.pseudonym: one.student.id for one in results.students}
     if rulings:
         lines += ["", "Rulings"]
@@ -88,6 +99,19 @@ def _notebook(one: StudentResult, start: str) -> Iterator[str]:
     who = f"{start} --student {one.student.id}"
     yield f'  If it is the student\'s own work: {who} --take-notebook --reason "..."'
     yield f'  Or answer by answer:              {who} --problem 1 --points 1 --reason "..."'
+
+
+def _hand_ins(hand_ins: Sequence[Questioned], results: SetResults, folder: Path, start: str) -> Iterator[str]:
+    names = {one.student.id: one.student.name for one in results.students}
+    for one in hand_ins:
+        yield ("")
+        yield f"In the name of {names.get(one.student, one.student)} ({one.student}): hand-in {one.sign}"
+        yield f"  Why:    {one.reason}"
+        yield f"  When:   {one.time.astimezone(dt.UTC):%d %B %Y, %H:%M} UTC. It isn't marked."
+        yield f"  Look:   {one.path.relative_to(folder).as_posix()}"
+        who = f"{start} --student {one.student}"
+        yield f'  Settle: {who} --leave-hand-in {one.sign} --reason "..."'
+        yield f'  Or, if it is the student\'s own work: {who} --take-hand-in {one.sign} --reason "..."'
 
 
 def _answers(one: StudentResult, keys: dict[tuple[int, str], str], start: str) -> Iterator[str]:
@@ -118,6 +142,10 @@ def _answer(one: StudentResult, part: PartResult, key: str, start: str, several:
 
 def _one_line(text: str) -> str:
     return "".join(c if c.isprintable() else " " for c in text).strip()
+
+
+def _wait(count: int) -> str:
+    return "waits" if count == 1 else "wait"
 
 
 def _counted(count: int, word: str) -> str:

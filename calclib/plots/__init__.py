@@ -1,6 +1,7 @@
 """Plots with the words that stand for them. matplotlib loads when the first plot is drawn."""
 
 from calclib.plots.class_report import fault_bars, item_difficulty_bars, score_histogram
+from calclib.plots.devices import device_html, device_picture
 from calclib.plots.infusion import infusion_figure, infusion_plot
 from calclib.plots.infusion_text import describe, drug_sentence, outcome
 from calclib.plots.picture import Picture, as_html, as_svg
@@ -10,6 +11,8 @@ __all__ = [
     "as_html",
     "as_svg",
     "describe",
+    "device_html",
+    "device_picture",
     "drug_sentence",
     "fault_bars",
     "infusion_figure",

@@ -168,7 +168,7 @@ def read_equivalence(name: str, text: str) -> Fraction:
     if not 0 < value < 10**9 or len(text) > 60:
         raise BadInput(f"{name}={text} must be a positive number")
     if unit.strip():
-        words = {"Tbsp": "tbsp", "qts": "qt"}
+        words = {"Tbsp": "tbsp", "qts": "qt", "gr": "grain", "lbs": "lb"}
         given = tuple(words.get(w.strip(), w.strip()) for w in unit.split("/"))
         of, per = unit_table().word_of[eq.of], unit_table().word_of[eq.per]
         if given == (per, of):
@@ -178,6 +178,30 @@ def read_equivalence(name: str, text: str) -> Fraction:
     if eq.definition and value != eq.value:
         raise BadInput(f"{name} is {eq.value} by definition and can't be changed")
     return value
+
+
+def read_equivalences(use: Mapping[str, str]) -> dict[str, Fraction]:
+    """Return the values that a teacher gives equivalences, by name; a name may stand the other way round: kg_per_lb.
+
+    Raises:
+        BadInput: As for `read_equivalence`, or one conversion is given twice.
+    """
+    values: dict[str, Fraction] = {}
+    for name, text in use.items():
+        turned = _turned(name)
+        other_way = name not in equivalences() and turned in equivalences()
+        known = turned if other_way else name
+        value = read_equivalence(known, text)
+        if known in values:
+            raise BadInput(f"{known} is given twice")
+        values[known] = 1 / value if other_way and " " not in text.strip() else value
+    return values
+
+
+def _turned(name: str) -> str:
+    """The name of the same conversion the other way round: lb_per_kg for kg_per_lb."""
+    of, _, per = name.partition("_per_")
+    return f"{per}_per_{of}"
 
 
 __all__ = [
@@ -190,4 +214,5 @@ __all__ = [
     "exact_number",
     "parse_unit",
     "read_equivalence",
+    "read_equivalences",
 ]

@@ -19,6 +19,7 @@ from calclib.quantity.rounding import IntermediateRule, RoundingBand, RoundingPo
 from calclib.quantity.writing import read_number
 
 DEFAULT_POLICY = "tenths-and-wholes"
+DEVICE_MARK = "device_mark"
 
 _KEYS = {"name", "version", "title", "says", "source", "like", "mode", "tie", "rule", "intermediate", "equivalences"}
 _RULE_KEYS = {"unit", "step", "bands", "mode", "tie", "source", "when"}
@@ -82,7 +83,8 @@ def _policy(data: Mapping[str, Any], known: Mapping[str, RoundingPolicy]) -> Rou
     own = {name: _rule(name, {**manner, **rule}, data["source"]) for name, rule in data.get("rule", {}).items()}
     rules = dict(parent.rules) if parent else {}
     if parent and "default" in own:
-        rules = {name: replace(own["default"], name=name) for name in rules}
+        # A mark is read and not rounded, whatever a policy makes of calculated values.
+        rules = {n: rule if n == DEVICE_MARK else replace(own["default"], name=n) for n, rule in rules.items()}
     elif manner:
         rules = {name: _in_manner(rule, manner) for name, rule in rules.items()}
     intermediate = {

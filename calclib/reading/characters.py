@@ -82,6 +82,8 @@ def plain_text(text: str) -> tuple[str, list[int] | None]:
 
 def why_refused(sign: str) -> str:
     """One sentence on a character that the grammar doesn't know."""
+    if sign == "#":
+        return "'#' could mean number or pounds; type the unit in letters."
     category = unicodedata.category(sign)
     if category == "Nd":
         return "Type numbers with the digits 0 to 9."

@@ -8,17 +8,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from calclib.reading.records import Reading, Unreadable
+from calclib.reading.spoken_times import ORDINALS, SpokenTime, spoken_time
 from calclib.reading.tokens import LOOK_AHEAD, Token
-from calclib.reading.vocabulary import BEFORE, NUMBERS
+from calclib.reading.vocabulary import AROUND_TIME, BEFORE, NUMBERS, WEEKDAYS
 from calclib.reading.writing import shown_clock
 
 _HOUR_WORDS = frozenset({"h", "hr", "hrs", "hour", "hours"})
 _PASSED = frozenset({".", ",", ";", "(", ")", "[", "]", '"', "'", "~", "=", ":", "@", "!", "?"})
 _HALVES = {"am": "am", "a": "am", "pm": "pm", "p": "pm", "morning": "am", "afternoon": "pm", "evening": "pm"}
-_AROUND = frozenset({"in", "on", "clock", "o'clock", "time", "day", "d", "and"})
+_NIGHT = 18
 _AGAIN = frozenset({"(", "/", "=", "or"})
 _DAY_WORDS = frozenset({"d", "day", "days"})
-_NAMED_DAYS = {"tomorrow": 1, "today": 0}
+_NAMED_DAYS = {"tomorrow": 1, "today": 0, **dict.fromkeys(("tmrw", "tmr", "tomorow", "tommorow", "tommorrow"), 1)}
 _MOST_DAYS = 14
 
 
@@ -32,6 +33,7 @@ class _Found:
     named: str = ""
     half: str = ""
     evening: bool = False
+    night: str = ""
     days: int | None = None
 
 
@@ -77,8 +79,10 @@ def _lower(tokens: list[Token], place: int) -> str:
 def _next(tokens: list[Token], place: int, found: _Found) -> int:
     kind, text, start, glued = tokens[place]
     word = text.lower()
+    if spoken := spoken_time(tokens, place):
+        return _say_spoken(found, spoken, start)
     if kind == "n":
-        later = _days_later(tokens, place, found)
+        later = _days_later(tokens, place, found) or _ordinal_day(tokens, place, found)
         return later or _time(tokens, place, found)
     if kind == "+" and tokens[place + 1].kind == "n":
         return _plus_days(tokens, place, found)
@@ -86,30 +90,63 @@ def _next(tokens: list[Token], place: int, found: _Found) -> int:
         return place + 1
     if kind != "w":
         raise Unreadable(f"Can't read '{text[:20]}' in a time; type four digits, like 0130.", start)
-    if word in ("noon", "midnight"):
+    if word in ("noon", "midday", "midnight"):
         if found.named or found.half:
             raise _two_times(start)
-        found.named = word
+        found.named = "noon" if word == "midday" else word
         return place + 1
-    if word == "day" and tokens[place + 1].kind == "n":
-        number = tokens[place + 1].text
-        if number not in ("1", "2", "3", "4", "5", "6", "7"):
-            raise Unreadable("Can't read this day; type next day.", start)
-        return _say_days(found, int(number) - 1, start, place + 2)
-    if word in NUMBERS and (later := _days_later(tokens, place, found)):
-        return later
-    if days := _day_words(tokens, place, found):
-        return days
+    if after := _day_said(tokens, place, found):
+        return after
+    if word in WEEKDAYS:
+        raise Unreadable("A weekday doesn't say how many days later; type same day or next day.", start)
+    if word in ("tonight", "night"):
+        found.night = word
+        return place + 1
     if word in _HALVES and (word not in ("a", "p") or (glued and tokens[place - 1].kind == "n")):
-        if found.half not in ("", _HALVES[word]):
-            raise Unreadable("This says both am and pm; type four digits, like 0130.", start)
-        found.half = _HALVES[word]
-        found.evening = found.evening or word == "evening"
+        _say_half(found, word, start)
         return place + 1
     _refuse_letters_on_digits(tokens, place)
-    if word in BEFORE or word in _AROUND or (word in _HOUR_WORDS and found.hour is not None):
+    next_dose = word == "next" and _lower(tokens, place + 1) == "dose"
+    if next_dose or word in BEFORE or word in AROUND_TIME or (word in _HOUR_WORDS and found.hour is not None):
         return place + 1
     raise Unreadable(f"Can't read '{text[:20]}' in a time; type four digits, like 0130.", start)
+
+
+def _say_spoken(found: _Found, spoken: SpokenTime, position: int) -> int:
+    if found.hour is not None:
+        raise _two_times(position)
+    found.needs_half = spoken.hour <= 12
+    _set(found, spoken.hour, spoken.minute, position)
+    return spoken.after
+
+
+def _day_said(tokens: list[Token], place: int, found: _Found) -> int | None:
+    if after := _numbered_day(tokens, place, found):
+        return after
+    later = _days_later(tokens, place, found) if _lower(tokens, place) in NUMBERS else None
+    return later or _day_words(tokens, place, found)
+
+
+def _say_half(found: _Found, word: str, position: int) -> None:
+    if found.half not in ("", _HALVES[word]):
+        raise Unreadable("This says both am and pm; type four digits, like 0130.", position)
+    found.half = _HALVES[word]
+    found.evening = found.evening or word == "evening"
+
+
+def _numbered_day(tokens: list[Token], place: int, found: _Found) -> int | None:
+    """ "day 2", "day two", "second day"."""
+    word, start, following = _lower(tokens, place), tokens[place].start, _lower(tokens, place + 1)
+    if word in ORDINALS and following == "day":
+        return _say_days(found, ORDINALS[word] - 1, start, place + 2)
+    if word != "day":
+        return None
+    if tokens[place + 1].kind == "n":
+        if following not in ("1", "2", "3", "4", "5", "6", "7"):
+            raise Unreadable("Can't read this day; type next day.", start)
+        return _say_days(found, int(following) - 1, start, place + 2)
+    count = NUMBERS.get(following, 0)
+    return _say_days(found, count - 1, start, place + 2) if count else None
 
 
 def _refuse_letters_on_digits(tokens: list[Token], place: int) -> None:
@@ -149,6 +186,15 @@ def _days_later(tokens: list[Token], place: int, found: _Found) -> int | None:
     return _say_days(found, count, tokens[place].start, after)
 
 
+def _ordinal_day(tokens: list[Token], place: int, found: _Found) -> int | None:
+    """ "2nd day"."""
+    ending = tokens[place + 1]
+    if ending.text.lower() not in ("st", "nd", "rd", "th") or not ending.glued or _lower(tokens, place + 2) != "day":
+        return None
+    count = _count(tokens, place)
+    return None if not count else _say_days(found, count - 1, tokens[place].start, place + 3)
+
+
 def _plus_days(tokens: list[Token], place: int, found: _Found) -> int:
     """ "+1", "+1 day", "+1d"."""
     count = _count(tokens, place + 1)
@@ -165,6 +211,8 @@ def _day_words(tokens: list[Token], place: int, found: _Found) -> int | None:
     start = tokens[place].start
     if word == "day" and second == "after" and _lower(tokens, place + 2) == "tomorrow":
         return _say_days(found, 2, start, place + 3)
+    if word == "day" and second in ("after", "later"):
+        return _say_days(found, 1, start, place + 2)
     if word in _NAMED_DAYS:
         return _say_days(found, _NAMED_DAYS[word], start, place + 1)
     if word in ("next", "following", "same"):
@@ -193,7 +241,7 @@ def _time(tokens: list[Token], place: int, found: _Found) -> int:
         return place + 1
     whole, point, minutes = text.partition(".")
     if point and whole.isdigit() and len(whole) <= 2 and minutes.isdigit() and len(minutes) == 2:
-        found.needs_half = True
+        found.needs_half = int(whole) <= 12
         _set(found, int(whole), int(minutes), start)
         return place + 1
     if text.isdigit() and len(text) <= 2:
@@ -225,6 +273,8 @@ def _minutes(found: _Found, position: int) -> int:
     hour = found.hour
     if found.named:
         return _named_minutes(found, position)
+    if found.night:
+        _at_night(found, position)
     if hour is None:
         raise Unreadable("There is no time here; type four digits, like 0130.", position)
     if found.half:
@@ -236,6 +286,22 @@ def _minutes(found: _Found, position: int) -> int:
             raise Unreadable("2400 with a day can be two days; type 0000 and its day.", position)
         hour = 0
     return hour * 60 + found.minute
+
+
+def _at_night(found: _Found, position: int) -> None:
+    """ "11 at night" is before midnight; "tonight" is also the same day. A small hour could be either side of it."""
+    hour = found.hour or 0
+    if found.night == "tonight":
+        if found.half == "am":
+            raise Unreadable("A time after midnight tonight could be two days; type next day.", position)
+        if found.half or hour >= _NIGHT:
+            _say_days(found, 0, position, 0)
+            return
+    elif found.half or hour >= _NIGHT:
+        return
+    if not (found.night == "night" and 8 <= hour <= 11):
+        raise Unreadable("Say am or pm, or type four digits, like 0130.", position)
+    found.half = "pm"
 
 
 def _half_day_hour(hour: int, found: _Found, position: int) -> int:
@@ -250,6 +316,8 @@ def _half_day_hour(hour: int, found: _Found, position: int) -> int:
 
 def _named_minutes(found: _Found, position: int) -> int:
     noon = found.named == "noon"
+    if found.night:
+        raise Unreadable("Midnight tonight could be two days; type 0000 and its day.", position)
     if found.hour is not None and (found.minute or found.hour not in ((12,) if noon else (0, 12, 24)) or found.half):
         raise _two_times(position)
     if noon:

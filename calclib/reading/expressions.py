@@ -16,12 +16,12 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
+from calclib.reading.number_words import NumberWordGrammar
 from calclib.reading.numerals import power_of_ten, read_numeral
 from calclib.reading.records import Unit, Unreadable
 from calclib.reading.tokens import Token
 from calclib.reading.trees import Equation, Expression, InUnit, Number, Product, Quotient, Sum, Unknown, has_unit
-from calclib.reading.units import UnitGrammar
-from calclib.reading.vocabulary import COMPOUND, COUNTED, FRACTIONS, FREQUENCY, NUMBERS, SCALES
+from calclib.reading.vocabulary import COMPOUND, COUNTED, FREQUENCY, SCALES
 
 DEEPEST = 8
 MOST_OPERANDS = 16
@@ -29,7 +29,7 @@ _COMMON_DENOMINATORS = ("2", "3", "4", "8")
 _DIVISION = ("/", "÷", "per")
 
 
-class ExpressionGrammar(UnitGrammar):
+class ExpressionGrammar(NumberWordGrammar):
     """Reads an expression from `at` on; `setup` allows the unknown, ratios and brackets side by side."""
 
     __slots__ = ("depth", "operands", "places", "setup", "text")
@@ -117,10 +117,6 @@ class ExpressionGrammar(UnitGrammar):
                 tree = Product((tree, operand))
         return InUnit(tree, unit) if unit else tree
 
-    def _begins_number(self, token: Token) -> bool:
-        word = token.text.lower()
-        return word in NUMBERS or word in FRACTIONS
-
     def is_unknown(self, ahead: int) -> bool:
         """Whether the token is the unknown of a proportion."""
         return self.setup and self.token(ahead).text in ("x", "X", "?")
@@ -135,7 +131,7 @@ class ExpressionGrammar(UnitGrammar):
             if text in ("x", "X"):
                 following = self.token(1)
                 word = following.kind == "w" and self.unit_word(self.at + 1) is None
-                if following.kind in ("n", "(") or (word and self._begins_number(following)) or self.is_unknown(1):
+                if following.kind in ("n", "(") or (word and self.begins_number(following)) or self.is_unknown(1):
                     if glued and following.glued and self.tokens[self.at - 1].text == "0":
                         raise Unreadable("Can't read 0x here; type the number in full.", start)
                     self.at += 1
@@ -173,7 +169,7 @@ class ExpressionGrammar(UnitGrammar):
         if self.is_unknown(0):
             self.at += 1
             return Unknown(self.unit(), self._place(start))
-        if kind == "w" and (text.lower() in NUMBERS or text.lower() in FRACTIONS or text.lower() in FREQUENCY):
+        if kind == "w" and (self.stands_for_number(self.at) or text.lower() in FREQUENCY):
             return self._number(1)
         raise Unreadable(_no_number(self.token()), start)
 
@@ -238,7 +234,7 @@ class ExpressionGrammar(UnitGrammar):
     def _value(self) -> tuple[Fraction, int | None]:
         kind, text, start, _ = self.token()
         if kind == "w":
-            return self._words()
+            return self.number_words()
         value, decimals = read_numeral(text, start, self.notices)
         self.at += 1
         kind, following, place, glued = self.token()
@@ -253,7 +249,7 @@ class ExpressionGrammar(UnitGrammar):
             return self._power_of_ten(text, place), None
         if text.isdigit() and self.tokens[self.at - 2].kind != "/":  # 1/2 1/2 isn't 1/(2 1/2)
             ahead = 0 if kind == "n" and not glued else 1 if self._joins_fraction(kind, following, glued) else None
-            if ahead is not None and (fraction := self._fraction(ahead)) is not None:
+            if ahead is not None and (fraction := self.fraction_words(ahead)) is not None:
                 return value + fraction, None
             if kind == "/" and glued and self.token(1).glued and self.token(1).text in _COMMON_DENOMINATORS:
                 self._refuse_lost_blank(int(text))
@@ -269,26 +265,6 @@ class ExpressionGrammar(UnitGrammar):
         if kind == "-":
             return glued and self.token(1).glued
         return text.lower() in ("and", "&")
-
-    def _fraction(self, ahead: int) -> Fraction | None:
-        """A proper fraction after a whole number, in digits or words, passed over if it is there."""
-        if self.kind(ahead) == "n" and self.kind(ahead + 1) == "/" and self.kind(ahead + 2) == "n":
-            top, bottom = self.token(ahead).text, self.token(ahead + 2).text
-            if not (top.isdigit() and bottom.isdigit() and len(bottom) <= 3 and 0 < int(top) < int(bottom)):
-                return None
-            if ahead and self.kind() == "-" and not (self.token(ahead + 1).glued and self.token(ahead + 2).glued):
-                return None
-            self.at += ahead + 3
-            return Fraction(int(top), int(bottom))
-        if ahead == 0:
-            return None
-        if self.token(ahead).text.lower() in ("a", "one"):
-            ahead += 1 if self.kind(ahead + 1) != "-" else 2
-        size = FRACTIONS.get(self.token(ahead).text.lower())
-        if size is None:
-            return None
-        self.at += ahead + 1
-        return Fraction(1, size)
 
     def _is_counted_fraction(self) -> bool:
         """Whether a slash and number close a fraction of something counted: 1/2 tab (not 1/60 min)."""
@@ -320,53 +296,19 @@ class ExpressionGrammar(UnitGrammar):
         self.at += 3 if negative else 2
         return power_of_ten(-int(exponent.text) if negative else int(exponent.text), place)
 
-    # Numbers in words, two units, "and a half"
-
-    def _words(self) -> tuple[Fraction, int | None]:
-        total = Fraction(0)
-        start = self.token().start
-        word = self.token().text.lower()
-        if word in FRACTIONS:
-            if word[-1] == "s":
-                raise Unreadable("Can't read this fraction; type it in digits.", start)
-            self.at += 1
-            return Fraction(1, FRACTIONS[word]), None
-        total += NUMBERS[word]
-        self.at += 1
-        hyphen = 1 if self.kind() == "-" and self.token().glued else 0
-        ones = NUMBERS.get(self.token(hyphen).text.lower())
-        if total >= 20 and ones is not None and 0 < ones < 10:
-            total += ones
-            self.at += hyphen + 1
-            hyphen = 1 if self.kind() == "-" and self.token().glued else 0
-        size = FRACTIONS.get(self.token(hyphen).text.lower())
-        if size is not None:
-            self.at += hyphen + 1
-            if total == 0 or total >= size:
-                raise Unreadable("Can't read this fraction; type it in digits.", start)
-            return total / size, None
-        joined = hyphen + 1 if self.token(hyphen).text.lower() == "and" else 0
-        if joined:
-            joined += 1 if self.kind(joined) == "-" else 0
-            if (fraction := self._fraction(joined)) is not None:
-                return total + fraction, None
-        scale = SCALES.get(self.token().text.lower())
-        if scale is not None and self.unit_word(self.at) is None:
-            self.at += 1
-            total *= scale
-        again = self.token().text.lower()
-        if again in NUMBERS or (again in SCALES and self.unit_word(self.at) is None):
-            raise Unreadable("Can't read this number in words; type it in digits.", start)
-        return total, 0
+    # Two units, "and a half"
 
     def _compound(self, value: Fraction, decimals: int | None, unit: Unit) -> tuple[Fraction, int | None, Unit]:
         """Joins what is said in two or three units: 1 h 30 min is 90 min."""
         while True:
             ahead = 1 if self.token().text.lower() in (",", "and", "&") else 0
             smaller = self.token(ahead)
+            if smaller.kind == "w" and decimals == 0 and self.begins_number(smaller):
+                return self._compound_in_words(value, unit, ahead)
             if smaller.kind != "n":
                 return value, decimals, unit
-            found = self.unit_word(self.at + ahead + 1)
+            minutes = unit[0][0] == "h" and self.token(ahead + 1).text in ("m", "M")  # behind hours, never meters
+            found = ("min", 1) if minutes else self.unit_word(self.at + ahead + 1)
             symbol = found[0] if found else None
             if unit[0][0] == "h" and self.kind(ahead + 1) == "" and len(smaller.text) == 2 and smaller.text.isdigit():
                 symbol, found = "min", ("min", 0)
@@ -379,9 +321,22 @@ class ExpressionGrammar(UnitGrammar):
             self.at += ahead + 1 + found[1]
             value, decimals, unit = value * count + part, part_decimals, ((found[0], 1),)
 
+    def _compound_in_words(self, value: Fraction, unit: Unit, ahead: int) -> tuple[Fraction, int | None, Unit]:
+        """ "one hour thirty minutes"; leaves what is no smaller part of the same."""
+        place = self.at
+        self.at += ahead
+        part, decimals = self.number_words()
+        found = self.unit_word(self.at)
+        count = COMPOUND.get((unit[0][0], found[0])) if found else None
+        if found is None or count is None or decimals != 0 or part >= count:
+            self.at = place
+            return value, 0, unit
+        self.at += found[1]
+        return value * count + part, 0, ((found[0], 1),)
+
     def _fraction_behind(self) -> Fraction | None:
         """Passes over "and a half", "and 1/2" behind a unit: one tablet and a half."""
-        return self._fraction(1) if self.token().text.lower() in ("and", "&") else None
+        return self.fraction_words(1) if self.token().text.lower() in ("and", "&") else None
 
 
 def _no_number(token: Token) -> str:

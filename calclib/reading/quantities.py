@@ -14,13 +14,15 @@ from calclib.reading.records import Notice, Reading, Unit, Unreadable
 from calclib.reading.tokens import cut_tokens
 from calclib.reading.trees import Expression, InUnit, Number, Product, Quotient, Sum, has_unit
 from calclib.reading.values import tree_value
-from calclib.reading.vocabulary import AFTER, BEFORE, FREQUENCY, NUMBERS, SCHEDULES
+from calclib.reading.vocabulary import AFTER, BEFORE, FREQUENCY, NUMBERS, REMARK, SCHEDULES
 from calclib.reading.writing import shown_number, shown_quantity
 
 _OPENING = frozenset({"~", "=", ":", "@", '"', "'", "·", "["})
 _ONE = frozenset({"one", "each", "a", "the", "this", "1"})
 _QUOTES = ('"', "'")
 _CLOSING = frozenset({".", ",", ";", "!", "?", '"', "'", "]", "=", "~"})
+_JOINS = frozenset({"and", "to", "&", "-"})
+_ROUNDING = frozenset({"rounded", "rounds", "round"})
 _TIMES = frozenset({"h", "min", "day", "wk", "s"})
 _LENGTHS = _TIMES | {"dose"}
 
@@ -76,7 +78,7 @@ def read_quantity(text: str, plain: str) -> Reading:
         if unit and sorted(unit) != sorted(label_unit) and label_unit != (("dose", 1),):
             raise Unreadable("Two different units are typed; type one number and one unit.", tokens[0].start)
         unit = unit or label_unit
-    unit = _behind(grammar, value, unit)
+    unit = _behind(grammar, value, decimals, unit)
     _check_unit(unit, tokens[0].start)
     if "/" not in text and "fraction_tablet" in grammar.notices:  # a small fraction sign is the safe way
         grammar.notices.remove("fraction_tablet")
@@ -84,11 +86,21 @@ def read_quantity(text: str, plain: str) -> Reading:
 
 
 def _pass_words(grammar: ExpressionGrammar) -> None:
+    first = grammar.at
     while True:
-        kind, text, start, _ = grammar.token()
+        kind, text, start, glued = grammar.token()
+        worded = grammar.at > first and grammar.tokens[grammar.at - 1].kind == "w"
         if kind == "w":
+            if text.lower() in ("between", "from") and any(token.text in _JOINS for token in grammar.tokens):
+                raise Unreadable("This looks like a range; type one number.", start)
             if text.lower() not in BEFORE:
                 return
+        elif text in ("=>", "==>"):
+            raise Unreadable("Type one number, without a sign of comparison.", start)
+        elif kind == "-" and worded:
+            raise Unreadable("This could be a minus sign or a dash; type only the number.", start)
+        elif kind == "." and worded and glued and not grammar.token(1).glued:
+            pass
         elif kind not in _OPENING:
             return
         elif kind == "@":
@@ -103,7 +115,11 @@ def _pass_words(grammar: ExpressionGrammar) -> None:
 def _side(grammar: ExpressionGrammar) -> _Side:
     _pass_words(grammar)
     start = grammar.token().start
-    if grammar.kind() == "w" and grammar.unit_word(grammar.at) is not None:
+    if (
+        grammar.kind() == "w"
+        and grammar.unit_word(grammar.at) is not None
+        and not grammar.stands_for_number(grammar.at)
+    ):
         raise Unreadable("Type the number first, then its unit.", start)
     tree = grammar.sum()
     if isinstance(tree, Number):
@@ -128,6 +144,9 @@ def _refuse_how_long(grammar: ExpressionGrammar, tree: Expression, start: int) -
     match tree:
         case Product(factors=(*_, Number(unit=((name, 1),)))) if name in _LENGTHS and grammar.kind() != "=":
             raise Unreadable(f"x and {name} could be how long or how often; type only the final answer.", start)
+        case Product(factors=(Number(unit=(_, *_)), Number(unit=(), value=times, text=text))) if grammar.kind() != "=":
+            if times != 1 and "^" not in text:
+                raise Unreadable(f"x {text} could be how many or how often; type only the final answer.", start)
 
 
 def _refuse_range(grammar: ExpressionGrammar, tree: Expression, start: int) -> None:
@@ -150,20 +169,62 @@ def _sides(grammar: ExpressionGrammar) -> _Side:
     """The last of the sides joined by "=": working before it is passed over, another number before it is refused."""
     side = _side(grammar)
     earlier: list[_Side] = []
-    while grammar.kind() in ("=", "~") and grammar.kind(1) != "":
-        grammar.at += 1
+    while joint := _joint(grammar):
+        bracket = grammar.kind() == "("
+        grammar.at += joint
         earlier.append(side)
         noticed = len(grammar.notices)
         place = grammar.token().start
         side = _side(grammar)
         del grammar.notices[:noticed]
-        for value, _, _, computed in earlier:
-            if value != side[0] and (not computed or side[3]):
+        if bracket:
+            _close_bracket(grammar)
+        for value, _, unit, computed in earlier:
+            if not computed and value == side[0] and unit and side[2] and sorted(unit) != sorted(side[2]):
+                raise Unreadable("Two different units are typed; type one number and one unit.", place)
+            rounded = _rounds_to(value, side[0], side[1]) and (
+                not unit or not side[2] or sorted(unit) == sorted(side[2])
+            )
+            if value != side[0] and (not computed or side[3]) and not rounded:
                 raise _two_numbers(value, side[0], place)
     value, decimals, unit, computed = side
     if not unit:
-        unit = next((other for same, _, other, _ in reversed(earlier) if other and same == value), ())
+        same = (other for number, _, other, _ in reversed(earlier) if other and _is_it(number, value, decimals))
+        unit = next(same, ())
     return value, decimals, unit, computed
+
+
+def _joint(grammar: ExpressionGrammar) -> int:
+    """How many tokens join a number with the same number again or rounded: "=", "≈", "->", "rounded to", "so"."""
+    kinds = [token.kind for token in grammar.tokens[grammar.at : grammar.at + 4]]
+    if kinds[0] in ("=", "~"):
+        signs = 2 if kinds[1] in ("=", "~") else 1
+        return signs if kinds[signs] else 0
+    ahead = 1 if kinds[0] in (",", ";", "(") else 0
+    word = grammar.token(ahead).text.lower()
+    if word in ("so", "then") and kinds[0] != "(":
+        return ahead + 1 if grammar.kind(ahead + 1) == "n" else 0
+    if word not in _ROUNDING:
+        return 0
+    ahead += 2 if grammar.token(ahead + 1).text.lower() in ("up", "down", "off") else 1
+    ahead += 2 if grammar.token(ahead + 1).text.lower() in ("about", "approximately") else 1
+    said = grammar.token(ahead - 1 if grammar.token(ahead - 1).text.lower() == "to" else ahead - 2).text.lower() == "to"
+    return ahead if said and grammar.kind(ahead) == "n" and grammar.token(ahead + 1).text[:7] != "decimal" else 0
+
+
+def _rounds_to(value: Fraction, rounded: Fraction, decimals: int | None) -> bool:
+    """Whether a number is another one rounded, up or down, to the digits that were typed."""
+    return decimals is not None and value != rounded and abs(value - rounded) * 10**decimals < 1
+
+
+def _is_it(value: Fraction, rounded: Fraction, decimals: int | None) -> bool:
+    return value == rounded or _rounds_to(value, rounded, decimals)
+
+
+def _close_bracket(grammar: ExpressionGrammar) -> None:
+    if grammar.kind() != ")":
+        raise Unreadable("A bracket is not closed; add ) where it ends.", grammar.token().start)
+    grammar.at += 1
 
 
 def _two_numbers(first: Fraction, second: Fraction, position: int) -> Unreadable:
@@ -171,7 +232,7 @@ def _two_numbers(first: Fraction, second: Fraction, position: int) -> Unreadable
     return Unreadable(f"There are two numbers here, {both}; type only the final answer.", position)
 
 
-def _behind(grammar: ExpressionGrammar, value: Fraction, unit: Unit) -> Unit:
+def _behind(grammar: ExpressionGrammar, value: Fraction, decimals: int | None, unit: Unit) -> Unit:
     """What may stand behind the quantity: how often it is given, the way it is given, the same quantity again."""
     while True:
         kind, text, start, _ = grammar.token()
@@ -180,30 +241,49 @@ def _behind(grammar: ExpressionGrammar, value: Fraction, unit: Unit) -> Unit:
             return unit
         if kind in ("w", "n") and _schedule(grammar, word):
             unit = unit if any(name in ("dose", "day") for name, _ in unit) else (*unit, ("dose", -1))
+        elif remark := _remark(grammar):
+            grammar.at += remark
         elif kind == "w" and word in AFTER and not _on_a_number(grammar):
             if rule := rule_of_word(text):
                 grammar.notices.append(rule)
             grammar.at += 1
         elif _passed_over(grammar, kind, text):
             continue
-        elif (kind in (",", ";", "(") or word in ("or", "and")) and grammar.kind(1) not in ("", "w"):
+        elif (kind in (",", ";", "(") or word in ("or", "and")) and _may_be_again(grammar):
             grammar.at += 1
             again, _, again_unit, _ = _side(grammar)
-            if again != value:
+            if again != value and not (kind == "(" and _rounds_to(again, value, decimals)):
                 raise _two_numbers(value, again, start)
             if unit and again_unit and sorted(unit) != sorted(again_unit):
                 raise Unreadable("Two different units are typed; type one number and one unit.", start)
             unit = unit or again_unit
             if kind == "(":
-                if grammar.kind() != ")":
-                    raise Unreadable("A bracket is not closed; add ) where it ends.", start)
-                grammar.at += 1
+                _close_bracket(grammar)
+                unit = unit or grammar.unit()
         elif kind in _QUOTES and _on_a_number(grammar) and grammar.tokens[0].kind != kind:
-            raise Unreadable("This sign could be a unit; type the unit in letters.", start)
+            raise Unreadable("This sign could be feet, inches, minutes or seconds; type the unit in letters.", start)
         elif kind in _CLOSING:
             grammar.at += 1
         else:
             raise _left_over(grammar, value)
+
+
+def _may_be_again(grammar: ExpressionGrammar) -> bool:
+    """Whether the same number may follow: in digits, or in words, as in “2 (two) tablets”."""
+    return grammar.kind(1) not in ("", "w") or (grammar.kind() == "(" and grammar.begins_number(grammar.token(1)))
+
+
+def _remark(grammar: ExpressionGrammar) -> int:
+    """How many tokens say only how the number was rounded, or that it is the answer: "(rounded)", "rounded up"."""
+    bracket = 1 if grammar.kind() == "(" else 0
+    place = grammar.at + bracket
+    if not bracket and grammar.token().text.lower() not in _ROUNDING:
+        return 0
+    while grammar.tokens[place].text.lower() in REMARK or grammar.tokens[place + 1].text.lower()[:7] == "decimal":
+        place += 1
+    if grammar.tokens[place - 1].text.lower() == "to" or (bracket and grammar.tokens[place].kind != ")"):
+        return 0
+    return place + bracket - grammar.at if place > grammar.at + bracket else 0
 
 
 def _passed_over(grammar: ExpressionGrammar, kind: str, text: str) -> bool:
@@ -259,6 +339,8 @@ def _left_over(grammar: ExpressionGrammar, value: Fraction) -> Unreadable:
         return Unreadable("This looks like a range; type one number.", start)
     if kind == ":":
         return Unreadable("This could be a time or a ratio; type one number and its unit.", start)
+    if text in ("k", "K"):
+        return Unreadable("'k' could be thousand or kilo; type the number in full.", start)
     if kind == "w" and grammar.unit_word(grammar.at) is not None:
         return Unreadable(f"Can't tell how {text[:20]} belongs to the unit; type / or per between units.", start)
     return Unreadable(f"Can't read '{text[:20]}' here; type only one number and its unit.", start)

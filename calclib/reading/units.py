@@ -37,11 +37,14 @@ class UnitGrammar:
         if kind != "w":
             return None
         following = self.tokens[place + 1]
-        if following.kind == "w" and text.lower() in PHRASE_STARTS:
-            phrase = PHRASES.get((text.lower(), following.text.lower()))
+        if text.lower() in PHRASE_STARTS:
+            period = 1 if following.kind == "." and following.glued else 0  # fl. oz
+            phrase = PHRASES.get((text.lower(), self.tokens[place + 1 + period].text.lower()))
             if phrase is not None:
-                return phrase, 2
+                return phrase, 2 + period
         symbol = unit_symbol(text)
+        if symbol == "cm" and following.glued and following.text == "2":
+            return "cm2", 2
         if symbol is not None:
             if following.kind == "(" and following.glued and self.tokens[place + 2].text == "s":  # tablet(s)
                 return symbol, 4 if self.tokens[place + 3].kind == ")" else 1
@@ -56,8 +59,10 @@ class UnitGrammar:
             raise Unreadable(f"'{text}' could mean {meanings}; type the unit in full.", start)
         return None
 
-    def _take(self, found: tuple[str, int], unit: dict[str, int], sign: int) -> None:
+    def _take(self, found: tuple[str, int], unit: dict[str, int], sign: int, *, inverse: bool = False) -> None:
         symbol, count = found
+        if symbol == "cm2":
+            symbol, sign = "cm", 2 * sign
         word = self.token().text
         for typed in (word, self.token(1).text)[:count]:
             if rule := rule_of_word(typed):
@@ -66,6 +71,9 @@ class UnitGrammar:
         power = 1
         if self.kind() == "^":
             power = self._power()
+        elif inverse and self._ends_in_minus_one(self.at):
+            power = -1
+            self.at += 2
         if self.kind() == "." and self.token().glued and len(word) <= _ABBREVIATION and not self.token(1).glued:
             self.notices.append("unit_period")
             self.at += 1
@@ -88,7 +96,8 @@ class UnitGrammar:
             return self._unit_in_brackets()
         word = text.lower()
         unit: dict[str, int] = {}
-        if kind in ("/", "\\") or (word in PER and not (of_one and word in _ARTICLES)):
+        percent = (word, self.token(1).text.lower()) in PHRASES
+        if kind in ("/", "\\") or (word in PER and not percent and not (of_one and word in _ARTICLES)):
             self._more(unit)
             return self._rates(unit)
         if kind != "w":
@@ -129,26 +138,47 @@ class UnitGrammar:
                 if kind != "w" and self.kind(1) == "(":
                     if not self._divisors(unit):
                         return
+                elif self.token(1).text == "m" and tuple(unit) == ("gtt",) and self.token(2).text != "2":
+                    self.at += 2  # drops for each m: there are no drops for each meter
+                    unit["min"] = -1
                 elif (found := self.unit_word(self.at + 1)) is not None:
                     self.at += 1
                     self._take(found, unit, -1)
                 else:
                     return
                 divided = True
+            elif kind == "w" and (found := self._inverse()) is not None:
+                self._take(found, unit, 1, inverse=True)
             elif kind in ("*", "·", "-") and (found := self.unit_word(self.at + 1)) is not None:
                 if divided and not self._is_inverse(found):
                     raise Unreadable("Can't tell what is divided here; type a slash before every such unit.", start)
+                inverse = self._is_inverse(found)
                 self.at += 1
-                self._take(found, unit, 1)
+                self._take(found, unit, 1, inverse=inverse)
             elif kind == "w" and text.lower() in ("dose", "doses"):
                 self.at += 1
                 unit["dose"] = unit.get("dose", 0) - 1
             else:
                 return
 
-    def _is_inverse(self, found: tuple[str, int]) -> bool:
-        ahead = 1 + found[1]
-        return self.kind(ahead) == "^" and self.kind(ahead + 1) == "-"
+    def _is_inverse(self, found: tuple[str, int], ahead: int = 1) -> bool:
+        ahead += found[1]
+        to_power = self.kind(ahead) == "^" and self.kind(ahead + 1) == "-"
+        return to_power or self._ends_in_minus_one(self.at + ahead)
+
+    def _ends_in_minus_one(self, place: int) -> bool:
+        """Whether "-1" stands right behind the letters of a unit: kg-1."""
+        sign, one = self.tokens[place], self.tokens[place + 1]
+        return sign.kind == "-" and sign.glued and one.text == "1" and one.glued and self.tokens[place - 1].kind == "w"
+
+    def _inverse(self) -> tuple[str, int] | None:
+        """A unit to the power of minus one behind a blank: mcg kg-1 min^-1."""
+        word = self.token().text.lower()
+        following = self.kind(1)
+        if following not in ("-", "^") or word in PER:
+            return None
+        found = self.unit_word(self.at)
+        return found if found is not None and self._is_inverse(found, 0) else None
 
     def _divisors(self, unit: dict[str, int]) -> bool:
         """Units in brackets behind a slash: mg/(kg·h)."""

@@ -18,7 +18,12 @@ SCHEDULES = frozenset(_DATA["schedules"]["words"])
 PER = frozenset(_DATA["words"]["per"])
 BEFORE = frozenset(_DATA["words"]["before"])
 AFTER = frozenset(_DATA["words"]["after"])
+AROUND_TIME = frozenset(_DATA["words"]["around_time"])
+WEEKDAYS = frozenset(_DATA["words"]["weekdays"])
+SMALL = frozenset(_DATA["words"]["small"])
+NEGATIONS = frozenset(_DATA["words"]["negations"])
 BLANK = frozenset(_DATA["words"]["blank"])
+REMARK = frozenset(_DATA["words"]["remark"])
 NUMBERS: dict[str, int] = _DATA["numbers"]
 FRACTIONS: dict[str, int] = _DATA["fractions"]
 SCALES: dict[str, int] = _DATA["scales"]
@@ -26,7 +31,7 @@ FREQUENCY: dict[str, int] = _DATA["frequency"]
 COMPOUND: dict[tuple[str, str], int] = {(large, small): count for large, small, count in _DATA["compound"]["pairs"]}
 
 UNIT_SYMBOLS = frozenset(_DATA["units"])
-COUNTED = frozenset({"tab", "cap", "tsp", "tbsp", "cup", "vial", "dose"})
+COUNTED = frozenset({"tab", "cap", "tsp", "tbsp", "cup", "vial", "dose", "puff"})
 """Units that are given in halves and quarters, so that 1/2 before them is a fraction."""
 
 

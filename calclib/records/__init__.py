@@ -9,9 +9,11 @@ from calclib.records.marks import PartMark, SetAside, marks_of, set_aside
 from calclib.records.policy_words import (
     marking_in_force,
     policies_in_words,
+    printed_rounding,
     recorded_model,
     rounding_in_force,
 )
+from calclib.records.questioned import Questioned, questioned_hand_ins
 from calclib.records.results import PartResult, SetResults, StudentResult, set_results
 from calclib.records.roster import Accommodations, Roster, Student, read_roster, roster_from_text
 from calclib.records.ruled import amended, ruled
@@ -27,6 +29,7 @@ __all__ = [
     "LateRule",
     "PartMark",
     "PartResult",
+    "Questioned",
     "Roster",
     "Ruling",
     "SealedItem",
@@ -47,6 +50,8 @@ __all__ = [
     "marks_of",
     "one_transaction",
     "policies_in_words",
+    "printed_rounding",
+    "questioned_hand_ins",
     "read_blueprint",
     "read_roster",
     "reading",

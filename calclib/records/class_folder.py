@@ -76,6 +76,10 @@ class ClassFolder:
         """Folder of the student's earlier submissions."""
         return self.path / "earlier" / student_id(student) / set_name(name)
 
+    def questioned(self, name: str, student: str) -> Path:
+        """Folder of hand-ins in the student's name that a person must look at."""
+        return self.path / "questioned" / student_id(student) / set_name(name)
+
     def autograded(self, name: str, student: str) -> Path:
         """The notebook that nbgrader's formgrader shows."""
         return self.path / "autograded" / student_id(student) / set_name(name) / f"{name}.ipynb"

@@ -7,8 +7,11 @@ within     numbers that close to each student's own key are right               
 between    numbers from low to high, in the unit asked, are right                        low, high
 credit     full points for everyone who handed in                                        -
 void       the question doesn't count, for nobody                                        -
+hand_in    a hand-in in the student's name is theirs (taken) or isn't (left)                sign, outcome
 take       a notebook that was set aside is marked all the same                          submission (SHA-256)
 marking    the whole set is marked by another marking policy                             policy, hash
+rounding   every item is keyed anew by another rounding policy                           policy, hash; printed = "yes"
+                                                                                         or "" (see calclib.items)
 withdraw   an earlier ruling no longer holds                                             number
 """
 
@@ -27,7 +30,7 @@ from calclib.quantity.writing import write_number
 from calclib.records.sealed import SealedSet
 from calclib.records.tables import RULING
 
-KINDS = ("answer", "text", "within", "between", "credit", "void", "take", "marking", "withdraw")
+KINDS = ("answer", "text", "within", "between", "credit", "void", "hand_in", "take", "marking", "rounding", "withdraw")
 
 
 @dataclass(frozen=True)
@@ -128,9 +131,31 @@ def as_ruled(sealed: SealedSet, rulings: Iterable[Ruling]) -> SealedSet:
         for slot in sealed.slots
     )
     policies = [ruling.value for ruling in known if ruling.kind == "marking"]
-    if not policies:
-        return replace(sealed, slots=slots)
-    return replace(sealed, slots=slots, marking=policies[-1]["policy"], marking_hash=policies[-1]["hash"])
+    if policies:
+        sealed = replace(sealed, marking=policies[-1]["policy"], marking_hash=policies[-1]["hash"])
+    return as_keyed(replace(sealed, slots=slots), known)
+
+
+def as_keyed(sealed: SealedSet, rulings: Iterable[Ruling]) -> SealedSet:
+    """Return a set with the rounding policy by which it is keyed now.
+
+    Args:
+        sealed: The set.
+        rulings: The rulings in force.
+    """
+    ruling = keying(rulings)
+    if ruling is None:
+        return sealed
+    return replace(sealed, rounding=ruling.value["policy"], rounding_hash=ruling.value["hash"])
+
+
+def keying(rulings: Iterable[Ruling]) -> Ruling | None:
+    """Return the ruling by which the items are keyed anew, None where they are as handed out.
+
+    Args:
+        rulings: The rulings in force.
+    """
+    return next((ruling for ruling in reversed(tuple(rulings)) if ruling.kind == "rounding"), None)
 
 
 def typed_hash(pseudonym: str, typed: str) -> str:
@@ -154,6 +179,13 @@ def ruling_in_words(ruling: Ruling) -> str:
         return f"Ruling {value['number']} no longer holds."
     if ruling.kind == "marking":
         return f"The set is marked by the marking policy “{value['policy']}”."
+    if ruling.kind == "hand_in":
+        taken = "is the student's own and was taken" if value["outcome"] == "taken" else "was left out"
+        return f"The hand-in {value['sign']} in this name {taken}."
+    if ruling.kind == "rounding":
+        stays = "what is right by the rule printed in the notebook stays right"
+        goes = "the rule printed in the notebook no longer counts"
+        return f"Answers are keyed by the rounding policy “{value['policy']}”; {stays if value['printed'] else goes}."
     return {
         "credit": "Everyone who handed in gets full points for it.",
         "void": "It counts for nobody.",

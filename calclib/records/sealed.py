@@ -13,7 +13,8 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, func, insert, select
 
-from calclib.records.tables import FROZEN_TEXT, HISTORY, ITEM, PAPER, PERSON, SET
+from calclib.records.rekeyed import rekeyed_rows
+from calclib.records.tables import FROZEN_TEXT, HISTORY, ITEM, PAPER, PERSON, REKEYED, SET
 
 
 @dataclass(frozen=True)
@@ -65,7 +66,11 @@ class SealedSet:
 
 @dataclass(frozen=True)
 class SealedItem:
-    """One student's item, with the record from which it is marked, and the worked solution of each part."""
+    """One student's item, with the record from which it is marked, and the worked solution of each part.
+
+    `keyed_by` is the number of the ruling that keyed it anew, 0 where it is as it was handed out; `notes` are sentences
+    on what faculty should know of that.
+    """
 
     slot: int
     model_id: str
@@ -74,6 +79,8 @@ class SealedItem:
     numbers: str
     record: Mapping[str, Any]
     worked: Mapping[str, str]
+    keyed_by: int = 0
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -211,9 +218,15 @@ def seal_paper(connection: Connection, paper: SealedPaper) -> None:
 
 
 def sealed_paper(
-    connection: Connection, set_name: str, pseudonym: str, attempt: int = 1, *, faults: bool = True
+    connection: Connection,
+    set_name: str,
+    pseudonym: str,
+    attempt: int = 1,
+    *,
+    faults: bool = True,
+    as_handed_out: bool = False,
 ) -> SealedPaper | None:
-    """Return what was handed out to one student, or None.
+    """Return what was handed out to one student, keyed as it counts now; or None.
 
     Args:
         connection: The class's database.
@@ -222,6 +235,7 @@ def sealed_paper(
         attempt: Number of the attempt.
         faults: Whether the faults of the items are decoded; else they stand in the record as text, which
             `item_from_record` decodes when they are looked at.
+        as_handed_out: Whether the items are wanted with the keys that they had then, whatever was ruled since.
     """
     where = (PAPER.c.set_name == set_name, PAPER.c.pseudonym == pseudonym, PAPER.c.attempt == attempt)
     row = connection.execute(select(PAPER).where(*where)).first()
@@ -232,7 +246,9 @@ def sealed_paper(
         .where(ITEM.c.set_name == set_name, ITEM.c.pseudonym == pseudonym, ITEM.c.attempt == attempt)
         .order_by(ITEM.c.slot)
     )
-    return _paper(row, [_item(item, faults=faults) for item in items])
+    anew = {} if as_handed_out else rekeyed_rows(connection, set_name, (pseudonym,))
+    rows = (anew.get((pseudonym, attempt, item.slot), item) for item in items)
+    return _paper(row, [_item(item, faults=faults) for item in rows])
 
 
 def latest_attempts(connection: Connection, set_name: str) -> dict[str, int]:
@@ -256,7 +272,9 @@ def papers_to_mark(
     items: dict[tuple[str, int], list[SealedItem]] = {}
     columns = [column for column in ITEM.c if column.name not in ("set_name", "worked")]
     wanted = select(*columns).where(ITEM.c.set_name == set_name, ITEM.c.pseudonym.in_(pseudonyms))
-    for row in connection.execute(wanted.order_by(ITEM.c.slot)):
+    anew = rekeyed_rows(connection, set_name, pseudonyms)
+    for handed_out in connection.execute(wanted.order_by(ITEM.c.slot)):
+        row = anew.get((handed_out.pseudonym, handed_out.attempt, handed_out.slot), handed_out)
         item = SealedItem(
             slot=row.slot,
             model_id=row.model_id,
@@ -366,7 +384,31 @@ def _item(row: Row[Any], *, faults: bool = True) -> SealedItem:
         numbers=row.numbers,
         record=_record(row, faults=faults),
         worked=json.loads(row.worked),
+        keyed_by=getattr(row, "ruling", 0),
+        notes=tuple(json.loads(getattr(row, "notes", "[]"))),
     )
+
+
+def seal_anew(connection: Connection, paper: SealedPaper, items: Iterable[SealedItem]) -> None:
+    """Record items of a paper as a ruling has them keyed anew, beside what was handed out."""
+    key = {"set_name": paper.set_name, "pseudonym": paper.pseudonym, "attempt": paper.attempt}
+    rows = [
+        {
+            **key,
+            "ruling": item.keyed_by,
+            "slot": item.slot,
+            "model_id": item.model_id,
+            "model_version": item.model_version,
+            "model_hash": item.model_hash,
+            "numbers": item.numbers,
+            **_record_columns(item.record),
+            "worked": json.dumps(dict(item.worked), ensure_ascii=False),
+            "notes": json.dumps(item.notes, ensure_ascii=False),
+        }
+        for item in items
+    ]
+    if rows:
+        connection.execute(insert(REKEYED), rows)
 
 
 def lock_set(connection: Connection, name: str) -> None:

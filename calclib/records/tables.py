@@ -157,6 +157,30 @@ RULING = Table(
     Column("at", _TIME, nullable=False),
 )
 
+# The items of a set as a ruling has them keyed anew; the ones that were handed out stay as they are in calclib_item.
+REKEYED = Table(
+    "calclib_rekeyed",
+    METADATA,
+    Column("set_name", _NAME, primary_key=True),
+    Column("ruling", Integer, primary_key=True, autoincrement=False),
+    Column("pseudonym", _PSEUDONYM, primary_key=True),
+    Column("attempt", Integer, primary_key=True),
+    Column("slot", Integer, primary_key=True),
+    Column("model_id", String(80), nullable=False),
+    Column("model_version", Integer, nullable=False),
+    Column("model_hash", _HASH, nullable=False),
+    Column("numbers", _HASH, nullable=False),
+    Column("record", Text, nullable=False),
+    Column("faults", Text, nullable=False),
+    Column("worked", Text, nullable=False),
+    Column("notes", Text, nullable=False),
+    ForeignKeyConstraint(
+        ["set_name", "pseudonym", "attempt"],
+        ["calclib_paper.set_name", "calclib_paper.pseudonym", "calclib_paper.attempt"],
+        ondelete="CASCADE",
+    ),
+)
+
 HISTORY = Table(
     "calclib_history",
     METADATA,

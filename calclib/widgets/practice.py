@@ -79,7 +79,7 @@ class PracticeBox:
             self.drawn += 1
             title = f"{self.engine.title(name)} (problem {self.drawn}, {self.solved} solved)"
             caution = paragraph_html(self.item.caution, style="font-style: italic") if self.item.caution else ""
-            self.stem.show(f"<h4>{escape(title)}</h4>{_paragraphs(self.item.stem)}{caution}")
+            self.stem.show(f"<h4>{escape(title)}</h4>{_paragraphs(self.item.stem)}{_pictures(self.item)}{caution}")
             self._lay_out_fields(self.item.parts)
         self.verdicts = ()
         self.result.clear()
@@ -213,6 +213,15 @@ def _mark(verdict: PartVerdict) -> tuple[str, str]:
 
 def _paragraphs(text: str) -> str:
     return "".join(paragraph_html(paragraph) for paragraph in text.split("\n\n") if paragraph.strip())
+
+
+def _pictures(item: Item) -> str:
+    """The drawings, each with its words for who can't see it."""
+    if not item.drawings:
+        return ""
+    from calclib.plots import device_html
+
+    return "".join(f"<p>{device_html(drawing)}</p>" for drawing in item.drawings)
 
 
 def _placeholder(part: ItemPart) -> str:

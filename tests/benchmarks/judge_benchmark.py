@@ -79,12 +79,12 @@ def planted_mistakes(items: Sequence[Item]) -> list[Judged]:
         if item.model_id not in PROCEDURES:
             continue
         questions = tuple(question(part) for part in item.parts)
-        for opening in possible_mistakes(item.model_id, item.stem, questions):
+        for opening in possible_mistakes(item.model_id, item.in_words, questions):
             mistake = Mistake(opening.error, opening.place, chance.randrange(opening.variants))
-            answers = answers_with(item.model_id, item.stem, questions, (mistake,))
+            answers = answers_with(item.model_id, item.in_words, questions, (mistake,))
             if answers is not None:
                 found += _judged(item, answers)
-        found += _judged(item, error_free_answers(item.model_id, item.stem, questions, seed=item.seed))
+        found += _judged(item, error_free_answers(item.model_id, item.in_words, questions, seed=item.seed))
     return found
 
 

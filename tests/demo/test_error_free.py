@@ -20,7 +20,7 @@ FEW, MANY = 40, 2_000
 
 def disagreements(item: Item) -> list[str]:
     """Parts for which the student's answer is not the key, in words."""
-    answers = worked(item.model_id, item.stem, questions(item)).answers
+    answers = worked(item.model_id, item.in_words, questions(item)).answers
     found = []
     for part in item.parts:
         own = answers[part.name]
@@ -31,7 +31,7 @@ def disagreements(item: Item) -> list[str]:
         else:
             same = Fraction(own) == part.key
         if not same:
-            found.append(f"{item.model_id} {item.seed} {part.name}: {own} is not {part.answer}; {item.stem}")
+            found.append(f"{item.model_id} {item.seed} {part.name}: {own} is not {part.answer}; {item.in_words}")
     return found
 
 
@@ -81,5 +81,5 @@ def test_every_item_model_is_known() -> None:
 def test_plainest_writing_is_the_key() -> None:
     """Without a seed the student writes the answer as the key is printed."""
     item = draw_item(bank()["pump-rate"], "plain")
-    (answer,) = error_free_answers("pump-rate", item.stem, questions(item))
+    (answer,) = error_free_answers("pump-rate", item.in_words, questions(item))
     assert answer.text == item.parts[0].answer

@@ -17,7 +17,7 @@ def class_answers(model_id: str, count: int) -> list[tuple[str, str]]:
     """(kind, text) of the first part, typed by so many students."""
     item = draw_item(bank()[model_id], "class")
     asked = questions(item)
-    typed = [simulated_answers(f"student {n}", model_id, item.stem, asked)[0] for n in range(count)]
+    typed = [simulated_answers(f"student {n}", model_id, item.in_words, asked)[0] for n in range(count)]
     return [(one.planted.kind, one.text) for one in typed]
 
 
@@ -42,7 +42,7 @@ def test_kinds_are_of_the_list() -> None:
     """Every planted record is of a kind and, where it is an error, of a mistake of the lists."""
     for model in bank().values():
         item = draw_item(model, "kinds")
-        for answer in simulated_answers("somebody", model.id, item.stem, questions(item)):
+        for answer in simulated_answers("somebody", model.id, item.in_words, questions(item)):
             assert answer.planted.kind in KINDS
             if answer.planted.kind in ("error", "carried"):
                 assert set(answer.planted.error.split("+")) <= set(human_errors())
@@ -53,9 +53,9 @@ def test_planted_mistake_changes_an_answer(model_id: str) -> None:
     """A mistake planted on demand changes a text, or nothing is planted."""
     item = draw_item(bank()[model_id], "planted")
     asked = questions(item)
-    plain = error_free_answers(model_id, item.stem, asked)
-    for error in sorted({opening.error for opening in possible_mistakes(model_id, item.stem, asked)}):
-        typed = planted_error(model_id, item.stem, asked, error)
+    plain = error_free_answers(model_id, item.in_words, asked)
+    for error in sorted({opening.error for opening in possible_mistakes(model_id, item.in_words, asked)}):
+        typed = planted_error(model_id, item.in_words, asked, error)
         if typed is not None:
             assert [a.text for a in typed] != [a.text for a in plain], error
             assert next(a.planted.error for a in typed if a.planted.kind == "error") == error
@@ -66,7 +66,7 @@ def test_every_mistake_can_be_made() -> None:
     made = set()
     for model in bank().values():
         item = draw_item(model, "openings")
-        made |= {opening.error for opening in possible_mistakes(model.id, item.stem, questions(item))}
+        made |= {opening.error for opening in possible_mistakes(model.id, item.in_words, questions(item))}
     assert made == set(human_errors())
 
 

@@ -27,6 +27,6 @@ def test_count_misses_no_unit() -> None:
     item = draw_item(bank()["bags-for-the-day"], "count")
     asked = questions(item)
     for n in range(150):
-        bags = simulated_answers(f"student {n}", item.model_id, item.stem, asked)[1]
+        bags = simulated_answers(f"student {n}", item.model_id, item.in_words, asked)[1]
         assert bags.part == "bags"
         assert bags.planted.error != "unit-missing"

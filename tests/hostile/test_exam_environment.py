@@ -78,7 +78,7 @@ def test_python_alone_is_enough(made_hall: Hall, environment: Path) -> None:
 def test_a_check_cell_says_how_and_never_whether(made_hall: Hall, environment: Path) -> None:
     """Right and wrong answers are shown alike; unsafe notation is shown, a blank and what can't be read are said."""
     right = made_hall.answered("eve", {1: made_hall.key("eve")[1]})
-    wrong = made_hall.answered("eve", {1: "7 gtt/min", 2: "90.0 mL", 3: ".5 mL/h", 4: "about an hour", 5: "1415"})
+    wrong = made_hall.answered("eve", {1: "7 gtt/min", 2: "90.0 mL", 3: ".5 mL/h", 4: "an hour or so", 5: "1415"})
     rate = made_hall.key("eve")[1]
     assert run_plain(right, environment)[:2] == [f"Read as {rate}", "No answer yet."]
     first, second, unsafe, third, unsafe_too, *rest, time, _ = run_plain(wrong, environment)

@@ -40,7 +40,7 @@ def test_equal_texts_give_equal_items(name: str) -> None:
     items = drawn_items(name)
     for seed, item in zip(SEEDS, items, strict=True):
         assert draw_item(model(name), seed) == item and item.seed == seed
-    assert len({item.stem for item in items}) > 1
+    assert len({item.in_words for item in items}) > 1
 
 
 def test_items_are_the_same_in_every_process() -> None:
@@ -93,7 +93,7 @@ def test_every_declared_form_gives_the_same_key(name: str) -> None:
         fixed = texts(item)
         for given_text in item.givens:
             given_model = chosen.givens[given_text.name]
-            if given_model.unit is None or isinstance(given_model.forms, FromRow):
+            if given_model.unit is None or isinstance(given_model.forms, FromRow) or given_model.drawn_on:
                 continue
             stated = read_stated(given_model, given_text.text)
             for form in given_model.forms:
@@ -180,7 +180,8 @@ def test_what_a_stem_states_can_be_read_again(name: str) -> None:
         shown = " ".join((item.stem, *(p.asked for p in item.parts)))
         assert "{" not in shown and "}" not in shown
         for given_text in item.givens:
-            assert given_text.text in shown
+            drawn_on = chosen.givens[given_text.name].drawn_on
+            assert drawn_on or given_text.text in shown
             assert read_stated(chosen.givens[given_text.name], given_text.text).text == given_text.text
 
 

@@ -1,6 +1,7 @@
 import datetime as dt
 import json
 import os
+import pwd
 import shutil
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -10,12 +11,15 @@ import pytest
 from nbgrader.api import Gradebook
 
 from calclib.errors import BadInput
-from calclib.nbgrading import collect, hand_out, mark, start_class
+from calclib.nbgrading import collect, drop, hand_out, mark, start_class
 from calclib.nbgrading.another_attempt import give_another_attempt
+from calclib.nbgrading.stock_exchange import PrivateFetch
 from calclib.pages import explanation, write_feedback
 from calclib.records import class_folder, reading, sealed_paper, set_results
 from calclib.records.sealed import pseudonyms
 from tests.nbgrading.conftest import BLUEPRINT, NOW, ROSTER
+from tests.nbgrading.gradebook_rows import gradebook_rows
+from tests.nbgrading.test_stock_autograde import autograde
 
 FOUR_HOURS = dt.timedelta(hours=4)
 
@@ -170,6 +174,73 @@ def test_marking_attempts_again_changes_nothing(folder: Path) -> None:
     before = rows()
     found = mark(folder, "week-3", now=NOW + 5 * FOUR_HOURS)
     assert (found.changed, found.changes, rows()) == (0, (), before)
+
+
+@pytest.mark.filterwarnings("ignore:Object of type:sqlalchemy.exc.SAWarning")  # from nbgrader's own session
+@pytest.mark.parametrize("folder", ["best", "last", "first"], indirect=True)
+def test_stock_and_ours_leave_the_same_rows_for_each_attempt(folder: Path, tmp_path: Path) -> None:
+    """Row for row in our tables and nbgrader's, and the same notebook for the formgrader.
+
+    After the first attempt, a worse second one, one with an answer that waits, and by force.
+    """
+    twin = Path(shutil.copytree(folder, tmp_path / "stock" / "class"))
+    first = dict(list(key(folder, "ann", 1).items())[:3])
+
+    def step(answers: Mapping[str, str], hours: int, *, force: bool = False) -> None:
+        """Let the same notebook come in to both, mark each in its way, and compare."""
+        for place in (folder, twin):
+            hand_in(place, "ann", filled(place, "ann", answers), NOW + hours * FOUR_HOURS)
+        mark(folder, "week-3", now=NOW)
+        assert autograde(twin, force=force, students=("ann",)) == [True]
+        assert gradebook_rows(class_folder(twin)) == gradebook_rows(class_folder(folder))
+        shown = [class_folder(place).autograded("week-3", "ann").read_bytes() for place in (folder, twin)]
+        assert shown[0] == shown[1]
+
+    step(first, 1)
+    for place in (folder, twin):
+        given = give_another_attempt(place, "week-3", now=NOW, students=["ann"]).given
+        assert [number for _, number in given] == [2]
+    second = dict(list(key(folder, "ann", 2).items())[:1])
+    assert key(folder, "ann", 2) == key(twin, "ann", 2)
+    step(second, 2)
+    kept = 1 if "last" in folder.joinpath("blueprints", "week-3.toml").read_text(encoding="utf-8") else 4
+    assert score(twin, "ann") == score(folder, "ann") == kept
+    step(second | {"answer_2": "about a lot"}, 3)
+    step(key(folder, "ann", 2), 4, force=True)
+    assert score(twin, "ann") == (4 if "first" in folder.joinpath("blueprints", "week-3.toml").read_text() else 12)
+
+
+def test_another_attempt_goes_through_the_exchange(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Dropped again it takes the place of the first; fetched into a new folder and handed in, each counts as itself."""
+    exchange = tmp_path / "exchange"
+    (exchange / "dosage" / "inbound").mkdir(parents=True)
+    account = pwd.getpwuid(os.getuid())
+    monkeypatch.setattr("pwd.getpwnam", lambda name: {"aash": account}[name])
+    monkeypatch.setattr("calclib.nbgrading.dropping._give", lambda *_: None)
+    monkeypatch.setattr("calclib.nbgrading.exchange_inbound._owner", lambda _state: "aash")
+    own = exchange / "dosage" / "private" / "aash" / "week-3"
+    home = tmp_path / "home"
+    fetched: list[bytes] = []
+    for attempt, right in ((1, 3), (2, 1)):
+        assert [one.id for one in drop(folder, "week-3", exchange).new] == ["ann"]
+        local = home / f"week-3 {attempt}"
+        PrivateFetch.do_copy(None, str(own), str(local))  # type: ignore[arg-type]
+        fetched.append((local / "week-3.ipynb").read_bytes())
+        answers = dict(list(key(folder, "ann", attempt).items())[:right])
+        time = f"{NOW + attempt * FOUR_HOURS:%Y-%m-%d %H:%M:%S.%f} UTC"
+        hand_in_folder = exchange / "dosage" / "inbound" / f"aash+week-3+{time}+x1"
+        hand_in_folder.mkdir()
+        (hand_in_folder / "week-3.ipynb").write_bytes(filled(folder, "ann", answers))
+        assert [one.id for one in collect(folder, "week-3", exchange, now=NOW + 3 * FOUR_HOURS).new] == ["ann"]
+        mark(folder, "week-3", now=NOW)
+        if attempt == 1:
+            give_another_attempt(folder, "week-3", now=NOW, students=["ann"])
+    assert fetched[0] != fetched[1]
+    (one,) = set_results(class_folder(folder), "week-3").marked
+    assert (one.attempt, one.earned, one.time) == (1, 4, NOW + FOUR_HOURS)
+    assert (home / "week-3 1" / "week-3.ipynb").read_bytes() == fetched[0]
 
 
 def test_an_unknown_student_is_refused(folder: Path) -> None:

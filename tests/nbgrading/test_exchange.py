@@ -10,7 +10,10 @@ import pytest
 
 from calclib.errors import BadInput
 from calclib.nbgrading import collect, drop, exchange_inbound, mark
-from calclib.records import class_folder
+from calclib.nbgrading.erase import erase
+from calclib.nbgrading.rule import Wish, rule
+from calclib.pages import waiting
+from calclib.records import class_folder, in_force, questioned_hand_ins, reading, rulings_of, set_results
 from tests.nbgrading.conftest import NOW
 from tests.nbgrading.test_stock_autograde import formgrader
 
@@ -95,6 +98,96 @@ def test_a_hand_in_in_anothers_name_goes_before_a_person(
     forged = [note for note in found.notes if "was made by the account 'ben'" in note]
     assert sorted(note.split("(")[1].split(")")[0] for note in forged) == ["ann", "cat"]
     assert any("isn't on the roster" in note for note in found.notes)
+
+
+def signs(folder: Path, student: str) -> list[str]:
+    """The hand-ins in a student's name that wait for a person."""
+    with reading(class_folder(folder)) as connection:
+        rulings = in_force(rulings_of(connection, SET))
+    return [one.sign for one in questioned_hand_ins(class_folder(folder), SET, rulings) if one.student == student]
+
+
+def test_a_forged_hand_in_is_listed_until_a_person_decides(
+    folder: Path, exchange: Path, hand_in: HandIn, keys: Keys
+) -> None:
+    """With the account, the time, the file and the commands; left out it is gone from the list, and no mark changes."""
+    submit(exchange, hand_in("ann", keys["ann"]), "aash", NOW)
+    forged = hand_in("ann", {}).read_bytes()
+    submit(exchange, hand_in("ann", {}), "aash", NOW + DAY, owner="ben")
+    shutil.rmtree(folder / "submissions")
+    for _ in range(2):
+        collect(folder, SET, exchange, now=LATER)
+    assert mark(folder, SET, now=NOW).waiting == 0
+    (sign,) = signs(folder, "ann")
+    kept = folder / "questioned" / "ann" / SET / f"{sign}.ipynb"
+    assert kept.read_bytes() == forged
+    assert stat.S_IMODE(kept.stat().st_mode) == 0o600
+    said = waiting(folder, SET).text
+    assert said.startswith("1 hand-in in a student's name waits for a person.")
+    for words in ("In the name of Ann Ash (ann)", "Made by the account 'ben', not by aash.", f"--leave-hand-in {sign}"):
+        assert words in said
+    wish = Wish("hand_in", {"sign": sign, "outcome": "left"}, "Ann knows nothing of it.", student="ann")
+    assert rule(folder, SET, wish, now=NOW).marked.changes == ()
+    collect(folder, SET, exchange, now=LATER)
+    assert signs(folder, "ann") == []
+    said = waiting(folder, SET).text
+    assert said.startswith("Nothing waits for a person.")
+    assert f"The hand-in {sign} in this name was left out. Reason: Ann knows nothing of it." in said
+    assert set_results(class_folder(folder), SET).marked[0].earned == 12
+
+
+def test_a_hand_in_from_anothers_account_can_be_taken(
+    folder: Path, exchange: Path, hand_in: HandIn, keys: Keys
+) -> None:
+    """Where a student worked at somebody else's computer; a notebook that isn't the student's own can't be."""
+    submit(exchange, hand_in("ann", keys["ann"]), "aash", NOW + DAY, owner="ben")
+    submit(exchange, hand_in("cat", keys["ben"], of="ben"), "cat", NOW + DAY, owner="ben")
+    shutil.rmtree(folder / "submissions")
+    collect(folder, SET, exchange, now=LATER)
+    mark(folder, SET, now=NOW)
+    (of_ann,), (of_cat,) = signs(folder, "ann"), signs(folder, "cat")
+    taken = Wish("hand_in", {"sign": of_ann, "outcome": "taken"}, "She sat at Ben's computer.", student="ann")
+    rule(folder, SET, taken, now=NOW, preview=True)
+    assert not (folder / "submissions").exists()
+    assert rule(folder, SET, taken, now=NOW).marked.marked == 1
+    (one,) = set_results(class_folder(folder), SET).marked
+    assert (one.student.id, one.earned) == ("ann", 12)
+    with pytest.raises(BadInput, match="isn't the notebook that was handed out to cat"):
+        rule(folder, SET, Wish("hand_in", {"sign": of_cat, "outcome": "taken"}, "No.", student="cat"), now=NOW)
+    with pytest.raises(BadInput, match="in the name of ann waits"):
+        rule(folder, SET, taken, now=NOW)
+
+
+def test_a_notebook_in_anothers_name_from_a_folder_is_listed_too(
+    folder: Path, tmp_path: Path, hand_in: HandIn, keys: Keys
+) -> None:
+    """Where no account tells, the notebook does: the student's own stands, the other waits."""
+    other = hand_in("ann", keys["ben"], of="ben").read_bytes()
+    own = hand_in("ann", keys["ann"]).read_bytes()
+    shutil.rmtree(folder / "submissions")
+    place = tmp_path / "in" / "ann"
+    place.mkdir(parents=True)
+    for data in (own, other):
+        (place / f"{SET}.ipynb").write_bytes(data)
+        collect(folder, SET, place.parent, now=LATER)
+    assert class_folder(folder).submitted(SET, "ann").read_bytes() == own
+    (sign,) = signs(folder, "ann")
+    assert (folder / "questioned" / "ann" / SET / f"{sign}.ipynb").read_bytes() == other
+
+
+def test_a_flood_in_anothers_name_is_bounded_and_erased(
+    folder: Path, exchange: Path, hand_in: HandIn, keys: Keys
+) -> None:
+    """Twenty are kept; erasing the student removes them, erasing who made them takes the name out."""
+    for number in range(25):
+        submit(exchange, hand_in("ann", {"answer_1": str(number)}), "aash", NOW + number * DAY / 30, owner="ben")
+    shutil.rmtree(folder / "submissions")
+    collect(folder, SET, exchange, now=LATER)
+    assert len(signs(folder, "ann")) == 20
+    erase(folder, "ben", now=NOW)
+    assert "Made by another account, not by aash." in waiting(folder, SET).text
+    erase(folder, "ann", now=NOW)
+    assert not (folder / "questioned" / "ann").exists()
 
 
 def test_what_lies_in_a_hand_in_is_not_trusted(folder: Path, exchange: Path, hand_in: HandIn) -> None:

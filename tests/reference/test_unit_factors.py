@@ -28,6 +28,7 @@ UCUM_CODES = {
     "ng": "ng",
     "g": "g",
     "kg_drug": "kg",
+    "grain": "[gr]",
     "units": "[iU]",
     "milliunits": "m[iU]",
     "mmol": "mmol",

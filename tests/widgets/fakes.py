@@ -31,7 +31,9 @@ def small_engine(*parts: SimpleNamespace, key: str = "125 mL/h") -> tuple[Engine
 
     def draw(name: str, seed: str) -> SimpleNamespace:
         calls.drawn.append((name, seed))
-        return SimpleNamespace(stem=f"Order <{name}> {len(calls.drawn)}.\n\nSecond paragraph.", parts=asked, caution="")
+        return SimpleNamespace(
+            stem=f"Order <{name}> {len(calls.drawn)}.\n\nSecond paragraph.", parts=asked, caution="", drawings=()
+        )
 
     def judge(item: Any, answers: Mapping[str, str]) -> tuple[SimpleNamespace, ...]:
         calls.judged.append(dict(answers))

@@ -9,14 +9,14 @@ from calclib.demo.students.worksheet import Worksheet
 
 
 def minute_dose_rate(stem: str, sheet: Worksheet) -> None:
-    """The mL/h for a dose a minute; the weight stands there for nothing."""
-    dose, have = found(rf"{NUMBER} {DRUG}/min", stem)
+    """The mL/h for a dose a minute or an hour; the weight stands there for nothing."""
+    dose, have, time = found(rf"{NUMBER} {DRUG}/(min|h)", stem)
     (weight,) = found(rf"weighs {NUMBER} kg", stem)
     strength = strength_read(sheet, *found(rf"On hand: .*?{STRENGTH}", stem))
     minute = sheet.read(dose, "dose")
     if sheet.slips("weight-not-asked-for", "weight") is not None:
         minute = product(minute, number(weight))
-    hour = sheet.converted(sheet.converted(minute, have, strength.unit, "dose"), "h", "min", "dose a minute")
+    hour = sheet.converted(sheet.converted(minute, have, strength.unit, "dose"), "h", time, "dose a minute")
     sheet.answer("rate", volume_for(sheet, hour, strength))
 
 

@@ -1,0 +1,77 @@
+"""A teacher's own values: names and words as they come, made to fit the model."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from calclib.errors.messages import BadInput
+from calclib.items.drug_measure import measured_alike
+from calclib.items.item import Item
+from calclib.items.model import FromRow, GivenModel, ItemModel, TableRow
+
+SAME_WORDS = {"male": "man", "female": "woman", "m": "man", "f": "woman"}
+
+
+def with_own_values(model: ItemModel, given: Mapping[str, str]) -> tuple[ItemModel, dict[str, str]]:
+    """Return a model, its drug measured as the values are, and the values by the givens' full names.
+
+    Args:
+        model: The item model.
+        given: Texts by names; the name of a table's row may carry one of the row's words, such as patient = "woman".
+
+    Raises:
+        BadInput: A name is unknown, or a word is in no row.
+    """
+    fixed: dict[str, str] = {}
+    for name, text in given.items():
+        known = model.given_named(name)
+        if isinstance(known.draw, TableRow):
+            fixed.update(_words_of_row(model, known, known.draw, text))
+        else:
+            fixed[known.name] = _word_of_column(model, known, _without_tail(model, known, text))
+    return measured_alike(model, fixed), fixed
+
+
+def noted(item: Item, use: Mapping[str, Any]) -> Item:
+    """Return an item that says which conversions a teacher fixed in vain."""
+    vain = [f"{name} plays no part with these numbers" for name in use if name not in item.equivalences]
+    return replace(item, why=(*item.why, *vain)) if vain else item
+
+
+def _words_of_row(model: ItemModel, given: GivenModel, draw: TableRow, text: str) -> dict[str, str]:
+    columns = [c for c in model.columns[given.name] if f"{given.name}.{c}" in model.givens]
+    texts = [c for c in columns if model.givens[f"{given.name}.{c}"].kind == "text"]
+    for row in model.rows[draw.table]:
+        if _alike(text) in {_alike(row[c]) for c in texts}:
+            return {f"{given.name}.{c}": str(row[c]) for c in texts}
+    words = ", ".join(dict.fromkeys(str(row[c]) for row in model.rows[draw.table] for c in texts[:1]))
+    raise BadInput(f"{given.name} = “{text}” is none of its rows; there are {words}")
+
+
+def _word_of_column(model: ItemModel, given: GivenModel, text: str) -> str:
+    """A word of a row as the table writes it: “woman” for “Female”."""
+    if given.kind != "text" or not isinstance(given.draw, FromRow):
+        return text
+    row = model.givens[given.draw.row]
+    assert isinstance(row.draw, TableRow)
+    cells = [cell for one in model.rows[row.draw.table] for cell in _cells(one[given.draw.column])]
+    return next((cell for cell in cells if _alike(cell) == _alike(text)), text)
+
+
+def _cells(cell: Any) -> list[str]:
+    return [str(one) for one in cell] if isinstance(cell, list) else [str(cell)]
+
+
+def _alike(word: Any) -> str:
+    small = " ".join(str(word).lower().split())
+    return SAME_WORDS.get(small, small)
+
+
+def _without_tail(model: ItemModel, given: GivenModel, text: str) -> str:
+    """A plain number whose unit the stem prints behind it: 255 for “255 mg/dL”."""
+    if given.kind != "number" or not (found := re.fullmatch(r"([\d.,/ ]+?) ?([A-Za-z%].*)", text.strip())):
+        return text
+    return found[1] if f"{{{given.name}}} {found[2]}" in model.stem else text

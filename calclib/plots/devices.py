@@ -1,0 +1,314 @@
+"""Drawings of devices from which a student reads a value: syringe, medicine cup, bag, drip chamber.
+
+Plain geometry in greys, as an exam is printed. Nothing but the drawing shows the value: no title, no hidden text.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from fractions import Fraction
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from calclib.items.devices import Device
+from calclib.items.drawn import SECONDS, Drawing, drop_times, printed_numbers
+from calclib.plots.drawing import blank_figure
+from calclib.plots.picture import Picture, as_html
+from calclib.quantity.writing import write_number, write_unit
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+INK = "#1A1A1A"
+LINE = "#4D4D4D"
+LIQUID = "#DCDCDC"
+RUBBER = "#3A3A3A"
+GLASS = "#F7F7F7"
+
+Point = tuple[float, float]
+
+
+def device_picture(drawing: Drawing) -> Picture:
+    """Return a drawing as a figure with the words that stand for it.
+
+    Args:
+        drawing: What an item or its record holds.
+    """
+    draw = {"syringe": _syringe, "cup": _cup, "bag": _bag, "chamber": _chamber}[drawing.device.drawn]
+    return draw(drawing)
+
+
+@lru_cache(maxsize=512)
+def device_html(drawing: Drawing) -> str:
+    """Return a drawing as an `<img>` with alternative text, the same text each time.
+
+    Args:
+        drawing: What an item or its record holds.
+    """
+    return as_html(*device_picture(drawing))
+
+
+def _canvas(width: float, height: float) -> tuple[Picture, Axes]:
+    """A figure whose axes are inches, without any frame."""
+    figure = blank_figure(width, height, layout=None)
+    axes = figure.add_axes((0, 0, 1, 1))
+    axes.set_xlim(0, width)
+    axes.set_ylim(0, height)
+    axes.set_axis_off()
+    return Picture(figure, ""), axes
+
+
+def _lines(axes: Axes, pairs: Sequence[tuple[Point, Point]], width: float = 1.0, colour: str = INK) -> None:
+    """Many strokes as one path, which keeps the file small."""
+    from matplotlib.patches import PathPatch
+    from matplotlib.path import Path
+
+    points = [point for pair in pairs for point in pair]
+    codes = [Path.MOVETO, Path.LINETO] * len(pairs)
+    axes.add_patch(PathPatch(Path(points, codes), fill=False, edgecolor=colour, linewidth=width, capstyle="butt"))
+
+
+def _shape(
+    axes: Axes,
+    points: Sequence[Point],
+    *,
+    fill: str = "none",
+    edge: str = LINE,
+    width: float = 1.2,
+    closed: bool = True,
+) -> None:
+    from matplotlib.patches import Polygon
+
+    axes.add_patch(
+        Polygon(
+            points,
+            closed=closed,
+            facecolor=fill,
+            edgecolor=edge,
+            linewidth=width,
+            joinstyle="round",
+            fill=fill != "none",
+        )
+    )
+
+
+def _write(
+    axes: Axes, x: float, y: float, text: str, size: float = 9, *, ha: str = "center", va: str = "center"
+) -> None:
+    axes.text(x, y, text, fontsize=size, color=INK, ha=ha, va=va)
+
+
+def _syringe(drawing: Drawing) -> Picture:
+    of, level = drawing.device, drawing.level
+    width, height = 7.2, 1.5
+    picture, axes = _canvas(width, height)
+    left, right, low, high = 1.0, 5.75, 0.42, 1.08
+    middle = (low + high) / 2
+    scale = (right - 0.35 - left) / float(of.end)
+    at = left + float(level or 0) * scale
+    ring = float(of.ring) * scale
+    rest = right + (0.62 if level is None else 0.62 + min(float(level) * scale, 0.5))
+    _shape(
+        axes,
+        [(0.1, middle - 0.012), (0.62, middle - 0.012), (0.62, middle + 0.012), (0.1, middle + 0.012)],
+        fill=LINE,
+        width=0.5,
+    )
+    _shape(axes, [(0.62, middle - 0.1), (0.86, middle - 0.14), (0.86, middle + 0.14), (0.62, middle + 0.1)], fill=GLASS)
+    _shape(
+        axes, [(0.86, middle - 0.07), (left, middle - 0.07), (left, middle + 0.07), (0.86, middle + 0.07)], fill=GLASS
+    )
+    _shape(axes, [(left, low), (right, low), (right, high), (left, high)], fill="white", edge="none")
+    if level is not None:
+        _shape(axes, [(left, low), (at, low), (at, high), (left, high)], fill=LIQUID, edge="none")
+    _shape(
+        axes,
+        [(at + ring, middle - 0.13), (rest, middle - 0.13), (rest, middle + 0.13), (at + ring, middle + 0.13)],
+        fill="white",
+    )
+    _lines(axes, [((at + ring, middle), (rest, middle))], 0.8, LINE)
+    _shape(
+        axes,
+        [(at, low + 0.015), (at + ring, low + 0.015), (at + ring, high - 0.015), (at, high - 0.015)],
+        fill=RUBBER,
+        edge=RUBBER,
+        width=0.4,
+    )
+    _shape(axes, [(left, low), (right, low), (right, high), (left, high)])
+    _shape(
+        axes,
+        [(right, low - 0.2), (right + 0.09, low - 0.2), (right + 0.09, high + 0.2), (right, high + 0.2)],
+        fill=GLASS,
+    )
+    _shape(
+        axes,
+        [(rest, middle - 0.32), (rest + 0.09, middle - 0.32), (rest + 0.09, middle + 0.32), (rest, middle + 0.32)],
+        fill=GLASS,
+    )
+    _ruler(axes, of, left, scale, high)
+    return picture._replace(alt=drawing.alt)
+
+
+def _ruler(axes: Axes, of: Device, left: float, scale: float, top: float) -> None:
+    """Marks along the upper wall, so that nothing lies between them and the ring's edges; numbers above."""
+    numbers = {Fraction(0), *printed_numbers(of)}
+    marks = [of.mark * place for place in range(int(of.end / of.mark) + 1)]
+    halves = of.labelled / 2
+    strokes: list[tuple[Point, Point]] = []
+    for value in marks:
+        x = left + float(value) * scale
+        length = 0.2 if value in numbers else 0.15 if of.spaces == 10 and (value / halves).denominator == 1 else 0.11
+        strokes.append(((x, top + 0.02), (x, top + 0.02 + length)))
+    _lines(axes, strokes, 0.9)
+    for value in numbers:
+        _write(axes, left + float(value) * scale, top + 0.31, write_number(value), 8.5)
+    _write(axes, left - 0.34, top + 0.31, write_unit(of.unit), 8.5)
+
+
+def _cup(drawing: Drawing) -> Picture:
+    of, level = drawing.device, drawing.level
+    picture, axes = _canvas(3.0, 3.2)
+    bottom, top, half_low, half_high = 0.25, 2.95, 0.72, 1.06
+    middle = 1.5
+    scale = (2.62 - bottom) / float(of.end)
+
+    def half(y: float) -> float:
+        return half_low + (half_high - half_low) * (y - bottom) / (top - bottom)
+
+    def y_of(value: Fraction) -> float:
+        return bottom + 0.06 + float(value) * scale
+
+    if level is not None:
+        y = y_of(level)
+        edge = [
+            (middle - half(bottom), bottom),
+            (middle + half(bottom), bottom),
+            (middle + half(y), y),
+            (middle - half(y), y),
+        ]
+        _shape(axes, edge, fill=LIQUID, edge="none")
+        _lines(axes, [((middle - half(y), y), (middle + half(y), y))], 1.6)
+    _shape(
+        axes,
+        [
+            (middle - half(top), top),
+            (middle - half(bottom), bottom),
+            (middle + half(bottom), bottom),
+            (middle + half(top), top),
+        ],
+        closed=False,
+        width=1.6,
+    )
+    _lines(axes, [((middle - half(top) - 0.06, top), (middle + half(top) + 0.06, top))], 2.2, LINE)
+    strokes: list[tuple[Point, Point]] = []
+    numbers = printed_numbers(of)
+    for place in range(1, int(of.end / of.mark) + 1):
+        value = of.mark * place
+        y, length = y_of(value), 0.34 if value in numbers else 0.2
+        x = middle - half(y) + 0.05
+        strokes.append(((x, y), (x + length, y)))
+    _lines(axes, strokes, 1.0)
+    for value in numbers:
+        y = y_of(value)
+        _write(axes, middle - half(y) + 0.45, y, f"{write_number(value)} {write_unit(of.unit)}", 8.5, ha="left")
+    return picture._replace(alt=drawing.alt)
+
+
+def _bag(drawing: Drawing) -> Picture:
+    of, level = drawing.device, drawing.level
+    picture, axes = _canvas(2.8, 4.4)
+    left, right, low, high = 0.4, 2.4, 0.75, 4.0
+    zero, last = 3.62, 1.0
+    scale = (zero - last) / float(of.end)
+    _shape(axes, _rounded(left, right, low, high), fill="white", width=1.6)
+    if level is not None:
+        y = zero - float(level) * scale
+        _shape(axes, _below(_rounded(left, right, low, high), left, right, y), fill=LIQUID, edge="none")
+        _lines(axes, [((left + 0.02, y), (right - 0.02, y))], 1.6)
+    _shape(axes, _rounded(left, right, low, high), width=1.6)
+    _shape(axes, _rounded(1.28, 1.52, 4.08, 4.2, 0.05), fill="white", width=1.2)
+    _lines(axes, [((1.15, 4.0), (1.15, 4.3)), ((1.65, 4.0), (1.65, 4.3)), ((1.15, 4.3), (1.65, 4.3))], 1.2, LINE)
+    for x in (1.1, 1.7):
+        _shape(axes, [(x - 0.08, low), (x - 0.08, low - 0.28), (x + 0.08, low - 0.28), (x + 0.08, low)], fill=GLASS)
+    _lines(axes, [((1.1, low - 0.28), (1.1, 0.05))], 2.0, LINE)
+    strokes: list[tuple[Point, Point]] = []
+    numbers = {Fraction(0), *printed_numbers(of)}
+    x = left + 0.42
+    for place in range(int((of.end - of.labelled) / of.mark) + 1):
+        value = of.mark * place
+        y, length = zero - float(value) * scale, 0.34 if value in numbers else 0.2
+        strokes.append(((x, y), (x + length, y)))
+    strokes.append(((x, zero), (x, zero - float(of.end - of.labelled) * scale)))
+    _lines(axes, strokes, 1.0)
+    for value in numbers:
+        _write(axes, x + 0.42, zero - float(value) * scale, write_number(value), 8.5, ha="left")
+    _write(axes, x + 0.42, zero + 0.2, write_unit(of.unit), 8.5, ha="left")
+    return picture._replace(alt=drawing.alt)
+
+
+def _rounded(left: float, right: float, low: float, high: float, radius: float = 0.22) -> list[Point]:
+    """A rectangle with round corners, each in a few points, from the lower left corner on."""
+    corners = ((left, low, 1, 1), (right, low, -1, 1), (right, high, -1, -1), (left, high, 1, -1))
+    points: list[Point] = []
+    for x, y, right_way, up in corners:
+        arc = [math.pi / 2 * place / 5 for place in range(6)]
+        corner = [(x + right_way * radius * (1 - math.sin(a)), y + up * radius * (1 - math.cos(a))) for a in arc]
+        points += corner if right_way != up else corner[::-1]
+    return points[::-1]
+
+
+def _below(points: Sequence[Point], left: float, right: float, y: float) -> list[Point]:
+    """The part of an outline below the surface."""
+    middle = (left + right) / 2
+    lower = [point for point in points if point[1] < y - 0.01]
+    lower.sort(key=lambda point: (point[0] > middle, point[1] if point[0] > middle else -point[1]))
+    return [*lower, (right, y), (left, y)]
+
+
+def _chamber(drawing: Drawing) -> Picture:
+    assert drawing.level is not None
+    picture, axes = _canvas(7.2, 2.3)
+    left, right, low, high = 0.35, 1.15, 0.5, 1.85
+    _shape(axes, [(0.7, high + 0.36), (0.8, high + 0.36), (0.8, high), (0.7, high)], fill=GLASS)
+    _shape(axes, [(left, high), (left + 0.06, low), (right - 0.06, low), (right, high)], fill="white", width=1.4)
+    _shape(
+        axes,
+        [(left + 0.04, low + 0.4), (left + 0.06, low), (right - 0.06, low), (right - 0.04, low + 0.4)],
+        fill=LIQUID,
+        edge="none",
+    )
+    _lines(axes, [((left + 0.04, low + 0.4), (right - 0.04, low + 0.4))], 1.0, LINE)
+    _shape(axes, [(left, high), (left + 0.06, low), (right - 0.06, low), (right, high)], width=1.4)
+    _shape(axes, [(0.72, low), (0.72, low - 0.4), (0.78, low - 0.4), (0.78, low)], fill=GLASS)
+    _drop(axes, 0.75, 1.5)
+    start, end, line = 1.75, 6.95, 0.72
+    per_second = (end - start) / SECONDS
+    _lines(axes, [((start, line), (end, line))], 1.2)
+    _lines(
+        axes,
+        [
+            ((start + s * per_second, line), (start + s * per_second, line - (0.14 if s % 5 == 0 else 0.08)))
+            for s in range(SECONDS + 1)
+        ],
+        1.0,
+    )
+    for s in range(0, SECONDS + 1, 5):
+        _write(axes, start + s * per_second, line - 0.27, f"{s} s", 8.5)
+    for time in drop_times(int(drawing.level)):
+        _drop(axes, start + float(time) * per_second, line + 0.3)
+    _write(axes, start, line + 0.85, "Each drop as it falls", 8.5, ha="left")
+    return picture._replace(alt=drawing.alt)
+
+
+def _drop(axes: Axes, x: float, y: float) -> None:
+    """A drop: a point above, round below."""
+    from matplotlib.patches import PathPatch
+    from matplotlib.path import Path
+
+    w, h = 0.075, 0.2
+    points = [(x, y + h), (x + w * 0.5, y + h * 0.35), (x + w, y + h * 0.2), (x + w, y - h * 0.05)]
+    points += [(x + w, y - h * 0.5), (x - w, y - h * 0.5), (x - w, y - h * 0.05)]
+    points += [(x - w, y + h * 0.2), (x - w * 0.5, y + h * 0.35), (x, y + h)]
+    codes = [Path.MOVETO, *([Path.CURVE4] * 9)]
+    axes.add_patch(PathPatch(Path(points, codes), facecolor=LIQUID, edgecolor=INK, linewidth=0.9))

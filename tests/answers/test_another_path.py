@@ -1,0 +1,86 @@
+"""Answers that are right only by a legitimate way which does not lead to the key, on numbers that a teacher fixed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+
+from calclib.answers import PartVerdict, judge_item, marking_policy
+from calclib.answers.explaining import explain_lines
+from calclib.answers.verdict import ANOTHER_PATH
+from calclib.items import Item, bank, draw_item, item_model
+from calclib.quantity import rounding_policy
+
+HOMEWORK = marking_policy("homework")
+DEFAULT = "tenths-and-wholes"
+
+
+def bolus() -> Item:
+    """20 mL/kg for 23 lb, of which the weight is 10.4545... kg, or 10.5 kg where it is rounded first."""
+    given = {"weight": "23 lb"}
+    return draw_item(item_model("fluid-bolus"), "a", policy=rounding_policy(DEFAULT), given=given)
+
+
+def judged(item: Item, typed: str) -> PartVerdict:
+    """The verdict on the first part."""
+    return judge_item(item, {item.parts[0].name: typed}, HOMEWORK)[0]
+
+
+def test_numbers_on_which_ways_differ_say_so_and_accept_each() -> None:
+    """The item is not fair, and each way's answer is accepted with its words."""
+    item = bolus()
+    assert not item.fair
+    assert {str(a.low): a.by for a in item.parts[0].accepted} == {
+        "209": "every step exact, rounded once at the end",
+        "210": "body weight rounded first",
+    }
+
+
+@pytest.mark.parametrize(
+    ("typed", "verdict", "noticed"),
+    [
+        ("209 mL", "right", False),
+        ("210 mL", "right", True),
+        ("0.21 L", "right_in_another_unit", True),
+        ("210", "unit_missing", True),
+        ("209.1 mL", "right_before_rounding", False),
+        ("209.09 mL", "right_before_rounding", False),
+        ("210.0 mL", "right", True),
+        ("460 mL", "wrong_with_cause", False),
+    ],
+)
+def test_only_an_answer_by_the_other_way_has_the_notice(typed: str, verdict: str, noticed: bool) -> None:
+    """The key and its finer digits have none, the other way's answer has it in every unit."""
+    found = judged(bolus(), typed)
+    assert found.verdict == verdict
+    assert (ANOTHER_PATH in dict(found.notices)) == noticed
+    assert ("Your way was: body weight rounded first." in found.message) == noticed
+
+
+def test_the_notice_costs_what_the_marking_policy_says() -> None:
+    """Nothing in the policies that ship; a share where faculty wants it so."""
+    item, part = bolus(), bolus().parts[0].name
+    assert judged(item, "210 mL").score == 1
+    dear = replace(HOMEWORK, another_path_costs=Fraction(1, 4))
+    assert judge_item(item, {part: "210 mL"}, dear)[0].score == Fraction(3, 4)
+    assert judge_item(item, {part: "209 mL"}, dear)[0].score == 1
+
+
+def test_an_explained_mark_says_which_way_it_was() -> None:
+    """The page names the other way and no unsafe notation."""
+    lines = explain_lines(bolus(), judged(bolus(), "210 mL"), HOMEWORK, rounding_policy(DEFAULT))
+    text = "\n".join(lines)
+    assert "It is right only by another way that the rounding policy tenths-and-wholes allows" in text
+    assert "It agrees with: body weight rounded first." in text
+    assert "Unsafe notation" not in text
+
+
+@pytest.mark.parametrize("model", sorted(bank())[::20])
+def test_a_drawn_item_never_needs_the_notice(model: str) -> None:
+    """A draw is used only where every legitimate way leads to the key."""
+    item = draw_item(item_model(model), "another path")
+    assert item.fair
+    for part in item.parts:
+        assert all(accepted.low == part.key for accepted in part.accepted)

@@ -1,0 +1,109 @@
+"""A teacher's own values: other measures of the drug, words of rows, numbers with the unit that the stem prints."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from calclib.answers import judge_item, marking_policy
+from calclib.errors.messages import BadInput
+from calclib.items import draw_item, item_from_record, item_model, solution_of
+from calclib.items.drug_measure import as_measured
+from calclib.items.item import Item
+
+MEASURED = [
+    ("injection-volume", {"order": "600,000 units", "strength": "1,200,000 units/2 mL"}, "volume", "1 mL"),
+    ("injection-volume", {"order": "2.5 million units", "strength": "1 million units/mL"}, "volume", "2.5 mL"),
+    ("injection-volume", {"order": "30 mEq", "strength": "2 mEq/mL"}, "volume", "15 mL"),
+    ("oral-liquid-volume", {"order": "400,000 units", "strength": "100,000 units/mL"}, "volume", "4 mL"),
+    ("oral-liquid-milliequivalents", {"order": "15 mmol", "strength": "20 mmol/15 mL"}, "volume", "11.3 mL"),
+    ("oral-liquid-milliequivalents", {"order": "500 mg", "strength": "250 mg/5 mL"}, "volume", "10 mL"),
+    ("tablets-per-dose", {"order": "20 mEq", "strength": "10 mEq/tablet"}, "tablets", "2 tablets"),
+    ("powder-displacement", {"vial": "5,000,000 units", "diluent": "8 mL", "after": "10 mL"}, "displaced", "2 mL"),
+    ("reconstituted-vial-volume", {"order": "400,000 units", "strength": "250,000 units/mL"}, "volume", "1.6 mL"),
+    (
+        "divided-doses",
+        {"dose": "100,000 units/kg/day", "frequency": "q6h", "weight": "10 kg", "strength": "250,000 units/mL"},
+        "single",
+        "250,000 units",
+    ),
+]
+
+
+def drawn(model: str, given: dict[str, str]) -> Item:
+    """An item with a teacher's values."""
+    return draw_item(item_model(model), "1", given=given)
+
+
+@pytest.mark.parametrize(("model", "given", "part", "answer"), MEASURED)
+def test_a_drug_may_be_measured_in_another_way(model: str, given: dict[str, str], part: str, answer: str) -> None:
+    """An order in units, mEq or mmol is asked by the model that draws mg, and the other way round."""
+    item = drawn(model, given)
+
+    assert item.part(part).answer == answer
+    assert "mg" not in item.stem.replace("250 mg", "").replace("500 mg", "")
+
+
+@pytest.mark.parametrize(("model", "given", "part", "answer"), MEASURED)
+def test_such_an_item_is_solved_and_judged_from_its_record(
+    model: str, given: dict[str, str], part: str, answer: str
+) -> None:
+    """What is recorded is enough to solve and to mark it, and the model's drug is measured as the record says."""
+    item = item_from_record(drawn(model, given).to_record())
+    bank_model = item_model(model)
+
+    assert solution_of(item, bank_model).worked(part)[-1].rstrip(".").endswith(answer)
+    assert as_measured(item, as_measured(item, bank_model)) is as_measured(item, bank_model)
+    verdicts = judge_item(item, {p.name: p.answer for p in item.parts}, marking_policy("homework"))
+    assert all(verdict.score == Fraction(1) for verdict in verdicts)
+
+
+def test_amounts_that_the_teacher_leaves_open_are_asked_for() -> None:
+    """A model can't draw mg beside an order in units: it says what it needs."""
+    with pytest.raises(BadInput, match="give strength too: the other amounts of the drug are in units"):
+        drawn("injection-volume", {"order": "600,000 units"})
+
+
+def test_a_model_with_amounts_of_its_own_keeps_its_measure() -> None:
+    """A table in mg can't be asked in units."""
+    with pytest.raises(BadInput, match="can't be asked in units"):
+        drawn("dose-by-age-and-weight", {"strength": "40 units/mL"})
+
+
+@pytest.mark.parametrize(
+    ("given", "answer"),
+    [
+        ({"patient": "man"}, "63 mL/min"),
+        ({"patient": "Male"}, "63 mL/min"),
+        ({"patient": "woman"}, "53 mL/min"),
+        ({"patient.patient": "female"}, "53 mL/min"),
+    ],
+)
+def test_a_row_is_chosen_by_its_word(given: dict[str, str], answer: str) -> None:
+    """The name of a table's row takes one of its words, in the table's spelling or a usual one."""
+    item = drawn("creatinine-clearance", {**given, "age": "65", "weight": "72 kg", "creatinine": "1.2 mg/dL"})
+
+    assert item.part("clearance").answer == answer
+
+
+def test_a_word_of_no_row_is_refused() -> None:
+    """What no row says is refused with the words that there are."""
+    with pytest.raises(BadInput, match=r"patient = “cat” is none of its rows; there are .*man"):
+        drawn("creatinine-clearance", {"patient": "cat"})
+
+
+def test_a_number_may_carry_the_unit_that_the_stem_prints() -> None:
+    """“255 mg/dL” is 255 where the stem says mg/dL behind the number."""
+    item = drawn("correction-insulin", {"glucose": "255 mg/dL", "mealtime": "6 units"})
+
+    assert item.part("total").answer == "11 units"
+    with pytest.raises(BadInput, match="glucose"):
+        drawn("correction-insulin", {"glucose": "14 mmol/L"})
+
+
+def test_a_conversion_that_plays_no_part_is_named() -> None:
+    """A teacher who fixes a conversion that these numbers do not need is told so."""
+    item = draw_item(item_model("pump-rate"), "1", use={"lb_per_kg": "2.2"})
+
+    assert "lb_per_kg plays no part with these numbers" in item.why
