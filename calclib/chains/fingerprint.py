@@ -17,6 +17,7 @@ from calclib.chains.factors import EQUIVALENCE, Factor, Value
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.compare import Compare
 from calclib.chains.kinds.count_up import CountUp
+from calclib.chains.kinds.decimal_hours import DecimalHours
 from calclib.chains.kinds.limit import Limit
 from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.root import RaisedTo, Root
@@ -146,6 +147,11 @@ def _(step: Clock, known: Mapping[str, int]) -> int:
     minutes = _product(step.add, known)
     minutes = _oracle(step.variant, minutes) if step.variant else minutes
     return (known[step.start] + step.sign * minutes) % PRIME
+
+
+@fingerprint.register
+def _(step: DecimalHours, known: Mapping[str, int]) -> int:
+    return _oracle(f"decimal minutes {step.cut_off}", fingerprint(step.right, known))
 
 
 @fingerprint.register

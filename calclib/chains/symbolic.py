@@ -19,6 +19,7 @@ from calclib.chains.kinds.choose import Choose
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.compare import Compare
 from calclib.chains.kinds.count_up import CountUp
+from calclib.chains.kinds.decimal_hours import DecimalHours
 from calclib.chains.kinds.limit import Limit
 from calclib.chains.kinds.lookup import Lookup, Row
 from calclib.chains.kinds.product import Product
@@ -205,14 +206,22 @@ def _picks(row: Row, key: Expression) -> Expression:
 
 @symbolic.register
 def _(step: Clock, known: Mapping[str, Expression]) -> Expression:
-    from sympy import floor
-
     minutes = _product(step.add, known)
     if step.variant:
-        half = number(Fraction(0) if step.variant.endswith("cut off") else Fraction(1, 2))
-        hundredths = floor(minutes * 100 / 60 + half)
-        minutes = hundredths - floor(hundredths / 100) * 40
+        minutes = _decimal_minutes(minutes, step.variant.endswith("cut off"))
     return known[step.start] + step.sign * minutes
+
+
+@symbolic.register
+def _(step: DecimalHours, known: Mapping[str, Expression]) -> Expression:
+    return _decimal_minutes(symbolic(step.right, known), step.cut_off)
+
+
+def _decimal_minutes(minutes: Expression, cut_off: bool) -> Expression:
+    from sympy import floor
+
+    hundredths = floor(minutes * 100 / 60 + number(Fraction(0) if cut_off else Fraction(1, 2)))
+    return hundredths - floor(hundredths / 100) * 40
 
 
 @symbolic.register

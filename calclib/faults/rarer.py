@@ -7,14 +7,15 @@ is stated, work in hours where a step gives minutes, or take two terms of a sum 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations
 
 from calclib.chains.chain import Chain, Edit
-from calclib.chains.factors import EQUIVALENCE, Env, Factor, Value
+from calclib.chains.factors import EQUIVALENCE, Factor
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.count_up import CountUp
+from calclib.chains.kinds.decimal_hours import DecimalHours
 from calclib.chains.kinds.lookup import Lookup
 from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.root import Root
@@ -25,35 +26,7 @@ from calclib.faults.fault import Fault
 from calclib.quantity.units import parse_unit
 
 MINUTES = parse_unit("min")
-MINUTES_AN_HOUR = 60
 TEN = Fraction(10)
-
-
-@dataclass(frozen=True)
-class DecimalHours(Step):
-    """Minutes worked out in hours, the digits after the point then taken for minutes: 3.7 h as 3 h 70 min.
-
-    Args:
-        right: The step done rightly, in minutes.
-        cut_off: Whether two digits are kept without rounding.
-    """
-
-    right: Step
-    cut_off: bool = False
-
-    @property
-    def inputs(self) -> tuple[str, ...]:
-        """The names that the step uses."""
-        return self.right.inputs
-
-    def evaluate(self, env: Env) -> Value:
-        """Return the wrong minutes."""
-        minutes = self.right.evaluate(env)
-        if not isinstance(minutes, Fraction):
-            return minutes
-        hundredths = minutes / MINUTES_AN_HOUR * 100 + (0 if self.cut_off else Fraction(1, 2))
-        hours, digits = divmod(hundredths.__floor__(), 100)
-        return Fraction(hours * MINUTES_AN_HOUR + digits)
 
 
 def rarer_faults(chain: Chain, stated: Mapping[str, str]) -> Iterator[Fault]:

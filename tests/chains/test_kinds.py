@@ -11,6 +11,7 @@ import pytest
 
 from calclib.chains import kinds
 from calclib.chains.hints import setup_lines
+from calclib.chains.kinds.decimal_hours import DecimalHours
 from calclib.chains.measured import measured
 from calclib.chains.step import Step
 from calclib.chains.symbolic import symbolic
@@ -34,7 +35,8 @@ def concrete_kinds(of: type[Step] = Step) -> Iterator[type[Step]]:
         yield from concrete_kinds(kind)
 
 
-KINDS = {kind.__name__: kind for kind in concrete_kinds()}
+# A step of a mistake stands in no chain that is shown.
+KINDS = {kind.__name__: kind for kind in concrete_kinds() if kind is not DecimalHours}
 
 
 @pytest.mark.parametrize("concern", CONCERNS)

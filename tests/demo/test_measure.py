@@ -16,11 +16,11 @@ def test_recall_and_precision() -> None:
     """A mistake named right, one not named, one named wrongly, and one outside of the list that is blamed."""
     quality = measured(
         [
-            Judged("pump-rate", FORGOT, False, (("used unconverted", True),)),
+            Judged("pump-rate", FORGOT, False, ((frozenset({"used unconverted"}), True),)),
             Judged("pump-rate", FORGOT, False, ()),
-            Judged("pump-rate", FORGOT, False, (("inverted", True),)),
-            Judged("pump-rate", Planted("error", "guess", True), False, (("decimal slip", True),)),
-            Judged("pump-rate", Planted("error", "guess", True), False, (("decimal slip", False),)),
+            Judged("pump-rate", FORGOT, False, ((frozenset({"inverted"}), True),)),
+            Judged("pump-rate", Planted("error", "guess", True), False, ((frozenset({"decimal slip"}), True),)),
+            Judged("pump-rate", Planted("error", "guess", True), False, ((frozenset({"decimal slip"}), False),)),
             Judged("pump-rate", Planted("right"), True, ()),
             Judged("pump-rate", Planted("right"), False, ()),
         ]
@@ -34,7 +34,7 @@ def test_recall_and_precision() -> None:
 def test_mistakes_that_look_alike_share_their_names() -> None:
     """Where another mistake leads to the same answer, its name is right too."""
     alike = Planted("error", "conversion-forgotten", True, "time", also=("decimal-slip",))
-    assert measured([Judged("pump-rate", alike, False, (("decimal slip", True),))]).precision == 1
+    assert measured([Judged("pump-rate", alike, False, ((frozenset({"decimal slip"}), True),))]).precision == 1
 
 
 def test_names_are_real() -> None:

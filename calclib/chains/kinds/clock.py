@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from calclib.chains.factors import Env, Factor, Names, Value, bridged, product_value
+from calclib.chains.kinds.decimal_hours import decimal_minutes
 from calclib.chains.step import Step
 from calclib.quantity.units import parse_unit
 
@@ -40,9 +41,7 @@ class Clock(Step):
         minutes = product_value(self.add, env)
         assert isinstance(start, Fraction) and isinstance(minutes, Fraction)
         if self.variant:
-            hundredths = minutes / 60 * 100 + (0 if self.variant.endswith("cut off") else Fraction(1, 2))
-            hours, digits = divmod(hundredths.__floor__(), 100)
-            minutes = Fraction(hours * 60 + digits)
+            minutes = decimal_minutes(minutes, self.variant.endswith("cut off"))
         return start + self.sign * minutes
 
 
