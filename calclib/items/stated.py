@@ -129,13 +129,18 @@ def _read(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> Stated:
 
 def _examples(given: GivenModel) -> str:
     """Some ways to write a value of a given, for messages."""
-    fitting = []
+    fitting = [f"“{text}”" for text in examples(given)] or [f"“2 {given.unit}”"]
+    return " or ".join((", ".join(fitting[:-1]), fitting[-1])) if len(fitting) > 1 else fitting[0]
+
+
+def examples(given: GivenModel) -> tuple[str, ...]:
+    """Return a few texts that state a value of a given."""
+    fitting: list[str] = []
     for text in FORMS_BY_KIND.get(given.kind, ()):
         with suppress(BadInput):
             _read(given, book_form(given.kind, given.unit, text), {})
-            fitting.append(f"“{text}”")
-    fitting = fitting[:MOST_EXAMPLES] or [f"“2 {given.unit}”"]
-    return " or ".join((", ".join(fitting[:-1]), fitting[-1])) if len(fitting) > 1 else fitting[0]
+            fitting.append(text)
+    return tuple(fitting[:MOST_EXAMPLES])
 
 
 def read_own(given: GivenModel, text: str, use: Mapping[str, Fraction] | None = None) -> Stated:
