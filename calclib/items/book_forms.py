@@ -77,6 +77,7 @@ BARE_KINDS = (
     "percent",
     "burnt_area",
     "temperature",
+    "mass_per_charge",
 )
 """Kinds of which a bare number can only mean one thing."""
 
