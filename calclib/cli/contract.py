@@ -10,6 +10,7 @@ from calclib.errors.messages import BadInput
 from calclib.items.drawn import Drawing
 from calclib.items.item import Item, ItemPart, exact_text
 from calclib.items.model import ItemModel
+from calclib.items.stated import examples
 from calclib.quantity.enclosure import Enclosure
 from calclib.quantity.writing import write_number
 
@@ -58,6 +59,7 @@ def model_json(model: ItemModel) -> dict[str, Any]:
                 "kind": g.kind,
                 "unit": None if g.unit is None else str(g.unit),
                 "forms": list(g.forms) if isinstance(g.forms, tuple) else "by row",
+                "examples": list(examples(g)),
                 "role": "stated" if g.role == "column" else g.role,
                 "says": g.says,
             }
@@ -107,6 +109,7 @@ def _part_json(part: ItemPart, faults: bool) -> dict[str, Any]:
         "asked": part.asked,
         "answer": part.accepted_choice if part.kind == "choice" else part.answer,
         "exact": _exact_json(part),
+        "key": part.accepted_choice if part.key is None else _number(part.key),
         "unit": part.unit,
         "rule": part.rule_text,
         "points": part.points,

@@ -137,9 +137,9 @@ def _write_page(models: list[ItemModel], path: Path) -> None:
 @click.argument("item")
 @click.option("--seed", default="1", show_default=True, help="Any text; the same text draws the same numbers.")
 @click.option("--count", default=1, show_default=True, type=click.IntRange(1, 100_000), help="How many to draw.")
-@click.option("--given", multiple=True, metavar="NAME=VALUE", help='Fix a number, as in --given "volume=500 mL".')
+@click.option("--given", multiple=True, metavar="NAME=VALUE", help='Fix a value, as in --given "volume=500 mL".')
 @click.option("--use", multiple=True, metavar="NAME=VALUE", help="Fix a conversion, as in --use lb_per_kg=2.2.")
-@click.option("--policy", default=DEFAULT_POLICY, show_default=True, help="The rounding policy.")
+@click.option("--policy", default=DEFAULT_POLICY, show_default=True, help="How to round; see calclib policies.")
 @click.option("--faults", is_flag=True, help="Also show the answer to which each mistake leads.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON object a line, for programs.")
 def draw(
@@ -152,7 +152,19 @@ def draw(
     faults: bool,
     as_json: bool,
 ) -> None:
-    """Draw problems from ITEM, an item model or a file of your own (mine.toml), with answers and worked solutions."""
+    """Draw problems from ITEM, an item model or a file of your own (mine.toml), with answers and worked solutions.
+
+    \b
+    --given takes values as orders, labels and books state them:
+      order="0.5 g"  order="600,000 units"  strength="250 mg/5 mL"
+      strength="1:1,000"  strength="50 mg scored tablets"
+      concentration="800 mg in 500 mL"  weight="154 lb"  weight="7 lb 3 oz"
+      height="5 ft 4 in"  dose="40 mg/kg/day"  frequency="q8h"
+      frequency="in 3 divided doses"  volume="1 1/2 cups"  time="1 h 30 min"
+      start="1930"  start="7:30 pm"  patient="woman"
+    What is not given is drawn. `calclib items ITEM --json` lists an item's
+    names; a value that does not fit is answered with forms that do.
+    """
     model, rules = model_named(item), rounding_policy(policy)
     for number in range(count):
         one = draw_item(

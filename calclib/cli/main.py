@@ -19,6 +19,7 @@ COMMANDS = {
     "start": "class_folder",
     "hand-out": "class_folder",
     "drop": "class_folder",
+    "exam-machine": "exam_machine",
     "collect": "class_folder",
     "mark": "class_folder",
     "report": "class_folder",

@@ -17,7 +17,8 @@ SPELLINGS = {
     "macrodrops": "gtt", "microgtt": "gtt", "gtt.": "gtt", "gtts.": "gtt",
     "milliliter": "mL", "milliliters": "mL", "millilitres": "mL", "ml": "mL", "mls": "mL", "cc": "mL", "ccs": "mL",
     "l": "L", "liter": "L", "liters": "L", "litre": "L", "litres": "L", "dl": "dL", "deciliter": "dL",
-    "meq": "mEq", "milliequivalents": "mEq", "milliequivalent": "mEq", "millimoles": "mmol",
+    "meq": "mEq", "milliequivalents": "mEq", "milliequivalent": "mEq",
+    "µmol": "micromol", "μmol": "micromol", "umol": "micromol", "millimoles": "mmol",
     "moles": "mol", "M": "mol/L", "mM": "mmol/L",
     "tabs": "tab", "caps": "cap", "pill": "tab", "pills": "tab", "caplet": "tab", "caplets": "tab",
     "lbs": "lb", "pound": "lb", "pounds": "lb", "lb.": "lb", "lbs.": "lb", "kgs": "kg", "kilogram": "kg",
@@ -37,6 +38,7 @@ SPELLINGS = {
     "mU": "milliunits", "degf": "degF", "degc": "degC", "°c": "degC", "°f": "degF", "c": "degC", "f": "degF",
     "° c": "degC", "° f": "degF", "degrees celsius": "degC", "degrees centigrade": "degC", "celsius": "degC",
     "degrees fahrenheit": "degF", "fahrenheit": "degF", "percent": "%", "kilocalories": "kcal", "calories": "kcal",
+    "cal": "kcal",
 }  # fmt: skip
 """Usual spellings, in small letters, and the words of units.toml for them."""
 
@@ -60,7 +62,7 @@ _FLUID += (
     r"|lactated Ringer'?s|(?:sterile |distilled )?water|diluent|solution|suspension|elixir|syrup|injection|IV fluid)"
 )
 _PACKS = r"(?:vials?|ampu?les?|ampuls?|syringes?|bags?|bottles?|powder|cans?|cartons?|glass(?:es)?|unit)"
-_SOLID = r"(?:tablets?|tabs?|capsules?|caps?|caplets?|pills?|puffs?|vials?|ampules?|each|apiece)"
+_SOLID = r"(?:tablets?|tabs?|capsules?|caps?|caplets?|pulvules?|pills?|puffs?|vials?|ampules?|each|apiece)"
 
 _SHARES = {"half": "1/2", "one half": "1/2", "one third": "1/3", "two thirds": "2/3", "one fourth": "1/4"}
 _SHARES |= {"one quarter": "1/4", "quarter": "1/4", "three fourths": "3/4", "three quarters": "3/4", "full": "1"}
@@ -77,6 +79,7 @@ BARE_KINDS = (
     "percent",
     "burnt_area",
     "temperature",
+    "mass_per_charge",
 )
 """Kinds of which a bare number can only mean one thing."""
 
@@ -137,8 +140,18 @@ def _numerals(text: str) -> str:
     text = re.sub(r"(?i)^an? (?=[a-z])", "1 ", text)
     text = re.sub(r"(?i)^(" + "|".join(_NUMBERS) + r")(?=[ -])", lambda m: str(_NUMBERS.index(m[1].lower()) + 1), text)
     text = re.sub(r"(?<![\d.,/])(\d{1,4})(?: |-| and )(\d{1,2})/(\d{1,2})(?![\d.,/])", _mixed, text)
-    text = re.sub(r" ?\([^()]*\)$", "", text)
+    text = re.sub(r" ?\([^()]*\)$", "", text.rstrip("."))
+    text = re.sub(r" ?/ ?", "/", text)
+    text = re.sub(r"(?i)\bgr\.? ([ivx]{1,5}|ss|[ivx]{1,4}ss)(?=$|/| )", _roman, text)
     return re.sub(r"(?<=\d)-(?=[A-Za-z])", " ", " ".join(text.split()))
+
+
+def _roman(match: re.Match[str]) -> str:
+    """Grains in Roman numerals: gr xv, gr viiss."""
+    letters, half = match[1].lower().removesuffix("ss"), match[1].lower().endswith("ss")
+    values = [{"i": 1, "v": 5, "x": 10}[letter] for letter in letters]
+    whole = sum(-v if v < max(values[i:]) else v for i, v in enumerate(values))
+    return f"{whole + Fraction(int(half), 2)} grain"
 
 
 def _mixed(match: re.Match[str]) -> str:
@@ -215,6 +228,7 @@ def _solid(text: str, unit: Unit | None) -> str:
 
 
 def _packed(text: str, unit: Unit | None) -> str:
+    text = re.sub(r"(?<=[a-zA-Z]) of [A-Za-z].*$", "", text)
     return re.sub(rf"(?i) (?:single-dose |multi-dose |multidose )?{_PACKS}$", "", text)
 
 
@@ -235,6 +249,7 @@ def _area(text: str, unit: Unit | None) -> str:
 
 def _tall(text: str, unit: Unit | None) -> str:
     text = re.sub(r"^(\d)' ?(\d[\d./]*)(?:\"|'')?$", r"\1 ft \2 in", text)
+    text = re.sub(r"^(\d)'$", r"\1 ft", text)
     return re.sub(r'^([\d.]+)"$', r"\1 in", text)
 
 

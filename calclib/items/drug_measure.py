@@ -80,20 +80,29 @@ def _in_another(
     key: ByIdentity[ItemModel], measure: str, stated: tuple[tuple[str, str], ...], fixed: frozenset[str]
 ) -> ItemModel:
     model, texts = key.record, dict(stated)
-    if any(_measure(unit) for _, unit in model.constants.values()) or not {s.kind for s in model.steps} <= {
-        *PLAIN_STEPS
-    }:
-        raise BadInput(
-            f"{model.id} has amounts of its own in its drug's unit and can't be asked in {MEASURES[measure]}"
-        )
+    own = _on_own_amounts(model)
+    parts = tuple(part for part in model.parts if part.asks not in own)
+    if not parts or not all(step.kind in PLAIN_STEPS for step in model.steps):
+        raise BadInput(f"{model.id} holds amounts of its own drug and can't be asked in {MEASURES[measure]}")
     givens, dropped = _givens(model, measure, texts, fixed)
     return replace(
         model,
         givens=givens,
-        steps=tuple(_step(step, measure) for step in model.steps),
-        where=tuple(c for c in model.where if not _names_amounts(c, dropped)),
-        parts=tuple(_part(part, measure) for part in model.parts),
+        constants={name: value for name, value in model.constants.items() if name not in own},
+        steps=tuple(_step(step, measure) for step in model.steps if step.name not in own),
+        where=tuple(c for c in model.where if not _names_amounts(c, dropped | own)),
+        parts=tuple(_part(part, measure) for part in parts),
     )
+
+
+def _on_own_amounts(model: ItemModel) -> frozenset[str]:
+    """Constants that hold an amount of drug, such as 10 mg/mL for each percent, and the steps that depend on them."""
+    names = {name for name, (_, unit) in model.constants.items() if _measure(unit)}
+    for step in model.steps:
+        text = " ".join(str(value) for value in step.fields.values())
+        if any(re.search(rf"\b{name}\b", text) for name in names):
+            names.add(step.name)
+    return frozenset(names)
 
 
 def _givens(

@@ -129,13 +129,18 @@ def _read(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> Stated:
 
 def _examples(given: GivenModel) -> str:
     """Some ways to write a value of a given, for messages."""
-    fitting = []
+    fitting = [f"“{text}”" for text in examples(given)] or [f"“2 {given.unit}”"]
+    return " or ".join((", ".join(fitting[:-1]), fitting[-1])) if len(fitting) > 1 else fitting[0]
+
+
+def examples(given: GivenModel) -> tuple[str, ...]:
+    """Return a few texts that state a value of a given."""
+    fitting: list[str] = []
     for text in FORMS_BY_KIND.get(given.kind, ()):
         with suppress(BadInput):
             _read(given, book_form(given.kind, given.unit, text), {})
-            fitting.append(f"“{text}”")
-    fitting = fitting[:MOST_EXAMPLES] or [f"“2 {given.unit}”"]
-    return " or ".join((", ".join(fitting[:-1]), fitting[-1])) if len(fitting) > 1 else fitting[0]
+            fitting.append(text)
+    return tuple(fitting[:MOST_EXAMPLES])
 
 
 def read_own(given: GivenModel, text: str, use: Mapping[str, Fraction] | None = None) -> Stated:
@@ -172,7 +177,7 @@ def _read_numeric(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> 
     if match := re.fullmatch(r"every ([\d.]+) ?(?:h|hr|hours?)", text):
         return every_hours(given, parse_amount(match[1])[0])
     value, unit = _amount(text, given)
-    unit = _without_doses(unit, given.unit)
+    unit = _without_day(_without_doses(unit, given.unit), given)
     if given.forms == (EVERY_HOURS,) and value > 0 and (24 / value).denominator == 1 and str(unit) == "dose/day":
         return every_hours(given, 24 / value)
     factor = bridge_factor(unit, given.unit, use)
@@ -210,6 +215,15 @@ def _without_doses(unit: Unit, wanted: Unit) -> Unit:
     surplus = (unit / wanted).dimension
     if surplus == (("doses", -1),) or surplus == (("doses", 1),):
         return unit * parse_unit("dose") ** (-dict(surplus)["doses"])
+    return unit
+
+
+def _without_day(unit: Unit, given: GivenModel) -> Unit:
+    """“250 mg/m2/day” where mg/m2 is asked: the answer is then the amount of a day."""
+    assert given.unit is not None
+    per_day = parse_unit("1/day")
+    if given.kind in ("dose_by_weight", "dose_by_area") and (unit / per_day).dimension == given.unit.dimension:
+        return unit / per_day if ("day", -1) in unit.powers else unit
     return unit
 
 

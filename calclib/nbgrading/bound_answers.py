@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from calclib.nbgrading.notebook import PLACE, AnswerPlace
 from calclib.nbgrading.submitted_notebook import SubmittedNotebook
@@ -56,7 +57,7 @@ def _bound(place: AnswerPlace, sources: list[str], notebook: SubmittedNotebook) 
     usual = _USUAL.fullmatch(sources[0]) if len(sources) == 1 else None
     if usual and usual["name"] == place.variable and usual["text"].strip():
         return Typed(usual["text"])
-    readings = [read_answer_cell(source, place.variable) for source in sources]
+    readings = [read_answer_cell(source, place.variable) for source in sources if source != place.blank]
     unread = [one for one in readings if isinstance(one, Unread)]
     if unread:
         return Unclear(unread[0].reason, unread[0].text[:_SHOWN])
@@ -69,15 +70,20 @@ def _bound(place: AnswerPlace, sources: list[str], notebook: SubmittedNotebook) 
     return Typed(next(iter(texts.values()), ""))
 
 
+@lru_cache(maxsize=1_000)
+def _assigned(variable: str) -> re.Pattern[str]:
+    return re.compile(rf"^[ \t]*{variable}[ \t]*=(?!=)", re.MULTILINE)
+
+
 def _elsewhere(place: AnswerPlace, notebook: SubmittedNotebook) -> str:
     """Return what is typed under the answer's name in a cell that isn't its own, "" for nothing."""
-    assigned = re.compile(rf"^[ \t]*{place.variable}[ \t]*=(?!=)", re.MULTILINE)
+    assigned = _assigned(place.variable)
     left = _MOST_SEARCHED
     for cell in notebook.cells:
         left -= len(cell.source)
         if left < 0:
             break
-        if cell.grade_id != place.answer_id and place.variable in cell.source and assigned.search(cell.source):
+        if place.variable in cell.source and cell.grade_id != place.answer_id and assigned.search(cell.source):
             found = read_answer_cell(cell.source, place.variable)
             if isinstance(found, Unread) or found.text.strip():
                 return found.text[:_SHOWN]

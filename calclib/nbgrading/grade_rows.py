@@ -5,12 +5,13 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from secrets import token_hex
 from typing import Any
-from uuid import uuid4
 
 from sqlalchemy import Connection, Table, and_, bindparam, delete, insert, or_, select, update
 
 from calclib.errors import CalclibError
+from calclib.records.bulk_rows import insert_rows
 
 NO_RESPONSE = "No response."
 
@@ -21,6 +22,11 @@ class CellGrade:
 
     points: float
     needs_person: bool
+
+
+def _new_id() -> str:
+    """An id as nbgrader's own: 32 random digits, made in half the time of a UUID."""
+    return token_hex(16)
 
 
 _UNKNOWN = CellGrade(0.0, needs_person=True)
@@ -159,14 +165,14 @@ class GradeRows:
         for one in submissions:
             naive = one.time.astimezone(dt.UTC).replace(tzinfo=None) if one.time else None
             row = known.get(one.student)
-            key = uuid4().hex if row is None else str(row.id)
+            key = _new_id() if row is None else str(row.id)
             if row is None:
                 values = {"assignment_id": self._assignment, "student_id": one.student, "timestamp": naive}
                 fresh.append({"id": key, **values})
             elif naive is not None and row.timestamp != naive:
                 times.append({"of": key, "time": naive})
             if row is None or row.notebook is None:
-                found[one.student] = _Notebook(uuid4().hex, None)
+                found[one.student] = _Notebook(_new_id(), None)
                 values = {"assignment_id": key, "notebook_id": self._notebook, "flagged": False}
                 inside.append({"id": found[one.student].id, **values})
             else:
@@ -190,7 +196,7 @@ class GradeRows:
             row = rows.get(cell)
             if row is None:
                 values = {"auto_score": grade.points, "needs_manual_grade": grade.needs_person}
-                edits.grades.append({"id": uuid4().hex, "notebook_id": notebook, "cell_id": cell, **values})
+                edits.grades.append({"id": _new_id(), "notebook_id": notebook, "cell_id": cell, **values})
                 total += grade.points
                 continue
             by_hand = row.manual_score is not None
@@ -208,15 +214,14 @@ class GradeRows:
             row = rows.get(cell)
             if row is None:
                 values = {"notebook_id": notebook, "cell_id": cell, "auto_comment": comment}
-                edits.comments.append({"id": uuid4().hex, **values})
+                edits.comments.append({"id": _new_id(), **values})
             elif row.auto_comment != comment:
                 edits.words.append({"of": row.id, "words": comment})
 
     def _make(self, edits: _Edits) -> None:
         """Carry the edits out, each kind in one statement."""
-        for table, fresh in ((self._grades, edits.grades), (self._comments, edits.comments)):
-            if fresh:
-                self._connection.execute(insert(table), fresh)
+        insert_rows(self._connection, self._grades, edits.grades)
+        insert_rows(self._connection, self._comments, edits.comments)
         changes: tuple[tuple[Table, dict[str, str], list[dict[str, Any]]], ...] = (
             (self._grades, {"auto_score": "score", "needs_manual_grade": "flag"}, edits.scores),
             (self._comments, {"auto_comment": "words"}, edits.words),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -34,7 +35,7 @@ def submitted_path(where: ClassFolder, set_name: str, student: Student, notes: l
         notes: A sentence is added where faculty should look.
     """
     path = where.submitted(set_name, student.id)
-    if path.is_symlink() or path.exists():
+    if os.path.lexists(path):
         return path
     others = sorted(path.parent.glob("*.ipynb")) if path.parent.is_dir() and not path.parent.is_symlink() else []
     if len(others) == 1:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, is_dataclass
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
@@ -100,7 +100,8 @@ def judge_paper(
     bound = bind_answers(notebook, places)
     judged = _marks(paper, places, bound, basis, rulings)
     marks = tuple(ruled(mark, rulings, paper.pseudonym) for mark in judged) if rulings else judged
-    blank = {place.answer_id for place, found in zip(places, bound, strict=True) if found == Typed("")}
+    pairs = zip(places, bound, strict=True)
+    blank = {place.answer_id for place, found in pairs if isinstance(found, Typed) and not found.text}
     return JudgedPaper(digest, marks, "", frozenset(blank))
 
 
@@ -175,7 +176,7 @@ def _text(found: Typed | Unclear) -> str:
 
 
 def _judged(place: AnswerPlace, typed: str, verdict: PartVerdict) -> PartMark:
-    score = min(max(Fraction(verdict.score), Fraction(0)), Fraction(1))
+    detail = verdict.to_json()
     return PartMark(
         slot=place.slot,
         part=place.part,
@@ -185,13 +186,13 @@ def _judged(place: AnswerPlace, typed: str, verdict: PartVerdict) -> PartMark:
         right=verdict.right,
         critical=verdict.critical,
         fails=verdict.fails,
-        score=score,
+        score=_share(verdict.score),
         points=place.points,
         needs_person=verdict.needs_person,
-        causes=tuple(_plain(cause) for cause in verdict.causes),
-        notices=tuple({"rule": rule, "source": source} for rule, source in verdict.notices),
+        causes=tuple(detail["causes"]),
+        notices=tuple(detail["notices"]),
         typed=typed,
-        detail=verdict.to_json(),
+        detail=detail,
     )
 
 
@@ -215,5 +216,6 @@ def _waiting(place: AnswerPlace, verdict: str, reason: str, typed: str) -> PartM
     )
 
 
-def _plain(cause: Any) -> Mapping[str, Any]:
-    return asdict(cause) if is_dataclass(cause) and not isinstance(cause, type) else dict(cause)
+def _share(score: Fraction) -> Fraction:
+    """The score, never below 0 or above 1."""
+    return score if 0 <= score.numerator <= score.denominator else min(max(score, Fraction(0)), Fraction(1))

@@ -35,9 +35,10 @@ from calclib.records.marks import (
     stored_rows,
 )
 from calclib.records.names import visible
+from calclib.records.papers_to_mark import papers_to_mark
 from calclib.records.roster import Roster, Student
 from calclib.records.rulings import as_ruled
-from calclib.records.sealed import SealedPaper, SealedSet, papers_to_mark, pseudonyms, write_history
+from calclib.records.sealed import SealedPaper, SealedSet, pseudonyms, write_history
 
 Progress = Callable[[int, int, str], None]
 # So many students' records and grades are in memory at a time.

@@ -98,7 +98,8 @@ class Store:
 def submission_time(stamp: Path) -> dt.datetime | None:
     """Return the time in a `timestamp.txt`, as the exchange and collecting write it."""
     try:
-        words = stamp.read_bytes()[:100].decode("ascii").split()
+        with open(stamp, "rb", buffering=0) as file:  # noqa: PTH123 - without a buffer, since every notebook has one
+            words = file.read(100).decode("ascii").split()
         time = dt.datetime.fromisoformat(" ".join(words[:2]))
         return time.replace(tzinfo=dt.UTC) if time.tzinfo is None else time.astimezone(dt.UTC)
     except (OSError, ValueError, OverflowError):

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+import os
+import stat
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from calclib.records.marks import clean
 
@@ -15,10 +17,11 @@ _MOST_CELLS = 5_000
 _LONGEST_SOURCE = 100_000
 _LONGEST_INTEGER = 18
 _MOST_COMMAS = 1_000_000
+_FOLLOWS_NO_LINK: int = getattr(os, "O_NOFOLLOW", 0)
+_READING: int = os.O_RDONLY | _FOLLOWS_NO_LINK | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 
 
-@dataclass(frozen=True)
-class TypedCell:
+class TypedCell(NamedTuple):
     """What is left of one cell for marking: its kind, its ids and its source."""
 
     kind: str
@@ -43,17 +46,37 @@ class Damaged:
     reason: str
 
 
+_NO_FILE = Damaged("isn't a plain file")
+
+
 def read_notebook_file(path: Path) -> bytes | Damaged:
     """Return the bytes of a notebook, if it is a plain file of a size that is possible."""
     try:
-        if path.is_symlink() or not path.is_file():
-            return Damaged("isn't a plain file")
-        with path.open("rb") as file:
-            data = file.read(LARGEST_NOTEBOOK + 1)
+        if not _FOLLOWS_NO_LINK and path.is_symlink():
+            return _NO_FILE
+        # Neither follow a link nor wait for a pipe, whatever has become of the file since it was found.
+        handle = os.open(path, _READING)
+    except OSError as error:
+        return Damaged(f"can't be opened ({error.strerror})") if path.is_file() and not path.is_symlink() else _NO_FILE
+    try:
+        state = os.fstat(handle)
+        if not stat.S_ISREG(state.st_mode):
+            return _NO_FILE
+        data = _bytes_of(handle, min(state.st_size, LARGEST_NOTEBOOK + 1))
     except OSError as error:
         return Damaged(f"can't be opened ({error.strerror})")
+    finally:
+        os.close(handle)
     if len(data) > LARGEST_NOTEBOOK:
         return Damaged(f"is larger than {LARGEST_NOTEBOOK // 1_000_000} MB")
+    return data
+
+
+def _bytes_of(handle: int, size: int) -> bytes:
+    """As many bytes of a file; a reading may stop short."""
+    data = os.read(handle, size)
+    while len(data) < size and (more := os.read(handle, size - len(data))):
+        data += more
     return data
 
 
@@ -98,7 +121,10 @@ def _cell(cell: Mapping[str, Any]) -> TypedCell:
 
 def _source(source: object) -> str:
     if isinstance(source, list):
-        source = "".join(line for line in source if isinstance(line, str))
+        try:
+            source = "".join(source)
+        except TypeError:
+            source = "".join(line for line in source if isinstance(line, str))
     return clean(source[:_LONGEST_SOURCE]) if isinstance(source, str) else ""
 
 

@@ -11,6 +11,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, bindparam, delete, insert, select
 
+from calclib.records.bulk_rows import insert_rows
 from calclib.records.tables import ANSWER, MARK, SET_ASIDE
 
 _UNSTORABLE = re.compile("[\0\ud800-\udfff]")
@@ -100,14 +101,43 @@ class MarkedPaper:
 
     def rows(self) -> tuple[tuple[Mapping[str, Any], ...], tuple[Mapping[str, Any], ...]]:
         """Return the rows for calclib_mark and for calclib_answer, but for the set and the time."""
-        key = {"pseudonym": self.pseudonym, "attempt": self.attempt}
-        origin = {**key, "submission": self.submission, "kept": self.kept}
-        marks = tuple({**origin, "place": place, **_mark_row(one)} for place, one in enumerate(self.marks))
-        answers = tuple(
-            {**key, "slot": m.slot, "part": m.part, "typed": clean(m.typed), "verdict": clean(json.dumps(m.detail))}
-            for m in self.marks
+        return (
+            tuple(self._mark_row(place, mark) for place, mark in enumerate(self.marks)),
+            tuple(self._answer_row(mark) for mark in self.marks),
         )
-        return marks, answers
+
+    def _mark_row(self, place: int, mark: PartMark) -> Mapping[str, Any]:
+        return {
+            "pseudonym": self.pseudonym,
+            "attempt": self.attempt,
+            "slot": mark.slot,
+            "part": mark.part,
+            "place": place,
+            "answer_cell": mark.answer_cell,
+            "check_cell": mark.check_cell,
+            "verdict": mark.verdict,
+            "right": mark.right,
+            "critical": mark.critical,
+            "fails": mark.fails,
+            "score": str(mark.score),
+            "points": str(mark.points),
+            "needs_person": mark.needs_person,
+            "kept": self.kept,
+            "causes": json.dumps(list(mark.causes)) if mark.causes else "[]",
+            "notices": json.dumps(list(mark.notices)) if mark.notices else "[]",
+            "submission": self.submission,
+        }
+
+    def _answer_row(self, mark: PartMark) -> Mapping[str, Any]:
+        return {
+            "pseudonym": self.pseudonym,
+            "attempt": self.attempt,
+            "slot": mark.slot,
+            "part": mark.part,
+            "typed": clean(mark.typed),
+            # All in ASCII: nothing that a database can't store.
+            "verdict": json.dumps(mark.detail),
+        }
 
 
 StoredRows = tuple[tuple[Mapping[str, Any], ...], tuple[Mapping[str, Any], ...]]
@@ -150,8 +180,7 @@ def replace_rows(
         )
         more = {"set_name": set_name} if n else {"set_name": set_name, "marked": marked}
         rows = [{**more, **row} for paper in papers.values() if paper is not None for row in paper[n]]
-        if rows:
-            connection.execute(insert(table), rows)
+        insert_rows(connection, table, rows)
 
 
 def replace_marks(
@@ -243,21 +272,3 @@ def set_aside(connection: Connection, set_name: str) -> tuple[SetAside, ...]:
     """Return the notebooks of a set that wait for a person."""
     rows = connection.execute(select(SET_ASIDE).where(SET_ASIDE.c.set_name == set_name).order_by(SET_ASIDE.c.pseudonym))
     return tuple(SetAside(row.pseudonym, row.reason, row.submission) for row in rows)
-
-
-def _mark_row(mark: PartMark) -> dict[str, Any]:
-    return {
-        "slot": mark.slot,
-        "part": mark.part,
-        "answer_cell": mark.answer_cell,
-        "check_cell": mark.check_cell,
-        "verdict": mark.verdict,
-        "right": mark.right,
-        "critical": mark.critical,
-        "fails": mark.fails,
-        "score": str(mark.score),
-        "points": str(mark.points),
-        "needs_person": mark.needs_person,
-        "causes": json.dumps(list(mark.causes)) if mark.causes else "[]",
-        "notices": json.dumps(list(mark.notices)) if mark.notices else "[]",
-    }

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import json
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
@@ -262,36 +262,6 @@ def latest_attempts(connection: Connection, set_name: str) -> dict[str, int]:
     return {row.student_id: row.attempt for row in rows}
 
 
-def papers_to_mark(
-    connection: Connection, set_name: str, pseudonyms: Collection[str]
-) -> dict[str, tuple[SealedPaper, ...]]:
-    """Return what was handed out to some students, by pseudonym in the order of the attempts.
-
-    The worked solutions are left out: marking needs none, and reading them takes time.
-    """
-    items: dict[tuple[str, int], list[SealedItem]] = {}
-    columns = [column for column in ITEM.c if column.name not in ("set_name", "worked")]
-    wanted = select(*columns).where(ITEM.c.set_name == set_name, ITEM.c.pseudonym.in_(pseudonyms))
-    anew = rekeyed_rows(connection, set_name, pseudonyms)
-    for handed_out in connection.execute(wanted.order_by(ITEM.c.slot)):
-        row = anew.get((handed_out.pseudonym, handed_out.attempt, handed_out.slot), handed_out)
-        item = SealedItem(
-            slot=row.slot,
-            model_id=row.model_id,
-            model_version=row.model_version,
-            model_hash=row.model_hash,
-            numbers=row.numbers,
-            record=_record(row, faults=False),
-            worked={},
-        )
-        items.setdefault((row.pseudonym, row.attempt), []).append(item)
-    found: dict[str, list[SealedPaper]] = {}
-    papers = select(PAPER).where(PAPER.c.set_name == set_name, PAPER.c.pseudonym.in_(pseudonyms))
-    for row in connection.execute(papers.order_by(PAPER.c.attempt)):
-        found.setdefault(row.pseudonym, []).append(_paper(row, items.get((row.pseudonym, row.attempt), [])))
-    return {pseudonym: tuple(papers) for pseudonym, papers in found.items()}
-
-
 def sealed_papers(connection: Connection, set_name: str) -> Iterator[SealedPaper]:
     """Yield every paper of a set, in the order of the pseudonyms."""
     keys = connection.execute(
@@ -367,11 +337,12 @@ def _record_columns(record: Mapping[str, Any]) -> dict[str, str]:
     return {"record": json.dumps(bare, ensure_ascii=False), "faults": "\n".join(faults)}
 
 
-def _record(row: Row[Any], *, faults: bool) -> Mapping[str, Any]:
-    record: dict[str, Any] = json.loads(row.record)
-    lines = row.faults.split("\n") if row.faults else ()
+def record_of(bare: str, faults: str, *, decoded: bool = False) -> Mapping[str, Any]:
+    """Return a record from its two columns; the faults of each part stay text unless they are wanted `decoded`."""
+    record: dict[str, Any] = json.loads(bare)
+    lines = faults.split("\n") if faults else ()
     for part, line in zip(record.get("parts", ()), lines, strict=False):
-        part["faults"] = json.loads(line) if faults else line
+        part["faults"] = json.loads(line) if decoded else line
     return record
 
 
@@ -382,7 +353,7 @@ def _item(row: Row[Any], *, faults: bool = True) -> SealedItem:
         model_version=row.model_version,
         model_hash=row.model_hash,
         numbers=row.numbers,
-        record=_record(row, faults=faults),
+        record=record_of(row.record, row.faults, decoded=faults),
         worked=json.loads(row.worked),
         keyed_by=getattr(row, "ruling", 0),
         notes=tuple(json.loads(getattr(row, "notes", "[]"))),

@@ -193,3 +193,35 @@ def test_a_page_of_a_stranger_is_escaped(tmp_path: Path) -> None:
     text = (tmp_path / "page.html").read_text("utf-8")
 
     assert "<script" not in text and "&lt;script&gt;" in text
+
+
+def test_a_program_has_all_that_it_compares() -> None:
+    """A drawn part carries exact value, key, answer, unit and accepted answers, with values given as books do."""
+    drawn = json.loads(
+        run(
+            "draw", "tablets-per-dose", "--given", "order=0.25 mg", "--given", "strength=125 mcg tablets", "--json"
+        ).output
+    )
+    part = drawn["parts"][0]
+
+    assert drawn["policy"] == "tenths-and-wholes"
+    assert drawn["givens"]["strength"] == "125 mcg/tablet"
+    assert (part["exact"], part["key"], part["answer"], part["unit"]) == ("2", "2", "2 tablets", "tablet")
+    assert part["accepted"][0]["low"] == part["accepted"][0]["high"] == "2"
+
+
+def test_a_wrong_value_is_answered_with_forms() -> None:
+    """A value that does not fit gives one sentence with forms that do."""
+    with pytest.raises(BadInput) as caught:
+        run("draw", "titrated-rate", "--given", "dose=5 mg")
+
+    assert "write it like “5 mcg/kg/min”" in str(caught.value)
+    assert "\n" not in str(caught.value)
+
+
+def test_help_shows_forms_of_values() -> None:
+    """The help of draw shows how values are written, and each of them can be drawn."""
+    shown = run("draw", "--help").output
+
+    for text in ("q8h", "in 3 divided doses", "7:30 pm", "50 mg scored tablets", "5 ft 4 in"):
+        assert text in shown

@@ -9,7 +9,9 @@ import sys
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
+from calclib.cli.main import calclib
 from calclib.errors import BadInput
 from calclib.nbgrading.exam_environment import write_exam_environment
 from tests.hostile.hall import Hall, Notebook, answer_cell, own_cell
@@ -56,8 +58,12 @@ nbformat.write(notebook, sys.argv[1])
 
 @pytest.fixture(scope="module")
 def environment(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The exam environment as it is handed to the one who runs the exam."""
-    return write_exam_environment(tmp_path_factory.mktemp("exam") / "environment")
+    """The exam environment as faculty make it, by the command, in an empty folder."""
+    folder = tmp_path_factory.mktemp("exam")
+    run = CliRunner().invoke(calclib, ["exam-machine", str(folder)])
+    assert run.exit_code == 0, run.output
+    assert f"PYTHONPATH={folder} jupyter lab" in run.output
+    return folder
 
 
 def run_plain(notebook: Notebook, environment: Path) -> list[str]:
@@ -86,6 +92,27 @@ def test_a_check_cell_says_how_and_never_whether(made_hall: Hall, environment: P
     assert unsafe.startswith("Unsafe notation: ") and unsafe_too.startswith("Unsafe notation: ")
     assert [line.partition(":")[0] for line in rest] == ["Not read"]
     assert time == "Read as 1415"
+
+
+def test_a_bare_environment_is_enough(made_hall: Hall, environment: Path, tmp_path: Path) -> None:
+    """In a new virtual environment with no package, as the command says: an answer is read, the rest isn't there."""
+    subprocess.run([sys.executable, "-m", "venv", "--without-pip", str(tmp_path / "bare")], timeout=60, check=True)
+    python = tmp_path / "bare" / ("Scripts" if os.name == "nt" else "bin") / "python"
+    notebook = made_hall.answered("eve", {1: ".5 mL"})
+    (check,) = [one for one in notebook["cells"] if one["id"].endswith("q1-drops-check")]
+    cells = ["".join(one["source"]) for one in (answer_cell(notebook, 1), check)]
+    (tmp_path / "cells.py").write_text(
+        f"In = [{cells[0]!r}]\n{cells[0]}\n{cells[1]}\ntry:\n    import calclib.items\n"
+        "except ModuleNotFoundError as error:\n    print(error)\n",
+        encoding="utf-8",
+    )
+    env = {**os.environ, "PYTHONPATH": str(environment), "PYTHONDONTWRITEBYTECODE": "1"}
+    done = subprocess.run(
+        [str(python), str(tmp_path / "cells.py")], cwd=tmp_path, env=env, capture_output=True, text=True, timeout=60
+    )
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.startswith("Read as 0.5 mL\nUnsafe notation: ")
+    assert done.stdout.splitlines()[-1] == "No module named 'calclib.items'"
 
 
 def test_a_kernel_runs_the_notebook_without_the_bank(made_hall: Hall, environment: Path, tmp_path: Path) -> None:

@@ -219,6 +219,11 @@ PROCEDURES: dict[str, Procedure] = {
     "share-of-adult-dose": turned_round.share_of_adult,
     "volume-from-drops": turned_round.run_in_by_drops,
     "liquid-for-days": turned_round.liquid_for_days,
+    "fraction-of-total": turned_round.fraction_of_total,
+    "mass-from-milliequivalents": turned_round.mass_of_milliequivalents,
+    "milliequivalents-to-percent": turned_round.percent_of_milliequivalents,
+    "dilution-to-volume": turned_round.percent_after_dilution,
+    "volume-after-dilution": turned_round.volume_after_dilution,
 }
 
 

@@ -138,3 +138,53 @@ def liquid_for_days(stem: str, sheet: Worksheet) -> None:
     volume = sheet.answer("volume", volume_for(sheet, dose, strength))
     daily = sheet.times(volume, doses_in(sheet, stem, "24"), "doses in a day")
     sheet.answer("supply", sheet.times(daily, sheet.read(days, "days"), "days"))
+
+
+def fraction_of_total(stem: str, sheet: Worksheet) -> None:
+    """Concentrate and water for a volume of a fraction strength."""
+    total, have, share = found(rf"prepare {NUMBER} (mL|L|oz) of {NUMBER} strength", stem)
+    milliliters = volume_in_ml(sheet, total, have)
+    taken = sheet.answer("concentrate", sheet.times(milliliters, sheet.read(share, "strength"), "strength"))
+    sheet.answer("water", sheet.less(milliliters, taken, "concentrate"))
+
+
+def mass_of_milliequivalents(stem: str, sheet: Worksheet) -> None:
+    """The mmol and the mg of an amount in mEq."""
+    amount, mass, valence = found(rf"{NUMBER} mEq\. Molar mass {NUMBER} mg/mmol, {NUMBER} mEq/mmol", stem)
+    substance = sheet.over(sheet.read(amount, "amount"), sheet.read(valence, "mEq of 1 mmol"), "mEq of 1 mmol")
+    substance = sheet.answer("substance", substance)
+    sheet.answer("mass", sheet.times(substance, sheet.read(mass, "mass of 1 mmol"), "mass of 1 mmol"))
+
+
+def percent_of_milliequivalents(stem: str, sheet: Worksheet) -> None:
+    """The mg in each mL of a strength in mEq/mL, and its percent."""
+    strength, mass, valence = found(rf"holds {NUMBER} mEq/mL\. Molar mass {NUMBER} mg/mmol, {NUMBER} mEq/mmol", stem)
+    each = sheet.over(sheet.read(mass, "mass of 1 mmol"), sheet.read(valence, "mEq of 1 mmol"), "mEq of 1 mmol")
+    each = sheet.times(sheet.on_the_way(each, "mass of 1 mEq"), sheet.read(strength, "strength"), "strength")
+    sheet.answer("percent", sheet.over(sheet.answer("mass", each), Decimal(10), "10 mg/mL for each percent"))
+
+
+def percent_after_dilution(stem: str, sheet: Worksheet) -> None:
+    """The mg/mL and the percent of a stock after dilution to a volume."""
+    taken, stock, total, have = found(rf"take {NUMBER} mL of a {NUMBER}% stock .*? have {NUMBER} (mL|L) in all", stem)
+    strength = in_hundred(sheet, stock, "stock")
+    grams = sheet.on_the_way(sheet.times(sheet.read(taken, "volume of stock"), strength, "stock"), "grams")
+    milligrams = sheet.converted(grams, "g", "mg", "grams")
+    each = sheet.answer("strength", sheet.over(milligrams, volume_in_ml(sheet, total, have), "volume"))
+    sheet.answer("percent", sheet.over(each, Decimal(10), "10 mg/mL for each percent"))
+
+
+def volume_after_dilution(stem: str, sheet: Worksheet) -> None:
+    """The volume to which a stock can be diluted, and the water."""
+    taken, have, stock, percent, parts = found(
+        rf"All of the {NUMBER} (mL|L) of a {NUMBER}% stock .*? to (?:{NUMBER}%|1:{NUMBER}) with", stem
+    )
+    milliliters = volume_in_ml(sheet, taken, have)
+    strength = in_hundred(sheet, stock, "stock")
+    grams = sheet.on_the_way(sheet.times(milliliters, strength, "stock"), "grams")
+    if percent:
+        wanted = in_hundred(sheet, percent, "strength wanted")
+    else:
+        wanted = sheet.over(Decimal(1), sheet.read(parts, "parts"), "parts")
+    total = sheet.answer("total", sheet.over(grams, wanted, "strength wanted"))
+    sheet.answer("water", sheet.less(total, milliliters, "volume of stock"))
