@@ -63,7 +63,7 @@ def test_names_that_come_to_the_same_are_kept_together() -> None:
     model = item_model("dose-by-age-and-weight")
     for n in range(20):
         item = draw_item(model, f"together {n}")
-        part = item.parts[0]
+        part = item.part("daily")
         shared = [f for f in part.faults if f.fault == "divided the wrong way" and "inverted" in f.also]
         if shared:
             break
