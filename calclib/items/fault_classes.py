@@ -60,12 +60,12 @@ def fault_classes(
     stated: Mapping[str, Stated],
     done: Mapping[str, Value],
     *,
-    rarer: bool = False,
+    only: Sequence[str] = (),
+    spare: bool = False,
 ) -> dict[str, tuple[FaultClass, ...]]:
     """Return the faults of one draw for each asked step, equal ones merged.
 
-    A fault that makes its own step more than a thousand times too large or too small is one of the rarer: few go on
-    with such a number.
+    One that makes its own step more than a thousand times too large or too small is far: few go on with such a number.
 
     Two faults are the same if they are so by algebra, or if they come to the same here and nearby, such as two that
     both lead to a single vial. What is left are coincidences of this draw.
@@ -75,11 +75,13 @@ def fault_classes(
         ready: The model compiled for how the givens are stated.
         stated: The givens as stated.
         done: All values of the chain.
-        rarer: Whether to return all faults, those included that are no reason to refuse a draw.
+        only: The asked steps that matter; all if none is named.
+        spare: Whether to return the spare faults, each for itself, in the place of the others.
     """
     numbers = _numbers(model, ready, stated)
-    asked = tuple(dict.fromkeys(part.asks for part in model.parts))
-    groups = _static_groups(ready, numbers, asked)
+    every = tuple(dict.fromkeys(part.asks for part in model.parts))
+    groups = _static_groups(ready, numbers, every)
+    asked = tuple(only) or every
     here = _Draw(ready, done)
     mistaken = tuple(_Group((fault,)) for fault in mistaken_values(numbers))
     result: dict[str, tuple[FaultClass, ...]] = {}
@@ -89,15 +91,18 @@ def fault_classes(
         first: dict[Value, int] = {}
         for group in (*groups[name], *mistaken):
             likeliest = group.faults[0]
-            if likeliest.spare and not rarer:
+            if likeliest.spare is not spare:
                 continue
             values = outcomes.get(id(likeliest))
             if values is None:
-                values = outcomes[id(likeliest)] = _values(likeliest, ready, done, asked, rarer)
+                values = outcomes[id(likeliest)] = _values(likeliest, ready, done, asked)
             if name not in values:
                 continue
-            far = rarer and not _believable(likeliest, ready, values, done, FARTHEST)
+            far = not _believable(likeliest, ready, values, done, FARTHEST)
             found = FaultClass(likeliest, group.faults[1:], values[name], group.but_for_rounding, far)
+            if spare or far:
+                classes.append(found)
+                continue
             place = first.setdefault(found.value, len(classes))
             if place < len(classes) and here.same(classes[place].fault, found.fault, name):
                 classes[place] = replace(classes[place], others=(*classes[place].others, *group.faults))
@@ -151,25 +156,22 @@ def _static_groups(ready: CompiledModel, numbers: Sequence[StatedNumber], asked:
     return found
 
 
-def _values(
-    fault: Fault, ready: CompiledModel, done: Mapping[str, Value], asked: Sequence[str], rarer: bool
-) -> dict[str, Value]:
+def _values(fault: Fault, ready: CompiledModel, done: Mapping[str, Value], asked: Sequence[str]) -> dict[str, Value]:
     """The values of the asked steps that a fault reaches, and that of its own step; none if that can't be believed."""
     touched = fault.edit.touches
     reached = [name for name in asked if any(ready.chain.depends(name, on) for on in touched)]
     if not reached:
         return {}
-    farthest = FARTHEST_NAMED if rarer else FARTHEST
     kept = (*reached, fault.step) if fault.step else reached
     try:
         values = ready.chain.reevaluate(done, fault.edit)
     except (ZeroDivisionError, Undecided, BadInput):
-        return _values_so_far(fault, ready, done, reached, farthest)
-    return {name: values[name] for name in kept} if _believable(fault, ready, values, done, farthest) else {}
+        return _values_so_far(fault, ready, done, reached)
+    return {name: values[name] for name in kept} if _believable(fault, ready, values, done, FARTHEST_NAMED) else {}
 
 
 def _values_so_far(
-    fault: Fault, ready: CompiledModel, done: Mapping[str, Value], reached: Sequence[str], farthest: int
+    fault: Fault, ready: CompiledModel, done: Mapping[str, Value], reached: Sequence[str]
 ) -> dict[str, Value]:
     """The values of asked steps before one that can't be done, as no syringe holds ten times the dose."""
     names = [step.name for step in ready.chain.steps]
@@ -180,7 +182,7 @@ def _values_so_far(
             values = before.reevaluate(done, fault.edit)
         except (ZeroDivisionError, Undecided, BadInput):
             continue
-        if not fault.step or (fault.step in values and _believable(fault, ready, values, done, farthest)):
+        if not fault.step or (fault.step in values and _believable(fault, ready, values, done, FARTHEST_NAMED)):
             found[name] = values[name]
             if fault.step:
                 found[fault.step] = values[fault.step]

@@ -23,14 +23,16 @@ NEGLIGIBLE = Fraction(1, 20)
 
 def fault_results(
     part: ItemPart, model: PartModel, chain: Chain, classes: Sequence[FaultClass]
-) -> tuple[tuple[FaultResult, ...], list[str]]:
-    """What each fault leads to in a part, and which hard faults can't be told apart."""
+) -> tuple[tuple[FaultResult, ...], list[FaultClass], list[str]]:
+    """What each fault leads to in a part, those that lead too far, and which hard faults can't be told apart."""
     results: dict[Fraction | str, FaultResult] = {}
     marks: dict[Fraction | str, int | None] = {}
+    far: list[FaultClass] = []
     collisions: list[str] = []
     for fault_class in classes:
-        result = _result(part, model, chain, fault_class)
+        result = None if fault_class.far else _result(part, model, chain, fault_class)
         if result is None:
+            far.append(fault_class)
             continue
         mark = _mark(result)
         other = results.get(mark)
@@ -47,11 +49,12 @@ def fault_results(
         elif result.hard:
             results[mark] = result._replace(also=(*result.also, other.fault))
             marks[mark] = fault_class.but_for_rounding
-    return tuple(results.values()), collisions
+    return tuple(results.values()), far, collisions
 
 
 def with_rarer_faults(
     parts: Sequence[ItemPart],
+    far: Sequence[Sequence[FaultClass]],
     model: ItemModel,
     ready: CompiledModel,
     stated: Mapping[str, Stated],
@@ -61,39 +64,38 @@ def with_rarer_faults(
 
     Args:
         parts: The parts with the faults that tell draws apart.
+        far: For each part the faults that lead too far for that.
         model: The item model.
         ready: The model compiled for how the givens are stated.
         stated: The givens as stated.
         done: All values of the chain.
     """
     chain = ready.chain
-    classes = fault_classes(model, ready, stated, done, rarer=True)
+    spare = fault_classes(model, ready, stated, done, spare=True)
     result = []
-    for part, part_model in zip(parts, model.parts, strict=True):
-        found = _with_rarer(part, part_model, chain, classes[part_model.asks])
+    for part, part_model, farther in zip(parts, model.parts, far, strict=True):
+        found = _with_rarer(part, part_model, chain, (*farther, *spare[part_model.asks]))
         entered = {
             other.asks: in_step_unit(earlier.key, other, chain)
             for other, earlier in zip(model.parts, parts, strict=True)
             if other.name in part_model.from_entered and earlier.key is not None
         }
         if entered:
-            onward = fault_classes(model, ready, stated, {**done, **entered}, rarer=True)
+            own, asks = {**done, **entered}, part_model.asks
+            onward = [fault_classes(model, ready, stated, own, only=(asks,), spare=s)[asks] for s in (False, True)]
             kept = {_mark(fault) for fault in found}
-            more = _with_rarer(replace(part, faults=()), part_model, chain, onward[part_model.asks], True)
+            more = _with_rarer(replace(part, faults=()), part_model, chain, (*onward[0], *onward[1]))
             found = (*found, *(fault for fault in more if _mark(fault) not in kept))
         result.append(replace(part, faults=found))
     return result
 
 
 def _with_rarer(
-    part: ItemPart, model: PartModel, chain: Chain, classes: Sequence[FaultClass], every: bool = False
+    part: ItemPart, model: PartModel, chain: Chain, classes: Sequence[FaultClass]
 ) -> tuple[FaultResult, ...]:
     """The faults of a part with those that are named where they fit, but are no reason to refuse a draw."""
     results = {_mark(fault): fault for fault in part.faults}
     for fault_class in classes:
-        rare = fault_class.fault.spare or fault_class.far
-        if not (every or rare) and _result(part, model, chain, fault_class) is not None:
-            continue
         result = _result(part, model, chain, fault_class, FARTHEST_NAMED)
         if result is None:
             continue

@@ -15,7 +15,7 @@ from calclib.faults.factor_faults import conversion_words
 from calclib.items.compiled import CompiledModel
 from calclib.items.devices import device
 from calclib.items.drawn import Drawing, drawing_for
-from calclib.items.fault_classes import fault_classes
+from calclib.items.fault_classes import FaultClass, fault_classes
 from calclib.items.fault_results import fault_results, with_rarer_faults
 from calclib.items.item import Accepted, Item, ItemPart, StatedGiven
 from calclib.items.model import ItemModel, PartModel
@@ -106,14 +106,16 @@ def keyed_item(
         why += [f"part {part.name}: {p}" for p in problems]
         parts.append(replace(part, asked=filled(part.asked, stated)))
     classes = fault_classes(model, ready, stated, done)
+    far: list[list[FaultClass]] = []
     for place, (part, part_model) in enumerate(zip(parts, model.parts, strict=True)):
-        faults, collisions = fault_results(part, part_model, chain, classes[part_model.asks])
+        faults, beyond, collisions = fault_results(part, part_model, chain, classes[part_model.asks])
         if collisions and not at_any_rate:
             return Unusable(f"part {part.name}: {collisions[0]}", True)
         diagnosable = diagnosable and not collisions
         why += [f"part {part.name}: {p}" for p in collisions]
         parts[place] = replace(part, faults=faults)
-    parts = with_rarer_faults(parts, model, ready, stated, done)
+        far.append(beyond)
+    parts = with_rarer_faults(parts, far, model, ready, stated, done)
     item = Item(
         model_id=model.id,
         model_version=model.version,
