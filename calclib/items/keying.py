@@ -123,7 +123,7 @@ def keyed_item(
         seed=seed,
         policy_name=policy.name,
         equivalences={n: str(v[0]) for n, v in variants.items()},
-        stem=stem_text(model, stated, variants),
+        stem=stem_text(model, stated, variants, chain.rounded_first()),
         givens=tuple(
             StatedGiven(n, s.text, model.givens[n].role, model.givens[n].says)
             for n, s in stated.items()
@@ -148,15 +148,21 @@ def drawings_of(model: ItemModel, stated: Mapping[str, Stated]) -> tuple[Drawing
     )
 
 
-def stem_text(model: ItemModel, stated: Mapping[str, Stated], variants: Mapping[str, tuple[Fraction, ...]]) -> str:
-    """Return the stem with its values, and the conversions on which sources differ."""
+def stem_text(
+    model: ItemModel,
+    stated: Mapping[str, Stated],
+    variants: Mapping[str, tuple[Fraction, ...]],
+    rounded_first: Sequence[str],
+) -> str:
+    """Return the stem with its values, the conversions on which sources differ, and what must be rounded on the way."""
     text = filled(model.stem, stated)
     conventions = [
         equivalence_text(name, values[0])
         for name, values in variants.items()
         if not equivalences()[name].definition and (len(values) == 1 or name in model.states)
     ]
-    return f"{text} Use {' and '.join(conventions)}." if conventions else text
+    text = f"{text} Use {' and '.join(conventions)}." if conventions else text
+    return " ".join([text, *rounded_first])
 
 
 def filled(text: str, stated: Mapping[str, Stated]) -> str:
