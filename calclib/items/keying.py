@@ -19,7 +19,8 @@ from calclib.items.devices import device
 from calclib.items.drawn import Drawing, drawing_for
 from calclib.items.fault_classes import FARTHEST, FaultClass, fault_classes
 from calclib.items.item import Accepted, FaultResult, Item, ItemPart, StatedGiven
-from calclib.items.model import ItemModel, PartModel
+from calclib.items.model import SETUP, ItemModel, PartModel
+from calclib.items.setup_text import RULE, setup_text
 from calclib.items.solution import with_worked
 from calclib.items.stated import Stated, clock_text
 from calclib.paths.legitimate import KEY_PATH, Path, legitimate_paths
@@ -108,6 +109,8 @@ def keyed_item(
         parts.append(replace(part, asked=filled(part.asked, stated)))
     classes = fault_classes(model, ready, stated, done)
     for place, (part, part_model) in enumerate(zip(parts, model.parts, strict=True)):
+        if part.kind == SETUP:
+            continue
         faults, collisions = _fault_results(part, part_model, chain, classes[part_model.asks])
         if collisions and not at_any_rate:
             return Unusable(f"part {part.name}: {collisions[0]}", True)
@@ -232,8 +235,14 @@ def part_of(part: PartModel, policy: RoundingPolicy, chain: Chain, done: Values)
             None,
             (),
         )
-    rule = policy.rule(part.rounding)
     exact = _in_part_unit(value, part, chain)
+    if part.kind == SETUP:
+        text = setup_text(chain, done, part.asks)
+        unit = str(without_doses(part.unit))
+        return ItemPart(
+            part.name, SETUP, part.asked, unit, text, exact, None, None, RULE, part.points, (), (), None, ()
+        )
+    rule = policy.rule(part.rounding)
     key = rule.rounded(exact)
     unit = str(without_doses(part.unit))
     return ItemPart(
@@ -321,6 +330,8 @@ def _with_paths(part: ItemPart, outcomes: Sequence[tuple[Path, Value | None]]) -
     accepted: dict[Fraction, str] = {}
     exact: dict[Exact, str] = {}
     problems: list[str] = []
+    if part.kind == SETUP:
+        return part, problems
     for path, value in outcomes:
         if value is None:
             problems.append(f"by the path “{path.says}” no rounding can be decided")
