@@ -12,6 +12,7 @@ from calclib.answers.verdict import ANOTHER_PATH, RIGHT, VERDICTS, PartVerdict
 from calclib.errors.messages import BadInput
 from calclib.faults.factor_faults import conversion_words
 from calclib.items.item import Item, ItemPart
+from calclib.items.model import SETUP
 from calclib.items.stated import clock_text
 from calclib.quantity.enclosure import Enclosure, Exact
 from calclib.quantity.equivalences import equivalences
@@ -94,6 +95,11 @@ def _answer(verdict: PartVerdict) -> Iterator[str]:
 def _accepted(item: Item, part: ItemPart, policy: RoundingPolicy) -> Iterator[str]:
     if part.kind == "choice":
         yield f"Accepted: {part.accepted_choice}. It follows from comparing the values, without rounding them."
+    elif part.kind == SETUP:
+        yield (
+            f"Accepted: every set-up of the problem's numbers and true conversions whose units cancel to {part.unit} "
+            f"and that comes to the same, in any order or form, such as {part.answer}."
+        )
     else:
         for accepted in part.accepted:
             yield f"Accepted: {_value(part, accepted.low)}, by this way: {path_words(accepted.by)}."

@@ -6,15 +6,18 @@ import re
 from collections.abc import Callable, Mapping
 from fractions import Fraction
 from functools import cached_property
+from typing import Protocol
 
 from calclib.answers.diagnosis import MOST_CAUSES, ROUNDED_EARLY, cause_of, causes_of, other_kinds
 from calclib.answers.marking_policy import MarkingPolicy
 from calclib.answers.messages import message_of
 from calclib.answers.numbers import FEWER, ON_THE_WAY, WRONG, number_status
+from calclib.answers.setup_parts import setups_of_bank
 from calclib.answers.units import typed_unit
-from calclib.answers.verdict import ANOTHER_PATH, RIGHT, Cause, PartVerdict
+from calclib.answers.verdict import ANOTHER_PATH, RIGHT, Cause, PartVerdict, SetupFound
 from calclib.errors.messages import BadInput
 from calclib.items.item import Item, ItemPart
+from calclib.items.model import SETUP
 from calclib.reading.answers import read_answer
 from calclib.reading.notation import notation_rules
 from calclib.reading.records import Blank, Reading, Unread
@@ -26,19 +29,28 @@ _OPERATOR = re.compile(r"[0-9a-zA-Z)]\s*(?:[*/÷×x]|per)\s*\(?[0-9]")
 _MARKED = ", where the mistake was marked"
 _ROUNDED = ", as you rounded it"
 
-# Finds what is wrong with a set-up that was typed as an answer: part name and text to (what it concerns, sentence).
-SetUps = Callable[[str, str], tuple[tuple[str, str], ...]]
 Carried = Callable[[str, Mapping[str, Fraction | str]], ItemPart | None]
+
+
+class SetUps(Protocol):
+    """Judges set-ups, see `calclib.answers.setup_parts`."""
+
+    def __call__(self, part: str, text: str) -> tuple[tuple[str, str], ...]:
+        """Return what is wrong with a set-up that was typed as an answer: what it concerns, and a sentence."""
+
+    def judged(self, part: str, text: str, own: Mapping[str, Fraction]) -> SetupFound:
+        """Return what a set-up is, where the set-up is what is asked."""
 
 
 class Finding:
     """What was found of one answer before the marking policy values it.
 
     `also` is the verdict on the number where the verdict is on the unit: the answer is worth the lesser of the two.
-    `another` says that the number is right only by a path that does not lead to the key.
+    `another` says that the number is right only by a path that does not lead to the key. `message` takes the place of
+    the usual words.
     """
 
-    __slots__ = ("accepted_by", "also", "another", "causes", "critical_ratio", "verdict")
+    __slots__ = ("accepted_by", "also", "another", "causes", "critical_ratio", "message", "verdict")
 
     def __init__(
         self,
@@ -48,6 +60,7 @@ class Finding:
         ratio: Fraction | None = None,
         also: str = "",
         another: bool = False,
+        message: str = "",
     ) -> None:
         self.verdict = verdict
         self.accepted_by = accepted_by
@@ -55,6 +68,7 @@ class Finding:
         self.critical_ratio = ratio
         self.also = also
         self.another = another
+        self.message = message
 
 
 class _Facts:
@@ -88,7 +102,8 @@ def judge_item(
         marking: What each verdict is worth.
         carried: Gives a later part keyed anew from the student's own values of earlier parts; None where that can't be
             done. It is asked only when a later part does not agree with its key.
-        setups: Finds what is wrong with a set-up; it is asked only where arithmetic was typed and comes out wrong.
+        setups: Judges set-ups: of parts that ask for one (by the bank's model if None; without a model a person must
+            look), and where arithmetic was typed and comes out wrong.
 
     Raises:
         BadInput: An answer is for a part that the item does not have.
@@ -104,6 +119,12 @@ def judge_item(
     for part in item.parts:
         text = answers.get(part.name, "")
         reading = _read(part, text)
+        if part.kind == SETUP:
+            reading, finding, own = _setup(item, part, reading, setups, wrong)
+            if own is not None:
+                entered[part.name] = wrong[part.name] = own
+            verdicts.append(_verdict(item, part, reading, finding, marking))
+            continue
         finding, value = _finding(part, reading, facts)
         if entered and carried is not None and finding.verdict not in RIGHT and isinstance(reading, Reading):
             finding = _carried_finding(part, reading, finding, facts, carried, wrong, entered)
@@ -115,6 +136,27 @@ def judge_item(
                 wrong[part.name] = value
         verdicts.append(_verdict(item, part, reading, finding, marking))
     return tuple(verdicts)
+
+
+def _setup(
+    item: Item,
+    part: ItemPart,
+    reading: Reading | Unread | Blank,
+    setups: SetUps | None,
+    wrong: Mapping[str, Fraction | str],
+) -> tuple[Reading | Unread | Blank, Finding, Fraction | None]:
+    """How a set-up that is asked was read, what it is, and what a wrong one comes to."""
+    if not isinstance(reading, Reading):
+        return reading, Finding("blank" if isinstance(reading, Blank) else "unread"), None
+    judge = setups or setups_of_bank(item)
+    if judge is None:
+        return Unread(reading.text, "The kind of problem has changed since it was drawn.", 0), Finding("unread"), None
+    own = {name: value for name, value in wrong.items() if isinstance(value, Fraction)}
+    found = judge.judged(part.name, reading.text, own)
+    if found.verdict == "unread":
+        return Unread(reading.text, found.reason, 0), Finding("unread"), None
+    by = {"right": "the set-up", "carried_forward": f"your own answer to {', '.join(own)}{_MARKED}"}
+    return reading, Finding(found.verdict, by.get(found.verdict, ""), found.causes, message=found.message), found.value
 
 
 def _is_setup(reading: Reading | Unread | Blank) -> bool:
@@ -284,6 +326,7 @@ def _verdict(
         finding.accepted_by,
         also=finding.also,
         another=finding.another,
+        own_words=finding.message,
     )
     return PartVerdict(
         part=part.name,

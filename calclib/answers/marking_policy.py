@@ -82,7 +82,9 @@ def read_marking_policy(text: str, where: str) -> MarkingPolicy:
     """
     try:
         data: Mapping[str, Any] = tomllib.loads(text)
-        worth = {verdict: _share(data["worth"][verdict], verdict, where) for verdict in VERDICTS}
+        # Policies that were recorded before set-ups were asked say nothing of them.
+        shares = {"unexplained": "0", **data["worth"]}
+        worth = {verdict: _share(shares[verdict], verdict, where) for verdict in VERDICTS}
         notices, critical = data["notices"], data["critical"]
         policy = MarkingPolicy(
             _words(data["name"], "name", where),

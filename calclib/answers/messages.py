@@ -29,6 +29,7 @@ def message_of(
     *,
     also: str = "",
     another: bool = False,
+    own_words: str = "",
 ) -> str:
     """Return the message on one answer.
 
@@ -43,7 +44,10 @@ def message_of(
         by: The path or the reason of the verdict.
         also: The verdict on the number where `verdict` is on the unit.
         another: Whether the number is right only by a path that does not lead to the key.
+        own_words: What takes the place of the usual words, as for a set-up.
     """
+    if own_words and isinstance(reading, Reading):
+        return " ".join((own_words, *(_notice(notice.rule) for notice in reading.notices)))
     if verdict == "right" and not another and isinstance(reading, Reading) and not reading.notices:
         return _RIGHT
     sentences = [_first(part, reading, verdict, by)]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property, lru_cache
 from typing import Any
@@ -88,6 +88,7 @@ class SetupProblem:
         asks: The step that the set-up leads to; for a time of day the duration.
         unit: The unit of its value.
         accepted: For each conversion the values that count as right, the item's first.
+        own: The student's own answers to earlier parts, which a set-up may use.
     """
 
     solution: Solution
@@ -95,6 +96,7 @@ class SetupProblem:
     asks: str
     unit: Unit
     accepted: Mapping[str, tuple[Fraction, ...]]
+    own: Mapping[str, Fraction] = field(default_factory=dict)
 
     @property
     def chain(self) -> Chain:
@@ -254,8 +256,10 @@ class SetupProblem:
             if part.name == self.part:
                 break
             if part.key is not None and part.kind == "quantity":
-                step = self.solution.asks[part.name]
-                result.setdefault(step, []).append((part.key, self.solution.units[part.name]))
+                step, unit = self.solution.asks[part.name], self.solution.units[part.name]
+                result.setdefault(step, []).append((part.key, unit))
+                if part.name in self.own:
+                    result[step].append((self.own[part.name], unit))
         return result
 
     def _band(self, step: Band) -> Iterator[Quantity]:
@@ -404,8 +408,10 @@ def pairs_of(symbols: tuple[str, ...]) -> tuple[tuple[str, str, tuple[tuple[str,
     return tuple(found)
 
 
-def problem_of(item: Item, model: ItemModel, policy: RoundingPolicy, part_name: str) -> SetupProblem | None:
-    """Return what a set-up of a part may use; None where a set-up makes no sense.
+def problem_of(
+    item: Item, model: ItemModel, policy: RoundingPolicy, part_name: str, own: Mapping[str, Fraction]
+) -> SetupProblem | None:
+    """Return what a set-up of a part may use, the student's own earlier answers too; None where it makes no sense.
 
     Raises:
         BadInput: There is no such part, or model and item do not belong together.
@@ -425,4 +431,4 @@ def problem_of(item: Item, model: ItemModel, policy: RoundingPolicy, part_name: 
         others = tuple(exact_number(t) for t in policy.equivalences.get(name, ()))
         printed = name in model.states or conversion_words(replace(equivalences()[name], value=value)) in item.stem
         accepted[name] = (value,) if printed else (value, *(o for o in others if o != value))
-    return SetupProblem(solution, part_name, asks, unit, accepted)
+    return SetupProblem(solution, part_name, asks, unit, accepted, own)

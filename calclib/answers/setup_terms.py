@@ -44,7 +44,7 @@ def solved(tree: Expression | Equation) -> Solved:
     if not with_x:
         worked: list[Expression] = [side for side in without if not isinstance(side, Number)] or without
         result = without[-1] if isinstance(without[-1], Number) and without[-1] is not worked[0] else None
-        return Solved(worked[0], result, ())
+        return Solved(_run_on(worked), result, ())
     if len(with_x) > 1 or unknowns(with_x[0]) > 1:
         raise Unsolvable("The x stands in more than one place; type it once.")
     if not without:
@@ -60,6 +60,40 @@ def solved(tree: Expression | Equation) -> Solved:
     result = last if isinstance(last, Number) and last is not other and last is not side else None
     x = next(_unknowns(side))
     return Solved(_isolated(side, other), result, x.unit)
+
+
+def _run_on(sides: list[Expression]) -> Expression:
+    """The whole of what was typed as a running line, 8 x 11.5 = 92 / 100 x 5; else the first side.
+
+    The sides of a running line are not equal: each goes on from the value of the one before.
+    """
+    tree = sides[0]
+    for side in sides[1:]:
+        try:
+            before, after = (value_at(one, lambda number: number.value) for one in (tree, side))
+        except ZeroDivisionError:
+            return sides[0]
+        first = next((number for number in numbers_in(side) if number.value == before), None)
+        if before == after or first is None:
+            continue
+        tree = _with(side, first, tree)
+    return tree
+
+
+def _with(tree: Expression, number: Number, by: Expression) -> Expression:
+    """A tree with one of its numbers replaced."""
+    match tree:
+        case Number():
+            return by if tree is number else tree
+        case Product(factors=factors):
+            return Product(tuple(_with(factor, number, by) for factor in factors))
+        case Quotient(top=top, bottom=bottom, sign=sign):
+            return Quotient(_with(top, number, by), _with(bottom, number, by), sign)
+        case Sum(terms=terms):
+            return Sum(tuple((sign, _with(term, number, by)) for sign, term in terms))
+        case InUnit(of=of, unit=unit):
+            return InUnit(_with(of, number, by), unit)
+    return tree
 
 
 def unknowns(tree: Expression) -> int:

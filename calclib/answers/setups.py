@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import islice, product
+from types import MappingProxyType
 
 from calclib.answers.diagnosis import causes_of
 from calclib.answers.setup_findings import Finding, findings_in_numbers, findings_of
@@ -15,7 +16,6 @@ from calclib.answers.setup_meanings import Assignment, Meaning, meanings_of, nea
 from calclib.answers.setup_problem import NO_UNIT, Point, SetupProblem, bridge_of, problem_of
 from calclib.answers.setup_terms import Atom, Solved, Unsolvable, factors_in, numbers_in, solved, value_at
 from calclib.chains.factors import without_doses
-from calclib.errors.messages import BadInput
 from calclib.items.item import Item, ItemPart
 from calclib.items.model import ItemModel
 from calclib.quantity.rounding import RoundingPolicy
@@ -26,6 +26,7 @@ from calclib.reading.setups import SetupReading, read_setup
 from calclib.reading.trees import Expression, InUnit, Number, Product, Quotient, Sum
 from calclib.reading.writing import shown_quantity, shown_unit
 
+UNITLESS = "Write the unit beside each number, so that you see them cancel."
 _EMPTY = " \t\r\n\f\v.?_-\"'="
 _REMEMBERED = 256
 _MOST_FORMULAS = 64
@@ -41,6 +42,7 @@ class SetupVerdict:
         message: What is told to the student; it never gives the answer away.
         shown: The set-up as it was read, in plain text.
         latex: The same as mathematics, the units that cancel struck out.
+        value: The number to which it comes; None where it was not judged.
     """
 
     verdict: str
@@ -48,9 +50,17 @@ class SetupVerdict:
     message: str
     shown: str
     latex: str
+    value: Fraction | None = None
 
 
-def judge_setup(item: Item, model: ItemModel, policy: RoundingPolicy, part_name: str, text: str) -> SetupVerdict:
+def judge_setup(
+    item: Item,
+    model: ItemModel,
+    policy: RoundingPolicy,
+    part_name: str,
+    text: str,
+    own: Mapping[str, Fraction] = MappingProxyType({}),
+) -> SetupVerdict:
     """Return the verdict on the set-up that was typed for one part.
 
     Args:
@@ -59,6 +69,7 @@ def judge_setup(item: Item, model: ItemModel, policy: RoundingPolicy, part_name:
         policy: The rounding policy under which it was keyed.
         part_name: The part's name.
         text: What was typed; it is read and never evaluated.
+        own: The student's own answers to earlier parts, by part; a set-up may use them.
 
     Raises:
         BadInput: There is no such part, or model and item do not belong together.
@@ -69,7 +80,7 @@ def judge_setup(item: Item, model: ItemModel, policy: RoundingPolicy, part_name:
     reading = read_setup(text)
     if isinstance(reading, Unread):
         return SetupVerdict("unread", (), f"This set-up could not be read: {reading.reason}", "", "")
-    problem = _problem(item, model, policy, part_name)
+    problem = _problem(item, model, policy, part_name, own)
     if problem is None:
         return _unread(reading, "This question is answered with a choice and has no set-up.")
     try:
@@ -78,21 +89,9 @@ def judge_setup(item: Item, model: ItemModel, policy: RoundingPolicy, part_name:
         return _unread(reading, str(stop))
     except ZeroDivisionError:
         return _unread(reading, "This divides by zero.")
-    return SetupVerdict(verdict, findings, message, reading.shown, setup_latex(reading.tree))
-
-
-def setups_of(
-    item: Item, model: ItemModel, policy: RoundingPolicy
-) -> Callable[[str, str], tuple[tuple[str, str], ...]]:
-    """Return what tells `judge_item` what is wrong with a set-up that was typed as an answer."""
-
-    def found(part: str, text: str) -> tuple[tuple[str, str], ...]:
-        try:
-            return tuple((f.what, f.says) for f in judge_setup(item, model, policy, part, text).findings[:3])
-        except BadInput:
-            return ()
-
-    return found
+    # The number alone: who goes on from it takes its unit for the one asked.
+    value = value_at(solved(reading.tree).tree, lambda number: number.value)
+    return SetupVerdict(verdict, findings, message, reading.shown, setup_latex(reading.tree), value)
 
 
 def _unread(reading: SetupReading, reason: str) -> SetupVerdict:
@@ -102,7 +101,9 @@ def _unread(reading: SetupReading, reason: str) -> SetupVerdict:
 _PROBLEMS: OrderedDict[object, SetupProblem | None] = OrderedDict()
 
 
-def _problem(item: Item, model: ItemModel, policy: RoundingPolicy, part_name: str) -> SetupProblem | None:
+def _problem(
+    item: Item, model: ItemModel, policy: RoundingPolicy, part_name: str, own: Mapping[str, Fraction]
+) -> SetupProblem | None:
     """The problem, remembered for the items that are judged one after another."""
     key = (
         model.hash,
@@ -112,11 +113,12 @@ def _problem(item: Item, model: ItemModel, policy: RoundingPolicy, part_name: st
         part_name,
         item.stem,
         tuple(item.equivalences.items()),
+        tuple(own.items()),
     )
     if key in _PROBLEMS:
         _PROBLEMS.move_to_end(key)
         return _PROBLEMS[key]
-    found = _PROBLEMS[key] = problem_of(item, model, policy, part_name)
+    found = _PROBLEMS[key] = problem_of(item, model, policy, part_name, own)
     if len(_PROBLEMS) > _REMEMBERED:
         _PROBLEMS.popitem(last=False)
     return found
@@ -370,7 +372,7 @@ def _kind(fault: str) -> str:
 def _right(problem: SetupProblem, found: Solved, unit: Unit) -> str:
     message = "The set-up is right."
     if unit != problem.unit and not _unit_typed(found.unit, problem):
-        message += " Write the unit beside each number, so that you see them cancel."
+        message += f" {UNITLESS}"
     if found.result is not None and not _result_fits(problem, found):
         message += f" Work it out again: it does not come to {shown_quantity(found.result.value, found.result.unit)}."
     return message

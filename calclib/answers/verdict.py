@@ -15,6 +15,7 @@ VERDICTS = {
     "right_in_another_unit": "the accepted value, converted exactly",
     "right_before_rounding": "the exact value, or rightly rounded or cut off at finer digits than the rule",
     "carried_forward": "wrong, but the right consequence of a wrong answer to an earlier part, where it was marked",
+    "unexplained": "a set-up that comes to the right number, but does not show how",
     "rounded_wrongly": "the exact value rounded in the wrong direction or to the wrong place",
     "unit_missing": "a right number without a unit",
     "unit_wrong": "a right number with a unit that makes it wrong",
@@ -47,6 +48,25 @@ class Cause:
     certain: bool
     says: str
     also: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class SetupFound:
+    """What was found of a set-up where the set-up is what is asked.
+
+    Args:
+        verdict: A word of VERDICTS.
+        causes: What is wrong in it.
+        value: What a wrong one comes to, in the unit asked; later parts go on from there.
+        message: What is told to the student.
+        reason: Why it could not be read, "" if it could.
+    """
+
+    verdict: str
+    causes: tuple[Cause, ...] = ()
+    value: Fraction | None = None
+    message: str = ""
+    reason: str = ""
 
 
 @dataclass(frozen=True)

@@ -90,6 +90,15 @@ class Chain:
     def _plans(self) -> dict[frozenset[str], tuple[Step, ...]]:
         return {}
 
+    def rounded_first(self) -> tuple[str, ...]:
+        """A sentence for each value that the policy requires to be rounded on the way."""
+        sentences = []
+        for name, rule in self.rounded.items():
+            step = self.by_name[name]
+            how = rule.text(str(step.unit)).split(". ")[0].rstrip(".").removeprefix("Round ")
+            sentences.append(f"Round the {step.says} {how} first, and go on with the rounded value.")
+        return tuple(sentences)
+
     def depends(self, step: str, on: str) -> bool:
         """Return whether a step's value changes with another value."""
         return step == on or step in self._after.get(on, frozenset())

@@ -27,6 +27,7 @@ TRIED = 10
 
 @click.command()
 @click.argument("models", nargs=-1, metavar="[FILE | ITEM]...")
+@click.option("--find", metavar="WORDS", default="", help="Only models whose title, skill or stem has these words.")
 @click.option("--prove", is_flag=True, help="Draw many items from each model and report where it falls short.")
 @click.option("--draws", default=FULL_PROOF, show_default=True, type=click.IntRange(1, 1_000_000), help="For --prove.")
 @click.option("--jobs", type=click.IntRange(1, 1_000), help="Processes for --prove; all processors if left out.")
@@ -37,6 +38,7 @@ TRIED = 10
 @click.option("--faults", is_flag=True, help="List the kinds of mistakes that are looked for.")
 def items(
     models: tuple[str, ...],
+    find: str,
     prove: bool,
     draws: int,
     jobs: int | None,
@@ -60,17 +62,28 @@ def items(
         for name in models:
             _try_out(model_named(name))
     elif page is not None:
-        _write_page(_chosen(models), Path(page))
+        _write_page(_chosen(models, find), Path(page))
     elif as_json:
-        for model in _chosen(models):
+        for model in _chosen(models, find):
             click.echo(json_line(model_json(model)))
     else:
-        for line in _catalogue(_chosen(models)):
+        for line in _catalogue(_chosen(models, find)):
             click.echo(line)
 
 
-def _chosen(names: tuple[str, ...]) -> list[ItemModel]:
-    return [model_named(name) for name in names] if names else list(bank().values())
+def _chosen(names: tuple[str, ...], find: str) -> list[ItemModel]:
+    models = [model_named(name) for name in names] if names else list(bank().values())
+    words = find.lower().split()
+    found = [model for model in models if all(word in _described(model) for word in words)]
+    if not found:
+        raise BadInput(f"no item model speaks of “{find}”; try fewer words", where="--find")
+    return found
+
+
+def _described(model: ItemModel) -> str:
+    asked = (part.asked for part in model.parts)
+    rows = (str(cell) for table in model.rows.values() for row in table for cell in row.values())
+    return " ".join((model.id, model.topic, model.title, model.skill, model.stem, *asked, *rows)).lower()
 
 
 def _list_faults(as_json: bool) -> None:

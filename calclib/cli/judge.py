@@ -13,7 +13,8 @@ import click
 from calclib.answers.carrying import carried_from
 from calclib.answers.judging import judge_item
 from calclib.answers.marking_policy import marking_policy
-from calclib.answers.setups import judge_setup, setups_of
+from calclib.answers.setup_parts import setups_of
+from calclib.answers.setups import judge_setup
 from calclib.answers.verdict import PartVerdict
 from calclib.cli.contract import CONTRACT, json_line, pairs
 from calclib.cli.own_models import model_named

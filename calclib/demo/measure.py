@@ -64,6 +64,8 @@ NAMES: Mapping[str, frozenset[str]] = {
     "decimal-hours": frozenset({"decimal hours"}),
     "counted-backwards": frozenset({"counted backwards"}),
     "day-not-turned": frozenset({"wrong day"}),
+    "set-up-conversion-missing": frozenset({"set-up: missing", "conversion left out", "used unconverted"}),
+    "set-up-factor-upside-down": frozenset({"set-up: inverted"}),
     "small-mark-misjudged": frozenset({"mark misjudged"}),
     "marks-counted-the-wrong-way": frozenset({"counted the wrong way"}),
     "far-edge-read": frozenset({"wrong edge"}),

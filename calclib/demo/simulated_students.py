@@ -29,7 +29,7 @@ class Question:
         asked: The question.
         rule: How to round, in words ("" for a choice).
         unit: Unit of the answer ("" for a time or a choice).
-        kind: quantity, clock or choice.
+        kind: quantity, clock, choice or setup.
         choices: The choices as printed.
     """
 

@@ -156,7 +156,7 @@ def reading_hint(drawing: Drawing, rung: int) -> tuple[str, ...]:
 
     Args:
         drawing: The drawing.
-        rung: 1 says where to look, 2 what to count, 3 what one small mark is worth.
+        rung: 1 says where to look, 2 and 3 what to count.
     """
     of = drawing.device
     if of.drawn == "chamber":
@@ -164,9 +164,7 @@ def reading_hint(drawing: Drawing, rung: int) -> tuple[str, ...]:
     if rung == 1:
         return (f"Look at the scale of the {of.says}: which numbers are printed, and how many spaces lie between?",)
     where = () if drawing.level is None else (f"{READ_AT[of.drawn]}.",)
-    if rung == 2:
-        return (f"One small mark is {of.written(of.labelled)} divided by the spaces between two numbers.", *where)
-    return (f"One small mark is {of.written(of.labelled)} / {of.spaces}.", *where)
+    return (f"One small mark is {of.written(of.labelled)} divided by the spaces between two numbers.", *where)
 
 
 def drawing_for(given: str, of: Device, reads: str, value: Fraction) -> Drawing:

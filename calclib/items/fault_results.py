@@ -11,7 +11,7 @@ from calclib.chains.factors import Value, without_doses
 from calclib.items.compiled import CompiledModel
 from calclib.items.fault_classes import FARTHEST, FARTHEST_NAMED, FaultClass, fault_classes
 from calclib.items.item import FaultResult, ItemPart
-from calclib.items.model import ItemModel, PartModel
+from calclib.items.model import SETUP, ItemModel, PartModel
 from calclib.items.part_units import ONE, in_part_unit, in_step_unit, unit_factor
 from calclib.items.stated import Stated
 from calclib.quantity.enclosure import Enclosure
@@ -74,6 +74,9 @@ def with_rarer_faults(
     spare = fault_classes(model, ready, stated, done, spare=True)
     result = []
     for part, part_model, farther in zip(parts, model.parts, far, strict=True):
+        if part.kind == SETUP:
+            result.append(part)
+            continue
         found = _with_rarer(part, part_model, chain, (*farther, *spare[part_model.asks]))
         entered = {
             other.asks: in_step_unit(earlier.key, other, chain)

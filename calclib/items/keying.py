@@ -18,8 +18,9 @@ from calclib.items.drawn import Drawing, drawing_for
 from calclib.items.fault_classes import FaultClass, fault_classes
 from calclib.items.fault_results import fault_results, with_rarer_faults
 from calclib.items.item import Accepted, Item, ItemPart, StatedGiven
-from calclib.items.model import ItemModel, PartModel
+from calclib.items.model import SETUP, ItemModel, PartModel
 from calclib.items.part_units import in_part_unit, in_step_unit
+from calclib.items.setup_text import RULE, setup_text
 from calclib.items.solution import with_worked
 from calclib.items.stated import Stated, clock_text
 from calclib.paths.legitimate import KEY_PATH, Path, legitimate_paths
@@ -108,6 +109,9 @@ def keyed_item(
     classes = fault_classes(model, ready, stated, done)
     far: list[list[FaultClass]] = []
     for place, (part, part_model) in enumerate(zip(parts, model.parts, strict=True)):
+        if part.kind == SETUP:
+            far.append([])
+            continue
         faults, beyond, collisions = fault_results(part, part_model, chain, classes[part_model.asks])
         if collisions and not at_any_rate:
             return Unusable(f"part {part.name}: {collisions[0]}", True)
@@ -125,7 +129,7 @@ def keyed_item(
         seed=seed,
         policy_name=policy.name,
         equivalences={n: str(v[0]) for n, v in variants.items()},
-        stem=stem_text(model, stated, variants),
+        stem=stem_text(model, stated, variants, chain.rounded_first()),
         givens=tuple(
             StatedGiven(n, s.text, model.givens[n].role, model.givens[n].says)
             for n, s in stated.items()
@@ -150,15 +154,21 @@ def drawings_of(model: ItemModel, stated: Mapping[str, Stated]) -> tuple[Drawing
     )
 
 
-def stem_text(model: ItemModel, stated: Mapping[str, Stated], variants: Mapping[str, tuple[Fraction, ...]]) -> str:
-    """Return the stem with its values, and the conversions on which sources differ."""
+def stem_text(
+    model: ItemModel,
+    stated: Mapping[str, Stated],
+    variants: Mapping[str, tuple[Fraction, ...]],
+    rounded_first: Sequence[str],
+) -> str:
+    """Return the stem with its values, the conversions on which sources differ, and what must be rounded on the way."""
     text = filled(model.stem, stated)
     conventions = [
         equivalence_text(name, values[0])
         for name, values in variants.items()
         if not equivalences()[name].definition and (len(values) == 1 or name in model.states)
     ]
-    return f"{text} Use {' and '.join(conventions)}." if conventions else text
+    text = f"{text} Use {' and '.join(conventions)}." if conventions else text
+    return " ".join([text, *rounded_first])
 
 
 def filled(text: str, stated: Mapping[str, Stated]) -> str:
@@ -228,8 +238,14 @@ def part_of(part: PartModel, policy: RoundingPolicy, chain: Chain, done: Values)
             None,
             (),
         )
-    rule = policy.rule(part.rounding)
     exact = in_part_unit(value, part, chain)
+    if part.kind == SETUP:
+        text = setup_text(chain, done, part.asks)
+        unit = str(without_doses(part.unit))
+        return ItemPart(
+            part.name, SETUP, part.asked, unit, text, exact, None, None, RULE, part.points, (), (), None, ()
+        )
+    rule = policy.rule(part.rounding)
     key = rule.rounded(exact)
     unit = str(without_doses(part.unit))
     return ItemPart(
@@ -293,6 +309,8 @@ def _with_paths(part: ItemPart, outcomes: Sequence[tuple[Path, Value | None]]) -
     accepted: dict[Fraction, str] = {}
     exact: dict[Exact, str] = {}
     problems: list[str] = []
+    if part.kind == SETUP:
+        return part, problems
     for path, value in outcomes:
         if value is None:
             problems.append(f"by the path “{path.says}” no rounding can be decided")

@@ -25,7 +25,7 @@ MAX_BANDS = 20
 MAX_EXPONENT = Fraction(4)
 MAX_EXPONENT_DIGITS = 10_000
 
-WITH_SETUP = ("product", "count_up", "sum")
+WITH_SETUP = ("product",)
 
 _EXPRESSIONS = ("of", "value", "low", "high", "add", "subtract", "start", "end", "key")
 _HOLE = re.compile(r"\{([^{}]*)\}")
@@ -263,6 +263,8 @@ def _check_part(model: ItemModel, place: int) -> None:
             f"part {part.name} asks for “{part.asks}”, which is not a step{_near(part.asks, steps)}", line=part.line
         )
     for name in part.from_entered:
+        if name in earlier and model.part(name).kind == SETUP:
+            raise BadInput(f"part {part.name}: the set-up “{name}” in from_entered is no number", line=part.line)
         if name not in earlier:
             raise BadInput(
                 f"part {part.name}: from_entered names “{name}”, which is no earlier part{_near(name, earlier)}",

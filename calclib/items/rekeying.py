@@ -10,7 +10,7 @@ from calclib.chains.factors import Value
 from calclib.items.compiled import CompiledModel
 from calclib.items.item import ItemPart
 from calclib.items.keying import part_of
-from calclib.items.model import ItemModel
+from calclib.items.model import SETUP, ItemModel
 from calclib.items.part_units import in_step_unit
 from calclib.quantity.enclosure import Undecided
 from calclib.quantity.rounding import RoundingPolicy
@@ -39,7 +39,8 @@ def rekeyed_part(
     values: dict[str, Value] = {}
     for name, value in own.items():
         earlier = model.part(name)
-        if earlier.asks != asks and chain.depends(asks, earlier.asks) and (isinstance(value, str) or value > 0):
+        goes_on = earlier.asks != asks or earlier.kind == SETUP
+        if goes_on and chain.depends(asks, earlier.asks) and (isinstance(value, str) or value > 0):
             values[earlier.asks] = value if isinstance(value, str) else in_step_unit(value, earlier, chain)
     if not values:
         return None

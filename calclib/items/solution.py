@@ -16,7 +16,7 @@ from calclib.items.compiled import CompiledModel, compiled
 from calclib.items.drawn import Drawing, reading_hint, reading_lines
 from calclib.items.drug_measure import as_measured
 from calclib.items.item import Item, ItemPart
-from calclib.items.model import ItemModel
+from calclib.items.model import SETUP, ItemModel
 from calclib.items.stated import Stated, read_stated
 from calclib.quantity.policies import rounding_policy
 from calclib.quantity.rounding import RoundingPolicy
@@ -54,6 +54,9 @@ class Solution:
         """
         asked = self._asked(self.item.part(part))
         known = frozenset() if whole else self._behind(part)
+        if self.item.part(part).kind == SETUP:
+            says = self.chain.by_name[self.asks[part]].says
+            return (*self._readings(part, known), f"Set up the {says} with its units. Answer: {asked.answer}.")
         return (
             *self._readings(part, known),
             *worked_lines(self.chain, self.values, asked, known=known, method=method),
@@ -65,6 +68,8 @@ class Solution:
         Raises:
             BadInput: There is no such part.
         """
+        if self.item.part(part).kind == SETUP:
+            return self.worked(part, whole=whole)
         asked = self._asked(self.item.part(part))
         known = frozenset() if whole else self._behind(part)
         return (
@@ -114,7 +119,8 @@ class Solution:
 
     def _earlier(self, part: str) -> list[str]:
         names = list(self.asks)
-        return [self.asks[name] for name in names[: names.index(part)]]
+        before = names[: names.index(part)]
+        return [self.asks[name] for name in before if self.item.part(name).kind != SETUP]
 
     def _behind(self, part: str) -> frozenset[str]:
         """Steps that earlier parts have shown, but never the one that this part asks."""

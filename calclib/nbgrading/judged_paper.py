@@ -152,7 +152,7 @@ def _marks(
         here = by_slot[sealed.slot]
         texts = {place.part: _text(found[place.slot, place.part]) for place in here}
         item = amended(item_from_record(sealed.record), sealed.slot, rulings, paper.pseudonym)
-        judged = judge_item(item, texts, basis.marking, carried=_carried(item, basis))
+        judged = judge_item(item, texts, basis.marking, carried=_carried(item, basis), setups=_setups(item, basis))
         verdicts = {verdict.part: verdict for verdict in judged}
         for place in here:
             answer = found[place.slot, place.part]
@@ -169,6 +169,16 @@ def _carried(item: Item, basis: Basis) -> Any:
 
     model = basis.models.get(item.model_hash)
     return None if model is None else carried_from(item, model, basis.rounding, basis.printed)
+
+
+def _setups(item: Item, basis: Basis) -> Any:
+    """What judges set-ups, where an item asks for one."""
+    model = basis.models.get(item.model_hash)
+    if model is None or all(part.kind != "setup" for part in item.parts):
+        return None
+    from calclib.answers.setup_parts import setups_of
+
+    return setups_of(item, model, basis.rounding)
 
 
 def _text(found: Typed | Unclear) -> str:

@@ -10,6 +10,7 @@ from pathlib import Path
 from calclib.answers import MarkingPolicy, PartVerdict, judge_item
 from calclib.answers.carrying import carried_from
 from calclib.answers.explaining import explain_lines
+from calclib.answers.setup_parts import setups_of
 from calclib.errors import BadInput
 from calclib.items import Item, ItemModel, item_from_record
 from calclib.pages.templating import percent_text, points_text
@@ -147,12 +148,19 @@ def _judged_again(item: Item, parts: Sequence[PartResult], page: _Page) -> dict[
     texts = {result.mark.part: result.mark.typed for result in parts}
     model = page.models.get(item.model_hash)
     carried = None if model is None else carried_from(item, model, page.rounding, page.printed)
-    again = {verdict.part: verdict for verdict in judge_item(item, texts, page.marking, carried=carried)}
+    setups = None if model is None else setups_of(item, model, page.rounding)
+    judged = judge_item(item, texts, page.marking, carried=carried, setups=setups if _asks_setup(item) else None)
+    again = {verdict.part: verdict for verdict in judged}
     return {
         result.mark.part: again[result.mark.part]
         for result in parts
         if again[result.mark.part].verdict == result.mark.verdict
     }
+
+
+def _asks_setup(item: Item) -> bool:
+    """Whether set-ups are judged, as they were when the paper was marked."""
+    return any(part.kind == "setup" for part in item.parts)
 
 
 def _as_recorded(item: Item, result: PartResult) -> Iterator[str]:

@@ -19,7 +19,10 @@ from calclib.quantity.rounding import IntermediateRule, RoundingBand, RoundingPo
 from calclib.quantity.writing import read_number
 
 DEFAULT_POLICY = "tenths-and-wholes"
-DEVICE_MARK = "device_mark"
+# What a policy for every answer leaves as it is: times of day, whole things that are counted or left over, limits that
+# must not be passed, readings from a scale. What they are makes their rule, not how many digits a course keeps.
+KEPT = frozenset({"clock", "count", "full_doses", "whole_tablets", "burnt_area_tens", "device_mark"})
+KEPT |= {"fastest_rate", "least_time", "least_volume"}
 
 _KEYS = {"name", "version", "title", "says", "source", "like", "mode", "tie", "rule", "intermediate", "equivalences"}
 _RULE_KEYS = {"unit", "step", "bands", "mode", "tie", "source", "when"}
@@ -83,8 +86,7 @@ def _policy(data: Mapping[str, Any], known: Mapping[str, RoundingPolicy]) -> Rou
     own = {name: _rule(name, {**manner, **rule}, data["source"]) for name, rule in data.get("rule", {}).items()}
     rules = dict(parent.rules) if parent else {}
     if parent and "default" in own:
-        # A mark is read and not rounded, whatever a policy makes of calculated values.
-        rules = {n: rule if n == DEVICE_MARK else replace(own["default"], name=n) for n, rule in rules.items()}
+        rules = {n: rule if n in KEPT else replace(own["default"], name=n) for n, rule in rules.items()}
     elif manner:
         rules = {name: _in_manner(rule, manner) for name, rule in rules.items()}
     intermediate = {

@@ -10,6 +10,7 @@ from calclib.reading.choices import read_choice
 from calclib.reading.clocks import read_clock
 from calclib.reading.quantities import read_common_quantity, read_quantity
 from calclib.reading.records import LONGEST_ANSWER, Blank, Reading, Unread, Unreadable
+from calclib.reading.setups import read_setup
 from calclib.reading.tokens import cut_tokens
 from calclib.reading.vocabulary import BLANK
 
@@ -22,12 +23,14 @@ def read_answer(text: str, asked: str, *, choices: Mapping[str, str] = _NO_CHOIC
 
     Args:
         text: Any text, as typed. It is never evaluated.
-        asked: "quantity", "clock" or "choice".
+        asked: "quantity", "clock", "choice" or "setup".
         choices: The choices by id, for "choice".
 
     Raises:
-        ValueError: `asked` is none of the three. No text raises.
+        ValueError: `asked` is none of the four. No text raises.
     """
+    if asked == "setup":
+        return _setup(text)
     if len(text) > LONGEST_ANSWER:
         return Unread(text, "The answer is too long; type only the final answer.", LONGEST_ANSWER)
     plain, places = plain_text(text)
@@ -43,4 +46,13 @@ def read_answer(text: str, asked: str, *, choices: Mapping[str, str] = _NO_CHOIC
             return read_choice(text, choices)
     except Unreadable as stop:
         return Unread(text, stop.reason, places[stop.position] if places else stop.position)
-    raise ValueError(f"asked is '{asked}'; it should be quantity, clock or choice")
+    raise ValueError(f"asked is '{asked}'; it should be quantity, clock, choice or setup")
+
+
+def _setup(text: str) -> Reading | Unread | Blank:
+    if not text.strip(_EMPTY):
+        return Blank(text)
+    found = read_setup(text)
+    if isinstance(found, Unread):
+        return found
+    return Reading(text, None, None, (), None, None, found.notices, found.shown)

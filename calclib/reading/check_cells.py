@@ -23,7 +23,7 @@ def show_answer(
 
     Args:
         variable: The name to which the answer is assigned, such as "answer_1".
-        asked: "quantity", "clock" or "choice".
+        asked: "quantity", "clock", "choice" or "setup".
         choices: The choices, for "choice".
         history: The cells that were run, latest last; by default those of the notebook. The answer is taken from the
             text of its cell, not from the variable, so an answer without quotes is read too.

@@ -18,6 +18,7 @@ from calclib.reading.trees import Equation, Expression, InUnit, Number, Product,
 from calclib.reading.writing import shown_quantity, shown_unit
 
 LONGEST_SETUP = 300
+_BRACKETS = str.maketrans("[]{}", "()()")
 
 
 @dataclass(frozen=True)
@@ -42,6 +43,7 @@ def read_setup(text: str) -> SetupReading | Unread:
     if len(text) > LONGEST_SETUP:
         return Unread(text, "The set-up is too long; type only its factors.", LONGEST_SETUP)
     plain, places = plain_text(text)
+    plain = plain.translate(_BRACKETS)
     try:
         grammar = ExpressionGrammar(cut_tokens(plain), plain, setup=True, places=places)
         tree = _whole(grammar)

@@ -95,7 +95,9 @@ class PracticeBox:
             self.solved += self._solved() and not was_solved
             self.result.show("".join(self._verdict_html(verdict) for verdict in self.verdicts))
         with self.shown_setups.reporting():
-            typed = {part: field.value.strip() for part, field in self.setups.items() if field.value.strip()}
+            asked = {part.name for part in self._drawn_item().parts if part.kind == "setup"}
+            fields = {**self.setups, **{part: field for part, field in self.fields.items() if part in asked}}
+            typed = {part: field.value.strip() for part, field in fields.items() if (field.value or "").strip()}
             self.shown_setups.show("".join(self._setup_html(part, text) for part, text in typed.items()))
 
     def show_worked(self) -> None:
@@ -125,7 +127,10 @@ class PracticeBox:
 
     def _lay_out_fields(self, parts: Sequence[ItemPart]) -> None:
         self.fields = {part.name: self._field(part, several=len(parts) > 1) for part in parts}
-        self.setups = {part.name: self._setup_field(part) for part in parts if part.kind == "quantity"}
+        # Where one part asks for the set-up, no other offers it.
+        asked = any(part.kind == "setup" for part in parts)
+        free = [part for part in parts if part.kind == "quantity" and not asked]
+        self.setups = {part.name: self._setup_field(part) for part in free}
         rows: list[ipywidgets.Widget] = []
         for part in parts:
             question = Message("question", announced=False)
@@ -158,8 +163,10 @@ class PracticeBox:
 
     def _setup_html(self, part: str, text: str) -> str:
         message, latex = self.engine.setup(self._drawn_item(), part, text)
+        # Where the set-up is asked, the verdict above says the message.
+        message = message if part in self.setups else ""
         shown = f"<p>$\\displaystyle {escape(struck_out(latex))}$</p>" if latex else ""
-        return f"{shown}{paragraph_html(f'Set-up: {message}')}"
+        return f"{shown}{paragraph_html(f'Set-up: {message}') if message else ''}"
 
     def _on_field_message(self, _: object, content: Any, __: object) -> None:
         if isinstance(content, dict) and content.get("event") == "submit":
@@ -227,4 +234,6 @@ def _pictures(item: Item) -> str:
 def _placeholder(part: ItemPart) -> str:
     if part.kind == "clock":
         return "24-hour clock"
+    if part.kind == "setup":
+        return "numbers with units, such as 1000 mL / 8 h"
     return "number and unit" if part.unit else "number"

@@ -13,7 +13,7 @@ import pytest
 
 from calclib.answers import VERDICTS, PartVerdict, explain_lines, judge_item, marking_policies, marking_policy
 from calclib.answers.carrying import carried_from
-from calclib.answers.setups import setups_of
+from calclib.answers.setup_parts import setups_of
 from calclib.errors import BadInput
 from calclib.items import Item, bank, draw_item, item_from_record, item_model
 from calclib.quantity import rounding_policy

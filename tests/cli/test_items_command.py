@@ -225,3 +225,13 @@ def test_help_shows_forms_of_values() -> None:
 
     for text in ("q8h", "in 3 divided doses", "7:30 pm", "50 mg scored tablets", "5 ft 4 in"):
         assert text in shown
+
+
+def test_models_are_found_by_words() -> None:
+    """The catalogue can be narrowed to the models that speak of all of some words; none is an error."""
+    found = [json.loads(line)["item"] for line in run("items", "--find", "Drop rate", "--json").output.splitlines()]
+
+    assert {"drop-rate", "drop-rate-from-hourly-rate", "gravity-schedule"} <= set(found)
+    assert len(found) < len(bank()) / 4
+    with pytest.raises(BadInput, match="no item model speaks of “zebra”"):
+        run("items", "--find", "zebra")

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 import pytest
 
+from calclib.answers import judge_item, marking_policy
 from calclib.demo.students.answering import worked
 from calclib.demo.students.behaviour import rate
 from calclib.demo.students.procedures.known import PROCEDURES
@@ -24,7 +25,9 @@ def disagreements(item: Item) -> list[str]:
     found = []
     for part in item.parts:
         own = answers[part.name]
-        if isinstance(own, str):
+        if part.kind == "setup":
+            same = judge_item(item, {part.name: str(own)}, marking_policy("strict-exam"))[0].score == 1
+        elif isinstance(own, str):
             same = own == part.accepted_choice
         elif isinstance(own, TimeOfDay):
             same = Fraction(own.minutes) == part.key

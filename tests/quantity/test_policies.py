@@ -7,7 +7,7 @@ import pytest
 
 from calclib.errors.messages import BadInput
 from calclib.quantity.equivalences import equivalences, exact_number
-from calclib.quantity.policies import DEFAULT_POLICY, read_policy, rounding_policies, rounding_policy
+from calclib.quantity.policies import DEFAULT_POLICY, KEPT, read_policy, rounding_policies, rounding_policy
 from calclib.quantity.rounding import RoundingPolicy
 from calclib.sources.catalogue import sources
 
@@ -68,11 +68,15 @@ def test_a_policy_survives_its_record(policy: RoundingPolicy) -> None:
 
 @pytest.mark.parametrize("name", sorted(PLAIN))
 def test_plain_policies_round_everything_alike(name: str) -> None:
-    """A plain policy has one step for every kind of calculated answer and allows no rounding in between."""
+    """A plain policy has one step for every kind of calculated answer and allows no rounding in between.
+
+    Times of day stay whole minutes, counted things whole, and limits are not passed by rounding.
+    """
     policy = rounding_policy(name)
 
-    calculated = [rule for rule in policy.rules.values() if rule.name != "device_mark"]
+    calculated = [rule for rule in policy.rules.values() if rule.name not in KEPT]
     assert {rule.step_at(Fraction(7)) for rule in calculated} == {Fraction(PLAIN[name])}
+    assert {key: policy.rules[key] for key in KEPT} == {key: rounding_policy().rules[key] for key in KEPT}
     assert {policy.rule(rule).name for rule in RULES} == RULES
     assert policy.intermediate == {}
 

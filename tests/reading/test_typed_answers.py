@@ -189,5 +189,5 @@ def test_sources_in_words_are_those_of_the_catalogue() -> None:
 
 def test_another_kind_of_question_is_the_program_s_mistake() -> None:
     """Only the caller can cause an exception, never the typed text."""
-    with pytest.raises(ValueError, match="quantity, clock or choice"):
+    with pytest.raises(ValueError, match="quantity, clock, choice or setup"):
         read_answer("5", "essay")

@@ -67,6 +67,8 @@ def worked(
 
 def _final(question: Question, sheet: Worksheet, rule: Rule | None, stem: str) -> Answer:
     value = sheet.answers[question.name]
+    if question.kind == "setup":
+        return value
     if isinstance(value, str):
         return next(label for label in question.choices if re.search(rf"\b{value}\b", label))
     if isinstance(value, TimeOfDay):

@@ -277,7 +277,7 @@ def _text(question: Question, answer: Answer, chance: Chance | None) -> str:
 
 
 def _choice_text(label: str, choices: Sequence[str], chance: Chance | None) -> str:
-    if chance is None:
+    if chance is None or not choices:  # without choices it is a set-up
         return label
     return chance.one_of((label, label, label.lower(), f"{label}."))
 
