@@ -8,7 +8,9 @@ from functools import cache
 
 import pytest
 
+from calclib.chains.chain import Chain
 from calclib.chains.fingerprint import fingerprints
+from calclib.chains.kinds.lookup import Lookup
 from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.root import RaisedTo, Root
 from calclib.chains.kinds.sums import Sum
@@ -63,6 +65,12 @@ def canonical(expression: Expression) -> Expression:
     return expression if expression.is_Atom else sympy.cancel(sympy.together(expression))
 
 
+def looks_up_a_result(chain: Chain, asked: str) -> bool:
+    """Whether a row is picked by a result on the way: sympy does not see that ten times both sides is one relation."""
+    lookups = (step for step in chain.steps if isinstance(step, Lookup) and step.key in chain.by_name)
+    return any(chain.depends(asked, step.name) for step in lookups)
+
+
 @pytest.mark.parametrize("name", A_FIFTH)
 def test_fingerprints_are_equal_where_sympy_finds_the_same(name: str) -> None:
     """Two faults with one fingerprint for a number asked are the same to sympy, and by algebra alone also the reverse.
@@ -72,7 +80,11 @@ def test_fingerprints_are_equal_where_sympy_finds_the_same(name: str) -> None:
     for solution in forms(name)[:2]:
         constants = {n: v for n, (v, _) in model(name).constants.items()}
         fixed = fixed_values(solution)
-        numbers = [asked for asked in solution.asks.values() if not isinstance(solution.values[asked], str)]
+        numbers = [
+            asked
+            for asked in solution.asks.values()
+            if not isinstance(solution.values[asked], str) and not looks_up_a_result(solution.chain, asked)
+        ]
         for asked in dict.fromkeys(numbers):
             by_mark: dict[int, Expression] = {}
             by_form: dict[Expression, int] = {}
