@@ -87,7 +87,7 @@ def test_a_drawn_item_never_needs_the_notice(model: str) -> None:
 
 
 def test_an_explained_mark_is_worded_plainly() -> None:
-    """Units are words, a share of nothing or of all is said so, and unsafe notation that costs nothing costs nothing."""
+    """Units are words; a share of nothing or of all, and notation that costs nothing, are said so."""
     item = bolus()
     policy = rounding_policy(DEFAULT)
     free = "\n".join(explain_lines(item, judged(item, "209 ml"), marking_policy("first-practice"), policy))
