@@ -93,14 +93,22 @@ def causes_of(
 
 
 def _leading_to(part: ItemPart, value: Fraction) -> list[FaultResult]:
-    """Faults that lead to the number as it is written by the rule."""
+    """Faults that lead to the number as it is written by the rule.
+
+    Whole numbers throughout: each fault of each wrong answer passes here, and hardly any leads near the number.
+    """
     top, bottom = value.numerator, value.denominator
+    step = part.rule.bands[-1].step if part.rule is not None else Fraction(0)
+    wide, narrow = step.numerator * bottom, step.denominator
     found = []
     for fault in part.faults:
-        written = fault.written
-        exactly = written is not None and written.numerator == top and written.denominator == bottom
-        if exactly or by_rule(part, fault, value):
+        exact, written = fault.value, fault.written
+        if written is not None and written.numerator == top and written.denominator == bottom:
             found.append(fault)
+        elif exact is not None:
+            above, below = exact.numerator, exact.denominator
+            if abs(above * bottom - top * below) * narrow <= wide * below and by_rule(part, fault, value):
+                found.append(fault)
     return found
 
 

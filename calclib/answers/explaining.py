@@ -7,6 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from calclib.answers.marking_policy import MarkingPolicy
+from calclib.answers.messages import shown_words
 from calclib.answers.path_words import path_words
 from calclib.answers.verdict import ANOTHER_PATH, RIGHT, VERDICTS, PartVerdict
 from calclib.errors.messages import BadInput
@@ -23,6 +24,7 @@ from calclib.reading.records import Blank, Unread
 from calclib.sources.catalogue import source
 
 _MORE_DIGITS = 4
+_UNSAFE_IS_FREE = "Unsafe notation costs nothing by this policy; it is only said."
 
 
 def explain_lines(
@@ -84,7 +86,7 @@ def _answer(verdict: PartVerdict) -> Iterator[str]:
     elif isinstance(reading, Unread):
         yield f"It could not be read: {reading.reason} The reading stopped at character {reading.position + 1}."
     else:
-        yield f"Read as: {reading.shown}"
+        yield f"Read as: {shown_words(reading)}"
         for rule, cited in verdict.notices:
             if rule == ANOTHER_PATH:
                 yield f"It is right only by another way that the {cited} allows; draws avoid such numbers."
@@ -140,14 +142,18 @@ def _score(part: ItemPart, verdict: PartVerdict, marking: MarkingPolicy) -> Iter
     yield f"Verdict: {verdict.verdict.replace('_', ' ')}, {VERDICTS[verdict.verdict]}."
     if verdict.accepted_by and verdict.verdict in RIGHT:
         yield f"It agrees with: {path_words(verdict.accepted_by)}."
+    elif verdict.accepted_by:
+        own = verdict.accepted_by.replace("your own", "the student's own").replace("you rounded", "it was rounded")
+        yield f"It is right from {own}."
     for cause in verdict.causes:
         sure = "The only known mistake that leads there" if cause.certain else "A mistake that could lead there"
         yield f"{sure}: {cause.says.rstrip('?')}."
     yield f"Marking policy: {marking.title}. {marking.says} ({_cited(marking.source)})"
-    yield f"By this policy such an answer is worth {_share(marking.worth[verdict.verdict])} of the points."
+    yield f"By this policy such an answer is worth {_worth(marking.worth[verdict.verdict])}."
     unsafe = [rule for rule, _ in verdict.notices if rule != ANOTHER_PATH]
     if unsafe and marking.worth[verdict.verdict]:
-        yield f"Unsafe notation takes off {_share(_cost(unsafe, marking))}; nothing goes below 0."
+        cost = _cost(unsafe, marking)
+        yield f"Unsafe notation takes off {_share(cost)}; nothing goes below 0." if cost else _UNSAFE_IS_FREE
     if len(unsafe) < len(verdict.notices):
         yield f"That another way was taken takes off {_share(marking.another_path_costs)}."
     if verdict.critical:
@@ -171,6 +177,11 @@ def _cost(unsafe: Sequence[str], marking: MarkingPolicy) -> Fraction:
 
 def _fails(what: str) -> str:
     return {"nothing": "nothing, but it is flagged", "part": "this part", "exam": "the exam"}[what]
+
+
+def _worth(share: Fraction) -> str:
+    """A share of the points in words."""
+    return {Fraction(0): "no points", Fraction(1): "all of the points"}.get(share, f"{_share(share)} of the points")
 
 
 def _share(value: Fraction) -> str:

@@ -81,8 +81,12 @@ def _first(part: ItemPart, reading: Reading | Unread | Blank, verdict: str, by: 
     return _WORDS[verdict](part, reading, by)
 
 
-def _shown(reading: Reading) -> str:
-    """The answer as it was read, its unit in words: 48 vials, not 48 vial."""
+def shown_words(reading: Reading) -> str:
+    """Return the answer as it was read, its unit in words: 48 vials, not 48 vial.
+
+    Args:
+        reading: How the answer was read.
+    """
     if reading.value is None:
         return reading.shown
     number, unit = shown_number(reading.value), shown_unit(reading.unit)
@@ -97,7 +101,7 @@ def _typed_unit(reading: Reading) -> str:
 
 _WORDS: Mapping[str, Callable[[ItemPart, Reading, str], str]] = {
     "right_in_another_unit": lambda part, reading, _: (
-        f"Right: {_shown(reading)} is {part.answer}. The question asks for {write_unit(part.unit)}."
+        f"Right: {shown_words(reading)} is {part.answer}. The question asks for {write_unit(part.unit)}."
     ),
     "right_before_rounding": lambda part, _, __: f"The calculation is right. {part.rule_text}",
     "carried_forward": lambda _, __, by: f"Right from {by}.",
@@ -108,9 +112,9 @@ _WORDS: Mapping[str, Callable[[ItemPart, Reading, str], str]] = {
     "unit_wrong": lambda part, reading, _: (
         f"The number is right, but {_typed_unit(reading)} is not the unit asked: it is {write_unit(part.unit)}."
     ),
-    "wrong_with_cause": lambda _, reading, __: f"{_shown(reading)} is not right.",
+    "wrong_with_cause": lambda _, reading, __: f"{shown_words(reading)} is not right.",
     "wrong": lambda _, reading, __: (
-        f"{_shown(reading)} is not right. Set it up again step by step, with the unit beside each number."
+        f"{shown_words(reading)} is not right. Set it up again step by step, with the unit beside each number."
     ),
 }
 

@@ -275,8 +275,14 @@ def _(step: Compare, showing: Showing, gap: str | None) -> tuple[Line, ...]:
     for factors, word in ((step.low, "not less than"), (step.high, "not more than")):
         if factors:
             limits += [Words("and"), Words(word)] if limits else [Words(word)]
-            limits.append(Words(GAP) if gap is not None else showing.product(factors))
-    return ((Words(f"{step.says}: is"), showing.product(step.value), *limits, Words("?")),)
+            limits += [Words(GAP)] if gap is not None else _with_article(showing.product(factors))
+    return ((Words(f"{step.says}: is"), *_with_article(showing.product(step.value)), *limits, Words("?")),)
+
+
+def _with_article(shown: Maths) -> list[Segment]:
+    """A value that is named in words takes “the”; a number takes none."""
+    named = line_text((shown,))[:1].isalpha()
+    return [Words("the"), shown] if named else [shown]
 
 
 @setup_lines.register

@@ -61,6 +61,7 @@ def model_json(model: ItemModel) -> dict[str, Any]:
                 "forms": list(g.forms) if isinstance(g.forms, tuple) else "by row",
                 "examples": list(examples(g)),
                 "role": "stated" if g.role == "column" else g.role,
+                **({"drawn_on": g.drawn_on, "reads": g.reads} if g.drawn_on else {}),
                 "says": g.says,
             }
             for g in model.givens.values()
@@ -72,6 +73,7 @@ def model_json(model: ItemModel) -> dict[str, Any]:
         ],
         "parts": [
             {"part": p.name, "asked": p.asked, "unit": str(p.unit), "rule": p.rounding, "points": p.points}
+            | ({"kind": p.kind} if p.kind else {})
             for p in model.parts
         ],
     }

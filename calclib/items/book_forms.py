@@ -112,6 +112,7 @@ def book_form(kind: str, unit: Unit | None, text: str) -> str:
     text = _numerals(text)
     if kind == "frequency" and (stated := frequency_form(text)):
         return stated
+    text = re.sub(r"^(?:over|for|every|in|at|about|after|is|of) (?=[\d])", "", text)
     for rewritten in _REWRITES.get(kind, ()):
         text = rewritten(text, unit)
     text = re.sub(r"^(gr\.?) ?([\d/]+)(?=$|/| per )", r"\2 grain", text)

@@ -10,7 +10,7 @@ from fractions import Fraction
 from calclib.chains.factors import Factor, product_value
 from calclib.errors.messages import BadInput
 from calclib.items.compiled import CompiledModel, compiled
-from calclib.items.devices import LEVEL, device
+from calclib.items.devices import LEVEL, device, misreadings
 from calclib.items.item import Item
 from calclib.items.keying import Unusable, keyed_item, variants_of
 from calclib.items.model import Choices, Formula, FromRow, GivenModel, Grid, ItemModel, TableRow
@@ -182,18 +182,19 @@ def drawn_givens(
             stated[name] = read_stated(given, fixed[name], use)
             continue
         value = _drawn(given, stream, rows, stated, use)
-        if value is None or is_at_a_number(given, value):
+        if value is None or is_read_badly(given, value):
             return None
         stated[name] = value
     return stated
 
 
-def is_at_a_number(given: GivenModel, value: Stated) -> bool:
-    """Whether a level is drawn at a printed number, where nothing is left to read."""
+def is_read_badly(given: GivenModel, value: Stated) -> bool:
+    """Whether a level stands at a printed number, where nothing is left to read, or where two misreadings agree."""
     if not given.drawn_on or given.reads != LEVEL or value.working is None:
         return False
     of = device(given.drawn_on)
-    return of.spaces > 1 and not of.past(value.working)
+    read = [wrong for wrong, _, _ in misreadings(of, LEVEL, value.working)]
+    return of.spaces > 1 and (not of.past(value.working) or len(set(read)) < len(read))
 
 
 def _drawn(

@@ -267,14 +267,14 @@ def item_from_record(record: Mapping[str, Any]) -> Item:
             record["policy"],
             dict(record["equivalences"]),
             record["stem"],
-            tuple(StatedGiven(*g) for g in record["givens"]),
-            tuple(_part(p) for p in record["parts"]),
+            tuple(map(StatedGiven._make, record["givens"])),
+            tuple(map(_part, record["parts"])),
             record["caution"],
             record["fair"],
             record["diagnosable"],
             tuple(record["why"]),
             {name: tuple(lines) for name, lines in record["worked"].items()},
-            tuple(drawing_of(one) for one in record.get("drawings", ())),
+            tuple(map(drawing_of, record.get("drawings", ()))),
         )
     except (KeyError, TypeError, ValueError, ZeroDivisionError) as error:
         raise BadInput(f"the record of an item is damaged ({error})") from None
@@ -332,13 +332,13 @@ def _part(record: Mapping[str, Any]) -> ItemPart:
         record["rule_text"],
         record["points"],
         tuple(record["choices"]),
-        tuple(Accepted(_exact(low), _exact(high), by) for low, high, by in record["accepted"]),
+        tuple([Accepted(_exact(low), _exact(high), by) for low, high, by in record["accepted"]]),
         record["accepted_choice"],
         # Behaves as a tuple for whoever looks at it.
         cast("tuple[FaultResult, ...]", RecordedFaults(record["faults"])),
         record["proceed"],
         record["only_products"],
-        tuple((exact_from_text(value), by) for value, by in record.get("other_exact", ())),
+        tuple([(exact_from_text(value), by) for value, by in record.get("other_exact", ())]),
     )
 
 

@@ -12,6 +12,7 @@ from calclib.items.drug_measure import measured_alike
 from calclib.items.item import Item
 from calclib.items.model import FromRow, GivenModel, ItemModel, TableRow
 
+MONTHS = 12
 SAME_WORDS = {"male": "man", "female": "woman", "m": "man", "f": "woman"}
 
 
@@ -74,4 +75,8 @@ def _without_tail(model: ItemModel, given: GivenModel, text: str) -> str:
     """A plain number whose unit the stem prints behind it: 255 for “255 mg/dL”."""
     if given.kind != "number" or not (found := re.fullmatch(r"([\d.,/ ]+?) ?([A-Za-z%].*)", text.strip())):
         return text
-    return found[1] if f"{{{given.name}}} {found[2]}" in model.stem else text
+    if f"{{{given.name}}} {found[2]}" in model.stem:
+        return found[1]
+    if f"{{{given.name}}} months" in model.stem and found[1].isdigit() and re.match(r"y(?:ears?|rs?)?\b", found[2]):
+        return str(MONTHS * int(found[1]))
+    return text

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 
 from calclib.chains.chain import Chain
 from calclib.chains.factors import EQUIVALENCE, Value, without_doses
@@ -15,8 +16,9 @@ from calclib.errors.messages import BadInput
 from calclib.items.compiled import CompiledModel, compiled
 from calclib.items.drawn import Drawing, reading_hint, reading_lines
 from calclib.items.drug_measure import as_measured
+from calclib.items.identity import ByIdentity
 from calclib.items.item import Item, ItemPart
-from calclib.items.model import SETUP, ItemModel
+from calclib.items.model import SETUP, GivenModel, ItemModel
 from calclib.items.stated import Stated, read_stated
 from calclib.quantity.policies import rounding_policy
 from calclib.quantity.rounding import RoundingPolicy
@@ -174,9 +176,15 @@ def recorded_givens(item: Item, model: ItemModel) -> dict[str, Stated]:
         model: The model from which it was drawn, of the same text.
     """
     model = as_measured(item, model)
-    use = {name: Fraction(text) for name, text in item.equivalences.items()}
-    stated = {given.name: read_stated(model.givens[given.name], given.text, use) for given in item.givens}
+    use = tuple(item.equivalences.items())
+    stated = {given.name: _read_again(ByIdentity(model.givens[given.name]), given.text, use) for given in item.givens}
     return {**_unstated(model, stated), **stated}
+
+
+# The items of a class state few different values of a given.
+@lru_cache(maxsize=8192)
+def _read_again(key: ByIdentity[GivenModel], text: str, use: tuple[tuple[str, str], ...]) -> Stated:
+    return read_stated(key.record, text, {name: Fraction(value) for name, value in use})
 
 
 def _unstated(model: ItemModel, stated: Mapping[str, Stated]) -> dict[str, Stated]:

@@ -165,6 +165,8 @@ def _marks(
 
 
 def _carried(item: Item, basis: Basis) -> Any:
+    if len(item.parts) < 2:
+        return None
     from calclib.answers.carrying import carried_from
 
     model = basis.models.get(item.model_hash)

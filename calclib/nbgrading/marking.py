@@ -96,7 +96,10 @@ class Attempt:
     @property
     def points(self) -> Fraction:
         """Points of all answers."""
-        return sum((mark.earned for mark in self.judged.marks if mark.score), Fraction(0))
+        earned = [mark.earned for mark in self.judged.marks if mark.score]
+        # Nearly all points are whole, and whole numbers add up in no time.
+        whole = sum(points.numerator for points in earned if points.denominator == 1)
+        return sum((points for points in earned if points.denominator != 1), Fraction(whole))
 
     @property
     def earned(self) -> Fraction:

@@ -128,13 +128,7 @@ def _syringe(drawing: Drawing) -> Picture:
         fill="white",
     )
     _lines(axes, [((at + ring, middle), (rest, middle))], 0.8, LINE)
-    _shape(
-        axes,
-        [(at, low + 0.015), (at + ring, low + 0.015), (at + ring, high - 0.015), (at, high - 0.015)],
-        fill=RUBBER,
-        edge=RUBBER,
-        width=0.4,
-    )
+    _stopper(axes, at, at + ring, low + 0.015, high - 0.015)
     _shape(axes, [(left, low), (right, low), (right, high), (left, high)])
     _shape(
         axes,
@@ -148,6 +142,15 @@ def _syringe(drawing: Drawing) -> Picture:
     )
     _ruler(axes, of, left, scale, high)
     return picture._replace(alt=drawing.alt)
+
+
+def _stopper(axes: Axes, front: float, back: float, low: float, high: float) -> None:
+    """The rubber ring: thick at its two edges, with a groove between."""
+    lip, groove = min(0.09, (back - front) / 3), 0.08
+    outline = [(front, low), (front + lip, low), (front + lip, low + groove), (back - lip, low + groove)]
+    outline += [(back - lip, low), (back, low), (back, high), (back - lip, high), (back - lip, high - groove)]
+    outline += [(front + lip, high - groove), (front + lip, high), (front, high)]
+    _shape(axes, outline, fill=RUBBER, edge=RUBBER, width=0.4)
 
 
 def _ruler(axes: Axes, of: Device, left: float, scale: float, top: float) -> None:

@@ -26,6 +26,8 @@ from calclib.reading.vocabulary import COMPOUND, COUNTED, FREQUENCY, SCALES
 DEEPEST = 8
 MOST_OPERANDS = 16
 _COMMON_DENOMINATORS = ("2", "3", "4", "8")
+# No dose is a larger mixed number: 21/2 could be 2 1/2, but 62211/2 is a division.
+_LARGEST_MIXED = 999
 _DIVISION = ("/", "÷", "per")
 
 
@@ -278,7 +280,7 @@ class ExpressionGrammar(NumberWordGrammar):
         """21/2 could be 2 1/2 with its blank lost."""
         bottom = int(self.token(1).text)
         whole, part = divmod(top, 10)
-        if whole and 0 < part < bottom:
+        if 0 < whole <= _LARGEST_MIXED and 0 < part < bottom:
             how = f"type {whole} {part}/{bottom}, or {top} / {bottom} to divide"
             raise Unreadable(f"{top}/{bottom} could be read two ways; {how}.", self.token().start)
 

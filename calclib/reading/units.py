@@ -103,6 +103,8 @@ class UnitGrammar:
         if kind != "w":
             return ()
         if word in RATES:
+            if glued:
+                self.notices.append("run_together")
             return self._rates(unit)
         if word in _ARTICLES:
             ahead = 2 if self.token(1).text.lower() in _ARTICLES else 1

@@ -129,7 +129,7 @@ class PracticeBox:
         self.fields = {part.name: self._field(part, several=len(parts) > 1) for part in parts}
         # Where one part asks for the set-up, no other offers it.
         asked = any(part.kind == "setup" for part in parts)
-        free = [part for part in parts if part.kind == "quantity" and not asked]
+        free = [part for part in parts if part.kind == "quantity" and not asked and not _is_read(part)]
         self.setups = {part.name: self._setup_field(part) for part in free}
         rows: list[ipywidgets.Widget] = []
         for part in parts:
@@ -229,6 +229,11 @@ def _pictures(item: Item) -> str:
     from calclib.plots import device_html
 
     return "".join(f"<p>{device_html(drawing)}</p>" for drawing in item.drawings)
+
+
+def _is_read(part: ItemPart) -> bool:
+    """Whether an answer is read from a scale, or comes from one by a difference; there is no set-up to show."""
+    return part.rule is not None and part.rule.name == "device_mark"
 
 
 def _placeholder(part: ItemPart) -> str:

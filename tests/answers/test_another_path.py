@@ -19,7 +19,7 @@ DEFAULT = "tenths-and-wholes"
 
 def bolus() -> Item:
     """20 mL/kg for 23 lb, of which the weight is 10.4545... kg, or 10.5 kg where it is rounded first."""
-    given = {"weight": "23 lb"}
+    given = {"weight": "23 lb", "dose": "20 mL/kg", "time": "30 min"}
     return draw_item(item_model("fluid-bolus"), "a", policy=rounding_policy(DEFAULT), given=given)
 
 
@@ -84,3 +84,15 @@ def test_a_drawn_item_never_needs_the_notice(model: str) -> None:
     assert item.fair
     for part in item.parts:
         assert all(accepted.low == part.key for accepted in part.accepted)
+
+
+def test_an_explained_mark_is_worded_plainly() -> None:
+    """Units are words; a share of nothing or of all, and notation that costs nothing, are said so."""
+    item = bolus()
+    policy = rounding_policy(DEFAULT)
+    free = "\n".join(explain_lines(item, judged(item, "209 ml"), marking_policy("first-practice"), policy))
+    assert "such an answer is worth all of the points." in free
+    assert "Unsafe notation costs nothing by this policy; it is only said." in free
+    assert "takes off 0" not in free
+    wrong = "\n".join(explain_lines(item, judged(item, "460 mL"), HOMEWORK, policy))
+    assert "such an answer is worth no points." in wrong

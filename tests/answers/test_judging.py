@@ -14,6 +14,7 @@ import pytest
 from calclib.answers import VERDICTS, PartVerdict, explain_lines, judge_item, marking_policies, marking_policy
 from calclib.answers.carrying import carried_from
 from calclib.answers.setup_parts import setups_of
+from calclib.answers.verdict import ANOTHER_PATH
 from calclib.errors import BadInput
 from calclib.items import Item, bank, draw_item, item_from_record, item_model
 from calclib.quantity import rounding_policy
@@ -150,11 +151,13 @@ def test_a_wrong_part_is_carried_forward_and_marked_once() -> None:
 
 
 def test_a_rounded_right_answer_may_be_used_for_the_next_part() -> None:
-    """2,000 - 278.2 is right although the exact difference, cut off, is 1,721.7."""
+    """2,000 - 278.2 is right although the exact difference, cut off, is 1,721.7; the notice says that ways differ."""
     item, model = tubing(), item_model("tubing-drug-left")
     carried = carried_from(item, model, rounding_policy("tenths-down"))
     first, second = judge_item(item, {"left": "278.2 mg", "received": "1,721.8 mg"}, HOMEWORK, carried=carried)
-    assert (first.verdict, second.verdict, second.score) == ("right", "carried_forward", 1)
+    assert (first.verdict, second.verdict, second.score) == ("right", "right", 1)
+    assert [rule for rule, _ in second.notices] == [ANOTHER_PATH]
+    assert "1,721.7 mg" in second.message
 
 
 def test_another_rounding_policy_keys_the_same_draw_anew() -> None:

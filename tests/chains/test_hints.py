@@ -63,7 +63,8 @@ def test_no_rung_gives_the_answer(name: str) -> None:
         solution = solution_of(item, model(name))
         stated = [given.text for given in item.givens]
         for part in item.parts:
-            secrets = {part.answer} - {text for text in stated if part.answer in text}
+            printed = re.search(rf"(?<![\d.,]){re.escape(part.answer)}", item.stem)  # sizes to choose from
+            secrets = set() if printed else {part.answer} - {text for text in stated if part.answer in text}
             for rung in RUNGS:
                 for place in _places(item, part.name):
                     for line in solution.hint(part.name, rung, step=place[0], given=place[1]):

@@ -14,10 +14,15 @@ from sqlalchemy import func, select
 
 from calclib.errors import CalclibError
 from calclib.nbgrading import collect, mark, start_class
-from calclib.records import class_folder, reading, sealed_paper
+from calclib.nbgrading.another_attempt import give_another_attempt
+from calclib.nbgrading.erase import erase
+from calclib.nbgrading.rule import Wish, rule
+from calclib.pages import explanation, waiting, write_feedback, write_report
+from calclib.pages.export import export
+from calclib.records import class_folder, history_of, reading, rulings_of, sealed_paper, set_results
 from calclib.records.sealed import pseudonyms
-from calclib.records.tables import MARK
-from tests.nbgrading.conftest import NOW
+from calclib.records.tables import ANSWER, MARK, REKEYED
+from tests.nbgrading.conftest import BLUEPRINT, NOW
 from tests.nbgrading.gradebook_rows import gradebook_rows
 from tests.nbgrading.test_stock_autograde import autograde
 
@@ -27,14 +32,30 @@ pytestmark = [
 ]
 
 SET = "week-3"
+# Due a day after handing out; Ben has a day more.
+LIFE = BLUEPRINT.replace(
+    "cut_score", 'due = 2026-11-26T08:00:00Z\nlate = "10 percent a day"\nattempts = 2\nkeep = "last"\ncut_score'
+)
+RULINGS = (
+    Wish("answer", {"points": "0.5"}, "Nearly.", problem=1, student="ben"),
+    Wish("take", {}, "Her file was made anew.", student="cat"),
+    Wish("text", {"text": "about a lot"}, "As said in class.", problem=1),
+    Wish("within", {"amount": "1%"}, "Two syringes.", problem=2),
+    Wish("between", {"low": "1", "high": "2"}, "Her syringe.", problem=2, student="ann"),
+    Wish("credit", {}, "Unclear.", problem=5),
+    Wish("void", {}, "Not taught.", problem=4),
+    Wish("marking", {"policy": "strict-exam"}, "It is an exam."),
+    Wish("rounding", {"policy": "tenths", "printed": "yes"}, "We teach tenths."),
+    Wish("withdraw", {"number": "7"}, "It was taught after all."),
+)
 Make = Callable[[], str]
 MakeClass = Callable[..., Path]
 
 
-def answers(folder: Path, student: str) -> list[str]:
+def answers(folder: Path, student: str, attempt: int = 1) -> list[str]:
     """The right answers of one student, in order."""
     with reading(class_folder(folder)) as connection:
-        paper = sealed_paper(connection, SET, pseudonyms(connection)[student])
+        paper = sealed_paper(connection, SET, pseudonyms(connection)[student], attempt)
         assert paper is not None
         return [part["answer"] for item in paper.items for part in item.record["parts"]]
 
@@ -103,6 +124,124 @@ def test_two_markers_at_once(postgresql: Make, make_class: MakeClass, tmp_path: 
         out, err = one.communicate(timeout=120)
         assert one.returncode == 0, out + err
     assert gradebook_rows(class_folder(folder)) == gradebook_rows(class_folder(alone))
+
+
+def both(plain: Path, server: Path, step: Callable[[Path], object]) -> list[object]:
+    """Do the same in the class on SQLite and in the one on PostgreSQL; the gradebooks stay the same, row for row."""
+    done = [step(plain), step(server)]
+    assert gradebook_rows(class_folder(server)) == gradebook_rows(class_folder(plain))
+    return done
+
+
+def ruled(wish: Wish) -> Callable[[Path], object]:
+    """Makes a ruling, after a look at what it would lead to, and returns who gains and loses."""
+
+    def step(folder: Path) -> object:
+        tried = rule(folder, SET, wish, now=NOW, preview=True).marked.changes
+        done = rule(folder, SET, wish, now=NOW).marked.changes
+        assert tried == done
+        return [(one.student.id, one.before, one.after, one.answers) for one in done]
+
+    return step
+
+
+def test_the_life_of_a_mark_is_the_same_as_on_sqlite(
+    postgresql: Make, make_class: MakeClass, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Late hand-ins, review, every kind of ruling, keys made anew, attempts, export, explanation, history, erasure."""
+    monkeypatch.setattr("tests.departments.conftest.BLUEPRINT", LIFE)
+    plain, server = make_class("plain"), make_class("server", postgresql())
+    key = {student: answers(plain, student) for student in ("ann", "ben", "cat")}
+    assert key == {student: answers(server, student) for student in ("ann", "ben", "cat")}
+    typed = {"ann": key["ann"], "ben": ["about a lot", "", *key["ben"][2:]], "cat": key["ann"]}
+
+    def same(step: Callable[[Path], object]) -> object:
+        """What a step gives, the same in both."""
+        one, other = both(plain, server, step)
+        assert one == other
+        return one
+
+    for folder in (plain, server):
+        # Ann hands in three days late, of which two count against her: 20 per cent.
+        hand_in(folder, tmp_path / f"{folder.parent.name}-in", typed, day=3)
+    same(lambda folder: mark(folder, SET, now=NOW).waiting)
+    results = set_results(class_folder(server), SET)
+    assert {one.student.id: one.penalty for one in results.marked}["ann"] > 0
+    for folder in (plain, server):
+        by_hand(folder)
+        notebook = class_folder(folder).submitted(SET, "cat")
+        changed = json.loads(notebook.read_text(encoding="utf-8"))
+        changed["metadata"].pop("calclib")
+        notebook.write_text(json.dumps(changed), encoding="utf-8")
+    assert same(lambda folder: [student.id for student, _ in mark(folder, SET, now=NOW).aside]) == ["cat"]
+    assert same(lambda folder: waiting(folder, SET).answers) == 10
+    for wish in RULINGS:
+        same(ruled(wish))
+    same(lambda folder: mark(folder, SET, now=NOW).changes)
+    for student in ("ann", "ben", "cat"):
+        texts = [explanation(folder, SET, student) for folder in (plain, server)]
+        assert texts[0] == texts[1]
+        assert "Keyed anew by ruling" in texts[1]
+    listed = [waiting(folder, SET).text.replace(str(folder), "CLASS") for folder in (plain, server)]
+    assert listed[0] == listed[1]
+    assert same(lambda folder: give_another_attempt(folder, SET, now=NOW, students=["ben"]).given[0][1]) == 2
+    again = {folder: answers(folder, "ben", 2) for folder in (plain, server)}
+    assert again[plain] == again[server]
+    for folder in (plain, server):
+        hand_in(folder, tmp_path / f"{folder.parent.name}-again", {"ben": again[folder]}, day=4)
+    same(lambda folder: mark(folder, SET, now=NOW).marked)
+    assert {one.attempt for one in set_results(class_folder(server), SET).marked if one.student.id == "ben"} == {2}
+    rows = [
+        export(folder, SET, tmp_path / f"{folder.parent.name}.csv", answers=True).rows for folder in (plain, server)
+    ]
+    assert rows[0] == rows[1]
+    assert len(rows[1]) == 27
+    for folder in (plain, server):
+        write_feedback(folder, SET)
+        write_report(folder, SET)
+    pages = [class_folder(folder).feedback(SET, "ben").read_bytes() for folder in (plain, server)]
+    assert pages[0] == pages[1]
+    with reading(class_folder(server)) as connection:
+        name = pseudonyms(connection)["ann"]
+    same(lambda folder: erase(folder, "ann", now=NOW).folders)
+    same(lambda folder: mark(folder, SET, now=NOW).marked)
+    with reading(class_folder(server)) as connection:
+        assert "ann" not in pseudonyms(connection)
+        typed_by_ann = select(func.count()).select_from(ANSWER).where(ANSWER.c.pseudonym == name)
+        assert connection.execute(typed_by_ann).scalar() == 0
+        assert connection.execute(select(func.count()).select_from(MARK).where(MARK.c.pseudonym == name)).scalar() == 9
+        assert any("identity erased" in line for line in history_of(connection, SET, name))
+
+
+def test_two_who_mark_and_rule_at_once(postgresql: Make, make_class: MakeClass, tmp_path: Path) -> None:
+    """Two rule and two mark in the same moment: each ruling has a number of its own, and all of them hold."""
+    folder = make_class("class", postgresql())
+    typed = {student: ["about a lot", *answers(folder, student)[1:]] for student in ("ann", "ben", "cat")}
+    hand_in(folder, tmp_path / "in", typed)
+    mark(folder, SET, now=NOW)
+    words = ("rule", str(folder), SET, "--yes", "--reason", "Because.")
+    jobs = [
+        calclib(*words, "--problem", "1", "--credit-all"),
+        calclib(*words, "--rounding", "tenths"),
+        calclib(*words, "--problem", "2", "--void"),
+        calclib("mark", str(folder), SET, "--yes"),
+        calclib("mark", str(folder), SET, "--yes"),
+    ]
+    for one in jobs:
+        out, err = one.communicate(timeout=180)
+        assert one.returncode == 0, out + err
+    with reading(class_folder(folder)) as connection:
+        rulings = rulings_of(connection, SET)
+        keyed = connection.execute(select(func.count()).select_from(REKEYED)).scalar()
+    assert [one.number for one in rulings] == [1, 2, 3]
+    assert {one.kind for one in rulings} == {"credit", "rounding", "void"}
+    assert keyed == 15
+    results = set_results(class_folder(folder), SET)
+    assert [(one.earned, results.sealed.points) for one in results.marked] == [(11, 11)] * 3
+    rows = gradebook_rows(class_folder(folder))
+    assert len(rows["grade"]) == 27
+    mark(folder, SET, now=NOW)
+    assert gradebook_rows(class_folder(folder)) == rows
 
 
 OPEN = """

@@ -59,15 +59,25 @@ def test_a_mark_is_read_and_not_rounded(policy: RoundingPolicy) -> None:
 
 
 def test_misreadings_of_a_syringe() -> None:
-    """1.7 mL in a 3 mL syringe: two marks past 1.5, three before 2, the ring three marks wide; read by hand."""
+    """1.7 mL in a 3 mL syringe: two marks past 1.5, three before 2, the ring five marks wide; read by hand."""
     found: dict[str, list[str]] = {"mark misjudged": [], "counted the wrong way": [], "wrong edge": []}
     for value, kind, _ in misreadings(device("syringe_3_mL"), "level", Fraction("1.7")):
         found[kind].append(str(float(value)))
     assert found == {
         "mark misjudged": ["1.9", "1.52"],
         "counted the wrong way": ["2.3", "1.3"],
-        "wrong edge": ["2.0"],
+        "wrong edge": ["2.2"],
     }
+
+
+@pytest.mark.parametrize("model", DRAWN, ids=lambda model: model.id)
+def test_misreadings_can_be_told_apart(model: ItemModel) -> None:
+    """Wherever a level is drawn, each misreading leads to another value."""
+    for number in range(40):
+        for drawing in draw_item(model, f"apart {number}").drawings:
+            if drawing.level is not None:
+                found = [value for value, _, _ in misreadings(drawing.device, "level", drawing.level)]
+                assert len(set(found)) == len(found)
 
 
 def test_a_bag_read_from_the_wrong_end() -> None:
@@ -91,7 +101,7 @@ def test_words_say_where_a_level_stands() -> None:
     assert "0.5, 1, 1.5, 2, 2.5 and 3 mL" in alt
     assert "5 equal spaces" in alt
     assert "nearest the needle stands 2 small marks past the mark 1.5" in alt
-    assert "nearest the handle at the mark 2." in alt
+    assert "nearest the handle 2 small marks past the mark 2." in alt
     assert "1.7" not in alt
 
 

@@ -113,7 +113,7 @@ FAULTY: dict[str, tuple[str, str, str]] = {
         "nobody_2020",
     ),
     "unknown rounding": (changed('"injection_volume"', '"syringe_volume"'), "[[part]]", "no rounding rule"),
-    "unreadable value": (changed('"30 mg/mL"]', '"30 mgs/mL"]'), 'draw = ["25 mg/mL', "30 mgs/mL"),
+    "unreadable value": (changed('"30 mg/mL"]', '"30 mgz/mL"]'), 'draw = ["25 mg/mL', "30 mgz/mL"),
     "misfit form": (
         changed('says = "ordered dose"', 'forms = ["mg", "units"]'),
         "forms",

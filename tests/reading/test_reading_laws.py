@@ -85,7 +85,9 @@ def test_a_mixed_number_is_a_whole_and_a_fraction(whole: int, top: int, bottom: 
 
 @given(st.integers(0, 10**9), st.integers(1, 10**6), st.sampled_from(["/", " / ", "÷", " ÷ "]))
 def test_a_quotient_of_numbers_is_an_exact_fraction(top: int, bottom: int, sign: str) -> None:
-    """Arithmetic is exact and has no typed decimals."""
+    """Arithmetic is exact and has no typed decimals; 21/2, which could be 2 1/2, needs blanks around its sign."""
+    lost_blank = sign == "/" and bottom in (2, 3, 4, 8) and 0 < top // 10 <= 999 and 0 < top % 10 < bottom
+    assume(not lost_blank)
     reading = read_answer(f"{top}{sign}{bottom} mL/h", "quantity")
     assert isinstance(reading, Reading)
     assert (reading.value, reading.decimals) == (Fraction(top, bottom), None)

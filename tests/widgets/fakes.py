@@ -21,7 +21,7 @@ class Calls:
 def part(name: str, kind: str = "quantity", **more: Any) -> SimpleNamespace:
     """One part of a problem."""
     asked = more.pop("asked", f"What {name} do you enter?")
-    return SimpleNamespace(name=name, kind=kind, asked=asked, unit="mL/h", rule_text="", choices=(), **more)
+    return SimpleNamespace(name=name, kind=kind, asked=asked, unit="mL/h", rule_text="", rule=None, choices=(), **more)
 
 
 def small_engine(*parts: SimpleNamespace, key: str = "125 mL/h") -> tuple[Engine, Calls]:

@@ -65,7 +65,8 @@ def drug_in_volume(stem: str, sheet: Worksheet) -> None:
     """The drug in a volume of a liquid."""
     (volume,) = found(rf"took {NUMBER} mL of", stem)
     strength = strength_read(sheet, *found(rf"liquid, {STRENGTH}", stem))
-    sheet.answer("amount", drug_in(sheet, sheet.read(volume, "volume"), strength))
+    amount = drug_in(sheet, sheet.read(volume, "volume"), strength)
+    sheet.answer("amount", sheet.converted(amount, strength.unit, "mg", "amount"))
 
 
 def strength_of_bag(stem: str, sheet: Worksheet) -> None:
