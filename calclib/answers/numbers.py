@@ -43,6 +43,7 @@ def number_status(part: ItemPart, value: Fraction, decimals: int | None, factor:
     for accepted in part.accepted:
         if accepted.holds(value):
             another = part.key is not None and accepted.low is not part.key and accepted.low != part.key
+            another = another and not accepted.decided
             return NumberStatus("right", accepted.by, another)
     assert part.exact is not None and part.rule is not None
     step = part.rule.step_at(part.exact)
