@@ -104,7 +104,7 @@ def _accepted(item: Item, part: ItemPart, policy: RoundingPolicy) -> Iterator[st
         )
     else:
         for accepted in part.accepted:
-            yield f"Accepted: {_value(part, accepted.low)}, by this way: {path_words(accepted.by)}."
+            yield f"Accepted: {_value(part, accepted.low)}, by this way: {_stopped(path_words(accepted.by))}"
         if part.kind == "quantity":
             yield "The same amount in any other unit is accepted too; it is converted exactly."
         if part.exact is not None:
@@ -138,10 +138,14 @@ def _about(value: Fraction, part: ItemPart) -> str:
     return write_quantity(value, part.unit, places)
 
 
+def _stopped(words: str) -> str:
+    return words if words.endswith(".”") else f"{words}."
+
+
 def _score(part: ItemPart, verdict: PartVerdict, marking: MarkingPolicy) -> Iterator[str]:
     yield f"Verdict: {verdict.verdict.replace('_', ' ')}, {VERDICTS[verdict.verdict]}."
     if verdict.accepted_by and verdict.verdict in RIGHT:
-        yield f"It agrees with: {path_words(verdict.accepted_by)}."
+        yield f"It agrees with: {_stopped(path_words(verdict.accepted_by))}"
     elif verdict.accepted_by:
         own = verdict.accepted_by.replace("your own", "the student's own").replace("you rounded", "it was rounded")
         yield f"It is right from {own}."

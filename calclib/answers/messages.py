@@ -51,6 +51,8 @@ def message_of(
     if verdict == "right" and not another and isinstance(reading, Reading) and not reading.notices:
         return _RIGHT
     sentences = [_first(part, reading, verdict, by)]
+    if another and verdict == "right_in_another_unit":  # what it converts to is not the key
+        sentences = [f"Right, in another unit: the question asks for {write_unit(part.unit)}."]
     if also == "rounded_wrongly" and isinstance(reading, Reading):
         missing = "the unit is missing" if verdict == "unit_missing" else f"{_typed_unit(reading)} is not the unit"
         sentences = [f"{_first(part, reading, also, by)} And {missing}: write {write_unit(part.unit)}."]

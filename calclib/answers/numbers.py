@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from calclib.items.item import ItemPart
 from calclib.quantity.enclosure import Enclosure, Exact, Undecided, ends
@@ -14,8 +14,7 @@ FEWER = "rounded to fewer digits than asked"
 ON_THE_WAY = "rounded on the way, and not at the end"
 
 
-@dataclass(frozen=True)
-class NumberStatus:
+class NumberStatus(NamedTuple):
     """What a number is worth.
 
     Args:
@@ -44,12 +43,13 @@ def number_status(part: ItemPart, value: Fraction, decimals: int | None, factor:
     for accepted in part.accepted:
         if accepted.holds(value):
             another = part.key is not None and accepted.low is not part.key and accepted.low != part.key
+            another = another and not accepted.decided
             return NumberStatus("right", accepted.by, another)
     assert part.exact is not None and part.rule is not None
     step = part.rule.step_at(part.exact)
     for exact, path in ((part.exact, ""), *part.other_exact):
         if (found := _before_rounding(exact, path, value, decimals, factor, step)) is not None:
-            return replace(found, another=exact != part.exact and leads_elsewhere(part, exact))
+            return found._replace(another=exact != part.exact and leads_elsewhere(part, exact))
     return _rounded_wrongly(part, value, decimals, factor, step)
 
 

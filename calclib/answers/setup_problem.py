@@ -409,7 +409,7 @@ def pairs_of(symbols: tuple[str, ...]) -> tuple[tuple[str, str, tuple[tuple[str,
 
 
 def problem_of(
-    item: Item, model: ItemModel, policy: RoundingPolicy, part_name: str, own: Mapping[str, Fraction]
+    item: Item, model: ItemModel, policy: RoundingPolicy, part_name: str, own: Mapping[str, Fraction] | None = None
 ) -> SetupProblem | None:
     """Return what a set-up of a part may use, the student's own earlier answers too; None where it makes no sense.
 
@@ -431,4 +431,4 @@ def problem_of(
         others = tuple(exact_number(t) for t in policy.equivalences.get(name, ()))
         printed = name in model.states or conversion_words(replace(equivalences()[name], value=value)) in item.stem
         accepted[name] = (value,) if printed else (value, *(o for o in others if o != value))
-    return SetupProblem(solution, part_name, asks, unit, accepted, own)
+    return SetupProblem(solution, part_name, asks, unit, accepted, own or {})

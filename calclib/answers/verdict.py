@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
+from typing import Any, NamedTuple
 
 from calclib.reading.records import Blank, Reading, Unread
 from calclib.reading.writing import shown_number, shown_unit
@@ -69,8 +69,7 @@ class SetupFound:
     reason: str = ""
 
 
-@dataclass(frozen=True)
-class PartVerdict:
+class PartVerdict(NamedTuple):
     """The verdict on one part.
 
     Args:

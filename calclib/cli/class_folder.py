@@ -170,7 +170,8 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     _list("Nothing handed in by", result.missing)
     for note in result.notes:
         click.echo(note)
-    click.echo(f"Next: calclib report {folder} {set_name}")
+    step = f"report {folder} {set_name}" if result.marked else f"collect {folder} {set_name} DOWNLOADS"
+    click.echo(f"Next: calclib {step}")
 
 
 @click.command()

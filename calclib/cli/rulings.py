@@ -37,6 +37,7 @@ _SHOWN = 40
 @click.option("--credit-all", is_flag=True, help="Give everyone who handed in full points for --problem.")
 @click.option("--void", is_flag=True, help="Let --problem count for nobody; the set is out of fewer points then.")
 @click.option("--take-notebook", is_flag=True, help="Mark the notebook of --student although it was set aside.")
+@click.option("--leave-notebook", is_flag=True, help="Leave the notebook of --student set aside, without points.")
 @click.option("--leave-hand-in", metavar="SIGN", help="A hand-in in the name of --student isn't theirs: it stays out.")
 @click.option("--take-hand-in", metavar="SIGN", help="A hand-in in the name of --student is theirs: it is taken.")
 @click.option("--marking", metavar="POLICY", help="Mark the whole set by another marking policy.")
@@ -61,6 +62,7 @@ def rule(
     credit_all: bool,
     void: bool,
     take_notebook: bool,
+    leave_notebook: bool,
     leave_hand_in: str | None,
     take_hand_in: str | None,
     marking: str | None,
@@ -96,6 +98,7 @@ def rule(
       calclib rule CLASS SET --student ann --take-hand-in 3f2a9c1b --reason "She sat at Ben's computer."
     A notebook that was set aside, a ruling taken back:
       calclib rule CLASS SET --student ann --take-notebook --reason "She copied it to a new file."
+      calclib rule CLASS SET --student ann --leave-notebook --reason "It is another student's."
       calclib rule CLASS SET --withdraw 2 --reason "Wrong problem."
 
     With --rounding each student's problems are keyed anew from the recorded numbers; nothing is drawn. Since the
@@ -109,10 +112,9 @@ def rule(
     if instead and rounding is None:
         raise BadInput("--instead goes with --rounding: say by which policy the set is keyed.")
     policies = {"marking": marking, "rounding": rounding}
+    notebooks = {"take": take_notebook, "leave": leave_notebook}
     hand_ins = {"left": leave_hand_in, "taken": take_hand_in}
-    kind, value = _kind(
-        points, accept, within, (low, high), credit_all, void, take_notebook, hand_ins, policies, withdraw
-    )
+    kind, value = _kind(points, accept, within, (low, high), credit_all, void, notebooks, hand_ins, policies, withdraw)
     if kind == "rounding":
         value = {**value, "printed": "" if instead else "yes"}
     wish = Wish(kind, value, reason, problem, part, student, by)
@@ -130,7 +132,9 @@ def rule(
         done = ruled(folder, set_name, wish, now=_now(), progress=progress)
     if yes:
         _show_notes(done.notes)
-    click.echo(f"Ruling {done.ruling.number} is recorded; {_students(len(done.marked.changes))} have other marks.")
+    count = len(done.marked.changes)
+    has = "has" if count == 1 else "have"
+    click.echo(f"Ruling {done.ruling.number} is recorded; {_students(count)} {has} other marks.")
     click.echo(f"Next: calclib report {folder} {set_name}")
 
 
@@ -141,7 +145,7 @@ def _kind(
     between: tuple[str | None, str | None],
     credit_all: bool,
     void: bool,
-    take: bool,
+    notebooks: Mapping[str, bool],
     hand_ins: Mapping[str, str | None],
     policies: Mapping[str, str | None],
     withdraw: str | None,
@@ -162,11 +166,11 @@ def _kind(
     wishes += [("hand_in", {"sign": sign, "outcome": end}) for end, sign in hand_ins.items() if sign is not None]
     if low is not None and high is not None:
         wishes.append(("between", {"low": low, "high": high}))
-    wishes += [(kind, {}) for kind, asked in (("credit", credit_all), ("void", void), ("take", take)) if asked]
+    wishes += [(kind, {}) for kind, asked in (("credit", credit_all), ("void", void), *notebooks.items()) if asked]
     if len(wishes) != 1:
         raise BadInput(
             "Say exactly one thing to do: --points, --accept, --within, --from with --to, --credit-all, --void, "
-            "--take-notebook, --leave-hand-in, --take-hand-in, --marking, --rounding or --withdraw."
+            "--take-notebook, --leave-notebook, --leave-hand-in, --take-hand-in, --marking, --rounding or --withdraw."
         )
     return wishes[0]
 

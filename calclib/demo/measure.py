@@ -17,8 +17,9 @@ from calclib.demo.simulated_students import Planted
 from calclib.demo.students.behaviour import human_errors
 
 LEFT_OUT = frozenset({"left out", "amount left out", "volume left out"})
-SLIP = frozenset({"slip of the finger"})
-DECIMAL = frozenset({"decimal slip"})
+SET_UP_NUMBER = "set-up: wrong number"
+SLIP = frozenset({"slip of the finger", SET_UP_NUMBER})
+DECIMAL = frozenset({"decimal slip", SET_UP_NUMBER})
 TERM = frozenset({"term left out"})
 ROW = frozenset({"one rate for all", "first rate only"})
 
@@ -47,7 +48,7 @@ NAMES: Mapping[str, frozenset[str]] = {
     "drug-volume-for-bag": frozenset({"wrong given"}),
     "first-volume-again": frozenset({"wrong given"}),
     "wrong-weight": frozenset({"wrong given"}),
-    "wrong-drop-factor": frozenset({"wrong value"}),
+    "wrong-drop-factor": frozenset({"wrong value", SET_UP_NUMBER}),
     "interval-for-doses": frozenset({"used unconverted"}),
     "rounded-down": frozenset({"rounded down"}),
     "term-forgotten": TERM,

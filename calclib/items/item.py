@@ -27,12 +27,21 @@ class StatedGiven(NamedTuple):
     says: str
 
 
+# How the way to an answer begins that a person made right: it is no other path of the rounding policy.
+DECIDED = ("ruling ", "keyed anew, ")
+
+
 class Accepted(NamedTuple):
     """An interval of accepted values in the part's unit (a time: minutes; a choice: none) and the path to it."""
 
     low: Fraction
     high: Fraction
     by: str
+
+    @property
+    def decided(self) -> bool:
+        """Whether a person made it right, and not the rounding policy."""
+        return self.by.startswith(DECIDED)
 
     def holds(self, value: Fraction) -> bool:
         """Tell whether a value is accepted. Whole numbers throughout: every answer of a class passes here."""

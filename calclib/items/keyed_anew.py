@@ -17,6 +17,8 @@ from calclib.quantity.equivalences import exact_number
 from calclib.quantity.rounding import RoundingPolicy
 from calclib.quantity.writing import has_finite_decimals, write_quantity
 
+_ANEW = "keyed anew, "
+
 
 @dataclass(frozen=True)
 class KeyedAnew:
@@ -55,6 +57,7 @@ def keyed_anew(item: Item, model: ItemModel, policy: RoundingPolicy, *, printed:
         if left:
             notes.append(f"{words}by the policy “{policy.name}” another choice would be right: the old key stays.")
         elif unfair and part.kind != "choice":
+            part = replace(part, accepted=tuple(_granted(one, part) for one in part.accepted))
             part = replace(part, accepted=(*part.accepted, *_across(after, part.accepted)))
             every = " and ".join(dict.fromkeys(_written(one.low, part.unit) for one in part.accepted))
             right = f"{every} are right" if part.kind == "quantity" else "The times of all ways are right"
@@ -110,7 +113,12 @@ def _still(before: ItemPart, after: ItemPart) -> Iterator[Accepted]:
     known = {(one.low, one.high) for one in after.accepted}
     for one in before.accepted:
         if (one.low, one.high) not in known:
-            yield Accepted(one.low, one.high, f"the rule that the notebook printed, “{before.rule_text}”")
+            yield Accepted(one.low, one.high, f"{_ANEW}the rule that the notebook printed: “{before.rule_text}”")
+
+
+def _granted(one: Accepted, part: ItemPart) -> Accepted:
+    """An answer by another way than the key's: it costs nothing, since nobody saw to it that the draw is fair."""
+    return one if one.low == part.key or one.decided else one._replace(by=f"{_ANEW}{one.by}")
 
 
 def _across(part: ItemPart, accepted: Sequence[Accepted]) -> Iterator[Accepted]:
@@ -123,7 +131,7 @@ def _across(part: ItemPart, accepted: Sequence[Accepted]) -> Iterator[Accepted]:
         for value in (part.rule.rounded(low - near), part.rule.rounded(high + near)):
             if (value, value) not in known:
                 known.add((value, value))
-                yield Accepted(value, value, "across a rounding boundary to which the value stands too near")
+                yield Accepted(value, value, f"{_ANEW}across a rounding boundary to which the value stands too near")
 
 
 def _written(value: Fraction, unit: str) -> str:

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from secrets import token_hex
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Table, and_, bindparam, delete, insert, or_, select, update
 
@@ -16,8 +16,7 @@ from calclib.records.bulk_rows import insert_rows
 NO_RESPONSE = "No response."
 
 
-@dataclass(frozen=True)
-class CellGrade:
+class CellGrade(NamedTuple):
     """The automatic score of one check cell, and whether a person has to look."""
 
     points: float

@@ -92,7 +92,9 @@ def judge_paper(
     digest = hashlib.sha256(b"" if isinstance(data, Damaged) else data).hexdigest()
     notebook = data if isinstance(data, Damaged) else read_notebook(data)
     reason = f"The notebook {notebook.reason}." if isinstance(notebook, Damaged) else _foreign(notebook, paper, owners)
-    rulings = tuple(ruling for ruling in basis.rulings if ruling.pseudonym in ("", paper.pseudonym))
+    mine = (ruling for ruling in basis.rulings if ruling.pseudonym in ("", paper.pseudonym))
+    # A ruling on a notebook holds until another is handed in.
+    rulings = tuple(ruling for ruling in mine if ruling.value.get("submission", digest) == digest)
     if isinstance(notebook, Damaged) or (reason and not _taken(digest, rulings)):
         waiting = (_waiting(place, "set_aside", reason, "") for place in places)
         marks = tuple(ruled(mark, rulings, paper.pseudonym) for mark in waiting)

@@ -15,7 +15,7 @@ from calclib.nbgrading.gradebook import gradebook_transaction
 from calclib.nbgrading.mark import Marked, Undone, marked_within
 from calclib.nbgrading.policy_texts import marking_text, rounding_text
 from calclib.nbgrading.stored_submission import Store
-from calclib.nbgrading.submitted_notebook import read_notebook_file
+from calclib.nbgrading.submitted_notebook import Damaged, read_notebook, read_notebook_file
 from calclib.quantity.writing import read_number, write_number
 from calclib.records.class_folder import ClassFolder, class_folder
 from calclib.records.marks import MarkedPaper, PartMark, marked_papers
@@ -183,7 +183,7 @@ class _Checked:
             return replace(plain, value=self.policy())
         if wish.kind == "rounding":
             return replace(plain, value=self.rounding())
-        if wish.kind == "take":
+        if wish.kind in ("take", "leave"):
             return self.taken(plain)
         if wish.kind == "hand_in":
             return replace(plain, pseudonym=self.named(), value=self.hand_in())
@@ -290,6 +290,14 @@ class _Checked:
         paper = self.recorded()
         if not any(mark.verdict == "set_aside" for mark in paper.marks):
             raise BadInput(f"The notebook of {self.wish.student} isn't set aside: it was marked.")
+        path = self.where.submitted(self.sealed.name, self.wish.student)
+        data = read_notebook_file(path) if path.is_file() else b"{}"
+        notebook = data if isinstance(data, Damaged) else read_notebook(data)
+        if self.wish.kind == "take" and isinstance(notebook, Damaged) and path.is_file():
+            raise BadInput(
+                f"The notebook of {self.wish.student} can't be marked, since it {notebook.reason}: have it handed in "
+                "again, rule on single answers with --points, or let it be with --leave-notebook."
+            )
         return replace(plain, pseudonym=paper.pseudonym, value={"submission": paper.submission})
 
     def accepted(self, slot: Slot, part: str) -> Mapping[str, str]:

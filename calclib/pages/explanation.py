@@ -75,7 +75,10 @@ def explanation(folder: Path, set_name: str, student: str, problem: int | None =
     if one is None:
         raise BadInput(f"No student of the roster has the id '{visible(student)}'.")
     if not one.parts:
-        raise BadInput(f"Nothing of {one.student.name} ({student}) was marked in this set yet: run calclib mark first.")
+        raise BadInput(
+            f"Nothing of {one.student.name} ({student}) was marked in this set: nothing was handed in, or it wasn't "
+            "collected and marked yet."
+        )
     numbers = [slot.number for slot in results.sealed.slots]
     if problem is not None and problem not in numbers:
         raise BadInput(f"The set has no problem {problem}: its problems are {numbers[0]} to {numbers[-1]}.")

@@ -241,7 +241,7 @@ def _time(tokens: list[Token], place: int, found: _Found) -> int:
         return place + 1
     whole, point, minutes = text.partition(".")
     if point and whole.isdigit() and len(whole) <= 2 and minutes.isdigit() and len(minutes) == 2:
-        found.needs_half = int(whole) <= 12
+        found.needs_half = int(whole) <= 12 and whole[0] != "0"
         _set(found, int(whole), int(minutes), start)
         return place + 1
     if text.isdigit() and len(text) <= 2:

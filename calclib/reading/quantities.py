@@ -240,7 +240,7 @@ def _behind(grammar: ExpressionGrammar, value: Fraction, decimals: int | None, u
         if kind == "":
             return unit
         if kind in ("w", "n") and _schedule(grammar, word):
-            unit = unit if any(name in ("dose", "day") for name, _ in unit) else (*unit, ("dose", -1))
+            unit = _for_one_dose(unit, word, start)
         elif remark := _remark(grammar):
             grammar.at += remark
         elif kind == "w" and word in AFTER and not _on_a_number(grammar):
@@ -266,6 +266,13 @@ def _behind(grammar: ExpressionGrammar, value: Fraction, decimals: int | None, u
             grammar.at += 1
         else:
             raise _left_over(grammar, value)
+
+
+def _for_one_dose(unit: Unit, word: str, position: int) -> Unit:
+    """The unit of what is given on a schedule; “1 drop every 2 seconds” is a rate and no dose."""
+    if unit == (("gtt", 1),) and word in ("q", "every"):
+        raise Unreadable("Can't tell a rate from a dose here; type the drops in one minute.", position)
+    return unit if any(name in ("dose", "day") for name, _ in unit) else (*unit, ("dose", -1))
 
 
 def _may_be_again(grammar: ExpressionGrammar) -> bool:

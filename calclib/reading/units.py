@@ -99,7 +99,10 @@ class UnitGrammar:
         percent = (word, self.token(1).text.lower()) in PHRASES
         if kind in ("/", "\\") or (word in PER and not percent and not (of_one and word in _ARTICLES)):
             self._more(unit)
-            return self._rates(unit)
+            rate = self._rates(unit)
+            if rate and kind == "w" and glued:
+                self.notices.insert(0, "run_together")
+            return rate
         if kind != "w":
             return ()
         if word in RATES:

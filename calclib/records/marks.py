@@ -7,7 +7,7 @@ import re
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Row, bindparam, delete, insert, select
 
@@ -17,8 +17,7 @@ from calclib.records.tables import ANSWER, MARK, SET_ASIDE
 _UNSTORABLE = re.compile("[\0\ud800-\udfff]")
 
 
-@dataclass(frozen=True)
-class PartMark:
+class PartMark(NamedTuple):
     """What one typed answer is worth, and why.
 
     Attributes:

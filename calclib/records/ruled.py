@@ -61,6 +61,8 @@ def ruled(mark: PartMark, rulings: Iterable[Ruling], pseudonym: str) -> PartMark
         pseudonym: The student.
     """
     for ruling in rulings:
+        if ruling.kind == "leave" and ruling.pseudonym == pseudonym and mark.verdict == "set_aside":
+            mark = _noted(replace(mark, needs_person=False), ruling)
         if ruling.covers(mark.slot, mark.part, pseudonym):
             mark = _ruled_once(mark, ruling)
     return mark
@@ -68,9 +70,9 @@ def ruled(mark: PartMark, rulings: Iterable[Ruling], pseudonym: str) -> PartMark
 
 def _ruled_once(mark: PartMark, ruling: Ruling) -> PartMark:
     if ruling.kind == "void":
-        return _noted(replace(mark, points=Fraction(0), score=Fraction(0), fails="nothing", needs_person=False), ruling)
+        return _noted(mark._replace(points=Fraction(0), score=Fraction(0), fails="nothing", needs_person=False), ruling)
     if ruling.kind == "credit":
-        return _noted(replace(mark, score=Fraction(1), fails="nothing", needs_person=False), ruling)
+        return _noted(mark._replace(score=Fraction(1), fails="nothing", needs_person=False), ruling)
     if ruling.kind == "text" and _plain(mark.typed) == _plain(ruling.value["text"]):
         return _noted(_right(mark), ruling)
     if ruling.kind in _ACCEPTING and mark.detail.get("accepted_by", "").endswith(_mention(ruling)):
@@ -83,18 +85,17 @@ def _ruled_once(mark: PartMark, ruling: Ruling) -> PartMark:
 def _answer(mark: PartMark, ruling: Ruling) -> PartMark:
     if typed_hash(ruling.pseudonym, mark.typed) != ruling.value["typed"]:
         passed = f"Ruling {ruling.number} was on another text than this; look at it again."
-        return replace(mark, detail={**mark.detail, "ruling_passed_over": passed})
+        return mark._replace(detail={**mark.detail, "ruling_passed_over": passed})
     if not mark.points:
         return mark
     score = min(Fraction(ruling.value["points"]) / mark.points, Fraction(1))
     fails = "nothing" if score else mark.fails
-    return _noted(replace(mark, score=score, fails=fails, needs_person=False), ruling)
+    return _noted(mark._replace(score=score, fails=fails, needs_person=False), ruling)
 
 
 def _right(mark: PartMark) -> PartMark:
     detail = {**mark.detail, "verdict": "right", "right": True, "causes": [], "message": "Right."}
-    return replace(
-        mark,
+    return mark._replace(
         verdict="right",
         right=True,
         critical=False,
@@ -114,7 +115,7 @@ def _noted(mark: PartMark, ruling: Ruling) -> PartMark:
         "says": ruling_in_words(ruling),
         "reason": ruling.reason,
     }
-    return replace(mark, detail={**mark.detail, "rulings": [*mark.detail.get("rulings", ()), note]})
+    return mark._replace(detail={**mark.detail, "rulings": [*mark.detail.get("rulings", ()), note]})
 
 
 def _mention(ruling: Ruling) -> str:

@@ -8,6 +8,7 @@ between    numbers from low to high, in the unit asked, are right               
 credit     full points for everyone who handed in                                        -
 void       the question doesn't count, for nobody                                        -
 hand_in    a hand-in in the student's name is theirs (taken) or isn't (left)                sign, outcome
+leave      a notebook that was set aside gets nothing, and waits no longer              submission (SHA-256)
 take       a notebook that was set aside is marked all the same                          submission (SHA-256)
 marking    the whole set is marked by another marking policy                             policy, hash
 rounding   every item is keyed anew by another rounding policy                           policy, hash; printed = "yes"
@@ -30,7 +31,20 @@ from calclib.quantity.writing import write_number
 from calclib.records.sealed import SealedSet
 from calclib.records.tables import RULING
 
-KINDS = ("answer", "text", "within", "between", "credit", "void", "hand_in", "take", "marking", "rounding", "withdraw")
+KINDS = (
+    "answer",
+    "text",
+    "within",
+    "between",
+    "credit",
+    "void",
+    "hand_in",
+    "leave",
+    "take",
+    "marking",
+    "rounding",
+    "withdraw",
+)
 
 
 @dataclass(frozen=True)
@@ -189,6 +203,7 @@ def ruling_in_words(ruling: Ruling) -> str:
     return {
         "credit": "Everyone who handed in gets full points for it.",
         "void": "It counts for nobody.",
+        "leave": "The notebook stays set aside, and gets no points.",
         "take": "The notebook is marked although it was set aside.",
     }[ruling.kind]
 

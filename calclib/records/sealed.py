@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Row, func, insert, select
 
@@ -64,8 +64,7 @@ class SealedSet:
         return sum((p for slot in self.slots for p in slot.points.values()), Fraction(0))
 
 
-@dataclass(frozen=True)
-class SealedItem:
+class SealedItem(NamedTuple):
     """One student's item, with the record from which it is marked, and the worked solution of each part.
 
     `keyed_by` is the number of the ruling that keyed it anew, 0 where it is as it was handed out; `notes` are sentences

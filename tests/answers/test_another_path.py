@@ -59,6 +59,11 @@ def test_only_an_answer_by_the_other_way_has_the_notice(typed: str, verdict: str
     assert ("Your way was: body weight rounded first." in found.message) == noticed
 
 
+def test_a_converted_answer_by_the_other_way_is_not_said_to_be_the_key() -> None:
+    """0.21 L is 210 mL, and the key is 209 mL."""
+    assert "is 209 mL. The question" not in judged(bolus(), "0.21 L").message
+
+
 def test_the_notice_costs_what_the_marking_policy_says() -> None:
     """Nothing in the policies that ship; a share where faculty wants it so."""
     item, part = bolus(), bolus().parts[0].name

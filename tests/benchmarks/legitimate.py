@@ -39,7 +39,8 @@ WORDS = {
 def legitimate_answers(item: Item) -> Iterator[tuple[str, str]]:
     """Yield pairs of part and text that answer it rightly."""
     for part in item.parts:
-        texts = {"quantity": quantity_texts, "clock": clock_texts, "choice": choice_texts}[part.kind](part)
+        kinds = {"quantity": quantity_texts, "clock": clock_texts, "choice": choice_texts, "setup": setup_texts}
+        texts = kinds[part.kind](part)
         for text in dict.fromkeys(texts):
             yield part.name, text
 
@@ -149,6 +150,16 @@ def clock_texts(part: ItemPart) -> Iterator[str]:
         yield f"{hours:02d}{rest:02d} next day"
     half = "am" if hours < 12 else "pm"
     yield f"{(hours - 1) % 12 + 1}:{rest:02d} {half}"
+
+
+def setup_texts(part: ItemPart) -> Iterator[str]:
+    """A set-up as it is printed, with other signs, and its factors in another order where it only multiplies."""
+    yield part.answer
+    yield part.answer.replace(" x ", " * ")
+    yield part.answer.replace(" x ", " × ")
+    first, slash, divisor = part.answer.partition(" / ")
+    turned = " x ".join(reversed(first.split(" x ")))
+    yield f"{turned}{slash}{divisor}"
 
 
 def choice_texts(part: ItemPart) -> Iterator[str]:

@@ -41,7 +41,8 @@ def test_names_are_real() -> None:
     """Every planted mistake is of the students' list, every name one that the judge can say."""
     assert set(NAMES) <= set(human_errors())
     said = {name for names in NAMES.values() for name in names}
-    assert said <= set(KINDS) | {"slip of the finger", "wrong day"}
+    set_ups = {"set-up: missing", "set-up: inverted", "set-up: wrong number"}
+    assert said <= set(KINDS) | set_ups | {"slip of the finger", "wrong day"}
 
 
 def test_soft_and_double_mistakes_are_not_hard() -> None:

@@ -1,4 +1,5 @@
 import json
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -55,6 +56,15 @@ def test_what_was_printed_stays_right_beside_the_new_key() -> None:
     assert "“Round to the nearest whole gtt/min.”" in part.accepted[-1].by
     assert anew.worked["drops"][-1].endswith("Answer: 27.8 gtt/min.")
     assert recorded(anew) == anew
+
+
+def test_neither_the_printed_rule_nor_a_way_that_parts_costs_anything() -> None:
+    """Also by a marking policy that takes something off for another path than the key's."""
+    costly = replace(marking_policy("strict-exam"), another_path_costs=Fraction(1, 2))
+    item = given("drop-rate", volume="250 mL", time="90 min", drop_factor="10 gtt/mL")
+    anew = keyed_anew(item, item_model("drop-rate"), rounding_policy("tenths"), printed=True).item
+    (verdict,) = judge_item(anew, {"drops": "28 gtt/min"}, costly)
+    assert (verdict.verdict, verdict.score, verdict.notices) == ("right", 1, ())
 
 
 def test_instead_the_printed_rule_no_longer_counts() -> None:

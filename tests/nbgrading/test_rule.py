@@ -139,6 +139,41 @@ def test_a_notebook_that_was_set_aside_can_be_taken(folder: Path, hand_in: HandI
     assert score(folder, "ann") == 0
 
 
+def test_a_notebook_that_stays_set_aside_waits_no_longer(folder: Path, hand_in: HandIn, keys: Keys) -> None:
+    """One ruling for all of its answers, with 0 points; the next notebook of the student is marked as ever."""
+    hand_in("ann", keys["ben"], of="ben")
+    assert mark(folder, "week-3", now=NOW).waiting == 9
+    done = rule(folder, "week-3", Wish("leave", {}, "It is Ben's.", student="ann"), now=NOW)
+    assert (done.marked.waiting, score(folder, "ann")) == (0, 0)
+    assert waiting(folder, "week-3").answers == 0
+    assert mark(folder, "week-3", now=NOW).waiting == 0
+    said = " ".join(explanation(folder, "week-3", "ann", 1).split())
+    assert "The notebook stays set aside, and gets no points. Reason: It is Ben's." in said
+    hand_in("ann", keys["ann"])
+    mark(folder, "week-3", now=NOW)
+    assert score(folder, "ann") == 12
+    hand_in("ann", keys["cat"], of="cat")
+    assert mark(folder, "week-3", now=NOW).waiting == 9
+
+
+def test_a_notebook_that_cant_be_read_cant_be_taken(folder: Path, hand_in: HandIn, keys: Keys) -> None:
+    """The sentence says what can be done instead."""
+    path = hand_in("ann", keys["ann"])
+    path.write_bytes(path.read_bytes()[:-40])
+    mark(folder, "week-3", now=NOW)
+    with pytest.raises(BadInput, match=r"can't be marked, since it isn't well-formed.*handed in again"):
+        rule(folder, "week-3", Wish("take", {}, "It is hers.", student="ann"), now=NOW)
+
+
+def test_what_a_ruling_accepts_is_no_other_path(folder: Path, hand_in: HandIn, keys: Keys) -> None:
+    """The explanation doesn't say that the rounding policy allows it."""
+    hand_in("ann", {"answer_1": "997 gtt/min"})
+    mark(folder, "week-3", now=NOW)
+    rule(folder, "week-3", Wish("between", {"low": "996", "high": "998"}, WHY, problem=1), now=NOW)
+    assert score(folder, "ann") == 1
+    assert "another way" not in explanation(folder, "week-3", "ann", 1)
+
+
 def test_another_marking_policy_marks_the_set_anew(folder: Path, hand_in: HandIn, keys: Keys) -> None:
     """Who loses by a stricter policy is told before, and the policy is kept with the ruling."""
     number = keys["ann"]["answer_1"].split()[0]

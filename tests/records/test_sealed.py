@@ -142,7 +142,7 @@ def test_typed_text_can_be_erased_and_the_mark_stays(engine) -> None:
 def test_typed_text_that_no_database_stores_is_made_storable(engine) -> None:
     """Zero bytes and half characters are replaced, not refused."""
     with engine.begin() as connection:
-        marks(connection, PartMark(**{**MARKED.__dict__, "typed": "5\0\ud800"}))
+        marks(connection, PartMark(**{**MARKED._asdict(), "typed": "5\0\ud800"}))
         (kept,) = marks_of(connection, "week-3")["p" * 16]
         assert kept.typed == "5\ufffd\ufffd"
 

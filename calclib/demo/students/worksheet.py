@@ -172,6 +172,12 @@ class Worksheet:
         own = self._own.get(part, value)
         return own if isinstance(own, Decimal) else value
 
+    def written_down(self, part: str, text: str) -> str:
+        """Note a set-up; return the one to go on from."""
+        self.answers[part] = text
+        own = self._own.get(part, text)
+        return own if isinstance(own, str) else text
+
     def note(self, part: str, value: Answer) -> None:
         """Note an answer that nothing else is worked out from."""
         self.answers[part] = value

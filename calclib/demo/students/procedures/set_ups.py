@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -19,11 +20,6 @@ class Factor:
     top: tuple[str, str]
     bottom: tuple[str, str] | None = None
     conversion: bool = False
-
-    @property
-    def value(self) -> Decimal:
-        """What it comes to."""
-        return quotient(number(self.top[0]), number(self.bottom[0])) if self.bottom else number(self.top[0])
 
     @property
     def text(self) -> str:
@@ -46,10 +42,16 @@ def written(sheet: Worksheet, part: str, factors: Sequence[Factor]) -> Decimal:
             factor = factor.turned()
         kept.append(factor)
     # Factors over one another stand in brackets, so that nobody must know what a second slash divides.
-    sheet.note(part, " x ".join(f"({f.text})" if f.bottom else f.text for f in kept))
+    text = " x ".join(f"({f.text})" if f.bottom else f.text for f in kept)
+    return value_of(sheet.written_down(part, text))
+
+
+def value_of(text: str) -> Decimal:
+    """Return what a set-up comes to."""
     result = Decimal(1)
-    for factor in kept:
-        result = product(result, factor.value)
+    for factor in text.split(" x "):
+        top, *bottom = (number(n) for n in re.findall(NUMBER, factor))
+        result = product(result, quotient(top, bottom[0]) if bottom else top)
     return result
 
 

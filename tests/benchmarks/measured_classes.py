@@ -1,0 +1,79 @@
+"""Classes that are measured: of the demo's problems and simulated students, and larger ones made of their papers."""
+
+from __future__ import annotations
+
+import contextlib
+import datetime as dt
+import io
+import shutil
+from pathlib import Path
+
+from sqlalchemy import insert, select
+
+from calclib.demo.class_list import SET, demo_blueprint
+from calclib.demo.run import run_demo
+from calclib.nbgrading import start_class
+from calclib.nbgrading.gradebook import gradebook_transaction
+from calclib.nbgrading.seal import sealed_or_found
+from calclib.records import class_folder, reading
+from calclib.records.blueprint import read_blueprint
+from calclib.records.catalogue import whole_catalogue
+from calclib.records.sealed import numbers_hash, pseudonyms
+from calclib.records.secrets_file import read_secret
+from calclib.records.tables import ITEM, PAPER, PERSON
+
+NOW = dt.datetime(2026, 11, 25, 8, 0, tzinfo=dt.UTC)
+
+
+def simulated(folder: Path, students: int) -> None:
+    """Make a class of which each student has numbers and answers of his or her own, handed in and collected."""
+    with contextlib.redirect_stderr(io.StringIO()):
+        run_demo(folder, students, "demo", now=NOW)
+    (folder / "nbgrader_config.py").unlink()
+
+
+def unmarked(folder: Path) -> None:
+    """Take all marks out of a class, so that it is marked for the first time again."""
+    tables = "grade comment submitted_notebook submitted_assignment calclib_mark calclib_answer calclib_set_aside"
+    with gradebook_transaction(class_folder(folder)) as connection:
+        for table in (*tables.split(), "calclib_history"):
+            connection.exec_driver_sql(f"delete from {table}")  # noqa: S608 - names from the line above
+    shutil.rmtree(folder / "autograded", ignore_errors=True)
+
+
+def larger(folder: Path, source: Path, students: int) -> None:
+    """Make a class of many students out of a small one: records and notebooks are copied under new names."""
+    folder.mkdir(parents=True)
+    roster = folder / "roster.csv"
+    lines = ["id,name", *(f"s{n:05},Student {n}" for n in range(students))]
+    roster.write_text("\n".join(lines) + "\n")
+    start_class(folder / "class", roster)
+    seal_set(folder / "class")
+    with reading(class_folder(source)) as connection:
+        papers = [dict(row) for row in connection.execute(select(PAPER)).mappings()]
+        items = [dict(row) for row in connection.execute(select(ITEM)).mappings()]
+        people = {row.pseudonym: row.student_id for row in connection.execute(select(PERSON))}
+    where = class_folder(folder / "class")
+    with gradebook_transaction(where) as connection:
+        names = pseudonyms(connection)
+        for n in range(students):
+            paper = papers[n % len(papers)]
+            old, new = paper["pseudonym"], names[f"s{n:05}"]
+            path = class_folder(source).submitted(SET, people[old])
+            connection.execute(insert(PAPER).values(**paper | {"pseudonym": new, "numbers": numbers_hash([str(n)])}))
+            connection.execute(insert(ITEM), [item | {"pseudonym": new} for item in items if item["pseudonym"] == old])
+            if path.is_file():
+                target = where.submitted(SET, f"s{n:05}")
+                target.parent.mkdir(parents=True)
+                target.write_text(path.read_text().replace(old, new))
+
+
+def seal_set(folder: Path) -> None:
+    """Seal the set in a new class without drawing for anybody."""
+    blueprint = folder.parent / "blueprint.toml"
+    blueprint.write_text(demo_blueprint())
+    where = class_folder(folder)
+    catalogue = whole_catalogue()
+    order = read_blueprint(blueprint, catalogue)
+    with gradebook_transaction(where) as connection:
+        sealed_or_found(connection, where, order, catalogue, read_secret(where.secret), NOW)
