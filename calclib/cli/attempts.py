@@ -38,4 +38,4 @@ def again(folder: Path, set_name: str, students: tuple[str, ...], below_cut: boo
             click.echo(f"{student.name} ({student.id}) {reason}.")
     else:
         for reason, count in Counter(reason for _, reason in result.refused).most_common():
-            click.echo(f"Not for {count} students: {reason}.")
+            click.echo(f"Not for {count} student{'' if count == 1 else 's'}: {reason}.")

@@ -54,7 +54,8 @@ def handed_in(where: ClassFolder, path: Path, papers: Sequence[SealedPaper], stu
     """Return the notebook of each attempt, in the order of the attempts.
 
     With one attempt it is the notebook itself, whatever it holds. With more, each notebook of the student, earlier
-    ones among them, belongs to the attempt whose tag it carries; one without is left out if there is any other.
+    ones among them, belongs to the attempt whose tag it carries; one without is left out if there is any other, and
+    else belongs to the last attempt that was given out by the time when it came in.
 
     Args:
         where: The class folder.
@@ -72,7 +73,15 @@ def handed_in(where: ClassFolder, path: Path, papers: Sequence[SealedPaper], stu
     for earlier, at in _earlier(where, papers[0].set_name, student):
         _add(found, by_tag, read_notebook_file(earlier), at)
     _add(found, by_tag, data, time)
-    return tuple(found[attempt] for attempt in sorted(found)) or (HandedIn(papers[-1], data, time),)
+    return tuple(found[attempt] for attempt in sorted(found)) or (
+        HandedIn(_handed_out_by_then(papers, time), data, time),
+    )
+
+
+def _handed_out_by_then(papers: Sequence[SealedPaper], time: dt.datetime | None) -> SealedPaper:
+    """The last attempt that a notebook of this time can belong to: not one that was given out later."""
+    before = [paper for paper in papers if time is None or dt.datetime.fromisoformat(paper.made) <= time]
+    return before[-1] if before else papers[0]
 
 
 def _add(

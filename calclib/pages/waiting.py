@@ -99,7 +99,7 @@ def _notebook(one: StudentResult, start: str) -> Iterator[str]:
     who = f"{start} --student {one.student.id}"
     yield f'  If it is the student\'s own work:  {who} --take-notebook --reason "..."'
     yield f'  If it isn\'t, and gets no points:  {who} --leave-notebook --reason "..."'
-    yield f'  Or answer by answer:               {who} --problem 1 --points 1 --reason "..."'
+    yield f'  Or answer by answer:              {who} --problem 1 --points 1 --reason "..."'
 
 
 def _hand_ins(hand_ins: Sequence[Questioned], results: SetResults, folder: Path, start: str) -> Iterator[str]:

@@ -13,6 +13,7 @@ from nbgrader.api import Gradebook
 from calclib.errors import BadInput
 from calclib.nbgrading import collect, drop, hand_out, mark, start_class
 from calclib.nbgrading.another_attempt import give_another_attempt
+from calclib.nbgrading.rule import Wish, rule
 from calclib.nbgrading.stock_exchange import PrivateFetch
 from calclib.pages import explanation, write_feedback
 from calclib.records import class_folder, reading, sealed_paper, set_results
@@ -208,6 +209,19 @@ def test_stock_and_ours_leave_the_same_rows_for_each_attempt(folder: Path, tmp_p
     step(second | {"answer_2": "about a lot"}, 3)
     step(key(folder, "ann", 2), 4, force=True)
     assert score(twin, "ann") == (4 if "first" in folder.joinpath("blueprints", "week-3.toml").read_text() else 12)
+
+
+def test_what_has_no_tag_belongs_to_the_attempt_of_its_time(folder: Path) -> None:
+    """A first notebook that lost its metadata isn't judged by the numbers of a second that was given out later."""
+    notebook = json.loads(filled(folder, "ann", key(folder, "ann", 1)))
+    del notebook["metadata"]["calclib"]
+    hand_in(folder, "ann", json.dumps(notebook).encode(), NOW + FOUR_HOURS)
+    assert mark(folder, "week-3", now=NOW + FOUR_HOURS).aside
+    give_another_attempt(folder, "week-3", now=NOW + 2 * FOUR_HOURS, students=["ann"])
+    assert mark(folder, "week-3", now=NOW + 2 * FOUR_HOURS).changed == 0
+    wish = Wish("take", {}, "It is hers.", student="ann")
+    rule(folder, "week-3", wish, now=NOW + 2 * FOUR_HOURS)
+    assert score(folder, "ann") == 12
 
 
 def test_another_attempt_goes_through_the_exchange(
