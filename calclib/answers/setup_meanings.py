@@ -20,7 +20,7 @@ from calclib.answers.setup_problem import (
 from calclib.answers.setup_terms import Atom
 from calclib.chains.factors import without_doses
 from calclib.errors.messages import BadInput
-from calclib.quantity.units import Unit, readings_of
+from calclib.quantity.units import Unit, parse_unit, readings_of
 from calclib.reading.records import Unit as Words
 
 MOST_ASSIGNMENTS = 400
@@ -28,6 +28,7 @@ MOST_REMEMBERED = 2000
 # A number that was rounded on the way still stands for its value: 68.18 kg for 150 lb.
 NEAR = 200
 NOTHING: Exponents = {}
+HUNDRED_UNITS = (PERCENT, parse_unit("mL"), parse_unit("mL/g"))
 
 
 @dataclass(frozen=True)
@@ -132,6 +133,10 @@ def _with_unit(
             meaning = problem.chain.names.unit(PERCENT_CONSTANT) * PERCENT
             yield Meaning(exponents, NOTHING, value / 100, meaning, meaning, 0, quantity)
         return
+    per_hundred = quantity.unit != PERCENT and any(symbol == "%" for symbol, _ in quantity.unit.powers)
+    if per_hundred and value == quantity.value and unit in HUNDRED_UNITS:
+        # “x 100”, “x 100%” and “x 100 mL” say the same of grams in 100 mL.
+        yield Meaning(quantity.exponents, NOTHING, value, quantity.unit, unit, 1, quantity)
     if not above or dimension_above != above or quantity.above == quantity.unit:
         return
     factor = problem.factor(unit, quantity.above)

@@ -92,7 +92,9 @@ def mutations(pieces: list[Piece]) -> Iterator[tuple[str, Piece, list[Piece]]]:
 
 
 def ambiguous(problem: SetupProblem, pieces: list[Piece]) -> bool:
-    """Whether a number is 1, stands twice, or has the value of a conversion."""
+    """Whether a number is 1, stands twice, has the value of a conversion, or a unit that nobody writes: mL x %/g."""
+    if any(piece.unit is not None and len(piece.unit.powers) > 1 and "%" in str(piece.unit) for piece in pieces):
+        return True
     results = {step.name for step in problem.chain.steps}
     numbers = [q for q in problem.quantities if len(q.exponents) == 1 and not results & set(q.exponents)]
     stated = [q.value for q in numbers if q.stated or q.exponents.keys() & problem.expected.keys()]
