@@ -6,18 +6,23 @@ import json
 from collections.abc import Collection
 from typing import Any
 
-from sqlalchemy import Connection, Row, select
+from sqlalchemy import Connection, Row, String, bindparam, select
 
 from calclib.records.tables import REKEYED, RULING
 
 Place = tuple[str, int, int]
 
+# Built once: it is asked for every paper that is looked at.
+_KEYINGS = (
+    select(RULING.c.number, RULING.c.kind, RULING.c.value)
+    .where(RULING.c.set_name == bindparam("of_set", type_=String), RULING.c.kind.in_(("rounding", "withdraw")))
+    .order_by(RULING.c.number)
+)
+
 
 def keying_ruling(connection: Connection, set_name: str) -> int:
     """Return the number of the ruling by which the items of a set are keyed, 0 where they are as handed out."""
-    wanted = select(RULING.c.number, RULING.c.kind, RULING.c.value)
-    wanted = wanted.where(RULING.c.set_name == set_name, RULING.c.kind.in_(("rounding", "withdraw")))
-    rows = connection.execute(wanted.order_by(RULING.c.number)).all()
+    rows = connection.execute(_KEYINGS, {"of_set": set_name}).all()
     gone = {int(json.loads(row.value)["number"]) for row in rows if row.kind == "withdraw"}
     return max((row.number for row in rows if row.kind == "rounding" and row.number not in gone), default=0)
 

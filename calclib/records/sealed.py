@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Row, func, insert, select
+from sqlalchemy import Connection, Integer, Row, Select, String, Table, bindparam, func, insert, select
 
 from calclib.records.rekeyed import rekeyed_rows
 from calclib.records.tables import FROZEN_TEXT, HISTORY, ITEM, PAPER, PERSON, REKEYED, SET
@@ -216,6 +216,17 @@ def seal_paper(connection: Connection, paper: SealedPaper) -> None:
     )
 
 
+def _of_paper(table: Table) -> Select[Any]:
+    # Built once: every page asks for it, and building it takes as long as its answer.
+    of_set, of = bindparam("of_set", type_=String), bindparam("of", type_=String)
+    attempt = bindparam("try", type_=Integer)
+    return select(table).where(table.c.set_name == of_set, table.c.pseudonym == of, table.c.attempt == attempt)
+
+
+_ONE_PAPER = _of_paper(PAPER)
+_ITEMS_OF_PAPER = _of_paper(ITEM).order_by(ITEM.c.slot)
+
+
 def sealed_paper(
     connection: Connection,
     set_name: str,
@@ -236,18 +247,20 @@ def sealed_paper(
             `item_from_record` decodes when they are looked at.
         as_handed_out: Whether the items are wanted with the keys that they had then, whatever was ruled since.
     """
-    where = (PAPER.c.set_name == set_name, PAPER.c.pseudonym == pseudonym, PAPER.c.attempt == attempt)
-    row = connection.execute(select(PAPER).where(*where)).first()
+    key = {"of_set": set_name, "of": pseudonym, "try": attempt}
+    row = connection.execute(_ONE_PAPER, key).first()
     if row is None:
         return None
-    items = connection.execute(
-        select(ITEM)
-        .where(ITEM.c.set_name == set_name, ITEM.c.pseudonym == pseudonym, ITEM.c.attempt == attempt)
-        .order_by(ITEM.c.slot)
-    )
+    handed_out = connection.execute(_ITEMS_OF_PAPER, key).all()
     anew = {} if as_handed_out else rekeyed_rows(connection, set_name, (pseudonym,))
-    rows = (anew.get((pseudonym, attempt, item.slot), item) for item in items)
-    return _paper(row, [_item(item, faults=faults) for item in rows])
+    items = []
+    for one in handed_out:
+        again = anew.get((pseudonym, attempt, one.slot))
+        item = _item(one if again is None else again, faults=faults)
+        items.append(
+            item if again is None else item._replace(keyed_by=again.ruling, notes=tuple(json.loads(again.notes)))
+        )
+    return _paper(row, items)
 
 
 def latest_attempts(connection: Connection, set_name: str) -> dict[str, int]:
@@ -354,8 +367,6 @@ def _item(row: Row[Any], *, faults: bool = True) -> SealedItem:
         numbers=row.numbers,
         record=record_of(row.record, row.faults, decoded=faults),
         worked=json.loads(row.worked),
-        keyed_by=getattr(row, "ruling", 0),
-        notes=tuple(json.loads(getattr(row, "notes", "[]"))),
     )
 
 
