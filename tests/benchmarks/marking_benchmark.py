@@ -3,9 +3,9 @@
 ``python tests/benchmarks/marking_benchmark.py [--quick]``
 
 Each turn measures ours, stock and `json` one after the other, so that all meet the machine in the same state; a ratio
-is taken within a turn. The first turn loads modules and counts for none. The table gives the median of the turns, for
-elapsed and for processor time (stock starts kernels and waits for them; what they use counts), and the least favourable
-turn. Nothing here is asserted.
+is taken within a turn, and for larger classes with stock measured before and after. Modules are loaded before. The
+table gives the median of the turns, for elapsed and for processor time (stock starts kernels and waits for them; what
+they use counts), and the least favourable turn. Nothing here is asserted.
 """
 
 from __future__ import annotations
@@ -221,14 +221,43 @@ def handed_out(place: Path) -> Turns:
     return found
 
 
-def scaled(source: Path, place: Path, students: int) -> dict[str, float]:
-    """What marking a class of so many takes, in a process of its own: see `one`."""
+def turn(folder: Path) -> None:
+    """Measure ours and `json` on a class, in a process of its own, once everything is loaded; for `rows`."""
+    notebooks, pages, copy = submitted(folder), Feedback(folder), folder.parent / "copy.json"
+    core(folder)
+    pages.pages()
+    found: dict[str, Spent] = {}
+    for name, work in (
+        ("ours", lambda: core(folder)),
+        ("indented", lambda: json_again(notebooks, copy)),
+        ("plain", lambda: json_plain(notebooks, copy)),
+        ("told", pages.pages),
+    ):
+        if name == "ours":
+            unmarked(folder)
+        found[name] = spent(work) / len(notebooks)
+    times = {name: [one.elapsed, one.processor] for name, one in found.items()}
+    print(json.dumps({"times": times, "size": sum(pages.sizes) / len(pages.sizes)}))
+
+
+def in_own_process(what: str, folder: Path) -> dict[str, Any]:
+    """What a process of this program prints that measures something of a class."""
+    command = [sys.executable, __file__, what, str(folder)]
+    run = subprocess.run(command, capture_output=True, text=True, check=True)
+    found: dict[str, Any] = json.loads(run.stdout.splitlines()[-1])
+    return found
+
+
+def scaled(source: Path, place: Path, students: int, stock: Stock, around: Turns) -> dict[str, float]:
+    """What marking a class of so many takes, in a process of its own (see `one`), and stock before and after."""
     folder = place / f"class-{students}"
     larger(folder, source, students)
-    command = [sys.executable, __file__, "--one", str(folder / "class")]
-    run = subprocess.run(command, capture_output=True, text=True, check=True)
+    stock.cleared()
+    around.add(stock.autograde, len(stock.ids))
+    found: dict[str, float] = in_own_process("--one", folder / "class")
+    stock.cleared()
+    around.add(stock.autograde, len(stock.ids))
     shutil.rmtree(folder)
-    found: dict[str, float] = json.loads(run.stdout.splitlines()[-1])
     return found
 
 
@@ -260,23 +289,21 @@ def rows(place: Path, quick: bool) -> list[Row]:
     folder, graded = place / "class", place / "graded"
     simulated(folder, CLASS // 4 if quick else CLASS)
     simulated(graded, STOCK)
-    stock, pages = Stock(graded, STOCK), Feedback(folder)
-    notebooks = submitted(folder)
+    stock, count = Stock(graded, STOCK), len(submitted(folder))
     ours, told, indented, plain, stock_graded, stock_told = (Turns() for _ in range(6))
-    for turn in range(2 if quick else TURNS):
+    size = 0.0
+    for n in range(2 if quick else TURNS + 1):
         stock.cleared()
         stock_graded.add(stock.autograde, len(stock.ids))
-        unmarked(folder)
-        ours.add(lambda: core(folder), len(notebooks))
-        indented.add(lambda: json_again(notebooks, place / "copy.json"), len(notebooks))
-        plain.add(lambda: json_plain(notebooks, place / "copy.json"), len(notebooks))
+        took = in_own_process("--turn", folder)
+        for name, turns in (("ours", ours), ("indented", indented), ("plain", plain), ("told", told)):
+            turns.turns.append(Spent(*took["times"][name]))
+        size = took["size"]
         stock_told.add(stock.feedback, len(stock.ids))
-        told.add(pages.pages, len(notebooks))
-        if not turn:  # modules are loaded and caches filled in the first turn, which counts for none
+        if not n:  # stock loads its modules in the first turn, which counts for none
             for each in (ours, told, indented, plain, stock_graded, stock_told):
                 each.turns.clear()
-    size = sum(pages.sizes) / len(pages.sizes)
-    core_of = f"marking core, a submission of {len(notebooks)}"
+    core_of = f"marking core, a submission of {count}"
     found = [
         Row("hand out ten items, a student", ms(out.usual), "", "", "", "at most 60 ms"),
         compared(core_of, ours, "stock autograde", stock_graded, "300 times at least", smaller=True),
@@ -287,19 +314,20 @@ def rows(place: Path, quick: bool) -> list[Row]:
     ]
     base: float | None = None
     for students in (30, 300) if quick else (30, 300, 3000):
-        took = scaled(folder, place, students)
-        count = took["submissions"]
-        bare, usual = Spent(took["core_elapsed"], took["core"]) / count, stock_graded.usual
+        around = Turns()
+        scale = scaled(folder, place, students, stock, around)
+        count, usual = int(scale["submissions"]), around.usual
+        bare = Spent(scale["core_elapsed"], scale["core"]) / count
         elapsed, processor = usual.elapsed / bare.elapsed, usual.processor / bare.processor
-        what = f"marking core, a submission of {count:,.0f}"
+        what = f"marking core, a submission of {count:,}"
         if students > 30:  # in a small class opening the gradebook is most of it
             by = number(elapsed), number(processor)
             found.append(Row(what, ms(bare), f"stock autograde {ms(usual)}", by[0], by[1], "300 times at least"))
-        seconds = took["first"] / count
+        seconds = scale["first"] / count
         base = base or seconds
-        words = f"again {took['again']:.1f} s; peak of memory {took['memory']:.0f} MB"
-        what = f"mark {count:,.0f} submissions, with the formgrader's notebooks"
-        found.append(Row(what, f"({took['first']:.1f} s)", words, "", f"{seconds / base:.2f} each", "linear, flat"))
+        words = f"again {scale['again']:.1f} s; peak of memory {scale['memory']:.0f} MB"
+        what = f"mark {count:,} submissions, with the formgrader's notebooks"
+        found.append(Row(what, f"({scale['first']:.1f} s)", words, "", f"{seconds / base:.2f} each", "linear, flat"))
     return found
 
 
@@ -332,7 +360,11 @@ def main() -> None:
         "--quick", action="store_true", help="a smaller class, one turn, and the largest class left out"
     )
     parser.add_argument("--one", type=Path, help=argparse.SUPPRESS)
+    parser.add_argument("--turn", type=Path, help=argparse.SUPPRESS)
     asked = parser.parse_args()
+    if asked.turn:
+        turn(asked.turn)
+        return
     if asked.one:
         one(asked.one)
         return
