@@ -19,7 +19,13 @@ _HALVES = {"am": "am", "a": "am", "pm": "pm", "p": "pm", "morning": "am", "after
 _NIGHT = 18
 _AGAIN = frozenset({"(", "/", "=", "or"})
 _DAY_WORDS = frozenset({"d", "day", "days"})
-_NAMED_DAYS = {"tomorrow": 1, "today": 0, **dict.fromkeys(("tmrw", "tmr", "tomorow", "tommorow", "tommorrow"), 1)}
+_PARTS_OF_DAY = ("day", "morning", "afternoon", "evening", "night")
+_NAMED_DAYS = {
+    "tomorrow": 1,
+    "today": 0,
+    "yesterday": -1,
+    **dict.fromkeys(("tmrw", "tmr", "tomorow", "tommorow", "tommorrow"), 1),
+}
 _MOST_DAYS = 14
 
 
@@ -206,13 +212,19 @@ def _plus_days(tokens: list[Token], place: int, found: _Found) -> int:
 
 
 def _day_words(tokens: list[Token], place: int, found: _Found) -> int | None:
-    """ "next day", "the following morning", "same day", "tomorrow", "the day after tomorrow"."""
+    """ "next day", "the following morning", "same day", "tomorrow", "the day before", "the day after tomorrow"."""
     word, second = _lower(tokens, place), _lower(tokens, place + 1)
     start = tokens[place].start
     if word == "day" and second == "after" and _lower(tokens, place + 2) == "tomorrow":
         return _say_days(found, 2, start, place + 3)
     if word == "day" and second in ("after", "later"):
         return _say_days(found, 1, start, place + 2)
+    if word in _PARTS_OF_DAY and second in ("before", "earlier"):
+        return _say_days(found, -1, start, place + 2 if word == "day" else place + 1)
+    if word in ("before", "earlier") and found.days == -1:
+        return place + 1
+    if word in ("previous", "preceding", "prior") and second in _PARTS_OF_DAY:
+        return _say_days(found, -1, start, place + 2 if second == "day" else place + 1)
     if word in _NAMED_DAYS:
         return _say_days(found, _NAMED_DAYS[word], start, place + 1)
     if word in ("next", "following", "same"):

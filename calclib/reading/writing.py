@@ -51,9 +51,12 @@ def shown_quantity(value: Fraction, unit: Unit) -> str:
     return f"{shown_number(value)}{'' if name[0] in '%°' else ' '}{name}"
 
 
+_DAYS = {-1: "day before", 0: "same day", 1: "next day"}
+
+
 def shown_clock(minutes: int, days: int | None) -> str:
-    """ "0130", "0130 next day"."""
+    """ "0130", "0130 next day", "2205 day before"."""
     time = f"{minutes // 60:02d}{minutes % 60:02d}"
     if days is None:
         return time
-    return f"{time} {('same day', 'next day')[days] if days < 2 else f'{days} days later'}"
+    return f"{time} {_DAYS.get(days, f'{days} days later')}"

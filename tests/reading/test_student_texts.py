@@ -24,7 +24,7 @@ def holds(reading: Reading | Unread | Blank, expected: str) -> None:
             assert expected in reason
             assert 0 <= position <= len(text)
         case Reading(clock=(minutes, days)):
-            said = "" if days is None else f" +{days}"
+            said = "" if days is None else f" {days:+d}"
             assert f"{minutes // 60:02d}{minutes % 60:02d}{said}" == expected
         case Reading(choice=str(choice)):
             assert choice == expected
