@@ -55,7 +55,16 @@ OTHER_BLUEPRINT = f"""set = "week-4"
 ANSWERS = 5
 
 # What marking may write into the class folder, and nothing else.
-WRITTEN = ("submissions", "earlier", "questioned", "autograded", "feedback", "reports", "gradebook.db", ".gradebook-lock")
+WRITTEN = (
+    "submissions",
+    "earlier",
+    "questioned",
+    "autograded",
+    "feedback",
+    "reports",
+    "gradebook.db",
+    ".gradebook-lock",
+)
 
 
 @dataclass(frozen=True)
