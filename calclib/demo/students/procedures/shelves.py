@@ -27,16 +27,16 @@ def vial(stem: str, sheet: Worksheet) -> None:
 
 def strength(stem: str, sheet: Worksheet) -> None:
     """The weakest vial with which a dose keeps within a volume, and the volume."""
-    order, most = found(rf"Order: .*? {NUMBER} mg IM in one injection of not more than {NUMBER} mL", stem)
+    order, most = found(rf"Order: heparin {NUMBER} units subcut in one injection of not more than {NUMBER} mL", stem)
     (listed,) = found(r"On the shelf are vials of (.*?)\. Take", stem)
-    strengths = re.findall(rf"{NUMBER} mg/mL", listed)
+    strengths = re.findall(rf"{NUMBER} units/mL", listed)
     dose = sheet.read(order, "order")
     at = smallest(
         sheet.over(dose, sheet.read(most, "largest volume"), "largest volume"), [number(s) for s in strengths]
     )
     if (way := sheet.slips("wrong-row", "shelf", 2)) is not None:
         at = min(max(at + (1, -1)[way], 0), len(strengths) - 1)
-    choose(sheet, "vial", [f"{s} mg/mL" for s in strengths], at)
+    choose(sheet, "vial", [f"{s} units/mL" for s in strengths], at)
     sheet.answer("volume", sheet.over(dose, number(strengths[at]), "strength"))
 
 
