@@ -17,6 +17,8 @@ from calclib.records.class_folder import ClassFolder
 _OPENING = 710_237
 _PATIENCE = 60_000
 """Milliseconds that one marker waits for another on SQLite."""
+_KEPT = 64_000
+"""KB of the file that SQLite keeps in memory; with its usual 2 MB a class of thousands is read again and again."""
 
 
 @contextmanager
@@ -116,6 +118,7 @@ def _plain_begin(connection: Any, _record: Any) -> None:
     # The driver's own rule (begin before the first write alone) would let rows leak past a rollback.
     connection.isolation_level = None
     connection.execute(f"PRAGMA busy_timeout = {_PATIENCE}")
+    connection.execute(f"PRAGMA cache_size = -{_KEPT}")
 
 
 def _begin_immediate(connection: Connection) -> None:
