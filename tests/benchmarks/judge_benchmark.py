@@ -251,7 +251,7 @@ def table(quick: bool, details: bool) -> Iterator[Row]:
 def main() -> None:
     """Print the table."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--quick", action="store_true", help="a few draws of each model: about a minute")
+    parser.add_argument("--quick", action="store_true", help="a few draws of each model: some minutes")
     parser.add_argument("--details", action="store_true", help="what was missed, mistaken and refused")
     options = parser.parse_args()
     print(f"{len(bank())} item models\n\n| what | found | goal |\n|---|---|---|")
