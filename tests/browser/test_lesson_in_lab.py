@@ -60,6 +60,21 @@ def practice(page: Page) -> Locator:
     return page.locator(".calclib-controls").filter(has=page.get_by_role("button", name="Check"))
 
 
+def scroll_to(place: Locator) -> None:
+    """Bring a place into view. JupyterLab may take a cell out and put it in again while the page moves."""
+    from playwright.sync_api import Error
+
+    for _ in range(10):
+        try:
+            place.scroll_into_view_if_needed()
+        except Error as error:
+            if "not attached" not in str(error):
+                raise
+        else:
+            return
+    place.scroll_into_view_if_needed()
+
+
 def test_no_cell_of_the_lesson_fails(lesson: Page, tmp_path: Path) -> None:
     """Every cell runs, and each plot carries its text."""
     assert lesson.locator(".jp-OutputArea-output[data-mime-type='application/vnd.jupyter.stderr']").count() == 0
@@ -72,7 +87,7 @@ def test_no_cell_of_the_lesson_fails(lesson: Page, tmp_path: Path) -> None:
 def test_moving_a_slider_changes_plot_and_sentence(lesson: Page, tmp_path: Path, expect: object) -> None:
     """By keyboard: arrow keys on a slider change what the sentence says."""
     box = explorer(lesson)
-    box.scroll_into_view_if_needed()
+    scroll_to(box)
     sentence = box.locator(".calclib-infusion")
     before, picture = sentence.inner_text(), box.locator("img").get_attribute("src")
     slider = box.get_by_role("slider", name="Volume to be infused (mL)")
@@ -82,7 +97,7 @@ def test_moving_a_slider_changes_plot_and_sentence(lesson: Page, tmp_path: Path,
     expect(sentence).not_to_have_text(before)  # type: ignore[operator]
     expect(sentence).to_contain_text("at the secondary rate")  # type: ignore[operator]
     assert box.locator("img").get_attribute("src") != picture
-    box.locator("img").scroll_into_view_if_needed()
+    scroll_to(box.locator("img"))
     lesson.screenshot(path=tmp_path / "explorer.png")
 
 
@@ -100,7 +115,7 @@ def test_keys_on_a_slider_dont_reach_the_shortcuts_of_lab(lesson: Page, expect: 
 def test_a_wrong_answer_is_explained(lesson: Page, tmp_path: Path, expect: object) -> None:
     """A wrong answer is read back and its mistake is named; hints and worked solution follow."""
     box = practice(lesson)
-    box.scroll_into_view_if_needed()
+    scroll_to(box)
     label = re.search(r"added to a (\d+) mL bag", box.locator(".calclib-stem").inner_text())
     assert label, "the first kind of problem asks what to enter for a secondary infusion"
     box.get_by_label("Your answer: volume").fill(f"{label.group(1)} mL")  # the added volume is left out
@@ -113,7 +128,7 @@ def test_a_wrong_answer_is_explained(lesson: Page, tmp_path: Path, expect: objec
     expect(result).to_contain_text("Not answered yet")  # type: ignore[operator]
     box.get_by_role("button", name="Hint 1").click()
     expect(box.locator(".calclib-help")).to_contain_text("Hint 1")  # type: ignore[operator]
-    box.locator(".calclib-help").scroll_into_view_if_needed()
+    scroll_to(box.locator(".calclib-help"))
     lesson.screenshot(path=tmp_path / "practice.png")
     box.get_by_role("button", name="Worked solution").click()
     expect(box.locator(".calclib-help")).to_contain_text(re.compile(r"=.*mL"))  # type: ignore[operator]
