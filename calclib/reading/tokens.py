@@ -23,8 +23,9 @@ class Token(NamedTuple):
 
 # Groups of three digits after single blanks are one number: 1 000.
 # A number ends with a digit, so a closing point or comma stands apart.
+# Blanks are taken for good (*+): given back one by one, hundreds of them would be looked at again and again.
 _TOKEN = re.compile(
-    r"[ \t\n\r\f\v]*(?:"
+    r"[ \t\n\r\f\v]*+(?:"
     r"([1-9][0-9]{0,2}(?: [0-9]{3})+(?![0-9])(?:\.[0-9]+)?(?![.,]?[0-9])"
     r"|[.,]?[0-9](?:[0-9.,]*[0-9])?(?:[eE][+-]?[0-9]{1,4}(?![A-Za-z0-9.]))?)"
     r"|([A-Za-z](?:\.[A-Za-z])+(?![A-Za-z])\.?|[AaPp]\. [Mm](?![A-Za-z])\.?"
