@@ -84,12 +84,7 @@ def _keyed(paper: SealedPaper, ruling: Ruling, policy: RoundingPolicy, models: _
         if model is not None:
             found = keyed_anew(found.item, model, policy, printed=bool(ruling.value["printed"]))
         anew.append(
-            SealedItem(
-                slot=one.slot,
-                model_id=one.model_id,
-                model_version=one.model_version,
-                model_hash=one.model_hash,
-                numbers=one.numbers,
+            one._replace(
                 record=found.item.to_record(),
                 worked={part.name: "\n".join(found.item.worked[part.name]) for part in found.item.parts},
                 keyed_by=ruling.number,

@@ -200,20 +200,21 @@ def seal_paper(connection: Connection, paper: SealedPaper) -> None:
     )
     connection.execute(
         insert(ITEM),
-        [
-            {
-                **key,
-                "slot": item.slot,
-                "model_id": item.model_id,
-                "model_version": item.model_version,
-                "model_hash": item.model_hash,
-                "numbers": item.numbers,
-                **_record_columns(item.record),
-                "worked": json.dumps(dict(item.worked), ensure_ascii=False),
-            }
-            for item in paper.items
-        ],
+        [{**key, **_item_columns(item)} for item in paper.items],
     )
+
+
+def _item_columns(item: SealedItem) -> dict[str, Any]:
+    """What is recorded of an item, handed out or keyed anew."""
+    return {
+        "slot": item.slot,
+        "model_id": item.model_id,
+        "model_version": item.model_version,
+        "model_hash": item.model_hash,
+        "numbers": item.numbers,
+        **_record_columns(item.record),
+        "worked": json.dumps(dict(item.worked), ensure_ascii=False),
+    }
 
 
 def _of_paper(table: Table) -> Select[Any]:
@@ -377,13 +378,7 @@ def seal_anew(connection: Connection, paper: SealedPaper, items: Iterable[Sealed
         {
             **key,
             "ruling": item.keyed_by,
-            "slot": item.slot,
-            "model_id": item.model_id,
-            "model_version": item.model_version,
-            "model_hash": item.model_hash,
-            "numbers": item.numbers,
-            **_record_columns(item.record),
-            "worked": json.dumps(dict(item.worked), ensure_ascii=False),
+            **_item_columns(item),
             "notes": json.dumps(item.notes, ensure_ascii=False),
         }
         for item in items
