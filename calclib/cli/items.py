@@ -175,6 +175,7 @@ def draw(
       height="5 ft 4 in"  dose="40 mg/kg/day"  frequency="q8h"
       frequency="in 3 divided doses"  volume="1 1/2 cups"  time="1 h 30 min"
       start="1930"  start="7:30 pm"  patient="woman"
+      range="20-40 mg/kg/day"  (both ends of a safe range; also as low=...)
     What is not given is drawn. `calclib items ITEM --json` lists an item's
     names; a value that does not fit is answered with forms that do.
     """

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Iterable
 from fractions import Fraction
 
+from calclib.errors.messages import BadInput
 from calclib.quantity.units import Unit, unit_table
 
 SPELLINGS = {
@@ -68,6 +69,10 @@ _SHARES = {"half": "1/2", "one half": "1/2", "one third": "1/3", "two thirds": "
 _SHARES |= {"one quarter": "1/4", "quarter": "1/4", "three fourths": "3/4", "three quarters": "3/4", "full": "1"}
 _SHARES |= {"1 half": "1/2", "1 third": "1/3", "2 thirds": "2/3", "1 fourth": "1/4", "1 quarter": "1/4"}
 _SHARES |= {"3 fourths": "3/4", "3 quarters": "3/4"}
+
+_END = r"((?:\d[\d,]*)?\.?\d+(?:/\d+)?)"
+_RANGE = re.compile(rf"(?:from )?{_END}(\D*?)(?: ?[-—] ?| to ){_END} ?([A-Za-z%µμ].*)")
+_BETWEEN = re.compile(rf"between {_END}(\D*?) and {_END} ?([A-Za-z%µμ].*)")
 
 BARE_KINDS = (
     "area",
@@ -186,6 +191,33 @@ def frequency_form(text: str) -> str:
     if match := re.fullmatch(counted, short):
         return f"{match[1]} doses/day"
     return ""
+
+
+def range_form(text: str) -> tuple[str, str] | None:
+    """Return both ends of “20-40 mg/kg/day”, “20 to 40 mg/kg/day” or “20 mg to 1 g”; None for anything else.
+
+    A lower end without a unit, or with the beginning of the other's, takes the other's: “2 mg-4 mg/kg” is from 2 mg/kg.
+
+    Raises:
+        BadInput: The range does not rise.
+    """
+    plain = _numerals(text)
+    match = _RANGE.fullmatch(plain) or _BETWEEN.fullmatch(plain)
+    if match is None:
+        return None
+    low, short, high, unit = (piece.strip() for piece in match.groups())
+    if unit.startswith(short):
+        if _number(low) >= _number(high):
+            raise BadInput(f"the range “{text}” does not rise; write the lower end first")
+        short = unit
+    return f"{low} {short}", f"{high} {unit}"
+
+
+def _number(text: str) -> Fraction:
+    try:
+        return Fraction(text.replace(",", ""))
+    except ZeroDivisionError:
+        raise BadInput(f"“{text}” divides by zero") from None
 
 
 def clock_form(text: str) -> str:

@@ -8,11 +8,17 @@ from dataclasses import replace
 from typing import Any
 
 from calclib.errors.messages import BadInput
+from calclib.items.book_forms import range_form
 from calclib.items.drug_measure import measured_alike
 from calclib.items.item import Item
 from calclib.items.model import FromRow, GivenModel, ItemModel, TableRow
+from calclib.items.stated import MAX_TEXT
 
 MONTHS = 12
+RANGE_NAMES = ("range", "dose")
+"""Names under which a range may be given, beside those of its two ends."""
+
+_PRINTED_RANGE = re.compile(r"\{([\w.]+)\} to \{([\w.]+)\}")
 SAME_WORDS = {"male": "man", "female": "woman", "m": "man", "f": "woman"}
 
 
@@ -21,19 +27,54 @@ def with_own_values(model: ItemModel, given: Mapping[str, str]) -> tuple[ItemMod
 
     Args:
         model: The item model.
-        given: Texts by names; the name of a table's row may carry one of the row's words, such as patient = "woman".
+        given: Texts by names; the name of a table's row may carry one of the row's words, such as patient = "woman",
+            and either end of a range the whole range.
 
     Raises:
-        BadInput: A name is unknown, or a word is in no row.
+        BadInput: A name is unknown, a word is in no row, or a range is given where there is none or beside an end.
     """
     fixed: dict[str, str] = {}
-    for name, text in given.items():
+    for name, text in _with_both_ends(model, given).items():
         known = model.given_named(name)
         if isinstance(known.draw, TableRow):
             fixed.update(_words_of_row(model, known, known.draw, text))
         else:
             fixed[known.name] = _word_of_column(model, known, _without_tail(model, known, text))
     return measured_alike(model, fixed), fixed
+
+
+def printed_range(model: ItemModel) -> tuple[str, str] | None:
+    """Return the two givens that a stem prints as a range, “{low} to {high}”; None if it prints none."""
+    for found in _PRINTED_RANGE.finditer(model.stem):
+        if model.givens[found[1]].unit is not None:  # not from one time of day to another
+            return found[1], found[2]
+    return None
+
+
+def _with_both_ends(model: ItemModel, given: Mapping[str, str]) -> dict[str, str]:
+    """The texts, each range among them as its two ends."""
+    ends = printed_range(model)
+    result: dict[str, str] = {}
+    for name, text in given.items():
+        both = _both_ends(model, name, text, ends)
+        for own, value in both.items() if both else ((name, text),):
+            if own in result or (both and own != name and own in given):
+                raise BadInput(f"{own} is given twice: {name} = “{text}” holds it too")
+            result[own] = value
+    return result
+
+
+def _both_ends(model: ItemModel, name: str, text: str, ends: tuple[str, str] | None) -> dict[str, str]:
+    """A range by the names of its ends; {} for a single value."""
+    alias = name in RANGE_NAMES and name not in model.givens
+    if ends is not None and (alias or name in ends):
+        if len(text) <= MAX_TEXT and (found := range_form(text)):
+            return dict(zip(ends, found, strict=True))
+        if alias:
+            raise BadInput(f"{name} = “{text[:MAX_TEXT]}” is no range; write it like “20-40 mg/kg/day”")
+    elif alias and name == "range":
+        raise BadInput(f"{model.id} states no range: give one value, by the name of its given")
+    return {}
 
 
 def noted(item: Item, use: Mapping[str, Any]) -> Item:

@@ -10,7 +10,7 @@ from fractions import Fraction
 from functools import cache, lru_cache
 
 from calclib.errors.messages import BadInput
-from calclib.items.book_forms import book_form, spelled
+from calclib.items.book_forms import book_form, range_form, spelled
 from calclib.items.identity import ByIdentity
 from calclib.items.model import GivenModel
 from calclib.quantity.amounts import parse_amount
@@ -117,7 +117,8 @@ def read_stated(given: GivenModel, text: str, use: Mapping[str, Fraction] | None
         try:
             return _read(given, plain, use or {})
         except BadInput:
-            raise BadInput(f"{given.name} = “{text}”: {error.message}; write it like {_examples(given)}") from None
+            wrong = "one value is needed here, not a range" if range_form(text) else error.message
+            raise BadInput(f"{given.name} = “{text}”: {wrong}; write it like {_examples(given)}") from None
 
 
 def _read(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> Stated:

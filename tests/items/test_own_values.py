@@ -107,3 +107,62 @@ def test_a_conversion_that_plays_no_part_is_named() -> None:
     item = draw_item(item_model("pump-rate"), "1", use={"lb_per_kg": "2.2"})
 
     assert "lb_per_kg plays no part with these numbers" in item.why
+
+
+SAFE = {"order": "175 mg", "frequency": "every 6 h", "weight": "15 kg"}
+
+
+@pytest.mark.parametrize("name", ["range", "dose", "low", "high"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "25-50 mg/kg/day",
+        "25–50 mg/kg/day",
+        "25 to 50 mg/kg/day",
+        "from 25 mg/kg/day to 50 mg/kg/day",
+        "25 mg - 50 mg/kg/day",
+        "between 25 and 50 mg/kg/24 h",
+        "0.025-0.05 g/kg/day",
+    ],
+)
+def test_a_range_sets_both_of_its_ends(name: str, text: str) -> None:
+    """A safe range written whole, as books do, is the same as its two ends given apart: 15 kg times 25 and 50, by 4."""
+    item = drawn("safe-dose-range", {**SAFE, name: text})
+
+    assert [item.part(end).answer for end in ("least", "most")] == ["93.8 mg", "187.5 mg"]
+
+
+def test_ranges_of_other_measures_are_taken() -> None:
+    """Hours with a mixed number, units and amounts for one dose are ranges too."""
+    blood = drawn("blood-time-check", {"range": "1 1/2 to 4 h"})
+    penicillin = {
+        "order": "500,000 units",
+        "frequency": "q6h",
+        "weight": "20 kg",
+        "dose": "50,000-90,000 units/kg/day",
+    }
+
+    assert "over 1.5 h to 4 h" in blood.stem
+    assert drawn("safe-dose-range", penicillin).part("most").answer == "450,000 units"
+    assert "0.05 mg/kg to 0.1 mg/kg" in drawn("safe-single-dose", {"dose": "0.05-0.1 mg/kg"}).stem
+
+
+@pytest.mark.parametrize(
+    ("model", "given", "why"),
+    [
+        ("safe-dose-range", {"range": "50-25 mg/kg/day"}, "does not rise; write the lower end first"),
+        ("safe-dose-range", {"dose": "25 mg/kg/day"}, "is no range; write it like"),
+        ("safe-dose-range", {"range": "25-50 mL"}, "low = “25 mL”"),
+        ("safe-dose-range", {"range": "25-50 mg/kg/day", "high": "50 mg/kg/day"}, "high is given twice"),
+        ("safe-dose-range", {"low": "25-50 mg/kg/day", "high": "25-50 mg/kg/day"}, "given twice"),
+        ("newborn-dose", {"range": "2-4 mg/kg"}, "newborn-dose states no range"),
+        ("newborn-dose", {"dose": "2-4 mg/kg"}, "one value is needed here, not a range"),
+        ("time-between", {"range": "5-6 h"}, "states no range"),
+        ("safe-dose-range", {"range": "1-" * 10_000}, "is no range"),
+    ],
+)
+def test_what_is_no_range_is_refused(model: str, given: dict[str, str], why: str) -> None:
+    """A range that falls, is measured otherwise, is given twice, or stands where one value is needed: one sentence."""
+    with pytest.raises(BadInput, match=why) as refused:
+        drawn(model, given)
+    assert len(str(refused.value)) < 200
