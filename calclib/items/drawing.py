@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
@@ -77,9 +78,9 @@ def draw_item(
     model, fixed = with_own_values(model, given or {})
     values = read_equivalences(use or {})
     best: Item | None = None
-    reason = ""
+    reasons: dict[Refused | None, list[str]] = {}
     for report in draws(model, seed, policy, fixed, values):
-        reason = report.implausible or reason
+        reasons.setdefault(report.refused, []).append(report.implausible)
         if report.item is None:
             continue
         if report.item.fair and report.item.diagnosable and not report.implausible:
@@ -88,11 +89,20 @@ def draw_item(
             best = report.item
     if best is not None and fixed:
         return noted(best, values)
+    why = _commonest(reasons)
     if fixed:
-        raise BadInput(f"{model.id} can't be computed with these numbers ({reason or 'none could be stated'})")
+        raise BadInput(f"{model.id} can't be computed with these numbers ({why})")
     raise BadInput(
-        f"{model.id} has no fair and diagnosable draw among {MAX_DRAWS} ({reason or 'no draw could be computed'})"
+        f"{model.id} has no fair draw by the rounding policy {policy.name} ({policy.title}): take another policy or "
+        f"another item (what refuses most draws: {why})"
     )
+
+
+def _commonest(reasons: Mapping[Refused | None, Sequence[str]]) -> str:
+    """What refused most draws; of those that were plausible if there are any, as constraints refuse some always."""
+    telling = [*reasons.get(Refused.UNFAIR, ()), *reasons.get(Refused.AMBIGUOUS, ())]
+    telling = telling or [reason for kind in reasons.values() for reason in kind]
+    return Counter(telling).most_common(1)[0][0] if telling else "no value could be stated in a short form"
 
 
 def draws(

@@ -208,3 +208,21 @@ def test_digests_are_those_of_json() -> None:
     texts_of = {hashlib.sha256(json.dumps(item.to_record(), sort_keys=True).encode()).hexdigest() for _ in range(3)}
 
     assert len(texts_of) == 1
+
+
+@pytest.mark.parametrize(
+    ("name", "policy", "title"),
+    [
+        ("analgesia-review", "whole", "Everything to wholes"),
+        ("body-surface-child", "exact", "Nothing is rounded"),
+        ("primary-runs-dry", "whole-down", "Everything cut off to wholes"),
+    ],
+)
+def test_a_policy_by_which_nothing_is_fair_is_named(name: str, policy: str, title: str) -> None:
+    """Where a policy is too coarse or too fine for an item, one sentence names both, why, and what to do."""
+    with pytest.raises(BadInput) as refused:
+        draw_item(model(name), "1", policy=rounding_policies()[policy])
+    said = refused.value.message
+
+    assert said.startswith(f"{name} has no fair draw by the rounding policy {policy} ({title}): take another policy")
+    assert "outside of what the model draws" not in said and said.count("\n") == 0
