@@ -18,6 +18,7 @@ from calclib.quantity.writing import is_singular, write_number, write_unit
 MOST_DECIMALS = 6
 SHOWN_DIGITS = 5
 MOST_PLACES = 15
+THIRDS = 3
 
 NO_UNIT = Unit(())
 GAP = "[?]"
@@ -100,6 +101,13 @@ def amount(value: Exact, unit: Unit, rule: RoundingRule | None = None) -> Amount
         while places < MOST_PLACES and rule.rounded(_rounded(middle, places)) != right:
             places += 1
     return Amount(write_number(middle, places), unit, about=True)
+
+
+def stated_amount(value: Exact, unit: Unit) -> Amount:
+    """Return a number of the problem as it is shown: thirds stay thirds, as 0.33333 is not what it states."""
+    if isinstance(value, Fraction) and value.denominator == THIRDS:
+        return Amount(str(value), unit)
+    return amount(value, unit)
 
 
 def _places(value: Fraction) -> int:
@@ -194,7 +202,7 @@ class Showing:
             return self._percent(factor, value, factors)
         if root and len(unit.powers) > 2:
             unit = NO_UNIT
-        shown = amount(value, unit)
+        shown = amount(value, unit) if factor.name in self.chain.by_name else stated_amount(value, unit)
         below = _part(unit, -1)
         if factor.exponent < 0 and shown.about and below.powers and not (inverse := amount(1 / value, below)).about:
             return Ratio(factor.name, inverse, Amount("1", _part(unit, 1))), set()

@@ -12,23 +12,26 @@ from functools import cache, lru_cache
 from calclib.errors.messages import BadInput
 from calclib.items.book_forms import book_form, range_form, spelled
 from calclib.items.identity import ByIdentity
-from calclib.items.model import GivenModel
+from calclib.items.model import GivenModel, Grid
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.clock import ClockTime
 from calclib.quantity.clock import parse as parse_clock
 from calclib.quantity.equivalences import bridge, bridge_factor, equivalences
 from calclib.quantity.units import Unit, kind_dimensions, parse_unit
-from calclib.quantity.writing import decimals_of, write_quantity
+from calclib.quantity.writing import decimals_of, write_quantity, write_unit
 
 AMOUNT_IN_VOLUME = "amount in volume"
 PER_ML = "per mL"
 PERCENT = "percent"
 RATIO = "ratio"
 EVERY_HOURS = "every h"
-FORMS = (AMOUNT_IN_VOLUME, PER_ML, PERCENT, RATIO, EVERY_HOURS)
+FRACTION = "fraction"
+FORMS = (AMOUNT_IN_VOLUME, PER_ML, PERCENT, RATIO, EVERY_HOURS, FRACTION)
 
 PERCENT_UNIT = parse_unit("g/mL") / parse_unit("%")
 PERCENT_STRENGTH = Fraction(1, 100)
+
+SAID_FRACTIONS = (2, 3, 4, 8)
 
 MAX_TEXT = 80
 MOST_EXAMPLES = 4
@@ -232,7 +235,12 @@ def in_unit(given: GivenModel, value: Fraction, unit: Unit, factor: Fraction) ->
     """Return a given stated as a number with one unit; `factor` leads to the working unit."""
     assert given.unit is not None
     name = given.name if unit == given.unit else f"{given.name}.stated"
-    return Stated(given.name, _written(value, str(unit)), ("unit", str(unit)), ((name, value),), value * factor)
+    written = _in_fractions if FRACTION in _forms(given) else _written
+    return Stated(given.name, written(value, str(unit)), ("unit", str(unit)), ((name, value),), value * factor)
+
+
+def _forms(given: GivenModel) -> tuple[str, ...]:
+    return given.forms if isinstance(given.forms, tuple) else ()
 
 
 def percent(given: GivenModel, value: Fraction) -> Stated:
@@ -299,7 +307,7 @@ def restated(given: GivenModel, stated: Stated, form: str) -> Stated | None:
     value = stated.working
     if value is None:
         return stated
-    if form == AMOUNT_IN_VOLUME:
+    if form in (AMOUNT_IN_VOLUME, FRACTION):
         return stated
     if form == EVERY_HOURS:
         per_hour = bridge_factor(given.unit, parse_unit("dose/h"), {})
@@ -317,7 +325,8 @@ def restated(given: GivenModel, stated: Stated, form: str) -> Stated | None:
     if any(not equivalences()[name].definition for name, _ in bridge(given.unit, unit) or ()):
         number = Fraction((number + Fraction(1, 2)).__floor__())
         return in_unit(given, number, unit, 1 / factor) if number > 0 else None
-    if given.kind == "duration" and str(unit) == "h" and (number * 4).denominator != 1:
+    own_steps = isinstance(given.draw, Grid) and unit == given.unit
+    if given.kind == "duration" and str(unit) == "h" and (number * 4).denominator != 1 and not own_steps:
         return None  # nobody orders 0.35 h; 21 min is said
     return _if_short(in_unit(given, number, unit, 1 / factor))
 
@@ -325,6 +334,15 @@ def restated(given: GivenModel, stated: Stated, form: str) -> Stated | None:
 def _if_short(stated: Stated, whole: bool = False) -> Stated | None:
     """The statement if its numbers are such as a label or an order prints."""
     return stated if all(isinstance(v, str) or _short(v, whole) for _, v in stated.numbers) else None
+
+
+def _in_fractions(value: Fraction, unit: str) -> str:
+    """“3/4 cup”, “1 1/2 cups”: as cups, spoons and strengths are said; fifths and the like as decimals."""
+    whole, rest = divmod(value, 1)
+    if not rest or value < 0 or rest.denominator not in SAID_FRACTIONS:
+        return _written(value, unit)
+    number = f"{whole} {rest}" if whole else str(rest)
+    return f"{number} {write_unit(unit, one=not whole)}".strip()
 
 
 def _written(value: Fraction, unit: str) -> str:

@@ -89,9 +89,9 @@ def write_quantity(x: Fraction | int, unit: str, decimals: int | None = None) ->
 
 
 def is_singular(number: str) -> bool:
-    """Whether a written number takes a singular unit: 1, and parts of one such as 0.5."""
-    bare = number.lstrip("-")
-    return bare == "1" or bare.startswith("0.")
+    """Whether a written number takes a singular unit: 1, and parts of one such as 0.5 and 2/3."""
+    top, slash, below = number.lstrip("-").partition("/")
+    return int(top) < int(below) if slash else top == "1" or top.startswith("0.")
 
 
 @cache

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calclib.errors.messages import BadInput
-from calclib.items.model import Choices, GivenModel
-from calclib.items.stated import MAX_TEXT, Stated, read_stated, restated
+from calclib.items.model import Choices, GivenModel, Grid
+from calclib.items.stated import FRACTION, MAX_TEXT, Stated, read_stated, restated
 from calclib.quantity.units import parse_unit
 
 
@@ -246,3 +246,34 @@ def test_pounds_are_whole(kilograms: int) -> None:
     assert stated is not None and stated.working is not None
     assert dict(stated.numbers)["x.stated"] == Fraction(stated.text.removesuffix(" lb").replace(",", ""))
     assert abs(stated.working - kilograms) <= Fraction(1, 4)
+
+
+@pytest.mark.parametrize(
+    ("kind", "unit", "text", "shown", "value"),
+    [
+        ("volume", "cup", "3/4 cup", "3/4 cup", Fraction(3, 4)),
+        ("volume", "cup", "1 1/3 cups", "1 1/3 cups", Fraction(4, 3)),
+        ("volume", "tbsp", "1.5 tbsp", "1 1/2 tbsp", Fraction(3, 2)),
+        ("volume", "cup", "2 cups", "2 cups", Fraction(2)),
+        ("volume", "cup", "0.7 cup", "0.7 cup", Fraction(7, 10)),
+        ("number", "", "0.75", "3/4", Fraction(3, 4)),
+        ("number", "", "two thirds", "2/3", Fraction(2, 3)),
+    ],
+)
+def test_a_fraction_is_said_as_on_a_ward(kind: str, unit: str, text: str, shown: str, value: Fraction) -> None:
+    """What is declared so is stated in halves, thirds, quarters and eighths, and read back to the exact number."""
+    fractional = replace(declared(kind, unit), forms=(FRACTION,))
+    stated = read_stated(fractional, text)
+
+    assert (stated.text, stated.working) == (shown, value)
+    assert read_stated(fractional, stated.text) == stated
+    assert restated(fractional, stated, FRACTION) == stated
+
+
+def test_hours_are_stated_in_the_steps_in_which_a_model_draws_them() -> None:
+    """Minutes are restated as quarters of an hour alone; a model that draws hundredths of an hour keeps them."""
+    log = replace(declared("duration", "h"), draw=Grid(Fraction(1), Fraction(2), Fraction(1, 100)), forms=("h",))
+
+    assert restated(log, read_stated(log, "1.37 h"), "h") == read_stated(log, "1.37 h")
+    assert restated(TIME, read_stated(TIME, "21 min"), "h") is None
+    assert restated(TIME, read_stated(TIME, "45 min"), "h") == read_stated(TIME, "0.75 h")

@@ -10,6 +10,8 @@ DIGITS = Context(prec=40, rounding=ROUND_HALF_UP)
 SHOWN = Decimal("1e-28")
 HALF = Decimal("0.5")
 NUMBER = r"(\d[\d,]*(?:\.\d+)?)"
+MIXED = r"((?:\d+ )?\d+/\d+|\d[\d,]*(?:\.\d+)?)"
+"""A number that may be a fraction or a whole number with a fraction: 3/4, 1 1/2."""
 
 
 class NotUnderstoodError(ValueError):
@@ -17,8 +19,12 @@ class NotUnderstoodError(ValueError):
 
 
 def number(text: str) -> Decimal:
-    """Return a printed number such as "1,250" or "0.5"."""
-    return Decimal(text.replace(",", ""))
+    """Return a printed number such as "1,250", "0.5", "3/4" or "1 1/2"."""
+    if "/" not in text:
+        return Decimal(text.replace(",", ""))
+    whole, _, part = text.rpartition(" ")
+    top, below = part.split("/")
+    return DIGITS.add(Decimal(whole or 0), quotient(Decimal(top), Decimal(below)))
 
 
 def found(pattern: str, text: str) -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from calclib.demo.students.figures import DIGITS, NUMBER, found, quotient
+from calclib.demo.students.figures import DIGITS, MIXED, NUMBER, found, quotient
 from calclib.demo.students.strengths import DRUG, Strength, volume_for
 from calclib.demo.students.worksheet import Worksheet
 
@@ -88,7 +88,7 @@ def bag_concentrations(stem: str, sheet: Worksheet) -> None:
 
 def feeding(stem: str, sheet: Worksheet) -> None:
     """Formula and water for a tube feeding of some strength."""
-    strength, rate, time = found(rf"{NUMBER} strength .*? at {NUMBER} mL/h for {NUMBER} h", stem)
+    strength, rate, time = found(rf"{MIXED} strength .*? at {NUMBER} mL/h for {NUMBER} h", stem)
     total = sheet.times(sheet.read(rate, "rate"), sheet.read(time, "time"), "time")
     formula = sheet.answer("formula", sheet.times(total, sheet.read(strength, "strength"), "strength"))
     sheet.answer("water", sheet.less(total, formula, "formula"))
