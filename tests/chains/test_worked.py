@@ -86,6 +86,17 @@ def test_endless_decimals_are_called_about() -> None:
     )
 
 
+def test_a_stated_third_stays_a_third() -> None:
+    """A third that the problem states is exact: it is not shown as 0.33333, which would come to another number."""
+    solution = solved("cups-to-milliliters", drink="2/3 cup", times="3", left="60 mL")
+
+    assert solution.worked("volume")[0] == "full glass in mL = 2/3 cup x 240 mL/1 cup = 160 mL"
+    assert "5/3 cups" in solved("cups-to-milliliters", drink="1 2/3 cups").worked("volume")[0]
+    assert (
+        "240 mL x 1/3 = 80 mL" in solved("fraction-of-total", total="240 mL", strength="1/3").worked("concentrate")[0]
+    )
+
+
 def test_bands_stand_one_to_a_line() -> None:
     """Each band has its line, and the last line adds them up."""
     assert solved("maintenance-fluid-rate", weight="22.6 kg").worked("rate") == (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from calclib.demo.students.figures import NUMBER, found
+from calclib.demo.students.figures import MIXED, NUMBER, found
 from calclib.demo.students.strengths import DRUG
 from calclib.demo.students.worksheet import Worksheet
 
@@ -46,16 +46,24 @@ def pounds_and_ounces(stem: str, sheet: Worksheet) -> None:
 
 
 def household_volume(stem: str, sheet: Worksheet) -> None:
-    """One drink in cups or ounces."""
-    drink, have = found(rf"drank {NUMBER} (oz|cup)s?", stem)
-    sheet.answer("volume", sheet.converted(sheet.read(drink, "drink"), have, "mL", "drink"))
+    """Full glasses in cups or ounces, less what was left in the last, which may be stated in mL."""
+    times, drink, have = found(rf"{NUMBER} times .*?, a glass of {MIXED} (oz|cup)s? each", stem)
+    rest, unit = found(rf"left {NUMBER} (oz|mL) in", stem)
+    glass = sheet.read(drink, "glass")
+    volume = sheet.answer("volume", sheet.converted(glass, have, "mL", "glass"))
+    full = sheet.times(volume if unit == "mL" else glass, sheet.read(times, "glasses"), "glasses")
+    drunk = sheet.less(full, sheet.read(rest, "rest"), "rest")
+    sheet.answer("total", sheet.converted(drunk, unit, "mL", "volume drunk"))
 
 
 def spoonfuls(stem: str, sheet: Worksheet) -> None:
-    """Several spoonfuls."""
-    spoons, have, times = found(rf"gave (?:my child )?{NUMBER} (tsp|tbsp) of .*? {NUMBER} times", stem)
+    """Several spoonfuls a day for some days."""
+    spoons, have, times, days = found(
+        rf"given my child {MIXED} (tsp|tbsp) of .*? {NUMBER} times a day for {NUMBER} days", stem
+    )
     each = sheet.converted(sheet.read(spoons, "spoons"), have, "mL", "spoons")
-    sheet.answer("total", sheet.times(each, sheet.read(times, "times"), "times"))
+    daily = sheet.answer("total", sheet.times(each, sheet.read(times, "times"), "times"))
+    sheet.answer("in_all", sheet.times(daily, sheet.read(days, "days"), "days"))
 
 
 def intake(stem: str, sheet: Worksheet) -> None:

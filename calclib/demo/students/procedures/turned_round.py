@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from calclib.demo.students.figures import NUMBER, found
+from calclib.demo.students.figures import MIXED, NUMBER, found
 from calclib.demo.students.procedures.clock import minutes_read
 from calclib.demo.students.procedures.frequencies import doses_in
 from calclib.demo.students.procedures.infusions import drop_factor, volume_in_ml
@@ -17,7 +17,7 @@ HUNDRED = Decimal(100)
 
 def liters_in_milliliters(stem: str, sheet: Worksheet) -> None:
     """A volume charted in mL."""
-    (volume,) = found(rf"{NUMBER} L ", stem)
+    (volume,) = found(rf"{NUMBER} L (?:of|by) ", stem)
     sheet.answer("converted", sheet.converted(sheet.read(volume, "volume"), "L", "mL", "volume"))
 
 
@@ -34,11 +34,13 @@ def weight_in_grams(stem: str, sheet: Worksheet) -> None:
 
 
 def spoons(stem: str, sheet: Worksheet) -> None:
-    """A volume in teaspoons and tablespoons."""
-    (volume,) = found(rf"is {NUMBER} mL", stem)
+    """A volume in teaspoons and tablespoons, and the mL for some days."""
+    volume, times, days = found(rf"is {NUMBER} mL, {NUMBER} times a day for {NUMBER} days", stem)
     read = sheet.read(volume, "volume")
     sheet.answer("teaspoons", sheet.converted(read, "mL", "tsp", "teaspoons"))
     sheet.answer("tablespoons", sheet.converted(read, "mL", "tbsp", "tablespoons"))
+    daily = sheet.times(read, sheet.read(times, "times"), "times")
+    sheet.answer("supply", sheet.times(daily, sheet.read(days, "days"), "days"))
 
 
 def ounces_and_cups(stem: str, sheet: Worksheet) -> None:
@@ -57,7 +59,7 @@ def minutes_and_seconds(stem: str, sheet: Worksheet) -> None:
 
 def decimal_hours(stem: str, sheet: Worksheet) -> None:
     """Minutes in decimal hours."""
-    (time,) = found(rf"over {NUMBER} min", stem)
+    (time,) = found(rf"ran for {NUMBER} min", stem)
     sheet.answer("hours", sheet.converted(sheet.read(time, "time"), "min", "h", "time"))
 
 
@@ -143,7 +145,7 @@ def liquid_for_days(stem: str, sheet: Worksheet) -> None:
 
 def fraction_of_total(stem: str, sheet: Worksheet) -> None:
     """Concentrate and water for a volume of a fraction strength."""
-    total, have, share = found(rf"prepare {NUMBER} (mL|L|oz) of {NUMBER} strength", stem)
+    total, have, share = found(rf"prepare {NUMBER} (mL|L|oz) of {MIXED} strength", stem)
     milliliters = volume_in_ml(sheet, total, have)
     taken = sheet.answer("concentrate", sheet.times(milliliters, sheet.read(share, "strength"), "strength"))
     sheet.answer("water", sheet.less(milliliters, taken, "concentrate"))
