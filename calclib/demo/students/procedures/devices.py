@@ -89,14 +89,16 @@ def insulin_syringe(stem: str, sheet: Worksheet) -> None:
 
 
 def medicine_cup(stem: str, sheet: Worksheet) -> None:
-    """The mL in a cup, and the mg of a day."""
+    """The mL in a cup, the mg of a day, and the mL of some days."""
     strength = strength_read(sheet, *found(rf"oral liquid, {STRENGTH}", stem))
-    (hours,) = found(rf"takes this every {NUMBER} h", stem)
+    hours, days = found(rf"takes this every {NUMBER} h for {NUMBER} days", stem)
     level = sheet.answer("reading", level_read(stem, sheet))
     doses = sheet.over(Decimal(24), sheet.read(hours, "interval"), "interval")
     if sheet.slips("interval-for-doses", "doses in a day") is not None:
         doses = number(hours)
     sheet.answer("daily", sheet.times(drug_in(sheet, level, strength), doses, "doses in a day"))
+    supply = sheet.times(sheet.times(level, doses, "doses of all days"), sheet.read(days, "days"), "days")
+    sheet.answer("supply", supply)
 
 
 def bag_time(stem: str, sheet: Worksheet) -> None:

@@ -67,10 +67,13 @@ def _single(stem: str, sheet: Worksheet, daily: Decimal) -> Decimal:
 
 
 def vancomycin(stem: str, sheet: Worksheet) -> None:
-    """The mg of a day by a clearance, those of a dose, and its mL."""
-    (value,) = found(rf"clearance is {NUMBER} mL/min", stem)
+    """The mg of a day by a clearance, those of a dose, its mL, and the g of some days."""
+    days, value = found(rf"for {NUMBER} days\. The clearance is {NUMBER} mL/min", stem)
     (strength,) = found(rf"holds {NUMBER} mg/mL", stem)
-    single = _single(stem, sheet, _daily(stem, sheet, number(value)))
+    daily = _daily(stem, sheet, number(value))
+    single = _single(stem, sheet, daily)
+    course = sheet.times(daily, sheet.read(days, "days"), "days")
+    sheet.answer("course", sheet.converted(course, "mg", "g", "course"))
     sheet.answer("volume", sheet.over(single, sheet.read(strength, "strength"), "strength"))
 
 

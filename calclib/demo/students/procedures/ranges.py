@@ -9,7 +9,7 @@ from calclib.demo.students.figures import NUMBER, found, number
 from calclib.demo.students.procedures.choices import choose, least, side
 from calclib.demo.students.procedures.frequencies import doses_in
 from calclib.demo.students.procedures.weights import weight_in_kg
-from calclib.demo.students.strengths import DRUG, STRENGTH, strength_read, volume_for
+from calclib.demo.students.strengths import DRUG, STRENGTH, drug_in, strength_read, volume_for
 from calclib.demo.students.worksheet import Worksheet
 
 DAY = "24"
@@ -48,13 +48,16 @@ def single_range(stem: str, sheet: Worksheet) -> None:
 
 
 def potassium(stem: str, sheet: Worksheet) -> None:
-    """The mEq of a day, the mL of a dose, and whether both limits are kept."""
+    """The mEq of a day, the mL of a dose and of some days, and whether both limits are kept."""
     order, unit = found(rf"Order: .*? {NUMBER} {DRUG} by mouth", stem)
     single, day = found(rf"not more than {NUMBER} mEq for one dose and not more than {NUMBER} mEq in 24 h", stem)
     strength = strength_read(sheet, *found(rf"On hand: .*?{STRENGTH}", stem))
     dose = sheet.converted(sheet.read(order, "order"), unit, "mEq", "order")
     daily = sheet.answer("daily", sheet.times(dose, doses_in(sheet, stem, DAY), "doses of a day"))
-    sheet.answer("volume", volume_for(sheet, dose, strength))
+    volume = sheet.answer("volume", volume_for(sheet, dose, strength))
+    (days,) = found(rf"for {NUMBER} days", stem)
+    a_day = sheet.times(volume, doses_in(sheet, stem, DAY), "doses of all days")
+    sheet.answer("supply", sheet.times(a_day, sheet.read(days, "days"), "days"))
     above = daily > sheet.read(day, "limit of a day")
     if sheet.slips("limit-ignored", "limit of a dose") is None:
         above = above or dose > sheet.read(single, "limit of a dose")
@@ -105,15 +108,16 @@ def dose_by_age(stem: str, sheet: Worksheet) -> None:
 
 
 def fever_chart(stem: str, sheet: Worksheet) -> None:
-    """The mL of a chart, their mg and mg/kg, and the most for a day."""
+    """The mL of a chart, their mg and mg/kg, and the mL that are left for the day."""
     (weight,) = found(rf"weighs {NUMBER} lb", stem)
-    (strength,) = found(rf"liquid, {NUMBER} mg/mL", stem)
-    (count,) = found(rf"more than {NUMBER} doses", stem)
+    strength = strength_read(sheet, *found(rf"liquid, {STRENGTH}", stem))
+    count, had = found(rf"more than {NUMBER} doses .*? in the last 24 h: {NUMBER}", stem)
     rows = [(number(low), dose) for low, dose in re.findall(rf"{NUMBER} (?:to \d+ lb|lb and more), {NUMBER} mL", stem)]
     at = sum(low <= number(weight) for low, _ in rows) - 1
     if (way := sheet.slips("wrong-row", "chart", 2)) is not None:
         at = min(max(at + (1, -1)[way], 0), len(rows) - 1)
     volume = sheet.answer("volume", sheet.read(rows[at][1], "volume of the chart"))
-    amount = sheet.answer("amount", sheet.times(volume, sheet.read(strength, "strength"), "strength"))
+    amount = sheet.answer("amount", sheet.converted(drug_in(sheet, volume, strength), strength.unit, "mg", "amount"))
     sheet.answer("each", sheet.over(amount, weight_in_kg(sheet, stem), "weight"))
-    sheet.answer("most", sheet.times(volume, sheet.read(count, "doses"), "doses"))
+    rest = sheet.less(sheet.read(count, "doses of a day"), sheet.read(had, "doses given"), "doses given")
+    sheet.answer("left", sheet.times(volume, rest, "doses left"))
