@@ -166,7 +166,7 @@ def _result(
             return None
         written = as_written(exact, part.rule)
         hard = written != part.key
-    if written == part.key and exact == part.exact:
+    if exact == part.exact and part.key in (written, exact):
         return None
     return FaultResult(fault.kind, fault.step, fault.given, fault.says, exact, written, None, hard, also)
 
