@@ -228,10 +228,12 @@ def _clock(part: ItemPart, reading: Reading) -> tuple[Finding, Fraction | str | 
     minutes, day = reading.clock
     key_day, key_minutes = divmod(int(part.key), DAY)
     value = Fraction(minutes + DAY * (day if day is not None else key_day))
-    if way := next((a for a in part.accepted if minutes in _shown_minutes(a.low)), None):
-        another = minutes not in _shown_minutes(part.key)
-        if day is None or day == key_day:
-            return Finding("right", way.by, another=another), value
+    if ways := [a for a in part.accepted if minutes in _shown_minutes(a.low)]:
+        way = next((a for a in ways if day in (None, a.low // DAY)), None)
+        if way is not None:
+            another = minutes not in _shown_minutes(part.key) and not way.decided
+            return Finding("right", way.by, another=another), minutes + DAY * Fraction(way.low // DAY)
+        assert day is not None, "without a day the time is right"
         exactly = tuple(cause_of(f, False) for f in part.faults if f.written == value)
         word = "not turning the day over at midnight" if key_day > day else "turning the day over before midnight"
         wrong_day = Cause("wrong day", "", "", not exactly, word)
@@ -260,6 +262,8 @@ def _shown_minutes(value: Fraction) -> tuple[int, ...]:
 def _choice(part: ItemPart, reading: Reading) -> Finding:
     if reading.choice == part.accepted_choice:
         return Finding("right", "the comparison")
+    if way := dict(part.other_choices).get(reading.choice or ""):
+        return Finding("right", way)
     found = [f for f in part.faults if f.choice == reading.choice]
     causes = tuple(cause_of(f, False) for f in found[:1]) + (other_kinds(found) if found else ())
     return Finding("wrong_with_cause" if causes else "wrong", causes=causes)
@@ -348,7 +352,8 @@ def _verdict(
 def _critical(part: ItemPart, reading: Reading | Unread | Blank, finding: Finding, marking: MarkingPolicy) -> bool:
     """An answer many times too large or too small, or going ahead with an order that must be held."""
     if part.kind == "choice" and isinstance(reading, Reading):
-        return part.proceed is not None and reading.choice == part.proceed != part.accepted_choice
+        right = (part.accepted_choice, *dict(part.other_choices))
+        return part.proceed is not None and reading.choice == part.proceed and part.proceed not in right
     if finding.verdict in RIGHT or finding.verdict in ("carried_forward", "unit_missing", "rounded_wrongly"):
         return False
     if finding.critical_ratio is None:

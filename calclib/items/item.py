@@ -28,7 +28,13 @@ class StatedGiven(NamedTuple):
 
 
 # How the way to an answer begins that a person made right: it is no other path of the rounding policy.
-DECIDED = ("ruling ", "keyed anew, ")
+ANEW = "keyed anew, "
+_DECIDED = ("ruling ", ANEW)
+
+
+def decided(by: str) -> bool:
+    """Tell whether a person made the answers right to which a way leads, and not the rounding policy."""
+    return by.startswith(_DECIDED)
 
 
 class Accepted(NamedTuple):
@@ -41,7 +47,7 @@ class Accepted(NamedTuple):
     @property
     def decided(self) -> bool:
         """Whether a person made it right, and not the rounding policy."""
-        return self.by.startswith(DECIDED)
+        return decided(self.by)
 
     def holds(self, value: Fraction) -> bool:
         """Tell whether a value is accepted. Whole numbers throughout: every answer of a class passes here."""
@@ -155,6 +161,7 @@ class ItemPart:
         only_products: Whether the value is a product of the stated numbers, so that faults multiply.
         other_exact: Values before rounding by other legitimate paths, with the path; what is typed with more digits
             than asked may be one of them.
+        other_choices: Other choices that are right, with the way that makes them so.
     """
 
     name: str
@@ -174,6 +181,7 @@ class ItemPart:
     proceed: str | None = None
     only_products: bool = False
     other_exact: tuple[tuple[Exact, str], ...] = ()
+    other_choices: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -304,6 +312,7 @@ def _part_record(part: ItemPart) -> dict[str, Any]:
     others = [[exact_text(value), by] for value, by in part.other_exact]
     return {
         **({"other_exact": others} if others else {}),
+        **({"other_choices": [list(one) for one in part.other_choices]} if part.other_choices else {}),
         "name": part.name,
         "kind": part.kind,
         "asked": part.asked,
@@ -348,6 +357,7 @@ def _part(record: Mapping[str, Any]) -> ItemPart:
         record["proceed"],
         record["only_products"],
         tuple([(exact_from_text(value), by) for value, by in record.get("other_exact", ())]),
+        tuple([(choice, by) for choice, by in record.get("other_choices", ())]),
     )
 
 

@@ -79,7 +79,8 @@ def _ruled_once(mark: PartMark, ruling: Ruling) -> PartMark:
         return _noted(mark, ruling)
     if ruling.kind == "answer":
         return _answer(mark, ruling)
-    return mark
+    # The item was keyed anew by it before it was judged.
+    return _noted(mark, ruling) if ruling.kind == "model" else mark
 
 
 def _answer(mark: PartMark, ruling: Ruling) -> PartMark:

@@ -67,8 +67,9 @@ class SealedSet:
 class SealedItem(NamedTuple):
     """One student's item, with the record from which it is marked, and the worked solution of each part.
 
-    `keyed_by` is the number of the ruling that keyed it anew, 0 where it is as it was handed out; `notes` are sentences
-    on what faculty should know of that.
+    `keyed_since` is the number of the ruling since which it is keyed as it is, 0 where it is as it was handed out;
+    `notes` are sentences on what faculty should know of that. `handed_out` is the hash of the item model from which it
+    was drawn, where it is keyed by another.
     """
 
     slot: int
@@ -78,8 +79,14 @@ class SealedItem(NamedTuple):
     numbers: str
     record: Mapping[str, Any]
     worked: Mapping[str, str]
-    keyed_by: int = 0
+    keyed_since: int = 0
     notes: tuple[str, ...] = ()
+    handed_out: str = ""
+
+    @property
+    def drawn_by(self) -> str:
+        """The hash of the item model from which it was drawn."""
+        return self.handed_out or self.model_hash
 
 
 @dataclass(frozen=True)
@@ -258,9 +265,10 @@ def sealed_paper(
     for one in handed_out:
         again = anew.get((pseudonym, attempt, one.slot))
         item = _item(one if again is None else again, faults=faults)
-        items.append(
-            item if again is None else item._replace(keyed_by=again.ruling, notes=tuple(json.loads(again.notes)))
-        )
+        if again is not None:
+            notes = tuple(json.loads(again.notes))
+            item = item._replace(keyed_since=again.ruling, notes=notes, handed_out=one.model_hash)
+        items.append(item)
     return _paper(row, items)
 
 
@@ -377,7 +385,7 @@ def seal_anew(connection: Connection, paper: SealedPaper, items: Iterable[Sealed
     rows = [
         {
             **key,
-            "ruling": item.keyed_by,
+            "ruling": item.keyed_since,
             **_item_columns(item),
             "notes": json.dumps(item.notes, ensure_ascii=False),
         }
