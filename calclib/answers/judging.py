@@ -16,7 +16,7 @@ from calclib.answers.setup_parts import setups_of_bank
 from calclib.answers.units import typed_unit
 from calclib.answers.verdict import ANOTHER_PATH, RIGHT, Cause, PartVerdict, SetupFound
 from calclib.errors.messages import BadInput
-from calclib.items.item import Item, ItemPart
+from calclib.items.item import Item, ItemPart, decided
 from calclib.items.model import SETUP
 from calclib.reading.answers import read_answer
 from calclib.reading.notation import notation_rules
@@ -130,12 +130,24 @@ def judge_item(
             finding = _carried_finding(part, reading, finding, facts, carried, wrong, entered)
         if setups is not None and finding.verdict in ("wrong", "wrong_with_cause") and _is_setup(reading):
             finding = _setup_finding(finding, setups(part.name, text))
-        if value is not None:
+        if value is not None and not _leads_on_alike(part, value):
             entered[part.name] = value
             if finding.verdict not in RIGHT:
                 wrong[part.name] = value
         verdicts.append(_verdict(item, part, reading, finding, marking))
     return tuple(verdicts)
+
+
+def _leads_on_alike(part: ItemPart, value: Fraction | str) -> bool:
+    """Whether later parts come out as they are keyed for whoever goes on with an answer: nothing of it was rounded."""
+    if _keeps_more(part):
+        return False
+    return value == part.accepted_choice if part.key is None else part.exact == part.key == value
+
+
+def _keeps_more(part: ItemPart) -> bool:
+    """Whether a ruling keeps other values right beside the key."""
+    return bool(part.other_choices) or any(decided(path) for _, path in part.other_exact)
 
 
 def _setup(
@@ -285,7 +297,9 @@ def _carried_finding(
     ways = [(own, by) for own, by in ((wrong, _MARKED), (entered, _ROUNDED)) if own]
     for own, by in ways if len(wrong) < len(entered) else ways[:1]:
         anew = carried(part.name, own)
-        if anew is None or (anew.key == part.key and anew.accepted_choice == part.accepted_choice):
+        if anew is None or (
+            anew.key == part.key and anew.accepted_choice == part.accepted_choice and not _keeps_more(anew)
+        ):
             continue
         again, _ = _finding(anew, reading, facts)
         source = f"your own answer to {', '.join(own)}{by}"

@@ -62,14 +62,14 @@ def keyed_anew(
     for place, (before, after) in enumerate(zip(item.parts, found.parts, strict=True)):
         _refuse_another_question(before, after)
         unfair = _unfair(found, after)
-        part = replace(after, asked=before.asked, points=before.points)
+        part = after._replace(asked=before.asked, points=before.points)
         for other, way in others:
             part = with_beside(part, other.parts[place], _says(item, *way, other.parts[place]))
         if printed or unfair:
             part = with_beside(part, before, _as_handed_out(item, model, policy, before))
         if unfair:
-            part = replace(part, accepted=tuple(_granted(one, part) for one in part.accepted))
-            part = replace(part, accepted=(*part.accepted, *_across(after, part.accepted)))
+            part = part._replace(accepted=tuple(_granted(one, part) for one in part.accepted))
+            part = part._replace(accepted=(*part.accepted, *_across(after, part.accepted)))
             if right := _rights(part):
                 words = f"{part.name.replace('_', ' ')}: " if len(item.parts) > 1 else ""
                 notes.append(f"{words}not fair by {by}: {unfair[0]}. {right}.")
@@ -134,7 +134,7 @@ def _refuse_another_question(before: ItemPart, after: ItemPart) -> None:
 def as_of(item: Item, model: ItemModel) -> Item:
     """Return an item as if it had been drawn from another version of its model, for what goes by the model's text."""
     same = model.hash == item.model_hash
-    return item if same else replace(item, model_version=model.version, model_hash=model.hash)
+    return item if same else item._replace(model_version=model.version, model_hash=model.hash)
 
 
 def with_beside(part: ItemPart, other: ItemPart, says: str) -> ItemPart:
@@ -152,12 +152,11 @@ def with_beside(part: ItemPart, other: ItemPart, says: str) -> ItemPart:
         mine = (part.accepted_choice, *dict(part.other_choices))
         others = ((other.accepted_choice, by), *((choice, by) for choice, _ in other.other_choices))
         more = tuple((choice, why) for choice, why in others if choice is not None and choice not in mine)
-        return replace(part, other_choices=(*part.other_choices, *more))
+        return part._replace(other_choices=(*part.other_choices, *more))
     known = {(one.low, one.high) for one in part.accepted}
     exact = {value for value, _ in part.other_exact} | {part.exact}
     accepted = (Accepted(one.low, one.high, by) for one in other.accepted if (one.low, one.high) not in known)
-    return replace(
-        part,
+    return part._replace(
         accepted=(*part.accepted, *accepted),
         other_exact=(*part.other_exact, *((value, way) for value, way in _exact(other, by) if value not in exact)),
     )
@@ -195,16 +194,15 @@ def _with_equivalences(item: Item, model: ItemModel, policy: RoundingPolicy) -> 
     measured = as_measured(item, model)
     chain = compiled(measured, recorded_givens(item, model), policy).chain
     needed = variants_of(replace(measured, states=()), chain, policy, {})
-    return replace(
-        item, equivalences={**{name: str(values[0]) for name, values in needed.items()}, **item.equivalences}
+    return item._replace(
+        equivalences={**{name: str(values[0]) for name, values in needed.items()}, **item.equivalences}
     )
 
 
 def _as_printed(item: Item, found: Item, parts: tuple[ItemPart, ...], notes: tuple[str, ...]) -> Item:
     """The item with its new key, everything that the notebook shows as it was handed out."""
     now = {given.name: given for given in found.givens}
-    return replace(
-        found,
+    return found._replace(
         seed=item.seed,
         stem=item.stem,
         # Whether a number is needed, and its name in the worked solution, go with the model.

@@ -105,7 +105,7 @@ def keyed_item(
             return Unusable(f"part {part.name}: {problems[0]}", False)
         fair = fair and not problems
         why += [f"part {part.name}: {p}" for p in problems]
-        parts.append(replace(part, asked=filled(part.asked, stated)))
+        parts.append(part._replace(asked=filled(part.asked, stated)))
     classes = fault_classes(model, ready, stated, done)
     far: list[list[FaultClass]] = []
     for place, (part, part_model) in enumerate(zip(parts, model.parts, strict=True)):
@@ -117,7 +117,7 @@ def keyed_item(
             return Unusable(f"part {part.name}: {collisions[0]}", True)
         diagnosable = diagnosable and not collisions
         why += [f"part {part.name}: {p}" for p in collisions]
-        parts[place] = replace(part, faults=faults)
+        parts[place] = part._replace(faults=faults)
         far.append(beyond)
     parts = with_rarer_faults(parts, far, model, ready, stated, done)
     item = Item(
@@ -329,4 +329,4 @@ def _with_paths(part: ItemPart, outcomes: Sequence[tuple[Path, Value | None]]) -
             elif part.rule.steps_from_boundary(value) < MARGIN:
                 problems.append(f"by the path “{path.says}” the value stands too near to a rounding boundary")
     accepted_values = tuple(Accepted(v, v, by) for v, by in accepted.items())
-    return replace(part, accepted=accepted_values, other_exact=tuple(exact.items())), problems
+    return part._replace(accepted=accepted_values, other_exact=tuple(exact.items())), problems

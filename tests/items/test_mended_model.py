@@ -294,3 +294,25 @@ def test_a_model_that_states_or_asks_something_else_is_refused(name: str) -> Non
     with pytest.raises(BadInput, match=said) as caught:
         keyed_anew(item, read_item_model(text, "mended.toml"), rounding_policy(), printed=True)
     assert "\n" not in str(caught.value)
+
+
+def test_a_right_volume_is_no_reason_to_lose_the_rate() -> None:
+    """By the model that went out the volume is 110 mL and the rate twice as fast: 120 mL was wrong, its 262 mL/h right.
+
+    Now 120 mL is right. 262 mL/h follows from it by the model that went out as before; 250 mL/h by neither.
+    """
+    fast = changed(
+        "secondary-infusion-entries",
+        ('kind = "sum"\nof = "bag + added"', 'kind = "sum"\nof = "bag + added - line"\nconstants = { line = "10 mL" }'),
+        ('of = "total / time"', 'of = "total * two / time"\nconstants = { two = "2" }'),
+        version=1,
+    )
+    item = secondary(fast)
+    assert [part.answer for part in item.parts[:2]] == ["110 mL", "240 mL/h"]
+    anew = keyed_anew(item, RIGHT, rounding_policy(), printed=True).item
+    before, after = ([(model, rounding_policy()) for model in models] for models in ((fast,), (RIGHT, fast)))
+    for rate, verdict in (("262 mL/h", "carried_forward"), ("250 mL/h", "wrong")):
+        texts = {"volume": "120 mL", "rate": rate}
+        assert judge_keyed(item, texts, STRICT, before)[1].verdict.startswith(verdict)
+        volume, judged, _ = judge_keyed(anew, texts, STRICT, after)
+        assert (volume.verdict, judged.verdict.startswith(verdict)) == ("right", True), judged
