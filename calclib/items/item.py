@@ -113,19 +113,23 @@ class RecordedFaults(Sequence[FaultResult]):
         Raises:
             BadInput: The record is damaged.
         """
-        top, bottom = value.numerator, value.denominator
+        said, top, bottom = str(value), value.numerator, value.denominator
         wide, narrow = step.numerator * bottom, step.denominator
+        found = []
         try:
-            return tuple(
-                _fault(row)
-                for row in self._listed()
-                if any(
-                    abs(above * bottom - top * below) * narrow <= wide * below
-                    for above, below in (_ratio(text) for text in row[4:6] if text is not None)
-                )
-            )
+            for row in self._listed():
+                exact, written = row[4], row[5]
+                if exact is not None and written != said:
+                    over, slash, under = exact.partition("/")
+                    below = int(under) if slash else 1
+                    if abs(int(over) * bottom - top * below) * narrow > wide * below:
+                        continue
+                elif written is None:
+                    continue
+                found.append(_fault(row))
         except (TypeError, ValueError, ZeroDivisionError) as error:
             raise _damaged(error) from None
+        return tuple(found)
 
     @overload
     def __getitem__(self, index: int) -> FaultResult: ...
