@@ -198,6 +198,19 @@ REFUSED = [
     (VOLUME, "-5 mL"),
     (VOLUME, "½"),
     (TIME, "30 mg"),
+    (ORDER, "5 to 10 mg"),
+    (ORDER, "five or six mg"),
+    (ORDER, "less than 5 mg"),
+    (ORDER, "30 mg in 4 h"),
+    (ORDER, "2 g/day"),
+    (ORDER, "500 mg in 5 mL"),
+    (ORDER, "5 mg and 20 mg"),
+    (VOLUME, "500 mL over 4 h"),
+    (VOLUME, "100 mL and 30 min"),
+    (STRENGTH, "400 mg"),
+    (STRENGTH, "400 mg in 250 mL over 4 h"),
+    (STRENGTH, "0.9% saline and 5% dextrose"),
+    (STRENGTH, "200 mg in 5 mL in 10 mL"),
 ]
 
 
