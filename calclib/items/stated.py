@@ -70,7 +70,7 @@ FORMS_BY_KIND = {
     "mass_per_charge": ("74.6 mg/mmol", "74.6 g/mol"),
     "charge_number": ("2 mEq/mmol", "2"),
     "charge_per_mass": ("13.4 mEq/g",),
-    "energy": ("1.2 kcal/mL", "1,800 kcal"),
+    "energy": ("1.2 kcal/mL", "1,800 kcal", "3.4 kcal/g"),
 }  # fmt: skip
 """For each kind ways in which books state it; a message shows those that fit the given."""
 
