@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from fractions import Fraction
 from functools import cache
 
-from calclib.items.book_numbers import SHARES, numerals
+from calclib.items.book_numbers import NUMBERS, SHARES, numerals
 from calclib.items.book_times import clock_form, frequency_form
 from calclib.quantity.units import Unit, unit_table
 from calclib.reading.answers import read_answer
@@ -44,7 +44,7 @@ SPELLINGS = {
     "pint": "pt", "pints": "pt", "quart": "qt", "quarts": "qt", "gallon": "gal", "gallons": "gal",
     "glass": "cup", "glasses": "cup", "m^2": "m2", "m²": "m2", "sq m": "m2", "square meter": "m2",
     "square meters": "m2", "sq. m": "m2", "sq meters": "m2", "meters squared": "m2",
-    "doses": "dose", "u": "units", "iu": "units", "unit": "units", "international units": "units",
+    "doses": "dose", "u": "units", "iu": "units", "unit": "units", "international units": "units", "usp units": "units",
     "mU": "milliunits", "degf": "degF", "deg f": "degF", "deg c": "degC", "degc": "degC", "°c": "degC", "°f": "degF",
     "c": "degC", "f": "degF",
     "° c": "degC", "° f": "degF", "degrees celsius": "degC", "degrees centigrade": "degC", "celsius": "degC",
@@ -58,6 +58,13 @@ _SOLID = r"(?:tablets?|tabs?|capsules?|caps?|caplets?|pulvules?|pills?|puffs?|vi
 _VOLUME = r"(?:mls?|ccs?|l|lit(?:er|re)s?|millilit(?:er|re)s?|tsps?|teaspoons?(?:fuls?)?|tbsps?|tablespoons?(?:fuls?)?"
 _VOLUME += r"|oz|ounces?)"
 _NAME = r"(?:of |for )?(?!(?:in|per|to|or|and|over|daily|hourly|a|an|each|every)\b)[A-Za-z][A-Za-z' .-]*?"
+
+_COUNT = (
+    r"less|more|not|no|under|below|above|up|at|minus|than|to|and|or|from|between|gr|twice|thrice|double|triple|half"
+)
+_COUNT += r"|times|dozen|hundred|thousand|million|[a-z]+teen|[a-z]+ty|" + "|".join(NUMBERS)
+_DRUG = rf"(?i)^(?:(?!(?:{_COUNT})\b)[a-z][a-z'-]* ){{1,4}}(?=\d)"
+"""The name of a drug before its amount; words that change an amount are none."""
 
 BARE_KINDS = (
     "area",
@@ -77,7 +84,7 @@ BARE_KINDS = (
 @cache
 def unit_words() -> str:
     """Return a regular expression for a unit in any usual spelling, the longest first."""
-    words = sorted({*SPELLINGS, *unit_table().symbols_of}, key=len, reverse=True)
+    words = sorted({*SPELLINGS, *SPELLINGS.values(), *unit_table().symbols_of}, key=len, reverse=True)
     return "(?:" + "|".join(re.escape(word) for word in words) + ")"
 
 
@@ -106,6 +113,7 @@ def book_form(kind: str, unit: Unit | None, text: str) -> str:
     """
     if kind == "clock":
         return clock_form(text)
+    text = re.sub(r"(?i)^(?:over|for|in) (?=(?:an?|half|one|two|three|four|five|six|eight|ten|twelve)\b)", "", text)
     if kind in ("mixture", "percent") and (fluid := dextrose_form(text)):
         return fluid
     text = numerals(_unpacked(text) if kind == "volume" else text)
@@ -122,9 +130,10 @@ def book_form(kind: str, unit: Unit | None, text: str) -> str:
         _per,
         text,
     )
+    text = re.sub(r" in (?:equally )?divided doses$", "", text)
     text = re.sub(r"(?<=[a-z]) in 24 ?(?:h|hrs?|hours)$", "/day", text)
     if kind not in ("mixture", "drug_per_tab"):
-        text = _without_words(text, kind)
+        text = _without_words(re.sub(_DRUG, "", text) if kind.startswith(("drug", "dose")) else text, kind)
     if unit is not None and kind in BARE_KINDS + (("duration",) if str(unit) in ("yr", "mo", "day", "s") else ()):
         text = re.sub(r"^-?[\d.,]+(?:/\d+)?$", lambda m: f"{m[0]} {unit}", text)
     return " ".join(text.split())
@@ -192,7 +201,7 @@ def _mixture(text: str, unit: Unit | None) -> str:
     ):
         text = f"{match[2]} in {match[1] if match[1][0].isdigit() else '1 ' + match[1]}"
     text = re.sub(r" ?= ?(?=[\d.])", "/", text)
-    text = re.sub(r"(?i)^(?!gr\b)[a-z][a-z '-]*? (?=[\d.]+)", "", text)
+    text = re.sub(_DRUG, "", text)
     text = re.sub(rf"(?i) in (?:a )?[a-z][a-z\d]*(?: [a-z]+)? (?=[\d.,]+ ?{_VOLUME}$)", " in ", text)
     text = re.sub(
         rf"(?i)^([\d.,/]+ ?{unit_words()}),? {_NAME}(?= ?/| (?:in|per|to|diluted|dissolved|mixed|added|made up)\b)",
@@ -234,6 +243,7 @@ def _solid(text: str, unit: Unit | None) -> str:
     """“50 mg scored tablets”, “325 mg each”, “1 tablet = 60 mg” and “40 mg” as so much in a tablet, capsule or vial."""
     before = rf"(?:(?:each|1|scored|[a-z]+-coated|[a-z]+-release) )*(?:{_SOLID} ?)?"
     text = re.sub(rf"(?i)^{before}(?:(?:=|contain(?:s|ing)?|of|with) ?)?(?=\d)", "", text)
+    text = re.sub(r"(?i),? ?(?:scored|coated)$", "", text)
     made = r"(?:[a-z-]*(?:scored|coated|release|strength) )*"
     amount = re.sub(rf"(?i)[ /]+(?:per |in (?:each|one|an?|1) )?{made}{_SOLID}$", "", text)
     container = next((word for word in (str(unit).rpartition("/")[2],) if word), "tablet")
@@ -273,7 +283,7 @@ def _warm(text: str, unit: Unit | None) -> str:
 
 
 def _factor(text: str, unit: Unit | None) -> str:
-    if re.fullmatch(r"(?i)(?:micro|mini)-?(?:drip)?(?: set| tubing)?", text):
+    if re.fullmatch(r"(?i)(?:micro|mini)-?(?:drip|drops?)?(?: set| tubing)?", text):
         return "60 gtt/mL"
     words = r"(?:of|is|at|a|the|with|drop|factor|set|tubing|macro-?drip|micro-?drip|calibrated|delivers?|per|=|:)"
     bare = re.sub(rf"(?i)\b{words}(?![a-z])|[=:]|(?:/ ?|(?<![\d.])1 ?)?(?:mls?|ccs?|millilit(?:er|re)s?)\b", " ", text)

@@ -11,6 +11,7 @@ def frequency_form(text: str) -> str:
     """Return “every 6 h” or “3 doses/day” for q6h, t.i.d., “in 3 divided doses” and the like; "" for anything else."""
     words = re.sub(r"[.]", "", text.lower()).strip()
     words = re.sub(r"\b(" + "|".join(NUMBERS) + r")\b", lambda m: str(NUMBERS.index(m[1]) + 1), words)
+    words = re.sub(r" (?:with|before|after) (?:meals|food)$| (?:prn|as needed)$", "", words)
     words = re.sub(r"^(?:(?:daily|per day|in|into|(?:equally )?divided|equal|doses) )+", "", words)
     if match := re.fullmatch(r"(?:q|every) ?(\d{1,3}) ?(?:h|hrs?|hours?)", words):
         return f"every {match[1]} h"

@@ -81,7 +81,11 @@ def _without_tail(model: ItemModel, given: GivenModel, text: str) -> str:
     """A value without what the stem prints behind it: 255 for “255 mg/dL”, 4 g for “4 g/day”."""
     after = model.stem.partition(f"{{{given.name}}}")[2]
     if given.kind in ("drug_amount", "volume"):
-        often = r"(?i)(?<=[a-z]) (?:once )?daily$" if given.name == "order" else r"$^"
+        often = (
+            r"(?i)(?<=[a-z]) (?:once )?(?:daily|every (?:day|morning|evening|night))$"
+            if given.name == "order"
+            else r"$^"
+        )
         return re.sub(often, "", _without_period(after, text))
     plain = numerals(text)
     if given.kind != "number" or not (found := re.fullmatch(r"([\d.,/ ]+?) ?([A-Za-z%].*)", plain)):
