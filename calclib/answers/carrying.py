@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 
@@ -61,6 +60,6 @@ def _either(one: Carried | None, other: Carried | None) -> Carried | None:
         found, beside = one(part, own), other(part, own)
         if found is None or beside is None:
             return found or beside
-        return replace(found, accepted=(*found.accepted, *beside.accepted))
+        return found._replace(accepted=(*found.accepted, *beside.accepted))
 
     return carried

@@ -130,12 +130,17 @@ def judge_item(
             finding = _carried_finding(part, reading, finding, facts, carried, wrong, entered)
         if setups is not None and finding.verdict in ("wrong", "wrong_with_cause") and _is_setup(reading):
             finding = _setup_finding(finding, setups(part.name, text))
-        if value is not None:
+        if value is not None and not _leads_on_alike(part, value):
             entered[part.name] = value
             if finding.verdict not in RIGHT:
                 wrong[part.name] = value
         verdicts.append(_verdict(item, part, reading, finding, marking))
     return tuple(verdicts)
+
+
+def _leads_on_alike(part: ItemPart, value: Fraction | str) -> bool:
+    """Whether later parts come out as they are keyed for whoever goes on with an answer: nothing of it was rounded."""
+    return value == part.accepted_choice if part.key is None else part.exact == part.key == value
 
 
 def _setup(

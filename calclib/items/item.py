@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import lru_cache
+from types import MappingProxyType
 from typing import Any, NamedTuple, cast, overload
 
 from calclib.errors.messages import BadInput
@@ -82,11 +81,11 @@ class RecordedFaults(Sequence[FaultResult]):
 
     __slots__ = ("_made", "_rows")
 
-    def __init__(self, rows: Sequence[Sequence[Any]] | str) -> None:
-        if not isinstance(rows, (list, str)):
+    def __init__(self, rows: Sequence[Sequence[Any]] | Callable[[], Sequence[Sequence[Any]]]) -> None:
+        if not (isinstance(rows, list) or callable(rows)):
             raise TypeError("faults must be a list")
-        # Text is JSON that wasn't decoded yet: faults are two thirds of a record.
-        self._rows = rows
+        # Faults are two thirds of a record, so whoever reads records may leave them to be decoded here.
+        self._rows: list[Sequence[Any]] | Callable[[], Sequence[Sequence[Any]]] = rows
         self._made: tuple[FaultResult, ...] | None = None
 
     def made(self) -> tuple[FaultResult, ...]:
@@ -97,13 +96,30 @@ class RecordedFaults(Sequence[FaultResult]):
         """
         if self._made is None:
             try:
-                self._made = tuple(
-                    FaultResult(f, s, g, says, _number(v), _number(w), c, hard, tuple(also), *spare)
-                    for f, s, g, says, v, w, c, hard, also, *spare in self._listed()
-                )
+                self._made = tuple(map(_fault, self._listed()))
             except (TypeError, ValueError, ZeroDivisionError) as error:
-                raise BadInput(f"the record of an item is damaged ({error})") from None
+                raise _damaged(error) from None
         return self._made
+
+    def near(self, value: Fraction, step: Fraction) -> tuple[FaultResult, ...]:
+        """Return the faults that lead to a number or no further than a step from it; the others are not made.
+
+        Raises:
+            BadInput: The record is damaged.
+        """
+        top, bottom = value.numerator, value.denominator
+        wide, narrow = step.numerator * bottom, step.denominator
+        try:
+            return tuple(
+                _fault(row)
+                for row in self._listed()
+                if any(
+                    abs(above * bottom - top * below) * narrow <= wide * below
+                    for above, below in (_ratio(text) for text in row[4:6] if text is not None)
+                )
+            )
+        except (TypeError, ValueError, ZeroDivisionError) as error:
+            raise _damaged(error) from None
 
     @overload
     def __getitem__(self, index: int) -> FaultResult: ...
@@ -121,7 +137,9 @@ class RecordedFaults(Sequence[FaultResult]):
         return len(self.made())
 
     def _listed(self) -> Sequence[Sequence[Any]]:
-        return json.loads(self._rows) if isinstance(self._rows, str) else self._rows
+        if callable(self._rows):
+            self._rows = list(self._rows())
+        return self._rows
 
     def __eq__(self, other: object) -> bool:
         if isinstance(other, RecordedFaults):
@@ -132,8 +150,7 @@ class RecordedFaults(Sequence[FaultResult]):
         return hash(self.made())
 
 
-@dataclass(frozen=True)
-class ItemPart:
+class ItemPart(NamedTuple):
     """One question of an item with its key.
 
     Args:
@@ -176,8 +193,7 @@ class ItemPart:
     other_exact: tuple[tuple[Exact, str], ...] = ()
 
 
-@dataclass(frozen=True)
-class Item:
+class Item(NamedTuple):
     """One drawn item.
 
     Args:
@@ -215,7 +231,7 @@ class Item:
     fair: bool
     diagnosable: bool
     why: tuple[str, ...]
-    worked: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    worked: Mapping[str, tuple[str, ...]] = MappingProxyType({})
     drawings: tuple[Drawing, ...] = ()
 
     @property
@@ -286,7 +302,11 @@ def item_from_record(record: Mapping[str, Any]) -> Item:
             tuple(map(drawing_of, record.get("drawings", ()))),
         )
     except (KeyError, TypeError, ValueError, ZeroDivisionError) as error:
-        raise BadInput(f"the record of an item is damaged ({error})") from None
+        raise _damaged(error) from None
+
+
+def _damaged(error: Exception) -> BadInput:
+    return BadInput(f"the record of an item is damaged ({error})")
 
 
 def exact_text(value: Exact) -> str:
@@ -328,6 +348,11 @@ def _fault_row(f: FaultResult) -> list[Any]:
     return [*row, True] if f.spare else row
 
 
+def _fault(row: Sequence[Any]) -> FaultResult:
+    f, s, g, says, v, w, c, hard, also, *spare = row
+    return FaultResult(f, s, g, says, _number(v), _number(w), c, hard, tuple(also), *spare)
+
+
 def _part(record: Mapping[str, Any]) -> ItemPart:
     return ItemPart(
         record["name"],
@@ -362,7 +387,13 @@ def _number(text: str | None) -> Fraction | None:
 # A class's records hold the same few rules and many equal numbers; reading each once halves the time of marking.
 @lru_cache(maxsize=_KEPT_NUMBERS)
 def _exact(text: str) -> Fraction:
-    return Fraction(text)
+    return Fraction(*_ratio(text))
+
+
+def _ratio(text: str) -> tuple[int, int]:
+    """Numerator and denominator of a recorded number; a fraction that looks for points and powers takes four times."""
+    top, slash, bottom = text.partition("/")
+    return int(top), int(bottom) if slash else 1
 
 
 def _rule(record: Mapping[str, Any]) -> RoundingRule:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 
 from calclib.errors.messages import BadInput
@@ -57,13 +57,13 @@ def keyed_anew(item: Item, model: ItemModel, policy: RoundingPolicy, *, printed:
         if left:
             notes.append(f"{words}by the policy “{policy.name}” another choice would be right: the old key stays.")
         elif unfair and part.kind != "choice":
-            part = replace(part, accepted=tuple(_granted(one, part) for one in part.accepted))
-            part = replace(part, accepted=(*part.accepted, *_across(after, part.accepted)))
+            part = part._replace(accepted=tuple(_granted(one, part) for one in part.accepted))
+            part = part._replace(accepted=(*part.accepted, *_across(after, part.accepted)))
             every = " and ".join(dict.fromkeys(_written(one.low, part.unit) for one in part.accepted))
             right = f"{every} are right" if part.kind == "quantity" else "The times of all ways are right"
             notes.append(f"{words}not fair by the policy “{policy.name}”: {unfair[0]}. {right}.")
         parts.append(part)
-    anew = replace(found, seed=item.seed, stem=item.stem, givens=item.givens, parts=tuple(parts), why=tuple(notes))
+    anew = found._replace(seed=item.seed, stem=item.stem, givens=item.givens, parts=tuple(parts), why=tuple(notes))
     return KeyedAnew(anew, tuple(notes))
 
 
@@ -95,15 +95,14 @@ def _merged(before: ItemPart, after: ItemPart, *, keep: bool) -> tuple[ItemPart,
     """The part with the new key and, where they are kept, the answers that were right before; whether the old stays."""
     if before.kind != after.kind or before.unit != after.unit or before.choices != after.choices:
         raise BadInput(f"part {before.name} asks for something else than when it was handed out")
-    after = replace(after, asked=before.asked, points=before.points)
+    after = after._replace(asked=before.asked, points=before.points)
     if before.kind == "choice":
         differs = before.accepted_choice != after.accepted_choice
         return (before, True) if keep and differs else (after, False)
     if not keep:
         return after, False
     exact = {value for value, _ in after.other_exact} | {after.exact}
-    return replace(
-        after,
+    return after._replace(
         accepted=(*after.accepted, *_still(before, after)),
         other_exact=(*after.other_exact, *((value, by) for value, by in _exact(before) if value not in exact)),
     ), False

@@ -105,7 +105,7 @@ def keyed_item(
             return Unusable(f"part {part.name}: {problems[0]}", False)
         fair = fair and not problems
         why += [f"part {part.name}: {p}" for p in problems]
-        parts.append(replace(part, asked=filled(part.asked, stated)))
+        parts.append(part._replace(asked=filled(part.asked, stated)))
     classes = fault_classes(model, ready, stated, done)
     far: list[list[FaultClass]] = []
     for place, (part, part_model) in enumerate(zip(parts, model.parts, strict=True)):
@@ -117,7 +117,7 @@ def keyed_item(
             return Unusable(f"part {part.name}: {collisions[0]}", True)
         diagnosable = diagnosable and not collisions
         why += [f"part {part.name}: {p}" for p in collisions]
-        parts[place] = replace(part, faults=faults)
+        parts[place] = part._replace(faults=faults)
         far.append(beyond)
     parts = with_rarer_faults(parts, far, model, ready, stated, done)
     item = Item(
@@ -331,7 +331,7 @@ def _with_paths(part: ItemPart, outcomes: Sequence[tuple[Path, Value | None]]) -
     if part.key == 0 and part.exact:
         problems.append("the answer becomes 0 by this rule; a finer one is in another policy")
     accepted_values = tuple(Accepted(v, v, by) for v, by in accepted.items())
-    return replace(part, accepted=accepted_values, other_exact=tuple(exact.items())), problems
+    return part._replace(accepted=accepted_values, other_exact=tuple(exact.items())), problems
 
 
 def _near_boundary(part: ItemPart, value: Exact) -> str:

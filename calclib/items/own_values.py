@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any
 
 from calclib.errors.messages import BadInput
@@ -42,7 +41,7 @@ def with_own_values(model: ItemModel, given: Mapping[str, str]) -> tuple[ItemMod
 def noted(item: Item, use: Mapping[str, Any]) -> Item:
     """Return an item that says which conversions a teacher fixed in vain."""
     vain = [f"{name} plays no part with these numbers" for name in use if name not in item.equivalences]
-    return replace(item, why=(*item.why, *vain)) if vain else item
+    return item._replace(why=(*item.why, *vain)) if vain else item
 
 
 def _words_of_row(model: ItemModel, given: GivenModel, draw: TableRow, text: str) -> dict[str, str]:

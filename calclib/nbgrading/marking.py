@@ -279,7 +279,8 @@ class Marking:
                     lines.append(self._line(name, attempt, counts=attempt is one))
             if self.files and (changed or not self.where.autograded(self.sealed.name, student.id).is_file()):
                 self._file(student, one, anew=bool(before.keys() & after.keys()))
-        replace_rows(self.connection, self.sealed.name, replaced, marked=self.now.isoformat(timespec="seconds"))
+        time = self.now.isoformat(timespec="seconds")
+        replace_rows(self.connection, self.sealed.name, replaced, marked=time, earlier=before.keys())
         write_lines(self.connection, self.sealed.name, lines, at=self.now)
 
     def _count(

@@ -8,9 +8,10 @@ import json
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any, NamedTuple
 
+import orjson
 from sqlalchemy import Connection, Integer, Row, Select, String, Table, bindparam, func, insert, select
 
 from calclib.records.rekeyed import rekeyed_rows
@@ -352,10 +353,10 @@ def _record_columns(record: Mapping[str, Any]) -> dict[str, str]:
 
 def record_of(bare: str, faults: str, *, decoded: bool = False) -> Mapping[str, Any]:
     """Return a record from its two columns; the faults of each part stay text unless they are wanted `decoded`."""
-    record: dict[str, Any] = json.loads(bare)
+    record: dict[str, Any] = orjson.loads(bare)
     lines = faults.split("\n") if faults else ()
     for part, line in zip(record.get("parts", ()), lines, strict=False):
-        part["faults"] = json.loads(line) if decoded else line
+        part["faults"] = orjson.loads(line) if decoded else partial(orjson.loads, line)
     return record
 
 

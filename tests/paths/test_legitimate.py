@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -77,7 +76,7 @@ def test_ways_agree_when_walked_by_hand(name: str) -> None:
             if conversion in model(name).states or f"Use {conversion}" in item.stem:
                 continue
             for text in policy.equivalences.get(conversion, ()):
-                other = replace(item, equivalences={**item.equivalences, conversion: str(Fraction(text))})
+                other = item._replace(equivalences={**item.equivalences, conversion: str(Fraction(text))})
                 solution = solution_of(other, model(name))
                 for part in item.parts:
                     value = solution.values[solution.asks[part.name]]

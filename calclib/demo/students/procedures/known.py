@@ -51,6 +51,10 @@ PROCEDURES: dict[str, Procedure] = {
     "teaspoons-to-milliliters": measures.spoonfuls,
     "tablespoons-to-milliliters": measures.spoonfuls,
     "cups-and-ounces-intake": measures.intake,
+    "kitchen-measures-to-smaller": measures.small_kitchen_measures,
+    "kitchen-measures-to-larger": measures.large_kitchen_measures,
+    "liters-to-quarts": measures.quarts,
+    "gallons-to-liters": measures.liters_in_tub,
     "tablets-per-dose": doses.tablets,
     "capsules-per-dose": doses.capsules,
     "oral-liquid-milliequivalents": doses.volume_of_dose,
@@ -234,6 +238,7 @@ PROCEDURES: dict[str, Procedure] = {
     "fraction-of-total": turned_round.fraction_of_total,
     "mass-from-milliequivalents": turned_round.mass_of_milliequivalents,
     "milliequivalents-to-percent": turned_round.percent_of_milliequivalents,
+    "grams-from-millimoles": turned_round.grams_of_millimoles,
     "dilution-to-volume": turned_round.percent_after_dilution,
     "volume-after-dilution": turned_round.volume_after_dilution,
 }
