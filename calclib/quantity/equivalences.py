@@ -164,14 +164,30 @@ def bridge_factor(have: Unit, want: Unit, values: Mapping[str, Fraction]) -> Fra
     return factor
 
 
+_WORDS = {"Tbsp": "tbsp", "qts": "qt", "gr": "grain", "lbs": "lb", "pounds": "lb", "fl oz": "oz", "grains": "grain"}
+_EQUATION = re.compile(r"([\d.,/]+) ?([A-Za-z][A-Za-z ]*?) ?= ?([\d.,/]+) ?([A-Za-z][A-Za-z ]*)")
+
+
+def _quotient(text: str) -> str:
+    """“1 kg = 2.2 lb” as so many lb/kg; any other text as it is."""
+    match = _EQUATION.fullmatch(text.strip())
+    if match is None:
+        return text.strip()
+    try:
+        value = exact_number(match[3].replace(",", "")) / exact_number(match[1].replace(",", ""))
+    except (ValueError, ZeroDivisionError):
+        return text.strip()
+    return f"{value} {match[4]}/{match[2]}"
+
+
 def read_equivalence(name: str, text: str) -> Fraction:
-    """Return the value that a teacher gives an equivalence: "2.2", "2.2 lb/kg" or "0.45359237 kg/lb".
+    """Return the value that a teacher gives an equivalence: "2.2", "2.2 lb/kg", "0.45359237 kg/lb" or "1 kg = 2.2 lb".
 
     Raises:
         BadInput: Unknown name, a definition, a number that is not positive, or a unit that does not fit.
     """
     eq = equivalence(name)
-    number, _, unit = text.strip().partition(" ")
+    number, _, unit = _quotient(text).partition(" ")
     try:
         value = exact_number(number.replace(",", ""))
     except (ValueError, ZeroDivisionError):
@@ -179,12 +195,11 @@ def read_equivalence(name: str, text: str) -> Fraction:
     if not 0 < value < 10**9 or len(text) > 60:
         raise BadInput(f"{name}={text} must be a positive number")
     if unit.strip():
-        words = {"Tbsp": "tbsp", "qts": "qt", "gr": "grain", "lbs": "lb"}
-        given = tuple(words.get(w.strip(), w.strip()) for w in unit.split("/"))
+        given = tuple(_WORDS.get(w.strip(), w.strip()) for w in re.split(r"/|\bper\b", unit))
         of, per = unit_table().word_of[eq.of], unit_table().word_of[eq.per]
         if given == (per, of):
             value = 1 / value
-        elif given != (of, per):
+        elif given not in ((of, per), (of,)):
             raise BadInput(f"{name} is in {of}/{per}, not in “{unit.strip()}”")
     if eq.definition and value != eq.value:
         raise BadInput(f"{name} is {eq.value} by definition and can't be changed")
