@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 
@@ -13,25 +12,21 @@ from calclib.errors.messages import BadInput
 from calclib.items.compiled import CompiledModel
 from calclib.items.drug_measure import as_measured
 from calclib.items.item import Item, ItemPart
+from calclib.items.keyed_anew import with_beside
 from calclib.items.model import ItemModel
 from calclib.items.rekeying import rekeyed_part
 from calclib.items.solution import rebuilt
 from calclib.quantity.rounding import RoundingPolicy
 
 
-def carried_from(
-    item: Item, model: ItemModel, policy: RoundingPolicy, printed: RoundingPolicy | None = None
-) -> Carried | None:
+def carried_from(item: Item, model: ItemModel, policy: RoundingPolicy) -> Carried | None:
     """Return what keys a later part anew for `judge_item`; the chain is compiled only when it is asked for.
 
     Args:
         item: The item.
         model: Its model, of the same text as when it was drawn.
         policy: The rounding policy under which it was keyed.
-        printed: Another policy, by which answers are right too, where a ruling has keyed the item anew.
     """
-    if printed is not None:
-        return _either(carried_from(item, model, policy), carried_from(item, model, printed))
     if len(item.parts) < 2 or model.hash != item.model_hash:
         return None
 
@@ -52,8 +47,8 @@ def carried_from(
     return carried
 
 
-def _either(one: Carried | None, other: Carried | None) -> Carried | None:
-    """What keys a part by two policies at once: the key is that of the first, right is what is so by either."""
+def either(one: Carried | None, other: Carried | None) -> Carried | None:
+    """Return what keys a part in two ways at once: the key is that of the first, right is what is so by either."""
     if one is None or other is None:
         return one or other
 
@@ -61,6 +56,6 @@ def _either(one: Carried | None, other: Carried | None) -> Carried | None:
         found, beside = one(part, own), other(part, own)
         if found is None or beside is None:
             return found or beside
-        return replace(found, accepted=(*found.accepted, *beside.accepted))
+        return with_beside(found, beside, "what counts beside the key")
 
     return carried

@@ -9,7 +9,7 @@ from itertools import combinations
 
 from calclib.answers.verdict import Cause
 from calclib.items.fault_results import as_written
-from calclib.items.item import FaultResult, ItemPart
+from calclib.items.item import FaultResult, ItemPart, RecordedFaults
 from calclib.quantity.writing import has_finite_decimals, write_number
 
 MOST_CAUSES = 3
@@ -93,23 +93,10 @@ def causes_of(
 
 
 def _leading_to(part: ItemPart, value: Fraction) -> list[FaultResult]:
-    """Faults that lead to the number as it is written by the rule.
-
-    Whole numbers throughout: each fault of each wrong answer passes here, and hardly any leads near the number.
-    """
-    top, bottom = value.numerator, value.denominator
+    """Faults that lead to the number as it is written by the rule."""
     step = part.rule.bands[-1].step if part.rule is not None else Fraction(0)
-    wide, narrow = step.numerator * bottom, step.denominator
-    found = []
-    for fault in part.faults:
-        exact, written = fault.value, fault.written
-        if written is not None and written.numerator == top and written.denominator == bottom:
-            found.append(fault)
-        elif exact is not None:
-            above, below = exact.numerator, exact.denominator
-            if abs(above * bottom - top * below) * narrow <= wide * below and by_rule(part, fault, value):
-                found.append(fault)
-    return found
+    near = part.faults.near(value, step) if isinstance(part.faults, RecordedFaults) else part.faults
+    return [fault for fault in near if fault.written == value or by_rule(part, fault, value)]
 
 
 def other_kinds(found: Sequence[FaultResult]) -> tuple[Cause, ...]:

@@ -97,6 +97,8 @@ def _answer(verdict: PartVerdict) -> Iterator[str]:
 def _accepted(item: Item, part: ItemPart, policy: RoundingPolicy) -> Iterator[str]:
     if part.kind == "choice":
         yield f"Accepted: {part.accepted_choice}. It follows from comparing the values, without rounding them."
+        for choice, by in part.other_choices:
+            yield f"Accepted: {choice}, by this way: {_stopped(path_words(by))}"
     elif part.kind == SETUP:
         yield (
             f"Accepted: every set-up of the problem's numbers and true conversions whose units cancel to {part.unit} "

@@ -16,7 +16,7 @@ from calclib.answers.setup_parts import setups_of_bank
 from calclib.answers.units import typed_unit
 from calclib.answers.verdict import ANOTHER_PATH, RIGHT, Cause, PartVerdict, SetupFound
 from calclib.errors.messages import BadInput
-from calclib.items.item import Item, ItemPart
+from calclib.items.item import Item, ItemPart, decided
 from calclib.items.model import SETUP
 from calclib.reading.answers import read_answer
 from calclib.reading.notation import notation_rules
@@ -130,12 +130,24 @@ def judge_item(
             finding = _carried_finding(part, reading, finding, facts, carried, wrong, entered)
         if setups is not None and finding.verdict in ("wrong", "wrong_with_cause") and _is_setup(reading):
             finding = _setup_finding(finding, setups(part.name, text))
-        if value is not None:
+        if value is not None and not _leads_on_alike(part, value):
             entered[part.name] = value
             if finding.verdict not in RIGHT:
                 wrong[part.name] = value
         verdicts.append(_verdict(item, part, reading, finding, marking))
     return tuple(verdicts)
+
+
+def _leads_on_alike(part: ItemPart, value: Fraction | str) -> bool:
+    """Whether later parts come out as they are keyed for whoever goes on with an answer: nothing of it was rounded."""
+    if _keeps_more(part):
+        return False
+    return value == part.accepted_choice if part.key is None else part.exact == part.key == value
+
+
+def _keeps_more(part: ItemPart) -> bool:
+    """Whether a ruling keeps other values right beside the key."""
+    return bool(part.other_choices) or any(decided(path) for _, path in part.other_exact)
 
 
 def _setup(
@@ -228,10 +240,12 @@ def _clock(part: ItemPart, reading: Reading) -> tuple[Finding, Fraction | str | 
     minutes, day = reading.clock
     key_day, key_minutes = divmod(int(part.key), DAY)
     value = Fraction(minutes + DAY * (day if day is not None else key_day))
-    if way := next((a for a in part.accepted if minutes in _shown_minutes(a.low)), None):
-        another = minutes not in _shown_minutes(part.key)
-        if day is None or day == key_day:
-            return Finding("right", way.by, another=another), value
+    if ways := [a for a in part.accepted if minutes in _shown_minutes(a.low)]:
+        way = next((a for a in ways if day in (None, a.low // DAY)), None)
+        if way is not None:
+            another = minutes not in _shown_minutes(part.key) and not way.decided
+            return Finding("right", way.by, another=another), minutes + DAY * Fraction(way.low // DAY)
+        assert day is not None, "without a day the time is right"
         exactly = tuple(cause_of(f, False) for f in part.faults if f.written == value)
         word = "not turning the day over at midnight" if key_day > day else "turning the day over before midnight"
         wrong_day = Cause("wrong day", "", "", not exactly, word)
@@ -260,6 +274,8 @@ def _shown_minutes(value: Fraction) -> tuple[int, ...]:
 def _choice(part: ItemPart, reading: Reading) -> Finding:
     if reading.choice == part.accepted_choice:
         return Finding("right", "the comparison")
+    if way := dict(part.other_choices).get(reading.choice or ""):
+        return Finding("right", way)
     found = [f for f in part.faults if f.choice == reading.choice]
     causes = tuple(cause_of(f, False) for f in found[:1]) + (other_kinds(found) if found else ())
     return Finding("wrong_with_cause" if causes else "wrong", causes=causes)
@@ -281,7 +297,9 @@ def _carried_finding(
     ways = [(own, by) for own, by in ((wrong, _MARKED), (entered, _ROUNDED)) if own]
     for own, by in ways if len(wrong) < len(entered) else ways[:1]:
         anew = carried(part.name, own)
-        if anew is None or (anew.key == part.key and anew.accepted_choice == part.accepted_choice):
+        if anew is None or (
+            anew.key == part.key and anew.accepted_choice == part.accepted_choice and not _keeps_more(anew)
+        ):
             continue
         again, _ = _finding(anew, reading, facts)
         source = f"your own answer to {', '.join(own)}{by}"
@@ -348,7 +366,8 @@ def _verdict(
 def _critical(part: ItemPart, reading: Reading | Unread | Blank, finding: Finding, marking: MarkingPolicy) -> bool:
     """An answer many times too large or too small, or going ahead with an order that must be held."""
     if part.kind == "choice" and isinstance(reading, Reading):
-        return part.proceed is not None and reading.choice == part.proceed != part.accepted_choice
+        right = (part.accepted_choice, *dict(part.other_choices))
+        return part.proceed is not None and reading.choice == part.proceed and part.proceed not in right
     if finding.verdict in RIGHT or finding.verdict in ("carried_forward", "unit_missing", "rounded_wrongly"):
         return False
     if finding.critical_ratio is None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import NamedTuple
 
-from calclib.items.item import ItemPart
+from calclib.items.item import ItemPart, decided
 from calclib.quantity.enclosure import Enclosure, Exact, Undecided, ends
 from calclib.quantity.writing import has_finite_decimals
 
@@ -49,8 +49,12 @@ def number_status(part: ItemPart, value: Fraction, decimals: int | None, factor:
     step = part.rule.step_at(part.exact)
     for exact, path in ((part.exact, ""), *part.other_exact):
         if (found := _before_rounding(exact, path, value, decimals, factor, step)) is not None:
-            return found._replace(another=exact != part.exact and leads_elsewhere(part, exact))
-    return _rounded_wrongly(part, value, decimals, factor, step)
+            another = exact != part.exact and not decided(path) and leads_elsewhere(part, exact)
+            return found._replace(another=another)
+    # What a ruling keeps beside the key may have been rounded wrongly too.
+    kept = [exact for exact, path in part.other_exact if decided(path)]
+    tried = (_rounded_wrongly(part, exact, value, decimals, factor) for exact in (part.exact, *kept))
+    return next((found for found in tried if found is not WRONG), WRONG)
 
 
 def leads_elsewhere(part: ItemPart, exact: Exact) -> bool:
@@ -124,10 +128,11 @@ def _nearest(value: Fraction, place: Fraction) -> int:
 
 
 def _rounded_wrongly(
-    part: ItemPart, value: Fraction, decimals: int | None, factor: Fraction, step: Fraction
+    part: ItemPart, exact: Exact, value: Fraction, decimals: int | None, factor: Fraction
 ) -> NumberStatus:
-    assert part.exact is not None and part.rule is not None
-    low = ends(part.exact)[0]
+    assert part.rule is not None
+    low = ends(exact)[0]
+    step = part.rule.step_at(low)
     if step == 0 or value == 0:
         return WRONG
     (below, more), (typed, rest) = _places(low, step), _places(value, step)

@@ -24,7 +24,6 @@ from calclib.chains.kinds.rounding import Round
 from calclib.chains.kinds.sums import Sum
 from calclib.chains.step import Step
 from calclib.quantity.enclosure import Enclosure, Exact, power, square_root
-from calclib.quantity.equivalences import equivalences
 from calclib.quantity.registry import Quantity, pint_unit, registry
 from calclib.quantity.rounding import RoundingRule
 from calclib.quantity.units import Unit, parse_unit
@@ -37,7 +36,7 @@ Known = Mapping[str, "Quantity | str"]
 
 @dataclass(frozen=True)
 class Scale:
-    """The registry in which a chain is measured, by the conventions that differ from the taught ones."""
+    """The registry in which a chain is measured, by the equivalences that the chain uses."""
 
     use: tuple[tuple[str, Fraction], ...] = ()
 
@@ -86,10 +85,8 @@ def measured_values(chain: Chain, env: Env) -> dict[str, Exact | str]:
     Raises:
         ValueError: A step's units do not give what it measures.
     """
-    taught = equivalences()
     used = {n.removeprefix(EQUIVALENCE): v for n, v in env.items() if n.startswith(EQUIVALENCE)}
-    changed = {n: v for n, v in used.items() if isinstance(v, Fraction) and v != taught[n].value}
-    scale = Scale(tuple(sorted(changed.items())))
+    scale = Scale(tuple(sorted((name, value) for name, value in used.items() if isinstance(value, Fraction))))
     known: dict[str, Quantity | str] = {}
     for name, value in env.items():
         if not name.startswith(EQUIVALENCE):

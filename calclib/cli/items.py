@@ -9,7 +9,6 @@ from pathlib import Path
 import click
 
 from calclib.cli.contract import CONTRACT, item_json, json_line, model_json, pairs
-from calclib.cli.own_models import model_named, model_text
 from calclib.cli.progress import progress_bar
 from calclib.cli.solutions import worked_of
 from calclib.errors.messages import BadInput
@@ -19,6 +18,7 @@ from calclib.items.fault_text import fault_answer
 from calclib.items.item import Item
 from calclib.items.model import ItemModel
 from calclib.items.model_facts import difficulty
+from calclib.items.own_models import model_named, model_text
 from calclib.items.proof_row import FULL_PROOF
 from calclib.quantity.policies import DEFAULT_POLICY, rounding_policy
 

@@ -17,12 +17,12 @@ from calclib.answers.setup_parts import setups_of
 from calclib.answers.setups import judge_setup
 from calclib.answers.verdict import PartVerdict
 from calclib.cli.contract import CONTRACT, json_line, pairs
-from calclib.cli.own_models import model_named
 from calclib.errors.messages import BadInput
 from calclib.items.bank import item_model
 from calclib.items.drawing import draw_item
 from calclib.items.item import Item
 from calclib.items.model import ItemModel
+from calclib.items.own_models import model_named
 from calclib.quantity.policies import DEFAULT_POLICY, rounding_policy
 
 DEFAULT_MARKING = "homework"

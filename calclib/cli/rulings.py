@@ -16,8 +16,10 @@ from calclib.errors.messages import BadInput
 from calclib.quantity.writing import write_number
 
 if TYPE_CHECKING:
-    from calclib.nbgrading.mark import Change
+    from calclib.nbgrading.changes import Change
     from calclib.nbgrading.rule import KeyingNote
+    from calclib.records.rekeyed import KeyChange
+    from calclib.records.roster import Student
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
 _SHOWN = 40
@@ -42,7 +44,8 @@ _SHOWN = 40
 @click.option("--take-hand-in", metavar="SIGN", help="A hand-in in the name of --student is theirs: it is taken.")
 @click.option("--marking", metavar="POLICY", help="Mark the whole set by another marking policy.")
 @click.option("--rounding", metavar="POLICY", help="Key the whole set anew by another rounding policy.")
-@click.option("--instead", is_flag=True, help="With --rounding: the rule printed in the notebooks no longer counts.")
+@click.option("--model", metavar="MODEL", help="Key the problems of an item model anew by MODEL, a mended one.")
+@click.option("--instead", is_flag=True, help="With --rounding or --model: right as handed out no longer counts.")
 @click.option("--withdraw", metavar="NUMBER", help="Take an earlier ruling back, by its number.")
 @click.option("--reason", required=True, help="Why, in a sentence. Students read it in their feedback.")
 @click.option("--by", default="", metavar="NAME", help="Who rules.")
@@ -67,6 +70,7 @@ def rule(
     take_hand_in: str | None,
     marking: str | None,
     rounding: str | None,
+    model: str | None,
     instead: bool,
     withdraw: str | None,
     reason: str,
@@ -93,6 +97,9 @@ def rule(
       calclib rule CLASS SET --marking first-practice --reason "The first set is for practice."
       calclib rule CLASS SET --rounding tenths --reason "We teach tenths."
       calclib rule CLASS SET --rounding tenths --instead --reason "I said so in the room."
+    A wrong key: the item model computes wrongly, and is mended in a file of yours or by now in the bank:
+      calclib rule CLASS SET --model mended.toml --reason "The added volume counts too."
+      calclib rule CLASS SET --model drop-rate --reason "The newer version has the right key."
     A hand-in that another account made in a student's name (calclib review lists them):
       calclib rule CLASS SET --student ann --leave-hand-in 3f2a9c1b --reason "She knows nothing of it."
       calclib rule CLASS SET --student ann --take-hand-in 3f2a9c1b --reason "She sat at Ben's computer."
@@ -104,24 +111,33 @@ def rule(
     With --rounding each student's problems are keyed anew from the recorded numbers; nothing is drawn. Since the
     notebooks printed the old rule, what is right by it stays right, unless you say --instead. A problem that isn't
     fair by the new policy is named: whatever one of its ways leads to is right, and the old answer too.
+
+    With --model so are all problems that were drawn from the item model of that id, and what is right by the key that
+    was handed out stays right in the same way. MODEL is a file (copy the bank's from calclib/items/bank, mend its steps
+    and give it a higher version) or an id, for the version that this library has by now. It must state the same givens
+    and ask the same parts; what the notebooks print stays. A file is proved first: calclib items --prove mended.toml
+    says all that is wrong with it.
     """
     from calclib.nbgrading.rule import Wish
     from calclib.nbgrading.rule import rule as ruled
     from calclib.records import ruling_in_words
 
-    if instead and rounding is None:
-        raise BadInput("--instead goes with --rounding: say by which policy the set is keyed.")
+    if instead and rounding is None and model is None:
+        raise BadInput("--instead goes with --rounding or --model: say by what the set is keyed.")
     policies = {"marking": marking, "rounding": rounding}
     notebooks = {"take": take_notebook, "leave": leave_notebook}
     hand_ins = {"left": leave_hand_in, "taken": take_hand_in}
-    kind, value = _kind(points, accept, within, (low, high), credit_all, void, notebooks, hand_ins, policies, withdraw)
-    if kind == "rounding":
+    kind, value = _kind(
+        points, accept, within, (low, high), credit_all, void, notebooks, hand_ins, policies, model, withdraw
+    )
+    if kind in ("rounding", "model"):
         value = {**value, "printed": "" if instead else "yes"}
     wish = Wish(kind, value, reason, problem, part, student, by)
     if not yes or preview:
         with progress_bar("Trying") as progress:
             tried = ruled(folder, set_name, wish, now=_now(), preview=True, progress=progress)
         click.echo(f"Ruling {tried.ruling.number}: {ruling_in_words(tried.ruling)} Reason: {tried.ruling.reason}")
+        _show_keys(tried.keys)
         show_changes(tried.marked.changes)
         _show_notes(tried.notes)
         if preview:
@@ -133,8 +149,7 @@ def rule(
     if yes:
         _show_notes(done.notes)
     count = len(done.marked.changes)
-    has = "has" if count == 1 else "have"
-    click.echo(f"Ruling {done.ruling.number} is recorded; {_students(count)} {has} other marks.")
+    click.echo(f"Ruling {done.ruling.number} is recorded; {_students(count)} {_have(count)} other marks.")
     click.echo(f"Next: calclib report {folder} {set_name}")
 
 
@@ -148,6 +163,7 @@ def _kind(
     notebooks: Mapping[str, bool],
     hand_ins: Mapping[str, str | None],
     policies: Mapping[str, str | None],
+    model: str | None,
     withdraw: str | None,
 ) -> tuple[str, Mapping[str, str]]:
     low, high = between
@@ -159,6 +175,7 @@ def _kind(
         ("text", "text", accept),
         ("within", "amount", within),
         *((kind, "policy", text) for kind, text in policies.items()),
+        ("model", "model", model),
         ("withdraw", "number", withdraw),
     ):
         if text is not None:
@@ -170,7 +187,8 @@ def _kind(
     if len(wishes) != 1:
         raise BadInput(
             "Say exactly one thing to do: --points, --accept, --within, --from with --to, --credit-all, --void, "
-            "--take-notebook, --leave-notebook, --leave-hand-in, --take-hand-in, --marking, --rounding or --withdraw."
+            "--take-notebook, --leave-notebook, --leave-hand-in, --take-hand-in, --marking, --rounding, --model or "
+            "--withdraw."
         )
     return wishes[0]
 
@@ -194,6 +212,16 @@ def show_changes(changes: Iterable[Change]) -> None:
         click.echo(f"  and {len(every) - _SHOWN} more.")
 
 
+def _show_keys(keys: Sequence[tuple[KeyChange, Student | None]]) -> None:
+    """Print whose right answers are others than as they were handed out, by question."""
+    for one, student in keys:
+        part = f", {one.part.replace('_', ' ')}" if one.part else ""
+        words = f"Problem {one.slot}{part}: {one.students} of {_students(one.of)} {_have(one.students)} another key"
+        if student is not None:
+            words += f", such as {student.name} ({student.id}): {one.before} to {one.after}"
+        click.echo(f"{words}.")
+
+
 def _show_notes(notes: Sequence[KeyingNote]) -> None:
     for one in notes[:_SHOWN]:
         click.echo(f"{one.student.name} ({one.student.id}), problem {one.problem}: {one.says}")
@@ -206,7 +234,8 @@ def _answers(one: Change) -> Iterator[str]:
         words = f"problem {answer.slot}, {answer.part.replace('_', ' ')}: "
         words += f"{_number(answer.before)} to {_number(answer.after)}"
         if answer.verdict_before != answer.verdict_after:
-            words += f" ({answer.verdict_before.replace('_', ' ')} to {answer.verdict_after.replace('_', ' ')})"
+            verdicts = (answer.verdict_before, answer.verdict_after)
+            words += f" ({' to '.join(verdict.replace('_', ' ') for verdict in verdicts if verdict)})"
         yield words
 
 
@@ -224,6 +253,10 @@ def agree(question: str) -> None:
 
 def _students(count: int) -> str:
     return f"{count} student{'' if count == 1 else 's'}"
+
+
+def _have(count: int) -> str:
+    return "has" if count == 1 else "have"
 
 
 def _score(points: Fraction, of: Fraction) -> str:

@@ -27,6 +27,7 @@ from calclib.quantity.rounding import RoundingPolicy
 
 MAX_DRAWS = 600
 FEW_DRAWS = 8
+SAME_REASON = 20
 
 
 class Refused(Enum):
@@ -115,6 +116,7 @@ def draws(
     """
     previous: set[tuple[tuple[str, str], ...]] = set()
     kept: bool | None = None  # for a teacher's numbers: whether an item has been yielded, and a fair one
+    again: list[str] = []
     for attempt in range(MAX_DRAWS if _numbers_left(model, fixed) else FEW_DRAWS):
         stated = drawn_givens(model, ChoiceStream(f"{seed}|{model.id}|{model.version}|{attempt}"), fixed, use)
         if stated is None:
@@ -129,6 +131,9 @@ def draws(
         if report.item is not None:
             kept = kept or report.item.fair
         yield report
+        again = [*(again if report.implausible in again else ()), report.implausible]
+        if fixed and report.implausible and len(again) == SAME_REASON:
+            return  # it lies in the numbers that are fixed
 
 
 def _numbers_left(model: ItemModel, fixed: Mapping[str, str]) -> bool:

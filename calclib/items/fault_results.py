@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from fractions import Fraction
 
 from calclib.chains.chain import Chain
@@ -87,9 +86,9 @@ def with_rarer_faults(
             own, asks = {**done, **entered}, part_model.asks
             onward = [fault_classes(model, ready, stated, own, only=(asks,), spare=s)[asks] for s in (False, True)]
             kept = {_mark(fault) for fault in found}
-            more = _with_rarer(replace(part, faults=()), part_model, chain, (*onward[0], *onward[1]))
+            more = _with_rarer(part._replace(faults=()), part_model, chain, (*onward[0], *onward[1]))
             found = (*found, *(fault for fault in more if _mark(fault) not in kept))
-        result.append(replace(part, faults=found))
+        result.append(part._replace(faults=found))
     return result
 
 

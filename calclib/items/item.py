@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import lru_cache
+from types import MappingProxyType
 from typing import Any, NamedTuple, cast, overload
 
 from calclib.errors.messages import BadInput
@@ -28,7 +27,13 @@ class StatedGiven(NamedTuple):
 
 
 # How the way to an answer begins that a person made right: it is no other path of the rounding policy.
-DECIDED = ("ruling ", "keyed anew, ")
+ANEW = "keyed anew, "
+_DECIDED = ("ruling ", ANEW)
+
+
+def decided(by: str) -> bool:
+    """Tell whether a person made the answers right to which a way leads, and not the rounding policy."""
+    return by.startswith(_DECIDED)
 
 
 class Accepted(NamedTuple):
@@ -41,7 +46,7 @@ class Accepted(NamedTuple):
     @property
     def decided(self) -> bool:
         """Whether a person made it right, and not the rounding policy."""
-        return self.by.startswith(DECIDED)
+        return decided(self.by)
 
     def holds(self, value: Fraction) -> bool:
         """Tell whether a value is accepted. Whole numbers throughout: every answer of a class passes here."""
@@ -82,11 +87,11 @@ class RecordedFaults(Sequence[FaultResult]):
 
     __slots__ = ("_made", "_rows")
 
-    def __init__(self, rows: Sequence[Sequence[Any]] | str) -> None:
-        if not isinstance(rows, (list, str)):
+    def __init__(self, rows: Sequence[Sequence[Any]] | Callable[[], Sequence[Sequence[Any]]]) -> None:
+        if not (isinstance(rows, list) or callable(rows)):
             raise TypeError("faults must be a list")
-        # Text is JSON that wasn't decoded yet: faults are two thirds of a record.
-        self._rows = rows
+        # Faults are two thirds of a record, so whoever reads records may leave them to be decoded here.
+        self._rows: list[Sequence[Any]] | Callable[[], Sequence[Sequence[Any]]] = rows
         self._made: tuple[FaultResult, ...] | None = None
 
     def made(self) -> tuple[FaultResult, ...]:
@@ -97,13 +102,34 @@ class RecordedFaults(Sequence[FaultResult]):
         """
         if self._made is None:
             try:
-                self._made = tuple(
-                    FaultResult(f, s, g, says, _number(v), _number(w), c, hard, tuple(also), *spare)
-                    for f, s, g, says, v, w, c, hard, also, *spare in self._listed()
-                )
+                self._made = tuple(map(_fault, self._listed()))
             except (TypeError, ValueError, ZeroDivisionError) as error:
-                raise BadInput(f"the record of an item is damaged ({error})") from None
+                raise _damaged(error) from None
         return self._made
+
+    def near(self, value: Fraction, step: Fraction) -> tuple[FaultResult, ...]:
+        """Return the faults that lead to a number or no further than a step from it; the others are not made.
+
+        Raises:
+            BadInput: The record is damaged.
+        """
+        said, top, bottom = str(value), value.numerator, value.denominator
+        wide, narrow = step.numerator * bottom, step.denominator
+        found = []
+        try:
+            for row in self._listed():
+                exact, written = row[4], row[5]
+                if exact is not None and written != said:
+                    over, slash, under = exact.partition("/")
+                    below = int(under) if slash else 1
+                    if abs(int(over) * bottom - top * below) * narrow > wide * below:
+                        continue
+                elif written is None:
+                    continue
+                found.append(_fault(row))
+        except (TypeError, ValueError, ZeroDivisionError) as error:
+            raise _damaged(error) from None
+        return tuple(found)
 
     @overload
     def __getitem__(self, index: int) -> FaultResult: ...
@@ -121,7 +147,9 @@ class RecordedFaults(Sequence[FaultResult]):
         return len(self.made())
 
     def _listed(self) -> Sequence[Sequence[Any]]:
-        return json.loads(self._rows) if isinstance(self._rows, str) else self._rows
+        if callable(self._rows):
+            self._rows = list(self._rows())
+        return self._rows
 
     def __eq__(self, other: object) -> bool:
         if isinstance(other, RecordedFaults):
@@ -132,8 +160,7 @@ class RecordedFaults(Sequence[FaultResult]):
         return hash(self.made())
 
 
-@dataclass(frozen=True)
-class ItemPart:
+class ItemPart(NamedTuple):
     """One question of an item with its key.
 
     Args:
@@ -155,6 +182,7 @@ class ItemPart:
         only_products: Whether the value is a product of the stated numbers, so that faults multiply.
         other_exact: Values before rounding by other legitimate paths, with the path; what is typed with more digits
             than asked may be one of them.
+        other_choices: Other choices that are right, with the way that makes them so.
     """
 
     name: str
@@ -174,10 +202,10 @@ class ItemPart:
     proceed: str | None = None
     only_products: bool = False
     other_exact: tuple[tuple[Exact, str], ...] = ()
+    other_choices: tuple[tuple[str, str], ...] = ()
 
 
-@dataclass(frozen=True)
-class Item:
+class Item(NamedTuple):
     """One drawn item.
 
     Args:
@@ -215,7 +243,7 @@ class Item:
     fair: bool
     diagnosable: bool
     why: tuple[str, ...]
-    worked: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    worked: Mapping[str, tuple[str, ...]] = MappingProxyType({})
     drawings: tuple[Drawing, ...] = ()
 
     @property
@@ -286,7 +314,11 @@ def item_from_record(record: Mapping[str, Any]) -> Item:
             tuple(map(drawing_of, record.get("drawings", ()))),
         )
     except (KeyError, TypeError, ValueError, ZeroDivisionError) as error:
-        raise BadInput(f"the record of an item is damaged ({error})") from None
+        raise _damaged(error) from None
+
+
+def _damaged(error: Exception) -> BadInput:
+    return BadInput(f"the record of an item is damaged ({error})")
 
 
 def exact_text(value: Exact) -> str:
@@ -304,6 +336,7 @@ def _part_record(part: ItemPart) -> dict[str, Any]:
     others = [[exact_text(value), by] for value, by in part.other_exact]
     return {
         **({"other_exact": others} if others else {}),
+        **({"other_choices": [list(one) for one in part.other_choices]} if part.other_choices else {}),
         "name": part.name,
         "kind": part.kind,
         "asked": part.asked,
@@ -328,6 +361,11 @@ def _fault_row(f: FaultResult) -> list[Any]:
     return [*row, True] if f.spare else row
 
 
+def _fault(row: Sequence[Any]) -> FaultResult:
+    f, s, g, says, v, w, c, hard, also, *spare = row
+    return FaultResult(f, s, g, says, _number(v), _number(w), c, hard, tuple(also), *spare)
+
+
 def _part(record: Mapping[str, Any]) -> ItemPart:
     return ItemPart(
         record["name"],
@@ -348,6 +386,7 @@ def _part(record: Mapping[str, Any]) -> ItemPart:
         record["proceed"],
         record["only_products"],
         tuple([(exact_from_text(value), by) for value, by in record.get("other_exact", ())]),
+        tuple([(choice, by) for choice, by in record.get("other_choices", ())]),
     )
 
 
@@ -362,7 +401,13 @@ def _number(text: str | None) -> Fraction | None:
 # A class's records hold the same few rules and many equal numbers; reading each once halves the time of marking.
 @lru_cache(maxsize=_KEPT_NUMBERS)
 def _exact(text: str) -> Fraction:
-    return Fraction(text)
+    return Fraction(*_ratio(text))
+
+
+def _ratio(text: str) -> tuple[int, int]:
+    """Numerator and denominator of a recorded number; a fraction that looks for points and powers takes four times."""
+    top, slash, bottom = text.partition("/")
+    return int(top), int(bottom) if slash else 1
 
 
 def _rule(record: Mapping[str, Any]) -> RoundingRule:

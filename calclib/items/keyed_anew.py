@@ -1,4 +1,4 @@
-"""An item that was handed out, keyed anew by another rounding policy: its numbers, its stem and its model stay."""
+"""An item that was handed out, keyed anew by a mended model or another rounding policy: its numbers and stem stay."""
 
 from __future__ import annotations
 
@@ -7,17 +7,20 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from calclib.errors.messages import BadInput
+from calclib.items.compiled import compiled
+from calclib.items.devices import LEVEL
 from calclib.items.drug_measure import as_measured
-from calclib.items.item import Accepted, Item, ItemPart
-from calclib.items.keying import MARGIN, Unusable, equivalence_text, keyed_item
-from calclib.items.model import ItemModel
+from calclib.items.item import ANEW, Accepted, Item, ItemPart
+from calclib.items.keying import MARGIN, Unusable, equivalence_text, keyed_item, variants_of
+from calclib.items.model import SETUP, ItemModel
 from calclib.items.solution import rebuilt, recorded_givens
 from calclib.quantity.enclosure import Exact, Undecided, ends
 from calclib.quantity.equivalences import exact_number
 from calclib.quantity.rounding import RoundingPolicy
 from calclib.quantity.writing import has_finite_decimals, write_quantity
 
-_ANEW = "keyed anew, "
+Way = tuple[ItemModel, RoundingPolicy]
+"""An item model and a rounding policy by which items are keyed."""
 
 
 @dataclass(frozen=True)
@@ -28,46 +31,146 @@ class KeyedAnew:
     notes: tuple[str, ...]
 
 
-def keyed_anew(item: Item, model: ItemModel, policy: RoundingPolicy, *, printed: bool) -> KeyedAnew:
-    """Return a recorded item as another rounding policy keys it.
+def keyed_anew(
+    item: Item, model: ItemModel, policy: RoundingPolicy, *, printed: bool, beside: Sequence[Way] = ()
+) -> KeyedAnew:
+    """Return a recorded item as a mended model, or another rounding policy, keys it.
 
-    The draw was made so that every legitimate way led to one answer by the policy of that time; by another policy ways
-    may part, or the value stand near to a boundary. Whatever a way leads to is then accepted, both sides of the
+    The draw was made so that every legitimate way led to one answer by the model and policy of that time; by others
+    ways may part, or the value stand near to a boundary. Whatever a way leads to is then accepted, both sides of the
     boundary, and what was right before: the doubt is the student's gain. Where no key can be told, the old one stays.
 
     Args:
         item: The item as recorded.
-        model: The model from which it was drawn, of the same text.
-        policy: The other policy.
-        printed: Whether what is right by the rule that was printed with the question stays right.
+        model: The model from which it was drawn, or a mended one with the same givens and parts.
+        policy: The rounding policy.
+        printed: Whether what is right as it was handed out stays right.
+        beside: What else is right beside the key: the answers by other models and policies.
 
     Raises:
-        BadInput: The model is another than that of the item.
+        BadInput: The model states or asks something else than the item, or can't read its numbers.
     """
+    refuse_unlike(item, model)
+    by = _named(item, model, policy)
     try:
         found = _keyed(item, model, policy)
+        others = [(_keyed(item, *way), way) for way in beside]
     except (Undecided, ZeroDivisionError) as error:
-        return KeyedAnew(item, (f"can't be keyed by the policy “{policy.name}” ({error}): the old key stays.",))
+        return KeyedAnew(item, (f"can't be keyed by {by} ({error}): the old key stays.",))
     notes: list[str] = []
     parts = []
-    for before, after in zip(item.parts, found.parts, strict=True):
+    for place, (before, after) in enumerate(zip(item.parts, found.parts, strict=True)):
+        _refuse_another_question(before, after)
         unfair = _unfair(found, after)
-        part, left = _merged(before, after, keep=printed or bool(unfair))
-        words = f"{part.name.replace('_', ' ')}: " if len(item.parts) > 1 else ""
-        if left:
-            notes.append(f"{words}by the policy “{policy.name}” another choice would be right: the old key stays.")
-        elif unfair and part.kind != "choice":
-            part = replace(part, accepted=tuple(_granted(one, part) for one in part.accepted))
-            part = replace(part, accepted=(*part.accepted, *_across(after, part.accepted)))
-            every = " and ".join(dict.fromkeys(_written(one.low, part.unit) for one in part.accepted))
-            right = f"{every} are right" if part.kind == "quantity" else "The times of all ways are right"
-            notes.append(f"{words}not fair by the policy “{policy.name}”: {unfair[0]}. {right}.")
+        part = after._replace(asked=before.asked, points=before.points)
+        for other, way in others:
+            part = with_beside(part, other.parts[place], _says(item, *way, other.parts[place]))
+        if printed or unfair:
+            part = with_beside(part, before, _as_handed_out(item, model, policy, before))
+        if unfair:
+            part = part._replace(accepted=tuple(_granted(one, part) for one in part.accepted))
+            part = part._replace(accepted=(*part.accepted, *_across(after, part.accepted)))
+            if right := _rights(part):
+                words = f"{part.name.replace('_', ' ')}: " if len(item.parts) > 1 else ""
+                notes.append(f"{words}not fair by {by}: {unfair[0]}. {right}.")
         parts.append(part)
-    anew = replace(found, seed=item.seed, stem=item.stem, givens=item.givens, parts=tuple(parts), why=tuple(notes))
-    return KeyedAnew(anew, tuple(notes))
+    return KeyedAnew(_as_printed(item, found, tuple(parts), tuple(notes)), tuple(notes))
+
+
+def refuse_unlike(item: Item, model: ItemModel) -> None:
+    """Refuse a model that states or asks something else than a recorded item.
+
+    Raises:
+        BadInput: What differs, named.
+    """
+    if model.hash == item.model_hash:
+        return
+    if model.id != item.model_id:
+        raise BadInput(f"this is the item model “{model.id}”, but what was handed out was drawn from “{item.model_id}”")
+    stated = [
+        name
+        for name, given in model.givens.items()
+        if given.kind != "row" and (given.role in ("stated", "distractor") or f"{{{name}}}" in model.stem)
+    ]
+    drawn = {drawing.given: (drawing.device.name, drawing.level is not None) for drawing in item.drawings}
+    _refuse_other_names("given", [given.name for given in item.givens], stated)
+    for name in stated:
+        given = model.givens[name]
+        if ((given.drawn_on, given.reads == LEVEL) if given.drawn_on else None) != drawn.get(name):
+            raise BadInput(
+                f"the mended model draws the given “{name}” otherwise than it was handed out", line=given.line
+            )
+    _refuse_other_names("part", [part.name for part in item.parts], [part.name for part in model.parts])
+
+
+def _refuse_other_names(what: str, before: Sequence[str], after: Sequence[str]) -> None:
+    for name in before:
+        if name not in after:
+            raise BadInput(
+                f"the mended model lacks the {what} “{name}” of what was handed out; leave the {what}s alone"
+            )
+    for name in after:
+        if name not in before:
+            raise BadInput(f"the mended model adds the {what} “{name}” to what was handed out; leave the {what}s alone")
+    if what == "part" and list(before) != list(after):
+        raise BadInput(
+            f"the mended model asks its parts in another order than they were handed out: {', '.join(before)}"
+        )
+
+
+def _refuse_another_question(before: ItemPart, after: ItemPart) -> None:
+    for word, was, now in (
+        ("kind", before.kind, after.kind),
+        ("unit", before.unit, after.unit),
+        ("choices", ", ".join(sorted(before.choices)), ", ".join(sorted(after.choices))),
+    ):
+        if was != now:
+            raise BadInput(
+                f"the mended model asks the part “{before.name}” otherwise than it was handed out: "
+                f"its {word} was {was or 'none'}, and now is {now or 'none'}"
+            )
+
+
+def as_of(item: Item, model: ItemModel) -> Item:
+    """Return an item as if it had been drawn from another version of its model, for what goes by the model's text."""
+    same = model.hash == item.model_hash
+    return item if same else item._replace(model_version=model.version, model_hash=model.hash)
+
+
+def with_beside(part: ItemPart, other: ItemPart, says: str) -> ItemPart:
+    """Return a part that also takes for right what another keying of the same question does.
+
+    Args:
+        part: The part, whose key stays.
+        other: The same question keyed otherwise.
+        says: What makes that right, in words.
+    """
+    by = f"{ANEW}{says}"
+    if part.kind == SETUP:
+        return part
+    if part.kind == "choice":
+        mine = (part.accepted_choice, *dict(part.other_choices))
+        others = ((other.accepted_choice, by), *((choice, by) for choice, _ in other.other_choices))
+        more = tuple((choice, why) for choice, why in others if choice is not None and choice not in mine)
+        return part._replace(other_choices=(*part.other_choices, *more))
+    known = {(one.low, one.high) for one in part.accepted}
+    exact = {value for value, _ in part.other_exact} | {part.exact}
+    accepted = (Accepted(one.low, one.high, by) for one in other.accepted if (one.low, one.high) not in known)
+    return part._replace(
+        accepted=(*part.accepted, *accepted),
+        other_exact=(*part.other_exact, *((value, way) for value, way in _exact(other, by) if value not in exact)),
+    )
+
+
+def _exact(part: ItemPart, by: str) -> Iterator[tuple[Exact, str]]:
+    if part.exact is not None:
+        yield part.exact, by
+    for value, way in part.other_exact:
+        yield value, f"{by}; {way}"
 
 
 def _keyed(item: Item, model: ItemModel, policy: RoundingPolicy) -> Item:
+    item = _with_equivalences(item, model, policy)
     ready, done = rebuilt(item, model, policy)
     model = as_measured(item, model)
     variants = {}
@@ -83,6 +186,58 @@ def _keyed(item: Item, model: ItemModel, policy: RoundingPolicy) -> Item:
     return found
 
 
+def _with_equivalences(item: Item, model: ItemModel, policy: RoundingPolicy) -> Item:
+    """The item as if drawn from a mended model, with the conversions that this one needs and the stem doesn't print."""
+    if model.hash == item.model_hash:
+        return item
+    item = as_of(item, model)
+    measured = as_measured(item, model)
+    chain = compiled(measured, recorded_givens(item, model), policy).chain
+    needed = variants_of(replace(measured, states=()), chain, policy, {})
+    return item._replace(
+        equivalences={**{name: str(values[0]) for name, values in needed.items()}, **item.equivalences}
+    )
+
+
+def _as_printed(item: Item, found: Item, parts: tuple[ItemPart, ...], notes: tuple[str, ...]) -> Item:
+    """The item with its new key, everything that the notebook shows as it was handed out."""
+    now = {given.name: given for given in found.givens}
+    return found._replace(
+        seed=item.seed,
+        stem=item.stem,
+        # Whether a number is needed, and its name in the worked solution, go with the model.
+        givens=tuple(given._replace(role=now[given.name].role, says=now[given.name].says) for given in item.givens),
+        parts=parts,
+        caution=item.caution,
+        drawings=item.drawings,
+        equivalences={**item.equivalences, **found.equivalences},
+        why=notes,
+    )
+
+
+def _named(item: Item, model: ItemModel, policy: RoundingPolicy) -> str:
+    """A model, a policy or both, whatever differs from an item's own, as words that follow “by”."""
+    words = [f"version {model.version} of the item model"] if model.hash != item.model_hash else []
+    words += [f"the policy “{policy.name}”"] if policy.name != item.policy_name or not words else []
+    return " and ".join(words)
+
+
+def _as_handed_out(item: Item, model: ItemModel, policy: RoundingPolicy, part: ItemPart) -> str:
+    """What makes the item's own answers right, in words: the key, the rule, or both, whatever is another by now."""
+    rule = f"the rule that the notebook printed: “{part.rule_text}”"
+    if model.hash == item.model_hash:
+        return rule
+    key = f"the key that was handed out, of version {item.model_version}"
+    return key if policy.name == item.policy_name else f"{key}, and {rule}"
+
+
+def _says(item: Item, model: ItemModel, policy: RoundingPolicy, part: ItemPart) -> str:
+    """The same of answers that are right beside the key by a model or a policy."""
+    if model.hash == item.model_hash:
+        return f"the problem as version {model.version} has it, which was handed out"
+    return f"the rule that the notebook printed: “{part.rule_text}”"
+
+
 def _unfair(item: Item, part: ItemPart) -> tuple[str, ...]:
     """What speaks against the draw's fairness in one part, in words."""
     start = f"part {part.name}: "
@@ -91,39 +246,25 @@ def _unfair(item: Item, part: ItemPart) -> tuple[str, ...]:
     return tuple(sorted((one for one in mixed if "path" in one), key=lambda one: "leads to" not in one))
 
 
-def _merged(before: ItemPart, after: ItemPart, *, keep: bool) -> tuple[ItemPart, bool]:
-    """The part with the new key and, where they are kept, the answers that were right before; whether the old stays."""
-    if before.kind != after.kind or before.unit != after.unit or before.choices != after.choices:
-        raise BadInput(f"part {before.name} asks for something else than when it was handed out")
-    after = replace(after, asked=before.asked, points=before.points)
-    if before.kind == "choice":
-        differs = before.accepted_choice != after.accepted_choice
-        return (before, True) if keep and differs else (after, False)
-    if not keep:
-        return after, False
-    exact = {value for value, _ in after.other_exact} | {after.exact}
-    return replace(
-        after,
-        accepted=(*after.accepted, *_still(before, after)),
-        other_exact=(*after.other_exact, *((value, by) for value, by in _exact(before) if value not in exact)),
-    ), False
-
-
-def _still(before: ItemPart, after: ItemPart) -> Iterator[Accepted]:
-    known = {(one.low, one.high) for one in after.accepted}
-    for one in before.accepted:
-        if (one.low, one.high) not in known:
-            yield Accepted(one.low, one.high, f"{_ANEW}the rule that the notebook printed: “{before.rule_text}”")
+def _rights(part: ItemPart) -> str:
+    """What is right in a part that isn't fair, in words; "" where that is the key alone, a choice."""
+    if part.kind == "choice":
+        labels = [part.accepted_choice, *dict(part.other_choices)]
+        return f"{' and '.join(f'“{label}”' for label in labels)} are right" if len(labels) > 1 else ""
+    if part.kind == "clock":
+        return "The times of all ways are right"
+    return f"{' and '.join(dict.fromkeys(_written(one.low, part.unit) for one in part.accepted))} are right"
 
 
 def _granted(one: Accepted, part: ItemPart) -> Accepted:
     """An answer by another way than the key's: it costs nothing, since nobody saw to it that the draw is fair."""
-    return one if one.low == part.key or one.decided else one._replace(by=f"{_ANEW}{one.by}")
+    return one if one.low == part.key or one.decided else one._replace(by=f"{ANEW}{one.by}")
 
 
 def _across(part: ItemPart, accepted: Sequence[Accepted]) -> Iterator[Accepted]:
     """The answers beyond a rounding boundary to which the value stands too near."""
-    assert part.rule is not None and part.exact is not None
+    if part.rule is None or part.exact is None:
+        return
     known = {(one.low, one.high) for one in accepted}
     for exact in (part.exact, *(value for value, _ in part.other_exact)):
         low, high = ends(exact)
@@ -131,14 +272,8 @@ def _across(part: ItemPart, accepted: Sequence[Accepted]) -> Iterator[Accepted]:
         for value in (part.rule.rounded(low - near), part.rule.rounded(high + near)):
             if (value, value) not in known:
                 known.add((value, value))
-                yield Accepted(value, value, f"{_ANEW}across a rounding boundary to which the value stands too near")
+                yield Accepted(value, value, f"{ANEW}across a rounding boundary to which the value stands too near")
 
 
 def _written(value: Fraction, unit: str) -> str:
     return write_quantity(value, unit, None if has_finite_decimals(value) else 6)
-
-
-def _exact(before: ItemPart) -> Iterator[tuple[Exact, str]]:
-    if before.exact is not None:
-        yield before.exact, "the rule that the notebook printed"
-    yield from before.other_exact

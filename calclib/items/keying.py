@@ -24,7 +24,7 @@ from calclib.items.setup_text import RULE, setup_text
 from calclib.items.solution import with_worked
 from calclib.items.stated import Stated, clock_text
 from calclib.paths.legitimate import KEY_PATH, Path, legitimate_paths
-from calclib.quantity.enclosure import Exact, Undecided
+from calclib.quantity.enclosure import Exact, Undecided, ends
 from calclib.quantity.equivalences import equivalences, exact_number
 from calclib.quantity.rounding import RoundingPolicy
 from calclib.quantity.writing import has_finite_decimals, write_quantity
@@ -105,7 +105,7 @@ def keyed_item(
             return Unusable(f"part {part.name}: {problems[0]}", False)
         fair = fair and not problems
         why += [f"part {part.name}: {p}" for p in problems]
-        parts.append(replace(part, asked=filled(part.asked, stated)))
+        parts.append(part._replace(asked=filled(part.asked, stated)))
     classes = fault_classes(model, ready, stated, done)
     far: list[list[FaultClass]] = []
     for place, (part, part_model) in enumerate(zip(parts, model.parts, strict=True)):
@@ -117,7 +117,7 @@ def keyed_item(
             return Unusable(f"part {part.name}: {collisions[0]}", True)
         diagnosable = diagnosable and not collisions
         why += [f"part {part.name}: {p}" for p in collisions]
-        parts[place] = replace(part, faults=faults)
+        parts[place] = part._replace(faults=faults)
         far.append(beyond)
     parts = with_rarer_faults(parts, far, model, ready, stated, done)
     item = Item(
@@ -326,7 +326,22 @@ def _with_paths(part: ItemPart, outcomes: Sequence[tuple[Path, Value | None]]) -
             if rounded != part.key:
                 other = write_quantity(rounded, part.unit, None if has_finite_decimals(rounded) else 6)
                 problems.append(f"the path “{path.says}” leads to {other}, not to {part.answer}")
-            elif part.rule.steps_from_boundary(value) < MARGIN:
-                problems.append(f"by the path “{path.says}” the value stands too near to a rounding boundary")
+            elif near := _near_boundary(part, value):
+                problems.append(f"by the path “{path.says}” {near}")
+    if part.key == 0 and part.exact:
+        problems.append("the answer becomes 0 by this rule; a finer one is in another policy")
     accepted_values = tuple(Accepted(v, v, by) for v, by in accepted.items())
-    return replace(part, accepted=accepted_values, other_exact=tuple(exact.items())), problems
+    return part._replace(accepted=accepted_values, other_exact=tuple(exact.items())), problems
+
+
+def _near_boundary(part: ItemPart, value: Exact) -> str:
+    """What is unfair about a value near the point where its rounding changes; "" if it is not near."""
+    assert part.rule is not None
+    away = part.rule.steps_from_boundary(value)
+    if away >= MARGIN:
+        return ""
+    if away == 0 and isinstance(value, Fraction):
+        exactly = write_quantity(value, part.unit, None if has_finite_decimals(value) else 6)
+        return f"the value is exactly {exactly}, where the rounding changes"
+    about = write_quantity(ends(value)[0], part.unit, 6)
+    return f"the value is about {about}, so near to where the rounding changes that a digit dropped on the way matters"

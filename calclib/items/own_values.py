@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any
 
 from calclib.errors.messages import BadInput
-from calclib.items.book_forms import range_form
+from calclib.items.book_forms import spelled
+from calclib.items.book_numbers import numerals
+from calclib.items.book_ranges import range_form
 from calclib.items.drug_measure import measured_alike
 from calclib.items.item import Item
 from calclib.items.model import FromRow, GivenModel, ItemModel, TableRow
@@ -19,7 +20,8 @@ RANGE_NAMES = ("range", "dose")
 """Names under which a range may be given, beside those of its two ends."""
 
 _PRINTED_RANGE = re.compile(r"\{([\w.]+)\} to \{([\w.]+)\}")
-SAME_WORDS = {"male": "man", "female": "woman", "m": "man", "f": "woman"}
+SAME_WORDS = {"male": "man", "female": "woman", "m": "man", "f": "woman", "noon": "pm", "midnight": "am"}
+_PERIOD = r"(?:(\d{1,2}) ?)?(days?|h|hrs?|hours?)"
 
 
 def with_own_values(model: ItemModel, given: Mapping[str, str]) -> tuple[ItemModel, dict[str, str]]:
@@ -80,7 +82,7 @@ def _both_ends(model: ItemModel, name: str, text: str, ends: tuple[str, str] | N
 def noted(item: Item, use: Mapping[str, Any]) -> Item:
     """Return an item that says which conversions a teacher fixed in vain."""
     vain = [f"{name} plays no part with these numbers" for name in use if name not in item.equivalences]
-    return replace(item, why=(*item.why, *vain)) if vain else item
+    return item._replace(why=(*item.why, *vain)) if vain else item
 
 
 def _words_of_row(model: ItemModel, given: GivenModel, draw: TableRow, text: str) -> dict[str, str]:
@@ -100,6 +102,9 @@ def _word_of_column(model: ItemModel, given: GivenModel, text: str) -> str:
     row = model.givens[given.draw.row]
     assert isinstance(row.draw, TableRow)
     cells = [cell for one in model.rows[row.draw.table] for cell in _cells(one[given.draw.column])]
+    for step in model.steps:
+        if step.kind == "lookup" and step.fields["key"] == given.name:
+            cells += [str(one["equals"]) for one in model.rows[step.fields["table"]] if "equals" in one]
     return next((cell for cell in cells if _alike(cell) == _alike(text)), text)
 
 
@@ -108,16 +113,37 @@ def _cells(cell: Any) -> list[str]:
 
 
 def _alike(word: Any) -> str:
-    small = " ".join(str(word).lower().split())
+    small = " ".join(str(word).lower().replace(".", "").split())
     return SAME_WORDS.get(small, small)
 
 
 def _without_tail(model: ItemModel, given: GivenModel, text: str) -> str:
-    """A plain number whose unit the stem prints behind it: 255 for “255 mg/dL”."""
-    if given.kind != "number" or not (found := re.fullmatch(r"([\d.,/ ]+?) ?([A-Za-z%].*)", text.strip())):
+    """A value without what the stem prints behind it: 255 for “255 mg/dL”, 4 g for “4 g/day”."""
+    after = model.stem.partition(f"{{{given.name}}}")[2]
+    if given.kind in ("drug_amount", "volume"):
+        often = (
+            r"(?i)(?<=[a-z]) (?:once )?(?:daily|every (?:day|morning|evening|night))$"
+            if given.name == "order"
+            else r"$^"
+        )
+        return re.sub(often, "", _without_period(after, text))
+    plain = numerals(text)
+    if given.kind != "number" or not (found := re.fullmatch(r"([\d.,/ ]+?) ?([A-Za-z%].*)", plain)):
         return text
-    if f"{{{given.name}}} {found[2]}" in model.stem:
+    printed = re.match(r" ([A-Za-z%/]+)", after)
+    if (printed and spelled(printed[1]) == spelled(found[2])) or after.startswith(f" {found[2]}"):
         return found[1]
-    if f"{{{given.name}}} months" in model.stem and found[1].isdigit() and re.match(r"y(?:ears?|rs?)?\b", found[2]):
+    if after.startswith(" months") and found[1].isdigit() and re.match(r"y(?:ears?|rs?)?\b", found[2]):
         return str(MONTHS * int(found[1]))
     return text
+
+
+def _without_period(after: str, text: str) -> str:
+    """A limit without the time for which the stem names it: “4 g/day” before “in 24 h”."""
+    said = re.fullmatch(rf"(.*[A-Za-z]) ?(?:/|in|per|every|a) ?(?:an? )?{_PERIOD}", text.strip())
+    printed = re.match(rf"(?: to {{\w+}})? in (?:an? )?{_PERIOD}\b", after)
+    return said[1] if said and printed and _hours(said[2], said[3]) == _hours(printed[1], printed[2]) else text
+
+
+def _hours(count: str | None, word: str) -> int:
+    return int(count or 1) * (24 if word.startswith("d") else 1)

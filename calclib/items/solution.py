@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
@@ -205,4 +205,4 @@ def solution(item: Item, model: ItemModel, chain: Chain, values: Mapping[str, Va
 def with_worked(item: Item, model: ItemModel, chain: Chain, values: Mapping[str, Value]) -> Item:
     """Return an item with the lines of its worked solution, so that feedback needs no model."""
     solved = solution(item, model, chain, values)
-    return replace(item, worked={part.name: solved.worked(part.name) for part in item.parts})
+    return item._replace(worked={part.name: solved.worked(part.name) for part in item.parts})

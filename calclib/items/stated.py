@@ -10,7 +10,8 @@ from fractions import Fraction
 from functools import cache, lru_cache
 
 from calclib.errors.messages import BadInput
-from calclib.items.book_forms import book_form, range_form, spelled
+from calclib.items.book_forms import book_form, spelled, spoken_form
+from calclib.items.book_ranges import range_form
 from calclib.items.identity import ByIdentity
 from calclib.items.model import GivenModel, Grid
 from calclib.quantity.amounts import parse_amount
@@ -57,7 +58,7 @@ FORMS_BY_KIND = {
     "body_weight": ("70 kg", "154 lb", "7 lb 3 oz", "3,250 g"),
     "length": ("165 cm", "1.65 m", "65 in", "5 ft 5 in"),
     "volume": ("500 mL", "1 L", "8 oz", "1 1/2 cups"),
-    "duration": ("8 h", "30 min", "1 h 30 min", "65 years"),
+    "duration": ("8 h", "30 min", "1 h 30 min", "10 days", "65 years", "45 s"),
     "flow_rate": ("125 mL/h", "2 mL/min"),
     "drop_factor": ("15 gtt/mL", "60 gtt/mL"),
     "drop_rate": ("30 gtt/min", "30 drops per minute"),
@@ -73,7 +74,7 @@ FORMS_BY_KIND = {
     "mass_per_charge": ("74.6 mg/mmol", "74.6 g/mol"),
     "charge_number": ("2 mEq/mmol", "2"),
     "charge_per_mass": ("13.4 mEq/g",),
-    "energy": ("1.2 kcal/mL", "1,800 kcal"),
+    "energy": ("1.2 kcal/mL", "1,800 kcal", "3.4 kcal/g"),
 }  # fmt: skip
 """For each kind ways in which books state it; a message shows those that fit the given."""
 
@@ -116,12 +117,12 @@ def read_stated(given: GivenModel, text: str, use: Mapping[str, Fraction] | None
     try:
         return _read(given, text, use or {})
     except BadInput as error:
-        plain = book_form(given.kind, given.unit, text)
-        try:
-            return _read(given, plain, use or {})
-        except BadInput:
-            wrong = "one value is needed here, not a range" if range_form(text) else error.message
-            raise BadInput(f"{given.name} = “{text}”: {wrong}; write it like {_examples(given)}") from None
+        with suppress(BadInput):
+            return _read(given, book_form(given.kind, given.unit, text), use or {})
+        with suppress(BadInput):
+            return _read(given, spoken_form(given.kind, text), use or {})
+        wrong = "one value is needed here, not a range" if range_form(text) else error.message
+        raise BadInput(f"{given.name} = “{text}”: {wrong}; write it like {_examples(given)}") from None
 
 
 def _read(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> Stated:
@@ -138,13 +139,13 @@ def _examples(given: GivenModel) -> str:
 
 
 def examples(given: GivenModel) -> tuple[str, ...]:
-    """Return a few texts that state a value of a given."""
-    fitting: list[str] = []
+    """Return a few texts that state a value of a given, those in its working unit first."""
+    fitting: list[tuple[bool, str]] = []
     for text in FORMS_BY_KIND.get(given.kind, ()):
         with suppress(BadInput):
-            _read(given, book_form(given.kind, given.unit, text), {})
-            fitting.append(text)
-    return tuple(fitting[:MOST_EXAMPLES])
+            found = _read(given, book_form(given.kind, given.unit, text), {})
+            fitting.append((found.form[-1:] != (str(given.unit),), text))
+    return tuple(text for _, text in sorted(fitting, key=lambda one: one[0])[:MOST_EXAMPLES])
 
 
 def read_own(given: GivenModel, text: str, use: Mapping[str, Fraction] | None = None) -> Stated:

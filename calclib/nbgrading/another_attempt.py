@@ -11,6 +11,7 @@ from calclib.errors import BadInput
 from calclib.nbgrading.distinct_draws import NumbersInUse
 from calclib.nbgrading.gradebook import gradebook_transaction
 from calclib.nbgrading.hand_out import Drawing
+from calclib.nbgrading.seal import ModelsToDraw
 from calclib.records.class_folder import class_folder
 from calclib.records.marks import marked_attempts
 from calclib.records.names import visible
@@ -87,6 +88,7 @@ def give_another_attempt(
         sealed = sealed_set(connection, set_name)
         assert sealed is not None, "its results were read a moment ago"
         sealed = as_keyed(sealed, in_force(rulings_of(connection, set_name)))
+        models = ModelsToDraw(connection, set_name)
         latest, marked = latest_attempts(connection, set_name), marked_attempts(connection, set_name)
         names = pseudonyms(connection)
         uses = NumbersInUse(numbers_in_use(connection, set_name), whole_sets_in_use(connection, set_name))
@@ -98,7 +100,7 @@ def give_another_attempt(
             if reason:
                 refused.append((one.student, reason))
             else:
-                drawn = Drawing(connection, sealed, one.student.id, secret, uses, now, last + 1).paper()
+                drawn = Drawing(connection, sealed, models, one.student.id, secret, uses, now, last + 1).paper()
                 replace_file(where.rendered(set_name, one.student.id), drawn.notebook)
                 given.append((one.student, last + 1))
             if progress:

@@ -15,7 +15,7 @@ from calclib.errors import CalclibError
 from calclib.nbgrading.distinct_draws import NumbersInUse, distinct_items, numbers_of
 from calclib.nbgrading.gradebook import gradebook_transaction
 from calclib.nbgrading.notebook import checksums, notebook_bytes, problem_of, render_notebook
-from calclib.nbgrading.seal import example, sealed_or_found
+from calclib.nbgrading.seal import ModelsToDraw, example, sealed_or_found
 from calclib.nbgrading.start import enrol
 from calclib.records.blueprint import read_blueprint
 from calclib.records.catalogue import whole_catalogue
@@ -89,12 +89,14 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
     with gradebook_transaction(where) as connection:
         enrol(connection, roster, secret)
         sealed = sealed_or_found(connection, where, order, catalogue, secret, now)
-        # Who comes later reads the rule by which the set is keyed by now.
+        # Who comes later reads the rule by which the set is keyed by now, and is drawn by a mended model.
         sealed = as_keyed(sealed, in_force(rulings_of(connection, sealed.name)))
         uses = NumbersInUse(numbers_in_use(connection, sealed.name), whole_sets_in_use(connection, sealed.name))
         latest = latest_attempts(connection, sealed.name)
+        models = ModelsToDraw(connection, sealed.name)
         for done, student in enumerate(roster.students, start=1):
-            drawn = Drawing(connection, sealed, student.id, secret, uses, now, latest.get(student.id, 1)).paper()
+            attempt = latest.get(student.id, 1)
+            drawn = Drawing(connection, sealed, models, student.id, secret, uses, now, attempt).paper()
             new += drawn.new
             path = where.rendered(sealed.name, student.id)
             # What was handed out stays as it is, even if a newer library would lay it out otherwise.
@@ -123,6 +125,7 @@ class Drawing:
 
     connection: Connection
     sealed: SealedSet
+    models: ModelsToDraw
     student: str
     secret: bytes
     uses: NumbersInUse
@@ -161,7 +164,7 @@ class Drawing:
         place = f"{slot.number}:{slot.model}"
         about = {"set_name": self.sealed.name, "student": self.student, "item": place}
         seed = draw_seed(self.secret, **about, attempt=self.attempt, turn=turn)
-        return example(slot.model, self.sealed.rounding, seed)
+        return example(self.models[slot.model], self.sealed.rounding, seed)
 
     def _tag(self, items: list[Item]) -> str:
         content = "\n".join(json.dumps(item.to_record(), sort_keys=True) for item in items)

@@ -9,7 +9,7 @@ import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from calclib.nbgrading.bound_answers import Typed, Unclear, bind_answers
 from calclib.nbgrading.cells import grade_id
@@ -22,8 +22,7 @@ from calclib.records.sealed import SealedPaper, SealedSet
 
 if TYPE_CHECKING:
     from calclib.answers import MarkingPolicy, PartVerdict
-    from calclib.items import Item, ItemModel
-    from calclib.quantity import RoundingPolicy
+    from calclib.records.keys_in_force import KeysInForce
 
 
 @dataclass(frozen=True)
@@ -32,17 +31,13 @@ class Basis:
 
     Attributes:
         marking: What each verdict is worth.
-        models: The item models by hash, to judge a later part from a student's own value of an earlier one.
-        rounding: The rounding policy, for the same.
+        keys: The item models and rounding policies, to judge a later part from a student's own value of an earlier one.
         rulings: The rulings in force, in the order in which they were made.
-        printed: The rounding policy that the notebooks print, where what is right by it counts beside `rounding`.
     """
 
     marking: MarkingPolicy
-    models: Mapping[str, ItemModel]
-    rounding: RoundingPolicy
+    keys: KeysInForce
     rulings: tuple[Ruling, ...] = ()
-    printed: RoundingPolicy | None = None
 
 
 @dataclass(frozen=True)
@@ -142,7 +137,7 @@ def _marks(
     basis: Basis,
     rulings: Sequence[Ruling],
 ) -> tuple[PartMark, ...]:
-    from calclib.answers import judge_item
+    from calclib.answers.keyed_judging import judge_keyed
     from calclib.items import item_from_record
 
     found = {(place.slot, place.part): one for place, one in zip(places, bound, strict=True)}
@@ -154,7 +149,7 @@ def _marks(
         here = by_slot[sealed.slot]
         texts = {place.part: _text(found[place.slot, place.part]) for place in here}
         item = amended(item_from_record(sealed.record), sealed.slot, rulings, paper.pseudonym)
-        judged = judge_item(item, texts, basis.marking, carried=_carried(item, basis), setups=_setups(item, basis))
+        judged = judge_keyed(item, texts, basis.marking, basis.keys.ways(sealed))
         verdicts = {verdict.part: verdict for verdict in judged}
         for place in here:
             answer = found[place.slot, place.part]
@@ -164,25 +159,6 @@ def _marks(
             else:
                 marks.append(_judged(place, answer.text, verdicts[place.part]))
     return tuple(marks)
-
-
-def _carried(item: Item, basis: Basis) -> Any:
-    if len(item.parts) < 2:
-        return None
-    from calclib.answers.carrying import carried_from
-
-    model = basis.models.get(item.model_hash)
-    return None if model is None else carried_from(item, model, basis.rounding, basis.printed)
-
-
-def _setups(item: Item, basis: Basis) -> Any:
-    """What judges set-ups, where an item asks for one."""
-    model = basis.models.get(item.model_hash)
-    if model is None or all(part.kind != "setup" for part in item.parts):
-        return None
-    from calclib.answers.setup_parts import setups_of
-
-    return setups_of(item, model, basis.rounding)
 
 
 def _text(found: Typed | Unclear) -> str:

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from types import MappingProxyType
 
 from sqlalchemy import Connection
 
 from calclib.errors import BadInput
+from calclib.nbgrading.changes import Change
 from calclib.nbgrading.gradebook import gradebook_transaction
 from calclib.nbgrading.keying_anew import key_anew
-from calclib.nbgrading.marking import Across, Change, Marking, late_share
+from calclib.nbgrading.marking import Across, Marking, late_share
 from calclib.records.class_folder import ClassFolder, class_folder
 from calclib.records.names import visible
 from calclib.records.roster import Student, read_roster
@@ -34,7 +36,8 @@ class Marked:
         aside: Students whose notebook was set aside, with the reason.
         missing: Students who handed nothing in.
         notes: One sentence for whatever else needs a look.
-        changes: Students whose marks change although their notebook is the same, with what changes.
+        changes: Students whose marks change although their notebook is the same, with what changes; and those of whom
+            a ruling takes another.
         undone: Whether nothing was written: for a preview, or because marks would change.
     """
 
@@ -117,6 +120,7 @@ def marked_within(
     only: Collection[str] | None = None,
     files: bool = True,
     across: Across | None = None,
+    taken: Mapping[str, ClassFolder] = MappingProxyType({}),
 ) -> Marked:
     """Mark within a transaction that is open; see `mark`. The caller takes it back where the result is `undone`.
 
@@ -130,6 +134,8 @@ def marked_within(
         only: Ids of the students whose notebooks are marked; everybody's if None.
         files: Whether the notebooks for the formgrader are written too.
         across: Judges the papers on other machines; here if None.
+        taken: By student id, the class folder where to look for a hand-in that a ruling takes. What changes for these
+            students is told although their notebook is another than before.
     """
     roster = read_roster(where.roster)
     lock_set(connection, set_name)
@@ -138,7 +144,7 @@ def marked_within(
         raise BadInput(f"No set '{visible(set_name)}' was handed out in this class: check the name.")
     key_anew(connection, set_name, now=now)
     students = [one for one in roster.students if only is None or one.id in only]
-    marking = Marking(connection, where, sealed, roster, now, files=files, across=across)
+    marking = Marking(connection, where, sealed, roster, now, files=files, across=across, taken=taken)
     found = marking.run(students, progress, whole_class=only is None)
     undone = undo(found.changes)
     if not undone:

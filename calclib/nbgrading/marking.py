@@ -11,12 +11,14 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from sqlalchemy import Connection
 
 from calclib import __version__
 from calclib.nbgrading.autograded import write_autograded
+from calclib.nbgrading.changes import AnswerChange, Change
 from calclib.nbgrading.grade_rows import CellGrade, GradeRows, Submission, Totals
 from calclib.nbgrading.handed_in import HandedIn, handed_in, submitted_path
 from calclib.nbgrading.judged_paper import Basis, JudgedPaper, judge_paper, places_of
@@ -45,44 +47,6 @@ Progress = Callable[[int, int, str], None]
 _BATCH = 100
 # Enough to keep many machines at work.
 _BATCH_ACROSS = 2_000
-
-
-@dataclass(frozen=True)
-class AnswerChange:
-    """What marking again made of one answer: points and verdict before and after."""
-
-    slot: int
-    part: str
-    before: Fraction
-    after: Fraction
-    verdict_before: str
-    verdict_after: str
-
-
-@dataclass(frozen=True)
-class Change:
-    """A student whose marks change although the notebook is the one that was marked before.
-
-    Attributes:
-        student: The student.
-        before: Points before, what was lost for being late taken off.
-        after: Points after.
-        answers: The answers whose marks change.
-        before_of: Points of the whole set before.
-        after_of: Points of the whole set after: less where a question was declared void.
-    """
-
-    student: Student
-    before: Fraction
-    after: Fraction
-    answers: tuple[AnswerChange, ...]
-    before_of: Fraction
-    after_of: Fraction
-
-    @property
-    def gain(self) -> Fraction:
-        """By how much the share of the points grows; below 0 for a loss."""
-        return _share(self.after, self.after_of) - _share(self.before, self.before_of)
 
 
 @dataclass(frozen=True)
@@ -170,6 +134,7 @@ class Marking:
         now: The time that is recorded.
         files: Whether the notebooks for the formgrader are written too.
         across: Judges the papers elsewhere; here, one after the other, if None.
+        taken: By student id, the class folder where to look for a hand-in that a ruling takes.
     """
 
     def __init__(
@@ -182,7 +147,9 @@ class Marking:
         *,
         files: bool = True,
         across: Across | None = None,
+        taken: Mapping[str, ClassFolder] = MappingProxyType({}),
     ) -> None:
+        self.taken = taken
         self.connection, self.where, self.now, self.roster, self.files = connection, where, now, roster, files
         self.basis = basis_of(connection, sealed)
         self.sealed = as_ruled(sealed, self.basis.rulings)
@@ -218,7 +185,7 @@ class Marking:
         for start in range(0, len(students), self.batch):
             batch = students[start : start + self.batch]
             attempts: dict[str, tuple[Attempt, ...]] = {}
-            paths = {one.id: submitted_path(self.where, self.sealed.name, one, self.found.notes) for one in batch}
+            paths = {one.id: submitted_path(self._place(one), self.sealed.name, one, self.found.notes) for one in batch}
             here = [self.names[student.id] for student in batch if paths[student.id] and student.id in self.names]
             papers = papers_to_mark(self.connection, self.sealed.name, here)
             handed = {
@@ -254,7 +221,10 @@ class Marking:
             )
             self.found.missing.append(student)
             return ()
-        return handed_in(self.where, path, papers, student)
+        return handed_in(self._place(student), path, papers, student)
+
+    def _place(self, student: Student) -> ClassFolder:
+        return self.taken.get(student.id, self.where)
 
     def _write(self, students: Sequence[Student], attempts: Mapping[str, tuple[Attempt, ...]]) -> None:
         kept = {student.id: kept_attempt(attempts[student.id], self.sealed.keep) for student in students}
@@ -279,7 +249,8 @@ class Marking:
                     lines.append(self._line(name, attempt, counts=attempt is one))
             if self.files and (changed or not self.where.autograded(self.sealed.name, student.id).is_file()):
                 self._file(student, one, anew=bool(before.keys() & after.keys()))
-        replace_rows(self.connection, self.sealed.name, replaced, marked=self.now.isoformat(timespec="seconds"))
+        time = self.now.isoformat(timespec="seconds")
+        replace_rows(self.connection, self.sealed.name, replaced, marked=time, earlier=before.keys())
         write_lines(self.connection, self.sealed.name, lines, at=self.now)
 
     def _count(
@@ -293,14 +264,17 @@ class Marking:
         name = self.names[student.id]
         earlier = [rows for key, rows in before.items() if key[0] == name and rows[0] and rows[0][0]["kept"]]
         known = before.get((name, one.handed.paper.attempt))
-        if known is None or known[0][0]["submission"] != judged.submission:
-            found.changed += 1
-        elif earlier and (change := self._change(student, earlier[0], judged, totals)) is not None:
-            found.changes.append(change)
+        new = known is None or known[0][0]["submission"] != judged.submission
+        found.changed += new
+        if student.id in self.taken or (earlier and not new):
+            change = self._change(student, earlier[0] if earlier else None, judged, totals)
+            found.changes += [change] if change is not None else []
 
-    def _change(self, student: Student, before: StoredRows, judged: JudgedPaper, totals: Totals) -> Change | None:
-        """What changes for a student whose notebook is the same as before, None for nothing that counts."""
-        old = {(row["slot"], row["part"]): row for row in before[0]}
+    def _change(
+        self, student: Student, before: StoredRows | None, judged: JudgedPaper, totals: Totals
+    ) -> Change | None:
+        """What changes for a student whom no new notebook of their own explains; None for nothing that counts."""
+        old = {} if before is None else {(row["slot"], row["part"]): row for row in before[0]}
         answers = []
         for mark in judged.marks:
             row = old.get((mark.slot, mark.part))
@@ -354,7 +328,11 @@ class Marking:
 
     def _versions(self) -> dict[str, Any]:
         """By what is marked: the versions of policies, item models and program, and a short name for all of it."""
-        models = {model.id: f"v{model.version} {key[:12]}" for key, model in sorted(self.basis.models.items())}
+        models: dict[str, str] = {}
+        # A set may hold several versions of a model: the one handed out, a mended one, a later one for who came later.
+        for model in sorted(self.basis.keys.models.values(), key=lambda one: (one.id, one.version, one.hash)):
+            one = f"v{model.version} {model.hash[:12]}"
+            models[model.id] = f"{models[model.id]} and {one}" if model.id in models else one
         versions: dict[str, Any] = {
             "library": __version__,
             "library_of_set": self.sealed.library,
@@ -400,7 +378,3 @@ def _rows(attempt: Attempt, *, counts: bool) -> StoredRows:
 def _counts_anew(before: StoredRows | None, after: StoredRows) -> bool:
     """Whether a mark changed, and not the words alone that go with it."""
     return before is None or before[0] != after[0]
-
-
-def _share(points: Fraction, of: Fraction) -> Fraction:
-    return points / of if of else Fraction(0)

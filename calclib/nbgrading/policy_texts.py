@@ -9,7 +9,7 @@ from sqlalchemy import Connection, select
 
 from calclib.errors import CalclibError
 from calclib.nbgrading.judged_paper import Basis
-from calclib.records.policy_words import printed_rounding, recorded_model, rounding_in_force
+from calclib.records.keys_in_force import keys_in_force
 from calclib.records.rulings import as_ruled, in_force, rulings_of
 from calclib.records.sealed import SealedSet, frozen_text
 from calclib.records.tables import ITEM
@@ -49,13 +49,10 @@ def basis_of(connection: Connection, sealed: SealedSet) -> Basis:
     if marking is None:
         raise CalclibError(f"The record of the set '{sealed.name}' is damaged: restore the gradebook from a backup.")
     hashes = connection.execute(select(ITEM.c.model_hash).where(ITEM.c.set_name == sealed.name).distinct()).scalars()
-    models = [recorded_model(connection, key) for key in hashes]
     return Basis(
         marking=read_marking_policy(marking, f"{sealed.marking} (as recorded)"),
-        models={model.hash: model for model in models if model is not None},
-        rounding=rounding_in_force(connection, sealed),
+        keys=keys_in_force(connection, sealed, hashes),
         rulings=rulings,
-        printed=printed_rounding(connection, sealed),
     )
 
 

@@ -3,25 +3,30 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection
 
 from calclib.errors import BadInput
 from calclib.nbgrading.gradebook import gradebook_transaction
+from calclib.nbgrading.keying_anew import key_anew
 from calclib.nbgrading.mark import Marked, Undone, marked_within
+from calclib.nbgrading.mended_model import mended_value, read_mended_model
 from calclib.nbgrading.policy_texts import marking_text, rounding_text
+from calclib.nbgrading.questioned_hand_in import hand_in_taken, questioned_hand_in, refuse_untakable
 from calclib.nbgrading.stored_submission import Store
 from calclib.nbgrading.submitted_notebook import Damaged, read_notebook, read_notebook_file
 from calclib.quantity.writing import read_number, write_number
 from calclib.records.class_folder import ClassFolder, class_folder
 from calclib.records.marks import MarkedPaper, PartMark, marked_papers
 from calclib.records.names import visible
-from calclib.records.questioned import Questioned, questioned_hand_ins
-from calclib.records.rekeyed import keying_notes
+from calclib.records.questioned import Questioned
+from calclib.records.rekeyed import KeyChange, key_changes, keying_notes
 from calclib.records.roster import Student, read_roster
 from calclib.records.rulings import (
     Ruling,
@@ -43,9 +48,17 @@ from calclib.records.sealed import (
     write_history,
 )
 
+if TYPE_CHECKING:
+    from calclib.items import ItemModel
+
 Progress = Callable[[int, int, str], None]
 _LONGEST_REASON = 1_000
 _ACCEPTING = ("text", "within", "between")
+_OF_THE_SET = {
+    "marking": "the whole set",
+    "rounding": "the whole set",
+    "model": "every problem of the item model",
+}
 
 
 @dataclass(frozen=True)
@@ -54,8 +67,9 @@ class Wish:
 
     Attributes:
         kind: See `calclib.records.rulings`.
-        value: What the kind needs, as typed: points; text; amount ("0.1" or "2%"); low and high; policy; policy and
-            printed ("yes" if the rule that the notebooks print counts too, or ""); sign and outcome; number.
+        value: What the kind needs, as typed: points; text; amount ("0.1" or "2%"); low and high; policy; policy or
+            model, and printed ("yes" if what is right as it was handed out stays right, or ""); sign and outcome;
+            number. A model is a file of one's own, its path ending in .toml, or an id for the bank's present version.
         reason: Why.
         problem: Number of the problem, None for the whole set.
         part: Name of a part, "" for the only one or for all of them.
@@ -74,7 +88,7 @@ class Wish:
 
 @dataclass(frozen=True)
 class KeyingNote:
-    """A sentence on one student's problem that is keyed anew: it isn't fair by the other policy, or has no key."""
+    """A sentence on one student's problem that is keyed anew: it isn't fair by the new key, or has none."""
 
     student: Student
     problem: int
@@ -88,12 +102,15 @@ class Ruled:
     Attributes:
         ruling: The ruling with its number.
         marked: The marking that follows from it.
-        notes: What faculty should know of problems that another rounding policy doesn't key fairly, or not at all.
+        notes: What faculty should know of problems that a mended model or another rounding policy doesn't key fairly,
+            or not at all.
+        keys: What became of the right answers where the ruling keys problems anew, with a student who has another.
     """
 
     ruling: Ruling
     marked: Marked
     notes: tuple[KeyingNote, ...] = ()
+    keys: tuple[tuple[KeyChange, Student | None], ...] = ()
 
 
 def rule(
@@ -119,28 +136,31 @@ def rule(
         BadInput: the ruling speaks of something that isn't there, or lacks something.
     """
     where = class_folder(folder)
+    # Proving a file takes seconds, in which nobody else is kept waiting.
+    mended = read_mended_model(wish.value["model"]) if wish.kind == "model" else None
     found: list[Ruled] = []
     try:
         with gradebook_transaction(where) as connection:
             lock_set(connection, set_name)
-            checked = _Checked(connection, where, set_name, wish, now)
+            checked = _Checked(connection, where, set_name, wish, now, mended)
             ruling = add_ruling(connection, set_name, checked.ruling())
             detail = {"ruling": ruling.number, "says": ruling_in_words(ruling), "about": where_in_words(ruling)}
             write_history(
                 connection, at=now, event="ruled", set_name=set_name, pseudonym=ruling.pseudonym, detail=detail
             )
-            if ruling.kind == "hand_in" and ruling.value["outcome"] == "taken" and not preview:
-                checked.take()
-            marked = marked_within(
-                connection,
-                where,
-                set_name,
-                now=now,
-                undo=lambda _changes: preview,
-                progress=progress,
-                files=not preview,
-            )
-            found.append(Ruled(ruling, marked, _notes(connection, where, set_name, ruling)))
+            key_anew(connection, set_name, now=now, refuse=ruling.kind == "model")
+            with checked.taken_hand_in(ruling, preview=preview) as taken:
+                marked = marked_within(
+                    connection,
+                    where,
+                    set_name,
+                    now=now,
+                    undo=lambda _changes: preview,
+                    progress=progress,
+                    files=not preview,
+                    taken=taken,
+                )
+            found.append(_ruled(connection, where, ruling, marked, set_name))
             if marked.undone:
                 raise Undone
     except Undone:
@@ -148,25 +168,35 @@ def rule(
     return found[0]
 
 
-def _notes(connection: Connection, where: ClassFolder, set_name: str, ruling: Ruling) -> tuple[KeyingNote, ...]:
-    if ruling.kind != "rounding":
-        return ()
+def _ruled(connection: Connection, where: ClassFolder, ruling: Ruling, marked: Marked, set_name: str) -> Ruled:
+    """A ruling with what it leads to, where it keys problems anew also for their keys."""
+    if ruling.kind not in ("rounding", "model"):
+        return Ruled(ruling, marked)
     names = pseudonyms(connection)
     students = {names.get(student.id): student for student in read_roster(where.roster).students}
-    notes = keying_notes(connection, set_name)
-    return tuple(
-        KeyingNote(students[name], slot, note) for name, slot, said in notes if name in students for note in said
-    )
+    here = [found for found in keying_notes(connection, set_name) if found[0] in students]
+    notes = (KeyingNote(students[name], slot, note) for name, slot, said in here for note in said)
+    changes = (one for one in key_changes(connection, set_name) if one.slot in (ruling.problems or (one.slot,)))
+    return Ruled(ruling, marked, tuple(notes), tuple((one, students.get(one.pseudonym)) for one in changes))
 
 
 class _Checked:
     """Turns a wish into a ruling, or says in one sentence what is wrong with it."""
 
-    def __init__(self, connection: Connection, where: ClassFolder, set_name: str, wish: Wish, now: dt.datetime) -> None:
+    def __init__(
+        self,
+        connection: Connection,
+        where: ClassFolder,
+        set_name: str,
+        wish: Wish,
+        now: dt.datetime,
+        mended: ItemModel | None,
+    ) -> None:
         sealed = sealed_set(connection, set_name)
         if sealed is None:
             raise BadInput(f"No set '{visible(set_name)}' was handed out in this class: check the name.")
         self.connection, self.where, self.sealed, self.wish, self.now = connection, where, sealed, wish, now
+        self.mended = mended
         self.rulings = rulings_of(connection, set_name)
 
     def ruling(self) -> Ruling:
@@ -179,10 +209,10 @@ class _Checked:
         )
         if wish.kind == "withdraw":
             return self.withdrawal(plain)
-        if wish.kind == "marking":
-            return replace(plain, value=self.policy())
-        if wish.kind == "rounding":
-            return replace(plain, value=self.rounding())
+        if wish.kind in _OF_THE_SET:
+            if wish.problem is not None or wish.part or wish.student:
+                raise BadInput(f"This speaks of {_OF_THE_SET[wish.kind]}: leave --problem, --part and --student out.")
+            return replace(plain, value=self.of_the_set())
         if wish.kind in ("take", "leave"):
             return self.taken(plain)
         if wish.kind == "hand_in":
@@ -235,34 +265,31 @@ class _Checked:
     def hand_in(self) -> Mapping[str, str]:
         one = self.doubted()
         if self.wish.value["outcome"] == "taken":
-            store = Store(self.where, self.sealed.name, tags_by_student(self.connection, self.sealed.name))
-            if not store.is_own(self.student(), read_notebook_file(one.path)):
-                raise BadInput(
-                    f"The hand-in {one.sign} isn't the notebook that was handed out to {one.student}, so it can't be "
-                    "marked as such: rule on single answers with --points, or have it handed in anew."
-                )
+            refuse_untakable(self.store(), self.student(), one)
         return {"sign": one.sign, "outcome": self.wish.value["outcome"]}
 
-    def take(self) -> None:
-        """Put a hand-in that is the student's own where marking looks."""
-        one = self.doubted()
-        store = Store(self.where, self.sealed.name, tags_by_student(self.connection, self.sealed.name))
-        data = read_notebook_file(one.path)
-        assert isinstance(data, bytes), "it was read a moment ago"
-        store.store(self.student(), data, one.time)
+    @contextmanager
+    def taken_hand_in(self, ruling: Ruling, *, preview: bool) -> Iterator[Mapping[str, ClassFolder]]:
+        """By student id, the class folder where marking finds a hand-in that the ruling takes; none for all others."""
+        if ruling.kind != "hand_in" or ruling.value["outcome"] != "taken":
+            yield {}
+            return
+        student = self.student()
+        with hand_in_taken(self.store(), student, self.doubted(), preview=preview) as there:
+            yield {student.id: there}
 
     def doubted(self) -> Questioned:
-        every = questioned_hand_ins(self.where, self.sealed.name, in_force(self.rulings))
-        found = [one for one in every if (one.student, one.sign) == (self.wish.student, self.wish.value["sign"])]
-        if not found:
-            raise BadInput(
-                f"No hand-in {visible(self.wish.value['sign'])} in the name of {visible(self.wish.student)} waits: "
-                "calclib review lists them."
-            )
-        return found[0]
+        of = (self.wish.student, self.wish.value["sign"])
+        return questioned_hand_in(self.where, self.sealed.name, in_force(self.rulings), *of)
+
+    def store(self) -> Store:
+        return Store(self.where, self.sealed.name, tags_by_student(self.connection, self.sealed.name))
 
     def student(self) -> Student:
-        return read_roster(self.where.roster).by_id()[self.wish.student]
+        student = read_roster(self.where.roster).by_id().get(self.wish.student)
+        if student is None:
+            raise BadInput(f"{self.wish.student} is no longer on the roster, so nothing of theirs is marked.")
+        return student
 
     def recorded(self) -> MarkedPaper:
         name = self.named()
@@ -327,6 +354,14 @@ class _Checked:
             raise BadInput(f"{option} takes a number such as 0.5, not '{visible(text)}'.")
         return number
 
+    def of_the_set(self) -> Mapping[str, str]:
+        if self.mended is not None:
+            keys, value = keying(in_force(self.rulings)), self.wish.value
+            return mended_value(
+                self.connection, self.sealed, keys, self.mended, file=value["model"], printed=value["printed"]
+            )
+        return self.rounding() if self.wish.kind == "rounding" else self.policy()
+
     def policy(self) -> Mapping[str, str]:
         from calclib.answers import marking_policy
 
@@ -339,7 +374,7 @@ class _Checked:
 
         policy = rounding_policy(self.wish.value["policy"])
         key = freeze_text(self.connection, "rounding", policy.name, rounding_text(policy))
-        if key == self.sealed.rounding_hash and keying(in_force(self.rulings)) is None:
+        if key == self.sealed.rounding_hash and keying(in_force(self.rulings)).rounding is None:
             raise BadInput(f"The set is keyed by the rounding policy “{policy.name}” already.")
         return {"policy": policy.name, "hash": key, "printed": self.wish.value["printed"]}
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import Connection, update
 
 from calclib import __version__
-from calclib.errors import BadInput
+from calclib.errors import BadInput, CalclibError
 from calclib.nbgrading.notebook import problem_of
 from calclib.nbgrading.policy_texts import marking_text, rounding_text
 from calclib.nbgrading.slots import models_in_order, slot_of
@@ -18,12 +18,14 @@ from calclib.nbgrading.template import change_due, write_template
 from calclib.records.blueprint import Blueprint
 from calclib.records.catalogue import Catalogue
 from calclib.records.class_folder import ClassFolder
+from calclib.records.policy_words import recorded_model
+from calclib.records.rulings import in_force, keying, keying_rulings_of
 from calclib.records.sealed import SealedSet, freeze_text, seal_set, sealed_set, write_history
 from calclib.records.tables import SET
 from calclib.records.toml_lines import read_toml
 
 if TYPE_CHECKING:
-    from calclib.items import Item
+    from calclib.items import Item, ItemModel
 
 TEMPLATE_STEM = "*Each student's copy states this problem ({title}) with numbers of its own.*"
 
@@ -42,12 +44,39 @@ def sealed_or_found(
     return _sealed_now(connection, where, order, catalogue, secret, now)
 
 
-def example(model: str, rounding: str, seed: str) -> Item:
-    """Draw an item of a model by the rounding policy of a set."""
+def example(model: str | ItemModel, rounding: str, seed: str) -> Item:
+    """Draw an item of a model, of the bank if it is an id, by the rounding policy of a set."""
     from calclib.items import draw_item, item_model
     from calclib.quantity import rounding_policy
 
-    return draw_item(item_model(model), seed, policy=rounding_policy(rounding))
+    found = item_model(model) if isinstance(model, str) else model
+    return draw_item(found, seed, policy=rounding_policy(rounding))
+
+
+class ModelsToDraw(dict[str, "ItemModel"]):
+    """The item models from which a set is drawn, by id: as faculty ruled, else those of the bank; each is recorded.
+
+    Args:
+        connection: A connection in a transaction that holds the set.
+        set_name: The set.
+    """
+
+    def __init__(self, connection: Connection, set_name: str) -> None:
+        super().__init__()
+        self.connection = connection
+        self.ruled = keying(in_force(keying_rulings_of(connection, set_name))).models
+
+    def __missing__(self, name: str) -> ItemModel:
+        from calclib.items import item_model
+
+        ruling = self.ruled.get(name)
+        model = item_model(name) if ruling is None else recorded_model(self.connection, ruling.value["hash"])
+        if model is None:
+            assert ruling is not None, "the bank's model was read"
+            raise CalclibError(f"The item model of ruling {ruling.number} can't be read by this version.")
+        freeze_text(self.connection, "item model", model.id, model.text, model.hash)
+        self[name] = model
+        return model
 
 
 def _sealed_now(
@@ -66,7 +95,6 @@ def _sealed_now(
         stem = TEMPLATE_STEM.format(title=model.title)
         slots.append(slot)
         problems.append(problem_of(item, number=number, title=model.title, points=slot.points, stem=stem))
-        freeze_text(connection, "item model", model.id, model.text, model.hash)
     sealed = SealedSet(
         name=order.set,
         title=order.title,

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from calclib.answers import MarkingPolicy, PartVerdict, judge_item
-from calclib.answers.carrying import carried_from
+from calclib.answers import MarkingPolicy, PartVerdict
 from calclib.answers.explaining import explain_lines
-from calclib.answers.setup_parts import setups_of
+from calclib.answers.keyed_judging import judge_keyed
 from calclib.errors import BadInput
-from calclib.items import Item, ItemModel, item_from_record
+from calclib.items import Item, item_from_record
 from calclib.pages.templating import percent_text, points_text
-from calclib.quantity import RoundingPolicy
 from calclib.records import (
+    KeysInForce,
     PartResult,
     Ruling,
     SealedItem,
@@ -26,11 +25,9 @@ from calclib.records import (
     day_in_words,
     history_of,
     in_force,
+    keys_in_force,
     marking_in_force,
-    printed_rounding,
     reading,
-    recorded_model,
-    rounding_in_force,
     ruling_in_words,
     rulings_of,
     sealed_paper,
@@ -49,9 +46,7 @@ class _Page:
     """By what a set is judged, and what the page says already."""
 
     marking: MarkingPolicy
-    rounding: RoundingPolicy
-    printed: RoundingPolicy | None
-    models: Mapping[str, ItemModel | None]
+    keys: KeysInForce
     rulings: tuple[Ruling, ...]
     pseudonym: str
     said: set[str] = field(default_factory=set)
@@ -90,9 +85,7 @@ def explanation(folder: Path, set_name: str, student: str, problem: int | None =
         history = history_of(connection, set_name, one.pseudonym)
         page = _Page(
             marking=marking_in_force(connection, results.sealed),
-            rounding=rounding_in_force(connection, results.sealed),
-            printed=printed_rounding(connection, results.sealed),
-            models={item.model_hash: recorded_model(connection, item.model_hash) for item in items},
+            keys=keys_in_force(connection, results.sealed, (item.drawn_by for item in items)),
             rulings=in_force(rulings),
             pseudonym=one.pseudonym,
         )
@@ -121,10 +114,11 @@ def _head(results: SetResults, one: StudentResult) -> Iterator[str]:
 
 def _problem(sealed: SealedItem, parts: Sequence[PartResult], page: _Page) -> Iterator[str]:
     item = amended(item_from_record(sealed.record), sealed.slot, page.rulings, page.pseudonym)
-    verdicts = _judged_again(item, parts, page)
+    verdicts = _judged_again(sealed, item, parts, page)
     yield from ("", f"Problem {sealed.slot}")
-    if sealed.keyed_by:
-        yield from _wrapped(f"Keyed anew by ruling {sealed.keyed_by}, from the numbers that were handed out.")
+    if sealed.keyed_since:
+        numbers = " and ".join(f"ruling {ruling.number}" for ruling in page.keys.keying.of(sealed.model_id))
+        yield from _wrapped(f"Keyed anew by {numbers}, from the numbers that were handed out.")
     for note in sealed.notes:
         yield from _wrapped(f"{note[:1].upper()}{note[1:]}")
     for result in parts:
@@ -136,7 +130,7 @@ def _problem(sealed: SealedItem, parts: Sequence[PartResult], page: _Page) -> It
         else:
             worked = sealed.worked.get(mark.part, "").splitlines()
             # The points of a set stand in its own records; the item knows its weights alone.
-            lines = explain_lines(item, verdict, page.marking, page.rounding, worked_lines=worked)
+            lines = explain_lines(item, verdict, page.marking, page.keys.rounding, worked_lines=worked)
             yield from _indented((line for line in lines if not line.startswith("Score:")), page)
         yield from _wrapped(f"Score: {_score(result)}")
         for ruling in mark.detail.get("rulings", ()):
@@ -146,24 +140,16 @@ def _problem(sealed: SealedItem, parts: Sequence[PartResult], page: _Page) -> It
             yield from _wrapped(str(mark.detail["ruling_passed_over"]))
 
 
-def _judged_again(item: Item, parts: Sequence[PartResult], page: _Page) -> dict[str, PartVerdict]:
+def _judged_again(sealed: SealedItem, item: Item, parts: Sequence[PartResult], page: _Page) -> dict[str, PartVerdict]:
     """The verdicts in full, by part, where they are those that were recorded."""
     texts = {result.mark.part: result.mark.typed for result in parts}
-    model = page.models.get(item.model_hash)
-    carried = None if model is None else carried_from(item, model, page.rounding, page.printed)
-    setups = None if model is None else setups_of(item, model, page.rounding)
-    judged = judge_item(item, texts, page.marking, carried=carried, setups=setups if _asks_setup(item) else None)
+    judged = judge_keyed(item, texts, page.marking, page.keys.ways(sealed))
     again = {verdict.part: verdict for verdict in judged}
     return {
         result.mark.part: again[result.mark.part]
         for result in parts
         if again[result.mark.part].verdict == result.mark.verdict
     }
-
-
-def _asks_setup(item: Item) -> bool:
-    """Whether set-ups are judged, as they were when the paper was marked."""
-    return any(part.kind == "setup" for part in item.parts)
 
 
 def _as_recorded(item: Item, result: PartResult) -> Iterator[str]:
@@ -207,7 +193,8 @@ def _rulings(rulings: Sequence[Ruling], pseudonym: str, problem: int | None) -> 
     here = [
         ruling
         for ruling in rulings
-        if ruling.pseudonym in ("", pseudonym) and (problem is None or ruling.slot in (0, problem))
+        if ruling.pseudonym in ("", pseudonym)
+        and (problem is None or not ruling.problems or problem in ruling.problems)
     ]
     if not here:
         yield "  None."

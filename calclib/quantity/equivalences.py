@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections import deque
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
+from heapq import heappop, heappush
 from importlib.resources import files
 
 from calclib.errors.messages import BadInput
@@ -75,37 +75,48 @@ def equivalence(name: str) -> Equivalence:
         raise BadInput(f"“{name}” is not an equivalence; there are {', '.join(equivalences())}") from None
 
 
+_CONVENTION, _DEFINITION = 100, 1
+"""What a step of a conversion costs: no number of definitions is as bad as one convention."""
+
+
 @cache
-def conversion(start: str, end: str) -> tuple[tuple[str, int], ...]:
+def conversion(start: str, end: str, held: frozenset[str] = frozenset()) -> tuple[tuple[str, int], ...]:
     """Return the equivalences that lead from one symbol to another, with the exponent of each.
 
-    The shortest way is taken; of equally short ones that by definitions.
+    The way with the fewest conventions is taken, of those the shortest: a gallon is 768 tsp by the kitchen's own steps,
+    not 757.08 tsp by way of the liter.
+
+    Args:
+        start: The symbol of the unit that is converted.
+        end: The symbol of the unit that is asked.
+        held: Names of equivalences that cost nothing. All ways from one start keep to them: as soon as one unit is
+            reached, those that they lead to are reached from it.
 
     Raises:
         BadInput: The two measure different things.
     """
-    if start == end:
-        return ()
-    ways: dict[str, tuple[tuple[str, int], ...]] = {start: ()}
-    queue = deque([start])
-    while queue:
-        here = queue.popleft()
-        for there, name, exponent in _neighbours().get(here, ()):
-            if there not in ways:
-                ways[there] = (*ways[here], (name, exponent))
-                queue.append(there)
-    try:
-        return ways[end]
-    except KeyError:
-        raise BadInput(f"{start} can't be converted to {end}") from None
+    reached: set[str] = set()
+    ways: list[tuple[int, bool, tuple[tuple[str, int], ...], str]] = [(0, False, (), start)]
+    while ways:
+        cost, _, way, here = heappop(ways)
+        if here == end:
+            return way
+        if here in reached:
+            continue
+        reached.add(here)
+        for there, eq, exponent in _neighbours().get(here, ()):
+            free = eq.name in held
+            more = 0 if free else _DEFINITION if eq.definition else _CONVENTION
+            heappush(ways, (cost + more, not free, (*way, (eq.name, exponent)), there))
+    raise BadInput(f"{start} can't be converted to {end}")
 
 
 @cache
-def _neighbours() -> Mapping[str, list[tuple[str, str, int]]]:
-    graph: dict[str, list[tuple[str, str, int]]] = {}
-    for eq in sorted(equivalences().values(), key=lambda eq: not eq.definition):
-        graph.setdefault(eq.per, []).append((eq.of, eq.name, 1))
-        graph.setdefault(eq.of, []).append((eq.per, eq.name, -1))
+def _neighbours() -> Mapping[str, list[tuple[str, Equivalence, int]]]:
+    graph: dict[str, list[tuple[str, Equivalence, int]]] = {}
+    for eq in equivalences().values():
+        graph.setdefault(eq.per, []).append((eq.of, eq, 1))
+        graph.setdefault(eq.of, []).append((eq.per, eq, -1))
     return graph
 
 
@@ -153,14 +164,30 @@ def bridge_factor(have: Unit, want: Unit, values: Mapping[str, Fraction]) -> Fra
     return factor
 
 
+_WORDS = {"Tbsp": "tbsp", "qts": "qt", "gr": "grain", "lbs": "lb", "pounds": "lb", "fl oz": "oz", "grains": "grain"}
+_EQUATION = re.compile(r"([\d.,/]+) ?([A-Za-z][A-Za-z ]*?) ?= ?([\d.,/]+) ?([A-Za-z][A-Za-z ]*)")
+
+
+def _quotient(text: str) -> str:
+    """“1 kg = 2.2 lb” as so many lb/kg; any other text as it is."""
+    match = _EQUATION.fullmatch(text.strip())
+    if match is None:
+        return text.strip()
+    try:
+        value = exact_number(match[3].replace(",", "")) / exact_number(match[1].replace(",", ""))
+    except (ValueError, ZeroDivisionError):
+        return text.strip()
+    return f"{value} {match[4]}/{match[2]}"
+
+
 def read_equivalence(name: str, text: str) -> Fraction:
-    """Return the value that a teacher gives an equivalence: "2.2", "2.2 lb/kg" or "0.45359237 kg/lb".
+    """Return the value that a teacher gives an equivalence: "2.2", "2.2 lb/kg", "0.45359237 kg/lb" or "1 kg = 2.2 lb".
 
     Raises:
         BadInput: Unknown name, a definition, a number that is not positive, or a unit that does not fit.
     """
     eq = equivalence(name)
-    number, _, unit = text.strip().partition(" ")
+    number, _, unit = _quotient(text).partition(" ")
     try:
         value = exact_number(number.replace(",", ""))
     except (ValueError, ZeroDivisionError):
@@ -168,12 +195,11 @@ def read_equivalence(name: str, text: str) -> Fraction:
     if not 0 < value < 10**9 or len(text) > 60:
         raise BadInput(f"{name}={text} must be a positive number")
     if unit.strip():
-        words = {"Tbsp": "tbsp", "qts": "qt", "gr": "grain", "lbs": "lb"}
-        given = tuple(words.get(w.strip(), w.strip()) for w in unit.split("/"))
+        given = tuple(_WORDS.get(w.strip(), w.strip()) for w in re.split(r"/|\bper\b", unit))
         of, per = unit_table().word_of[eq.of], unit_table().word_of[eq.per]
         if given == (per, of):
             value = 1 / value
-        elif given != (of, per):
+        elif given not in ((of, per), (of,)):
             raise BadInput(f"{name} is in {of}/{per}, not in “{unit.strip()}”")
     if eq.definition and value != eq.value:
         raise BadInput(f"{name} is {eq.value} by definition and can't be changed")

@@ -46,21 +46,27 @@ def registry(use: tuple[tuple[str, Fraction], ...] = ()) -> Registry:
     """The unit registry, built when first asked for.
 
     Args:
-        use: Equivalences with other values than the taught ones, as (name, value) pairs. One registry is kept for each
-            choice; quantities of two registries do not mix.
+        use: Equivalences that are to hold, as (name, value) pairs. A registry has one scale, on which not all can hold
+            as taught: 1 qt is 4 cups of 240 mL, but 1/1.06 L. One registry is kept for each scale; quantities of two
+            do not mix.
 
     Raises:
         BadInput: if an equivalence is not known.
     """
-    import pint
-
     unknown = sorted({name for name, _ in use} - set(equivalences()))
     if unknown:
         raise BadInput(f"there is no equivalence {unknown[0]!r}; choose one of {', '.join(equivalences())}")
+    return _built(definitions(use))
+
+
+@cache
+def _built(lines: tuple[str, ...]) -> Registry:
+    import pint
+
     built: Registry = pint.UnitRegistry(
         None, non_int_type=Fraction, autoconvert_offset_to_baseunit=True, case_sensitive=True
     )
-    for line in definitions(use):
+    for line in lines:
         built.define(line)
     built.formatter = _formatter(built)
     # The stock representation goes round the formatter, and fails on exponents that are fractions.
@@ -72,12 +78,13 @@ def registry(use: tuple[tuple[str, Fraction], ...] = ()) -> Registry:
 def definitions(use: tuple[tuple[str, Fraction], ...] = ()) -> tuple[str, ...]:
     """The registry's definitions, one line a unit, base units first."""
     values = {name: eq.value for name, eq in equivalences().items()} | dict(use)
+    held = frozenset(name for name, _ in use)
     lines = list(_TEMPERATURES)
     bases: dict[str, list[str]] = {}
     for symbol, dimension in unit_table().dimension_of.items():
         if dimension == "temperature":
             continue
-        found = _factor_to_a_base(symbol, bases.setdefault(dimension, []), values)
+        found = _factor_to_a_base(symbol, bases.setdefault(dimension, []), values, held)
         if found:
             factor, base = found
             lines.append(f"{_name(symbol)} = {factor.numerator} / {factor.denominator} * {_name(base)}")
@@ -88,15 +95,17 @@ def definitions(use: tuple[tuple[str, Fraction], ...] = ()) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _factor_to_a_base(symbol: str, bases: Sequence[str], values: Mapping[str, Fraction]) -> tuple[Fraction, str] | None:
-    for base in bases:
+def _factor_to_a_base(
+    symbol: str, bases: Sequence[str], values: Mapping[str, Fraction], held: frozenset[str]
+) -> tuple[Fraction, str] | None:
+    for base in bases:  # the start of each way, since ways from one start keep to the same equivalences
         try:
-            steps = conversion(symbol, base)
+            steps = conversion(base, symbol, held)
         except BadInput:
             continue
         factor = Fraction(1)
         for name, exponent in steps:
-            factor *= values[name] ** exponent
+            factor /= values[name] ** exponent
         return factor, base
     return None
 

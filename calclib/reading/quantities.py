@@ -30,37 +30,41 @@ _Side = tuple[Fraction, int | None, Unit, bool]
 """Value, decimals, unit, and whether it was arithmetic."""
 
 
-# Most answers are a plain number and its unit. Their units are few, so the grammar reads each spelling once.
-_COMMON = re.compile(r"([0-9]{1,9}(?:\.[0-9]{1,5})?)( ?)([A-Za-z%/ ]{0,24})")
+# Most answers are a plain number with a unit, and few words around it: the grammar reads each wording once.
+_COMMON = re.compile(
+    r"((?:[A-Za-z=:~ ]{0,30}[=:~ ])?)([0-9]{1,9}|[1-9][0-9]{0,2}(?:,[0-9]{3}){1,2})(\.[0-9]{1,5})?([A-Za-z%/. ]{0,30})"
+)
+
+# In words it is longer than the words around a number may be, so that they never come to it.
+_EXAMPLE = Fraction(86_421)
 
 
-@lru_cache(maxsize=2048)
-def _common_unit(text: str) -> tuple[Unit, tuple[str, ...]] | None:
-    """The unit that a text spells and its notices; None if the text is anything else."""
-    grammar = ExpressionGrammar(cut_tokens(text), text)
+@lru_cache(maxsize=4096)
+def _wording(before: str, after: str, decimals: bool) -> Reading | None:
+    """The reading of words around a number that stands for all such; None if they change it or can't be read."""
+    value, numeral = (_EXAMPLE + Fraction(7, 10), "86,421.7") if decimals else (_EXAMPLE, "86,421")
+    plain = before + numeral + after
     try:
-        unit = grammar.unit()
-        _check_unit(unit, 0)
+        reading = read_quantity(plain, plain)
     except Unreadable:
         return None
-    return (unit, tuple(grammar.notices)) if not grammar.kind() and (unit or not text) else None
+    return reading if (reading.value, reading.decimals) == (value, int(decimals)) else None
 
 
 def read_common_quantity(text: str, plain: str) -> Reading | None:
-    """What `read_quantity` gives for a plain number and its unit; None for any other text."""
+    """What `read_quantity` gives for a plain number with its unit and a few words; None for any other text."""
     found = _COMMON.fullmatch(plain)
     if found is None:
         return None
-    numeral, blank, spelled = found.groups()
-    common = _common_unit(spelled)
-    if common is None:
+    before, whole, fraction, after = found.groups("")
+    wording = _wording(before, after, bool(fraction))
+    if wording is None:
         return None
-    unit, unit_notices = common
     noticed: list[str] = []
-    value, decimals = read_numeral(numeral, 0, noticed)
-    if unit and not blank and spelled[0] not in "%/":
-        noticed.append("run_together")
-    return _reading(text, value, decimals, unit, [*noticed, *unit_notices])
+    value, decimals = read_numeral(whole + fraction, 0, noticed)
+    if wording.notices:
+        noticed += [notice.rule for notice in wording.notices]
+    return _reading(text, value, decimals, wording.unit, noticed)
 
 
 def _reading(text: str, value: Fraction, decimals: int | None, unit: Unit, noticed: list[str]) -> Reading:

@@ -5,14 +5,9 @@ from calclib.records.catalogue import Catalogue, whole_catalogue
 from calclib.records.class_folder import ClassFolder, class_folder
 from calclib.records.database import one_transaction, reading
 from calclib.records.history import history_of
+from calclib.records.keys_in_force import KeysInForce, keys_in_force
 from calclib.records.marks import PartMark, SetAside, marks_of, set_aside
-from calclib.records.policy_words import (
-    marking_in_force,
-    policies_in_words,
-    printed_rounding,
-    recorded_model,
-    rounding_in_force,
-)
+from calclib.records.policy_words import marking_in_force, policies_in_words
 from calclib.records.questioned import Questioned, questioned_hand_ins
 from calclib.records.results import PartResult, SetResults, StudentResult, set_results
 from calclib.records.roster import Accommodations, Roster, Student, read_roster, roster_from_text
@@ -26,6 +21,7 @@ __all__ = [
     "BlueprintLine",
     "Catalogue",
     "ClassFolder",
+    "KeysInForce",
     "LateRule",
     "PartMark",
     "PartResult",
@@ -46,18 +42,16 @@ __all__ = [
     "day_in_words",
     "history_of",
     "in_force",
+    "keys_in_force",
     "marking_in_force",
     "marks_of",
     "one_transaction",
     "policies_in_words",
-    "printed_rounding",
     "questioned_hand_ins",
     "read_blueprint",
     "read_roster",
     "reading",
-    "recorded_model",
     "roster_from_text",
-    "rounding_in_force",
     "ruled",
     "ruling_in_words",
     "rulings_of",

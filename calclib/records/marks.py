@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, NamedTuple
 
+import orjson
 from sqlalchemy import Connection, Row, bindparam, delete, insert, select
 
 from calclib.records.bulk_rows import insert_rows
@@ -122,8 +122,8 @@ class MarkedPaper:
             "points": str(mark.points),
             "needs_person": mark.needs_person,
             "kept": self.kept,
-            "causes": json.dumps(list(mark.causes)) if mark.causes else "[]",
-            "notices": json.dumps(list(mark.notices)) if mark.notices else "[]",
+            "causes": _json(mark.causes) if mark.causes else "[]",
+            "notices": _json(mark.notices) if mark.notices else "[]",
             "submission": self.submission,
         }
 
@@ -134,9 +134,13 @@ class MarkedPaper:
             "slot": mark.slot,
             "part": mark.part,
             "typed": clean(mark.typed),
-            # All in ASCII: nothing that a database can't store.
-            "verdict": json.dumps(mark.detail),
+            "verdict": _json(mark.detail),
         }
+
+
+def _json(value: object) -> str:
+    """As JSON that a database can store: zero bytes are written as escapes, and halves of characters don't get here."""
+    return orjson.dumps(value).decode()
 
 
 StoredRows = tuple[tuple[Mapping[str, Any], ...], tuple[Mapping[str, Any], ...]]
@@ -164,19 +168,28 @@ def stored_rows(
 
 
 def replace_rows(
-    connection: Connection, set_name: str, papers: Mapping[tuple[str, int], StoredRows | None], *, marked: str
+    connection: Connection,
+    set_name: str,
+    papers: Mapping[tuple[str, int], StoredRows | None],
+    *,
+    marked: str,
+    earlier: Collection[tuple[str, int]],
 ) -> None:
-    """Put the rows of some papers, by pseudonym and attempt, in the place of earlier ones; None removes them."""
-    keys = [{"of": pseudonym, "try": attempt} for pseudonym, attempt in papers]
-    if not keys:
-        return
+    """Put the rows of some papers, by pseudonym and attempt, in the place of earlier ones; None removes them.
+
+    Args:
+        connection: A connection in a transaction.
+        set_name: The set.
+        papers: The rows.
+        marked: The time that is recorded.
+        earlier: The papers of which there are rows.
+    """
+    keys = [{"of": pseudonym, "try": attempt} for pseudonym, attempt in papers if (pseudonym, attempt) in earlier]
     for n, table in enumerate((MARK, ANSWER)):
-        connection.execute(
-            delete(table).where(
-                table.c.set_name == set_name, table.c.pseudonym == bindparam("of"), table.c.attempt == bindparam("try")
-            ),
-            keys,
-        )
+        if keys:
+            which = table.c.set_name == set_name
+            which &= (table.c.pseudonym == bindparam("of")) & (table.c.attempt == bindparam("try"))
+            connection.execute(delete(table).where(which), keys)
         more = {"set_name": set_name} if n else {"set_name": set_name, "marked": marked}
         rows = [{**more, **row} for paper in papers.values() if paper is not None for row in paper[n]]
         insert_rows(connection, table, rows)
@@ -194,7 +207,8 @@ def replace_marks(
 ) -> None:
     """Put the marks of one paper, in the order of its questions, in the place of earlier ones."""
     paper = MarkedPaper(pseudonym, attempt, submission, marks)
-    replace_rows(connection, set_name, {(pseudonym, attempt): paper.rows()}, marked=marked)
+    key = pseudonym, attempt
+    replace_rows(connection, set_name, {key: paper.rows()}, marked=marked, earlier=[key])
 
 
 def marks_of(connection: Connection, set_name: str) -> dict[str, tuple[PartMark, ...]]:
@@ -229,10 +243,10 @@ def _mark(row: Row[Any], answer: Row[Any] | None) -> PartMark:
         score=Fraction(row.score),
         points=Fraction(row.points),
         needs_person=row.needs_person,
-        causes=tuple(json.loads(row.causes)),
-        notices=tuple(json.loads(row.notices)),
+        causes=tuple(orjson.loads(row.causes)),
+        notices=tuple(orjson.loads(row.notices)),
         typed=answer.typed if answer else "",
-        detail=json.loads(answer.verdict) if answer else {},
+        detail=orjson.loads(answer.verdict) if answer else {},
     )
 
 

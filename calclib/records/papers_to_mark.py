@@ -31,6 +31,7 @@ def papers_to_mark(
         else:
             found = record_of(row.record, row.faults)
             item = SealedItem(slot, row.model_id, row.model_version, row.model_hash, row.numbers, found, {})
+            item = item._replace(handed_out=digest)
         items.setdefault((pseudonym, attempt), []).append(item)
     found_papers: dict[str, list[SealedPaper]] = {}
     papers = select(PAPER.c.pseudonym, PAPER.c.attempt, PAPER.c.tag, PAPER.c.numbers, PAPER.c.made)

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 from sqlalchemy import Connection
 
 from calclib.errors import BadInput, CalclibError
-from calclib.records.rulings import day_in_words, in_force, keying, ruling_in_words, rulings_of
-from calclib.records.sealed import SealedSet, frozen_text, sealed_set
+from calclib.records.rulings import Ruling, day_in_words, in_force, keying, keying_rulings_of, ruling_in_words
+from calclib.records.sealed import SealedSet, frozen_text
 from calclib.records.toml_lines import read_toml
 
 if TYPE_CHECKING:
@@ -22,16 +22,20 @@ if TYPE_CHECKING:
 def policies_in_words(connection: Connection, sealed: SealedSet) -> Mapping[str, str]:
     """Return one or two sentences of the rounding and of the marking policy, by "rounding" and "marking".
 
-    Where a ruling keys the set otherwise than its notebooks say, that is said too.
+    Where rulings key the set otherwise than its notebooks say, that is said too: of the rounding there, of problems
+    by "models".
     """
     rounding = json.loads(frozen_text(connection, sealed.rounding_hash) or "{}")
     marking = read_toml(frozen_text(connection, sealed.marking_hash) or "", where=sealed.marking)
     words = {"rounding": str(rounding.get("says", "")), "marking": str(marking.get("says", ""))}
-    ruling = keying(in_force(rulings_of(connection, sealed.name)))
-    if ruling is not None:
-        said = f"Ruling of {day_in_words(ruling.at)}: {ruling_in_words(ruling)} {ruling.reason}"
-        words["rounding"] = f"{words['rounding']} {said}"
-    return words
+    keys = keying(in_force(keying_rulings_of(connection, sealed.name)))
+    if keys.rounding is not None:
+        words["rounding"] = f"{words['rounding']} {_said(keys.rounding)}"
+    return {**words, "models": " ".join(map(_said, keys.models.values()))}
+
+
+def _said(ruling: Ruling) -> str:
+    return f"Ruling of {day_in_words(ruling.at)}: {ruling_in_words(ruling)} {ruling.reason}"
 
 
 def marking_in_force(connection: Connection, sealed: SealedSet) -> MarkingPolicy:
@@ -43,15 +47,6 @@ def marking_in_force(connection: Connection, sealed: SealedSet) -> MarkingPolicy
     from calclib.answers import read_marking_policy
 
     return read_marking_policy(frozen_text(connection, sealed.marking_hash) or "", f"{sealed.marking} (as recorded)")
-
-
-def rounding_in_force(connection: Connection, sealed: SealedSet) -> RoundingPolicy:
-    """Return the rounding policy of a set, from its recorded text.
-
-    Raises:
-        CalclibError: the record is lost.
-    """
-    return recorded_rounding(connection, sealed.rounding_hash)
 
 
 def recorded_rounding(connection: Connection, key: str) -> RoundingPolicy:
@@ -70,23 +65,6 @@ def recorded_rounding(connection: Connection, key: str) -> RoundingPolicy:
     if text is None:
         raise CalclibError("The record of a rounding policy is lost: restore the gradebook from a backup.")
     return RoundingPolicy.from_record(json.loads(text))
-
-
-def printed_rounding(connection: Connection, sealed: SealedSet) -> RoundingPolicy | None:
-    """Return the policy that the notebooks of a set print, if what is right by it counts beside another; else None.
-
-    Args:
-        connection: The class's database.
-        sealed: The set, as it was handed out or as it is ruled.
-
-    Raises:
-        CalclibError: the record is lost.
-    """
-    ruling = keying(in_force(rulings_of(connection, sealed.name)))
-    before = sealed_set(connection, sealed.name)
-    if ruling is None or not ruling.value["printed"] or before is None:
-        return None
-    return recorded_rounding(connection, before.rounding_hash)
 
 
 def recorded_model(connection: Connection, key: str) -> ItemModel | None:

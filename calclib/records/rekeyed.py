@@ -1,38 +1,50 @@
-"""Items that a ruling has keyed anew: which ruling that is, and what it made of each item."""
+"""Items that rulings have keyed anew: what they made of each item."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Row, String, bindparam, select
+from sqlalchemy import Connection, Row, and_, select
 
-from calclib.records.tables import REKEYED, RULING
+from calclib.records.rulings import keyed_since, keying_rulings_of
+from calclib.records.tables import ITEM, REKEYED
 
 Place = tuple[str, int, int]
 
-# Built once: it is asked for every paper that is looked at.
-_KEYINGS = (
-    select(RULING.c.number, RULING.c.kind, RULING.c.value)
-    .where(RULING.c.set_name == bindparam("of_set", type_=String), RULING.c.kind.in_(("rounding", "withdraw")))
-    .order_by(RULING.c.number)
-)
 
+@dataclass(frozen=True)
+class KeyChange:
+    """How many students' answers to one question are another by now than as it was handed out, and one of them.
 
-def keying_ruling(connection: Connection, set_name: str) -> int:
-    """Return the number of the ruling by which the items of a set are keyed, 0 where they are as handed out."""
-    rows = connection.execute(_KEYINGS, {"of_set": set_name}).all()
-    gone = {int(json.loads(row.value)["number"]) for row in rows if row.kind == "withdraw"}
-    return max((row.number for row in rows if row.kind == "rounding" and row.number not in gone), default=0)
+    Attributes:
+        slot: The problem.
+        part: The part of it, "" for the only one.
+        students: How many of them have another right answer.
+        of: How many have the question; of several attempts the last counts.
+        pseudonym: One who has another, "" if nobody has.
+        before: That student's right answer as it was handed out.
+        after: The same by now.
+    """
+
+    slot: int
+    part: str
+    students: int
+    of: int
+    pseudonym: str
+    before: str
+    after: str
 
 
 def rekeyed_rows(connection: Connection, set_name: str, pseudonyms: Collection[str]) -> dict[Place, Row[Any]]:
     """Return the rows of items that are keyed anew, by pseudonym, attempt and slot; they have the columns of an item.
 
-    The table isn't looked at where no ruling keys the set: an older gradebook doesn't have it.
+    Not all items of a paper need have one. The table isn't looked at where no ruling keys the set: an older gradebook
+    doesn't have it.
     """
-    ruling = keying_ruling(connection, set_name)
+    ruling = keyed_since(keying_rulings_of(connection, set_name))
     if not ruling:
         return {}
     wanted = select(REKEYED).where(REKEYED.c.set_name == set_name, REKEYED.c.ruling == ruling)
@@ -45,7 +57,7 @@ def keying_notes(connection: Connection, set_name: str) -> list[tuple[str, int, 
 
     Of several attempts the last that has any is named.
     """
-    ruling = keying_ruling(connection, set_name)
+    ruling = keyed_since(keying_rulings_of(connection, set_name))
     if not ruling:
         return []
     wanted = select(REKEYED.c.pseudonym, REKEYED.c.slot, REKEYED.c.notes)
@@ -53,3 +65,25 @@ def keying_notes(connection: Connection, set_name: str) -> list[tuple[str, int, 
     rows = connection.execute(wanted.order_by(REKEYED.c.slot, REKEYED.c.pseudonym, REKEYED.c.attempt))
     found = {(row.pseudonym, row.slot): tuple(json.loads(row.notes)) for row in rows}
     return [(*place, notes) for place, notes in found.items()]
+
+
+def key_changes(connection: Connection, set_name: str) -> tuple[KeyChange, ...]:
+    """Return what became of the right answers of items that are keyed anew, a line a question, in the set's order."""
+    since = keyed_since(keying_rulings_of(connection, set_name))
+    if not since:
+        return ()
+    same = (getattr(ITEM.c, name) == getattr(REKEYED.c, name) for name in ("set_name", "pseudonym", "attempt", "slot"))
+    wanted = select(ITEM.c.pseudonym, ITEM.c.slot, ITEM.c.record.label("before"), REKEYED.c.record.label("after"))
+    wanted = wanted.join(REKEYED, and_(*same)).where(ITEM.c.set_name == set_name, REKEYED.c.ruling == since)
+    answers: dict[tuple[int, str], dict[str, tuple[str, str]]] = {}
+    for row in connection.execute(wanted.order_by(ITEM.c.slot, ITEM.c.pseudonym, ITEM.c.attempt)):
+        parts = [json.loads(record)["parts"] for record in (row.before, row.after)]
+        for before, after in zip(*parts, strict=True):
+            question = (row.slot, before["name"] if len(parts[0]) > 1 else "")
+            answers.setdefault(question, {})[row.pseudonym] = (before["answer"], after["answer"])
+    return tuple(_key_change(question, found) for question, found in answers.items())
+
+
+def _key_change(question: tuple[int, str], answers: Mapping[str, tuple[str, str]]) -> KeyChange:
+    others = [(name, *two) for name, two in answers.items() if two[0] != two[1]]
+    return KeyChange(*question, len(others), len(answers), *(others[0] if others else ("", "", "")))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable
-from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
@@ -33,7 +32,7 @@ def amended(item: Item, slot: int, rulings: Iterable[Ruling], pseudonym: str) ->
     for part in item.parts:
         here = [ruling for ruling in known if ruling.covers(slot, part.name, pseudonym)]
         parts.append(_accepting(part, here) if here and part.kind == "quantity" and part.key is not None else part)
-    return replace(item, parts=tuple(parts))
+    return item._replace(parts=tuple(parts))
 
 
 def _accepting(part: ItemPart, rulings: list[Ruling]) -> ItemPart:
@@ -49,7 +48,7 @@ def _accepting(part: ItemPart, rulings: list[Ruling]) -> ItemPart:
             amount = Fraction(ruling.value["amount"])
             width = abs(part.key) * amount / 100 if ruling.value.get("percent") else amount
             more.append(Accepted(part.key - width, part.key + width, by))
-    return replace(part, accepted=(*part.accepted, *more))
+    return part._replace(accepted=(*part.accepted, *more))
 
 
 def ruled(mark: PartMark, rulings: Iterable[Ruling], pseudonym: str) -> PartMark:
@@ -79,7 +78,8 @@ def _ruled_once(mark: PartMark, ruling: Ruling) -> PartMark:
         return _noted(mark, ruling)
     if ruling.kind == "answer":
         return _answer(mark, ruling)
-    return mark
+    # The item was keyed anew by it before it was judged.
+    return _noted(mark, ruling) if ruling.kind == "model" else mark
 
 
 def _answer(mark: PartMark, ruling: Ruling) -> PartMark:

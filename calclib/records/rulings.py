@@ -13,6 +13,9 @@ take       a notebook that was set aside is marked all the same                 
 marking    the whole set is marked by another marking policy                             policy, hash
 rounding   every item is keyed anew by another rounding policy                           policy, hash; printed = "yes"
                                                                                          or "" (see calclib.items)
+model      the items of an item model are keyed anew by a mended version of it           model, version, hash, printed;
+                                                                                         before: versions handed out;
+                                                                                         problems: their numbers
 withdraw   an earlier ruling no longer holds                                             number
 """
 
@@ -24,12 +27,15 @@ import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import Connection, func, insert, select
+from sqlalchemy import Connection, Row, String, bindparam, func, insert, select
 
 from calclib.quantity.writing import write_number
-from calclib.records.sealed import SealedSet
 from calclib.records.tables import RULING
+
+if TYPE_CHECKING:
+    from calclib.records.sealed import SealedSet
 
 KINDS = (
     "answer",
@@ -43,8 +49,12 @@ KINDS = (
     "take",
     "marking",
     "rounding",
+    "model",
     "withdraw",
 )
+
+# Kinds on which it depends how the items of a set are keyed.
+KEYING = ("rounding", "model", "withdraw")
 
 
 @dataclass(frozen=True)
@@ -73,9 +83,38 @@ class Ruling:
     by: str
     at: str
 
+    @property
+    def problems(self) -> tuple[int, ...]:
+        """The problems of which the ruling speaks, none for the whole set."""
+        if self.kind == "model":
+            return tuple(map(int, self.value["problems"].split()))
+        return (self.slot,) if self.slot else ()
+
     def covers(self, slot: int, part: str, pseudonym: str) -> bool:
         """Return whether the ruling speaks of one student's answer."""
-        return self.slot == slot and self.part in ("", part) and self.pseudonym in ("", pseudonym)
+        return slot in self.problems and self.part in ("", part) and self.pseudonym in ("", pseudonym)
+
+
+@dataclass(frozen=True)
+class Keying:
+    """The rulings by which items are keyed anew.
+
+    Attributes:
+        rounding: The one on the rounding policy of the set.
+        models: Those on item models, by the model's id.
+    """
+
+    rounding: Ruling | None
+    models: Mapping[str, Ruling]
+
+    def of(self, model: str) -> tuple[Ruling, ...]:
+        """Return the rulings by which the items of an item model are keyed, none if they are as handed out."""
+        return tuple(ruling for ruling in (self.rounding, self.models.get(model)) if ruling is not None)
+
+    @property
+    def numbers(self) -> frozenset[int]:
+        """The numbers of all of them."""
+        return frozenset(one.number for one in (self.rounding, *self.models.values()) if one is not None)
 
 
 def add_ruling(connection: Connection, set_name: str, ruling: Ruling) -> Ruling:
@@ -101,20 +140,30 @@ def add_ruling(connection: Connection, set_name: str, ruling: Ruling) -> Ruling:
 
 def rulings_of(connection: Connection, set_name: str) -> tuple[Ruling, ...]:
     """Return all rulings of a set in the order in which they were made, withdrawn ones among them."""
-    rows = connection.execute(select(RULING).where(RULING.c.set_name == set_name).order_by(RULING.c.number))
-    return tuple(
-        Ruling(
-            number=row.number,
-            kind=row.kind,
-            slot=row.slot,
-            part=row.part,
-            pseudonym=row.pseudonym,
-            value=json.loads(row.value),
-            reason=row.reason,
-            by=row.ruled_by,
-            at=row.at,
-        )
-        for row in rows
+    return tuple(_ruling(row) for row in connection.execute(_OF_SET, {"of_set": set_name}))
+
+
+def keying_rulings_of(connection: Connection, set_name: str) -> tuple[Ruling, ...]:
+    """Return those on which it depends how the items of a set are keyed, in their order; see `rulings_of`."""
+    return tuple(_ruling(row) for row in connection.execute(_KEYING_OF_SET, {"of_set": set_name}))
+
+
+# Built once: they are asked for every paper that is looked at.
+_OF_SET = select(RULING).where(RULING.c.set_name == bindparam("of_set", type_=String)).order_by(RULING.c.number)
+_KEYING_OF_SET = _OF_SET.where(RULING.c.kind.in_(KEYING))
+
+
+def _ruling(row: Row[Any]) -> Ruling:
+    return Ruling(
+        number=row.number,
+        kind=row.kind,
+        slot=row.slot,
+        part=row.part,
+        pseudonym=row.pseudonym,
+        value=json.loads(row.value),
+        reason=row.reason,
+        by=row.ruled_by,
+        at=row.at,
     )
 
 
@@ -157,19 +206,43 @@ def as_keyed(sealed: SealedSet, rulings: Iterable[Ruling]) -> SealedSet:
         sealed: The set.
         rulings: The rulings in force.
     """
-    ruling = keying(rulings)
+    ruling = keying(rulings).rounding
     if ruling is None:
         return sealed
     return replace(sealed, rounding=ruling.value["policy"], rounding_hash=ruling.value["hash"])
 
 
-def keying(rulings: Iterable[Ruling]) -> Ruling | None:
-    """Return the ruling by which the items are keyed anew, None where they are as handed out.
+def keying(rulings: Iterable[Ruling]) -> Keying:
+    """Return the rulings by which the items are keyed anew: the last on the rounding, and the last on each item model.
 
     Args:
         rulings: The rulings in force.
     """
-    return next((ruling for ruling in reversed(tuple(rulings)) if ruling.kind == "rounding"), None)
+    rounding, models = None, {}
+    for ruling in rulings:
+        if ruling.kind == "rounding":
+            rounding = ruling
+        elif ruling.kind == "model":
+            models[ruling.value["model"]] = ruling
+    return Keying(rounding, models)
+
+
+def keyed_since(rulings: Iterable[Ruling]) -> int:
+    """Return the number of the first ruling by which the items came to be keyed as they are now, 0 if as handed out.
+
+    A ruling and those before it never change, so neither does what they make of an item: it is recorded under this
+    number, and found again where a later ruling is withdrawn.
+
+    Args:
+        rulings: All rulings of the set, in their order.
+    """
+    every = [ruling for ruling in rulings if ruling.kind in KEYING]
+    now = keying(in_force(every)).numbers
+    if not now:
+        return 0
+    return next(
+        every[end - 1].number for end in range(1, len(every) + 1) if keying(in_force(every[:end])).numbers == now
+    )
 
 
 def typed_hash(pseudonym: str, typed: str) -> str:
@@ -200,6 +273,15 @@ def ruling_in_words(ruling: Ruling) -> str:
         stays = "what is right by the rule printed in the notebook stays right"
         goes = "the rule printed in the notebook no longer counts"
         return f"Answers are keyed by the rounding policy “{value['policy']}”; {stays if value['printed'] else goes}."
+    if ruling.kind == "model":
+        where = where_in_words(ruling)
+        stays = "what is right by the key that was handed out stays right"
+        goes = "the key that was handed out no longer counts"
+        return (
+            f"{where[:1].upper()}{where[1:]} {'are' if len(ruling.problems) > 1 else 'is'} keyed anew, by version "
+            f"{value['version']} of “{value['model']}” in place of version {value['before']}; "
+            f"{stays if value['printed'] else goes}."
+        )
     return {
         "credit": "Everyone who handed in gets full points for it.",
         "void": "It counts for nobody.",
@@ -209,10 +291,13 @@ def ruling_in_words(ruling: Ruling) -> str:
 
 
 def where_in_words(ruling: Ruling) -> str:
-    """Return of what a ruling speaks: "problem 3, rate", "the whole set"."""
-    if not ruling.slot:
+    """Return of what a ruling speaks: "problem 3, rate", "problems 1 and 2", "the whole set"."""
+    if not ruling.problems:
         return "the whole set"
-    return f"problem {ruling.slot}{', ' if ruling.part else ''}{ruling.part.replace('_', ' ')}"
+    if len(ruling.problems) > 1:
+        numbers = [str(number) for number in ruling.problems]
+        return f"problems {', '.join(numbers[:-1])} and {numbers[-1]}"
+    return f"problem {ruling.problems[0]}{', ' if ruling.part else ''}{ruling.part.replace('_', ' ')}"
 
 
 def day_in_words(at: str) -> str:

@@ -8,9 +8,10 @@ import json
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any, NamedTuple
 
+import orjson
 from sqlalchemy import Connection, Integer, Row, Select, String, Table, bindparam, func, insert, select
 
 from calclib.records.rekeyed import rekeyed_rows
@@ -67,8 +68,9 @@ class SealedSet:
 class SealedItem(NamedTuple):
     """One student's item, with the record from which it is marked, and the worked solution of each part.
 
-    `keyed_by` is the number of the ruling that keyed it anew, 0 where it is as it was handed out; `notes` are sentences
-    on what faculty should know of that.
+    `keyed_since` is the number of the ruling since which it is keyed as it is, 0 where it is as it was handed out;
+    `notes` are sentences on what faculty should know of that. `handed_out` is the hash of the item model from which it
+    was drawn, where it is keyed by another.
     """
 
     slot: int
@@ -78,8 +80,14 @@ class SealedItem(NamedTuple):
     numbers: str
     record: Mapping[str, Any]
     worked: Mapping[str, str]
-    keyed_by: int = 0
+    keyed_since: int = 0
     notes: tuple[str, ...] = ()
+    handed_out: str = ""
+
+    @property
+    def drawn_by(self) -> str:
+        """The hash of the item model from which it was drawn."""
+        return self.handed_out or self.model_hash
 
 
 @dataclass(frozen=True)
@@ -258,9 +266,10 @@ def sealed_paper(
     for one in handed_out:
         again = anew.get((pseudonym, attempt, one.slot))
         item = _item(one if again is None else again, faults=faults)
-        items.append(
-            item if again is None else item._replace(keyed_by=again.ruling, notes=tuple(json.loads(again.notes)))
-        )
+        if again is not None:
+            notes = tuple(json.loads(again.notes))
+            item = item._replace(keyed_since=again.ruling, notes=notes, handed_out=one.model_hash)
+        items.append(item)
     return _paper(row, items)
 
 
@@ -352,10 +361,10 @@ def _record_columns(record: Mapping[str, Any]) -> dict[str, str]:
 
 def record_of(bare: str, faults: str, *, decoded: bool = False) -> Mapping[str, Any]:
     """Return a record from its two columns; the faults of each part stay text unless they are wanted `decoded`."""
-    record: dict[str, Any] = json.loads(bare)
+    record: dict[str, Any] = orjson.loads(bare)
     lines = faults.split("\n") if faults else ()
     for part, line in zip(record.get("parts", ()), lines, strict=False):
-        part["faults"] = json.loads(line) if decoded else line
+        part["faults"] = orjson.loads(line) if decoded else partial(orjson.loads, line)
     return record
 
 
@@ -377,7 +386,7 @@ def seal_anew(connection: Connection, paper: SealedPaper, items: Iterable[Sealed
     rows = [
         {
             **key,
-            "ruling": item.keyed_by,
+            "ruling": item.keyed_since,
             **_item_columns(item),
             "notes": json.dumps(item.notes, ensure_ascii=False),
         }

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -99,7 +98,7 @@ def test_a_policy_says_what_an_unexplained_set_up_is_worth() -> None:
 def test_without_its_model_a_person_looks() -> None:
     """A set-up can't be judged by the record alone; it waits and is not refused."""
     item = draw_item(item_model("setup-drop-rate"), "1")
-    lost = replace(item, model_hash="0" * 64)
+    lost = item._replace(model_hash="0" * 64)
     found = judge_item(lost, {"setup": item.part("setup").answer}, HOMEWORK)[0]
     assert (found.verdict, found.needs_person) == ("unread", True)
 

@@ -83,9 +83,8 @@ def test_pint_agrees_under_another_convention(name: str) -> None:
 
 
 def _with_pounds(item: Item, value: str) -> Item:
-    from dataclasses import replace
 
-    return replace(item, equivalences={**item.equivalences, "lb_per_kg": value})
+    return item._replace(equivalences={**item.equivalences, "lb_per_kg": value})
 
 
 COMMON = ("step", "step", Unit(()), "", ())

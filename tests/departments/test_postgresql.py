@@ -13,6 +13,7 @@ from nbgrader.api import Gradebook
 from sqlalchemy import func, select
 
 from calclib.errors import CalclibError
+from calclib.items import item_model
 from calclib.nbgrading import collect, mark, start_class
 from calclib.nbgrading.another_attempt import give_another_attempt
 from calclib.nbgrading.erase import erase
@@ -46,7 +47,15 @@ RULINGS = (
     Wish("void", {}, "Not taught.", problem=4),
     Wish("marking", {"policy": "strict-exam"}, "It is an exam."),
     Wish("rounding", {"policy": "tenths", "printed": "yes"}, "We teach tenths."),
+    Wish("model", {"model": "mended.toml", "printed": "yes"}, "Our unit takes the added volume out of the bag first."),
     Wish("withdraw", {"number": "7"}, "It was taught after all."),
+)
+# The bag alone is infused; the volume added is then a number that isn't needed.
+MENDED = (
+    item_model("secondary-infusion-entries")
+    .text.replace("version = 2", "version = 3", 1)
+    .replace('kind = "sum"\nof = "bag + added"', 'kind = "product"\nof = "bag"')
+    .replace('draw = "medicine.added"\n', 'draw = "medicine.added"\nrole = "distractor"\n')
 )
 Make = Callable[[], str]
 MakeClass = Callable[..., Path]
@@ -150,6 +159,8 @@ def test_the_life_of_a_mark_is_the_same_as_on_sqlite(
 ) -> None:
     """Late hand-ins, review, every kind of ruling, keys made anew, attempts, export, explanation, history, erasure."""
     monkeypatch.setattr("tests.departments.conftest.BLUEPRINT", LIFE)
+    (tmp_path / "mended.toml").write_text(MENDED, encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
     plain, server = make_class("plain"), make_class("server", postgresql())
     key = {student: answers(plain, student) for student in ("ann", "ben", "cat")}
     assert key == {student: answers(server, student) for student in ("ann", "ben", "cat")}
@@ -181,7 +192,7 @@ def test_the_life_of_a_mark_is_the_same_as_on_sqlite(
     for student in ("ann", "ben", "cat"):
         texts = [explanation(folder, SET, student) for folder in (plain, server)]
         assert texts[0] == texts[1]
-        assert "Keyed anew by ruling" in texts[1]
+        assert "Keyed anew by ruling 9 and ruling 10" in texts[1]
     listed = [waiting(folder, SET).text.replace(str(folder), "CLASS") for folder in (plain, server)]
     assert listed[0] == listed[1]
     assert same(lambda folder: give_another_attempt(folder, SET, now=NOW, students=["ben"]).given[0][1]) == 2

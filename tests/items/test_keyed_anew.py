@@ -6,6 +6,7 @@ import pytest
 
 from calclib.answers import judge_item, marking_policy
 from calclib.answers.carrying import carried_from
+from calclib.answers.keyed_judging import judge_keyed
 from calclib.errors import BadInput
 from calclib.items import Item, bank, draw_item, item_from_record, item_model
 from calclib.items.keyed_anew import keyed_anew
@@ -118,13 +119,13 @@ def test_a_mistake_is_carried_forward_by_either_rule() -> None:
             break
     texts = {amount: f"{write_number(wrong)} {item.part(amount).unit}", volume: tenths.answer}
 
-    def verdict(printed: RoundingPolicy | None) -> str:
-        """Of the volume, judged by hundredths."""
-        ways = carried_from(anew, model, rounding_policy("hundredths"), printed)
-        return judge_item(anew, texts, marking_policy("homework"), carried=ways)[1].verdict
+    def verdict(*policies: RoundingPolicy) -> str:
+        """Of the volume, judged by some policies."""
+        ways = [(model, policy) for policy in policies]
+        return judge_keyed(anew, texts, marking_policy("homework"), ways)[1].verdict
 
-    assert verdict(rounding_policy()) == "carried_forward"
-    assert verdict(None) != "carried_forward"
+    assert verdict(rounding_policy("hundredths"), rounding_policy()) == "carried_forward"
+    assert verdict(rounding_policy("hundredths")) != "carried_forward"
 
 
 def test_a_value_without_end_keeps_its_key_where_nothing_is_rounded() -> None:
@@ -137,7 +138,7 @@ def test_a_value_without_end_keeps_its_key_where_nothing_is_rounded() -> None:
 
 
 def test_another_model_is_refused() -> None:
-    """By its text."""
+    """By its id, which a mended version keeps."""
     item = recorded(draw_item(item_model("drop-rate"), "1"))
-    with pytest.raises(BadInput, match="has changed"):
+    with pytest.raises(BadInput, match="drawn from “drop-rate”"):
         keyed_anew(item, item_model("infusion-end-time"), rounding_policy("tenths"), printed=True)

@@ -166,3 +166,45 @@ def test_what_is_no_range_is_refused(model: str, given: dict[str, str], why: str
     with pytest.raises(BadInput, match=why) as refused:
         drawn(model, given)
     assert len(str(refused.value)) < 200
+
+
+@pytest.mark.parametrize(
+    ("model", "given", "name", "text"),
+    [
+        ("safe-day-range", {"maximum": "2 g/day"}, "maximum", "2 g"),
+        ("potassium-dose-limits", {"day_limit": "100 mEq in 24 h"}, "day_limit", "100 mEq"),
+        ("heparin-day-total", {"low": "20,000 units per day"}, "low", "20,000 units"),
+        ("analgesia-limits", {"limit": "10 mg/h"}, "limit", "10 mg"),
+        ("analgesia-review", {"limit": "30 mg in 4 h"}, "limit", "30 mg"),
+        ("correction-insulin", {"glucose": "255 mg per dL"}, "glucose", "255"),
+        ("tablets-per-dose", {"order": "10 mg daily", "strength": "5 mg"}, "order", "10 mg"),
+    ],
+)
+def test_what_the_stem_prints_behind_a_value_may_be_stated(
+    model: str, given: dict[str, str], name: str, text: str
+) -> None:
+    """A limit may be stated with the time for which the stem names it, a number with its unit."""
+    assert {g.name: g.text for g in drawn(model, given).givens}[name] == text
+
+
+@pytest.mark.parametrize(
+    ("model", "given"),
+    [
+        ("analgesia-limits", {"limit": "10 mg/day"}),
+        ("maximum-dose", {"maximum": "1 g/day"}),
+        ("correction-insulin", {"glucose": "14 mmol/L"}),
+    ],
+)
+def test_a_limit_for_another_time_is_refused(model: str, given: dict[str, str]) -> None:
+    """A limit for a day is not taken for one for an hour or a dose, nor one unit for another."""
+    with pytest.raises(BadInput, match=next(iter(given))):
+        drawn(model, given)
+
+
+def test_an_answer_that_the_rule_makes_0_is_said() -> None:
+    """An amount that the policy rounds to 0 is no fair question, and the item says so."""
+    given = {"hourly": "60 mcg/h", "lockout": "6 min", "strength": "10 mcg/mL", "limit": "200 mcg"}
+    item = drawn("analgesia-bolus", given)
+
+    assert not item.fair
+    assert any("becomes 0 by this rule" in why for why in item.why)

@@ -28,6 +28,7 @@ HOMES = {
     "nbformat": {"nbgrading"},
     "nbgrader": {"nbgrading"},
     "numpy": {"plots"},  # the core stays pure Python, so that it runs in a browser
+    "orjson": {"records"},
     "pint": {"quantity"},
     "scipy": set(),
     "sqlalchemy": {"nbgrading", "records"},

@@ -1,4 +1,5 @@
 import datetime as dt
+import json
 import os
 import pwd
 import shutil
@@ -7,7 +8,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
+from calclib.cli.main import calclib
 from calclib.errors import BadInput
 from calclib.nbgrading import collect, drop, exchange_inbound, mark
 from calclib.nbgrading.erase import erase
@@ -147,15 +150,66 @@ def test_a_hand_in_from_anothers_account_can_be_taken(
     mark(folder, SET, now=NOW)
     (of_ann,), (of_cat,) = signs(folder, "ann"), signs(folder, "cat")
     taken = Wish("hand_in", {"sign": of_ann, "outcome": "taken"}, "She sat at Ben's computer.", student="ann")
-    rule(folder, SET, taken, now=NOW, preview=True)
+    tried = rule(folder, SET, taken, now=NOW, preview=True).marked.changes
+    assert [(one.student.id, one.before, one.after, len(one.answers)) for one in tried] == [("ann", 0, 12, 9)]
     assert not (folder / "submissions").exists()
-    assert rule(folder, SET, taken, now=NOW).marked.marked == 1
+    done = rule(folder, SET, taken, now=NOW).marked
+    assert (done.marked, done.changes) == (1, tried)
     (one,) = set_results(class_folder(folder), SET).marked
     assert (one.student.id, one.earned) == ("ann", 12)
     with pytest.raises(BadInput, match="isn't the notebook that was handed out to cat"):
         rule(folder, SET, Wish("hand_in", {"sign": of_cat, "outcome": "taken"}, "No.", student="cat"), now=NOW)
     with pytest.raises(BadInput, match="in the name of ann waits"):
         rule(folder, SET, taken, now=NOW)
+
+
+@pytest.mark.parametrize(("day", "after"), [(5, 11), (1, 12)], ids=["later", "earlier"])
+def test_a_preview_shows_the_mark_of_a_hand_in_beside_the_students_own(
+    folder: Path, exchange: Path, hand_in: HandIn, keys: Keys, day: int, after: int
+) -> None:
+    """A later one with a mistake costs a point, an earlier one changes nothing; and until then no file is touched."""
+    submit(exchange, hand_in("ann", keys["ann"]), "aash", NOW + 3 * DAY)
+    submit(exchange, hand_in("ann", keys["ann"] | {"answer_1": "1 gtt/min"}), "aash", NOW, owner="ben")
+    shutil.rmtree(folder / "submissions")
+    collect(folder, SET, exchange, now=LATER)
+    mark(folder, SET, now=NOW)
+    (sign,) = signs(folder, "ann")
+    # The file system tells when a forged one came in; here it is the test.
+    about = folder / "questioned" / "ann" / SET / f"{sign}.json"
+    time = (NOW + day * DAY).isoformat()
+    about.write_text(json.dumps({**json.loads(about.read_text("utf-8")), "time": time}), encoding="utf-8")
+
+    def files() -> dict[Path, bytes]:
+        return {path: path.read_bytes() for path in folder.rglob("*") if path.suffix in (".ipynb", ".txt")}
+
+    before = files()
+    taken = Wish("hand_in", {"sign": sign, "outcome": "taken"}, "She sat at Ben's computer.", student="ann")
+    tried = rule(folder, SET, taken, now=NOW, preview=True).marked.changes
+    assert [(one.before, one.after) for one in tried] == ([(12, 11)] if after == 11 else [])
+    assert files() == before
+    words = ["rule", str(folder), SET, "--student", "ann", "--take-hand-in", sign, "--reason", "Hers."]
+    run = CliRunner().invoke(calclib, [*words, "--preview"])
+    assert ("0 students gain, 1 loses:" in run.output) == (after == 11), run.output
+    assert ("Nobody's marks change." in run.output) == (after == 12)
+    assert rule(folder, SET, taken, now=NOW).marked.changes == tried
+    assert set_results(class_folder(folder), SET).marked[0].earned == after
+
+
+def test_a_folder_of_submissions_that_is_a_link_takes_no_hand_in(
+    folder: Path, exchange: Path, hand_in: HandIn, keys: Keys, tmp_path: Path
+) -> None:
+    """Marking would not look there: nothing is ruled, and the sentence says what to do."""
+    submit(exchange, hand_in("ann", keys["ann"]), "aash", NOW + DAY, owner="ben")
+    shutil.rmtree(folder / "submissions")
+    collect(folder, SET, exchange, now=LATER)
+    (sign,) = signs(folder, "ann")
+    (folder / "submissions").mkdir()
+    (tmp_path / "elsewhere").mkdir()
+    (folder / "submissions" / "ann").symlink_to(tmp_path / "elsewhere")
+    taken = Wish("hand_in", {"sign": sign, "outcome": "taken"}, "Hers.", student="ann")
+    with pytest.raises(BadInput, match="is a link: remove it, and rule again"):
+        rule(folder, SET, taken, now=NOW)
+    assert signs(folder, "ann") == [sign]
 
 
 def test_a_notebook_in_anothers_name_from_a_folder_is_listed_too(

@@ -119,10 +119,24 @@ def decided(reading: Reading | Unread | Blank) -> Any:
     return type(reading)
 
 
-@given(numbers(), st.sampled_from(["", " ", "  "]), st.lists(st.sampled_from([*PIECES[64:200], "/", " "]), max_size=4))
-def test_the_short_way_and_the_grammar_agree(number: tuple[str, Fraction, int], blank: str, unit: list[str]) -> None:
-    """A plain number with a unit is read by a short way; the whole grammar reads it the same."""
-    text = number[0] + blank + "".join(unit)
+WORDS_BEFORE = (
+    *("", " ", "= ", "x ", "a ", "give ", "I would give ", "set it at "),
+    *("rate = ", "Answer: ", "mL/h = ", "seven = ", "about ~"),
+)
+
+
+@given(
+    st.sampled_from(WORDS_BEFORE) | st.lists(st.sampled_from([*PIECES, " "]), max_size=2).map("".join),
+    numbers(),
+    st.sampled_from(["", " ", "  "]),
+    st.lists(st.sampled_from([*PIECES, "/", " ", " "]), max_size=4).map("".join),
+    st.sampled_from(["", "", " ", ".", " for one dose", " q.d.", " rounded", " and a half", " hundred"]),
+)
+def test_the_short_way_and_the_grammar_agree(
+    before: str, number: tuple[str, Fraction, int], blank: str, unit: str, after: str
+) -> None:
+    """A plain number with a unit and a few words is read by a short way; the whole grammar reads it the same."""
+    text = before + number[0] + blank + unit + after
     plain, _ = plain_text(text)
     short = read_common_quantity(text, plain) if len(plain) < 200 else None
     if short is not None:

@@ -6,15 +6,16 @@ import tomllib
 import warnings
 from collections.abc import Callable
 from fractions import Fraction
+from itertools import permutations
 from typing import Any
 
 import pytest
 import scipy.constants
 
-from calclib.quantity.equivalences import equivalences
+from calclib.quantity.equivalences import bridge_factor, equivalences
 from calclib.quantity.registry import definitions, registry
 from calclib.quantity.rounding import RoundingBand, RoundingRule
-from calclib.quantity.units import unit_table
+from calclib.quantity.units import parse_unit, unit_table
 from tests.reference.published import HERE, at_printed_digits
 
 VALUES: dict[str, Any] = tomllib.loads((HERE / "reference_values.toml").read_text(encoding="utf-8"))
@@ -75,6 +76,7 @@ SCIPY = {
     "mL_per_L": 1 / scipy.constants.milli,
     "cm_per_m": 1 / scipy.constants.centi,
 }
+KITCHEN = ["tsp", "tbsp", "oz", "cup", "pt", "qt", "gal"]
 TAUGHT = {name: eq for name, eq in equivalences().items() if not eq.definition}
 
 
@@ -117,6 +119,15 @@ def test_every_definition_equals_ucum(ucum_ratio: Callable[[str, str], Fraction]
 
     assert len(compared) >= 22
     assert [name for name, same in compared.items() if not same] == []
+
+
+@pytest.mark.parametrize(("start", "end"), list(permutations(KITCHEN, 2)), ids=lambda symbol: symbol)
+def test_kitchen_measures_convert_as_in_ucum(start: str, end: str, ucum_ratio: Callable[[str, str], Fraction]) -> None:
+    """Kitchen measures make each other by their own steps, without a way by the rounded mL or L."""
+    factor = bridge_factor(parse_unit(start, "volume"), parse_unit(end, "volume"), {})
+
+    assert factor is not None
+    assert close(factor, ucum_ratio(start, end))
 
 
 @pytest.mark.parametrize("name", sorted(TAUGHT))

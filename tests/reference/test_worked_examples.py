@@ -1,16 +1,25 @@
-"""Every published worked example that an item model covers, drawn with the source's own numbers."""
+"""Every published worked example that an item model covers, drawn with the source's own numbers.
+
+A row's `unit` is the one that the source prints; the item model may ask in another of the same dimension.
+"""
 
 from __future__ import annotations
 
 import tomllib
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from calclib.items import draw_item, item_model
+from calclib.answers import judge_item, marking_policy
+from calclib.items import Item, ItemPart, draw_item, item_model
+from calclib.quantity.equivalences import bridge_factor, read_equivalences
 from calclib.quantity.policies import rounding_policy
+from calclib.quantity.units import parse_unit
+from calclib.quantity.writing import write_number
 from calclib.sources import source
+from tests.reference.published import at_printed_digits
 
 HERE = Path(__file__).parent / "worked_examples"
 
@@ -26,11 +35,12 @@ ALL = [example for topic in TOPICS for example in examples(topic)]
 NUMBERS = [example for example in ALL if example["part"] not in ("verdict", "end")]
 
 
+STRICT = marking_policy("strict-exam")
 WORDS = {"pill": "tablet", "degF": "degrees F", "degC": "degrees C"}
 
 
-def answer(example: dict[str, Any]) -> str:
-    """Our answer to the example's question, as it is written."""
+def drawn(example: dict[str, Any]) -> tuple[Item, ItemPart]:
+    """The item with the example's numbers, and the part that asks its question."""
     item = draw_item(
         item_model(example["item"]),
         example["id"],
@@ -38,10 +48,24 @@ def answer(example: dict[str, Any]) -> str:
         given=example["given"],
         use=example.get("use", {}),
     )
-    part = next(part for part in item.parts if part.name == example["part"])
-    printed = WORDS.get(example["unit"], example["unit"])
-    assert part.kind != "quantity" or part.unit.removesuffix("/day") == printed.removesuffix("/day")
-    return part.answer
+    return item, next(part for part in item.parts if part.name == example["part"])
+
+
+def number_in_printed_unit(example: dict[str, Any]) -> str:
+    """Our number as written; where the source prints another unit, the exact value in it to the digits printed."""
+    _, part = drawn(example)
+    if part.unit.removesuffix("/day") == unit_words(example).removesuffix("/day"):
+        return part.answer.replace(",", "").partition(" ")[0].removesuffix("%")
+    use = read_equivalences(example.get("use", {}))
+    factor = bridge_factor(parse_unit(part.unit), parse_unit(example["unit"]), use)
+    assert factor is not None
+    assert isinstance(part.exact, Fraction)
+    return write_number(at_printed_digits(part.exact * factor, example["printed"])).replace(",", "")
+
+
+def unit_words(example: dict[str, Any]) -> str:
+    """The unit that the source prints, in our words."""
+    return WORDS.get(example["unit"], str(example["unit"]))
 
 
 def ids(example: dict[str, Any]) -> str:
@@ -52,7 +76,7 @@ def ids(example: dict[str, Any]) -> str:
 @pytest.mark.parametrize("example", NUMBERS, ids=ids)
 def test_our_answer_has_the_printed_digits(example: dict[str, Any]) -> None:
     """With the source's numbers and its rounding our answer has the digits that it prints, or the file says why not."""
-    number = answer(example).replace(",", "").partition(" ")[0].removesuffix("%")
+    number = number_in_printed_unit(example)
 
     if example.get("agrees", True):
         assert number == example["printed"]
@@ -61,16 +85,29 @@ def test_our_answer_has_the_printed_digits(example: dict[str, Any]) -> None:
         assert number == example["computed"] != example["printed"]
 
 
+@pytest.mark.parametrize("example", [example for example in NUMBERS if example.get("agrees", True)], ids=ids)
+def test_the_judge_takes_what_is_printed(example: dict[str, Any]) -> None:
+    """A student who types the printed answer is right, in the printed unit too."""
+    item, part = drawn(example)
+    verdicts = judge_item(item, {part.name: f"{example['printed']} {unit_words(example)}"}, STRICT)
+
+    assert [verdict.right for verdict in verdicts if verdict.part == part.name] == [True]
+
+
 @pytest.mark.parametrize("example", [example for example in ALL if example["part"] == "end"], ids=ids)
 def test_our_clock_shows_the_printed_time(example: dict[str, Any]) -> None:
     """An infusion ends at the time that the source prints."""
-    assert answer(example) == example["printed"]
+    _, part = drawn(example)
+
+    assert part.answer == example["printed"]
 
 
 @pytest.mark.parametrize("example", [example for example in ALL if example["part"] == "verdict"], ids=ids)
 def test_an_order_is_judged_as_printed(example: dict[str, Any]) -> None:
     """An order lies within the range where the source says so."""
-    assert example["printed"] in answer(example)
+    _, part = drawn(example)
+
+    assert example["printed"] in part.answer
 
 
 def test_each_example_stands_once_with_a_known_source() -> None:

@@ -25,6 +25,13 @@ TAUGHT = {
     ("tbsp", "mL"): Decimal(15),
     ("oz", "mL"): Decimal(30),
     ("cup", "mL"): Decimal(240),
+    ("gal", "qt"): Decimal(4),
+    ("qt", "pt"): Decimal(2),
+    ("pt", "cup"): Decimal(2),
+    ("cup", "tbsp"): Decimal(16),
+    ("tbsp", "tsp"): Decimal(3),
+    ("L", "qt"): Decimal("1.06"),
+    ("gal", "L"): Decimal("3.7854"),
 }
 
 

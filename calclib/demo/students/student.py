@@ -165,7 +165,8 @@ def _wrong_texts(
         else:
             onward = _onward(label, stem, questions, q.name, earlier)
             kind = Planted("carried", planted.error, False, planted.place, planted.what)
-            if onward != answer:
+            # An earlier answer that came out right for all that, by its rounding, excuses nothing.
+            if onward != answer or differs[0] == q.name:
                 kind = replace(planted, also=alike.get(q.name, {}).get(answer, ()))
             texts.append(TypedAnswer(q.name, _text(q, answer, chance), kind))
         earlier[q.name] = wrong.unrounded[q.name]

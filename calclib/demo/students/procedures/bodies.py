@@ -61,3 +61,15 @@ def adjusted_weight_dose(stem: str, sheet: Worksheet) -> None:
     if sheet.slips("wrong-weight", "weight") is not None:
         adjusted = actual
     sheet.answer("amount", sheet.times(sheet.read(dose, "dose for each kg"), adjusted, "weight"))
+
+
+def surface_from_inches(stem: str, sheet: Worksheet) -> None:
+    """A body surface from inches and pounds, and the dose."""
+    (dose,) = found(rf"{NUMBER} mg/m2", stem)
+    height, weight, divisor = found(rf"is {NUMBER} in tall and weighs {NUMBER} lb\. .*? / {NUMBER}\)", stem)
+    squared = sheet.times(sheet.read(height, "height"), sheet.read(weight, "weight"), "weight")
+    exact = sheet.rooted(sheet.over(squared, sheet.read(divisor, "divisor"), "divisor"), "body surface")
+    surface = to_step(sheet.answer("surface", exact), HUNDREDTH)
+    if sheet.slips("early-rounding", "body surface") is not None:
+        surface = to_step(surface, Decimal("0.1"))
+    sheet.answer("amount", sheet.times(sheet.read(dose, "dose for each square meter"), surface, "body surface"))

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from decimal import Decimal
+from itertools import pairwise
 
 from calclib.demo.students.figures import MIXED, NUMBER, found
 from calclib.demo.students.strengths import DRUG
@@ -54,6 +56,44 @@ def household_volume(stem: str, sheet: Worksheet) -> None:
     full = sheet.times(volume if unit == "mL" else glass, sheet.read(times, "glasses"), "glasses")
     drunk = sheet.less(full, sheet.read(rest, "rest"), "rest")
     sheet.answer("total", sheet.converted(drunk, unit, "mL", "volume drunk"))
+
+
+KITCHEN = ("gal", "qt", "pt", "cup", "tbsp", "tsp")
+
+
+def small_kitchen_measures(stem: str, sheet: Worksheet) -> None:
+    """A drink from a jug, in cups and in teaspoons."""
+    volume, have = found(rf"sip {NUMBER} (pt|qt|gal) ", stem)
+    cups = sheet.answer("cups", _by_steps(sheet, sheet.read(volume, "volume"), have, "cup"))
+    sheet.answer("teaspoons", _by_steps(sheet, cups, "cup", "tsp"))
+
+
+def large_kitchen_measures(stem: str, sheet: Worksheet) -> None:
+    """Cups that were drunk, in quarts and in gallons."""
+    (volume,) = found(rf"drunk {NUMBER} cups? ", stem)
+    quarts = sheet.answer("quarts", _by_steps(sheet, sheet.read(volume, "volume"), "cup", "qt"))
+    sheet.answer("gallons", _by_steps(sheet, quarts, "qt", "gal"))
+
+
+def _by_steps(sheet: Worksheet, value: Decimal, have: str, want: str) -> Decimal:
+    start, end = KITCHEN.index(have), KITCHEN.index(want)
+    way = KITCHEN[start : end + 1] if start < end else KITCHEN[end : start + 1][::-1]
+    for here, there in pairwise(way):
+        value = sheet.converted(value, here, there, here)
+    return value
+
+
+def quarts(stem: str, sheet: Worksheet) -> None:
+    """A fluid goal for a jug that is marked in quarts."""
+    volume, have = found(rf"drink {NUMBER} (mL|L) ", stem)
+    liters = sheet.converted(sheet.read(volume, "volume"), have, "L", "volume")
+    sheet.answer("quarts", sheet.converted(liters, "L", "qt", "liters"))
+
+
+def liters_in_tub(stem: str, sheet: Worksheet) -> None:
+    """The gallons of a tub, in L."""
+    (volume,) = found(rf"holds {NUMBER} gal ", stem)
+    sheet.answer("liters", sheet.converted(sheet.read(volume, "volume"), "gal", "L", "volume"))
 
 
 def spoonfuls(stem: str, sheet: Worksheet) -> None:

@@ -126,3 +126,12 @@ def powder_volume(stem: str, sheet: Worksheet) -> None:
         whole = added
     sheet.answer("strength", sheet.over(amount, whole, "volume in all"))
     sheet.answer("displaced", sheet.less(drawn, added, "diluent"))
+
+
+def energy(stem: str, sheet: Worksheet) -> None:
+    """The g of dextrose in a volume, and its kcal."""
+    text, have = found(rf"gets {NUMBER} (mL|L) of", stem)
+    volume = sheet.converted(sheet.read(text, "volume"), have, "mL", "volume")
+    grams = sheet.answer("grams", sheet.times(volume, _grams_in_ml(sheet, stem), "strength"))
+    each = sheet.read(found(rf"gives {NUMBER} kcal/g", stem)[0], "energy")
+    sheet.answer("kcal", sheet.times(grams, each, "energy"))

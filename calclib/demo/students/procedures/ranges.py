@@ -121,3 +121,10 @@ def fever_chart(stem: str, sheet: Worksheet) -> None:
     sheet.answer("each", sheet.over(amount, weight_in_kg(sheet, stem), "weight"))
     rest = sheet.less(sheet.read(count, "doses of a day"), sheet.read(had, "doses given"), "doses given")
     sheet.answer("left", sheet.times(volume, rest, "doses left"))
+
+
+def received(stem: str, sheet: Worksheet) -> None:
+    """What a child gets in a day, and for each kg."""
+    (dose,) = found(rf"gets [a-z]+ {NUMBER} mg ", stem)
+    daily = sheet.times(sheet.read(dose, "order"), doses_in(sheet, stem, DAY), "doses of a day")
+    sheet.answer("each", sheet.over(sheet.answer("daily", daily), weight_in_kg(sheet, stem), "weight"))

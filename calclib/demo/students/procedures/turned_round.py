@@ -167,6 +167,19 @@ def percent_of_milliequivalents(stem: str, sheet: Worksheet) -> None:
     sheet.answer("percent", sheet.over(sheet.answer("mass", each), Decimal(10), "10 mg/mL for each percent"))
 
 
+def grams_of_millimoles(stem: str, sheet: Worksheet) -> None:
+    """The mg in each mL of a strength in mmol/L, and the g of a volume."""
+    strength, per, mass, volume = found(
+        rf"mmol: {NUMBER} mmol/(mL|L)\. Molar mass {NUMBER} mg/mmol\. So far {NUMBER} mL", stem
+    )
+    each = sheet.read(strength, "strength")
+    if per == "L":  # the mmol of one L, shared out over its mL
+        each = sheet.on_the_way(sheet.converted(each, "mL", "L", "strength"), "mmol/mL")
+    each = sheet.answer("mass", sheet.times(each, sheet.read(mass, "mass of 1 mmol"), "mass of 1 mmol"))
+    milligrams = sheet.times(each, sheet.read(volume, "volume"), "volume")
+    sheet.answer("grams", sheet.converted(milligrams, "mg", "g", "milligrams"))
+
+
 def percent_after_dilution(stem: str, sheet: Worksheet) -> None:
     """The mg/mL and the percent of a stock after dilution to a volume."""
     taken, stock, total, have = found(rf"take {NUMBER} mL of a {NUMBER}% stock .*? have {NUMBER} (mL|L) in all", stem)

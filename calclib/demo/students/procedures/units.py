@@ -156,3 +156,22 @@ def ketoacidosis(stem: str, sheet: Worksheet) -> None:
     rate = sheet.answer("insulin", sheet.over(hour, sheet.read(strength, "strength"), "strength"))
     share = quotient(sheet.read(cut, "percent"), HUNDRED)
     sheet.answer("lower", product(sheet.rounded("insulin", rate), share))
+
+
+def heparin_adult(stem: str, sheet: Worksheet) -> None:
+    """The bolus and the new mL/h by a protocol in units/kg/h."""
+    text, rate = found(rf"heparin {EACH_ML} at {NUMBER} mL/h", stem)
+    weight, row, before = weight_in_kg(sheet, stem), _row(sheet, stem), sheet.read(rate, "rate")
+    bolus = re.search(rf"bolus {NUMBER} units/kg", row)
+    each = sheet.read(bolus[1], "bolus for each kg") if bolus else Decimal(0)
+    sheet.answer("bolus", sheet.times(each, weight, "weight") if bolus else each)
+    step = re.search(rf"{NUMBER} units/kg/h (more|less)", row)
+    if step is None:
+        sheet.answer("rate", before)
+        return
+    hour = sheet.times(sheet.read(step[1], "change for each kg"), weight, "weight again")
+    change = sheet.over(hour, sheet.read(text, "strength"), "strength")
+    if step[2] == "more":
+        sheet.answer("rate", sheet.total([("rate", before), ("change", change)]))
+    else:
+        sheet.answer("rate", sheet.less(before, change, "change"))

@@ -1,0 +1,55 @@
+"""A recorded item judged by every item model and rounding policy that counts for it: one, unless rulings keep more."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from calclib.answers.carrying import carried_from, either
+from calclib.answers.judging import Carried, SetUps, judge_item
+from calclib.answers.marking_policy import MarkingPolicy
+from calclib.answers.setup_parts import setups_of
+from calclib.answers.verdict import VERDICTS, PartVerdict, SetupFound
+from calclib.items.item import Item
+from calclib.items.keyed_anew import Way, as_of
+from calclib.items.model import SETUP
+
+
+def judge_keyed(
+    item: Item, answers: Mapping[str, str], marking: MarkingPolicy, ways: Sequence[Way]
+) -> tuple[PartVerdict, ...]:
+    """Return the verdict on each part of an item; see `judge_item`.
+
+    Args:
+        item: The item as recorded, with all answers that count.
+        answers: Typed texts by part name.
+        marking: What each verdict is worth.
+        ways: By what a wrong earlier part is carried forward and set-ups are judged: the item's own model and policy
+            first, then what counts beside them. Without any, nothing is carried forward.
+    """
+    carried: Carried | None = None
+    setups: SetUps | None = None
+    asks_setup = any(part.kind == SETUP for part in item.parts)
+    for model, policy in ways if len(item.parts) > 1 or asks_setup else ():
+        own = as_of(item, model)
+        carried = either(carried, carried_from(own, model, policy))
+        if asks_setup:
+            found = setups_of(own, model, policy)
+            setups = found if setups is None else _Either(setups, found)
+    return judge_item(item, answers, marking, carried=carried, setups=setups)
+
+
+@dataclass(frozen=True)
+class _Either:
+    """Judges set-ups in two ways at once: right is what is so by either; what is wrong is said by the first."""
+
+    one: SetUps
+    other: SetUps
+
+    def __call__(self, part: str, text: str) -> tuple[tuple[str, str], ...]:
+        return self.one(part, text)
+
+    def judged(self, part: str, text: str, own: Mapping[str, Fraction]) -> SetupFound:
+        found = (self.one.judged(part, text, own), self.other.judged(part, text, own))
+        return min(found, key=lambda one: list(VERDICTS).index(one.verdict))
