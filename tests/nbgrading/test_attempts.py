@@ -113,6 +113,15 @@ def test_one_attempt_counts_by_the_rule(folder: Path, first: int, second: int, k
     assert key(folder, "ann", number)["answer_1"] in page
 
 
+def test_a_new_notebook_is_counted_though_another_attempt_counts(folder: Path) -> None:
+    """A worse second attempt is new too, though nothing changes by it."""
+    twice(folder, 2, 0)
+    hand_in(folder, "ann", filled(folder, "ann", dict(list(key(folder, "ann", 2).items())[:1])), NOW + 3 * FOUR_HOURS)
+    found = mark(folder, "week-3", now=NOW)
+    assert (found.changed, found.changes, found.anew) == (1, (), ())
+    assert score(folder, "ann") == 2
+
+
 def test_another_attempt_has_other_numbers(folder: Path) -> None:
     """The notebook that is given takes the place of the first, with another tag and other stems."""
     before = json.loads(class_folder(folder).rendered("week-3", "ann").read_bytes())
