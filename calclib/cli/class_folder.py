@@ -67,7 +67,8 @@ def hand_out(folder: Path, blueprint: str) -> None:
       marking    must    marking policy
       cut_score  may     per cent of the points that pass (default 90)
       attempts   may     attempts for each student (default 1); calclib again gives the further ones
-      keep       may     which attempt counts: "best" (default), "last" or "first"
+      keep       may     which attempt counts: "best" (default; one with an error that fails the whole set comes last),
+                         "last" or "first"
       due        may     date and time, such as 2026-12-01T23:59:00-05:00
       late       may     "accept" (default), "zero" or "10 percent a day"
       [[items]]          one table for each line of the blueprint:

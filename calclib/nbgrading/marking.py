@@ -70,6 +70,12 @@ class Attempt:
         """Points of the attempt, what is lost for being late taken off."""
         return self.points * (1 - self.late)
 
+    @property
+    def rank(self) -> tuple[Fraction, Fraction]:
+        """What makes an attempt the best: its points, which only break ties where an error fails the whole set."""
+        failed = any(mark.fails == "exam" for mark in self.judged.marks)
+        return Fraction(0) if failed else self.earned, self.earned
+
 
 @dataclass(frozen=True)
 class BasisForAll:
@@ -347,12 +353,15 @@ class Marking:
 
 
 def kept_attempt(attempts: Sequence[Attempt], keep: str) -> Attempt:
-    """Return the attempt that counts: "best", "last" or "first"; of equally good ones the earlier."""
+    """Return the attempt that counts: "best", "last" or "first"; of equally good ones the earlier.
+
+    For the best, the points of an attempt with an error that fails the whole set count only where no other earned any.
+    """
     if keep == "first":
         return attempts[0]
     if keep == "last":
         return attempts[-1]
-    return max(attempts, key=lambda one: one.earned) if len(attempts) > 1 else attempts[0]
+    return max(attempts, key=lambda one: one.rank) if len(attempts) > 1 else attempts[0]
 
 
 def late_share(sealed: SealedSet, student: Student, time: dt.datetime | None) -> Fraction:
