@@ -67,7 +67,8 @@ def hand_out(folder: Path, blueprint: str) -> None:
       marking    must    marking policy
       cut_score  may     per cent of the points that pass (default 90)
       attempts   may     attempts for each student (default 1); calclib again gives the further ones
-      keep       may     which attempt counts: "best" (default), "last" or "first"
+      keep       may     which attempt counts: "best" (default; one with an error that fails the whole set comes last),
+                         "last" or "first"
       due        may     date and time, such as 2026-12-01T23:59:00-05:00
       late       may     "accept" (default), "zero" or "10 percent a day"
       [[items]]          one table for each line of the blueprint:
@@ -141,10 +142,12 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     """Mark the collected notebooks of SET into the gradebook. No student's code is run.
 
     It can be repeated at any time: scores that a person gave by hand stay. Where a mark would change that was given
-    before to the same notebook, you first see who gains and who loses.
+    before to the same notebook, you first see who gains and who loses. Who handed in another notebook after marks were
+    given is named with the marks before and after, and you are warned where feedback had been written by then.
     """
+    from calclib.cli.changed_marks import show_anew, show_changes
     from calclib.cli.cluster import maybe_cluster
-    from calclib.cli.rulings import agree, show_changes
+    from calclib.cli.rulings import agree
     from calclib.nbgrading.mark import mark as marked
 
     def run(*, preview: bool, stop_at_changes: bool) -> Marked:
@@ -155,7 +158,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     result = run(preview=preview, stop_at_changes=not yes)
     if preview:
         click.echo(f"{result.marked} notebooks would be marked, {result.changed} of them new or changed.")
-        show_changes(result.changes)
+        show_changes(result.changes, result.anew)
         click.echo("Nothing was changed: this was a preview.")
         return
     if result.undone:
@@ -163,6 +166,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
         agree("Change these marks?")
         result = run(preview=False, stop_at_changes=False)
     click.echo(f"{result.marked} notebooks marked, {result.changed} of them new or changed.")
+    show_anew(result.anew)
     if result.waiting:
         click.echo(f"{result.waiting} answers wait for a person: calclib review {folder} {set_name}")
     for student, reason in result.aside:

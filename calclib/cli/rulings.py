@@ -4,25 +4,22 @@ from __future__ import annotations
 
 import datetime as dt
 import sys
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from fractions import Fraction
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from calclib.cli.changed_marks import SHOWN, show_anew, show_changes, students_text, summary_lines
 from calclib.cli.progress import progress_bar
 from calclib.errors.messages import BadInput
-from calclib.quantity.writing import write_number
 
 if TYPE_CHECKING:
-    from calclib.nbgrading.changes import Change
     from calclib.nbgrading.rule import KeyingNote
     from calclib.records.rekeyed import KeyChange
     from calclib.records.roster import Student
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
-_SHOWN = 40
 
 
 @click.command()
@@ -138,7 +135,7 @@ def rule(
             tried = ruled(folder, set_name, wish, now=_now(), preview=True, progress=progress)
         click.echo(f"Ruling {tried.ruling.number}: {ruling_in_words(tried.ruling)} Reason: {tried.ruling.reason}")
         _show_keys(tried.keys)
-        show_changes(tried.marked.changes)
+        show_changes(tried.marked.changes, tried.marked.anew)
         _show_notes(tried.notes)
         if preview:
             click.echo("Nothing was changed: this was a preview.")
@@ -146,10 +143,15 @@ def rule(
         agree("Apply this ruling?")
     with progress_bar("Marking") as progress:
         done = ruled(folder, set_name, wish, now=_now(), progress=progress)
+    changes = done.marked.changes
     if yes:
+        show_anew(done.marked.anew)
         _show_notes(done.notes)
-    count = len(done.marked.changes)
-    click.echo(f"Ruling {done.ruling.number} is recorded; {_students(count)} {_have(count)} other marks.")
+    click.echo(
+        f"Ruling {done.ruling.number} is recorded; {students_text(len(changes))} {_have(len(changes))} other marks."
+    )
+    for line in summary_lines(changes) if changes else ():
+        click.echo(f"{line}.")
     click.echo(f"Next: calclib report {folder} {set_name}")
 
 
@@ -193,50 +195,21 @@ def _kind(
     return wishes[0]
 
 
-def show_changes(changes: Iterable[Change]) -> None:
-    """Print who gains and who loses, and by which answers."""
-    every = sorted(changes, key=lambda one: one.gain)
-    gain, lose = (sum(sign * one.gain > 0 for one in every) for sign in (1, -1))
-    if not every:
-        click.echo("Nobody's marks change.")
-        return
-    same = len(every) - gain - lose
-    also = f", {same} keep the same score" if same else ""
-    click.echo(f"{_students(gain)} gain{'s' if gain == 1 else ''}, {lose} lose{'s' if lose == 1 else ''}{also}:")
-    for one in every[:_SHOWN]:
-        scores = " to ".join(_score(*score) for score in ((one.before, one.before_of), (one.after, one.after_of)))
-        click.echo(f"  {one.student.name} ({one.student.id}): {scores}")
-        for line in _answers(one):
-            click.echo(f"    {line}")
-    if len(every) > _SHOWN:
-        click.echo(f"  and {len(every) - _SHOWN} more.")
-
-
 def _show_keys(keys: Sequence[tuple[KeyChange, Student | None]]) -> None:
     """Print whose right answers are others than as they were handed out, by question."""
     for one, student in keys:
         part = f", {one.part.replace('_', ' ')}" if one.part else ""
-        words = f"Problem {one.slot}{part}: {one.students} of {_students(one.of)} {_have(one.students)} another key"
+        words = f"Problem {one.slot}{part}: {one.students} of {students_text(one.of)} {_have(one.students)} another key"
         if student is not None:
             words += f", such as {student.name} ({student.id}): {one.before} to {one.after}"
         click.echo(f"{words}.")
 
 
 def _show_notes(notes: Sequence[KeyingNote]) -> None:
-    for one in notes[:_SHOWN]:
+    for one in notes[:SHOWN]:
         click.echo(f"{one.student.name} ({one.student.id}), problem {one.problem}: {one.says}")
-    if len(notes) > _SHOWN:
-        click.echo(f"and {len(notes) - _SHOWN} more; calclib explain says it of each student's problem.")
-
-
-def _answers(one: Change) -> Iterator[str]:
-    for answer in one.answers:
-        words = f"problem {answer.slot}, {answer.part.replace('_', ' ')}: "
-        words += f"{_number(answer.before)} to {_number(answer.after)}"
-        if answer.verdict_before != answer.verdict_after:
-            verdicts = (answer.verdict_before, answer.verdict_after)
-            words += f" ({' to '.join(verdict.replace('_', ' ') for verdict in verdicts if verdict)})"
-        yield words
+    if len(notes) > SHOWN:
+        click.echo(f"and {len(notes) - SHOWN} more; calclib explain says it of each student's problem.")
 
 
 def agree(question: str) -> None:
@@ -251,21 +224,8 @@ def agree(question: str) -> None:
     click.confirm(question, abort=True)
 
 
-def _students(count: int) -> str:
-    return f"{count} student{'' if count == 1 else 's'}"
-
-
 def _have(count: int) -> str:
     return "has" if count == 1 else "have"
-
-
-def _score(points: Fraction, of: Fraction) -> str:
-    percent = f" ({write_number(100 * points / of, 1)}%)" if of else ""
-    return f"{_number(points)} of {_number(of)}{percent}"
-
-
-def _number(points: Fraction) -> str:
-    return write_number(points, 2)
 
 
 def _now() -> dt.datetime:

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from calclib.analysis import fault_counts, mean, median
 from calclib.demo.run import DemoSummary, percent
+from calclib.quantity.writing import percent_text
 from calclib.records import SetResults
 
 SHOWN = 5
@@ -39,14 +40,14 @@ def file_lines(summary: DemoSummary) -> tuple[str, ...]:
 
 
 def _scores(results: SetResults) -> list[str]:
-    scores = [float(results.percent(one)) for one in results.judged]
+    scores = [results.percent(one) for one in results.judged]
     passed = sum(results.reaches_cut(one) for one in results.judged)
     lines = [f"{results.sealed.title}: {len(results.judged)} notebooks marked, {len(results.missing)} missing"]
     if scores:
-        lines.append(f"Scores: mean {mean(scores):.0f} %, median {median(scores):.0f} %,")
-        lines[-1] += (
-            f" {min(scores):.0f} to {max(scores):.0f} %; {passed} reach the cut of {results.sealed.cut_score} %"
-        )
+        floats = [float(score) for score in scores]
+        middle, half = (percent_text(Fraction(one).limit_denominator(1000)) for one in (mean(floats), median(floats)))
+        lines.append(f"Scores: mean {middle}, median {half}, {percent_text(min(scores))} to")
+        lines[-1] += f" {percent_text(max(scores))}; {passed} reach the cut of {percent_text(results.sealed.cut_score)}"
     return lines
 
 

@@ -48,10 +48,17 @@ class Submission:
 
 @dataclass(frozen=True)
 class Totals:
-    """A student's score in the gradebook before and after, the penalty taken off; None where there was none."""
+    """A student's score in the gradebook before and after, the penalty taken off.
+
+    Attributes:
+        before: The score before, None where there was none.
+        after: The score after.
+        by_hand: The check cells of which a person gave the points.
+    """
 
     before: float | None
     after: float
+    by_hand: frozenset[str] = frozenset()
 
 
 class GradeRows:
@@ -131,10 +138,16 @@ class GradeRows:
                 edits.penalties.append({"of": notebook.id, "penalty": penalty})
             known = grades.get(notebook.id)
             totals[one.student] = Totals(
-                before=None if known is None else before - (notebook.penalty or 0.0), after=score - (penalty or 0.0)
+                before=None if known is None else before - (notebook.penalty or 0.0),
+                after=score - (penalty or 0.0),
+                by_hand=self._by_hand(known or {}),
             )
         self._make(edits)
         return totals
+
+    def _by_hand(self, rows: Mapping[str, Any]) -> frozenset[str]:
+        cells = {cell for cell, row in rows.items() if row.manual_score is not None}
+        return frozenset(name for name, cell in self._grade_cells.items() if cell in cells) if cells else frozenset()
 
     def write_scores(self, notebook: str, grades: Mapping[str, CellGrade]) -> None:
         """Write the score of each check cell of one submitted notebook, and nothing else."""

@@ -11,7 +11,7 @@ from types import MappingProxyType
 from sqlalchemy import Connection
 
 from calclib.errors import BadInput
-from calclib.nbgrading.changes import Change
+from calclib.nbgrading.changes import Change, HandedInAnew
 from calclib.nbgrading.gradebook import gradebook_transaction
 from calclib.nbgrading.keying_anew import key_anew
 from calclib.nbgrading.marking import Across, Marking, late_share
@@ -31,13 +31,14 @@ class Marked:
 
     Attributes:
         marked: Number of students whose notebook was judged.
-        changed: Number of them whose notebook is new since the last marking.
+        changed: Number of them of whom any notebook is new since the last marking.
         waiting: Number of answers that wait for a person.
         aside: Students whose notebook was set aside, with the reason.
         missing: Students who handed nothing in.
         notes: One sentence for whatever else needs a look.
         changes: Students whose marks change although their notebook is the same, with what changes; and those of whom
             a ruling takes another.
+        anew: Students whose marks change because another notebook came in after marks were given.
         undone: Whether nothing was written: for a preview, or because marks would change.
     """
 
@@ -48,6 +49,7 @@ class Marked:
     missing: tuple[Student, ...]
     notes: tuple[str, ...]
     changes: tuple[Change, ...] = ()
+    anew: tuple[HandedInAnew, ...] = ()
     undone: bool = False
 
 
@@ -157,5 +159,6 @@ def marked_within(
         missing=tuple(found.missing),
         notes=tuple(found.notes),
         changes=tuple(found.changes),
+        anew=tuple(found.anew),
         undone=undone,
     )

@@ -18,7 +18,7 @@ from sqlalchemy import Connection
 
 from calclib import __version__
 from calclib.nbgrading.autograded import write_autograded
-from calclib.nbgrading.changes import AnswerChange, Change
+from calclib.nbgrading.changes import Change, HandedInAnew, change_of, last_written
 from calclib.nbgrading.grade_rows import CellGrade, GradeRows, Submission, Totals
 from calclib.nbgrading.handed_in import HandedIn, handed_in, submitted_path
 from calclib.nbgrading.judged_paper import Basis, JudgedPaper, judge_paper, places_of
@@ -69,6 +69,12 @@ class Attempt:
     def earned(self) -> Fraction:
         """Points of the attempt, what is lost for being late taken off."""
         return self.points * (1 - self.late)
+
+    @property
+    def rank(self) -> tuple[Fraction, Fraction]:
+        """What makes an attempt the best: its points, which only break ties where an error fails the whole set."""
+        failed = any(mark.fails == "exam" for mark in self.judged.marks)
+        return Fraction(0) if failed else self.earned, self.earned
 
 
 @dataclass(frozen=True)
@@ -121,6 +127,7 @@ class Found:
     missing: list[Student] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     changes: list[Change] = field(default_factory=list)
+    anew: list[HandedInAnew] = field(default_factory=list)
 
 
 class Marking:
@@ -163,7 +170,9 @@ class Marking:
         self.found = Found()
         self.files_later: list[tuple[Student, Attempt]] = []
         self.versions = self._versions()
-        self.points_before = self.sealed.points
+        # As the gradebook keeps them, in floating point, so that only what a ruling changes is taken for a change.
+        self.points_after = Fraction(float(self.sealed.points)).limit_denominator(10_000)
+        self.points_before = self.points_after
 
     def run(self, students: Sequence[Student], progress: Progress | None, *, whole_class: bool) -> Found:
         """Mark the notebooks of some students."""
@@ -176,7 +185,8 @@ class Marking:
             self._note_strangers()
         if self.found.changed or self.found.changes:
             counts = {"marked": self.found.marked, "changed": self.found.changed}
-            detail = {**counts, "regraded": len(self.found.changes), **self.versions}
+            regraded = {"regraded": len(self.found.changes), "handed in anew": len(self.found.anew)}
+            detail = {**counts, **regraded, **self.versions}
             write_history(self.connection, at=self.now, event="marked", set_name=self.sealed.name, detail=detail)
         return self.found
 
@@ -233,16 +243,19 @@ class Marking:
         before = stored_rows(self.connection, self.sealed.name, names)
         replaced: dict[tuple[str, int], StoredRows | None] = {}
         lines: list[HistoryLine] = []
+        known: dict[str, dict[int, StoredRows]] = {}
+        for (name, number), rows_before in before.items():
+            known.setdefault(name, {})[number] = rows_before
         for student in students:
             one, name = kept[student.id], self.names[student.id]
             after = {
                 (name, attempt.handed.paper.attempt): _rows(attempt, counts=attempt is one)
                 for attempt in attempts[student.id]
             }
-            gone = [key for key in before if key[0] == name and key not in after]
+            gone = [(name, number) for number in known.get(name, ()) if (name, number) not in after]
             changed = {key: rows for key, rows in after.items() if before.get(key) != rows} | dict.fromkeys(gone)
             replaced |= changed
-            self._count(student, one, before, totals[student.id])
+            self._count(student, one, attempts[student.id], known.get(name, {}), totals[student.id])
             for key, rows in changed.items():
                 if rows is not None and _counts_anew(before.get(key), rows):
                     attempt = next(a for a in attempts[student.id] if a.handed.paper.attempt == key[1])
@@ -254,41 +267,35 @@ class Marking:
         write_lines(self.connection, self.sealed.name, lines, at=self.now)
 
     def _count(
-        self, student: Student, one: Attempt, before: Mapping[tuple[str, int], StoredRows], totals: Totals
+        self,
+        student: Student,
+        one: Attempt,
+        attempts: Sequence[Attempt],
+        known: Mapping[int, StoredRows],
+        totals: Totals,
     ) -> None:
         found, judged = self.found, one.judged
         found.marked += 1
         found.waiting += sum(mark.needs_person for mark in judged.marks)
         if judged.aside:
             found.aside.append((student, judged.aside))
-        name = self.names[student.id]
-        earlier = [rows for key, rows in before.items() if key[0] == name and rows[0] and rows[0][0]["kept"]]
-        known = before.get((name, one.handed.paper.attempt))
-        new = known is None or known[0][0]["submission"] != judged.submission
-        found.changed += new
-        if student.id in self.taken or (earlier and not new):
-            change = self._change(student, earlier[0] if earlier else None, judged, totals)
-            found.changes += [change] if change is not None else []
-
-    def _change(
-        self, student: Student, before: StoredRows | None, judged: JudgedPaper, totals: Totals
-    ) -> Change | None:
-        """What changes for a student whom no new notebook of their own explains; None for nothing that counts."""
-        old = {} if before is None else {(row["slot"], row["part"]): row for row in before[0]}
-        answers = []
-        for mark in judged.marks:
-            row = old.get((mark.slot, mark.part))
-            earned = Fraction(0) if row is None else Fraction(row["score"]) * Fraction(row["points"])
-            verdict = "" if row is None else row["verdict"]
-            waited = row is not None and row["needs_person"]
-            if (earned, waited) != (mark.earned, mark.needs_person):
-                answers.append(AnswerChange(mark.slot, mark.part, earned, mark.earned, verdict, mark.verdict))
-        total_before = Fraction(totals.before or 0).limit_denominator(10_000)
-        total_after = Fraction(totals.after).limit_denominator(10_000)
-        if total_before == total_after and not answers:
-            return None
-        of = self.points_before, self.sealed.points
-        return Change(student, total_before, total_after, tuple(answers), *of)
+        new = {each.handed.paper.attempt for each in attempts if _is_new(each, known)}
+        found.changed += bool(new)
+        earlier = next((rows[0] for rows in known.values() if rows[0] and rows[0][0]["kept"]), ())
+        taken = student.id in self.taken
+        if not earlier and not taken:
+            return
+        of = self.points_before, self.points_after
+        change = change_of(student, earlier, judged.marks, totals, of, self.sealed.cut_score)
+        if change is None:
+            return
+        counted, counts = earlier[0]["attempt"] if earlier else 0, one.handed.paper.attempt
+        if taken or not {counted, counts} & new:
+            found.changes.append(change)
+        else:
+            page = self.where.feedback(self.sealed.name, student.id)
+            feedback = last_written(page) if counted == counts else None
+            found.anew.append(HandedInAnew(change, 0 if counted == counts else counts, one.handed.time, feedback))
 
     def _line(self, name: str, attempt: Attempt, *, counts: bool) -> HistoryLine:
         detail = {
@@ -346,12 +353,15 @@ class Marking:
 
 
 def kept_attempt(attempts: Sequence[Attempt], keep: str) -> Attempt:
-    """Return the attempt that counts: "best", "last" or "first"; of equally good ones the earlier."""
+    """Return the attempt that counts: "best", "last" or "first"; of equally good ones the earlier.
+
+    For the best, the points of an attempt with an error that fails the whole set count only where no other earned any.
+    """
     if keep == "first":
         return attempts[0]
     if keep == "last":
         return attempts[-1]
-    return max(attempts, key=lambda one: one.earned) if len(attempts) > 1 else attempts[0]
+    return max(attempts, key=lambda one: one.rank) if len(attempts) > 1 else attempts[0]
 
 
 def late_share(sealed: SealedSet, student: Student, time: dt.datetime | None) -> Fraction:
@@ -373,6 +383,12 @@ def _submission(student: Student, one: Attempt) -> Submission:
 def _rows(attempt: Attempt, *, counts: bool) -> StoredRows:
     paper, judged = attempt.handed.paper, attempt.judged
     return MarkedPaper(paper.pseudonym, paper.attempt, judged.submission, judged.marks, counts).rows()
+
+
+def _is_new(attempt: Attempt, known: Mapping[int, StoredRows]) -> bool:
+    """Whether the notebook of an attempt is none that was marked before."""
+    rows = known.get(attempt.handed.paper.attempt)
+    return rows is None or rows[0][0]["submission"] != attempt.judged.submission
 
 
 def _counts_anew(before: StoredRows | None, after: StoredRows) -> bool:

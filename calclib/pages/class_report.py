@@ -23,7 +23,8 @@ from calclib.analysis import (
     standard_error_of_measurement,
 )
 from calclib.analysis.item_statistics import SOME_USE
-from calclib.pages.templating import page, percent_text, points_text
+from calclib.pages.templating import page
+from calclib.quantity.writing import percent_text, points_text
 from calclib.records import (
     PartMark,
     SetResults,

@@ -12,7 +12,7 @@ from calclib.answers.explaining import explain_lines
 from calclib.answers.keyed_judging import judge_keyed
 from calclib.errors import BadInput
 from calclib.items import Item, item_from_record
-from calclib.pages.templating import percent_text, points_text
+from calclib.quantity.writing import percent_text, points_text
 from calclib.records import (
     KeysInForce,
     PartResult,

@@ -9,7 +9,8 @@ from pathlib import Path
 from typing import Any
 
 from calclib.items import drawing_of
-from calclib.pages.templating import page, percent_text, pictures_of, points_text
+from calclib.pages.templating import page, pictures_of
+from calclib.quantity.writing import percent_text, points_text
 from calclib.records import (
     PartResult,
     SealedItem,

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 from typing import Any
 
 from calclib.items import Drawing
-from calclib.quantity import write_number
+from calclib.quantity.writing import percent_text, points_text
 
 # Control characters, signs that turn the direction of text, halves of characters: what was typed must not move or hide
 # the words around it, and a page must be UTF-8.
@@ -58,16 +57,6 @@ def pictures_of(drawings: Iterable[Drawing]) -> list[str]:
     from calclib.plots import device_html
 
     return [device_html(drawing) for drawing in found]
-
-
-def points_text(points: Fraction) -> str:
-    """Return points with two decimals at the most: "2", "1.5", "0.33"."""
-    return write_number(points, 2)
-
-
-def percent_text(percent: Fraction) -> str:
-    """Return a percentage with one decimal at the most, never rounded up: 89.96 doesn't look like 90."""
-    return f"{write_number(Fraction((percent * 10).__floor__(), 10))}%"
 
 
 def paragraphs(text: str) -> list[str]:

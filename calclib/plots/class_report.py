@@ -9,6 +9,7 @@ from fractions import Fraction
 from calclib.errors import BadInput
 from calclib.plots.drawing import BLUE, GREY, PALE, SMALL, VERMILION, blank_figure, plain_axes
 from calclib.plots.picture import Picture
+from calclib.quantity.writing import percent_text
 
 Percent = int | float | Fraction
 BIN = 10
@@ -121,4 +122,4 @@ def _histogram_text(scores: Sequence[Percent], cut: Percent | None) -> str:
 
 
 def _percent(score: Percent) -> str:
-    return f"{float(score):.1f}".removesuffix(".0") + "%"
+    return percent_text(score if isinstance(score, Fraction) else Fraction(score).limit_denominator(1000))

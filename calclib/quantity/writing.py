@@ -45,6 +45,16 @@ def write_number(x: Fraction | int, decimals: int | None = None) -> str:
     return f"{sign}{int(before):,}" + (f".{after}" if after else "")
 
 
+def points_text(points: Fraction) -> str:
+    """Points of a mark with two decimals at the most: "2", "1.5", "0.33"."""
+    return write_number(points, 2)
+
+
+def percent_text(percent: Fraction) -> str:
+    """A score [%] with one decimal at the most, never rounded up: 89.96 doesn't look like 90."""
+    return f"{write_number(Fraction((percent * 10).__floor__(), 10))}%"
+
+
 def decimals_of(x: Fraction) -> int:
     """Digits after the point that writing the number in full takes.
 

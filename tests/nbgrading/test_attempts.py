@@ -20,6 +20,7 @@ from calclib.records import class_folder, reading, sealed_paper, set_results
 from calclib.records.sealed import pseudonyms
 from tests.nbgrading.conftest import BLUEPRINT, NOW, ROSTER
 from tests.nbgrading.gradebook_rows import gradebook_rows
+from tests.nbgrading.test_changes import tenfold
 from tests.nbgrading.test_stock_autograde import autograde
 
 FOUR_HOURS = dt.timedelta(hours=4)
@@ -111,6 +112,33 @@ def test_one_attempt_counts_by_the_rule(folder: Path, first: int, second: int, k
     write_feedback(folder, "week-3")
     page = class_folder(folder).feedback("week-3", "ann").read_text(encoding="utf-8")
     assert key(folder, "ann", number)["answer_1"] in page
+
+
+def test_an_attempt_that_fails_the_set_is_not_the_best(folder: Path) -> None:
+    """One that earns less and fails nothing counts; of two that fail, or beside one without points, the better."""
+    rule(folder, "week-3", Wish("marking", {"policy": "strict-exam"}, "It is an exam."), now=NOW)
+    hand_in(folder, "ann", filled(folder, "ann", tenfold(key(folder, "ann", 1))), NOW + FOUR_HOURS)
+    mark(folder, "week-3", now=NOW)
+    assert score(folder, "ann") == 11
+    give_another_attempt(folder, "week-3", now=NOW + FOUR_HOURS, students=["ann"])
+    hand_in(folder, "ann", filled(folder, "ann", {}), NOW + 2 * FOUR_HOURS)
+    mark(folder, "week-3", now=NOW)
+    assert score(folder, "ann") == 11
+    answers = key(folder, "ann", 2) | {"answer_1": "", "answer_2": ""}
+    hand_in(folder, "ann", filled(folder, "ann", answers), NOW + 3 * FOUR_HOURS)
+    (anew,) = mark(folder, "week-3", now=NOW).anew
+    assert (anew.attempt, anew.change.failed_before, anew.change.failed_after) == (2, True, False)
+    (one,) = set_results(class_folder(folder), "week-3").marked
+    assert (score(folder, "ann"), one.attempt, one.failed_outright) == (10, 2, False)
+
+
+def test_a_new_notebook_is_counted_though_another_attempt_counts(folder: Path) -> None:
+    """A worse second attempt is new too, though nothing changes by it."""
+    twice(folder, 2, 0)
+    hand_in(folder, "ann", filled(folder, "ann", dict(list(key(folder, "ann", 2).items())[:1])), NOW + 3 * FOUR_HOURS)
+    found = mark(folder, "week-3", now=NOW)
+    assert (found.changed, found.changes, found.anew) == (1, (), ())
+    assert score(folder, "ann") == 2
 
 
 def test_another_attempt_has_other_numbers(folder: Path) -> None:

@@ -1,0 +1,114 @@
+"""Whose marks change, as `calclib mark` and `calclib rule` print it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Iterator, Sequence
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+import click
+
+from calclib.quantity.writing import percent_text, points_text
+
+if TYPE_CHECKING:
+    from calclib.nbgrading.changes import AnswerChange, Change, HandedInAnew
+
+SHOWN = 40
+
+
+def show_changes(changes: Iterable[Change], anew: Sequence[HandedInAnew] = ()) -> None:
+    """Print who handed in anew; then who gains, who loses and who passes otherwise, and by which answers."""
+    show_anew(anew)
+    every = sorted(changes, key=lambda one: (not one.passes_otherwise, not one.gain, one.gain))
+    if not every:
+        click.echo("Nobody else's marks change." if anew else "Nobody's marks change.")
+        return
+    *standing, gains = summary_lines(every)
+    for line in standing:
+        click.echo(f"{line}.")
+    click.echo(f"{gains}:")
+    for one in every[:SHOWN]:
+        click.echo(f"  {_who(one)}: {_scores(one)}")
+        for answer in one.answers:
+            click.echo(f"    {_answer(answer)}")
+    if len(every) > SHOWN:
+        click.echo(f"  and {len(every) - SHOWN} more.")
+
+
+def show_anew(anew: Sequence[HandedInAnew]) -> None:
+    """Print whose marks change by another notebook, first those who may have read the answers before."""
+    every = sorted(anew, key=lambda one: (one.feedback is None, -one.change.gain))
+    for one in every[:SHOWN]:
+        attempt = f", attempt {one.attempt}" if one.attempt else ""
+        click.echo(f"Handed in anew: {_who(one.change)}{attempt}: {_scores(one.change)}")
+        if one.feedback is not None:
+            click.echo(f"  {_warning(one.feedback, one.time)}")
+    if len(every) > SHOWN:
+        click.echo(f"and {len(every) - SHOWN} more who handed in anew.")
+
+
+def summary_lines(changes: Sequence[Change]) -> Iterator[str]:
+    """Give how many pass or fail otherwise than before, and last how many gain, lose and keep their score."""
+    fail = [(one.failed_before, one.failed_after) for one in changes]
+    reach = [(one.reached_before, one.reached_after) for one in changes]
+    cut = f" the cut score of {percent_text(changes[0].cut)}" if changes else ""
+    for pairs, verb, what in ((fail, ("fails", "fail"), " the whole set"), (reach, ("reaches", "reach"), cut)):
+        for is_now, words in ((True, "now"), (False, "no longer")):
+            count = pairs.count((not is_now, is_now))
+            if count:
+                yield f"{students_text(count)} {words} {verb[count > 1]}{what}"
+    gain, lose = (sum(sign * one.gain > 0 for one in changes) for sign in (1, -1))
+    same = len(changes) - gain - lose
+    also = f", {same} keep{'s' if same == 1 else ''} the same score" if same else ""
+    yield f"{students_text(gain)} gain{'s' if gain == 1 else ''}, {lose} lose{'s' if lose == 1 else ''}{also}"
+
+
+def students_text(count: int) -> str:
+    """Return "1 student", "2 students"."""
+    return f"{count} student{'' if count == 1 else 's'}"
+
+
+def _who(one: Change) -> str:
+    return f"{one.student.name} ({one.student.id})"
+
+
+def _scores(one: Change) -> str:
+    before, after = _score(one.before, one.before_of), _score(one.after, one.after_of)
+    words = f"{before} as before" if before == after else f"{before} to {after}"
+    return ", ".join((words, *_standing(one)))
+
+
+def _standing(one: Change) -> Iterator[str]:
+    if one.failed_before != one.failed_after:
+        yield "now fails the whole set" if one.failed_after else "no longer fails the whole set"
+    if one.reached_before != one.reached_after:
+        yield "now reaches the cut score" if one.reached_after else "no longer reaches the cut score"
+
+
+def _answer(one: AnswerChange) -> str:
+    words = f"problem {one.slot}, {one.part.replace('_', ' ')}: {points_text(one.before)} to {points_text(one.after)}"
+    if one.verdict_before != one.verdict_after:
+        verdicts = (one.verdict_before, one.verdict_after)
+        words += f" ({' to '.join(verdict.replace('_', ' ') for verdict in verdicts if verdict)})"
+    if one.failed_before != one.failed_after:
+        words += f", an error that {'now' if one.failed_after else 'no longer'} fails the whole set"
+    return words
+
+
+def _score(points: Fraction, of: Fraction) -> str:
+    percent = f" ({percent_text(100 * points / of)})" if of else ""
+    return f"{points_text(points)} of {points_text(of)}{percent}"
+
+
+def _warning(feedback: dt.datetime, time: dt.datetime | None) -> str:
+    words = f"Feedback, which prints the answers, was written on {_moment(feedback)}"
+    if time is None:
+        return f"{words}; when this was handed in isn't known."
+    if feedback <= time:
+        return f"{words}, before this was handed in on {_moment(time)}."
+    return f"{words}; this was handed in on {_moment(time)}, but there may have been an earlier page."
+
+
+def _moment(time: dt.datetime) -> str:
+    return f"{time.day} {time:%B %Y, %H:%M} UTC"
