@@ -145,17 +145,19 @@ def test_a_mistake_is_carried_forward_by_either_rule(folder: Path, hand_in: Hand
 
 def test_explanation_feedback_and_history_say_so(folder: Path, hand_in: HandIn, keys: Keys, tenths: Keys) -> None:
     """With the ruling's number, both ways to be right, the policy, the reason; and the list of rulings has it."""
-    hand_in("ann", keys["ann"])
+    # Every class has numbers of its own: some drop rates are the same by both rules.
+    student = next(name for name in keys if keys[name]["answer_1"] != tenths[name]["answer_1"])
+    hand_in(student, keys[student])
     mark(folder, SET, now=NOW)
     rule(folder, SET, TENTHS, now=NOW)
-    text = " ".join(explanation(folder, SET, "ann", 1).split())
+    text = " ".join(explanation(folder, SET, student, 1).split())
     assert "Keyed anew by ruling 1, from the numbers that were handed out." in text
-    assert f"Accepted: {tenths['ann']['answer_1']}, by this way:" in text
+    assert f"Accepted: {tenths[student]['answer_1']}, by this way:" in text
     assert "the rule that the notebook printed: “Round to the nearest whole gtt/min.”" in text
     assert "Rounding policy: Everything to tenths." in text
     assert "what is right by the rule printed in the notebook stays right. Reason: We teach tenths." in text
     write_feedback(folder, SET)
-    page = class_folder(folder).feedback(SET, "ann").read_text(encoding="utf-8")
+    page = class_folder(folder).feedback(SET, student).read_text(encoding="utf-8")
     assert "Ruling of 25 November 2026" in page and "We teach tenths." in page
     with reading(class_folder(folder)) as connection:
         lines = history_of(connection, SET)
