@@ -35,6 +35,7 @@ from calclib.records import (
     where_in_words,
 )
 from calclib.records.names import visible
+from calclib.records.set_aside_words import for_the_student
 
 _WIDE = 100
 # Said once a page, though each part of a problem has them.
@@ -109,7 +110,7 @@ def _head(results: SetResults, one: StudentResult) -> Iterator[str]:
     if one.time is not None:
         yield f"Handed in {one.time.day} {one.time:%B %Y, %H:%M} UTC."
     if one.aside:
-        yield f"The notebook was set aside: {one.aside}"
+        yield f"The notebook was set aside: {for_the_student(one.aside)}"
 
 
 def _problem(sealed: SealedItem, parts: Sequence[PartResult], page: _Page) -> Iterator[str]:
@@ -159,7 +160,8 @@ def _as_recorded(item: Item, result: PartResult) -> Iterator[str]:
     yield from _wrapped(f"Question: {part.asked} {part.rule_text}".strip())
     yield from _wrapped(f"Typed: “{mark.typed}”" if mark.typed.strip() else "Typed: nothing")
     yield from _wrapped(f"Accepted: {part.answer}")
-    yield from _wrapped(f"Recorded verdict: {mark.verdict.replace('_', ' ')}. {mark.detail.get('message', '')}".strip())
+    message = for_the_student(str(mark.detail.get("message", "")))
+    yield from _wrapped(f"Recorded verdict: {mark.verdict.replace('_', ' ')}. {message}".strip())
 
 
 def _score(result: PartResult) -> str:

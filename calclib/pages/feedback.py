@@ -23,6 +23,7 @@ from calclib.records import (
     sealed_paper,
     set_results,
 )
+from calclib.records.set_aside_words import for_the_student
 from calclib.records.text_files import replace_file
 
 Progress = Callable[[int, int, str], None]
@@ -89,7 +90,7 @@ def feedback_page(
             "points": points_text(results.sealed.points),
             "penalty": points_text(one.penalty) if one.penalty else "",
             "verdict": _cut_in_words(results, one),
-            "aside": one.aside,
+            "aside": for_the_student(one.aside),
             "waiting": f"{waiting} answers await review."
             if waiting > 1
             else "One answer awaits review."
