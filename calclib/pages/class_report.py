@@ -30,10 +30,13 @@ from calclib.records import (
     Slot,
     StudentResult,
     class_folder,
+    day_in_words,
     policies_in_words,
     reading,
+    ruling_in_words,
     sealed_paper,
     set_results,
+    where_in_words,
 )
 from calclib.records.text_files import replace_file
 
@@ -84,13 +87,14 @@ def report_page(results: SetResults, words: Mapping[str, str], shared: Sequence[
             "set_name": results.sealed.name,
             "handed_out": results.sealed.handed_out[:10],
             "facts": _facts(results),
-            "aside": [_name(one) | {"reason": one.aside} for one in results.marked if one.aside],
+            "aside": [_name(one) | {"reason": one.aside} for one in results.marked if one.aside and one.open],
             "waiting": list(_waiting(results)),
             "missing": [f"{student.name} ({student.id})" for student in results.missing],
             "cut": percent_text(results.sealed.cut_score),
             "cut_sentence": _cut_sentence(results),
             "reliability": _reliability(results, scores),
             "students": [_student(results, one) for one in results.students],
+            "rulings": list(_rulings(results)),
             "size_note": class_size_in_words(len(results.judged)),
             "discrimination_in_words": len(results.judged) >= SOME_USE,
             "items": _items(results, statistics),
@@ -179,7 +183,7 @@ def _student(results: SetResults, one: StudentResult) -> dict[str, str]:
     if not one.parts:
         return row | {"points": "", "percent": "", "cut": "", "tone": "", "note": "nothing handed in"}
     notes = [
-        "notebook set aside" if one.aside else "",
+        f"notebook set aside{'' if one.open else ', ruled on'}" if one.aside else "",
         "answers await review" if one.open and not one.aside else "",
         "an error fails the whole set" if one.failed_outright else "",
         f"{points_text(one.penalty)} points off for being late" if one.penalty else "",
@@ -193,6 +197,16 @@ def _student(results: SetResults, one: StudentResult) -> dict[str, str]:
         "tone": "ok" if reached else "no",
         "note": ", ".join(filter(None, notes)),
     }
+
+
+def _rulings(results: SetResults) -> Iterable[str]:
+    names = {one.pseudonym: f"{one.student.name} ({one.student.id})" for one in results.students}
+    for ruling in results.rulings:
+        who = f", {names.get(ruling.pseudonym, 'a former student')}" if ruling.pseudonym else ""
+        yield (
+            f"{ruling.number}. {day_in_words(ruling.at)}, {where_in_words(ruling)}{who}: {ruling_in_words(ruling)} "
+            f"Reason: {ruling.reason}"
+        )
 
 
 def _cut_sentence(results: SetResults) -> str:

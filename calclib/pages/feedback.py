@@ -12,16 +12,20 @@ from calclib.items import drawing_of
 from calclib.pages.templating import page, percent_text, pictures_of, points_text
 from calclib.records import (
     PartResult,
+    Ruling,
     SealedItem,
     SealedPaper,
     SetResults,
     StudentResult,
     class_folder,
     day_in_words,
+    on_the_whole,
     policies_in_words,
     reading,
+    ruling_in_words,
     sealed_paper,
     set_results,
+    where_in_words,
 )
 from calclib.records.set_aside_words import for_the_student
 from calclib.records.text_files import replace_file
@@ -91,6 +95,8 @@ def feedback_page(
             "penalty": points_text(one.penalty) if one.penalty else "",
             "verdict": _cut_in_words(results, one),
             "aside": for_the_student(one.aside),
+            "open": one.open,
+            "rulings": [_ruled(ruling) for ruling in _rulings(results, one)],
             "waiting": f"{waiting} answers await review."
             if waiting > 1
             else "One answer awaits review."
@@ -164,6 +170,18 @@ def tone_of(result: PartResult) -> tuple[str, str]:
     if mark.verdict == "blank":
         return "no", "No answer"
     return "no", "Right, but without points" if mark.right else "Not right"
+
+
+def _rulings(results: SetResults, one: StudentResult) -> list[Ruling]:
+    """Those on the whole set or notebook, and where no problem is shown those on answers too."""
+    whole = on_the_whole(results.rulings, one.pseudonym, one.submission)
+    answers = {note["number"] for part in one.parts for note in part.mark.detail.get("rulings", ()) if one.aside}
+    return [ruling for ruling in results.rulings if ruling in whole or ruling.number in answers]
+
+
+def _ruled(ruling: Ruling) -> str:
+    about = "the notebook" if ruling.kind in ("take", "leave", "hand_in") else where_in_words(ruling)
+    return f"Ruling of {day_in_words(ruling.at)} on {about}: {ruling_in_words(ruling)} {ruling.reason}"
 
 
 def _ruling(ruling: Mapping[str, Any]) -> str:

@@ -12,7 +12,15 @@ from calclib.records.questioned import Questioned, questioned_hand_ins
 from calclib.records.results import PartResult, SetResults, StudentResult, set_results
 from calclib.records.roster import Accommodations, Roster, Student, read_roster, roster_from_text
 from calclib.records.ruled import amended, ruled
-from calclib.records.rulings import Ruling, day_in_words, in_force, ruling_in_words, rulings_of, where_in_words
+from calclib.records.rulings import (
+    Ruling,
+    day_in_words,
+    in_force,
+    on_the_whole,
+    ruling_in_words,
+    rulings_of,
+    where_in_words,
+)
 from calclib.records.sealed import SealedItem, SealedPaper, SealedSet, Slot, sealed_paper, sealed_papers, sealed_set
 
 __all__ = [
@@ -45,6 +53,7 @@ __all__ = [
     "keys_in_force",
     "marking_in_force",
     "marks_of",
+    "on_the_whole",
     "one_transaction",
     "policies_in_words",
     "questioned_hand_ins",

@@ -61,7 +61,7 @@ def ruled(mark: PartMark, rulings: Iterable[Ruling], pseudonym: str) -> PartMark
     """
     for ruling in rulings:
         if ruling.kind == "leave" and ruling.pseudonym == pseudonym and mark.verdict == "set_aside":
-            mark = _noted(mark._replace(needs_person=False), ruling)
+            mark = _noted(mark._replace(score=Fraction(0), needs_person=False), ruling)
         if ruling.covers(mark.slot, mark.part, pseudonym):
             mark = _ruled_once(mark, ruling)
     return mark
