@@ -10,6 +10,7 @@ from pathlib import Path
 from calclib.answers import MarkingPolicy, PartVerdict
 from calclib.answers.explaining import explain_lines
 from calclib.answers.keyed_judging import judge_keyed
+from calclib.answers.messages import looked_at
 from calclib.errors import BadInput
 from calclib.items import Item, item_from_record
 from calclib.pages.templating import percent_text, points_text
@@ -161,6 +162,8 @@ def _as_recorded(item: Item, result: PartResult) -> Iterator[str]:
     yield from _wrapped(f"Typed: “{mark.typed}”" if mark.typed.strip() else "Typed: nothing")
     yield from _wrapped(f"Accepted: {part.answer}")
     message = for_the_student(str(mark.detail.get("message", "")))
+    if not result.open:
+        message = looked_at(message)
     yield from _wrapped(f"Recorded verdict: {mark.verdict.replace('_', ' ')}. {message}".strip())
 
 

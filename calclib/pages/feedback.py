@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from calclib.answers.messages import looked_at
 from calclib.items import drawing_of
 from calclib.pages.templating import page, percent_text, pictures_of, points_text
 from calclib.records import (
@@ -33,7 +34,9 @@ from calclib.records.text_files import replace_file
 Progress = Callable[[int, int, str], None]
 
 # Sign and words together, so that nothing hangs on colour.
-_SIGNS = {"ok": "✓", "part": "½", "no": "✗", "wait": "…"}
+_SIGNS = {"ok": "✓", "part": "½", "no": "✗", "wait": "…", "ruled": "•"}
+# Those that say how many points an answer gets, whatever the judge made of it.
+_GIVING = ("answer", "credit")
 
 
 @dataclass(frozen=True)
@@ -119,8 +122,7 @@ def _problem(item: SealedItem, one: StudentResult) -> dict[str, Any]:
     results = {part.mark.part: part for part in one.parts if part.mark.slot == item.slot}
     record = item.record
     parts = [_part(part, results[part["name"]], item.worked) for part in record["parts"] if part["name"] in results]
-    tones = [part["tone"] for part in parts]
-    tone = tones[0] if len(set(tones)) == 1 else "wait" if "wait" in tones else "part"
+    tone = _tone_of_all({part["tone"] for part in parts})
     return {
         "number": item.slot,
         "stem": record["stem"],
@@ -132,12 +134,21 @@ def _problem(item: SealedItem, one: StudentResult) -> dict[str, Any]:
     }
 
 
+def _tone_of_all(tones: set[str]) -> str:
+    """The tone of a problem from those of its parts; points by a ruling don't make it right."""
+    if len(tones) == 1:
+        return next(iter(tones))
+    return "wait" if "wait" in tones else "ruled" if tones == {"ok", "ruled"} else "part"
+
+
 def _part(part: Mapping[str, Any], result: PartResult, worked: Mapping[str, str]) -> dict[str, Any]:
     mark = result.mark
     tone, label = tone_of(result)
     read = mark.detail.get("reading") or {}
     shown = read.get("shown") or ""
-    message = mark.detail.get("message", "")
+    message = str(mark.detail.get("message", ""))
+    if not result.open:
+        message = looked_at(message)
     return {
         "asked": part["asked"],
         "typed": mark.typed,
@@ -157,12 +168,15 @@ def _part(part: Mapping[str, Any], result: PartResult, worked: Mapping[str, str]
 
 
 def tone_of(result: PartResult) -> tuple[str, str]:
-    """Return the tone ("ok", "part", "no", "wait") and a word or two for one answer as it stands."""
+    """Return the tone ("ok", "part", "no", "wait", "ruled") and a word or two for one answer as it stands."""
     mark = result.mark
     if result.open:
         return "wait", "Awaiting review"
     if not mark.points:
-        return "ok", "Doesn't count"
+        return "ruled", "Doesn't count"
+    given = _given_by(result)
+    if given and not (mark.right and result.earned >= mark.points):
+        return "ruled", f"{_points_in_words(result)} {given}"
     if result.earned >= mark.points:
         return "ok", "Right from your own earlier answer" if mark.verdict == "carried_forward" else "Right"
     if result.earned > 0:
@@ -170,6 +184,21 @@ def tone_of(result: PartResult) -> tuple[str, str]:
     if mark.verdict == "blank":
         return "no", "No answer"
     return "no", "Right, but without points" if mark.right else "Not right"
+
+
+def _given_by(result: PartResult) -> str:
+    """By whom the points were given, "" where they are the judge's own."""
+    if result.manual is not None or result.extra:
+        return "given by hand"
+    return "by a ruling" if any(one.get("kind") in _GIVING for one in result.mark.detail.get("rulings", ())) else ""
+
+
+def _points_in_words(result: PartResult) -> str:
+    if result.earned >= result.mark.points:
+        return "Full points"
+    if not result.earned:
+        return "No points"
+    return f"{points_text(result.earned)} {'point' if result.earned == 1 else 'points'}"
 
 
 def _rulings(results: SetResults, one: StudentResult) -> list[Ruling]:

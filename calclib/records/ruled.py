@@ -111,6 +111,7 @@ def _noted(mark: PartMark, ruling: Ruling) -> PartMark:
     """The ruling goes with the mark, for feedback and explanation."""
     note: dict[str, Any] = {
         "number": ruling.number,
+        "kind": ruling.kind,
         "at": ruling.at,
         "says": ruling_in_words(ruling),
         "reason": ruling.reason,

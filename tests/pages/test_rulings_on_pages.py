@@ -1,5 +1,6 @@
 """What faculty ruled, and what a student must not read, on the pages of a student and of the class."""
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -105,3 +106,52 @@ def test_a_notebook_that_was_taken_says_so_until_another_is_handed_in(
     hand_in("ann", keys["ann"])
     mark(folder, "week-3", now=NOW)
     assert "She copied it." not in page_of(folder)
+
+
+def first_mark(folder: Path) -> tuple[str, str]:
+    """Tone and label of the first answer on Ann's page."""
+    page = write_feedback(folder, "week-3").pages["ann"].read_text(encoding="utf-8")
+    ((tone, label), *_) = re.findall(r'<span class="mark (\w+)">([^<]+, [^<]+)</span>', page)
+    return tone, label
+
+
+@pytest.mark.parametrize(
+    ("kind", "value", "label"),
+    [
+        ("credit", {}, "• Full points by a ruling, 1 of 1"),
+        ("answer", {"points": "1"}, "• Full points by a ruling, 1 of 1"),
+        ("answer", {"points": "0.5"}, "• 0.5 points by a ruling, 0.5 of 1"),
+        ("answer", {"points": "0"}, "• No points by a ruling, 0 of 1"),
+        ("void", {}, "• Doesn&#39;t count, 0 of 0"),
+    ],
+)
+def test_a_wrong_answer_with_points_by_a_ruling_isnt_called_right(
+    folder: Path, hand_in: HandIn, keys: Keys, kind: str, value: dict[str, str], label: str
+) -> None:
+    """A sign of right above words on grave harm would teach the wrong rate."""
+    rate = int(keys["ann"]["answer_1"].split()[0])
+    hand_in("ann", keys["ann"] | {"answer_1": f"{10 * rate} gtt/min"})
+    mark(folder, "week-3", now=NOW)
+    student = {"student": "ann"} if kind == "answer" else {}
+    rule(folder, "week-3", Wish(kind, value, "Unclear.", problem=1, **student), now=NOW)
+    assert first_mark(folder) == ("ruled", label)
+
+
+def test_a_right_answer_stays_right_whatever_everyone_gets(folder: Path, hand_in: HandIn, keys: Keys) -> None:
+    """Credit for all says nothing against it."""
+    hand_in("ann", keys["ann"])
+    mark(folder, "week-3", now=NOW)
+    rule(folder, "week-3", Wish("credit", {}, "Unclear.", problem=1), now=NOW)
+    assert first_mark(folder) == ("ok", "✓ Right, 1 of 1")
+
+
+def test_nobody_is_promised_to_look_once_a_person_has(folder: Path, hand_in: HandIn, keys: Keys) -> None:
+    """The page still says that it could not be read."""
+    hand_in("ann", keys["ann"] | {"answer_1": "about a lot"})
+    mark(folder, "week-3", now=NOW)
+    assert "A person will look at it." in page_of(folder)
+    rule(folder, "week-3", Wish("answer", {"points": "1"}, "Orally.", problem=1, student="ann"), now=NOW)
+    page = page_of(folder)
+    assert "This could not be read: " in page
+    assert "A person will look at it." not in page
+    assert "A person will look at it." not in explanation(folder, "week-3", "ann")
