@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -20,8 +20,10 @@ from calclib.records import (
     Ruling,
     SealedItem,
     SetResults,
+    Slot,
     StudentResult,
     amended,
+    attempt_in_words,
     class_folder,
     day_in_words,
     history_of,
@@ -51,6 +53,7 @@ class _Page:
     keys: KeysInForce
     rulings: tuple[Ruling, ...]
     pseudonym: str
+    slots: Mapping[int, Slot]
     said: set[str] = field(default_factory=set)
 
 
@@ -90,6 +93,7 @@ def explanation(folder: Path, set_name: str, student: str, problem: int | None =
             keys=keys_in_force(connection, results.sealed, (item.drawn_by for item in items)),
             rulings=in_force(rulings),
             pseudonym=one.pseudonym,
+            slots={slot.number: slot for slot in results.sealed.slots},
         )
     lines = [*_head(results, one)]
     for item in items:
@@ -103,8 +107,10 @@ def explanation(folder: Path, set_name: str, student: str, problem: int | None =
 
 def _head(results: SetResults, one: StudentResult) -> Iterator[str]:
     sealed = results.sealed
-    attempt = f", attempt {one.attempt}" if sealed.attempts > 1 or one.attempt > 1 else ""
-    yield f"{one.student.name} ({one.student.id}): {sealed.title} ({sealed.name}){attempt}"
+    yield f"{one.student.name} ({one.student.id}): {sealed.title} ({sealed.name})"
+    attempt = attempt_in_words(sealed, one)
+    if attempt:
+        yield attempt
     late = f", {points_text(one.penalty)} taken off for being late" if one.penalty else ""
     score = f"{points_text(one.earned)} of {points_text(sealed.points)} points"
     yield f"{score} ({percent_text(results.percent(one))}){late}."
@@ -127,6 +133,8 @@ def _problem(sealed: SealedItem, parts: Sequence[PartResult], page: _Page) -> It
         mark = result.mark
         verdict = verdicts.get(mark.part)
         yield ""
+        if len(page.slots[sealed.slot].points) > 1:
+            yield f"  Part {page.slots[sealed.slot].place(mark.part)}, {mark.part.replace('_', ' ')}"
         if verdict is None:
             yield from _as_recorded(item, result)
         else:

@@ -17,7 +17,9 @@ from calclib.records import (
     SealedItem,
     SealedPaper,
     SetResults,
+    Slot,
     StudentResult,
+    attempt_in_words,
     class_folder,
     day_in_words,
     on_the_whole,
@@ -85,13 +87,15 @@ def feedback_page(
         words: What the rounding and the marking policy say, by "rounding" and "marking".
     """
     waiting = sum(part.open for part in one.parts)
-    problems = [] if paper is None or one.aside else [_problem(item, one) for item in paper.items]
+    slots = {slot.number: slot for slot in results.sealed.slots}
+    problems = [] if paper is None or one.aside else [_problem(item, one, slots[item.slot]) for item in paper.items]
     return page(
         "feedback.html",
         {
             "title": results.sealed.title,
             "name": one.student.name,
             "handed_in": _day(one.time),
+            "attempt": attempt_in_words(results.sealed, one),
             "percent": percent_text(results.percent(one)),
             "earned": points_text(one.earned),
             "points": points_text(results.sealed.points),
@@ -118,10 +122,11 @@ def _cut_in_words(results: SetResults, one: StudentResult) -> str:
     return f"The cut score of {cut} is {'reached' if results.reaches_cut(one) else 'not reached'}."
 
 
-def _problem(item: SealedItem, one: StudentResult) -> dict[str, Any]:
+def _problem(item: SealedItem, one: StudentResult, slot: Slot) -> dict[str, Any]:
     results = {part.mark.part: part for part in one.parts if part.mark.slot == item.slot}
     record = item.record
-    parts = [_part(part, results[part["name"]], item.worked) for part in record["parts"] if part["name"] in results]
+    known = [part for part in record["parts"] if part["name"] in results]
+    parts = [_part(part, results[part["name"]], item.worked) | _place(slot, part["name"]) for part in known]
     tone = _tone_of_all({part["tone"] for part in parts})
     return {
         "number": item.slot,
@@ -132,6 +137,10 @@ def _problem(item: SealedItem, one: StudentResult) -> dict[str, Any]:
         "tone": tone,
         "sign": _SIGNS[tone],
     }
+
+
+def _place(slot: Slot, part: str) -> dict[str, str]:
+    return {"place": f"{slot.place(part)}. " if len(slot.points) > 1 else ""}
 
 
 def _tone_of_all(tones: set[str]) -> str:
