@@ -103,6 +103,8 @@ def feedback_page(
             "verdict": _cut_in_words(results, one),
             "aside": for_the_student(one.aside),
             "open": one.open,
+            # A notebook of which nothing was looked at has no score yet, not one of 0.
+            "undecided": bool(one.aside) and all(part.open for part in one.parts),
             "rulings": [_ruled(ruling) for ruling in _rulings(results, one)],
             "waiting": f"{waiting} answers await review."
             if waiting > 1

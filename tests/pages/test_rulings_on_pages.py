@@ -155,3 +155,15 @@ def test_nobody_is_promised_to_look_once_a_person_has(folder: Path, hand_in: Han
     assert "This could not be read: " in page
     assert "A person will look at it." not in page
     assert "A person will look at it." not in explanation(folder, "week-3", "ann")
+
+
+def test_a_notebook_that_waits_as_a_whole_has_no_score_yet(foreign: Path) -> None:
+    """Neither 0 % nor a word on the cut score; once a person has ruled there is one."""
+    page = page_of(foreign)
+    assert "Awaits review" in page
+    assert "0%" not in page
+    assert "cut score of" not in page
+    rule(foreign, "week-3", Wish("leave", {}, "It is Ben's own.", student="ann"), now=NOW)
+    page = page_of(foreign)
+    assert "Awaits review" not in page
+    assert "The cut score of 90% is not reached." in page
