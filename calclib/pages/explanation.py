@@ -13,6 +13,7 @@ from calclib.answers.keyed_judging import judge_keyed
 from calclib.answers.messages import looked_at
 from calclib.errors import BadInput
 from calclib.items import Item, item_from_record
+from calclib.pages.own_history import for_the_record, own_history
 from calclib.pages.templating import percent_text, points_text
 from calclib.records import (
     KeysInForce,
@@ -26,7 +27,6 @@ from calclib.records import (
     attempt_in_words,
     class_folder,
     day_in_words,
-    history_of,
     in_force,
     keys_in_force,
     marking_in_force,
@@ -37,8 +37,10 @@ from calclib.records import (
     set_results,
     where_in_words,
 )
+from calclib.records.history import events_of
 from calclib.records.names import visible
 from calclib.records.set_aside_words import for_the_student
+from calclib.records.times import late_in_words, time_in_words, zone_of
 
 _WIDE = 100
 # Said once a page, though each part of a problem has them.
@@ -87,7 +89,8 @@ def explanation(folder: Path, set_name: str, student: str, problem: int | None =
         assert paper is not None, "what was marked was handed out"
         items = [item for item in paper.items if problem in (None, item.slot)]
         rulings = rulings_of(connection, set_name)
-        history = history_of(connection, set_name, one.pseudonym)
+        history = own_history(connection, results.sealed, one.pseudonym)
+        events = events_of(connection, set_name, one.pseudonym)
         page = _Page(
             marking=marking_in_force(connection, results.sealed),
             keys=keys_in_force(connection, results.sealed, (item.drawn_by for item in items)),
@@ -102,6 +105,9 @@ def explanation(folder: Path, set_name: str, student: str, problem: int | None =
     lines += ["", "What was done, and when"]
     for line in history:
         lines += _wrapped(line)
+    lines += ["", "For the record"]
+    for line in for_the_record(results.sealed, one, items, events):
+        lines += _wrapped(line)
     return "\n".join(lines) + "\n"
 
 
@@ -114,8 +120,18 @@ def _head(results: SetResults, one: StudentResult) -> Iterator[str]:
     late = f", {points_text(one.penalty)} taken off for being late" if one.penalty else ""
     score = f"{points_text(one.earned)} of {points_text(sealed.points)} points"
     yield f"{score} ({percent_text(results.percent(one))}){late}."
+    failing = [part.mark for part in one.parts if part.mark.fails == "exam" and part.manual is None]
+    if failing:
+        slots = {slot.number: slot for slot in sealed.slots}
+        places = ", ".join(slots[mark.slot].place(mark.part) for mark in failing)
+        what = f"An error in problem {places} fails" if len(failing) == 1 else f"Errors in problems {places} fail"
+        yield f"{what} the whole set by its marking policy, whatever the score."
+    zone = zone_of(sealed)
     if one.time is not None:
-        yield f"Handed in {one.time.day} {one.time:%B %Y, %H:%M} UTC."
+        yield f"Handed in {time_in_words(one.time, zone)}."
+    late_words = late_in_words(sealed, one, zone)
+    if late_words:
+        yield from textwrap.wrap(late_words, _WIDE)
     if one.aside:
         yield f"The notebook was set aside: {for_the_student(one.aside)}"
 

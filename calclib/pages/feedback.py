@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -32,6 +31,7 @@ from calclib.records import (
 )
 from calclib.records.set_aside_words import for_the_student
 from calclib.records.text_files import replace_file
+from calclib.records.times import late_in_words, time_in_words, zone_of
 
 Progress = Callable[[int, int, str], None]
 
@@ -87,14 +87,15 @@ def feedback_page(
         words: What the rounding and the marking policy say, by "rounding" and "marking".
     """
     waiting = sum(part.open for part in one.parts)
-    slots = {slot.number: slot for slot in results.sealed.slots}
+    slots, zone = {slot.number: slot for slot in results.sealed.slots}, zone_of(results.sealed)
     problems = [] if paper is None or one.aside else [_problem(item, one, slots[item.slot]) for item in paper.items]
     return page(
         "feedback.html",
         {
             "title": results.sealed.title,
             "name": one.student.name,
-            "handed_in": _day(one.time),
+            "handed_in": time_in_words(one.time, zone) if one.time else "",
+            "late": late_in_words(results.sealed, one, zone),
             "attempt": attempt_in_words(results.sealed, one),
             "percent": percent_text(results.percent(one)),
             "earned": points_text(one.earned),
@@ -226,7 +227,3 @@ def _ruled(ruling: Ruling) -> str:
 
 def _ruling(ruling: Mapping[str, Any]) -> str:
     return f"Ruling of {day_in_words(ruling['at'])}: {ruling['says']} {ruling['reason']}"
-
-
-def _day(time: dt.datetime | None) -> str:
-    return f"{time:%d %B %Y, %H:%M} UTC" if time else ""

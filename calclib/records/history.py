@@ -52,6 +52,33 @@ def history_of(connection: Connection, set_name: str, pseudonym: str | None = No
     return tuple(_line(row.at, row.event, row.pseudonym, json.loads(row.detail)) for row in connection.execute(wanted))
 
 
+@dataclass(frozen=True)
+class Event:
+    """Something that was done in a set, or to one student's part of it.
+
+    Attributes:
+        at: When.
+        event: What, in a word or two: "judged", "ruled".
+        of_student: Whether it concerns one student alone.
+        detail: What was recorded with it.
+    """
+
+    at: dt.datetime
+    event: str
+    of_student: bool
+    detail: Mapping[str, Any]
+
+
+def events_of(connection: Connection, set_name: str, pseudonym: str) -> tuple[Event, ...]:
+    """Return what was done in a set as a whole and to one student's part of it, oldest first."""
+    mine = HISTORY.c.pseudonym.in_(("", pseudonym))
+    rows = connection.execute(select(HISTORY).where(HISTORY.c.set_name == set_name, mine).order_by(HISTORY.c.id))
+    return tuple(
+        Event(dt.datetime.fromisoformat(row.at), row.event, bool(row.pseudonym), json.loads(row.detail) or {})
+        for row in rows
+    )
+
+
 def _line(at: str, event: str, pseudonym: str, detail: object) -> str:
     words = ", ".join(_words(detail)) if isinstance(detail, dict) else ""
     who = f" ({pseudonym})" if pseudonym else ""
