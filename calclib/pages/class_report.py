@@ -189,13 +189,14 @@ def _student(results: SetResults, one: StudentResult) -> dict[str, str]:
         f"{points_text(one.penalty)} points off for being late" if one.penalty else "",
         "points given by hand" if any(part.manual is not None for part in one.parts) else "",
     ]
+    row |= {"points": points_text(one.earned), "note": ", ".join(filter(None, notes))}
+    if one.aside and one.open:
+        return row | {"percent": "", "cut": "… awaits review", "tone": "wait"}
     reached = results.reaches_cut(one)
     return row | {
-        "points": points_text(one.earned),
         "percent": percent_text(results.percent(one)),
         "cut": "✓ reached" if reached else "✗ below" if not one.failed_outright else "✗ failed",
         "tone": "ok" if reached else "no",
-        "note": ", ".join(filter(None, notes)),
     }
 
 
@@ -204,8 +205,8 @@ def _rulings(results: SetResults) -> Iterable[str]:
     for ruling in results.rulings:
         who = f", {names.get(ruling.pseudonym, 'a former student')}" if ruling.pseudonym else ""
         yield (
-            f"{ruling.number}. {day_in_words(ruling.at)}, {where_in_words(ruling)}{who}: {ruling_in_words(ruling)} "
-            f"Reason: {ruling.reason}"
+            f"Ruling {ruling.number} of {day_in_words(ruling.at)}, {where_in_words(ruling)}{who}: "
+            f"{ruling_in_words(ruling)} Reason: {ruling.reason}"
         )
 
 

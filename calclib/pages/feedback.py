@@ -104,14 +104,10 @@ def feedback_page(
             "verdict": _cut_in_words(results, one),
             "aside": for_the_student(one.aside),
             "open": one.open,
-            # A notebook of which nothing was looked at has no score yet, not one of 0.
-            "undecided": bool(one.aside) and all(part.open for part in one.parts),
+            # A notebook that nobody has looked at has no score yet, not one of 0.
+            "undecided": bool(one.aside) and one.open,
             "rulings": [_ruled(ruling) for ruling in _rulings(results, one)],
-            "waiting": f"{waiting} answers await review."
-            if waiting > 1
-            else "One answer awaits review."
-            if waiting
-            else "",
+            "waiting": waiting,
             "failed_outright": one.failed_outright,
             "problems": problems,
             "pictures": any(problem["pictures"] for problem in problems),
