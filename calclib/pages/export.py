@@ -82,7 +82,7 @@ def keys_of(folder: Path, results: SetResults) -> Mapping[tuple[str, int, str], 
 def student_table(results: SetResults) -> Table:
     """Return a row a student, with the points of each problem."""
     slots = results.sealed.slots
-    head = ["id", "name", "note", "points", "of", "percent", "reaches cut", "attempt", "handed in"]
+    head = ["id", "name", "note", "points", "of", "percent", "reaches cut", "attempt", "handed in (UTC)"]
     head += ["lost for being late", "answers awaiting review", *(f"{slot.number}. {slot.title}" for slot in slots)]
     return Table("students", tuple(head), tuple(_student(results, one) for one in results.students))
 
@@ -165,7 +165,7 @@ def _csv(value: Value) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, dt.datetime):
-        return value.strftime(_SECONDS_SHOWN)
+        return value.astimezone(dt.UTC).strftime(_SECONDS_SHOWN)
     if isinstance(value, int | Fraction):
         return write_number(Fraction(value), 4).replace(",", "")
     return _harmless(value)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import shlex
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -26,6 +25,7 @@ from calclib.records import (
     set_results,
     where_in_words,
 )
+from calclib.records.times import time_in_words, zone_of
 
 _TYPED_SHOWN = 200
 
@@ -106,11 +106,12 @@ def _notebook(one: StudentResult, start: str) -> Iterator[str]:
 
 def _hand_ins(hand_ins: Sequence[Questioned], results: SetResults, folder: Path, start: str) -> Iterator[str]:
     names = {one.student.id: one.student.name for one in results.students}
+    zone = zone_of(results.sealed)
     for one in hand_ins:
         yield ("")
         yield f"In the name of {names.get(one.student, one.student)} ({one.student}): hand-in {one.sign}"
         yield f"  Why:    {one.reason}"
-        yield f"  When:   {one.time.astimezone(dt.UTC):%d %B %Y, %H:%M} UTC. It isn't marked."
+        yield f"  When:   {time_in_words(one.time, zone)}. It isn't marked."
         yield f"  Look:   {one.path.relative_to(folder).as_posix()}"
         who = f"{start} --student {one.student}"
         yield f'  Settle: {who} --leave-hand-in {one.sign} --reason "..."'

@@ -163,7 +163,9 @@ def test_a_notebook_that_waits_as_a_whole_has_no_score_yet(foreign: Path) -> Non
     assert "Awaits review" in page
     assert "0%" not in page
     assert "cut score of" not in page
-    assert "… awaits review notebook set aside" in report_of(foreign)
+    report = report_of(foreign)
+    assert "… awaits review" in report
+    assert "✗ below" not in report
     rule(foreign, "week-3", Wish("leave", {}, "It is Ben's own.", student="ann"), now=NOW)
     page = page_of(foreign)
     assert "Awaits review" not in page
