@@ -14,7 +14,7 @@ from calclib.answers.messages import looked_at
 from calclib.errors import BadInput
 from calclib.items import Item, item_from_record
 from calclib.pages.own_history import for_the_record, own_history
-from calclib.pages.templating import percent_text, points_text
+from calclib.pages.templating import percent_text, points_text, unseen_shown
 from calclib.records import (
     KeysInForce,
     PartResult,
@@ -239,6 +239,6 @@ def _rulings(rulings: Sequence[Ruling], pseudonym: str, problem: int | None) -> 
 def _wrapped(text: str) -> list[str]:
     return [
         line
-        for paragraph in text.split("\n")
+        for paragraph in unseen_shown(text).split("\n")
         for line in textwrap.wrap(paragraph, _WIDE, initial_indent="  ", subsequent_indent="    ") or []
     ]

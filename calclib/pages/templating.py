@@ -41,7 +41,12 @@ def _environment() -> Any:
 
 def _shown(value: Any) -> Any:
     # Not isinstance: our own HTML is a subclass of str, and comes as it is.
-    return _UNSEEN.sub(lambda found: f"\\u{ord(found.group()):04x}", value) if type(value) is str else value
+    return unseen_shown(value) if type(value) is str else value
+
+
+def unseen_shown(text: str) -> str:
+    """Return a text with the signs that nobody sees written out: \\u202e."""
+    return _UNSEEN.sub(lambda found: f"\\u{ord(found.group()):04x}", text)
 
 
 def page(template: str, values: Mapping[str, Any]) -> bytes:

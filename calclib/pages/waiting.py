@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from calclib.pages.templating import unseen_shown
 from calclib.quantity.writing import write_number
 from calclib.records import (
     PartResult,
@@ -148,7 +149,7 @@ def _answer(one: StudentResult, part: PartResult, key: str, start: str, slot: Sl
 
 
 def _one_line(text: str) -> str:
-    return "".join(c if c.isprintable() else " " for c in text).strip()
+    return "".join(c if c.isprintable() else " " for c in unseen_shown(text)).strip()
 
 
 def _wait(count: int) -> str:

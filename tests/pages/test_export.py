@@ -50,10 +50,14 @@ def test_kinds_are_kept() -> None:
     assert read_csv(csv_bytes(table))[1] == ["0.3333", "2", "2026-11-25 08:00:00", "yes", ""]
 
 
-def test_characters_that_no_workbook_holds_are_replaced() -> None:
-    """A bell in an answer doesn't stop the export."""
-    table = Table("t", ("a",), (("5\a mL",),))
-    assert load_workbook(io.BytesIO(xlsx_bytes((table,))))["t"]["A2"].value == "5\ufffd mL"
+@pytest.mark.parametrize(
+    ("typed", "shown"), [("5\a mL", r"5\u0007 mL"), ("5\u202e mL", r"5\u202e mL"), ("5\ufffe mL", "5\ufffd mL")]
+)
+def test_characters_that_nobody_sees_are_written_out(typed: str, shown: str) -> None:
+    """As on the pages; a bell in an answer doesn't stop the export, nor does a sign turn the text around it."""
+    table = Table("t", ("a",), ((typed,),))
+    assert load_workbook(io.BytesIO(xlsx_bytes((table,))))["t"]["A2"].value == shown
+    assert read_csv(csv_bytes(table))[1] == [shown]
 
 
 def test_a_set_is_exported_by_student_and_by_answer(marked: Path, tmp_path: Path) -> None:

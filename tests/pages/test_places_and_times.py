@@ -116,3 +116,12 @@ def test_an_explanation_says_first_that_an_error_fails_the_set(folder: Path, han
     assert said not in explanation(folder, "week-3", "ann", 2)
     rule(folder, "week-3", Wish("marking", {"policy": "strict-exam"}, "It is an exam."), now=NOW)
     assert said in explanation(folder, "week-3", "ann", 2)
+
+
+def test_signs_that_turn_text_are_written_out(folder: Path, hand_in: HandIn) -> None:
+    """Where faculty reads what was typed: in the list of what waits and in the explanation."""
+    hand_in("ann", {"answer_1": "about \u202e a lot"})
+    mark(folder, "week-3", now=NOW)
+    for text in (waiting(folder, "week-3").text, explanation(folder, "week-3", "ann")):
+        assert r"about \u202e a lot" in text
+        assert "\u202e" not in text
