@@ -277,7 +277,7 @@ def _commonest(results: SetResults, slot: Slot) -> str:
     if not counts:
         return ""
     first = counts[0]
-    return f"{first.fault} ({first.certain + first.possible})"
+    return f"{first.fault} ({first.certain})" if first.certain else f"perhaps {first.fault} ({first.possible})"
 
 
 def _notations(results: SetResults) -> list[dict[str, Any]]:
@@ -319,7 +319,8 @@ def _plots(results: SetResults, faults: list[dict[str, Any]]) -> dict[str, str]:
         return dict.fromkeys(("score_plot", "problem_plot", "fault_plot"), "")
     percents = [min(results.percent(one), Fraction(100)) for one in results.judged]
     items = [(f"{slot.number}. {slot.title}", *_right(results, slot)) for slot in results.sealed.slots]
-    bars = [(fault["says"], fault["certain"] + fault["possible"]) for fault in faults]
+    # An answer to which several mistakes may lead shows none of them: it would stand in a bar of each.
+    bars = [(fault["says"], fault["certain"]) for fault in faults if fault["certain"]]
     pictures = {
         "score_plot": score_histogram(percents, results.sealed.cut_score),
         "problem_plot": item_difficulty_bars(items),
