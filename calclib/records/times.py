@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from functools import lru_cache
 
 from calclib.records.results import StudentResult
 from calclib.records.sealed import SealedSet
@@ -13,7 +14,13 @@ _SPANS = ((1440, "day"), (60, "hour"), (1, "minute"))
 
 def zone_of(sealed: SealedSet) -> dt.tzinfo:
     """Return the offset in which the blueprint of a set writes its due time; UTC where it has none."""
-    due = read_toml(sealed.blueprint, where=sealed.name).get("due") if sealed.due else None
+    return _zone(sealed.blueprint, sealed.name) if sealed.due else dt.UTC
+
+
+# Asked for every page of a class.
+@lru_cache(maxsize=8)
+def _zone(blueprint: str, name: str) -> dt.tzinfo:
+    due = read_toml(blueprint, where=name).get("due")
     return due.tzinfo if isinstance(due, dt.datetime) and due.tzinfo is not None else dt.UTC
 
 
