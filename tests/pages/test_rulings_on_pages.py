@@ -170,3 +170,13 @@ def test_a_notebook_that_waits_as_a_whole_has_no_score_yet(foreign: Path) -> Non
     page = page_of(foreign)
     assert "Awaits review" not in page
     assert "The cut score of 90% is not reached." in page
+
+
+def test_points_of_a_notebook_that_waits_are_said_to_be_a_rulings(foreign: Path) -> None:
+    """A ruling that gives none isn't said to."""
+    rule(foreign, "week-3", Wish("marking", {"policy": "first-practice"}, "Practice."), now=NOW)
+    assert "It has no points until then. " in page_of(foreign)
+    rule(foreign, "week-3", Wish("credit", {}, "The order was unclear.", problem=1), now=NOW)
+    page = page_of(foreign)
+    assert "It has no points until then, but for what a ruling gives." in page
+    assert "1 of 12 points so far" in page
