@@ -39,6 +39,7 @@ from calclib.records import (
 )
 from calclib.records.history import events_of
 from calclib.records.names import visible
+from calclib.records.sealed import papers_made
 from calclib.records.set_aside_words import for_the_student
 from calclib.records.times import late_in_words, time_in_words, zone_of
 
@@ -89,7 +90,7 @@ def explanation(folder: Path, set_name: str, student: str, problem: int | None =
         assert paper is not None, "what was marked was handed out"
         items = [item for item in paper.items if problem in (None, item.slot)]
         rulings = rulings_of(connection, set_name)
-        history = own_history(connection, results.sealed, one.pseudonym)
+        made = papers_made(connection, set_name, one.pseudonym)
         events = events_of(connection, set_name, one.pseudonym)
         page = _Page(
             marking=marking_in_force(connection, results.sealed),
@@ -103,7 +104,7 @@ def explanation(folder: Path, set_name: str, student: str, problem: int | None =
         lines += _problem(item, [part for part in one.parts if part.mark.slot == item.slot], page)
     lines += _rulings(rulings, one.pseudonym, problem)
     lines += ["", "What was done, and when"]
-    for line in history:
+    for line in own_history(results.sealed, made, events):
         lines += _wrapped(line)
     lines += ["", "For the record"]
     for line in for_the_record(results.sealed, one, items, events):

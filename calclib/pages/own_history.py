@@ -2,33 +2,30 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
-from sqlalchemy import Connection
-
 from calclib.pages.templating import points_text
 from calclib.records import SealedItem, SealedSet, StudentResult
-from calclib.records.history import Event, events_of
-from calclib.records.sealed import papers_made
+from calclib.records.history import Event
 from calclib.records.times import time_in_words, zone_of
 
 _HASH_SHOWN = 12
 
 
-def own_history(connection: Connection, sealed: SealedSet, pseudonym: str) -> tuple[str, ...]:
+def own_history(sealed: SealedSet, made: Sequence[tuple[int, dt.datetime]], events: Sequence[Event]) -> tuple[str, ...]:
     """Return what was done in a set as far as it concerns one student, a sentence each, oldest first.
 
     Args:
-        connection: The class's database.
         sealed: The set.
-        pseudonym: The student.
+        made: Number and time of each attempt that was handed out, see `calclib.records.sealed.papers_made`.
+        events: What was done, see `calclib.records.history.events_of`.
     """
-    made = papers_made(connection, sealed.name, pseudonym)
     several = len(made) > 1
     told = [(at, f"{f'Attempt {n}' if several else 'The notebook'} was made.") for n, at in made]
-    for event in events_of(connection, sealed.name, pseudonym):
+    for event in events:
         words = _in_words(event, several)
         if words:
             told.append((event.at, words))
