@@ -37,9 +37,8 @@ from calclib.records import (
     set_results,
     where_in_words,
 )
-from calclib.records.history import events_of
+from calclib.records.history import events_of, papers_made
 from calclib.records.names import visible
-from calclib.records.sealed import papers_made
 from calclib.records.set_aside_words import for_the_student
 from calclib.records.times import late_in_words, time_in_words, zone_of
 

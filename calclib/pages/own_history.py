@@ -20,7 +20,7 @@ def own_history(sealed: SealedSet, made: Sequence[tuple[int, dt.datetime]], even
 
     Args:
         sealed: The set.
-        made: Number and time of each attempt that was handed out, see `calclib.records.sealed.papers_made`.
+        made: Number and time of each attempt that was handed out, see `calclib.records.history.papers_made`.
         events: What was done, see `calclib.records.history.events_of`.
     """
     several = len(made) > 1

@@ -10,7 +10,7 @@ from typing import Any
 
 from sqlalchemy import Connection, insert, select
 
-from calclib.records.tables import HISTORY
+from calclib.records.tables import HISTORY, PAPER
 
 
 @dataclass(frozen=True)
@@ -77,6 +77,16 @@ def events_of(connection: Connection, set_name: str, pseudonym: str) -> tuple[Ev
         Event(dt.datetime.fromisoformat(row.at), row.event, bool(row.pseudonym), json.loads(row.detail) or {})
         for row in rows
     )
+
+
+def papers_made(connection: Connection, set_name: str, pseudonym: str) -> tuple[tuple[int, dt.datetime], ...]:
+    """Return number and time of each attempt that was handed out to a student, in their order."""
+    rows = connection.execute(
+        select(PAPER.c.attempt, PAPER.c.made)
+        .where(PAPER.c.set_name == set_name, PAPER.c.pseudonym == pseudonym)
+        .order_by(PAPER.c.attempt)
+    )
+    return tuple((row.attempt, dt.datetime.fromisoformat(row.made)) for row in rows)
 
 
 def _line(at: str, event: str, pseudonym: str, detail: object) -> str:

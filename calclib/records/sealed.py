@@ -341,16 +341,6 @@ def pseudonyms(connection: Connection) -> dict[str, str]:
     return {row.student_id: row.pseudonym for row in connection.execute(select(PERSON))}
 
 
-def papers_made(connection: Connection, set_name: str, pseudonym: str) -> tuple[tuple[int, dt.datetime], ...]:
-    """Return number and time of each attempt that was handed out to a student, in their order."""
-    rows = connection.execute(
-        select(PAPER.c.attempt, PAPER.c.made)
-        .where(PAPER.c.set_name == set_name, PAPER.c.pseudonym == pseudonym)
-        .order_by(PAPER.c.attempt)
-    )
-    return tuple((row.attempt, dt.datetime.fromisoformat(row.made)) for row in rows)
-
-
 def write_history(
     connection: Connection, *, at: dt.datetime, event: str, set_name: str, pseudonym: str = "", detail: object = None
 ) -> None:
