@@ -15,6 +15,7 @@ from calclib.reading.writing import shown_number, shown_unit
 
 GRAVE = Fraction(2)
 _RIGHT = "Right."
+_WILL_LOOK = " A person will look at it."
 
 
 def message_of(
@@ -75,12 +76,17 @@ def message_of(
 
 def _first(part: ItemPart, reading: Reading | Unread | Blank, verdict: str, by: str) -> str:
     if isinstance(reading, Unread):
-        return f"This could not be read: {reading.reason} A person will look at it."
+        return f"This could not be read: {reading.reason}{_WILL_LOOK}"
     if isinstance(reading, Blank):
         return "Nothing was answered."
     if verdict == "right":
         return _RIGHT
     return _WORDS[verdict](part, reading, by)
+
+
+def looked_at(message: str) -> str:
+    """Return a message without the promise that a person will look, once one has."""
+    return message.removesuffix(_WILL_LOOK)
 
 
 def shown_words(reading: Reading) -> str:

@@ -19,7 +19,8 @@ def explain(folder: Path, set_name: str, student: str, problem: int | None) -> N
 
     One page of plain words for a disputed mark: the student's own numbers, the text as it was typed, how it was read,
     every accepted answer and the way that leads to it, what the policies say and from which source, any ruling of
-    faculty, and why the score is what it is.
+    faculty, why the score is what it is, and what was done when. It can be given to the student: it names no other.
+    The versions by which it was marked stand in the last paragraph.
     """
     from calclib.pages import explanation
 

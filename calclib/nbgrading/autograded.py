@@ -15,6 +15,7 @@ from calclib.nbgrading.notebook import PartText, Problem, answer_places, noteboo
 from calclib.records.class_folder import ClassFolder
 from calclib.records.marks import PartMark
 from calclib.records.sealed import SealedPaper, SealedSet, Slot
+from calclib.records.set_aside_words import for_the_student
 from calclib.records.text_files import replace_file
 
 # What nbgrader's exchange and formgrader know a submission by; feedback finds its way back by the second.
@@ -94,7 +95,8 @@ def _problem(slot: Slot, record: Mapping[str, Any]) -> Problem:
 
 
 def _outputs(mark: PartMark) -> list[dict[str, Any]]:
-    message = str(mark.detail.get("message", "")).strip()
+    # nbgrader's own feedback shows it to the student.
+    message = for_the_student(str(mark.detail.get("message", "")).strip())
     words = "Awaiting review. " if mark.needs_person else ""
     # nbgrader takes a check cell without a number in its output for full marks: here it always finds one.
     score = {"data": {"text/plain": [str(float(mark.earned))]}, "execution_count": None, "metadata": {}}

@@ -19,6 +19,7 @@ from calclib.records.marks import PartMark
 from calclib.records.ruled import amended, ruled
 from calclib.records.rulings import Ruling
 from calclib.records.sealed import SealedPaper, SealedSet
+from calclib.records.set_aside_words import made_for
 
 if TYPE_CHECKING:
     from calclib.answers import MarkingPolicy, PartVerdict
@@ -112,8 +113,7 @@ def _foreign(notebook: SubmittedNotebook, paper: SealedPaper, owners: Mapping[st
     if notebook.set_name != paper.set_name:
         return "The notebook belongs to another set."
     if notebook.made_for != paper.pseudonym:
-        owner = owners.get(notebook.made_for)
-        return f"The notebook was made for {f'student {owner}' if owner else 'somebody else'}."
+        return made_for(owners.get(notebook.made_for))
     if notebook.tag != paper.tag:
         return "The notebook is another version than the one that was handed out to this student."
     return "" if _shows_own_problems(notebook, paper) else "The notebook states other problems than this student's own."

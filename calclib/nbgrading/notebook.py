@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from calclib.nbgrading.cells import Cell, answer_cell, check_cell, grade_id, locked_text
 from calclib.nbgrading.notebook_json import notebook_json
+from calclib.records.part_letters import part_letters
 
 if TYPE_CHECKING:
     from calclib.items import Drawing, Item
@@ -129,12 +130,13 @@ def render_notebook(
         if len(problem.parts) == 1:
             head = f"{head}\n\n{_question(problem.parts[0])}"
         cells.append(locked_text(grade_id(set_name, f"q{problem.number}", "stem"), head))
-        for letter, part in zip("abcdefghijklmnopqrstuvwxyz", problem.parts, strict=False):
+        letters = part_letters(part.name for part in problem.parts)
+        for part in problem.parts:
             count += 1
             variable = f"answer_{count}"
             place = (set_name, f"q{problem.number}", part.name)
             if len(problem.parts) > 1:
-                text = f"**{problem.number}{letter}.** {_question(part)}"
+                text = f"**{problem.number}{letters[part.name]}.** {_question(part)}"
                 cells.append(locked_text(grade_id(*place, "question"), text))
             source = (answers or {}).get(variable, blank_answer(variable))
             cells.append(answer_cell(grade_id(*place, "answer"), source))

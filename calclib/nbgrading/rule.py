@@ -25,6 +25,7 @@ from calclib.quantity.writing import read_number, write_number
 from calclib.records.class_folder import ClassFolder, class_folder
 from calclib.records.marks import MarkedPaper, PartMark, marked_papers
 from calclib.records.names import visible
+from calclib.records.part_letters import part_letters
 from calclib.records.questioned import Questioned
 from calclib.records.rekeyed import KeyChange, key_changes, keying_notes
 from calclib.records.roster import Student, read_roster
@@ -240,6 +241,9 @@ class _Checked:
         asked = self.wish.part.strip().replace(" ", "_")
         if asked:
             if asked not in names:
+                lettered = {letter: name for name, letter in part_letters(names).items() if letter}
+                asked = lettered.get(asked.casefold(), "")
+            if not asked:
                 raise BadInput(
                     f"Problem {slot.number} has no part '{visible(self.wish.part)}': it has {', '.join(names)}."
                 )

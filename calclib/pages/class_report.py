@@ -31,10 +31,13 @@ from calclib.records import (
     Slot,
     StudentResult,
     class_folder,
+    day_in_words,
     policies_in_words,
     reading,
+    ruling_in_words,
     sealed_paper,
     set_results,
+    where_in_words,
 )
 from calclib.records.text_files import replace_file
 
@@ -85,13 +88,14 @@ def report_page(results: SetResults, words: Mapping[str, str], shared: Sequence[
             "set_name": results.sealed.name,
             "handed_out": results.sealed.handed_out[:10],
             "facts": _facts(results),
-            "aside": [_name(one) | {"reason": one.aside} for one in results.marked if one.aside],
+            "aside": [_name(one) | {"reason": one.aside} for one in results.marked if one.aside and one.open],
             "waiting": list(_waiting(results)),
             "missing": [f"{student.name} ({student.id})" for student in results.missing],
             "cut": percent_text(results.sealed.cut_score),
             "cut_sentence": _cut_sentence(results),
             "reliability": _reliability(results, scores),
             "students": [_student(results, one) for one in results.students],
+            "rulings": list(_rulings(results)),
             "size_note": class_size_in_words(len(results.judged)),
             "discrimination_in_words": len(results.judged) >= SOME_USE,
             "items": _items(results, statistics),
@@ -180,20 +184,31 @@ def _student(results: SetResults, one: StudentResult) -> dict[str, str]:
     if not one.parts:
         return row | {"points": "", "percent": "", "cut": "", "tone": "", "note": "nothing handed in"}
     notes = [
-        "notebook set aside" if one.aside else "",
+        f"notebook set aside{'' if one.open else ', ruled on'}" if one.aside else "",
         "answers await review" if one.open and not one.aside else "",
         "an error fails the whole set" if one.failed_outright else "",
         f"{points_text(one.penalty)} points off for being late" if one.penalty else "",
         "points given by hand" if any(part.manual is not None for part in one.parts) else "",
     ]
+    row |= {"points": points_text(one.earned), "note": ", ".join(filter(None, notes))}
+    if one.aside and one.open:
+        return row | {"percent": "", "cut": "… awaits review", "tone": "wait"}
     reached = results.reaches_cut(one)
     return row | {
-        "points": points_text(one.earned),
         "percent": percent_text(results.percent(one)),
         "cut": "✓ reached" if reached else "✗ below" if not one.failed_outright else "✗ failed",
         "tone": "ok" if reached else "no",
-        "note": ", ".join(filter(None, notes)),
     }
+
+
+def _rulings(results: SetResults) -> Iterable[str]:
+    names = {one.pseudonym: f"{one.student.name} ({one.student.id})" for one in results.students}
+    for ruling in results.rulings:
+        who = f", {names.get(ruling.pseudonym, 'a former student')}" if ruling.pseudonym else ""
+        yield (
+            f"Ruling {ruling.number} of {day_in_words(ruling.at)}, {where_in_words(ruling)}{who}: "
+            f"{ruling_in_words(ruling)} Reason: {ruling.reason}"
+        )
 
 
 def _cut_sentence(results: SetResults) -> str:
@@ -263,7 +278,7 @@ def _commonest(results: SetResults, slot: Slot) -> str:
     if not counts:
         return ""
     first = counts[0]
-    return f"{first.fault} ({first.certain + first.possible})"
+    return f"{first.fault} ({first.certain})" if first.certain else f"perhaps {first.fault} ({first.possible})"
 
 
 def _notations(results: SetResults) -> list[dict[str, Any]]:
@@ -305,7 +320,8 @@ def _plots(results: SetResults, faults: list[dict[str, Any]]) -> dict[str, str]:
         return dict.fromkeys(("score_plot", "problem_plot", "fault_plot"), "")
     percents = [min(results.percent(one), Fraction(100)) for one in results.judged]
     items = [(f"{slot.number}. {slot.title}", *_right(results, slot)) for slot in results.sealed.slots]
-    bars = [(fault["says"], fault["certain"] + fault["possible"]) for fault in faults]
+    # An answer to which several mistakes may lead shows none of them: it would stand in a bar of each.
+    bars = [(fault["says"], fault["certain"]) for fault in faults if fault["certain"]]
     pictures = {
         "score_plot": score_histogram(percents, results.sealed.cut_score),
         "problem_plot": item_difficulty_bars(items),

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from calclib.answers import MarkingPolicy, PartVerdict
 from calclib.answers.explaining import explain_lines
 from calclib.answers.keyed_judging import judge_keyed
+from calclib.answers.messages import looked_at
 from calclib.errors import BadInput
 from calclib.items import Item, item_from_record
+from calclib.pages.own_history import for_the_record, own_history
+from calclib.pages.templating import unseen_shown
 from calclib.quantity.writing import percent_text, points_text
 from calclib.records import (
     KeysInForce,
@@ -19,11 +22,12 @@ from calclib.records import (
     Ruling,
     SealedItem,
     SetResults,
+    Slot,
     StudentResult,
     amended,
+    attempt_in_words,
     class_folder,
     day_in_words,
-    history_of,
     in_force,
     keys_in_force,
     marking_in_force,
@@ -34,7 +38,10 @@ from calclib.records import (
     set_results,
     where_in_words,
 )
+from calclib.records.history import events_of, papers_made
 from calclib.records.names import visible
+from calclib.records.set_aside_words import for_the_student
+from calclib.records.times import late_in_words, time_in_words, zone_of
 
 _WIDE = 100
 # Said once a page, though each part of a problem has them.
@@ -49,6 +56,7 @@ class _Page:
     keys: KeysInForce
     rulings: tuple[Ruling, ...]
     pseudonym: str
+    slots: Mapping[int, Slot]
     said: set[str] = field(default_factory=set)
 
 
@@ -82,34 +90,51 @@ def explanation(folder: Path, set_name: str, student: str, problem: int | None =
         assert paper is not None, "what was marked was handed out"
         items = [item for item in paper.items if problem in (None, item.slot)]
         rulings = rulings_of(connection, set_name)
-        history = history_of(connection, set_name, one.pseudonym)
+        made = papers_made(connection, set_name, one.pseudonym)
+        events = events_of(connection, set_name, one.pseudonym)
         page = _Page(
             marking=marking_in_force(connection, results.sealed),
             keys=keys_in_force(connection, results.sealed, (item.drawn_by for item in items)),
             rulings=in_force(rulings),
             pseudonym=one.pseudonym,
+            slots={slot.number: slot for slot in results.sealed.slots},
         )
     lines = [*_head(results, one)]
     for item in items:
         lines += _problem(item, [part for part in one.parts if part.mark.slot == item.slot], page)
     lines += _rulings(rulings, one.pseudonym, problem)
     lines += ["", "What was done, and when"]
-    for line in history:
+    for line in own_history(results.sealed, made, events):
+        lines += _wrapped(line)
+    lines += ["", "For the record"]
+    for line in for_the_record(results.sealed, one, items, events):
         lines += _wrapped(line)
     return "\n".join(lines) + "\n"
 
 
 def _head(results: SetResults, one: StudentResult) -> Iterator[str]:
     sealed = results.sealed
-    attempt = f", attempt {one.attempt}" if sealed.attempts > 1 or one.attempt > 1 else ""
-    yield f"{one.student.name} ({one.student.id}): {sealed.title} ({sealed.name}){attempt}"
+    yield f"{one.student.name} ({one.student.id}): {sealed.title} ({sealed.name})"
+    attempt = attempt_in_words(sealed, one)
+    if attempt:
+        yield attempt
     late = f", {points_text(one.penalty)} taken off for being late" if one.penalty else ""
     score = f"{points_text(one.earned)} of {points_text(sealed.points)} points"
     yield f"{score} ({percent_text(results.percent(one))}){late}."
+    failing = [part.mark for part in one.parts if part.mark.fails == "exam" and part.manual is None]
+    if failing:
+        slots = {slot.number: slot for slot in sealed.slots}
+        places = ", ".join(slots[mark.slot].place(mark.part) for mark in failing)
+        what = f"An error in problem {places} fails" if len(failing) == 1 else f"Errors in problems {places} fail"
+        yield f"{what} the whole set by its marking policy, whatever the score."
+    zone = zone_of(sealed)
     if one.time is not None:
-        yield f"Handed in {one.time.day} {one.time:%B %Y, %H:%M} UTC."
+        yield f"Handed in {time_in_words(one.time, zone)}."
+    late_words = late_in_words(sealed, one, zone)
+    if late_words:
+        yield from textwrap.wrap(late_words, _WIDE)
     if one.aside:
-        yield f"The notebook was set aside: {one.aside}"
+        yield f"The notebook was set aside: {for_the_student(one.aside)}"
 
 
 def _problem(sealed: SealedItem, parts: Sequence[PartResult], page: _Page) -> Iterator[str]:
@@ -125,6 +150,8 @@ def _problem(sealed: SealedItem, parts: Sequence[PartResult], page: _Page) -> It
         mark = result.mark
         verdict = verdicts.get(mark.part)
         yield ""
+        if len(page.slots[sealed.slot].points) > 1:
+            yield f"  Part {page.slots[sealed.slot].place(mark.part)}, {mark.part.replace('_', ' ')}"
         if verdict is None:
             yield from _as_recorded(item, result)
         else:
@@ -159,7 +186,10 @@ def _as_recorded(item: Item, result: PartResult) -> Iterator[str]:
     yield from _wrapped(f"Question: {part.asked} {part.rule_text}".strip())
     yield from _wrapped(f"Typed: “{mark.typed}”" if mark.typed.strip() else "Typed: nothing")
     yield from _wrapped(f"Accepted: {part.answer}")
-    yield from _wrapped(f"Recorded verdict: {mark.verdict.replace('_', ' ')}. {mark.detail.get('message', '')}".strip())
+    message = for_the_student(str(mark.detail.get("message", "")))
+    if not result.open:
+        message = looked_at(message)
+    yield from _wrapped(f"Recorded verdict: {mark.verdict.replace('_', ' ')}. {message}".strip())
 
 
 def _score(result: PartResult) -> str:
@@ -210,6 +240,6 @@ def _rulings(rulings: Sequence[Ruling], pseudonym: str, problem: int | None) -> 
 def _wrapped(text: str) -> list[str]:
     return [
         line
-        for paragraph in text.split("\n")
+        for paragraph in unseen_shown(text).split("\n")
         for line in textwrap.wrap(paragraph, _WIDE, initial_indent="  ", subsequent_indent="    ") or []
     ]

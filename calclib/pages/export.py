@@ -14,14 +14,15 @@ from pathlib import Path
 from typing import Any
 
 from calclib.errors import BadInput
+from calclib.pages.templating import unseen_shown
 from calclib.quantity.writing import write_number
 from calclib.records import PartResult, SetResults, StudentResult, class_folder, reading, sealed_paper, set_results
 from calclib.records.text_files import replace_file
 
 Value = str | int | Fraction | dt.datetime | bool | None
 
-# Control characters that a spreadsheet's file can't hold.
-_UNFIT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
+# What a spreadsheet's file can't hold, beside the signs that are written out.
+_UNFIT = re.compile("[\ufffe\uffff]")
 _LONGEST_CELL = 32_000
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
 _SECONDS_SHOWN = "%Y-%m-%d %H:%M:%S"
@@ -82,7 +83,7 @@ def keys_of(folder: Path, results: SetResults) -> Mapping[tuple[str, int, str], 
 def student_table(results: SetResults) -> Table:
     """Return a row a student, with the points of each problem."""
     slots = results.sealed.slots
-    head = ["id", "name", "note", "points", "of", "percent", "reaches cut", "attempt", "handed in"]
+    head = ["id", "name", "note", "points", "of", "percent", "reaches cut", "attempt", "handed in (UTC)"]
     head += ["lost for being late", "answers awaiting review", *(f"{slot.number}. {slot.title}" for slot in slots)]
     return Table("students", tuple(head), tuple(_student(results, one) for one in results.students))
 
@@ -165,15 +166,19 @@ def _csv(value: Value) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, dt.datetime):
-        return value.strftime(_SECONDS_SHOWN)
+        return value.astimezone(dt.UTC).strftime(_SECONDS_SHOWN)
     if isinstance(value, int | Fraction):
         return write_number(Fraction(value), 4).replace(",", "")
     return _harmless(value)
 
 
+def _fit(text: str) -> str:
+    return _UNFIT.sub("\ufffd", unseen_shown(text))[:_LONGEST_CELL]
+
+
 def _harmless(text: str) -> str:
     """A spreadsheet takes a text for a formula by its first sign, some even by its wide form or behind blanks."""
-    fit = _UNFIT.sub("\ufffd", text)[:_LONGEST_CELL]
+    fit = _fit(text)
     first = unicodedata.normalize("NFKC", fit).lstrip(" ")[:1]
     return f"'{fit}" if fit[:1] in _FORMULA or first in _FORMULA else fit
 
@@ -202,7 +207,7 @@ def xlsx_bytes(tables: Sequence[Table]) -> bytes:
 
 def _fill(cell: Any, value: Value) -> None:
     if isinstance(value, str):
-        cell.value = _UNFIT.sub("\ufffd", value)[:_LONGEST_CELL]
+        cell.value = _fit(value)
         # A text stays one, whatever it begins with; the mark tells so to whoever edits the cell.
         cell.data_type = "s"
         cell.quotePrefix = cell.value[:1] in _FORMULA

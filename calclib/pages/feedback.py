@@ -2,34 +2,44 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from calclib.answers.messages import looked_at
 from calclib.items import drawing_of
 from calclib.pages.templating import page, pictures_of
 from calclib.quantity.writing import percent_text, points_text
 from calclib.records import (
     PartResult,
+    Ruling,
     SealedItem,
     SealedPaper,
     SetResults,
+    Slot,
     StudentResult,
+    attempt_in_words,
     class_folder,
     day_in_words,
+    on_the_whole,
     policies_in_words,
     reading,
+    ruling_in_words,
     sealed_paper,
     set_results,
+    where_in_words,
 )
+from calclib.records.set_aside_words import for_the_student
 from calclib.records.text_files import replace_file
+from calclib.records.times import late_in_words, time_in_words, zone_of
 
 Progress = Callable[[int, int, str], None]
 
 # Sign and words together, so that nothing hangs on colour.
-_SIGNS = {"ok": "✓", "part": "½", "no": "✗", "wait": "…"}
+_SIGNS = {"ok": "✓", "part": "½", "no": "✗", "wait": "…", "ruled": "•"}
+# Those that say how many points an answer gets, whatever the judge made of it.
+_GIVING = ("answer", "credit")
 
 
 @dataclass(frozen=True)
@@ -78,24 +88,27 @@ def feedback_page(
         words: What the rounding and the marking policy say, by "rounding" and "marking".
     """
     waiting = sum(part.open for part in one.parts)
-    problems = [] if paper is None or one.aside else [_problem(item, one) for item in paper.items]
+    slots, zone = {slot.number: slot for slot in results.sealed.slots}, zone_of(results.sealed)
+    problems = [] if paper is None or one.aside else [_problem(item, one, slots[item.slot]) for item in paper.items]
     return page(
         "feedback.html",
         {
             "title": results.sealed.title,
             "name": one.student.name,
-            "handed_in": _day(one.time),
+            "handed_in": time_in_words(one.time, zone) if one.time else "",
+            "late": late_in_words(results.sealed, one, zone),
+            "attempt": attempt_in_words(results.sealed, one),
             "percent": percent_text(results.percent(one)),
             "earned": points_text(one.earned),
             "points": points_text(results.sealed.points),
             "penalty": points_text(one.penalty) if one.penalty else "",
             "verdict": _cut_in_words(results, one),
-            "aside": one.aside,
-            "waiting": f"{waiting} answers await review."
-            if waiting > 1
-            else "One answer awaits review."
-            if waiting
-            else "",
+            "aside": for_the_student(one.aside),
+            "open": one.open,
+            # A notebook that nobody has looked at has no score yet, not one of 0.
+            "undecided": bool(one.aside) and one.open,
+            "rulings": [_ruled(ruling) for ruling in _rulings(results, one)],
+            "waiting": waiting,
             "failed_outright": one.failed_outright,
             "problems": problems,
             "pictures": any(problem["pictures"] for problem in problems),
@@ -109,12 +122,12 @@ def _cut_in_words(results: SetResults, one: StudentResult) -> str:
     return f"The cut score of {cut} is {'reached' if results.reaches_cut(one) else 'not reached'}."
 
 
-def _problem(item: SealedItem, one: StudentResult) -> dict[str, Any]:
+def _problem(item: SealedItem, one: StudentResult, slot: Slot) -> dict[str, Any]:
     results = {part.mark.part: part for part in one.parts if part.mark.slot == item.slot}
     record = item.record
-    parts = [_part(part, results[part["name"]], item.worked) for part in record["parts"] if part["name"] in results]
-    tones = [part["tone"] for part in parts]
-    tone = tones[0] if len(set(tones)) == 1 else "wait" if "wait" in tones else "part"
+    known = [part for part in record["parts"] if part["name"] in results]
+    parts = [_part(part, results[part["name"]], item.worked) | _place(slot, part["name"]) for part in known]
+    tone = _tone_of_all({part["tone"] for part in parts})
     return {
         "number": item.slot,
         "stem": record["stem"],
@@ -126,12 +139,25 @@ def _problem(item: SealedItem, one: StudentResult) -> dict[str, Any]:
     }
 
 
+def _place(slot: Slot, part: str) -> dict[str, str]:
+    return {"place": f"{slot.place(part)}. " if len(slot.points) > 1 else ""}
+
+
+def _tone_of_all(tones: set[str]) -> str:
+    """The tone of a problem from those of its parts; points by a ruling don't make it right."""
+    if len(tones) == 1:
+        return next(iter(tones))
+    return "wait" if "wait" in tones else "ruled" if tones == {"ok", "ruled"} else "part"
+
+
 def _part(part: Mapping[str, Any], result: PartResult, worked: Mapping[str, str]) -> dict[str, Any]:
     mark = result.mark
     tone, label = tone_of(result)
     read = mark.detail.get("reading") or {}
     shown = read.get("shown") or ""
-    message = mark.detail.get("message", "")
+    message = str(mark.detail.get("message", ""))
+    if not result.open:
+        message = looked_at(message)
     return {
         "asked": part["asked"],
         "typed": mark.typed,
@@ -151,12 +177,15 @@ def _part(part: Mapping[str, Any], result: PartResult, worked: Mapping[str, str]
 
 
 def tone_of(result: PartResult) -> tuple[str, str]:
-    """Return the tone ("ok", "part", "no", "wait") and a word or two for one answer as it stands."""
+    """Return the tone ("ok", "part", "no", "wait", "ruled") and a word or two for one answer as it stands."""
     mark = result.mark
     if result.open:
         return "wait", "Awaiting review"
     if not mark.points:
-        return "ok", "Doesn't count"
+        return "ruled", "Doesn't count"
+    given = _given_by(result)
+    if given and not (mark.right and result.earned >= mark.points):
+        return "ruled", f"{_points_in_words(result)} {given}"
     if result.earned >= mark.points:
         return "ok", "Right from your own earlier answer" if mark.verdict == "carried_forward" else "Right"
     if result.earned > 0:
@@ -166,9 +195,32 @@ def tone_of(result: PartResult) -> tuple[str, str]:
     return "no", "Right, but without points" if mark.right else "Not right"
 
 
+def _given_by(result: PartResult) -> str:
+    """By whom the points were given, "" where they are the judge's own."""
+    if result.manual is not None or result.extra:
+        return "given by hand"
+    return "by a ruling" if any(one.get("kind") in _GIVING for one in result.mark.detail.get("rulings", ())) else ""
+
+
+def _points_in_words(result: PartResult) -> str:
+    if result.earned >= result.mark.points:
+        return "Full points"
+    if not result.earned:
+        return "No points"
+    return f"{points_text(result.earned)} {'point' if result.earned == 1 else 'points'}"
+
+
+def _rulings(results: SetResults, one: StudentResult) -> list[Ruling]:
+    """Those on the whole set or notebook, and where no problem is shown those on answers too."""
+    whole = on_the_whole(results.rulings, one.pseudonym, one.submission)
+    answers = {note["number"] for part in one.parts for note in part.mark.detail.get("rulings", ()) if one.aside}
+    return [ruling for ruling in results.rulings if ruling in whole or ruling.number in answers]
+
+
+def _ruled(ruling: Ruling) -> str:
+    about = "the notebook" if ruling.kind in ("take", "leave", "hand_in") else where_in_words(ruling)
+    return f"Ruling of {day_in_words(ruling.at)} on {about}: {ruling_in_words(ruling)} {ruling.reason}"
+
+
 def _ruling(ruling: Mapping[str, Any]) -> str:
     return f"Ruling of {day_in_words(ruling['at'])}: {ruling['says']} {ruling['reason']}"
-
-
-def _day(time: dt.datetime | None) -> str:
-    return f"{time:%d %B %Y, %H:%M} UTC" if time else ""

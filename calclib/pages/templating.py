@@ -40,7 +40,16 @@ def _environment() -> Any:
 
 def _shown(value: Any) -> Any:
     # Not isinstance: our own HTML is a subclass of str, and comes as it is.
-    return _UNSEEN.sub(lambda found: f"\\u{ord(found.group()):04x}", value) if type(value) is str else value
+    return _UNSEEN.sub(_written_out, value) if type(value) is str else value
+
+
+def unseen_shown(text: str) -> str:
+    """Return a text with the signs that nobody sees written out: \\u202e."""
+    return _UNSEEN.sub(_written_out, text)
+
+
+def _written_out(found: re.Match[str]) -> str:
+    return f"\\u{ord(found.group()):04x}"
 
 
 def page(template: str, values: Mapping[str, Any]) -> bytes:

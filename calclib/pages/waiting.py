@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import shlex
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from calclib.pages.templating import unseen_shown
 from calclib.quantity.writing import write_number
 from calclib.records import (
     PartResult,
     Questioned,
     SetResults,
+    Slot,
     StudentResult,
     class_folder,
     day_in_words,
@@ -25,6 +26,7 @@ from calclib.records import (
     set_results,
     where_in_words,
 )
+from calclib.records.times import time_in_words, zone_of
 
 _TYPED_SHOWN = 200
 
@@ -59,6 +61,7 @@ def waiting(folder: Path, set_name: str) -> Waiting:
     where = class_folder(folder)
     results = set_results(where, set_name)
     start = f"calclib rule {shlex.quote(str(folder))} {set_name}"
+    slots = {slot.number: slot for slot in results.sealed.slots}
     lines: list[str] = []
     with reading(where) as connection:
         for one in results.marked:
@@ -66,7 +69,7 @@ def waiting(folder: Path, set_name: str) -> Waiting:
                 paper = sealed_paper(connection, set_name, one.pseudonym, one.attempt)
                 items = () if paper is None else paper.items
                 keys = {(item.slot, part["name"]): part["answer"] for item in items for part in item.record["parts"]}
-                lines += _notebook(one, start) if one.aside else _answers(one, keys, start)
+                lines += _notebook(one, start) if one.aside else _answers(one, keys, start, slots)
         rulings = rulings_of(connection, set_name)
     hand_ins = questioned_hand_ins(where, set_name, in_force(rulings))
     answers, students = count_waiting(results)
@@ -104,30 +107,34 @@ def _notebook(one: StudentResult, start: str) -> Iterator[str]:
 
 def _hand_ins(hand_ins: Sequence[Questioned], results: SetResults, folder: Path, start: str) -> Iterator[str]:
     names = {one.student.id: one.student.name for one in results.students}
+    zone = zone_of(results.sealed)
     for one in hand_ins:
         yield ("")
         yield f"In the name of {names.get(one.student, one.student)} ({one.student}): hand-in {one.sign}"
         yield f"  Why:    {one.reason}"
-        yield f"  When:   {one.time.astimezone(dt.UTC):%d %B %Y, %H:%M} UTC. It isn't marked."
+        yield f"  When:   {time_in_words(one.time, zone)}. It isn't marked."
         yield f"  Look:   {one.path.relative_to(folder).as_posix()}"
         who = f"{start} --student {one.student}"
         yield f'  Settle: {who} --leave-hand-in {one.sign} --reason "..."'
         yield f'  Or, if it is the student\'s own work: {who} --take-hand-in {one.sign} --reason "..."'
 
 
-def _answers(one: StudentResult, keys: dict[tuple[int, str], str], start: str) -> Iterator[str]:
-    several = {slot for slot, part in keys if (slot, part) != next(key for key in keys if key[0] == slot)}
+def _answers(
+    one: StudentResult, keys: Mapping[tuple[int, str], str], start: str, slots: Mapping[int, Slot]
+) -> Iterator[str]:
     for part in one.parts:
         if part.open:
-            yield from _answer(one, part, keys.get((part.mark.slot, part.mark.part), ""), start, several)
+            slot = slots[part.mark.slot]
+            yield from _answer(one, part, keys.get((slot.number, part.mark.part), ""), start, slot)
 
 
-def _answer(one: StudentResult, part: PartResult, key: str, start: str, several: set[int]) -> Iterator[str]:
+def _answer(one: StudentResult, part: PartResult, key: str, start: str, slot: Slot) -> Iterator[str]:
     mark = part.mark
-    named = f", {mark.part.replace('_', ' ')}" if mark.slot in several else ""
-    option = f" --part {mark.part}" if mark.slot in several else ""
+    several = len(slot.points) > 1
+    named = f", {mark.part.replace('_', ' ')}" if several else ""
+    option = f" --part {mark.part}" if several else ""
     most = write_number(mark.points, 2)
-    yield from ("", f"{one.student.name} ({one.student.id}), problem {mark.slot}{named}")
+    yield from ("", f"{one.student.name} ({one.student.id}), problem {slot.place(mark.part)}{named}")
     typed = mark.typed if len(mark.typed) <= _TYPED_SHOWN else mark.typed[: _TYPED_SHOWN - 1] + "…"
     yield f"  Typed:  {_one_line(typed) or 'nothing'}"
     yield f"  Right:  {key}"
@@ -142,7 +149,7 @@ def _answer(one: StudentResult, part: PartResult, key: str, start: str, several:
 
 
 def _one_line(text: str) -> str:
-    return "".join(c if c.isprintable() else " " for c in text).strip()
+    return "".join(c if c.isprintable() else " " for c in unseen_shown(text)).strip()
 
 
 def _wait(count: int) -> str:

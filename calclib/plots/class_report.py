@@ -74,7 +74,7 @@ def fault_bars(rows: Sequence[tuple[str, int]], *, most: int = 10) -> Picture:
     """How often each mistake was found, most frequent first.
 
     Args:
-        rows: The mistake in words, how many answers show it.
+        rows: The mistake in words, how many answers show it: those to which no other known mistake leads.
         most: How many mistakes are drawn at most.
     """
     found = sorted((row for row in rows if row[1]), key=lambda row: (-row[1], row[0]))[:most]

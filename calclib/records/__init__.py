@@ -9,10 +9,18 @@ from calclib.records.keys_in_force import KeysInForce, keys_in_force
 from calclib.records.marks import PartMark, SetAside, marks_of, set_aside
 from calclib.records.policy_words import marking_in_force, policies_in_words
 from calclib.records.questioned import Questioned, questioned_hand_ins
-from calclib.records.results import PartResult, SetResults, StudentResult, set_results
+from calclib.records.results import PartResult, SetResults, StudentResult, attempt_in_words, set_results
 from calclib.records.roster import Accommodations, Roster, Student, read_roster, roster_from_text
 from calclib.records.ruled import amended, ruled
-from calclib.records.rulings import Ruling, day_in_words, in_force, ruling_in_words, rulings_of, where_in_words
+from calclib.records.rulings import (
+    Ruling,
+    day_in_words,
+    in_force,
+    on_the_whole,
+    ruling_in_words,
+    rulings_of,
+    where_in_words,
+)
 from calclib.records.sealed import SealedItem, SealedPaper, SealedSet, Slot, sealed_paper, sealed_papers, sealed_set
 
 __all__ = [
@@ -37,6 +45,7 @@ __all__ = [
     "Student",
     "StudentResult",
     "amended",
+    "attempt_in_words",
     "blueprint_from_text",
     "class_folder",
     "day_in_words",
@@ -45,6 +54,7 @@ __all__ = [
     "keys_in_force",
     "marking_in_force",
     "marks_of",
+    "on_the_whole",
     "one_transaction",
     "policies_in_words",
     "questioned_hand_ins",

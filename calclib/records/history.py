@@ -10,7 +10,7 @@ from typing import Any
 
 from sqlalchemy import Connection, insert, select
 
-from calclib.records.tables import HISTORY
+from calclib.records.tables import HISTORY, PAPER
 
 
 @dataclass(frozen=True)
@@ -50,6 +50,43 @@ def history_of(connection: Connection, set_name: str, pseudonym: str | None = No
     if pseudonym is not None:
         wanted = wanted.where(HISTORY.c.pseudonym.in_(("", pseudonym)))
     return tuple(_line(row.at, row.event, row.pseudonym, json.loads(row.detail)) for row in connection.execute(wanted))
+
+
+@dataclass(frozen=True)
+class Event:
+    """Something that was done in a set, or to one student's part of it.
+
+    Attributes:
+        at: When.
+        event: What, in a word or two: "judged", "ruled".
+        of_student: Whether it concerns one student alone.
+        detail: What was recorded with it.
+    """
+
+    at: dt.datetime
+    event: str
+    of_student: bool
+    detail: Mapping[str, Any]
+
+
+def events_of(connection: Connection, set_name: str, pseudonym: str) -> tuple[Event, ...]:
+    """Return what was done in a set as a whole and to one student's part of it, oldest first."""
+    mine = HISTORY.c.pseudonym.in_(("", pseudonym))
+    rows = connection.execute(select(HISTORY).where(HISTORY.c.set_name == set_name, mine).order_by(HISTORY.c.id))
+    return tuple(
+        Event(dt.datetime.fromisoformat(row.at), row.event, bool(row.pseudonym), json.loads(row.detail) or {})
+        for row in rows
+    )
+
+
+def papers_made(connection: Connection, set_name: str, pseudonym: str) -> tuple[tuple[int, dt.datetime], ...]:
+    """Return number and time of each attempt that was handed out to a student, in their order."""
+    rows = connection.execute(
+        select(PAPER.c.attempt, PAPER.c.made)
+        .where(PAPER.c.set_name == set_name, PAPER.c.pseudonym == pseudonym)
+        .order_by(PAPER.c.attempt)
+    )
+    return tuple((row.attempt, dt.datetime.fromisoformat(row.made)) for row in rows)
 
 
 def _line(at: str, event: str, pseudonym: str, detail: object) -> str:

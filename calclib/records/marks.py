@@ -256,12 +256,6 @@ def marked_attempts(connection: Connection, set_name: str) -> set[tuple[str, int
     return {(row.pseudonym, row.attempt) for row in rows}
 
 
-def kept_attempts(connection: Connection, set_name: str) -> dict[str, int]:
-    """Return, by pseudonym, the attempt that counts."""
-    wanted = select(MARK.c.pseudonym, MARK.c.attempt).where(MARK.c.set_name == set_name, MARK.c.kept.is_(True))
-    return {row.pseudonym: row.attempt for row in connection.execute(wanted.distinct())}
-
-
 def replace_set_aside(connection: Connection, *, set_name: str, aside: tuple[SetAside, ...], noticed: str) -> None:
     """Put the list of notebooks that wait for a person in the place of the earlier list."""
     connection.execute(delete(SET_ASIDE).where(SET_ASIDE.c.set_name == set_name))

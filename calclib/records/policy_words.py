@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from sqlalchemy import Connection
 
 from calclib.errors import BadInput, CalclibError
-from calclib.records.rulings import Ruling, day_in_words, in_force, keying, keying_rulings_of, ruling_in_words
 from calclib.records.sealed import SealedSet, frozen_text
 from calclib.records.toml_lines import read_toml
 
@@ -20,22 +19,10 @@ if TYPE_CHECKING:
 
 
 def policies_in_words(connection: Connection, sealed: SealedSet) -> Mapping[str, str]:
-    """Return one or two sentences of the rounding and of the marking policy, by "rounding" and "marking".
-
-    Where rulings key the set otherwise than its notebooks say, that is said too: of the rounding there, of problems
-    by "models".
-    """
+    """Return one or two sentences of the rounding and of the marking policy, by "rounding" and "marking"."""
     rounding = json.loads(frozen_text(connection, sealed.rounding_hash) or "{}")
     marking = read_toml(frozen_text(connection, sealed.marking_hash) or "", where=sealed.marking)
-    words = {"rounding": str(rounding.get("says", "")), "marking": str(marking.get("says", ""))}
-    keys = keying(in_force(keying_rulings_of(connection, sealed.name)))
-    if keys.rounding is not None:
-        words["rounding"] = f"{words['rounding']} {_said(keys.rounding)}"
-    return {**words, "models": " ".join(map(_said, keys.models.values()))}
-
-
-def _said(ruling: Ruling) -> str:
-    return f"Ruling of {day_in_words(ruling.at)}: {ruling_in_words(ruling)} {ruling.reason}"
+    return {"rounding": str(rounding.get("says", "")), "marking": str(marking.get("says", ""))}
 
 
 def marking_in_force(connection: Connection, sealed: SealedSet) -> MarkingPolicy:

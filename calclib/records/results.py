@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -13,10 +14,10 @@ from sqlalchemy import Connection, column, select, table
 from calclib.errors import BadInput
 from calclib.records.class_folder import ClassFolder
 from calclib.records.database import reading
-from calclib.records.marks import PartMark, kept_attempts, marks_of, set_aside
+from calclib.records.marks import MarkedPaper, PartMark, marked_attempts, marked_papers, set_aside
 from calclib.records.names import visible
 from calclib.records.roster import Student, read_roster
-from calclib.records.rulings import as_ruled, in_force, rulings_of
+from calclib.records.rulings import Ruling, as_ruled, in_force, rulings_of
 from calclib.records.sealed import SealedSet, pseudonyms, sealed_set
 
 # Those columns of nbgrader's tables that are read here; it is not imported, since that takes seconds.
@@ -67,6 +68,8 @@ class StudentResult:
         penalty: Points lost for being late.
         time: When the notebook was handed in.
         attempt: Number of the attempt that counts, from 1.
+        submission: SHA-256 of the notebook that was marked, "" if none was.
+        attempts: How many attempts were marked.
     """
 
     student: Student
@@ -76,6 +79,8 @@ class StudentResult:
     penalty: Fraction
     time: dt.datetime | None
     attempt: int = 1
+    submission: str = ""
+    attempts: int = 0
 
     @cached_property
     def earned(self) -> Fraction:
@@ -95,10 +100,11 @@ class StudentResult:
 
 @dataclass(frozen=True)
 class SetResults:
-    """A set's results, in the order of the roster."""
+    """A set's results, in the order of the roster, with the rulings in force."""
 
     sealed: SealedSet
     students: tuple[StudentResult, ...]
+    rulings: tuple[Ruling, ...] = ()
 
     @property
     def marked(self) -> tuple[StudentResult, ...]:
@@ -124,6 +130,14 @@ class SetResults:
         return self.percent(one) >= self.sealed.cut_score and not one.failed_outright
 
 
+def attempt_in_words(sealed: SealedSet, one: StudentResult) -> str:
+    """Return which attempt counts and by which rule; "" where the student has one attempt alone."""
+    if sealed.attempts + one.student.accommodations.extra_attempts == 1 and one.attempts < 2:
+        return ""
+    marked = "the only one that was marked so far" if one.attempts == 1 else f"one of {one.attempts} that were marked"
+    return f"Attempt {one.attempt}, {marked}. Of several attempts the {sealed.keep} counts."
+
+
 def set_results(folder: ClassFolder, set_name: str) -> SetResults:
     """Return the results of a set as they stand now.
 
@@ -135,20 +149,22 @@ def set_results(folder: ClassFolder, set_name: str) -> SetResults:
         sealed = sealed_set(connection, set_name)
         if sealed is None:
             raise BadInput(f"No set '{visible(set_name)}' was handed out in this class: check the name.")
-        sealed = as_ruled(sealed, in_force(rulings_of(connection, set_name)))
+        rulings = in_force(rulings_of(connection, set_name))
+        sealed = as_ruled(sealed, rulings)
         names = pseudonyms(connection)
-        marks = marks_of(connection, set_name)
-        attempts = kept_attempts(connection, set_name)
+        papers = marked_papers(connection, set_name)
+        tried = Counter(pseudonym for pseudonym, _ in marked_attempts(connection, set_name))
         reasons = {one.pseudonym: one.reason for one in set_aside(connection, set_name)}
         hands = _ByHand(connection, set_name)
         students = []
         for student in roster.students:
             name = names.get(student.id, "")
-            parts = tuple(hands.part(student.id, mark) for mark in marks.get(name, ()))
+            paper = papers.get(name, MarkedPaper(name, 1, "", ()))
+            parts = tuple(hands.part(student.id, mark) for mark in paper.marks)
             penalty, time = hands.submission(student.id)
-            attempt = attempts.get(name, 1)
-            students.append(StudentResult(student, name, parts, reasons.get(name, ""), penalty, time, attempt))
-    return SetResults(sealed, tuple(students))
+            more = (reasons.get(name, ""), penalty, time, paper.attempt, paper.submission, tried[name])
+            students.append(StudentResult(student, name, parts, *more))
+    return SetResults(sealed, tuple(students), rulings)
 
 
 class _ByHand:

@@ -61,7 +61,7 @@ def ruled(mark: PartMark, rulings: Iterable[Ruling], pseudonym: str) -> PartMark
     """
     for ruling in rulings:
         if ruling.kind == "leave" and ruling.pseudonym == pseudonym and mark.verdict == "set_aside":
-            mark = _noted(mark._replace(needs_person=False), ruling)
+            mark = _noted(mark._replace(score=Fraction(0), needs_person=False), ruling)
         if ruling.covers(mark.slot, mark.part, pseudonym):
             mark = _ruled_once(mark, ruling)
     return mark
@@ -111,6 +111,7 @@ def _noted(mark: PartMark, ruling: Ruling) -> PartMark:
     """The ruling goes with the mark, for feedback and explanation."""
     note: dict[str, Any] = {
         "number": ruling.number,
+        "kind": ruling.kind,
         "at": ruling.at,
         "says": ruling_in_words(ruling),
         "reason": ruling.reason,

@@ -245,6 +245,23 @@ def keyed_since(rulings: Iterable[Ruling]) -> int:
     )
 
 
+def on_the_whole(rulings: Iterable[Ruling], pseudonym: str, submission: str) -> tuple[Ruling, ...]:
+    """Return the rulings that speak of a student's whole set or notebook; of several on a policy or model the last.
+
+    Args:
+        rulings: The rulings in force, in the order in which they were made.
+        pseudonym: The student.
+        submission: SHA-256 of the notebook that was marked.
+    """
+    found: dict[tuple[str, ...], Ruling] = {}
+    for ruling in rulings:
+        mine = ruling.pseudonym in ("", pseudonym) and ruling.value.get("submission", submission) == submission
+        if mine and not ruling.slot:
+            kind = "notebook" if ruling.kind in ("leave", "take") else ruling.kind
+            found[kind, ruling.value.get("model", ""), ruling.value.get("sign", "")] = ruling
+    return tuple(sorted(found.values(), key=lambda ruling: ruling.number))
+
+
 def typed_hash(pseudonym: str, typed: str) -> str:
     """Return what ties a ruling to the text of one answer without holding the text."""
     return hashlib.sha256(f"{pseudonym}\n{typed.strip()}".encode("utf-8", "replace")).hexdigest()

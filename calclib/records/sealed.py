@@ -14,6 +14,7 @@ from typing import Any, NamedTuple
 import orjson
 from sqlalchemy import Connection, Integer, Row, Select, String, Table, bindparam, func, insert, select
 
+from calclib.records.part_letters import part_letters
 from calclib.records.rekeyed import rekeyed_rows
 from calclib.records.tables import FROZEN_TEXT, HISTORY, ITEM, PAPER, PERSON, REKEYED, SET
 
@@ -37,6 +38,10 @@ class Slot:
     skill: str
     points: Mapping[str, Fraction]
     kinds: Mapping[str, str]
+
+    def place(self, part: str) -> str:
+        """Return where a part stands as the notebook prints it: "3b", or "3" where the problem has one part."""
+        return f"{self.number}{part_letters(self.points)[part]}"
 
 
 @dataclass(frozen=True)

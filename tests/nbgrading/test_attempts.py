@@ -85,6 +85,12 @@ def score(folder: Path, student: str) -> float:
         return float(gradebook.find_submission("week-3", student).score)
 
 
+def one_counts(folder: Path) -> str:
+    """The rule of the blueprint as faculty wrote it."""
+    text = class_folder(folder).blueprint("week-3").read_text(encoding="utf-8")
+    return text.partition('keep = "')[2].partition('"')[0] or "best"
+
+
 def twice(folder: Path, first: int, second: int) -> None:
     """Let Ann hand in two attempts with so many right answers each, and mark after each."""
     for attempt, right in ((1, first), (2, second)):
@@ -108,10 +114,12 @@ def test_one_attempt_counts_by_the_rule(folder: Path, first: int, second: int, k
     (one,) = set_results(class_folder(folder), "week-3").marked
     assert (one.attempt, one.time) == (number, NOW + number * FOUR_HOURS)
     assert one.earned == kept
-    assert f"attempt {number}" in explanation(folder, "week-3", "ann", 1)
+    said = f"Attempt {number}, one of 2 that were marked. Of several attempts the {one_counts(folder)} counts."
+    assert said in explanation(folder, "week-3", "ann", 1)
     write_feedback(folder, "week-3")
     page = class_folder(folder).feedback("week-3", "ann").read_text(encoding="utf-8")
     assert key(folder, "ann", number)["answer_1"] in page
+    assert said in page
 
 
 def test_an_attempt_that_fails_the_set_is_not_the_best(folder: Path) -> None:

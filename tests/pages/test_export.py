@@ -1,4 +1,5 @@
 import csv
+import datetime as dt
 import io
 import zipfile
 from collections.abc import Callable
@@ -11,7 +12,8 @@ from openpyxl import load_workbook
 from calclib.errors import BadInput
 from calclib.nbgrading import mark
 from calclib.pages import write_feedback
-from calclib.pages.export import Table, csv_bytes, export, xlsx_bytes
+from calclib.pages.export import Table, csv_bytes, export, student_table, xlsx_bytes
+from calclib.records import class_folder, set_results
 from calclib.records.zips import zip_each
 from tests.nbgrading.conftest import NOW
 
@@ -48,10 +50,14 @@ def test_kinds_are_kept() -> None:
     assert read_csv(csv_bytes(table))[1] == ["0.3333", "2", "2026-11-25 08:00:00", "yes", ""]
 
 
-def test_characters_that_no_workbook_holds_are_replaced() -> None:
-    """A bell in an answer doesn't stop the export."""
-    table = Table("t", ("a",), (("5\a mL",),))
-    assert load_workbook(io.BytesIO(xlsx_bytes((table,))))["t"]["A2"].value == "5\ufffd mL"
+@pytest.mark.parametrize(
+    ("typed", "shown"), [("5\a mL", r"5\u0007 mL"), ("5\u202e mL", r"5\u202e mL"), ("5\ufffe mL", "5\ufffd mL")]
+)
+def test_characters_that_nobody_sees_are_written_out(typed: str, shown: str) -> None:
+    """As on the pages; a bell in an answer doesn't stop the export, nor does a sign turn the text around it."""
+    table = Table("t", ("a",), ((typed,),))
+    assert load_workbook(io.BytesIO(xlsx_bytes((table,))))["t"]["A2"].value == shown
+    assert read_csv(csv_bytes(table))[1] == [shown]
 
 
 def test_a_set_is_exported_by_student_and_by_answer(marked: Path, tmp_path: Path) -> None:
@@ -70,6 +76,19 @@ def test_a_set_is_exported_by_student_and_by_answer(marked: Path, tmp_path: Path
     export(marked, "week-3", tmp_path / "r.csv", answers=True)
     assert len(read_csv((tmp_path / "r.csv").read_bytes())) == 1 + 2 * 9
     assert (tmp_path / "r.csv").stat().st_mode & 0o077 == 0
+
+
+def test_a_time_says_its_zone(marked: Path, tmp_path: Path) -> None:
+    """A spreadsheet has no zones, so the head of the column does; a time with an offset is turned into UTC."""
+    head = student_table(set_results(class_folder(marked), "week-3")).head
+    assert "handed in (UTC)" in head
+    assert "handed in" not in head
+    west = dt.datetime(2026, 11, 24, 23, 0, tzinfo=dt.timezone(dt.timedelta(hours=-5)))
+    table = Table("t", ("time",), ((west,),))
+    assert read_csv(csv_bytes(table))[1] == ["2026-11-25 04:00:00"]
+    assert load_workbook(io.BytesIO(xlsx_bytes((table,))))["t"]["A2"].value == west.astimezone(dt.UTC).replace(
+        tzinfo=None
+    )
 
 
 def test_another_ending_or_a_missing_folder_is_refused(marked: Path, tmp_path: Path) -> None:

@@ -1,0 +1,93 @@
+"""What was done to one student's part of a set, in words that the student can follow."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Mapping, Sequence
+from fractions import Fraction
+from typing import Any
+
+from calclib.quantity.writing import points_text
+from calclib.records import SealedItem, SealedSet, StudentResult
+from calclib.records.history import Event
+from calclib.records.times import time_in_words, zone_of
+
+_HASH_SHOWN = 12
+
+
+def own_history(sealed: SealedSet, made: Sequence[tuple[int, dt.datetime]], events: Sequence[Event]) -> tuple[str, ...]:
+    """Return what was done in a set as far as it concerns one student, a sentence each, oldest first.
+
+    Args:
+        sealed: The set.
+        made: Number and time of each attempt that was handed out, see `calclib.records.history.papers_made`.
+        events: What was done, see `calclib.records.history.events_of`.
+    """
+    several = len(made) > 1
+    told = [(at, f"{f'Attempt {n}' if several else 'The notebook'} was made.") for n, at in made]
+    for event in events:
+        words = _in_words(event, several)
+        if words:
+            told.append((event.at, words))
+    zone = zone_of(sealed)
+    return tuple(f"{time_in_words(at, zone)}: {words}" for at, words in sorted(told, key=lambda one: one[0]))
+
+
+def _in_words(event: Event, several: bool) -> str:
+    """A sentence; "" for what was done to the class, and is told by its effect on the student."""
+    detail = event.detail
+    if event.event == "judged":
+        return _judged(detail, several)
+    if event.event == "ruled":
+        return f"Ruling {detail['ruling']}, on {detail['about']}: {detail['says']}"
+    if event.event == "keyed anew":
+        return f"Problems of the set were keyed anew by ruling {detail['ruling']}."
+    if event.event == "blueprint changed":
+        return f"Faculty changed these rules of the set: {', '.join(sorted(_plain(name) for name in detail))}."
+    return f"{event.event.capitalize()}." if event.of_student else ""
+
+
+def _judged(detail: Mapping[str, Any], several: bool) -> str:
+    what = f"Attempt {detail['attempt']}" if several else "The notebook"
+    if detail.get("aside"):
+        return f"{what} was set aside for a person."
+    points = Fraction(detail["points"])
+    count = "" if detail.get("counts", True) else "; another attempt counts"
+    return f"{what} was marked: {points_text(points)} {'point' if points == 1 else 'points'}{count}."
+
+
+def _plain(name: str) -> str:
+    return {"due": "due time", "late_percent": "late rule", "keep": "which attempt counts"}.get(
+        name, name.replace("_", " ")
+    )
+
+
+def for_the_record(
+    sealed: SealedSet, one: StudentResult, items: Sequence[SealedItem], events: Sequence[Event]
+) -> Iterator[str]:
+    """Yield what proves by which versions a student's answers were marked: for whoever has the class's database.
+
+    Args:
+        sealed: The set as it counts now.
+        one: The student's result.
+        items: The items that are explained.
+        events: What was done, see `calclib.records.history.events_of`.
+    """
+    models: dict[tuple[str, int, str], list[str]] = {}
+    for item in items:
+        models.setdefault((item.model_id, item.model_version, item.model_hash), []).append(str(item.slot))
+    versions = "; ".join(
+        f"problem{'' if len(slots) == 1 else 's'} {', '.join(slots)}: {name}, version {version} ({_short(hash_)})"
+        for (name, version, hash_), slots in models.items()
+    )
+    basis = [event.detail["basis"] for event in events if event.event == "judged" and event.detail.get("basis")]
+    yield (
+        f"Item models: {versions}. Rounding policy {sealed.rounding} ({_short(sealed.rounding_hash)}), marking policy "
+        f"{sealed.marking} ({_short(sealed.marking_hash)}). Notebook {_short(one.submission)}, "
+        f"pseudonym {one.pseudonym}"
+        f"{f', last marked by basis {basis[-1]}' if basis else ''}. In brackets the first digits of hashes (SHA-256)."
+    )
+
+
+def _short(hash_: str) -> str:
+    return hash_[:_HASH_SHOWN] or "none"
