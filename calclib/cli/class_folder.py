@@ -71,7 +71,9 @@ def hand_out(folder: Path, blueprint: str) -> None:
       due        may     date and time, such as 2026-12-01T23:59:00-05:00
       late       may     "accept" (default), "zero" or "10 percent a day"
       [[items]]          one table for each line of the blueprint:
-        item, skill or topic   what to draw from (calclib items lists them)
+        item, skill or topic   what to draw from (calclib items lists them);
+                               item = "mine.toml" is a file of your own, its
+                               path from the blueprint's folder
         count                  how many (default 1)
         points                 points of each (default: as the item says)
     """
@@ -83,6 +85,8 @@ def hand_out(folder: Path, blueprint: str) -> None:
     click.echo(f"Set {result.set_name}: {result.new} notebooks drawn, {result.kept} were there before.")
     for problem, more in sorted(result.shared.items()):
         click.echo(f"Problem {problem} has fewer different numbers than students: {more} share theirs with another.")
+    for note in result.notes:
+        click.echo(note)
     click.echo(f"Give each student the notebook from {result.folder} (on a hub: calclib drop)")
 
 

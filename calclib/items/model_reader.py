@@ -43,6 +43,7 @@ MAX_GRID = 1_000_000
 MAX_NUMBER = 10**12
 
 _NAME = re.compile(r"[a-z][a-z0-9_]{0,40}")
+_PART = re.compile(r"[a-z][a-z0-9_]{0,39}")
 _ID = re.compile(r"[a-z][a-z0-9-]{1,60}")
 _CONDITION = re.compile(r"([^<>=!]+?)\s*(<=|>=|<|>|==|!=|is a multiple of)\s*([^<>=!]+)")
 
@@ -260,6 +261,8 @@ class _Reader:
     def part(self, place: int, fields: Mapping[str, Any]) -> PartModel:
         name = fields["name"]
         line = self.at(f"in part {name}", "part", place)
+        if not _PART.fullmatch(name):
+            raise BadInput(f"part “{name}”: a name has up to 40 small letters, digits and _ only")
         points = fields.get("points", 1)
         if not 1 <= points <= 100:
             raise BadInput(f"part {name}: points must be a whole number from 1 to 100")

@@ -11,7 +11,7 @@ keep            no     which of them counts: "best" (default), "last" or "first"
 due             no     date and time with offset, such as 2026-12-01T23:59:00-05:00
 late            no     "accept" (default), "zero", or "10 percent a day" (any whole number)
 [[items]]              one table for each line of the blueprint, in the order of the set
-  item          one    id of an item model, such as "drop-rate"
+  item          one    id of an item model, such as "drop-rate", or a file of your own beside the blueprint, "mine.toml"
   skill         of     a skill: item models that exercise it are taken in turn
   topic         these  a topic, such as "gravity_infusions": likewise
   count         no     how many problems (default 1)
@@ -55,6 +55,11 @@ class BlueprintLine:
     count: int
     points: Fraction | None
     line: int | None
+
+    @property
+    def own_file(self) -> bool:
+        """Whether it names a file with an item model of faculty's own, by its path from the blueprint's folder."""
+        return self.by == "item" and self.name.endswith(".toml")
 
 
 @dataclass(frozen=True)
@@ -212,7 +217,7 @@ class _Reader:
         names = self.catalogue.names(by)
         if not isinstance(name, str):
             self.refuse(f"The key '{by}' takes words in quotes.", by, "items", number)
-        if name not in names:
+        if name not in names and not (by == "item" and name.endswith(".toml") and len(name) <= 200):
             self.refuse(_unknown("item model" if by == "item" else by, name, names), by, "items", number)
         count = self.whole((table, "items", number), "count", most=MOST_PROBLEMS)
         points = _exact(table["points"]) if "points" in table else None

@@ -29,6 +29,7 @@ class Slot:
         skill: Skill of the item model.
         points: Points of each part, by its name, in the order of the parts.
         kinds: Kind of each part ("quantity", "clock", "choice"), by its name.
+        own: Hash of the item model's recorded text if it is a file of faculty's own, "" if it is the bank's.
     """
 
     number: int
@@ -37,6 +38,7 @@ class Slot:
     skill: str
     points: Mapping[str, Fraction]
     kinds: Mapping[str, str]
+    own: str = ""
 
 
 @dataclass(frozen=True)
@@ -139,6 +141,7 @@ def seal_set(connection: Connection, sealed: SealedSet) -> None:
             "skill": slot.skill,
             "points": {part: str(points) for part, points in slot.points.items()},
             "kinds": dict(slot.kinds),
+            **({"own": slot.own} if slot.own else {}),
         }
         for slot in sealed.slots
     ]
@@ -176,6 +179,7 @@ def sealed_set(connection: Connection, name: str) -> SealedSet | None:
             skill=slot["skill"],
             points={part: Fraction(points) for part, points in slot["points"].items()},
             kinds=slot["kinds"],
+            own=slot.get("own", ""),
         )
         for slot in json.loads(row.slots)
     )
