@@ -71,7 +71,7 @@ def hand_out(folder: Path, blueprint: str) -> None:
       due        may     date and time, such as 2026-12-01T23:59:00-05:00
       late       may     "accept" (default), "zero" or "10 percent a day"
       [[items]]          one table for each line of the blueprint:
-        item, skill or topic   what to draw from (calclib items lists them);
+        item, skill or topic   what to draw from, as calclib items lists them;
                                item = "mine.toml" is a file of your own, its
                                path from the blueprint's folder
         count                  how many (default 1)
