@@ -21,7 +21,7 @@ from calclib.records.catalogue import Catalogue
 from calclib.records.class_folder import ClassFolder
 from calclib.records.policy_words import recorded_model
 from calclib.records.rulings import in_force, keying, keying_rulings_of
-from calclib.records.sealed import SealedSet, Slot, freeze_text, seal_set, sealed_set, write_history
+from calclib.records.sealed import SealedSet, Slot, freeze_text, lock_set, seal_set, sealed_set, write_history
 from calclib.records.tables import SET
 from calclib.records.toml_lines import read_toml
 
@@ -62,6 +62,8 @@ def sealed_or_found(
     Raises:
         BadInput: another set was handed out under this name.
     """
+    # Whoever takes it back meanwhile is done first.
+    lock_set(connection, order.blueprint.set)
     before = sealed_set(connection, order.blueprint.set)
     if before is not None:
         return _again(connection, before, order.blueprint, now)
@@ -155,7 +157,7 @@ def placed(ordered: Ordered, secret: bytes, seed: str) -> Iterator[tuple[Slot, I
     Args:
         ordered: What is ordered.
         secret: The course secret, which fixes whose turn it is where a line names a skill or a topic.
-        seed: Any text; the same text draws the same numbers.
+        seed: Any text; the same text draws the same numbers, others in each place.
     """
     from calclib.items import item_model
 
@@ -163,7 +165,7 @@ def placed(ordered: Ordered, secret: bytes, seed: str) -> Iterator[tuple[Slot, I
     for number, (name, points) in enumerate(models_in_order(order, ordered.catalogue, secret), start=1):
         own = ordered.own.get(name)
         model = own or item_model(name)
-        item = example(model, order.rounding, seed)
+        item = example(model, order.rounding, f"{seed} {number}")
         digest = own.hash if own else ""
         yield slot_of(item, number=number, title=model.title, points=points, own=digest), item
 
