@@ -28,12 +28,11 @@ def proved_model(name: str) -> ItemModel:
     Raises:
         BadInput: There is no such model or file, or `calclib items --prove` would refuse it; with its line.
     """
-    from calclib.items.own_models import model_named
+    from calclib.items.own_models import model_named, model_text
 
-    model = model_named(name)
     if name.endswith(".toml"):
-        _proved(model.text, Path(name).name)
-    return model
+        _proved(model_text(name), Path(name).name)
+    return model_named(name)
 
 
 # A ruling is tried first and then made, from the same file.

@@ -167,6 +167,10 @@ def test_a_file_that_proof_refuses_is_refused_with_its_own_line(place: Path) -> 
     assert caught.value.where == "mine.toml"
     proved = CliRunner().invoke(calclib, ["items", "--prove", str(place / "models" / "mine.toml"), "--draws", "5"])
     assert caught.value.message in proved.output
+    twice = wrong.replace("volume <= 3 mL", "volum <= 3 mL")
+    (place / "models" / "mine.toml").write_text(twice, encoding="utf-8")
+    with pytest.raises(BadInput, match=r"1 more: calclib items --prove mine\.toml"):
+        hand_out(place / "class", place / "week-3.toml", now=NOW)
     assert nothing_handed_out(place)
 
 
