@@ -249,14 +249,16 @@ def _fields(
     if not isinstance(fields, dict):
         yield place, f"“{fields}” {says} must be a table"
         return
+    meant: set[str] = set()
     for name in fields:
         if name not in known:
             near = get_close_matches(name, known, 1)
+            meant.update(near)
             hint = f"did you mean “{near[0]}”?" if near else f"fields are {', '.join(known)}"
             yield (*place, name), f"“{name}” is not a field {says}; {hint}"
     for name, form in known.items():
         if name not in fields:
-            if name not in optional:
+            if name not in optional and name not in meant:
                 yield place, f"“{name}” is missing {says}"
         elif form and not _has_form(fields[name], form):
             yield (*place, name), f"“{name}” {says} must be {form}"
