@@ -112,10 +112,12 @@ def _preview(folder: Path, source: Path | str) -> None:
 def take_back(folder: Path, set_name: str, yes: bool) -> None:
     """Take SET back while nobody has it: forget its numbers, remove its notebooks, free its name.
 
-    Its blueprint stays in the class folder, to be mended and handed out anew with other numbers. The history keeps
-    that it was handed out and taken back. It can't be taken back once something of it was collected, or it was dropped
-    for students of a hub, who may have fetched it: then rule on it, and hand out a changed set under another name.
-    A notebook of it that you gave to students in another way can't be marked afterwards: collecting sets it aside.
+    Its blueprint stays in the class folder, to be mended and handed out anew; a problem that is the same again has the
+    same numbers. The history keeps that it was handed out and taken back.
+
+    It can't be taken back once something of it was collected, or it was dropped for students of a hub, who may have
+    fetched it: then rule on it, and hand out a changed set under another name. A notebook of it that you gave to
+    students in another way can't be marked by a changed set: it is set aside.
     """
     from calclib.cli.rulings import agree
     from calclib.nbgrading.take_back import take_back as taken_back
@@ -126,7 +128,7 @@ def take_back(folder: Path, set_name: str, yes: bool) -> None:
         click.echo(
             f"The numbers of {found.students} students{rulings} would be forgotten, and their notebooks removed."
         )
-        agree(f"Take {set_name} back? Notebooks of it that students have already couldn't be marked.")
+        agree(f"Take {set_name} back? Notebooks of it that students have already couldn't be marked by a changed set.")
         found = taken_back(folder, set_name, now=_now())
     click.echo(f"Set {set_name} is taken back: the numbers and notebooks of {found.students} students are gone.")
     click.echo(f"Next: mend its blueprint and hand it out anew: calclib hand-out {folder} BLUEPRINT")

@@ -97,6 +97,29 @@ def test_a_set_is_taken_back_and_its_name_is_free(folder: Path) -> None:
     assert events == ["handed out", "taken back", "handed out"]
 
 
+def test_the_same_blueprint_draws_the_same_again(folder: Path) -> None:
+    """So a notebook that a student has all the same still counts where nothing was changed."""
+    before = snapshot(folder)
+    take_back(folder, SET, now=NOW)
+    hand_out(folder, SET, now=NOW)
+    after = snapshot(folder)
+    released = [name for name in before if name.startswith("release/")]
+    assert len(released) == 3
+    assert [after[name] for name in released] == [before[name] for name in released]
+
+
+def test_a_notebook_of_a_set_taken_back_is_set_aside_by_a_changed_one(folder: Path, tmp_path: Path) -> None:
+    """Its numbers are no longer recorded."""
+    kept = class_folder(folder).rendered(SET, "ann").read_bytes()
+    take_back(folder, SET, now=NOW)
+    (tmp_path / "new.toml").write_text(BLUEPRINT.replace("drop-rate", "tablets-per-dose"), encoding="utf-8")
+    hand_out(folder, tmp_path / "new.toml", now=NOW)
+    path = class_folder(folder).submitted(SET, "ann")
+    path.parent.mkdir(parents=True)
+    path.write_bytes(kept)
+    assert [student.id for student, _ in mark(folder, SET, now=NOW).aside] == ["ann"]
+
+
 def test_rulings_go_with_it(folder: Path) -> None:
     """A new set of the name doesn't inherit them."""
     rule(folder, SET, Wish("rounding", {"policy": "tenths", "printed": "yes"}, "We teach tenths."), now=NOW)
