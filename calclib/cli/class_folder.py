@@ -54,10 +54,12 @@ def start(folder: Path, roster: Path, course: str | None, db_url: str | None) ->
 @click.command("hand-out")
 @click.argument("folder", type=FOLDER)
 @click.argument("blueprint", type=str)
-def hand_out(folder: Path, blueprint: str) -> None:
+@click.option("--preview", is_flag=True, help="Only write a sample beside the blueprint; nothing is recorded.")
+def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
     """Draw and write each student's notebook by BLUEPRINT, a file or the name of a set handed out before.
 
-    Each student gets other numbers; they are recorded in the class folder and never drawn again.
+    Each student gets other numbers; they are recorded in the class folder and never drawn again. Look first with
+    --preview. As long as nobody has a set, calclib take-back takes it back.
 
     \b
     The blueprint is a TOML file:
@@ -72,19 +74,65 @@ def hand_out(folder: Path, blueprint: str) -> None:
       due        may     date and time, such as 2026-12-01T23:59:00-05:00
       late       may     "accept" (default), "zero" or "10 percent a day"
       [[items]]          one table for each line of the blueprint:
-        item, skill or topic   what to draw from (calclib items lists them)
+        item, skill or topic   what to draw from, as calclib items lists them;
+                               item = "mine.toml" is a file of your own, its
+                               path from the blueprint's folder
         count                  how many (default 1)
         points                 points of each (default: as the item says)
     """
     from calclib.nbgrading.hand_out import hand_out as handed
 
     source: Path | str = Path(blueprint) if Path(blueprint).suffix or Path(blueprint).exists() else blueprint
+    if preview:
+        _preview(folder, source)
+        return
     with progress_bar("Drawing") as progress:
         result = handed(folder, source, now=_now(), progress=progress)
     click.echo(f"Set {result.set_name}: {result.new} notebooks drawn, {result.kept} were there before.")
     for problem, more in sorted(result.shared.items()):
         click.echo(f"Problem {problem} has fewer different numbers than students: {more} share theirs with another.")
+    for note in result.notes:
+        click.echo(note)
     click.echo(f"Give each student the notebook from {result.folder} (on a hub: calclib drop)")
+
+
+def _preview(folder: Path, source: Path | str) -> None:
+    from calclib.nbgrading.preview import preview
+
+    sample = preview(folder, source)
+    click.echo(f"Wrote {sample.notebook}: {sample.problems} problems with the numbers of an invented student.")
+    click.echo("Nothing was recorded or handed out: this was a preview.")
+    if sample.handed_out:
+        click.echo(f"A set {sample.set_name} was handed out on {sample.handed_out[:10]} already; it stays as it is.")
+
+
+@click.command("take-back")
+@click.argument("folder", type=FOLDER)
+@click.argument("set_name", metavar="SET")
+@click.option("--yes", is_flag=True, help="Don't ask.")
+def take_back(folder: Path, set_name: str, yes: bool) -> None:
+    """Take SET back while nobody has it: forget its numbers, remove its notebooks, free its name.
+
+    Its blueprint stays in the class folder, to be mended and handed out anew; a problem that is the same again has the
+    same numbers. The history keeps that it was handed out and taken back.
+
+    It can't be taken back once something of it was collected, or it was dropped for students of a hub, who may have
+    fetched it: then rule on it, and hand out a changed set under another name. A notebook of it that you gave to
+    students in another way can't be marked by a changed set: it is set aside.
+    """
+    from calclib.cli.rulings import agree
+    from calclib.nbgrading.take_back import take_back as taken_back
+
+    found = taken_back(folder, set_name, now=_now(), preview=not yes)
+    if not yes:
+        rulings = f" and {found.rulings} rulings" if found.rulings else ""
+        click.echo(
+            f"The numbers of {found.students} students{rulings} would be forgotten, and their notebooks removed."
+        )
+        agree(f"Take {set_name} back? Notebooks of it that students have already couldn't be marked by a changed set.")
+        found = taken_back(folder, set_name, now=_now())
+    click.echo(f"Set {set_name} is taken back: the numbers and notebooks of {found.students} students are gone.")
+    click.echo(f"Next: mend its blueprint and hand it out anew: calclib hand-out {folder} BLUEPRINT")
 
 
 @click.command()
@@ -99,7 +147,7 @@ def drop(folder: Path, set_name: str, exchange: Path) -> None:
     """
     from calclib.nbgrading.dropping import drop as dropped
 
-    result = dropped(folder, set_name, exchange)
+    result = dropped(folder, set_name, exchange, now=_now())
     click.echo(f"{len(result.new)} notebooks dropped in {result.folder}, {len(result.unchanged)} lay there before.")
     _list("No account on this machine, so nothing dropped, for", result.without_account)
     if result.without_notebook:

@@ -99,7 +99,7 @@ def _catalogue(models: list[ItemModel]) -> Iterator[str]:
     for model in models:
         if model.topic != topic:
             topic = model.topic
-            yield f"\n{topic.replace('_', ' ').capitalize()}"
+            yield f'\n{topic.replace("_", " ").capitalize()} (topic = "{topic}")'
         yield f"  {model.id:34} {model.skill}"
         yield f"{'':37}{difficulty(model)}"
         for part in model.parts:

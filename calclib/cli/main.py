@@ -18,6 +18,7 @@ COMMANDS = {
     "policies": "policies",
     "start": "class_folder",
     "hand-out": "class_folder",
+    "take-back": "class_folder",
     "drop": "class_folder",
     "exam-machine": "exam_machine",
     "collect": "class_folder",

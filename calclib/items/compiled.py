@@ -208,12 +208,24 @@ def _condition(condition: Condition, names: Names, model: ItemModel) -> Compiled
         left = factors_of(condition.left, names)
         right = factors_of(condition.right, names)
         unit = unit_of(right, names) if condition.right_amount is None else condition.right_amount[1]
-        left = bridged(left, names, unit, "where", per_dose=True)
+        left = _compared(condition, left, names, unit)
         if condition.right_amount is not None:
             right = (Factor("", 1, condition.right_amount[0]),)
         return CompiledCondition(condition, _numbered(left), _numbered(right))
     except BadInput as error:
         raise BadInput(f"where “{condition.text}”: {error.message}", where=model.id, line=condition.line) from None
+
+
+def _compared(condition: Condition, left: tuple[Factor, ...], names: Names, unit: Unit) -> tuple[Factor, ...]:
+    """The left side in the unit of the right one."""
+    try:
+        return bridged(left, names, unit, "where", per_dose=True)
+    except BadInput:
+        have = str(unit_of(left, names)) or "a pure number"
+        bare = condition.text.rpartition(condition.relation)[2].strip()
+        if condition.right_amount is not None and not unit.powers:
+            raise BadInput(f"{bare} needs a unit: {bare} {have}") from None
+        raise BadInput(f"{have} can't be compared with {str(unit) or 'a pure number'}") from None
 
 
 def _numbered(factors: tuple[Factor, ...]) -> tuple[Factor, ...]:

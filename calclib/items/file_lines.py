@@ -29,6 +29,7 @@ class FileLines:
                 if found := _HEAD.match(line):
                     name = found[2]
                     head = tuple(name.split("."))
+                    self._lines.setdefault(head, number)
                     if found[1] == "[[":
                         counts[name] = counts.get(name, -1) + 1
                         head = (*head, counts[name])
@@ -39,7 +40,9 @@ class FileLines:
                 in_long_text = not in_long_text
 
     def line(self, place: Place) -> int | None:
-        """Return the line of a place such as ("step", 1, "of"), or of the nearest place around it."""
+        """Return the line of a place such as ("step", 1, "of"), or of the nearest place around it; () is line 1."""
+        if not place:
+            return 1
         for length in range(len(place), 0, -1):
             if (found := self._lines.get(tuple(place[:length]))) is not None:
                 return found

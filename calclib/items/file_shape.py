@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Any
@@ -63,21 +63,30 @@ WHERE: Mapping[str, str] = {"that": _TEXT}
 
 @dataclass(frozen=True)
 class CheckedFile:
-    """The values of a file within bounds, and where they stand."""
+    """The values of a file within bounds, and where they stand.
 
-    data: Mapping[str, Any]
+    Attributes:
+        data: What can be read on; None if nothing can.
+        lines: Where its values stand.
+        mistakes: What is wrong with its shape.
+        unread: Names of givens, steps and constants that are left out of `data`, so that nobody calls them unknown.
+    """
+
+    data: Mapping[str, Any] | None
     lines: FileLines
+    mistakes: tuple[BadInput, ...] = ()
+    unread: frozenset[str] = frozenset()
 
 
 def checked_file(text: str, where: str) -> CheckedFile:
-    """Return what a file holds, if its size and shape are those of an item model.
+    """Return what a file holds, with all that is wrong with its size and shape.
 
     Args:
         text: The text of the file, TOML.
         where: The file's name, for messages.
 
     Raises:
-        BadInput: It is too long or too deep, no TOML, or lacks or misuses a field; the line is named.
+        BadInput: It is too long, or no TOML; the line is named.
     """
     if len(text) > MAX_FILE:
         raise BadInput(f"an item model may have {MAX_FILE:,} characters at the most", where=where)
@@ -87,9 +96,15 @@ def checked_file(text: str, where: str) -> CheckedFile:
             raise BadInput(f"a line may have {MAX_LINE:,} characters at the most", where=where, line=number)
     data = _parsed(text, where)
     lines = FileLines(text)
-    for place, problem in _problems(data):
-        raise BadInput(problem, where=where, line=lines.line(place))
-    return CheckedFile(data, lines)
+    beyond = [*_bounds(data, ()), *_too_many(data)]
+    inexact = [] if beyond else [*_inexact(data, ())]
+    said = {tuple(place) for place, _ in inexact}
+    found = beyond or [*inexact, *(one for one in _problems(data) if tuple(one[0]) not in said)]
+    mistakes = tuple(BadInput(says, where=where, line=lines.line(place)) for place, says in found)
+    if beyond:
+        return CheckedFile(None, lines, mistakes)
+    rest, unread = _readable(data, [place for place, _ in found])
+    return CheckedFile(rest, lines, mistakes, unread)
 
 
 def _parsed(text: str, where: str) -> dict[str, Any]:
@@ -111,44 +126,101 @@ def _parsed(text: str, where: str) -> dict[str, Any]:
         raise BadInput("a number is too long; put it in quotes and keep it below 40 digits", where=where) from None
 
 
-def _problems(data: Mapping[str, Any]) -> Iterator[tuple[Place, str]]:
-    yield from _bounds(data, ())
-    yield from _fields(data, TOP, TOP_OPTIONAL, (), "at the top of the file")
-    for name, most in MOST.items():
-        if len(data.get(name, ())) > most:
-            yield (name, most), f"there may be {most} of “{name}” at the most, not {len(data[name])}"
+_IN_PLACE = {"version": 1, "order": 1, "title": "", "topic": "", "skill": "", "sources": (), "part": ()}
+"""What stands for a missing field while the rest is read."""
+_NAMED = ("given", "step", "where", "part")
+
+
+def _readable(data: Mapping[str, Any], places: Sequence[Place]) -> tuple[dict[str, Any] | None, frozenset[str]]:
+    """What is sound, and the names of what is left out."""
+    bad = {tuple(place[:2]) for place in places if len(place) > 1 and place[0] in _NAMED}
+    other = any(place[0] in TOP if len(place) == 1 else place[0] not in _NAMED for place in places if place)
+    rest = {**_IN_PLACE, **{name: value for name, value in data.items() if name in TOP}}
+    if other or not {"id", "stem", "step"} <= set(rest):
+        return None, frozenset()
+    unread: set[str] = set()
     for name, given in data.get("given", {}).items():
+        if ("given", name) in bad:
+            columns = given.get("columns") if isinstance(given, dict) else None
+            unread |= {name, *(f"{name}.{column}" for column in (columns if isinstance(columns, dict) else ()))}
+    rest["given"] = {name: given for name, given in data.get("given", {}).items() if ("given", name) not in bad}
+    for kind in ("step", "where", "part"):
+        # A step, constraint or part keeps its place, so that its line is found.
+        rest[kind] = [None if (kind, n) in bad else one for n, one in enumerate(rest.get(kind, ()))]
+        unread |= {str(one.get("name")) for n, one in enumerate(data.get(kind, ())) if (kind, n) in bad}
+    return rest, frozenset(unread)
+
+
+def _too_many(data: Mapping[str, Any]) -> Iterator[tuple[Place, str]]:
+    for name, most in MOST.items():
+        value = data.get(name, ())
+        if isinstance(value, list | dict) and len(value) > most:
+            yield (name, most), f"there may be {most} of “{name}” at the most, not {len(value)}"
+    tables = data.get("table", {})
+    rows = tables.values() if isinstance(tables, dict) else ()
+    if sum(len(one) for one in rows if isinstance(one, list)) > MAX_ROWS:
+        yield ("table",), f"the tables may have {MAX_ROWS} rows at the most"
+
+
+def _problems(data: Mapping[str, Any]) -> Iterator[tuple[Place, str]]:
+    yield from _fields(data, TOP, TOP_OPTIONAL, (), "at the top of the file")
+    for name, given in _table(data, "given").items():
         yield from _fields(given, GIVEN, GIVEN_OPTIONAL, ("given", name), f"in given {name}")
-        yield from _all_texts(given.get("columns", {}), ("given", name, "columns"))
-        if given["kind"] == "row" and "columns" not in given:
+        yield from _all_texts(_table(given, "columns"), ("given", name, "columns"))
+        if isinstance(given, dict) and given.get("kind") == "row" and "columns" not in given:
             yield ("given", name), f'given {name} is a row: say what its columns hold, columns = {{ drug = "text" }}'
-    for name, rows in data.get("table", {}).items():
+    for name, rows in _table(data, "table").items():
         if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
             yield ("table", name), f"table {name}: write its rows as [[table.{name}]]"
-    if sum(len(rows) for rows in data.get("table", {}).values()) > MAX_ROWS:
-        yield ("table",), f"the tables may have {MAX_ROWS} rows at the most"
     for kind, fields, optional in (
         ("step", None, STEP_OPTIONAL),
         ("where", WHERE, frozenset[str]()),
         ("part", PART, PART_OPTIONAL),
     ):
-        for number, one in enumerate(data.get(kind, ())):
+        for number, one in _tables(data, kind):
             name = one.get("name", f"number {number + 1}")
             known = fields or {**STEP, **{field: "" for field in one if field not in STEP}}
             yield from _fields(one, known, optional, (kind, number), f"in {kind} {name}")
-    for place in (("constants",), *(("step", n, "constants") for n in range(len(data["step"])))):
-        table = data["step"][place[1]].get("constants", {}) if len(place) > 1 else data.get("constants", {})
-        yield from _all_texts(table, place)
+    yield from _all_texts(_table(data, "constants"), ("constants",))
+    for number, step in _tables(data, "step"):
+        yield from _all_texts(_table(step, "constants"), ("step", number, "constants"))
+
+
+def _table(holder: object, name: str) -> Mapping[str, Any]:
+    """A table of that name, empty if there isn't one."""
+    value = holder.get(name) if isinstance(holder, dict) else None
+    return value if isinstance(value, dict) else {}
+
+
+def _tables(data: Mapping[str, Any], name: str) -> Iterator[tuple[int, Mapping[str, Any]]]:
+    """The tables of a list of that name, each with its place."""
+    value = data.get(name)
+    if isinstance(value, list):
+        yield from ((number, one) for number, one in enumerate(value) if isinstance(one, dict))
+
+
+def _inexact(value: Any, place: Place) -> Iterator[tuple[Place, str]]:
+    """Whatever is of a kind that no field takes."""
+    if isinstance(value, dict):
+        for key, inner in value.items():
+            yield from _inexact(inner, (*place, key))
+    elif isinstance(value, list):
+        for number, inner in enumerate(value):
+            yield from _inexact(inner, (*place, number))
+    elif isinstance(value, float):
+        yield place, f'put the number {value} in quotes, as in "0.5", so that it stays exact'
+    elif not isinstance(value, str | int):
+        yield place, "a date or time must be in quotes"
 
 
 def _bounds(value: Any, place: Place) -> Iterator[tuple[Place, str]]:
-    """Whatever is too large, too deep or of a kind that no field takes."""
+    """Whatever is too large or too deep."""
     if len(place) > MAX_DEPTH:
         yield place, "this is nested too deeply"
     elif isinstance(value, dict):
         for key, inner in value.items():
             if len(key) > 60:
-                yield place, f"the name “{key[:20]}...” is too long"
+                yield (*place, key), f"the name “{key[:20]}...” is too long"
             yield from _bounds(inner, (*place, key))
     elif isinstance(value, list):
         if len(value) > MAX_LIST:
@@ -157,15 +229,8 @@ def _bounds(value: Any, place: Place) -> Iterator[tuple[Place, str]]:
             yield from _bounds(inner, (*place, number))
     elif isinstance(value, str):
         yield from _text_bounds(value, place)
-    elif isinstance(value, bool):
-        return
-    elif isinstance(value, int):
-        if abs(value) > MAX_WHOLE:
-            yield place, "a number is too large"
-    elif isinstance(value, float):
-        yield place, f'put the number {value} in quotes, as in "0.5", so that it stays exact'
-    else:
-        yield place, "a date or time must be in quotes"
+    elif isinstance(value, int) and abs(value) > MAX_WHOLE:
+        yield place, "a number is too large"
 
 
 def _text_bounds(text: str, place: Place) -> Iterator[tuple[Place, str]]:
@@ -184,14 +249,16 @@ def _fields(
     if not isinstance(fields, dict):
         yield place, f"“{fields}” {says} must be a table"
         return
+    meant: set[str] = set()
     for name in fields:
         if name not in known:
             near = get_close_matches(name, known, 1)
+            meant.update(near)
             hint = f"did you mean “{near[0]}”?" if near else f"fields are {', '.join(known)}"
             yield (*place, name), f"“{name}” is not a field {says}; {hint}"
     for name, form in known.items():
         if name not in fields:
-            if name not in optional:
+            if name not in optional and name not in meant:
                 yield place, f"“{name}” is missing {says}"
         elif form and not _has_form(fields[name], form):
             yield (*place, name), f"“{name}” {says} must be {form}"

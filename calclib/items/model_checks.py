@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from difflib import get_close_matches
 from fractions import Fraction
 
@@ -13,7 +13,18 @@ from calclib.chains.factors import Factor, Names, unit_of, units_differ, without
 from calclib.errors.messages import BadInput
 from calclib.items.devices import MARK, READINGS, device
 from calclib.items.file_lines import FileLines
-from calclib.items.model import SETUP, Choices, Formula, FromRow, GivenModel, Grid, ItemModel, StepModel, TableRow
+from calclib.items.model import (
+    SETUP,
+    Choices,
+    Condition,
+    Formula,
+    FromRow,
+    GivenModel,
+    Grid,
+    ItemModel,
+    StepModel,
+    TableRow,
+)
 from calclib.items.stated import read_own
 from calclib.quantity.equivalences import bridge_factor, exact_number
 from calclib.quantity.units import Unit
@@ -31,50 +42,61 @@ _EXPRESSIONS = ("of", "value", "low", "high", "add", "subtract", "start", "end",
 _HOLE = re.compile(r"\{([^{}]*)\}")
 
 
-def check_model(model: ItemModel, lines: FileLines) -> None:
-    """Check that the parts of a model fit each other.
+def model_mistakes(model: ItemModel, lines: FileLines, unread: frozenset[str]) -> Iterator[BadInput]:
+    """Yield where the parts of a model don't fit each other.
+
+    A name is unknown or comes twice, units do not agree, or numbers could grow without bound; each with its line.
 
     Args:
         model: The model.
         lines: Where the fields of its file stand.
-
-    Raises:
-        BadInput: A name is unknown or comes twice, units do not agree, or numbers could grow without bound; with the
-            line.
+        unread: Names that couldn't be read, so that their mistakes are known already and what hangs on them isn't
+            looked at.
     """
-    _check_stem(model, lines.line(("stem",)))
-    degrees: dict[str, int] = dict.fromkeys(model.constants, 1)
+    yield from _stem_mistakes(model, lines.line(("stem",)), unread)
+    degrees: dict[str, int] = dict.fromkeys((*model.constants, *unread), 1)
     for place, given in enumerate(model.givens.values()):
-        _check_given(model, given, tuple(model.givens.values())[:place], degrees)
-    _check_names(model)
+        if not unread:
+            yield from _caught(_check_given, model, given, tuple(model.givens.values())[:place], degrees)
+        degrees.setdefault(given.name, 1)
+    yield from _caught(_check_names, model)
     for step in model.steps:
-        _check_step(model, step, degrees)
+        yield from _step_mistakes(step, degrees)
+        degrees.setdefault(step.name, 1)
     for condition in model.where:
-        _degree((*condition.left, *condition.right), degrees, f"where “{condition.text}”", condition.line)
-    for place in range(len(model.parts)):
-        _check_part(model, place)
+        yield from _where_mistakes(condition, degrees)
+    if not unread:
+        for place in range(len(model.parts)):
+            yield from _caught(_check_part, model, place)
 
 
-def _check_stem(model: ItemModel, stem_line: int | None) -> None:
+def _caught(check: Callable[..., object], *of: object) -> Iterator[BadInput]:
+    try:
+        check(*of)
+    except BadInput as error:
+        yield error
+
+
+def _stem_mistakes(model: ItemModel, stem_line: int | None, unread: frozenset[str]) -> Iterator[BadInput]:
     printed = [(model.stem, stem_line), *((part.asked, part.line) for part in model.parts)]
     for text, line in printed:
         for name in _HOLE.findall(text):
             given = model.givens.get(name)
             if given is not None and given.drawn_on:
-                raise BadInput(
+                yield BadInput(
                     f"{name} is drawn on a device, so that no text may state it: leave {{{name}}} out", line=line
                 )
-            if given is None or given.kind == "row" or given.role == "hidden":
+            elif name not in unread and (given is None or given.kind == "row" or given.role == "hidden"):
                 stated = [n for n, g in model.givens.items() if g.kind != "row" and g.role != "hidden"]
-                raise BadInput(
+                yield BadInput(
                     f"the stem names {{{name}}}, which is not a stated given{_near(name, stated)}", line=line
                 )
         if re.search(r"[{}]", _HOLE.sub("", text)):
-            raise BadInput("a brace is not closed in the stem or in a question", line=line)
+            yield BadInput("a brace is not closed in the stem or in a question", line=line)
     shown = {name for text, _ in printed for name in _HOLE.findall(text)}
     for name, given in model.givens.items():
         if given.role in ("stated", "distractor") and given.kind != "row" and name not in shown and not given.drawn_on:
-            raise BadInput(
+            yield BadInput(
                 f'given {name} is not in the stem; give it role = "hidden" or name it there', line=given.line
             )
 
@@ -166,28 +188,56 @@ def _check_names(model: ItemModel) -> None:
         names.append(step.name)
 
 
-def _check_step(model: ItemModel, step: StepModel, degrees: dict[str, int]) -> None:
+def _step_mistakes(step: StepModel, degrees: dict[str, int]) -> Iterator[BadInput]:
+    wrong = [*_caught(_check_kind, step), *_caught(_check_fields, step)]
+    unknown = [] if wrong else [*_unknown_names(step, degrees)]
+    yield from (*wrong, *unknown)
+    if not wrong and not unknown:
+        yield from _caught(_check_degree, step, degrees)
+
+
+def _unknown_names(step: StepModel, degrees: Mapping[str, int]) -> Iterator[BadInput]:
+    said: set[str] = set()
+    for text in _expressions(step):
+        try:
+            names = [p.name for term in parse_sum(text) for p in term.powers if p.number is None]
+        except BadInput as error:
+            yield BadInput(f"step {step.name}: {error.message}", line=step.line)
+            continue
+        for name in names:
+            if name not in degrees and name not in said:
+                said.add(name)
+                yield BadInput(
+                    f"step {step.name}: “{name}” is neither a given nor an earlier step{_near(name, degrees)}",
+                    line=step.line,
+                )
+
+
+def _where_mistakes(condition: Condition, degrees: Mapping[str, int]) -> Iterator[BadInput]:
+    powers = (*condition.left, *condition.right)
+    unknown = dict.fromkeys(p.name for p in powers if p.number is None and p.name not in degrees)
+    for name in unknown:
+        yield BadInput(
+            f"where “{condition.text}”: “{name}” is neither a given nor a step{_near(name, degrees)}",
+            line=condition.line,
+        )
+    if not unknown:
+        yield from _caught(_degree, powers, degrees, f"where “{condition.text}”", condition.line)
+
+
+def _check_kind(step: StepModel) -> None:
     if step.kind not in STEP_KINDS:
         raise BadInput(
             f"step {step.name}: “{step.kind}” is not a kind of step{_near(step.kind, STEP_KINDS)}; kinds are "
             f"{', '.join(STEP_KINDS)}",
             line=step.line,
         )
-    _check_fields(step)
+
+
+def _check_degree(step: StepModel, degrees: dict[str, int]) -> None:
     degree = 0
     for text in _expressions(step):
-        try:
-            terms = parse_sum(text)
-        except BadInput as error:
-            raise BadInput(f"step {step.name}: {error.message}", line=step.line) from None
-        for term in terms:
-            for power in term.powers:
-                if power.number is None and power.name not in degrees:
-                    raise BadInput(
-                        f"step {step.name}: “{power.name}” is neither a given nor an earlier step"
-                        f"{_near(power.name, degrees)}",
-                        line=step.line,
-                    )
+        for term in parse_sum(text):
             degree += _degree(term.powers, degrees, f"step {step.name}", step.line)
     if degree > MAX_DEGREE:
         raise BadInput(f"step {step.name} puts too many numbers into one value", line=step.line)

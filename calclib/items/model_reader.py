@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from difflib import get_close_matches
 from fractions import Fraction
-from typing import Any
+from typing import Any, TypeVar
 
 from calclib.chains.expression import parse_product
 from calclib.errors.messages import BadInput
@@ -27,13 +28,14 @@ from calclib.items.model import (
     StepModel,
     TableRow,
 )
-from calclib.items.model_checks import check_model
+from calclib.items.model_checks import model_mistakes
 from calclib.items.stated import fits
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.clock import parse as parse_clock
 from calclib.quantity.equivalences import equivalence
-from calclib.quantity.units import Unit, kind_dimensions, parse_unit
+from calclib.quantity.units import Unit, parse_unit, unit_table
 
+T = TypeVar("T")
 CHOICES = ("compare", "choose")
 UNITLESS = (*CHOICES, "clock", "between")
 """Kinds of step that name no unit: a choice has none, times are counted in minutes."""
@@ -43,6 +45,7 @@ MAX_GRID = 1_000_000
 MAX_NUMBER = 10**12
 
 _NAME = re.compile(r"[a-z][a-z0-9_]{0,40}")
+_PART = re.compile(r"[a-z][a-z0-9_]{0,39}")
 _ID = re.compile(r"[a-z][a-z0-9-]{1,60}")
 _CONDITION = re.compile(r"([^<>=!]+?)\s*(<=|>=|<|>|==|!=|is a multiple of)\s*([^<>=!]+)")
 
@@ -59,23 +62,38 @@ def read_item_model(text: str, where: str) -> ItemModel:
     Raises:
         BadInput: The file is too long, no TOML, or lacks or misuses a field; the line is named.
     """
-    file = checked_file(text, where)
-    reader = _Reader(file.data, text, file.lines)
+    found = model_or_mistakes(text, where)
+    if isinstance(found, ItemModel):
+        return found
+    raise found[0]
+
+
+def model_or_mistakes(text: str, where: str) -> ItemModel | tuple[BadInput, ...]:
+    """Return the item model that a file describes, or all that is wrong with it as far as it can be told apart.
+
+    Args:
+        text: The text of the file, TOML.
+        where: The file's name, for messages.
+    """
     try:
-        return reader.model()
+        file = checked_file(text, where)
     except BadInput as error:
-        if error.where is not None:
-            raise
-        raise BadInput(error.message, where=where, line=error.line or reader.line) from None
-    except (KeyError, TypeError, AttributeError, ValueError, IndexError, RecursionError):
-        raise BadInput(f"a value {reader.doing} has the wrong form", where=where, line=reader.line) from None
+        return (error,)
+    if file.data is None:
+        return file.mistakes
+    reader = _Reader(file.data, text, file.lines, set(file.unread))
+    model = reader.model(whole=not file.mistakes)
+    found = [BadInput(one.message, where=where, line=one.line) for one in reader.mistakes]
+    return model if model and not file.mistakes and not found else (*file.mistakes, *found)
 
 
 class _Reader:
-    def __init__(self, data: Mapping[str, Any], text: str, lines: FileLines) -> None:
+    def __init__(self, data: Mapping[str, Any], text: str, lines: FileLines, unread: set[str]) -> None:
         self.data = data
         self.text = text
         self.lines = lines
+        self.unread = unread
+        self.mistakes: list[BadInput] = []
         self.line: int | None = None
         self.doing = "at the top of the file"
         self.rows: dict[str, tuple[Mapping[str, Any], ...]] = {}
@@ -87,26 +105,64 @@ class _Reader:
         self.line = self.lines.line(place)
         return self.line
 
-    def model(self) -> ItemModel:
-        data = self.data
-        self.at("at the top of the file", "id")
-        if not _ID.fullmatch(data["id"]):
-            raise BadInput(f"id “{data['id']}” must be in kebab case, like drop-rate")
-        self.at("at the top of the file", "version")
-        if data["version"] < 1:
-            raise BadInput("version must be 1 or more")
-        for name, rows in data.get("table", {}).items():
+    def tried(self, read: Callable[..., T], *of: Any) -> T | None:
+        """What a function reads, None where that fails: then the mistake is noted."""
+        try:
+            return read(*of)
+        except BadInput as error:
+            self.mistakes.append(BadInput(error.message, line=error.line or self.line))
+        except (KeyError, TypeError, AttributeError, ValueError, IndexError, RecursionError):
+            self.mistakes.append(BadInput(f"a value {self.doing} has the wrong form", line=self.line))
+        return None
+
+    def each(self, kind: str, read: Callable[[int, Mapping[str, Any]], T]) -> tuple[T, ...]:
+        """The steps, constraints or parts that can be read."""
+        found = []
+        for place, fields in enumerate(self.data.get(kind, ())):
+            one = None if fields is None else self.tried(read, place, fields)
+            if one is not None:
+                found.append(one)
+            elif fields is not None:
+                self.unread.add(str(fields.get("name", kind)))
+        return tuple(found)
+
+    def model(self, *, whole: bool) -> ItemModel | None:
+        """The model, as far as it can be read; what can't is noted, and what of it doesn't fit.
+
+        Args:
+            whole: Whether the file has the shape of an item model; else something is left out.
+        """
+        if whole:
+            self.tried(self.head)
+        for name, rows in self.data.get("table", {}).items():
             self.rows[name] = tuple(dict(row) for row in rows)
         constants = self.constants()
         givens: dict[str, GivenModel] = {}
-        for name, fields in data.get("given", {}).items():
-            line = self.at(f"in given {name}", "given", name)
-            if not _NAME.fullmatch(name):
-                raise BadInput(f"given “{name}”: a name has small letters, digits and _ only")
-            givens.update(self.given(name, fields, line))
+        for name, fields in self.data.get("given", {}).items():
+            found = self.tried(self.named_given, name, fields)
+            givens.update(found or {})
+            if found is None:
+                columns = fields.get("columns", ())
+                self.unread |= {name, *(f"{name}.{column}" for column in columns)}
+        self.tried(self.states)
+        return self.tried(self.fitting, constants, givens)
+
+    def head(self) -> None:
+        self.at("at the top of the file", "id")
+        if not _ID.fullmatch(self.data["id"]):
+            raise BadInput(f"id “{self.data['id']}” must be in kebab case, like drop-rate")
+        self.at("at the top of the file", "version")
+        if self.data["version"] < 1:
+            raise BadInput("version must be 1 or more")
+
+    def states(self) -> None:
         self.at("in states", "states")
-        for name in data.get("states", ()):
+        for name in self.data.get("states", ()):
             equivalence(name)
+
+    def fitting(self, constants: dict[str, tuple[Fraction, Unit]], givens: dict[str, GivenModel]) -> ItemModel:
+        """The model; what of it doesn't fit is noted."""
+        data = self.data
         model = ItemModel(
             id=data["id"],
             version=data["version"],
@@ -121,39 +177,55 @@ class _Reader:
             givens=givens,
             rows=self.rows,
             constants=constants,
-            steps=tuple(self.step(i, fields) for i, fields in enumerate(data["step"])),
-            where=tuple(self.condition(i, fields) for i, fields in enumerate(data.get("where", ()))),
-            parts=tuple(self.part(i, fields) for i, fields in enumerate(data["part"])),
+            steps=self.each("step", self.step),
+            where=self.each("where", self.condition),
+            parts=self.each("part", self.part),
             text=self.text,
             hash=hashlib.sha256(self.text.encode()).hexdigest(),
             columns=self.columns,
             few=data.get("few", ""),
         )
         self.at("in the model", "stem")
-        check_model(model, self.lines)
+        self.mistakes += [
+            BadInput(one.message, line=one.line or self.line)
+            for one in model_mistakes(model, self.lines, frozenset(self.unread))
+        ]
         return model
 
     def constants(self) -> dict[str, tuple[Fraction, Unit]]:
         """The constants of the model and of its steps, by name."""
-        result: dict[str, tuple[Fraction, Unit]] = {}
         places: list[tuple[str | int, ...]] = [("constants",)]
-        places += [("step", number, "constants") for number in range(len(self.data["step"]))]
+        places += [("step", number, "constants") for number, one in enumerate(self.data["step"]) if one is not None]
+        result: dict[str, tuple[Fraction, Unit]] = {}
         for place in places:
             holder = self.data["step"][place[1]] if len(place) > 1 else self.data
             for name, text in holder.get("constants", {}).items():
-                self.at(f"in constant {name}", *place, name)
-                if not _NAME.fullmatch(name):
-                    raise BadInput(f"constant “{name}”: a name has small letters, digits and _ only")
-                result[name] = parse_amount(text)
+                found = self.tried(self.constant, place, name, text)
+                if found is None:
+                    self.unread.add(name)
+                else:
+                    result[name] = found
         return result
+
+    def constant(self, place: tuple[str | int, ...], name: str, text: str) -> tuple[Fraction, Unit]:
+        self.at(f"in constant {name}", *place, name)
+        if not _NAME.fullmatch(name):
+            raise BadInput(f"constant “{name}”: a name has small letters, digits and _ only")
+        return parse_amount(text)
+
+    def named_given(self, name: str, fields: Mapping[str, Any]) -> dict[str, GivenModel]:
+        line = self.at(f"in given {name}", "given", name)
+        if not _NAME.fullmatch(name):
+            raise BadInput(f"given “{name}”: a name has small letters, digits and _ only")
+        return self.given(name, fields, line)
 
     def given(self, name: str, fields: Mapping[str, Any], line: int | None) -> dict[str, GivenModel]:
         kind = fields["kind"]
         says = fields.get("says", name.replace("_", " "))
+        _check_kind(f"given {name}", kind)
         if kind == "row":
             return self.row_given(name, fields, says, line)
         if kind not in NUMBERLESS and "unit" not in fields:
-            kind_dimensions(kind)
             raise BadInput(f'given {name}: name the unit in which the steps use it, such as unit = "mL"')
         unit = None if kind in NUMBERLESS else parse_unit(fields["unit"], kind if kind != "number" else None)
         role = fields.get("role", "stated")
@@ -192,6 +264,7 @@ class _Reader:
             kind, _, unit_text = what.partition(" ")
             if kind in ("draw", "forms"):
                 continue
+            _check_kind(f"given {name}: column {column}", kind)
             unit = None if kind in NUMBERLESS else parse_unit(unit_text, kind)
             full = f"{name}.{column}"
             words = column.replace("_", " ")
@@ -260,6 +333,8 @@ class _Reader:
     def part(self, place: int, fields: Mapping[str, Any]) -> PartModel:
         name = fields["name"]
         line = self.at(f"in part {name}", "part", place)
+        if not _PART.fullmatch(name):
+            raise BadInput(f"part “{name}”: a name has up to 40 small letters, digits and _ only")
         points = fields.get("points", 1)
         if not 1 <= points <= 100:
             raise BadInput(f"part {name}: points must be a whole number from 1 to 100")
@@ -274,6 +349,14 @@ class _Reader:
             line,
             fields.get("kind", ""),
         )
+
+
+def _check_kind(what: str, kind: str) -> None:
+    kinds = (*NUMBERLESS, *unit_table().kinds)
+    if kind not in kinds:
+        near = get_close_matches(kind, kinds, 1)
+        hint = f"; did you mean “{near[0]}”?" if near else ""
+        raise BadInput(f"{what}: “{kind}” is not a kind of given{hint}; kinds are {', '.join(kinds)}")
 
 
 def _texts_or_row(value: Any) -> tuple[str, ...] | FromRow:

@@ -124,9 +124,10 @@ class ProofRow:
         found = list(self.shortfalls)
         if not self.model:
             return tuple(found)
-        if not self.accepted:
+        # Where a mistake lets nothing be drawn at all, it is said already.
+        if not self.accepted and (self.tried or not found):
             found.append(Shortfall(self.where, None, f"no fair and diagnosable draw was found; {self._hindrance()}"))
-        elif self.draws_per_item > MOST_DRAWS_PER_ITEM:
+        elif self.accepted and self.draws_per_item > MOST_DRAWS_PER_ITEM:
             cause = f"an item takes {self.draws_per_item.__ceil__()} draws; {self._hindrance()}"
             found.append(Shortfall(self.where, None, cause))
         needed = different_needed(self.accepted)

@@ -22,7 +22,7 @@ from calclib.items.independent_keys import disagreements
 from calclib.items.item import Item, item_from_record
 from calclib.items.keying import part_of
 from calclib.items.model import ItemModel
-from calclib.items.model_reader import read_item_model
+from calclib.items.model_reader import model_or_mistakes
 from calclib.items.proof_row import ProofRow, Shortfall
 from calclib.items.solution import Solution, solution_of
 from calclib.items.standing import standing_problems
@@ -37,6 +37,7 @@ LOOK_AT_EVERY = 20
 GIVE_UP_AFTER = 3
 SLOWEST_ITEM = 2_000_000_000
 KINDS_OF_REASON = 30
+MOST_MISTAKES = 40
 
 _NUMBERS = re.compile(r"\d[\d,.]*")
 
@@ -49,10 +50,10 @@ def prove(model_text: str, where: str, seeds: Sequence[str]) -> ProofRow:
         where: The file's name, for messages.
         seeds: Texts to draw from; the same texts give the same row.
     """
-    try:
-        proof = _Proof(read_item_model(model_text, where), where)
-    except BadInput as error:
-        return ProofRow(where, shortfalls=(Shortfall(where, error.line, error.message),))
+    read = model_or_mistakes(model_text, where)
+    if not isinstance(read, ItemModel):
+        return ProofRow(where, shortfalls=tuple(Shortfall(where, one.line, one.message) for one in _by_line(read)))
+    proof = _Proof(read, where)
     proof.standing()
     for place, seed in enumerate(seeds):
         if proof.hopeless(place):
@@ -63,6 +64,11 @@ def prove(model_text: str, where: str, seeds: Sequence[str]) -> ProofRow:
             if place % LOOK_AT_EVERY == 0:
                 proof.look_closely(item)
     return proof.row()
+
+
+def _by_line(mistakes: Sequence[BadInput]) -> Sequence[BadInput]:
+    """The mistakes in the order of the file, a bounded number of them."""
+    return sorted(mistakes, key=lambda one: one.line or 0)[:MOST_MISTAKES]
 
 
 class _Proof:

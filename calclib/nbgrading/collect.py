@@ -17,7 +17,7 @@ from calclib.records.class_folder import ClassFolder, class_folder
 from calclib.records.database import reading
 from calclib.records.names import set_name as checked_set_name
 from calclib.records.roster import Student, read_roster
-from calclib.records.sealed import tags_by_student
+from calclib.records.sealed import sealed_set, tags_by_student
 
 Progress = Callable[[int, int, str], None]
 
@@ -66,8 +66,9 @@ def collect(
     """
     where = class_folder(folder)
     name = checked_set_name(set_name)
-    if not where.blueprint(name).is_file():
-        raise BadInput(f"No set '{name}' was handed out in this class: check the name.")
+    with reading(where) as connection:
+        if sealed_set(connection, name) is None:
+            raise BadInput(f"No set '{name}' was handed out in this class: check the name.")
     roster = read_roster(where.roster)
     owners = Owners(roster, pattern)
     inbound = inbound_folder(source, where.course)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import os
 import shutil
 import subprocess
@@ -10,9 +11,12 @@ from pathlib import Path
 
 from calclib.errors import BadInput, CalclibError
 from calclib.nbgrading.exchange_inbound import account_of
+from calclib.nbgrading.gradebook import gradebook_transaction
 from calclib.records.class_folder import ClassFolder, class_folder
+from calclib.records.history import day_of
 from calclib.records.names import set_name as checked_set_name
 from calclib.records.roster import Student, read_roster
+from calclib.records.sealed import lock_set, sealed_set, write_history
 from calclib.records.text_files import replace_file
 
 PRIVATE = "private"
@@ -39,13 +43,14 @@ class Dropped:
     folder: Path
 
 
-def drop(folder: Path, set_name: str, exchange: Path) -> Dropped:
+def drop(folder: Path, set_name: str, exchange: Path, *, now: dt.datetime) -> Dropped:
     """Put each student's notebook into a folder of the exchange that nobody but the student and its owner can read.
 
     Args:
         folder: The class folder.
         set_name: A set that was handed out.
         exchange: The exchange, as nbgrader's `Exchange.root`.
+        now: The time that is recorded.
 
     Raises:
         BadInput: the class, the set or the exchange isn't there.
@@ -53,15 +58,21 @@ def drop(folder: Path, set_name: str, exchange: Path) -> Dropped:
     """
     where = class_folder(folder)
     name = checked_set_name(set_name)
-    if not where.blueprint(name).is_file():
-        raise BadInput(f"No set '{name}' was handed out in this class: check the name.")
     if os.name != "posix" or not exchange.is_dir():
         raise BadInput(f"There is no exchange {exchange}: ask the person who runs the hub for its folder.")
-    _refuse_course_of_others(where, exchange)
-    private = _course_folders(where, name, exchange)
     found: dict[str, list[Student]] = {"new": [], "unchanged": [], "without_account": [], "without_notebook": []}
-    for student in read_roster(where.roster).students:
-        found[_drop_one(where, name, student, private)].append(student)
+    with gradebook_transaction(where) as connection:
+        lock_set(connection, name)
+        if sealed_set(connection, name) is None:
+            raise BadInput(f"No set '{name}' was handed out in this class: check the name.")
+        _refuse_course_of_others(where, exchange)
+        private = _course_folders(where, name, exchange)
+        for student in read_roster(where.roster).students:
+            found[_drop_one(where, name, student, private)].append(student)
+        # What lies there can't be taken back: the record says so also of what an earlier version dropped.
+        if found["new"] or (found["unchanged"] and not day_of(connection, name, "dropped")):
+            detail = {"new": len(found["new"])}
+            write_history(connection, at=now, event="dropped", set_name=name, detail=detail)
     return Dropped(**{kind: tuple(students) for kind, students in found.items()}, folder=private)
 
 

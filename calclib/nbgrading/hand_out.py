@@ -15,11 +15,13 @@ from calclib.errors import CalclibError
 from calclib.nbgrading.distinct_draws import NumbersInUse, distinct_items, numbers_of
 from calclib.nbgrading.gradebook import gradebook_transaction
 from calclib.nbgrading.notebook import checksums, notebook_bytes, problem_of, render_notebook
-from calclib.nbgrading.seal import ModelsToDraw, example, sealed_or_found
+from calclib.nbgrading.proved_model import changed_files, own_models
+from calclib.nbgrading.seal import ModelsToDraw, Ordered, example, sealed_or_found
 from calclib.nbgrading.start import enrol
 from calclib.records.blueprint import read_blueprint
 from calclib.records.catalogue import whole_catalogue
-from calclib.records.class_folder import class_folder
+from calclib.records.class_folder import ClassFolder, class_folder
+from calclib.records.database import reading
 from calclib.records.roster import read_roster
 from calclib.records.rulings import as_keyed, in_force, rulings_of
 from calclib.records.sealed import (
@@ -32,6 +34,7 @@ from calclib.records.sealed import (
     numbers_in_use,
     seal_paper,
     sealed_paper,
+    sealed_set,
     whole_sets_in_use,
     write_history,
 )
@@ -55,6 +58,7 @@ class HandedOut:
         kept: Number of students whose notebook was there before.
         folder: Where the notebooks are.
         shared: By number of the problem, how many more students than different numbers there are, where there are any.
+        notes: Sentences on files of faculty's own that have changed since.
     """
 
     set_name: str
@@ -62,6 +66,7 @@ class HandedOut:
     kept: int
     folder: Path
     shared: Mapping[int, int]
+    notes: tuple[str, ...] = ()
 
 
 def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress: Progress | None = None) -> HandedOut:
@@ -81,14 +86,15 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
         CalclibError: the set has too few different numbers for the class.
     """
     where = class_folder(folder)
-    catalogue = whole_catalogue()
-    order = read_blueprint(where.blueprint(blueprint) if isinstance(blueprint, str) else blueprint, catalogue)
+    file = where.blueprint(blueprint) if isinstance(blueprint, str) else blueprint
+    ordered = _ordered(where, file)
+    order = ordered.blueprint
     roster = read_roster(where.roster)
     secret = read_secret(where.secret)
     new = 0
     with gradebook_transaction(where) as connection:
         enrol(connection, roster, secret)
-        sealed = sealed_or_found(connection, where, order, catalogue, secret, now)
+        sealed = sealed_or_found(connection, where, ordered, secret, now)
         # Who comes later reads the rule by which the set is keyed by now, and is drawn by a mended model.
         sealed = as_keyed(sealed, in_force(rulings_of(connection, sealed.name)))
         uses = NumbersInUse(numbers_in_use(connection, sealed.name), whole_sets_in_use(connection, sealed.name))
@@ -104,11 +110,24 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
                 replace_file(path, drawn.notebook)
             if progress:
                 progress(done, len(roster.students), student.name)
+        notes = tuple(changed_files(order, file, sealed, models))
         if new:
             write_history(connection, at=now, event="handed out", set_name=sealed.name, detail={"new": new})
     replace_file(where.blueprint(sealed.name), order.text.encode())
     kept = len(roster.students) - new
-    return HandedOut(sealed.name, new, kept, where.path / "release", uses.shared())
+    return HandedOut(sealed.name, new, kept, where.path / "release", uses.shared(), notes)
+
+
+def _ordered(where: ClassFolder, file: Path) -> Ordered:
+    """The set as a blueprint orders it; files of faculty's own are read if it is handed out for the first time."""
+    catalogue = whole_catalogue()
+    order = read_blueprint(file, catalogue)
+    if any(line.own_file for line in order.lines):
+        with reading(where) as connection:
+            before = sealed_set(connection, order.set)
+        if before is None:
+            return Ordered(order, catalogue, own_models(order, file))
+    return Ordered(order, catalogue, {})
 
 
 @dataclass(frozen=True)

@@ -1,9 +1,8 @@
-"""The mended item model by which faculty rules that problems are keyed anew: read, proved, compared with the set."""
+"""The mended item model by which faculty rules that problems are keyed anew, compared with the set."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,33 +16,6 @@ from calclib.records.tables import ITEM
 
 if TYPE_CHECKING:
     from calclib.items import ItemModel
-
-_DRAWS = 100
-
-
-def read_mended_model(name: str) -> ItemModel:
-    """Return the item model of a file (its path ends in .toml), proved by some draws, or the bank's of that id.
-
-    Raises:
-        BadInput: There is no such model or file, or `calclib items --prove` would refuse it; with its line.
-    """
-    from calclib.items.own_models import model_named
-
-    model = model_named(name)
-    if name.endswith(".toml"):
-        _proved(model.text, Path(name).name)
-    return model
-
-
-# A ruling is tried first and then made, from the same file.
-@lru_cache(maxsize=8)
-def _proved(text: str, where: str) -> None:
-    from calclib.items.proving import proof_seeds, prove
-
-    found = prove(text, where, tuple(proof_seeds(_DRAWS))).verdict()
-    if found:
-        others = f" ({len(found) - 1} more: calclib items --prove {where})" if len(found) > 1 else ""
-        raise BadInput(f"{found[0].cause}{others}", where=where, line=found[0].line)
 
 
 def mended_value(

@@ -16,8 +16,9 @@ from calclib.errors import BadInput
 from calclib.nbgrading.gradebook import gradebook_transaction
 from calclib.nbgrading.keying_anew import key_anew
 from calclib.nbgrading.mark import Marked, Undone, marked_within
-from calclib.nbgrading.mended_model import mended_value, read_mended_model
+from calclib.nbgrading.mended_model import mended_value
 from calclib.nbgrading.policy_texts import marking_text, rounding_text
+from calclib.nbgrading.proved_model import proved_model
 from calclib.nbgrading.questioned_hand_in import hand_in_taken, questioned_hand_in, refuse_untakable
 from calclib.nbgrading.stored_submission import Store
 from calclib.nbgrading.submitted_notebook import Damaged, read_notebook, read_notebook_file
@@ -138,7 +139,7 @@ def rule(
     """
     where = class_folder(folder)
     # Proving a file takes seconds, in which nobody else is kept waiting.
-    mended = read_mended_model(wish.value["model"]) if wish.kind == "model" else None
+    mended = proved_model(wish.value["model"]) if wish.kind == "model" else None
     found: list[Ruled] = []
     try:
         with gradebook_transaction(where) as connection:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
@@ -20,28 +21,53 @@ from calclib.records.catalogue import Catalogue
 from calclib.records.class_folder import ClassFolder
 from calclib.records.policy_words import recorded_model
 from calclib.records.rulings import in_force, keying, keying_rulings_of
-from calclib.records.sealed import SealedSet, freeze_text, seal_set, sealed_set, write_history
+from calclib.records.sealed import SealedSet, Slot, freeze_text, lock_set, seal_set, sealed_set, write_history
 from calclib.records.tables import SET
 from calclib.records.toml_lines import read_toml
 
 if TYPE_CHECKING:
     from calclib.items import Item, ItemModel
 
+
+@dataclass(frozen=True)
+class Ordered:
+    """What a blueprint orders.
+
+    Attributes:
+        blueprint: The blueprint.
+        catalogue: The item models of the bank.
+        own: Item models of faculty's own, by the path that the blueprint gives; none if the set is sealed already.
+    """
+
+    blueprint: Blueprint
+    catalogue: Catalogue
+    own: Mapping[str, ItemModel]
+
+
 TEMPLATE_STEM = "*Each student's copy states this problem ({title}) with numbers of its own.*"
 
 
 def sealed_or_found(
-    connection: Connection, where: ClassFolder, order: Blueprint, catalogue: Catalogue, secret: bytes, now: dt.datetime
+    connection: Connection, where: ClassFolder, order: Ordered, secret: bytes, now: dt.datetime
 ) -> SealedSet:
     """Return the set as it was sealed before, or seal it now.
+
+    Args:
+        connection: A connection in a transaction.
+        where: The class folder.
+        order: The set as it is ordered.
+        secret: The course secret.
+        now: The time that is recorded.
 
     Raises:
         BadInput: another set was handed out under this name.
     """
-    before = sealed_set(connection, order.set)
+    # Whoever takes it back meanwhile is done first.
+    lock_set(connection, order.blueprint.set)
+    before = sealed_set(connection, order.blueprint.set)
     if before is not None:
-        return _again(connection, before, order, now)
-    return _sealed_now(connection, where, order, catalogue, secret, now)
+        return _again(connection, before, order.blueprint, now)
+    return _sealed_now(connection, where, order, secret, now)
 
 
 def example(model: str | ItemModel, rounding: str, seed: str) -> Item:
@@ -54,7 +80,9 @@ def example(model: str | ItemModel, rounding: str, seed: str) -> Item:
 
 
 class ModelsToDraw(dict[str, "ItemModel"]):
-    """The item models from which a set is drawn, by id: as faculty ruled, else those of the bank; each is recorded.
+    """The item models from which a set is drawn, by id; each is recorded.
+
+    As faculty ruled, else faculty's own as it was when the set was first handed out, else the bank's.
 
     Args:
         connection: A connection in a transaction that holds the set.
@@ -64,37 +92,41 @@ class ModelsToDraw(dict[str, "ItemModel"]):
     def __init__(self, connection: Connection, set_name: str) -> None:
         super().__init__()
         self.connection = connection
-        self.ruled = keying(in_force(keying_rulings_of(connection, set_name))).models
+        sealed = sealed_set(connection, set_name)
+        self.recorded = {slot.model: slot.own for slot in sealed.slots if slot.own} if sealed else {}
+        ruled = keying(in_force(keying_rulings_of(connection, set_name))).models
+        self.recorded |= {name: ruling.value["hash"] for name, ruling in ruled.items()}
 
     def __missing__(self, name: str) -> ItemModel:
         from calclib.items import item_model
 
-        ruling = self.ruled.get(name)
-        model = item_model(name) if ruling is None else recorded_model(self.connection, ruling.value["hash"])
+        recorded = self.recorded.get(name)
+        model = item_model(name) if recorded is None else recorded_model(self.connection, recorded)
         if model is None:
-            assert ruling is not None, "the bank's model was read"
-            raise CalclibError(f"The item model of ruling {ruling.number} can't be read by this version.")
+            raise CalclibError(
+                f"The recorded item model '{name}' can't be read by this version: nothing was drawn; rule on "
+                "a mended one (calclib rule --model), or give students who came later a set of their own."
+            )
         freeze_text(self.connection, "item model", model.id, model.text, model.hash)
         self[name] = model
         return model
 
 
 def _sealed_now(
-    connection: Connection, where: ClassFolder, order: Blueprint, catalogue: Catalogue, secret: bytes, now: dt.datetime
+    connection: Connection, where: ClassFolder, ordered: Ordered, secret: bytes, now: dt.datetime
 ) -> SealedSet:
     from calclib.answers import marking_policy
-    from calclib.items import item_model
     from calclib.quantity import rounding_policy
 
+    order = ordered.blueprint
     slots, problems = [], []
-    for number, (name, points) in enumerate(models_in_order(order, catalogue, secret), start=1):
-        model = item_model(name)
-        # The template shows no numbers; a draw that is thrown away lends it the words of the questions.
-        item = example(name, order.rounding, "template")
-        slot = slot_of(item, number=number, title=model.title, points=points)
-        stem = TEMPLATE_STEM.format(title=model.title)
+    # The template shows no numbers; draws that are thrown away lend it the words of the questions.
+    for slot, item in placed(ordered, secret, "template"):
+        stem = TEMPLATE_STEM.format(title=slot.title)
         slots.append(slot)
-        problems.append(problem_of(item, number=number, title=model.title, points=slot.points, stem=stem))
+        problems.append(problem_of(item, number=slot.number, title=slot.title, points=slot.points, stem=stem))
+    for model in ordered.own.values():
+        freeze_text(connection, "item model", model.id, model.text, model.hash)
     sealed = SealedSet(
         name=order.set,
         title=order.title,
@@ -117,6 +149,25 @@ def _sealed_now(
     seal_set(connection, sealed)
     write_template(connection, where, sealed, tuple(problems))
     return sealed
+
+
+def placed(ordered: Ordered, secret: bytes, seed: str) -> Iterator[tuple[Slot, Item]]:
+    """Yield each place of a set that is ordered, with an item drawn for it.
+
+    Args:
+        ordered: What is ordered.
+        secret: The course secret, which fixes whose turn it is where a line names a skill or a topic.
+        seed: Any text; the same text draws the same numbers, others in each place.
+    """
+    from calclib.items import item_model
+
+    order = ordered.blueprint
+    for number, (name, points) in enumerate(models_in_order(order, ordered.catalogue, secret), start=1):
+        own = ordered.own.get(name)
+        model = own or item_model(name)
+        item = example(model, order.rounding, f"{seed} {number}")
+        digest = own.hash if own else ""
+        yield slot_of(item, number=number, title=model.title, points=points, own=digest), item
 
 
 def _again(connection: Connection, before: SealedSet, order: Blueprint, now: dt.datetime) -> SealedSet:

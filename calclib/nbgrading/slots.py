@@ -28,7 +28,7 @@ def models_in_order(order: Blueprint, catalogue: Catalogue, secret: bytes) -> tu
     return tuple(chosen)
 
 
-def slot_of(item: Item, *, number: int, title: str, points: Fraction | None) -> Slot:
+def slot_of(item: Item, *, number: int, title: str, points: Fraction | None, own: str = "") -> Slot:
     """Return the place of a set in which `item` is an example of the item model.
 
     Args:
@@ -36,6 +36,7 @@ def slot_of(item: Item, *, number: int, title: str, points: Fraction | None) -> 
         number: The place, from 1.
         title: Title of the item model.
         points: Points of the whole problem, shared by the weights of its parts; None for the weights themselves.
+        own: Hash of the item model's recorded text if it is a file of faculty's own.
     """
     weights = {part.name: Fraction(part.points) for part in item.parts}
     scale = Fraction(1) if points is None else points / sum(weights.values())
@@ -46,4 +47,5 @@ def slot_of(item: Item, *, number: int, title: str, points: Fraction | None) -> 
         skill=item.skill,
         points={name: weight * scale for name, weight in weights.items()},
         kinds={part.name: part.kind for part in item.parts},
+        own=own,
     )

@@ -11,9 +11,9 @@ keep            no     which of them counts: "best" (default), "last" or "first"
 due             no     date and time with offset, such as 2026-12-01T23:59:00-05:00
 late            no     "accept" (default), "zero", or "10 percent a day" (any whole number)
 [[items]]              one table for each line of the blueprint, in the order of the set
-  item          one    id of an item model, such as "drop-rate"
+  item          one    id of an item model, such as "drop-rate", or a file of your own beside the blueprint, "mine.toml"
   skill         of     a skill: item models that exercise it are taken in turn
-  topic         these  a topic, such as "gravity_infusions": likewise
+  topic         these  a topic, such as "gravity_infusions", or as `calclib items` heads it: likewise
   count         no     how many problems (default 1)
   points        no     points of each problem, shared among its parts (default: as the item model says)
 """
@@ -41,6 +41,8 @@ _TOP = ("set", "title", "rounding", "marking", "cut_score", "attempts", "keep", 
 _ITEM = ("item", "skill", "topic", "count", "points")
 _BY = ("item", "skill", "topic")
 _KEEP = ("best", "last", "first")
+_LISTED = 12
+_A_SLIP = 0.85
 _PERCENT = re.compile(r"(\d{1,3}) percent a day")
 # Common practice: programmes in the United States print 85 to 95 per cent.
 DEFAULT_CUT = Fraction(90)
@@ -55,6 +57,11 @@ class BlueprintLine:
     count: int
     points: Fraction | None
     line: int | None
+
+    @property
+    def own_file(self) -> bool:
+        """Whether it names a file with an item model of faculty's own, by its path from the blueprint's folder."""
+        return self.by == "item" and self.name.endswith(".toml")
 
 
 @dataclass(frozen=True)
@@ -212,7 +219,8 @@ class _Reader:
         names = self.catalogue.names(by)
         if not isinstance(name, str):
             self.refuse(f"The key '{by}' takes words in quotes.", by, "items", number)
-        if name not in names:
+        name = _as_known(name, names)
+        if name not in names and not (by == "item" and name.endswith(".toml") and len(name) <= 200):
             self.refuse(_unknown("item model" if by == "item" else by, name, names), by, "items", number)
         count = self.whole((table, "items", number), "count", most=MOST_PROBLEMS)
         points = _exact(table["points"]) if "points" in table else None
@@ -234,7 +242,34 @@ def _shown(value: object) -> str:
     return f"'{visible(value)}'" if isinstance(value, str) else visible(str(value))
 
 
+def _plain(name: str) -> str:
+    return " ".join(name.replace("_", " ").casefold().split())
+
+
+def _as_known(name: str, names: frozenset[str]) -> str:
+    """The known name that is the same but for case, spaces and underscores; the name itself if there isn't one."""
+    if name in names:
+        return name
+    same = [one for one in names if _plain(one) == _plain(name)]
+    return same[0] if len(same) == 1 else name
+
+
 def _unknown(what: str, name: str, names: frozenset[str]) -> str:
-    near = get_close_matches(name, sorted(names), n=1, cutoff=0.5)
-    advice = f"did you mean '{near[0]}'?" if near else f"known are {', '.join(sorted(names)[:12])}."
-    return f"There is no {what} '{visible(name)}': {advice}"
+    return f"There is no {what} '{visible(name)}': {_advice(what, name, sorted(names))}"
+
+
+def _advice(what: str, name: str, names: list[str]) -> str:
+    """The name that is spelled almost so; else those that hold its words; else the nearest; else the first of all."""
+    of_plain = {_plain(one): one for one in names}
+    slip = get_close_matches(_plain(name), of_plain, n=1, cutoff=_A_SLIP)
+    words = _plain(name).split()
+    holding = [one for plain, one in of_plain.items() if words and all(word in plain for word in words)]
+    near = slip or get_close_matches(_plain(name), of_plain, n=1, cutoff=0.5)
+    if slip or len(holding) == 1 or (near and not holding):
+        return f"did you mean '{of_plain[near[0]] if slip or not holding else holding[0]}'?"
+    found, says = (holding, "those with these words are") if holding else (names, "known are")
+    listed = "; ".join(found[:_LISTED])
+    if len(found) <= _LISTED:
+        return f"{says} {listed}."
+    command = "calclib policies" if "policy" in what else "calclib items"
+    return f"{says} {listed} …and {len(found) - _LISTED} more: {command}"

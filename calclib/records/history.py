@@ -89,6 +89,13 @@ def papers_made(connection: Connection, set_name: str, pseudonym: str) -> tuple[
     return tuple((row.attempt, dt.datetime.fromisoformat(row.made)) for row in rows)
 
 
+def day_of(connection: Connection, set_name: str, event: str) -> str:
+    """Return the day on which an event was last recorded of a set, such as "2026-11-25"; "" if it never was."""
+    wanted = select(HISTORY.c.at).where(HISTORY.c.set_name == set_name, HISTORY.c.event == event)
+    at = connection.execute(wanted.order_by(HISTORY.c.id.desc()).limit(1)).scalar()
+    return at[:10] if at else ""
+
+
 def _line(at: str, event: str, pseudonym: str, detail: object) -> str:
     words = ", ".join(_words(detail)) if isinstance(detail, dict) else ""
     who = f" ({pseudonym})" if pseudonym else ""

@@ -30,6 +30,7 @@ class Slot:
         skill: Skill of the item model.
         points: Points of each part, by its name, in the order of the parts.
         kinds: Kind of each part ("quantity", "clock", "choice"), by its name.
+        own: Hash of the item model's recorded text if it is a file of faculty's own, "" if it is the bank's.
     """
 
     number: int
@@ -38,6 +39,7 @@ class Slot:
     skill: str
     points: Mapping[str, Fraction]
     kinds: Mapping[str, str]
+    own: str = ""
 
     def place(self, part: str) -> str:
         """Return where a part stands as the notebook prints it: "3b", or "3" where the problem has one part."""
@@ -144,6 +146,7 @@ def seal_set(connection: Connection, sealed: SealedSet) -> None:
             "skill": slot.skill,
             "points": {part: str(points) for part, points in slot.points.items()},
             "kinds": dict(slot.kinds),
+            **({"own": slot.own} if slot.own else {}),
         }
         for slot in sealed.slots
     ]
@@ -181,6 +184,7 @@ def sealed_set(connection: Connection, name: str) -> SealedSet | None:
             skill=slot["skill"],
             points={part: Fraction(points) for part, points in slot["points"].items()},
             kinds=slot["kinds"],
+            own=slot.get("own", ""),
         )
         for slot in json.loads(row.slots)
     )

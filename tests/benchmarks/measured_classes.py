@@ -14,7 +14,7 @@ from calclib.demo.class_list import SET, demo_blueprint
 from calclib.demo.run import run_demo
 from calclib.nbgrading import start_class
 from calclib.nbgrading.gradebook import gradebook_transaction
-from calclib.nbgrading.seal import sealed_or_found
+from calclib.nbgrading.seal import Ordered, sealed_or_found
 from calclib.records import class_folder, reading
 from calclib.records.blueprint import read_blueprint
 from calclib.records.catalogue import whole_catalogue
@@ -76,4 +76,4 @@ def seal_set(folder: Path) -> None:
     catalogue = whole_catalogue()
     order = read_blueprint(blueprint, catalogue)
     with gradebook_transaction(where) as connection:
-        sealed_or_found(connection, where, order, catalogue, read_secret(where.secret), NOW)
+        sealed_or_found(connection, where, Ordered(order, catalogue, {}), read_secret(where.secret), NOW)

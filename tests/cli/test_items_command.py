@@ -43,6 +43,7 @@ def test_the_catalogue_names_every_model() -> None:
     for model in bank().values():
         assert model.id in shown and model.skill in shown
         assert all(part.asked in shown for part in model.parts)
+        assert f'(topic = "{model.topic}")' in shown
     assert len(re.findall(r"^ +\d+ steps?, [\d to]+ conversions?", shown, re.MULTILINE)) == len(bank())
 
 

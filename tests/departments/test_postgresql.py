@@ -14,15 +14,16 @@ from sqlalchemy import func, select
 
 from calclib.errors import CalclibError
 from calclib.items import item_model
-from calclib.nbgrading import collect, mark, start_class
+from calclib.nbgrading import collect, hand_out, mark, start_class
 from calclib.nbgrading.another_attempt import give_another_attempt
 from calclib.nbgrading.erase import erase
 from calclib.nbgrading.rule import Wish, rule
+from calclib.nbgrading.take_back import take_back
 from calclib.pages import explanation, waiting, write_feedback, write_report
 from calclib.pages.export import export
 from calclib.records import class_folder, history_of, reading, rulings_of, sealed_paper, set_results
 from calclib.records.sealed import pseudonyms
-from calclib.records.tables import ANSWER, MARK, REKEYED
+from calclib.records.tables import ANSWER, MARK, METADATA, REKEYED
 from tests.nbgrading.conftest import BLUEPRINT, NOW
 from tests.nbgrading.gradebook_rows import gradebook_rows
 from tests.nbgrading.test_stock_autograde import autograde
@@ -321,3 +322,16 @@ def test_a_database_that_is_away_is_one_sentence(postgresql: Make, make_class: M
     with pytest.raises(CalclibError):
         start_class(tmp_path / "other", tmp_path / "class" / "roster.csv", db_url=url.replace("@/", "@/no"))
     assert not (tmp_path / "other").exists()
+
+
+def test_a_set_is_taken_back_as_on_sqlite(postgresql: Make, make_class: MakeClass) -> None:
+    """The same rows are left, and the name takes another set."""
+    plain, server = make_class("plain"), make_class("server", postgresql())
+    for folder in (plain, server):
+        rule(folder, SET, RULINGS[8], now=NOW)
+        assert take_back(folder, SET, now=NOW).students == 3
+    with reading(class_folder(server)) as left, reading(class_folder(plain)) as right:
+        for table in METADATA.sorted_tables:
+            assert sorted(map(tuple, left.execute(select(table)))) == sorted(map(tuple, right.execute(select(table))))
+    assert gradebook_rows(class_folder(server)) == gradebook_rows(class_folder(plain))
+    assert [hand_out(folder, SET, now=NOW).new for folder in (plain, server)] == [3, 3]

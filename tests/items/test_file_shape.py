@@ -135,8 +135,14 @@ MISTAKES: dict[str, tuple[str, str, str]] = {
     "misspelt kind": (
         changed('kind = "drug_amount"', 'kind = "drug_amuont"'),
         "[given.order]",
-        "is not a kind of given",
+        "did you mean “drug_amount”?",
     ),
+    "kind with an s": (changed('kind = "text"', 'kind = "texts"'), "[given.drug]", "did you mean “text”?"),
+    "row in the plural": (changed('kind = "text"', 'kind = "rows"'), "[given.drug]", "kinds are text, row, clock, "),
+    "parts for part": (changed("[[part]]", "[[parts]]"), "[[parts]]", "did you mean “part”?"),
+    "no version": (changed("version = 1\n", ""), "id =", "“version” is missing"),
+    "no order": (changed("order = 900\n", ""), "id =", "“order” is missing"),
+    "name in a constraint": (changed("volume <= 3 mL", "volum <= 3 mL"), "[[where]]", "did you mean “volume”?"),
     "unit of another kind": (changed('unit = "mg"', 'unit = "mL"'), "[given.order]", "mL"),
     "no rounding": (changed('rounding = "injection_volume"\n', ""), "[[part]]", "rounding rule"),
     "name twice": (changed('name = "volume"\nkind', 'name = "order"\nkind'), "[[step]]", "used twice"),
@@ -162,7 +168,7 @@ def test_lines_are_found_in_every_model_of_the_bank() -> None:
         data = tomllib.loads(model.text)
         for key in data:
             line = lines.line((key,))
-            assert line is None or content[line - 1].startswith(key), (model.id, key)
+            assert line is None or content[line - 1].startswith((key, f"[[{key}]]")), (model.id, key)
         for name in data["given"]:
             assert (
                 content[lines.line(("given", name)) or 0] == ""
@@ -194,3 +200,66 @@ def test_any_text_is_read_or_refused(text: str) -> None:
 def test_any_damage_is_read_or_refused(start: int, length: int, put: str) -> None:
     """A piece cut out of a good file, or something put in its place, is refused by line or makes another good file."""
     assert refused_in(OWN_MODEL[:start] + put + OWN_MODEL[start + length :]) in ("mine.toml", None)
+
+
+SEVERAL = {
+    "shape": (
+        changed('says = "ordered dose"', 'sais = "ordered dose"')
+        .replace("version = 1\n", "")
+        .replace('"order / strength"', '"order / strenght"')
+        .replace("volume <= 3 mL", "volum <= 3 mL"),
+        ("“version” is missing", "“sais” is not a field", "“strenght” is neither", "“volum” is neither"),
+    ),
+    "names": (
+        changed("{drug} {order} IM", "{drugg} {oder} IM")
+        .replace('kind = "mixture"', 'kind = "mixtures"')
+        .replace('"order / strength"', '"oder / strenght"'),
+        ("{drugg}", "{oder}", "“mixtures” is not a kind", "“oder” is neither", "“strenght” is neither"),
+    ),
+    "units": (
+        changed('kind = "drug_amount"\nunit = "mg"', 'kind = "drug_amount"\nunit = "mgg"').replace(
+            'unit = "mL"\nsays', 'unit = "mLL"\nsays'
+        ),
+        ("“mgg” is not a unit", "“mLL” is not a unit"),
+    ),
+    "in one table": (
+        changed('kind = "mixture"\n', "").replace('draw = ["25 mg/mL", "50 mg/2 mL", "30 mg/mL"]\nmis', "mis"),
+        ("“kind” is missing in given strength", "“draw” is missing in given strength"),
+    ),
+    "a misspelt table": (changed("[[part]]", "[[parts]]"), ("did you mean “part”?",)),
+    "numbers": (changed('"12.5"', "12.5").replace('"0.25"', "0.25"), ("number 12.5", "number 0.25")),
+}
+
+
+@pytest.mark.parametrize("name", SEVERAL)
+def test_all_mistakes_that_can_be_told_apart_are_reported(name: str) -> None:
+    """Each once and in the order of the file; what hangs on a mistake isn't called another."""
+    text, words = SEVERAL[name]
+    found = prove(text, "mine.toml", ("1",)).shortfalls
+    said = [one.cause for one in found]
+    assert [sum(word in one for one in said) for word in words] == [1] * len(words), said
+    assert name == "names" or len(said) == len(words), said
+    lines = [one.line for one in found]
+    assert None not in lines and lines == sorted(lines, key=lambda line: line or 0)
+
+
+@pytest.mark.parametrize(
+    ("that", "words"),
+    [
+        ("volume <= 20", "where “volume <= 20”: 20 needs a unit: 20 mL"),
+        ("volume <= 20 mg", "where “volume <= 20 mg”: mL can't be compared with mg"),
+        ("volume <= order", "where “volume <= order”: mL can't be compared with mg"),
+    ],
+)
+def test_a_constraint_in_another_unit_is_one_sentence(that: str, words: str) -> None:
+    """It says what to write, and nothing of draws that were never made."""
+    text = changed("volume <= 3 mL", that)
+    (only,) = prove(text, "mine.toml", tuple("12345")).verdict()
+    assert only.cause == words
+    assert only.line == line_of(text, "[[where]]")
+
+
+def test_a_step_in_another_unit_is_one_sentence() -> None:
+    """A step that can't be compiled lets nothing be drawn; that isn't said a second time."""
+    (only,) = prove(changed("order / strength", "order"), "mine.toml", tuple("12345")).verdict()
+    assert only.cause.startswith("step volume gives mg, but its unit is mL")

@@ -274,7 +274,7 @@ def test_another_attempt_goes_through_the_exchange(
     home = tmp_path / "home"
     fetched: list[bytes] = []
     for attempt, right in ((1, 3), (2, 1)):
-        assert [one.id for one in drop(folder, "week-3", exchange).new] == ["ann"]
+        assert [one.id for one in drop(folder, "week-3", exchange, now=NOW).new] == ["ann"]
         local = home / f"week-3 {attempt}"
         PrivateFetch.do_copy(None, str(own), str(local))  # type: ignore[arg-type]
         fetched.append((local / "week-3.ipynb").read_bytes())

@@ -302,7 +302,7 @@ def test_each_notebook_is_dropped_for_its_student(
     monkeypatch.setattr(
         "calclib.nbgrading.dropping._give", lambda path, _user, account, rights: given.append((account, rights))
     )
-    found = drop(folder, SET, exchange)
+    found = drop(folder, SET, exchange, now=NOW)
     assert ([s.id for s in found.new], [s.id for s in found.without_account]) == (["ann"], ["ben", "cat"])
     course = exchange / "dosage"
     own = course / "private" / "aash" / SET / f"{SET}.ipynb"
@@ -314,10 +314,10 @@ def test_each_notebook_is_dropped_for_its_student(
     assert given == [("aash", "rx"), ("aash", "rx"), ("aash", "r")]
     assert {p.name for p in course.rglob("*") if p.is_file()} == {f"{SET}.ipynb"}
     assert "made_for" not in (course / "outbound" / SET / f"{SET}.ipynb").read_text(encoding="utf-8")
-    assert [s.id for s in drop(folder, SET, exchange).unchanged] == ["ann"]
+    assert [s.id for s in drop(folder, SET, exchange, now=NOW).unchanged] == ["ann"]
 
 
 def test_an_exchange_that_isnt_there_is_one_sentence(folder: Path, tmp_path: Path) -> None:
     """It says whom to ask."""
     with pytest.raises(BadInput, match="ask the person who runs the hub"):
-        drop(folder, SET, tmp_path / "nowhere")
+        drop(folder, SET, tmp_path / "nowhere", now=NOW)

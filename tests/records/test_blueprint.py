@@ -111,3 +111,42 @@ def test_no_text_makes_the_reader_fail_otherwise(text: str) -> None:
     """Any text is a blueprint or one clear sentence."""
     with pytest.raises(BadInput):
         blueprint_from_text(text, CATALOGUE)
+
+
+SKILLS = {f"m{n}": f"skill {n:02}" for n in range(30)} | {"a": "pump rate from a dose", "b": "rate of a PUMP", "c": "x"}
+LARGE = Catalogue(
+    skills=SKILLS,
+    topics=dict.fromkeys(SKILLS, "oral_liquids"),
+    rounding=frozenset({"tenths-and-wholes"}),
+    marking=frozenset({"homework"}),
+)
+
+
+def ordered(line: str) -> str:
+    """A blueprint with this one line in its table."""
+    return f'set="s"\ntitle="T"\nrounding="tenths-and-wholes"\nmarking="homework"\n[[items]]\n{line}\n'
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        ('skill = "pump rate"', "those with these words are pump rate from a dose; rate of a PUMP."),
+        ('skill = "from DOSE"', "did you mean 'pump rate from a dose'?"),
+        ('skill = "skil 07"', "did you mean 'skill 07'?"),
+        ('skill = "skill"', "skill 10; skill 11 …and 18 more: calclib items"),
+        ('skill = "ointment"', "…and 21 more: calclib items"),
+    ],
+)
+def test_an_unknown_name_leads_to_those_that_were_meant(line: str, words: str) -> None:
+    """Names that hold the words come first, then the nearest; a list that is cut says so and where all of it is."""
+    with pytest.raises(BadInput) as caught:
+        blueprint_from_text(ordered(line), LARGE)
+    assert caught.value.message.endswith(words)
+
+
+@pytest.mark.parametrize("topic", ["Oral liquids", "ORAL_LIQUIDS", "oral  liquids", "oral_liquids", "Oral_Liquids "])
+def test_a_topic_is_taken_as_its_heading_reads(topic: str) -> None:
+    """Case, spaces and underscores don't matter; the key is what is kept."""
+    (line,) = blueprint_from_text(ordered(f'topic = "{topic}"'), LARGE).lines
+    assert line.name == "oral_liquids"
+    assert len(LARGE.models("topic", line.name)) == len(SKILLS)
