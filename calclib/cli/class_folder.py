@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from calclib.cli.progress import progress_bar
+from calclib.errors import BadInput
 
 if TYPE_CHECKING:
     from calclib.nbgrading.mark import Marked
@@ -124,6 +125,12 @@ def collect(folder: Path, set_name: str, source: Path, pattern: str | None) -> N
 
     with progress_bar("Collecting") as progress:
         result = collected(folder, set_name, source, now=_now(), pattern=pattern, progress=progress)
+    if result.empty:
+        for note in result.notes:
+            click.echo(note)
+        raise BadInput(
+            f"{source} holds no notebook that can be read: give the folder or the zip with the students' .ipynb files."
+        )
     click.echo(f"{len(result.new)} new notebooks, {len(result.unchanged)} collected before.")
     _list("No notebook from", result.missing)
     for note in result.notes:

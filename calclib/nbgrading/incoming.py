@@ -15,6 +15,7 @@ from typing import IO
 
 from calclib.errors import BadInput
 from calclib.nbgrading.submitted_notebook import LARGEST_NOTEBOOK
+from calclib.nbgrading.whose import is_notebook_name
 from calclib.records.names import visible
 from calclib.records.roster import Student
 
@@ -25,6 +26,9 @@ _DEEPEST = 20
 _ENCRYPTED = 0x1
 # Left by operating systems and by Jupyter, never by a student.
 _PASSED_OVER = {"__MACOSX", ".ipynb_checkpoints", ".git"}
+# What nbgrader's exchange and formgrader know a submission by; feedback finds its way back by the second.
+RECEIPTS = ("timestamp.txt", "submission_secret.txt")
+_LEFT_BY_SYSTEMS = {"thumbs.db", "desktop.ini", *RECEIPTS}
 
 
 @dataclass(frozen=True)
@@ -49,13 +53,30 @@ class Incoming:
         return visible_path(self.parts)
 
 
+@dataclass(frozen=True)
+class Stray:
+    """A plain file that isn't a notebook by its name; it is never opened.
+
+    Attributes:
+        parts: Folders and file name, outermost first.
+    """
+
+    parts: tuple[str, ...]
+
+    @property
+    def label(self) -> str:
+        """The path as it can be shown."""
+        return visible_path(self.parts)
+
+
 def visible_path(parts: tuple[str, ...]) -> str:
     """Return a path with everything made visible that doesn't print, cut where it is long."""
     return "/".join(visible(part) for part in parts[-4:])
 
 
-def incoming(source: Path, *, now: dt.datetime) -> Iterator[Incoming | str]:
-    """Yield the notebooks of a folder or zip in the order of their names, and a sentence for each that is refused.
+def incoming(source: Path, *, now: dt.datetime) -> Iterator[Incoming | Stray | str]:
+    """Yield the notebooks of a folder or zip in the order of their names, a sentence for each that is refused, and
+    whatever else a person may have put there.
 
     Raises:
         BadInput: `source` is neither a folder nor a zip that can be read.
@@ -71,7 +92,7 @@ def incoming(source: Path, *, now: dt.datetime) -> Iterator[Incoming | str]:
         raise BadInput(f"There is no folder or zip {source}: check the name.")
 
 
-def _in_folder(source: Path, now: dt.datetime) -> Iterator[Incoming | str]:
+def _in_folder(source: Path, now: dt.datetime) -> Iterator[Incoming | Stray | str]:
     count = 0
     pending = [source]
     # A list of folders instead of a recursion, which folders within folders would exhaust.
@@ -95,15 +116,27 @@ def _in_folder(source: Path, now: dt.datetime) -> Iterator[Incoming | str]:
             raise BadInput(f"The folder holds more than {_MOST_FILES:,} notebooks: is it the right one?")
         for one in files:
             yield from _file_in_folder(Path(one), (*parts, one.name), now)
+        for one in entries:
+            if _is_stray((*parts, one.name)) and one.is_file(follow_symlinks=False):
+                yield Stray((*parts, one.name))
 
 
 def _may_matter(entry: os.DirEntry[str]) -> bool:
+    wanted = is_notebook_name(entry.name) or entry.name.endswith(".zip")
     if entry.is_symlink():
-        return entry.name.endswith((".ipynb", ".zip")) or (entry.is_dir() and entry.name not in _PASSED_OVER)
-    return entry.name.endswith((".ipynb", ".zip")) and not entry.is_dir(follow_symlinks=False)
+        return wanted or (entry.is_dir() and entry.name not in _PASSED_OVER)
+    return wanted and not entry.is_dir(follow_symlinks=False)
 
 
-def _file_in_folder(path: Path, parts: tuple[str, ...], now: dt.datetime) -> Iterator[Incoming | str]:
+def _is_stray(parts: tuple[str, ...]) -> bool:
+    """Whether a name is one that a person gave to a file that is no notebook, rather than a system."""
+    name = parts[-1].casefold()
+    if not name or is_notebook_name(name) or name.endswith(".zip") or name in _LEFT_BY_SYSTEMS:
+        return False
+    return not any(part.startswith((".", "~$")) or part in _PASSED_OVER for part in parts if part not in (".", ".."))
+
+
+def _file_in_folder(path: Path, parts: tuple[str, ...], now: dt.datetime) -> Iterator[Incoming | Stray | str]:
     try:
         state = path.lstat()
     except OSError as error:
@@ -113,7 +146,7 @@ def _file_in_folder(path: Path, parts: tuple[str, ...], now: dt.datetime) -> Ite
         yield f"{visible_path(parts)} is a link, not a file, and was left alone."
     elif not stat.S_ISREG(state.st_mode):
         yield f"{visible_path(parts)} isn't a plain file and was left alone."
-    elif path.name.endswith(".ipynb"):
+    elif is_notebook_name(path.name):
         yield Incoming(parts, file_time(state, now), lambda: plain_bytes(path))
     elif state.st_size > _LARGEST_ZIP_IN_FOLDER or not zipfile.is_zipfile(path):
         yield f"{visible_path(parts)} isn't a zip that can be read, or is too large: unpack it."
@@ -145,7 +178,7 @@ def plain_bytes(path: Path) -> bytes | str:
     return _too_large() if len(data) > LARGEST_NOTEBOOK else data
 
 
-def _in_zip(file: IO[bytes], above: tuple[str, ...], now: dt.datetime, label: str) -> Iterator[Incoming | str]:
+def _in_zip(file: IO[bytes], above: tuple[str, ...], now: dt.datetime, label: str) -> Iterator[Incoming | Stray | str]:
     try:
         with zipfile.ZipFile(file) as archive:
             entries = archive.infolist()
@@ -162,7 +195,7 @@ def _in_zip(file: IO[bytes], above: tuple[str, ...], now: dt.datetime, label: st
 
 def _entry(
     archive: zipfile.ZipFile, entry: zipfile.ZipInfo, above: tuple[str, ...], now: dt.datetime, label: str
-) -> Incoming | str | None:
+) -> Incoming | Stray | str | None:
     name = entry.filename
     parts = tuple(name.replace("\\", "/").split("/"))
     if not name:
@@ -170,12 +203,14 @@ def _entry(
     if entry.is_dir() or any(part in _PASSED_OVER for part in parts):
         return None
     shown = f"{label}: {visible_path(parts)}"
-    if not name.endswith(".ipynb"):
-        return f"{shown} is a zip within a zip: unpack it first." if name.endswith(".zip") else None
+    kind = stat.S_IFMT(entry.external_attr >> 16)
+    if name.endswith(".zip"):
+        return f"{shown} is a zip within a zip: unpack it first."
+    if not is_notebook_name(parts[-1]):
+        return Stray((*above, *parts)) if kind in (0, stat.S_IFREG) and _is_stray(parts) else None
     # Nothing is ever written where an archive says; a name that would lead elsewhere shows that something is amiss.
     if name.startswith(("/", "\\")) or ".." in parts or ":" in name or "\0" in entry.orig_filename:
         return f"{shown} has a path that leads out of the zip, and was left alone."
-    kind = stat.S_IFMT(entry.external_attr >> 16)
     if kind not in (0, stat.S_IFREG):
         return f"{shown} is {'a link' if kind == stat.S_IFLNK else 'a device'}, not a file, and was left alone."
     if entry.flag_bits & _ENCRYPTED:

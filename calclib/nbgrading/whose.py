@@ -16,7 +16,19 @@ _FIELD = re.compile(r"\{([A-Za-z_]+)\}")
 _SIDE_BY_SIDE = re.compile(r"\}\{")
 # Students choose names: with more fields, or longer names, one could be made that takes hours to compare.
 _MOST_FIELDS = 4
+# Browsers put .txt or .json behind the name of a notebook that they save.
+_ENDING = re.compile(r"\.ipynb(?:\.txt|\.json)?\Z", re.IGNORECASE)
 _LONGEST_PATH = 300
+
+
+def is_notebook_name(name: str) -> bool:
+    """Tell whether a file name has the ending of a notebook, also as a browser saves it; not a Mac's own "._" files."""
+    return _ENDING.search(name) is not None and not name.startswith("._")
+
+
+def notebook_stem(name: str) -> str:
+    """Return the name of a notebook's file without its ending."""
+    return _ENDING.sub("", name)
 
 
 class Owners:
@@ -41,7 +53,7 @@ class Owners:
         """Return the student, or a few words that say why there is none."""
         if self._pattern is not None:
             return self._by_pattern(parts)
-        words = [plain(part) for part in (*parts[:-1], parts[-1].removesuffix(".ipynb"))]
+        words = [plain(part) for part in (*parts[:-1], notebook_stem(parts[-1]))]
         for fits in (_is, _begins, _holds):
             for text in words:
                 students = self._longest(text, fits)
@@ -117,4 +129,4 @@ def _compiled(pattern: str | None) -> re.Pattern[str] | None:
         raise BadInput(f"The pattern '{visible(pattern)}' can't be told apart: {advice}.")
     text = re.escape(pattern.removesuffix(".ipynb")).replace(r"\{", "{").replace(r"\}", "}")
     body = _FIELD.sub(lambda field: "([^/]+?)" if field.group(1) in _OF_STUDENT else "[^/]*?", text)
-    return re.compile(rf"(?:.*/)?{body}(?:\.ipynb)?", re.IGNORECASE)
+    return re.compile(rf"(?:.*/)?{body}(?:\.ipynb(?:\.txt|\.json)?)?", re.IGNORECASE)

@@ -107,3 +107,13 @@ def test_rulings_are_recorded_as_they_were_given(waiting: Path) -> None:
     events = [line.split("  ")[1].split(" ")[0].rstrip(":") for line in lines]
     assert events[-3:] == ["ruled", "judged", "marked"]
     assert events.count("ruled") == 1
+
+
+def test_collecting_from_what_holds_no_notebook_fails(folder: Path, tmp_path: Path) -> None:
+    """With what to give instead, after the files that lie there."""
+    (tmp_path / "in" / "ben").mkdir(parents=True)
+    (tmp_path / "in" / "ben" / "hw1.pdf").write_bytes(b"%PDF")
+    found = run("collect", str(folder), "week-3", str(tmp_path / "in"))
+    assert "ben/hw1.pdf isn't a notebook" in found.output
+    assert isinstance(found.exception, CalclibError)
+    assert "holds no notebook that can be read" in str(found.exception)

@@ -306,6 +306,18 @@ def renamed_file_in_the_submissions(hall: Hall) -> None:
 
 
 @_file()
+def ending_of_a_browser(hall: Hall) -> None:
+    """As a browser saves a file that it takes for text."""
+    hall.put(f"eve/{SET}.ipynb.txt", whole(hall))
+
+
+@_file(points=0, says="eve/answers.pdf isn't a notebook: ask for the .ipynb file.", handed_in=False)
+def printed_page_instead(hall: Hall) -> None:
+    """The answers as a document."""
+    hall.put("eve/answers.pdf", b"%PDF-1.7")
+
+
+@_file()
 def extra_notebooks(hall: Hall) -> None:
     """Notes beside the right one."""
     hall.put(f"eve/{SET}.ipynb", whole(hall))

@@ -216,6 +216,69 @@ def test_a_zip_is_collected_without_being_unpacked(folder: Path, tmp_path: Path)
     assert [student.id for student in collect(folder, "week-3", tmp_path / "in", now=LATER).new] == ["ben"]
 
 
+STRAYS = ("hw1.pdf", "hw1.html", "hw1.docx", "week-3.ipynb.pdf", "answers")
+
+
+@pytest.mark.parametrize("name", STRAYS)
+@pytest.mark.parametrize("packed", [False, True])
+def test_no_file_of_a_student_vanishes_without_a_word(folder: Path, tmp_path: Path, name: str, packed: bool) -> None:
+    """What isn't a notebook is named with what to ask for, in a folder and in a zip; the others come in."""
+    if packed:
+        source = zipped(tmp_path / "all.zip", (f"ben/{name}", b"%PDF"), ("cat/week-3.ipynb", b"good"))
+    else:
+        source = tmp_path / "in"
+        put(source, f"ben/{name}", "%PDF")
+        put(source, "cat/week-3.ipynb", "good")
+    found = collect(folder, "week-3", source, now=LATER)
+    assert [student.id for student in found.new] == ["cat"]
+    assert found.notes == (f"ben/{name} isn't a notebook: ask for the .ipynb file.",)
+
+
+@pytest.mark.parametrize("ending", [".ipynb.txt", ".ipynb.json", ".IPYNB"])
+@pytest.mark.parametrize("alone", [False, True])
+def test_a_notebook_that_a_browser_saved_under_another_ending_is_taken(
+    folder: Path, tmp_path: Path, ending: str, alone: bool
+) -> None:
+    """By what it holds; a page under such a name is named instead."""
+    data = class_folder(folder).rendered("week-3", "ben").read_text(encoding="utf-8")
+    put(tmp_path / "in", f"ben{ending}" if alone else f"ben/week-3{ending}", data)
+    put(tmp_path / "in", "cat/week-3.ipynb.txt", "<html>")
+    found = collect(folder, "week-3", tmp_path / "in", now=LATER)
+    assert [student.id for student in found.new] == ["ben"]
+    assert class_folder(folder).submitted("week-3", "ben").read_text(encoding="utf-8") == data
+    assert found.notes == ("cat/week-3.ipynb.txt isn't a notebook: ask for the .ipynb file.",)
+
+
+def test_what_systems_leave_and_what_is_nobodys_stays_silent(folder: Path, tmp_path: Path) -> None:
+    """Hidden files, thumbnails and the teacher's own lists; another set's files are that set's."""
+    (folder / "blueprints" / "week-3-resit.toml").write_text("", encoding="utf-8")
+    silent = ("ben/.DS_Store", "ben/Thumbs.db", "ben/.ipynb_checkpoints/a.pdf", "ben/._week-3.ipynb", "ben/~$a.docx")
+    for path in (*silent, "__MACOSX/ben/a.pdf", "marks.xlsx", "ben/week-3-resit.pdf"):
+        put(tmp_path / "in", path, "x")
+    put(tmp_path / "in", "ben/week-3.ipynb", "good")
+    assert collect(folder, "week-3", tmp_path / "in", now=LATER).notes == ()
+
+
+def test_files_that_are_no_notebooks_are_named_up_to_a_number(folder: Path, tmp_path: Path) -> None:
+    """Thousands of them fill no screen."""
+    source = zipped(tmp_path / "all.zip", *((f"ben/{n:05}.pdf", b"") for n in range(10_001)))
+    notes = collect(folder, "week-3", source, now=LATER).notes
+    assert len(notes) == 7
+    assert notes[5:] == (
+        "Ben Birch (ben) handed in more files that aren't notebooks: 9995.",
+        "There are more than 10,000 files that aren't notebooks: the rest were not looked at.",
+    )
+
+
+def test_a_source_without_any_notebook_is_told_from_one_with_others(folder: Path, tmp_path: Path) -> None:
+    """A spreadsheet is a zip, too; a notebook of nobody is one."""
+    (tmp_path / "in").mkdir()
+    assert collect(folder, "week-3", tmp_path / "in", now=LATER).empty
+    assert collect(folder, "week-3", zipped(tmp_path / "class.xlsx", ("xl/a.xml", b"x")), now=LATER).empty
+    put(tmp_path / "in", "zoe/week-3.ipynb", "x")
+    assert not collect(folder, "week-3", tmp_path / "in", now=LATER).empty
+
+
 def link(name: str) -> zipfile.ZipInfo:
     """An entry that is a symbolic link."""
     entry = zipfile.ZipInfo(name)
