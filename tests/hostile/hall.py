@@ -131,7 +131,10 @@ class Hall:
         """The student's notebook with answers typed between the quotes."""
         notebook = self.paper(student)
         for number, text in answers.items():
-            answer_cell(notebook, number)["source"] = [f'answer_{number} = "{text}"\n', "# Type your answer here."]
+            answer_cell(notebook, number)["source"] = [
+                f'answer_{number} = "{text}"\n',
+                "# Type your answer between the quotes.",
+            ]
         return notebook
 
     def put(self, path: str, content: Notebook | bytes, *, hours: int = 0) -> Path:
