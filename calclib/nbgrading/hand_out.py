@@ -20,6 +20,7 @@ from calclib.nbgrading.start import enrol
 from calclib.records.blueprint import read_blueprint
 from calclib.records.catalogue import whole_catalogue
 from calclib.records.class_folder import class_folder
+from calclib.records.people import remember_person
 from calclib.records.roster import read_roster
 from calclib.records.rulings import as_keyed, in_force, rulings_of
 from calclib.records.sealed import (
@@ -36,7 +37,7 @@ from calclib.records.sealed import (
     write_history,
 )
 from calclib.records.secrets_file import read_secret
-from calclib.records.seeds import draw_seed, paper_tag, pseudonym
+from calclib.records.seeds import draw_seed, paper_tag
 from calclib.records.text_files import replace_file
 
 if TYPE_CHECKING:
@@ -136,7 +137,7 @@ class Drawing:
         """Seal the student's items if they aren't yet, and return the notebook."""
         from calclib.items import item_from_record
 
-        name = pseudonym(self.secret, self.student)
+        name = remember_person(self.connection, self.secret, self.student)
         before = sealed_paper(self.connection, self.sealed.name, name, self.attempt, as_handed_out=True)
         if before is not None:
             items = [item_from_record(item.record) for item in before.items]
