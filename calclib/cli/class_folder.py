@@ -11,6 +11,7 @@ import click
 
 from calclib.cli.progress import progress_bar
 from calclib.errors import BadInput
+from calclib.quantity.writing import write_number
 
 if TYPE_CHECKING:
     from calclib.nbgrading.mark import Marked
@@ -119,7 +120,8 @@ def collect(folder: Path, set_name: str, source: Path, pattern: str | None) -> N
     """Collect the notebooks of SET from SOURCE: a folder, a zip file, or a hub's exchange.
 
     Students are known by the names of folders or files, in an exchange by the account that handed in. An earlier
-    submission is kept beside a later one.
+    submission is kept beside a later one. The time is that of the file, in this machine's time zone (or of the
+    exchange); mark lists who is late. A file that a browser saved as .ipynb.txt or .ipynb.json is taken too.
     """
     from calclib.nbgrading.collect import collect as collected
 
@@ -175,6 +177,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     for student, reason in result.aside:
         click.echo(f"Set aside: {student.name} ({student.id}): {reason}")
     _list("Nothing handed in by", result.missing)
+    _list_late(folder, set_name)
     for note in result.notes:
         click.echo(note)
     step = f"report {folder} {set_name}" if result.marked else f"collect {folder} {set_name} DOWNLOADS"
@@ -208,6 +211,22 @@ def report(folder: Path, set_name: str) -> None:
 def _list(label: str, students: Sequence[Student]) -> None:
     if students:
         click.echo(f"{label}: {', '.join(f'{s.name} ({s.id})' for s in students)}.")
+
+
+def _list_late(folder: Path, set_name: str) -> None:
+    from calclib.records import class_folder, set_results
+
+    late = set_results(class_folder(folder), set_name).late
+    for one, due in late:
+        assert one.time is not None, "who is late has a time"
+        off = f", {write_number(one.penalty, 2)} points off" if one.penalty else ""
+        click.echo(f"Late: {one.student.name} ({one.student.id}), {_minute(one.time)}, due {_minute(due)}{off}.")
+    if late:
+        click.echo("To excuse one of them, write extra_minutes into the roster, start the class with it, mark again.")
+
+
+def _minute(time: dt.datetime) -> str:
+    return f"{time.astimezone(dt.UTC):%d %B %Y, %H:%M} UTC"
 
 
 def _now() -> dt.datetime:

@@ -18,7 +18,7 @@ from calclib.records.class_folder import ClassFolder, class_folder
 from calclib.records.database import reading
 from calclib.records.names import set_name as checked_set_name
 from calclib.records.roster import Student, read_roster
-from calclib.records.sealed import tags_by_student
+from calclib.records.sealed import sealed_set, tags_by_student
 
 Progress = Callable[[int, int, str], None]
 
@@ -77,13 +77,19 @@ def collect(
     owners = Owners(roster, pattern)
     inbound = inbound_folder(source, where.course)
 
+    with reading(where) as connection:
+        sealed = sealed_set(connection, name)
+        tags = tags_by_student(connection, name)
+    if sealed is None:
+        raise BadInput(f"No set '{name}' was handed out in this class: check the name.")
+    since = dt.datetime.fromisoformat(sealed.handed_out)
+
     def found() -> Iterator[Incoming | Stray | str]:
-        return exchange_notebooks(inbound, name, roster, now=now) if inbound else incoming(source, now=now)
+        return exchange_notebooks(inbound, name, roster, now=now) if inbound else incoming(source, now=now, since=since)
 
     looked = _candidates(where, name, found(), owners)
     candidates, notes = looked.chosen, looked.notes
-    with reading(where) as connection:
-        taking = _Taking(Store(where, name, tags_by_student(connection, name)), notes)
+    taking = _Taking(Store(where, name, tags), notes)
     done = 0
     # The second pass reads; what is read is stored at once, so that memory doesn't grow with the class.
     for one in found():
@@ -140,7 +146,12 @@ class _Taking:
         if not candidate.fits and not self.store.is_own(student, data):
             return
         self.taken[student.id] += 1
-        stored = self.store.store(student, data, one.time)
+        stored = self.store.store(student, data, one.time, certain=one.certain)
+        if stored.new and not one.certain:
+            self.notes.append(
+                f"{one.label} of {who} has an impossible time, such as one before the set was handed out: the time of "
+                "collecting counts (extra_minutes in the roster excuses lateness)."
+            )
         if stored.note:
             self.notes.append(stored.note)
         self.changed[student.id] = stored.new or self.changed.get(student.id, False)

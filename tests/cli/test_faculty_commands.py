@@ -8,8 +8,9 @@ from click.testing import CliRunner, Result
 
 from calclib.cli.main import COMMANDS, calclib
 from calclib.errors import CalclibError
-from calclib.nbgrading import mark
-from tests.nbgrading.conftest import NOW, folder, hand_in, keys, made_class
+from calclib.nbgrading import hand_out, mark
+from calclib.records import class_folder
+from tests.nbgrading.conftest import BLUEPRINT, NOW, folder, hand_in, keys, made_class
 
 __all__ = ["folder", "hand_in", "keys", "made_class"]
 
@@ -117,3 +118,19 @@ def test_collecting_from_what_holds_no_notebook_fails(folder: Path, tmp_path: Pa
     assert "ben/hw1.pdf isn't a notebook" in found.output
     assert isinstance(found.exception, CalclibError)
     assert "holds no notebook that can be read" in str(found.exception)
+
+
+def test_marking_lists_who_is_late_with_both_times(folder: Path, hand_in: HandIn, tmp_path: Path) -> None:
+    """Those whom the roster gives more time aren't, until that is over."""
+    text = BLUEPRINT.replace("cut_score", "due = 2026-11-25T08:00:00+00:00\ncut_score")
+    (tmp_path / "late.toml").write_text(text.replace("week-3", "late"), encoding="utf-8")
+    hand_out(folder, tmp_path / "late.toml", now=NOW)
+    for student, stamp in (("ann", "2026-11-25 20:30"), ("ben", "2026-11-25 20:30"), ("cat", "2026-11-25 07:00")):
+        path = class_folder(folder).submitted("late", student)
+        path.parent.mkdir(parents=True)
+        path.write_bytes(class_folder(folder).rendered("late", student).read_bytes())
+        path.with_name("timestamp.txt").write_text(f"{stamp}:00.000000 UTC\n", encoding="utf-8")
+    output = run("mark", str(folder), "late").output
+    assert "Late: Ann Ash (ann), 25 November 2026, 20:30 UTC, due 25 November 2026, 08:00 UTC." in output
+    assert output.count("Late: ") == 1
+    assert "extra_minutes" in output

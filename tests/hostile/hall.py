@@ -201,7 +201,8 @@ def zipped(path: Path, *entries: tuple[str | zipfile.ZipInfo, bytes]) -> Path:
     path.parent.mkdir(parents=True, exist_ok=True)
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
         for name, data in entries:
-            archive.writestr(name, data)
+            entry = zipfile.ZipInfo(name, (2026, 11, 26, 12, 0, 0)) if isinstance(name, str) else name
+            archive.writestr(entry, data, zipfile.ZIP_DEFLATED if isinstance(name, str) else None)
     return path
 
 

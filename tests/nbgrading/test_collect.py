@@ -12,6 +12,7 @@ import pytest
 
 from calclib.errors import BadInput
 from calclib.nbgrading import collect
+from calclib.nbgrading.stored_submission import submission_time
 from calclib.nbgrading.whose import Owners
 from calclib.records import class_folder, roster_from_text
 from tests.nbgrading.conftest import NOW, ROSTER
@@ -203,7 +204,8 @@ def zipped(path: Path, *entries: tuple[str | zipfile.ZipInfo, bytes]) -> Path:
     """A zip with entries as given."""
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
         for name, data in entries:
-            archive.writestr(name, data)
+            entry = zipfile.ZipInfo(name, (2026, 11, 26, 12, 0, 0)) if isinstance(name, str) else name
+            archive.writestr(entry, data, zipfile.ZIP_DEFLATED if isinstance(name, str) else None)
     return path
 
 
@@ -214,6 +216,31 @@ def test_a_zip_is_collected_without_being_unpacked(folder: Path, tmp_path: Path)
     (tmp_path / "in").mkdir()
     zipped(tmp_path / "in" / "ben.zip", ("week-3.ipynb", b"b"))
     assert [student.id for student in collect(folder, "week-3", tmp_path / "in", now=LATER).new] == ["ben"]
+
+
+@pytest.mark.parametrize("stamp", [(1980, 1, 1, 0, 0, 0), (2026, 11, 23, 0, 0, 0), (1980, 0, 0, 0, 0, 0)])
+def test_an_impossible_time_in_a_zip_gives_way_to_that_of_collecting(
+    folder: Path, tmp_path: Path, stamp: tuple[int, int, int, int, int, int]
+) -> None:
+    """Nobody is early by a clock that stood still; it is said once, and a later run displaces nothing by it."""
+    source = zipped(tmp_path / "all.zip", (zipfile.ZipInfo("ben/week-3.ipynb", stamp), b"first"))
+    found = collect(folder, "week-3", source, now=LATER)
+    submitted = class_folder(folder).submitted("week-3", "ben")
+    assert submission_time(submitted.with_name("timestamp.txt")) == LATER
+    (note,) = found.notes
+    assert note.startswith("ben/week-3.ipynb of Ben Birch (ben) has an impossible time")
+    assert collect(folder, "week-3", source, now=LATER + dt.timedelta(hours=1)).notes == ()
+    put(tmp_path / "in", "ben/week-3.ipynb", "second", LATER + dt.timedelta(hours=2))
+    collect(folder, "week-3", tmp_path / "in", now=LATER + dt.timedelta(hours=3))
+    assert collect(folder, "week-3", source, now=LATER + dt.timedelta(hours=4)).notes == ()
+    assert submitted.read_text() == "second"
+
+
+def test_a_file_unpacked_without_its_time_is_as_late_as_its_collecting(folder: Path, tmp_path: Path) -> None:
+    """It is named too."""
+    put(tmp_path / "in", "ben/week-3.ipynb", "x", dt.datetime(1980, 1, 1, tzinfo=dt.UTC))
+    (note,) = collect(folder, "week-3", tmp_path / "in", now=LATER).notes
+    assert "impossible time" in note
 
 
 STRAYS = ("hw1.pdf", "hw1.html", "hw1.docx", "week-3.ipynb.pdf", "answers")
@@ -281,7 +308,7 @@ def test_a_source_without_any_notebook_is_told_from_one_with_others(folder: Path
 
 def link(name: str) -> zipfile.ZipInfo:
     """An entry that is a symbolic link."""
-    entry = zipfile.ZipInfo(name)
+    entry = zipfile.ZipInfo(name, (2026, 11, 26, 12, 0, 0))
     entry.create_system = 3
     entry.external_attr = (stat.S_IFLNK | 0o777) << 16
     return entry
