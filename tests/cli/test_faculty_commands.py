@@ -1,3 +1,4 @@
+import hashlib
 import subprocess
 import sys
 from collections.abc import Callable
@@ -10,6 +11,7 @@ from calclib.cli.main import COMMANDS, calclib
 from calclib.errors import CalclibError
 from calclib.nbgrading import hand_out, mark
 from calclib.records import class_folder
+from calclib.records.questioned import keep_questioned
 from tests.nbgrading.conftest import BLUEPRINT, NOW, folder, hand_in, keys, made_class
 
 __all__ = ["folder", "hand_in", "keys", "made_class"]
@@ -47,6 +49,23 @@ def test_review_gives_the_command_that_settles_it(waiting: Path) -> None:
     command = first.removeprefix("  Settle: calclib ").partition('"..."')[0]
     assert run(*command.split(), "It is in the margin.", "--yes").exit_code == 0
     assert "1 answer of 1 student" in run("review", str(waiting), "week-3").output
+
+
+def test_review_offers_no_ruling_that_is_always_refused(folder: Path, hand_in: HandIn) -> None:
+    """A notebook that was cut off, or a hand-in of another's notebook, is asked for again; one that only doesn't say
+    whose it is can be taken."""
+    path = hand_in("ann", {})
+    path.write_bytes(path.read_bytes()[:1_000])
+    hand_in("cat", {}, change=lambda notebook: notebook["metadata"].clear())
+    mark(folder, "week-3", now=NOW)
+    of_ben = class_folder(folder).rendered("week-3", "ben").read_bytes()
+    keep_questioned(class_folder(folder), "week-3", "cat", of_ben, "Made by another account.", NOW)
+    keep_questioned(class_folder(folder), "week-3", "ben", of_ben, "Made by another account.", NOW)
+    text = run("review", str(folder), "week-3").output
+    offers = {words for line in text.splitlines() for words in [line.partition("--student ")[2]] if "--take-" in line}
+    sign = hashlib.sha256(of_ben).hexdigest()[:8]
+    assert offers == {'cat --take-notebook --reason "..."', f'ben --take-hand-in {sign} --reason "..."'}
+    assert text.count("ask for it to be handed in again") == 2
 
 
 def test_a_ruling_shows_who_gains_before_it_is_applied(waiting: Path) -> None:
