@@ -11,6 +11,7 @@ import click
 
 from calclib.cli.progress import progress_bar
 from calclib.errors import BadInput
+from calclib.quantity.counting import counted, wait
 from calclib.quantity.writing import write_number
 
 if TYPE_CHECKING:
@@ -47,7 +48,7 @@ def start(folder: Path, roster: Path, course: str | None, db_url: str | None) ->
     from calclib.nbgrading.start import start_class
 
     started = start_class(folder, roster, course=course, db_url=db_url)
-    click.echo(f"{started.folder} is ready: {len(started.added)} new students.")
+    click.echo(f"{started.folder} is ready: {counted(len(started.added), 'new student')}.")
     if started.gone:
         click.echo(f"No longer on the roster, their records stay: {', '.join(started.gone)}.")
     click.echo(f"Next: write a blueprint and hand out a set: calclib hand-out {folder} blueprint.toml")
@@ -82,7 +83,11 @@ def hand_out(folder: Path, blueprint: str) -> None:
     source: Path | str = Path(blueprint) if Path(blueprint).suffix or Path(blueprint).exists() else blueprint
     with progress_bar("Drawing") as progress:
         result = handed(folder, source, now=_now(), progress=progress)
-    click.echo(f"Set {result.set_name}: {result.new} notebooks drawn, {result.kept} were there before.")
+    click.echo(f"Set {result.set_name}: {counted(result.new, 'notebook')} drawn, {result.kept} there before.")
+    for change in result.changed:
+        click.echo(f"Changed: {change}.")
+    if result.changed:
+        click.echo(f"Marks follow when you mark again: calclib mark {folder} {result.set_name}")
     for problem, more in sorted(result.shared.items()):
         click.echo(f"Problem {problem} has fewer different numbers than students: {more} share theirs with another.")
     click.echo(f"Give each student the notebook from {result.folder} (on a hub: calclib drop)")
@@ -101,7 +106,9 @@ def drop(folder: Path, set_name: str, exchange: Path) -> None:
     from calclib.nbgrading.dropping import drop as dropped
 
     result = dropped(folder, set_name, exchange)
-    click.echo(f"{len(result.new)} notebooks dropped in {result.folder}, {len(result.unchanged)} lay there before.")
+    click.echo(
+        f"{counted(len(result.new), 'notebook')} dropped in {result.folder}, {len(result.unchanged)} there before."
+    )
     _list("No account on this machine, so nothing dropped, for", result.without_account)
     if result.without_notebook:
         _list("No notebook yet for", result.without_notebook)
@@ -133,7 +140,7 @@ def collect(folder: Path, set_name: str, source: Path, pattern: str | None) -> N
         raise BadInput(
             f"{source} holds no notebook that can be read: give the folder or the zip with the students' .ipynb files."
         )
-    click.echo(f"{len(result.new)} new notebooks, {len(result.unchanged)} collected before.")
+    click.echo(f"{counted(len(result.new), 'new notebook')}, {len(result.unchanged)} collected before.")
     _list("No notebook from", result.missing)
     for note in result.notes:
         click.echo(note)
@@ -163,7 +170,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
 
     result = run(preview=preview, stop_at_changes=not yes)
     if preview:
-        click.echo(f"{result.marked} notebooks would be marked, {result.changed} of them new or changed.")
+        click.echo(f"{counted(result.marked, 'notebook')} would be marked, {result.changed} of them new or changed.")
         show_changes(result.changes)
         click.echo("Nothing was changed: this was a preview.")
         return
@@ -171,9 +178,12 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
         show_changes(result.changes)
         agree("Change these marks?")
         result = run(preview=False, stop_at_changes=False)
-    click.echo(f"{result.marked} notebooks marked, {result.changed} of them new or changed.")
+    click.echo(f"{counted(result.marked, 'notebook')} marked, {result.changed} of them new or changed.")
     if result.waiting:
-        click.echo(f"{result.waiting} answers wait for a person: calclib review {folder} {set_name}")
+        click.echo(
+            f"{counted(result.waiting, 'answer')} {wait(result.waiting)} for a person: "
+            f"calclib review {folder} {set_name}"
+        )
     for student, reason in result.aside:
         click.echo(f"Set aside: {student.name} ({student.id}): {reason}")
     _list("Nothing handed in by", result.missing)
@@ -195,15 +205,15 @@ def report(folder: Path, set_name: str) -> None:
     with progress_bar("Feedback") as progress:
         written = write_feedback(folder, set_name, progress=progress)
     page = write_report(folder, set_name)
-    click.echo(f"{len(written.pages)} feedback pages in {folder / 'feedback'}")
+    click.echo(f"{counted(len(written.pages), 'feedback page')} in {folder / 'feedback'}")
     if written.without:
         click.echo(f"No marked notebook, so no page, for: {', '.join(written.without)}.")
     click.echo(f"Class report: {page}")
     answers, students = count_waiting(set_results(class_folder(folder), set_name))
     if answers:
         click.echo(
-            f"Before you release them: {answers} answers of {students} students still wait for a person and have no "
-            f"points. Settle them first: calclib review {folder} {set_name}",
+            f"Before you release them: {counted(answers, 'answer')} of {counted(students, 'student')} still "
+            f"{wait(answers)} for a person, without points. Settle them first: calclib review {folder} {set_name}",
             err=True,
         )
 

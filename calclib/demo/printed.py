@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from calclib.analysis import fault_counts, mean, median
 from calclib.demo.run import DemoSummary, percent
+from calclib.quantity.counting import counted
 from calclib.records import SetResults
 
 SHOWN = 5
@@ -41,7 +42,9 @@ def file_lines(summary: DemoSummary) -> tuple[str, ...]:
 def _scores(results: SetResults) -> list[str]:
     scores = [float(results.percent(one)) for one in results.judged]
     passed = sum(results.reaches_cut(one) for one in results.judged)
-    lines = [f"{results.sealed.title}: {len(results.judged)} notebooks marked, {len(results.missing)} missing"]
+    lines = [
+        f"{results.sealed.title}: {counted(len(results.judged), 'notebook')} marked, {len(results.missing)} missing"
+    ]
     if scores:
         lines.append(f"Scores: mean {mean(scores):.0f} %, median {median(scores):.0f} %,")
         lines[-1] += (

@@ -205,7 +205,10 @@ def _candidates(where: ClassFolder, name: str, found: Iterable[Incoming | Stray 
         notebooks += 1
         owner = one.owner or owners.owner(one.parts)
         if isinstance(owner, str):
-            notes.append(f"{one.label} {owner}; it was left alone.")
+            notes.append(
+                f"{one.label} {owner}; it was left alone. "
+                "Rename the folder or the file to the student's id, and collect again."
+            )
         elif not fits_another(one.parts, name, others):
             by_student.setdefault(owner.id, (owner, []))[1].append(one)
     chosen: dict[tuple[str, ...], _Candidate] = {}
@@ -231,7 +234,7 @@ class _Strays:
         self._count += 1
         if self._count > _MOST_STRAYS or self._passed_over(stray.parts):
             return
-        owner = self._owners.owner((*stray.parts[:-1], PurePosixPath(stray.parts[-1]).stem))
+        owner = self._owners.owner((*stray.parts[:-1], PurePosixPath(stray.parts[-1]).stem), hint=False)
         if not isinstance(owner, str):
             self._by_student.setdefault(owner.id, (owner, []))[1].append(stray.label)
 

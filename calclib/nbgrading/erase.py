@@ -12,8 +12,9 @@ from sqlalchemy import Connection, delete, select, update
 
 from calclib.errors import BadInput
 from calclib.nbgrading.gradebook import gradebook_transaction, open_gradebook
+from calclib.nbgrading.whose import plain
 from calclib.records.class_folder import ClassFolder, class_folder
-from calclib.records.names import student_id, visible
+from calclib.records.names import is_student_id, student_id, visible
 from calclib.records.people import forget_person, pseudonym_of
 from calclib.records.questioned import forget_owner
 from calclib.records.roster import Roster, read_roster, roster_to_text
@@ -50,8 +51,10 @@ def erase(folder: Path, student: str, *, now: dt.datetime) -> Erased:
         BadInput: there is nothing of such a student.
     """
     where = class_folder(folder)
-    name = student_id(student)
     roster = read_roster(where.roster)
+    if not is_student_id(student):
+        raise BadInput(f"'{visible(student)}' is no student's id: {_meant(student, roster)}.")
+    name = student_id(student)
     with gradebook_transaction(where) as connection:
         found = _erase_rows(connection, name, read_secret(where.secret), now)
     folders = tuple(kind for kind in _FOLDERS if _remove(where, kind, name))
@@ -59,13 +62,22 @@ def erase(folder: Path, student: str, *, now: dt.datetime) -> Erased:
     forget_owner(where, {name, *(one.hub_user for one in roster.students if one.id == name and one.hub_user)})
     rest = tuple(one for one in roster.students if one.id != name)
     if not (found or folders or len(rest) < len(roster.students)):
-        raise BadInput(f"There is nothing of a student with the id '{visible(student)}' in this class.")
+        raise BadInput(
+            f"There is nothing of a student with the id '{visible(student)}' in this class: {_meant(student, roster)}."
+        )
     if len(rest) < len(roster.students):
         replace_file(where.roster, roster_to_text(Roster(rest)).encode())
     reports = tuple(sorted(path.name for path in (where.path / "reports").glob("*.html")))
     shutil.rmtree(where.path / "reports", ignore_errors=True)
     _forget_deleted(where)
     return Erased(folders, reports)
+
+
+def _meant(student: str, roster: Roster) -> str:
+    """Advice for whoever gave a name in place of an id."""
+    words = plain(student)
+    ids = [one.id for one in roster.students if words and words in (plain(one.name), plain(one.lms_name))]
+    return f"give the id in the roster{', ' if ids else ''}{' or '.join(ids)}"
 
 
 def _erase_rows(connection: Connection, student: str, secret: bytes, now: dt.datetime) -> bool:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,7 @@ from calclib.nbgrading.gradebook import gradebook_transaction
 from calclib.nbgrading.notebook import checksums, notebook_bytes, problem_of, render_notebook
 from calclib.nbgrading.seal import ModelsToDraw, example, sealed_or_found
 from calclib.nbgrading.start import enrol
+from calclib.quantity.writing import write_number
 from calclib.records.blueprint import read_blueprint
 from calclib.records.catalogue import whole_catalogue
 from calclib.records.class_folder import class_folder
@@ -33,6 +35,7 @@ from calclib.records.sealed import (
     numbers_in_use,
     seal_paper,
     sealed_paper,
+    sealed_set,
     whole_sets_in_use,
     write_history,
 )
@@ -63,6 +66,7 @@ class HandedOut:
     kept: int
     folder: Path
     shared: Mapping[int, int]
+    changed: tuple[str, ...] = ()
 
 
 def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress: Progress | None = None) -> HandedOut:
@@ -89,7 +93,9 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
     new = 0
     with gradebook_transaction(where) as connection:
         enrol(connection, roster, secret)
+        before = sealed_set(connection, order.set)
         sealed = sealed_or_found(connection, where, order, catalogue, secret, now)
+        changed = () if before is None else tuple(_changes(before, sealed))
         # Who comes later reads the rule by which the set is keyed by now, and is drawn by a mended model.
         sealed = as_keyed(sealed, in_force(rulings_of(connection, sealed.name)))
         uses = NumbersInUse(numbers_in_use(connection, sealed.name), whole_sets_in_use(connection, sealed.name))
@@ -109,7 +115,26 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
             write_history(connection, at=now, event="handed out", set_name=sealed.name, detail={"new": new})
     replace_file(where.blueprint(sealed.name), order.text.encode())
     kept = len(roster.students) - new
-    return HandedOut(sealed.name, new, kept, where.path / "release", uses.shared())
+    return HandedOut(sealed.name, new, kept, where.path / "release", uses.shared(), changed)
+
+
+def _changes(before: SealedSet, after: SealedSet) -> Iterator[str]:
+    """What another blueprint changes in a set that was handed out, in words."""
+    for words, old, new in (
+        ("the cut score", _shown(before.cut_score), _shown(after.cut_score)),
+        ("the due time", _shown(before.due), _shown(after.due)),
+        ("the per cent lost a day for being late", str(before.late_percent), str(after.late_percent)),
+        ("the number of attempts", str(before.attempts), str(after.attempts)),
+        ("the attempt that counts", before.keep, after.keep),
+    ):
+        if old != new:
+            yield f"{words} is now {new}, before it was {old}"
+
+
+def _shown(value: dt.datetime | Fraction | None) -> str:
+    if isinstance(value, Fraction):
+        return write_number(value, 4)
+    return "none" if value is None else f"{value.astimezone(dt.UTC):%d %B %Y, %H:%M} UTC"
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from calclib.quantity.counting import counted, wait
 from calclib.quantity.writing import write_number
 from calclib.records import (
     PartResult,
@@ -83,13 +84,13 @@ def waiting(
     hand_ins = questioned_hand_ins(where, set_name, in_force(rulings))
     answers, students = count_waiting(results)
     head = (
-        [f"{_counted(answers, 'answer')} of {_counted(students, 'student')} {_wait(answers)} for a person."]
+        [f"{counted(answers, 'answer')} of {counted(students, 'student')} {wait(answers)} for a person."]
         if answers
         else []
     )
     if hand_ins:
         lines += _hand_ins(hand_ins, results, where.path, start, hand_in_fits)
-        head.append(f"{_counted(len(hand_ins), 'hand-in')} in a student's name {_wait(len(hand_ins))} for a person.")
+        head.append(f"{counted(len(hand_ins), 'hand-in')} in a student's name {wait(len(hand_ins))} for a person.")
     lines = [*(head or ["Nothing waits for a person."]), *lines]
     names = {one.pseudonym: one.student.id for one in results.students}
     if rulings:
@@ -164,11 +165,3 @@ def _answer(one: StudentResult, part: PartResult, key: str, start: str, several:
 
 def _one_line(text: str) -> str:
     return "".join(c if c.isprintable() else " " for c in text).strip()
-
-
-def _wait(count: int) -> str:
-    return "waits" if count == 1 else "wait"
-
-
-def _counted(count: int, word: str) -> str:
-    return f"{count} {word}{'' if count == 1 else 's'}"

@@ -90,7 +90,7 @@ def test_exactly_one_thing_is_ruled_at_a_time(waiting: Path) -> None:
 def test_releasing_warns_while_anything_waits(waiting: Path) -> None:
     """With the number of answers and where they are listed."""
     text = run("report", str(waiting), "week-3").output
-    assert "2 answers of 1 students still wait" in text
+    assert "2 answers of 1 student still wait" in text
     assert "calclib review" in text
 
 
@@ -153,3 +153,37 @@ def test_marking_lists_who_is_late_with_both_times(folder: Path, hand_in: HandIn
     assert "Late: Ann Ash (ann), 25 November 2026, 20:30 UTC, due 25 November 2026, 08:00 UTC." in output
     assert output.count("Late: ") == 1
     assert "extra_minutes" in output
+
+
+def test_a_changed_due_time_is_told(folder: Path, tmp_path: Path) -> None:
+    """With what it was before; the same blueprint again says nothing."""
+    text = BLUEPRINT.replace("cut_score = 90", "due = 2026-12-01T23:59:00+00:00\ncut_score = 80")
+    (tmp_path / "due.toml").write_text(text, encoding="utf-8")
+    output = run("hand-out", str(folder), str(tmp_path / "due.toml")).output
+    assert "Changed: the due time is now 01 December 2026, 23:59 UTC, before it was none." in output
+    assert "Changed: the cut score is now 80, before it was 90." in output
+    assert "calclib mark" in output
+    assert "Changed" not in run("hand-out", str(folder), str(tmp_path / "due.toml")).output
+
+
+def test_another_attempt_names_who_got_it_and_whose_answers_wait(waiting: Path, tmp_path: Path) -> None:
+    """So that nobody works anew for points that a ruling would give."""
+    (tmp_path / "two.toml").write_text(BLUEPRINT.replace("cut_score", "attempts = 2\ncut_score"), encoding="utf-8")
+    run("hand-out", str(waiting), str(tmp_path / "two.toml"))
+    output = run("again", str(waiting), "week-3").output
+    assert "1 student has another attempt" in output
+    assert "  Ann Ash (ann): attempt 2" in output
+    assert "still wait for review, and may yet give points: Ann Ash (ann)." in output
+    assert "Not for 2 students" in output
+
+
+def test_one_of_a_kind_is_spoken_of_as_one(folder: Path, hand_in: HandIn, tmp_path: Path) -> None:
+    """In marking, starting and listing problems."""
+    hand_in("ann", {"answer_1": "about a lot"})
+    output = run("mark", str(folder), "week-3").output
+    assert "1 notebook marked" in output
+    assert "1 answer waits for a person" in output
+    assert "1 answer of 1 student still waits for a person" in run("report", str(folder), "week-3").output
+    (tmp_path / "roster.csv").write_text("id,name\nann,Ann Ash\n", encoding="utf-8")
+    assert "1 new student." in run("start", str(tmp_path / "one"), "--roster", str(tmp_path / "roster.csv")).output
+    assert "1 kind of problem." in run("items", "--find", "safe-dose-range").output

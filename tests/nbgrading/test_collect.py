@@ -172,6 +172,18 @@ def test_who_is_missing_and_who_is_unknown_is_said(folder: Path, tmp_path: Path)
     assert note.startswith("zoe/week-3.ipynb is nobody's")
 
 
+@pytest.mark.parametrize("name", ["bn birch", "birchben", "ashann1", "benbirhc"])
+def test_a_misspelt_name_is_told_with_the_nearest_and_what_to_do(folder: Path, tmp_path: Path, name: str) -> None:
+    """A hint, never a guess: the file is left alone."""
+    put(tmp_path / "in", f"{name}/week-3.ipynb", "x")
+    found = collect(folder, "week-3", tmp_path / "in", now=LATER)
+    (note,) = found.notes
+    nearest = "Ann Ash, ann" if name.startswith("ash") else "Ben Birch, ben"
+    assert f"(did you mean {nearest}?)" in note
+    assert note.endswith("Rename the folder or the file to the student's id, and collect again.")
+    assert found.new == ()
+
+
 def test_several_notebooks_of_one_student(folder: Path, tmp_path: Path) -> None:
     """That of the set's name counts, copies by time; where none has the name a person renames it."""
     put(tmp_path / "in", "ann/week-3.ipynb", "older", NOW)

@@ -34,6 +34,22 @@ def test_nothing_that_names_or_quotes_the_student_is_left(
     assert not list(folder.rglob("ann"))
 
 
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ("Ann Ash", "give the id in the roster, ann."),
+        ("Ash, Ann", "give the id in the roster, ann."),
+        ("Carla Núñez", "'Carla Núñez' is no student's id: give the id in the roster."),
+        ("zoe", "give the id in the roster."),
+    ],
+)
+def test_a_name_in_place_of_an_id_is_refused_with_the_id(folder: Path, given: str, words: str) -> None:
+    """Where the roster has the name."""
+    with pytest.raises(BadInput) as found:
+        erase(folder, given, now=NOW)
+    assert words in str(found.value)
+
+
 def test_adding_the_id_again_brings_nothing_back(
     folder: Path, hand_in: Callable[..., Path], keys: dict[str, dict[str, str]], tmp_path: Path
 ) -> None:
