@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from calclib.cli.progress import progress_bar
+from calclib.quantity.counting import counted
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
 
@@ -32,10 +33,17 @@ def again(folder: Path, set_name: str, students: tuple[str, ...], below_cut: boo
         result = give_another_attempt(
             folder, set_name, now=now, students=students, below_cut=below_cut, progress=progress
         )
-    click.echo(f"{len(result.given)} students have another attempt; their notebooks are in {result.folder}")
+    has = "has" if len(result.given) == 1 else "have"
+    click.echo(f"{counted(len(result.given), 'student')} {has} another attempt; notebooks are in {result.folder}")
+    for student, attempt in result.given:
+        click.echo(f"  {student.name} ({student.id}): attempt {attempt}")
+    if result.waiting:
+        names = ", ".join(f"{student.name} ({student.id})" for student in result.waiting)
+        click.echo(f"Answers of these still wait for review, and may yet give points: {names}.")
+        click.echo(f"See them: calclib review {folder} {set_name}")
     if students:
         for student, reason in result.refused:
             click.echo(f"{student.name} ({student.id}) {reason}.")
     else:
         for reason, count in Counter(reason for _, reason in result.refused).most_common():
-            click.echo(f"Not for {count} student{'' if count == 1 else 's'}: {reason}.")
+            click.echo(f"Not for {counted(count, 'student')}: {reason}.")

@@ -10,6 +10,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from calclib.cli.progress import progress_bar
+from calclib.errors import BadInput
+from calclib.quantity.counting import counted, wait
+from calclib.quantity.writing import write_number
 
 if TYPE_CHECKING:
     from calclib.nbgrading.mark import Marked
@@ -45,7 +48,7 @@ def start(folder: Path, roster: Path, course: str | None, db_url: str | None) ->
     from calclib.nbgrading.start import start_class
 
     started = start_class(folder, roster, course=course, db_url=db_url)
-    click.echo(f"{started.folder} is ready: {len(started.added)} new students.")
+    click.echo(f"{started.folder} is ready: {counted(len(started.added), 'new student')}.")
     if started.gone:
         click.echo(f"No longer on the roster, their records stay: {', '.join(started.gone)}.")
     click.echo(f"Next: write a blueprint and hand out a set: calclib hand-out {folder} blueprint.toml")
@@ -88,7 +91,11 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
         return
     with progress_bar("Drawing") as progress:
         result = handed(folder, source, now=_now(), progress=progress)
-    click.echo(f"Set {result.set_name}: {result.new} notebooks drawn, {result.kept} were there before.")
+    click.echo(f"Set {result.set_name}: {counted(result.new, 'notebook')} drawn, {result.kept} there before.")
+    for change in result.changed:
+        click.echo(f"Changed: {change}.")
+    if result.changed:
+        click.echo(f"Marks follow when you mark again: calclib mark {folder} {result.set_name}")
     for problem, more in sorted(result.shared.items()):
         click.echo(f"Problem {problem} has fewer different numbers than students: {more} share theirs with another.")
     for note in result.notes:
@@ -148,7 +155,9 @@ def drop(folder: Path, set_name: str, exchange: Path) -> None:
     from calclib.nbgrading.dropping import drop as dropped
 
     result = dropped(folder, set_name, exchange, now=_now())
-    click.echo(f"{len(result.new)} notebooks dropped in {result.folder}, {len(result.unchanged)} lay there before.")
+    click.echo(
+        f"{counted(len(result.new), 'notebook')} dropped in {result.folder}, {len(result.unchanged)} there before."
+    )
     _list("No account on this machine, so nothing dropped, for", result.without_account)
     if result.without_notebook:
         _list("No notebook yet for", result.without_notebook)
@@ -167,13 +176,20 @@ def collect(folder: Path, set_name: str, source: Path, pattern: str | None) -> N
     """Collect the notebooks of SET from SOURCE: a folder, a zip file, or a hub's exchange.
 
     Students are known by the names of folders or files, in an exchange by the account that handed in. An earlier
-    submission is kept beside a later one.
+    submission is kept beside a later one. The time is that of the file, in this machine's time zone (or of the
+    exchange); mark lists who is late. A file that a browser saved as .ipynb.txt or .ipynb.json is taken too.
     """
     from calclib.nbgrading.collect import collect as collected
 
     with progress_bar("Collecting") as progress:
         result = collected(folder, set_name, source, now=_now(), pattern=pattern, progress=progress)
-    click.echo(f"{len(result.new)} new notebooks, {len(result.unchanged)} collected before.")
+    if result.empty:
+        for note in result.notes:
+            click.echo(note)
+        raise BadInput(
+            f"{source} holds no notebook that can be read: give the folder or the zip with the students' .ipynb files."
+        )
+    click.echo(f"{counted(len(result.new), 'new notebook')}, {len(result.unchanged)} collected before.")
     _list("No notebook from", result.missing)
     for note in result.notes:
         click.echo(note)
@@ -205,7 +221,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
 
     result = run(preview=preview, stop_at_changes=not yes)
     if preview:
-        click.echo(f"{result.marked} notebooks would be marked, {result.changed} of them new or changed.")
+        click.echo(f"{counted(result.marked, 'notebook')} would be marked, {result.changed} of them new or changed.")
         show_changes(result.changes, result.anew)
         click.echo("Nothing was changed: this was a preview.")
         return
@@ -213,13 +229,17 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
         show_changes(result.changes)
         agree("Change these marks?")
         result = run(preview=False, stop_at_changes=False)
-    click.echo(f"{result.marked} notebooks marked, {result.changed} of them new or changed.")
+    click.echo(f"{counted(result.marked, 'notebook')} marked, {result.changed} of them new or changed.")
     show_anew(result.anew)
     if result.waiting:
-        click.echo(f"{result.waiting} answers wait for a person: calclib review {folder} {set_name}")
+        click.echo(
+            f"{counted(result.waiting, 'answer')} {wait(result.waiting)} for a person: "
+            f"calclib review {folder} {set_name}"
+        )
     for student, reason in result.aside:
         click.echo(f"Set aside: {student.name} ({student.id}): {reason}")
     _list("Nothing handed in by", result.missing)
+    _list_late(folder, set_name)
     for note in result.notes:
         click.echo(note)
     step = f"report {folder} {set_name}" if result.marked else f"collect {folder} {set_name} DOWNLOADS"
@@ -237,15 +257,15 @@ def report(folder: Path, set_name: str) -> None:
     with progress_bar("Feedback") as progress:
         written = write_feedback(folder, set_name, progress=progress)
     page = write_report(folder, set_name)
-    click.echo(f"{len(written.pages)} feedback pages in {folder / 'feedback'}")
+    click.echo(f"{counted(len(written.pages), 'feedback page')} in {folder / 'feedback'}")
     if written.without:
         click.echo(f"No marked notebook, so no page, for: {', '.join(written.without)}.")
     click.echo(f"Class report: {page}")
     answers, students = count_waiting(set_results(class_folder(folder), set_name))
     if answers:
         click.echo(
-            f"Before you release them: {answers} answers of {students} students still wait for a person and have no "
-            f"points. Settle them first: calclib review {folder} {set_name}",
+            f"Before you release them: {counted(answers, 'answer')} of {counted(students, 'student')} still "
+            f"{wait(answers)} for a person, without points. Settle them first: calclib review {folder} {set_name}",
             err=True,
         )
 
@@ -253,6 +273,22 @@ def report(folder: Path, set_name: str) -> None:
 def _list(label: str, students: Sequence[Student]) -> None:
     if students:
         click.echo(f"{label}: {', '.join(f'{s.name} ({s.id})' for s in students)}.")
+
+
+def _list_late(folder: Path, set_name: str) -> None:
+    from calclib.records import class_folder, set_results
+
+    late = set_results(class_folder(folder), set_name).late
+    for one, due in late:
+        assert one.time is not None, "who is late has a time"
+        off = f", {write_number(one.penalty, 2)} points off" if one.penalty else ""
+        click.echo(f"Late: {one.student.name} ({one.student.id}), {_minute(one.time)}, due {_minute(due)}{off}.")
+    if late:
+        click.echo("To excuse one of them, write extra_minutes into the roster, start the class with it, mark again.")
+
+
+def _minute(time: dt.datetime) -> str:
+    return f"{time.astimezone(dt.UTC):%d %B %Y, %H:%M} UTC"
 
 
 def _now() -> dt.datetime:

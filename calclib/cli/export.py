@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from calclib.errors.messages import BadInput
+from calclib.quantity.counting import counted
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
 FILE = click.Path(dir_okay=False, path_type=Path)
@@ -45,7 +46,7 @@ def zip_(folder: Path, set_name: str, target: Path, feedback: bool) -> None:
     from calclib.records.zips import zip_each
 
     result = zip_each(folder, set_name, target, feedback=feedback)
-    click.echo(f"{len(result.written)} zips in {target}")
+    click.echo(f"{counted(len(result.written), 'zip')} in {target}")
     if result.without:
         click.echo(f"Nothing to zip for {', '.join(f'{one.name} ({one.id})' for one in result.without)}.")
 
@@ -58,7 +59,8 @@ def erase(folder: Path, student: str, yes: bool) -> None:
     """Erase STUDENT (the id in the roster) from the class: name, files, everything typed, the grades in the gradebook.
 
     Marks and numbers stay under a pseudonym for statistics. The class reports named students, so they are removed too:
-    write them again. It can't be undone. Copies elsewhere (exports, zips, backups, the hub) are yours to remove.
+    write them again. It can't be undone: an id that is added again starts anew. Copies elsewhere (exports, zips,
+    backups, the hub) are yours to remove.
     """
     from calclib.nbgrading.erase import erase as erased
 

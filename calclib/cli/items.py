@@ -20,6 +20,7 @@ from calclib.items.model import ItemModel
 from calclib.items.model_facts import difficulty
 from calclib.items.own_models import model_named, model_text
 from calclib.items.proof_row import FULL_PROOF
+from calclib.quantity.counting import counted
 from calclib.quantity.policies import DEFAULT_POLICY, rounding_policy
 
 TRIED = 10
@@ -104,7 +105,7 @@ def _catalogue(models: list[ItemModel]) -> Iterator[str]:
         yield f"{'':37}{difficulty(model)}"
         for part in model.parts:
             yield f"{'':37}{part.asked}"
-    yield f"\n{len(models)} kinds of problem. Draw one: calclib draw {models[0].id}"
+    yield f"\n{counted(len(models), 'kind')} of problem. Draw one: calclib draw {models[0].id}"
 
 
 def _prove(names: tuple[str, ...], draws: int, jobs: int | None, scheduler: str | None) -> None:
@@ -143,7 +144,7 @@ def _write_page(models: list[ItemModel], path: Path) -> None:
     with progress_bar("Drawing") as progress:
         page = catalogue_page(models, progress)
     path.write_bytes(page)
-    click.echo(f"Wrote {path}: {len(models)} kinds of problem. Open it in a browser.")
+    click.echo(f"Wrote {path}: {counted(len(models), 'kind')} of problem. Open it in a browser.")
 
 
 @click.command()

@@ -51,6 +51,8 @@ def review(folder: Path, set_name: str) -> None:
     Such an answer has no points until somebody rules on it, and the student reads “awaiting review”. The rulings that
     were made stand at the end, each with its number.
     """
+    from calclib.nbgrading.takable import takable
     from calclib.pages import waiting
 
-    click.echo(waiting(folder, set_name).text, nl=False)
+    can = takable(folder, set_name)
+    click.echo(waiting(folder, set_name, notebook_fits=can.notebook, hand_in_fits=can.hand_in).text, nl=False)

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from calclib.analysis import fault_counts, mean, median
 from calclib.demo.run import DemoSummary, percent
+from calclib.quantity.counting import counted
 from calclib.quantity.writing import percent_text
 from calclib.records import SetResults
 
@@ -42,7 +43,9 @@ def file_lines(summary: DemoSummary) -> tuple[str, ...]:
 def _scores(results: SetResults) -> list[str]:
     scores = [results.percent(one) for one in results.judged]
     passed = sum(results.reaches_cut(one) for one in results.judged)
-    lines = [f"{results.sealed.title}: {len(results.judged)} notebooks marked, {len(results.missing)} missing"]
+    lines = [
+        f"{results.sealed.title}: {counted(len(results.judged), 'notebook')} marked, {len(results.missing)} missing"
+    ]
     if scores:
         floats = [float(score) for score in scores]
         middle, half = (percent_text(Fraction(one).limit_denominator(1000)) for one in (mean(floats), median(floats)))

@@ -13,6 +13,7 @@ from calclib.items.drawing import drawn_givens
 from calclib.items.model import ItemModel
 from calclib.items.stream import ChoiceStream
 from calclib.quantity.amounts import parse_amount
+from calclib.quantity.counting import counted
 from calclib.quantity.equivalences import equivalences
 from calclib.quantity.policies import rounding_policy
 from calclib.quantity.writing import is_singular, write_number, write_unit
@@ -42,16 +43,12 @@ class Difficulty:
     def __str__(self) -> str:
         least, most = self.conversions
         conversions = f"{least}" if least == most else f"{least} to {most}"
-        words = [_counted(self.steps, "step"), _counted(conversions, "conversion")]
-        words += [_counted(self.parts, "question")] if self.parts > 1 else []
-        words += [_counted(self.distractors, "number that is not needed", "numbers that are not needed")] * bool(
+        words = [counted(self.steps, "step"), counted(conversions, "conversion")]
+        words += [counted(self.parts, "question")] if self.parts > 1 else []
+        words += [counted(self.distractors, "number that is not needed", "numbers that are not needed")] * bool(
             self.distractors
         )
         return ", ".join(words)
-
-
-def _counted(number: int | str, one: str, many: str = "") -> str:
-    return f"{number} {one if str(number) == '1' else many or one + 's'}"
 
 
 def difficulty(model: ItemModel) -> Difficulty:

@@ -42,11 +42,13 @@ class GivenAgain:
         given: Students who have another attempt now, with its number.
         refused: Students who haven't, with the reason.
         folder: Where the notebooks are.
+        waiting: Those of the first whose answers still wait for a person.
     """
 
     given: tuple[tuple[Student, int], ...]
     refused: tuple[tuple[Student, str], ...]
     folder: Path
+    waiting: tuple[Student, ...] = ()
 
 
 def give_another_attempt(
@@ -109,7 +111,9 @@ def give_another_attempt(
             write_history(
                 connection, at=now, event="another attempt", set_name=set_name, detail={"students": len(given)}
             )
-    return GivenAgain(tuple(given), tuple(refused), where.path / "release")
+    ids = {student.id for student, _ in given}
+    waiting = tuple(one.student for one in wanted if one.open and one.student.id in ids)
+    return GivenAgain(tuple(given), tuple(refused), where.path / "release", waiting)
 
 
 def _refusal(sealed: SealedSet, student: Student, last: int, handed_in: bool) -> str:

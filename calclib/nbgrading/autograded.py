@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from calclib.nbgrading.incoming import plain_bytes
+from calclib.nbgrading.incoming import RECEIPTS, plain_bytes
 from calclib.nbgrading.notebook import PartText, Problem, answer_places, notebook_bytes, render_notebook
 from calclib.records.class_folder import ClassFolder
 from calclib.records.marks import PartMark
@@ -18,8 +18,6 @@ from calclib.records.sealed import SealedPaper, SealedSet, Slot
 from calclib.records.set_aside_words import for_the_student
 from calclib.records.text_files import replace_file
 
-# What nbgrader's exchange and formgrader know a submission by; feedback finds its way back by the second.
-RECEIPTS = ("timestamp.txt", "submission_secret.txt")
 _LARGEST_RECEIPT = 1_000
 
 

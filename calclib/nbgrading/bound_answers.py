@@ -7,13 +7,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from calclib.nbgrading.notebook import PLACE, AnswerPlace
+from calclib.nbgrading.notebook import AnswerPlace
 from calclib.nbgrading.submitted_notebook import SubmittedNotebook
-from calclib.reading import CellText, Unread, read_answer_cell
+from calclib.reading import BEHIND, PLACE, CellText, Unread, read_answer_cell
 
 _SHOWN = 400
 # Cells of the student's own, in which an answer may stand that belongs elsewhere, are searched up to here.
 _MOST_SEARCHED = 200_000
+_DIGIT = re.compile(r"\d")
 # A cell as it was handed out, with a plain text typed in: read at a glance, with what the reader of cells would say.
 _USUAL = re.compile(
     rf'(?P<name>[A-Za-z_][A-Za-z0-9_]{{0,40}}) = "(?P<text>[ !#-\[\]-~]{{1,200}})"\n{re.escape(PLACE)}\n?'
@@ -40,7 +41,8 @@ def bind_answers(notebook: SubmittedNotebook, places: Sequence[AnswerPlace]) -> 
     """Return what stands in the answer cell of each place.
 
     A cell is known by the id that it was handed out with, wherever it stands now and whatever kind it was turned into.
-    An answer that stands in another cell isn't taken for it, since that may be a draft; a person looks.
+    An answer that stands in another cell, in an added text or behind a # isn't taken for it, since that may be a
+    draft; a person looks.
     """
     cells: dict[str, list[str]] = {place.answer_id: [] for place in places}
     for cell in notebook.cells:
@@ -65,9 +67,16 @@ def _bound(place: AnswerPlace, sources: list[str], notebook: SubmittedNotebook) 
     texts = {one.text.strip(): one.text for one in readings if isinstance(one, CellText) and one.text.strip()}
     if len(texts) > 1:
         return Unclear("The answer cell is there twice, with different answers.", " | ".join(texts)[:_SHOWN])
-    if not texts and (elsewhere := _elsewhere(place, notebook)):
+    if texts:
+        return Typed(next(iter(texts.values())))
+    behind = next((one.behind for one in readings if isinstance(one, CellText) and one.behind), "")
+    if behind:
+        return Unclear(BEHIND, f"# {behind}"[:_SHOWN])
+    if elsewhere := _elsewhere(place, notebook):
         return Unclear(f"The answer cell is empty; another cell holds {place.variable}.", elsewhere)
-    return Typed(next(iter(texts.values()), ""))
+    if beside := _text_beside(place, notebook):
+        return Unclear("The answer cell is empty; a text cell of the student's own behind it holds a number.", beside)
+    return Typed("")
 
 
 @lru_cache(maxsize=1_000)
@@ -87,4 +96,17 @@ def _elsewhere(place: AnswerPlace, notebook: SubmittedNotebook) -> str:
             found = read_answer_cell(cell.source, place.variable)
             if isinstance(found, Unread) or found.text.strip():
                 return found.text[:_SHOWN]
+    return ""
+
+
+def _text_beside(place: AnswerPlace, notebook: SubmittedNotebook) -> str:
+    """Return the first text with a digit that the student added right behind the answer cell or its check cell."""
+    ours = place.answer_id.removesuffix("-answer").removesuffix(f"-q{place.slot}-{place.part}")
+    ours = ours if ours != place.answer_id else place.answer_id.rpartition("-")[0]
+    near = False
+    for cell in notebook.cells:
+        if cell.grade_id.startswith(f"{ours}-"):
+            near = cell.grade_id in (place.answer_id, place.check_id)
+        elif near and cell.kind in ("markdown", "raw") and _DIGIT.search(cell.source):
+            return cell.source.strip()[:_SHOWN]
     return ""

@@ -6,13 +6,14 @@ import datetime as dt
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from calclib.errors import BadInput
 from calclib.nbgrading.exchange_inbound import exchange_notebooks, inbound_folder, keep_forged, keep_secrets
-from calclib.nbgrading.incoming import Incoming, incoming, visible_path
+from calclib.nbgrading.incoming import Incoming, Stray, incoming, visible_path
 from calclib.nbgrading.stored_submission import Store
-from calclib.nbgrading.whose import Owners, plain
+from calclib.nbgrading.submitted_notebook import Damaged, read_notebook
+from calclib.nbgrading.whose import Owners, notebook_stem, plain
 from calclib.records.class_folder import ClassFolder, class_folder
 from calclib.records.database import reading
 from calclib.records.names import set_name as checked_set_name
@@ -22,6 +23,8 @@ from calclib.records.sealed import sealed_set, tags_by_student
 Progress = Callable[[int, int, str], None]
 
 _MOST_OF_ONE_STUDENT = 20
+_MOST_STRAYS = 10_000
+_MOST_STRAYS_NAMED = 5
 
 
 @dataclass(frozen=True)
@@ -33,12 +36,14 @@ class Collected:
         unchanged: Students whose notebook was collected before.
         missing: Students of whom there is no notebook at all.
         notes: One sentence for each file that was left alone or stands beside another.
+        empty: Whether the folder or zip held no notebook at all, anybody's; an exchange may be empty.
     """
 
     new: tuple[Student, ...]
     unchanged: tuple[Student, ...]
     missing: tuple[Student, ...]
     notes: tuple[str, ...]
+    empty: bool = False
 
 
 def collect(
@@ -73,16 +78,23 @@ def collect(
     owners = Owners(roster, pattern)
     inbound = inbound_folder(source, where.course)
 
-    def found() -> Iterator[Incoming | str]:
-        return exchange_notebooks(inbound, name, roster, now=now) if inbound else incoming(source, now=now)
-
-    candidates, notes = _candidates(where, name, found(), owners)
     with reading(where) as connection:
-        taking = _Taking(Store(where, name, tags_by_student(connection, name)), notes)
+        sealed = sealed_set(connection, name)
+        tags = tags_by_student(connection, name)
+    if sealed is None:
+        raise BadInput(f"No set '{name}' was handed out in this class: check the name.")
+    since = dt.datetime.fromisoformat(sealed.handed_out)
+
+    def found() -> Iterator[Incoming | Stray | str]:
+        return exchange_notebooks(inbound, name, roster, now=now) if inbound else incoming(source, now=now, since=since)
+
+    looked = _candidates(where, name, found(), owners)
+    candidates, notes = looked.chosen, looked.notes
+    taking = _Taking(Store(where, name, tags), notes)
     done = 0
     # The second pass reads; what is read is stored at once, so that memory doesn't grow with the class.
     for one in found():
-        if isinstance(one, str) or one.parts not in candidates:
+        if not isinstance(one, Incoming) or one.parts not in candidates:
             continue
         taking.take(one, candidates[one.parts])
         done += 1
@@ -98,6 +110,7 @@ def collect(
         unchanged=tuple(student for student in roster.students if changed.get(student.id) is False),
         missing=tuple(s for s in roster.students if not where.submitted(name, s.id).is_file()),
         notes=tuple(notes),
+        empty=not inbound and not looked.notebooks,
     )
 
 
@@ -128,10 +141,18 @@ class _Taking:
         if isinstance(data, str):
             self.notes.append(f"{one.label} of {who} {data}: it was left alone.")
             return
+        if not one.parts[-1].lower().endswith(".ipynb") and isinstance(read_notebook(data), Damaged):
+            self.notes.append(_no_notebook(one.label))
+            return
         if not candidate.fits and not self.store.is_own(student, data):
             return
         self.taken[student.id] += 1
-        stored = self.store.store(student, data, one.time)
+        stored = self.store.store(student, data, one.time, certain=one.certain)
+        if stored.new and not one.certain:
+            self.notes.append(
+                f"{one.label} of {who} has an impossible time, such as one before the set was handed out: the time of "
+                "collecting counts (extra_minutes in the roster excuses lateness)."
+            )
         if stored.note:
             self.notes.append(stored.note)
         self.changed[student.id] = stored.new or self.changed.get(student.id, False)
@@ -159,20 +180,36 @@ class _Taking:
                 )
 
 
-def _candidates(
-    where: ClassFolder, name: str, found: Iterable[Incoming | str], owners: Owners
-) -> tuple[dict[tuple[str, ...], _Candidate], list[str]]:
-    """Return the paths that may be the students' notebooks of this set, and a sentence for each that isn't clear."""
+@dataclass(frozen=True)
+class _Looked:
+    """What a first look found: the paths that may be the students' notebooks of this set, a sentence for each that
+    isn't clear, and the number of notebooks, anybody's."""
+
+    chosen: dict[tuple[str, ...], _Candidate]
+    notes: list[str]
+    notebooks: int
+
+
+def _candidates(where: ClassFolder, name: str, found: Iterable[Incoming | Stray | str], owners: Owners) -> _Looked:
     others = tuple(path.stem for path in where.blueprint(name).parent.glob("*.toml") if path.stem != name)
     notes: list[str] = []
     by_student: dict[str, tuple[Student, list[Incoming]]] = {}
+    strays = _Strays(owners, lambda parts: fits_another(parts, name, others))
+    notebooks = 0
     for one in found:
         if isinstance(one, str):
             notes.append(one)
             continue
+        if isinstance(one, Stray):
+            strays.look(one)
+            continue
+        notebooks += 1
         owner = one.owner or owners.owner(one.parts)
         if isinstance(owner, str):
-            notes.append(f"{one.label} {owner}; it was left alone.")
+            notes.append(
+                f"{one.label} {owner}; it was left alone. "
+                "Rename the folder or the file to the student's id, and collect again."
+            )
         elif not fits_another(one.parts, name, others):
             by_student.setdefault(owner.id, (owner, []))[1].append(one)
     chosen: dict[tuple[str, ...], _Candidate] = {}
@@ -183,7 +220,36 @@ def _candidates(
         for one in latest:
             fits = len(files) == 1 or _fits(one.parts, name)
             chosen[one.parts] = _Candidate(student, one.parts, fits, beside)
-    return chosen, notes
+    return _Looked(chosen, [*notes, *strays.notes()], notebooks)
+
+
+class _Strays:
+    """Files under a student's name that aren't notebooks: named, so that no hand-in vanishes without a word."""
+
+    def __init__(self, owners: Owners, passed_over: Callable[[tuple[str, ...]], bool]) -> None:
+        self._owners, self._passed_over = owners, passed_over
+        self._by_student: dict[str, tuple[Student, list[str]]] = {}
+        self._count = 0
+
+    def look(self, stray: Stray) -> None:
+        self._count += 1
+        if self._count > _MOST_STRAYS or self._passed_over(stray.parts):
+            return
+        owner = self._owners.owner((*stray.parts[:-1], PurePosixPath(stray.parts[-1]).stem), hint=False)
+        if not isinstance(owner, str):
+            self._by_student.setdefault(owner.id, (owner, []))[1].append(stray.label)
+
+    def notes(self) -> Iterator[str]:
+        for student, labels in self._by_student.values():
+            yield from (_no_notebook(label) for label in labels[:_MOST_STRAYS_NAMED])
+            if (more := len(labels) - _MOST_STRAYS_NAMED) > 0:
+                yield f"{student.name} ({student.id}) handed in more files that aren't notebooks: {more}."
+        if self._count > _MOST_STRAYS:
+            yield f"There are more than {_MOST_STRAYS:,} files that aren't notebooks: the rest were not looked at."
+
+
+def _no_notebook(label: str) -> str:
+    return f"{label} isn't a notebook: ask for the .ipynb file."
 
 
 def fits_another(parts: tuple[str, ...], name: str, others: tuple[str, ...]) -> bool:
@@ -194,4 +260,4 @@ def fits_another(parts: tuple[str, ...], name: str, others: tuple[str, ...]) -> 
 
 def _fits(parts: tuple[str, ...], name: str) -> bool:
     words = plain(name)
-    return any(f" {words} " in f" {plain(part)} " for part in (parts[-1].removesuffix(".ipynb"), *parts[-2:-1]))
+    return any(f" {words} " in f" {plain(part)} " for part in (notebook_stem(parts[-1]), *parts[-2:-1]))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calclib.nbgrading.notebook import PLACE
+from calclib.reading import PLACE
 from calclib.records.class_folder import ClassFolder
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 import shutil
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,14 +12,18 @@ from sqlalchemy import Connection, delete, select, update
 
 from calclib.errors import BadInput
 from calclib.nbgrading.gradebook import gradebook_transaction, open_gradebook
+from calclib.nbgrading.whose import plain
 from calclib.records.class_folder import ClassFolder, class_folder
-from calclib.records.names import student_id, visible
+from calclib.records.names import is_student_id, student_id, visible
+from calclib.records.people import forget_person, pseudonym_of
 from calclib.records.questioned import forget_owner
 from calclib.records.roster import Roster, read_roster, roster_to_text
 from calclib.records.sealed import write_history
-from calclib.records.tables import ANSWER, PERSON, RULING, SET, SET_ASIDE
+from calclib.records.secrets_file import read_secret
+from calclib.records.tables import ANSWER, HISTORY, RULING, SET, SET_ASIDE
 from calclib.records.text_files import replace_file
 
+_ERASED = "(erased)"
 _FOLDERS = ("release", "submissions", "earlier", "questioned", "autograded", "feedback")
 
 
@@ -34,7 +39,8 @@ def erase(folder: Path, student: str, *, now: dt.datetime) -> Erased:
     """Erase one student from a class.
 
     The pseudonym, the sealed draws, the verdicts and the history stay; nothing but the course secret together with the
-    id could tie them to the student again. Another run after an interruption erases what is left.
+    id could tie them to the student again, and an id that is added again later gets a fresh
+    pseudonym. Another run after an interruption erases what is left.
 
     Args:
         folder: The class folder.
@@ -45,16 +51,20 @@ def erase(folder: Path, student: str, *, now: dt.datetime) -> Erased:
         BadInput: there is nothing of such a student.
     """
     where = class_folder(folder)
-    name = student_id(student)
     roster = read_roster(where.roster)
+    if not is_student_id(student):
+        raise BadInput(f"'{visible(student)}' is no student's id: {_meant(student, roster)}.")
+    name = student_id(student)
     with gradebook_transaction(where) as connection:
-        found = _erase_rows(connection, name, now)
+        found = _erase_rows(connection, name, read_secret(where.secret), now)
     folders = tuple(kind for kind in _FOLDERS if _remove(where, kind, name))
     _scrub_files(where, name)
     forget_owner(where, {name, *(one.hub_user for one in roster.students if one.id == name and one.hub_user)})
     rest = tuple(one for one in roster.students if one.id != name)
     if not (found or folders or len(rest) < len(roster.students)):
-        raise BadInput(f"There is nothing of a student with the id '{visible(student)}' in this class.")
+        raise BadInput(
+            f"There is nothing of a student with the id '{visible(student)}' in this class: {_meant(student, roster)}."
+        )
     if len(rest) < len(roster.students):
         replace_file(where.roster, roster_to_text(Roster(rest)).encode())
     reports = tuple(sorted(path.name for path in (where.path / "reports").glob("*.html")))
@@ -63,7 +73,14 @@ def erase(folder: Path, student: str, *, now: dt.datetime) -> Erased:
     return Erased(folders, reports)
 
 
-def _erase_rows(connection: Connection, student: str, now: dt.datetime) -> bool:
+def _meant(student: str, roster: Roster) -> str:
+    """Advice for whoever gave a name in place of an id."""
+    words = plain(student)
+    ids = [one.id for one in roster.students if words and words in (plain(one.name), plain(one.lms_name))]
+    return f"give the id in the roster{', ' if ids else ''}{' or '.join(ids)}"
+
+
+def _erase_rows(connection: Connection, student: str, secret: bytes, now: dt.datetime) -> bool:
     from nbgrader.api import Comment, Grade, Student, SubmittedAssignment, SubmittedNotebook
 
     people, submissions, notebooks = (kind.__table__ for kind in (Student, SubmittedAssignment, SubmittedNotebook))
@@ -74,17 +91,32 @@ def _erase_rows(connection: Connection, student: str, now: dt.datetime) -> bool:
     connection.execute(delete(notebooks).where(notebooks.c.assignment_id.in_(mine)))
     connection.execute(delete(submissions).where(submissions.c.student_id == student))
     known = connection.execute(delete(people).where(people.c.id == student)).rowcount
-    name = connection.execute(select(PERSON.c.pseudonym).where(PERSON.c.student_id == student)).scalar()
+    name = pseudonym_of(connection, student)
     _scrub_mentions(connection, student)
     if name is None:
         return bool(known)
     for table in (ANSWER, SET_ASIDE):
         connection.execute(delete(table).where(table.c.pseudonym == name))
-    connection.execute(update(RULING).where(RULING.c.pseudonym == name).values(reason="(erased)"))
-    connection.execute(delete(PERSON).where(PERSON.c.pseudonym == name))
+    _scrub_rulings(connection, name)
+    forget_person(connection, secret, student)
     for set_name in connection.execute(select(SET.c.name)).scalars().all():
         write_history(connection, at=now, event="identity erased", set_name=set_name, pseudonym=name, detail={})
     return True
+
+
+def _scrub_rulings(connection: Connection, pseudonym: str) -> None:
+    """Take reasons and typed texts, also as hashes that could be tried out, out of rulings on the student alone."""
+    for row in connection.execute(select(RULING).where(RULING.c.pseudonym == pseudonym)).all():
+        value = {key: _ERASED if key in ("text", "typed") else text for key, text in json.loads(row.value).items()}
+        same = (RULING.c.set_name == row.set_name, RULING.c.number == row.number)
+        written = json.dumps(value, ensure_ascii=False, sort_keys=True)
+        connection.execute(update(RULING).where(*same).values(reason=_ERASED, value=written))
+    # The history quotes an accepted text; which ruling it was, and of which problem, stays.
+    for line in connection.execute(select(HISTORY).where(HISTORY.c.pseudonym == pseudonym)).all():
+        detail = json.loads(line.detail)
+        if line.event == "ruled" and isinstance(detail, dict):
+            written = json.dumps({**detail, "says": _ERASED}, ensure_ascii=False, sort_keys=True)
+            connection.execute(update(HISTORY).where(HISTORY.c.id == line.id).values(detail=written))
 
 
 def _scrub_mentions(connection: Connection, student: str) -> None:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,10 +19,12 @@ from calclib.nbgrading.notebook import checksums, notebook_bytes, problem_of, re
 from calclib.nbgrading.proved_model import changed_files, own_models
 from calclib.nbgrading.seal import ModelsToDraw, Ordered, example, sealed_or_found
 from calclib.nbgrading.start import enrol
+from calclib.quantity.writing import write_number
 from calclib.records.blueprint import read_blueprint
 from calclib.records.catalogue import whole_catalogue
 from calclib.records.class_folder import ClassFolder, class_folder
 from calclib.records.database import reading
+from calclib.records.people import remember_person
 from calclib.records.roster import read_roster
 from calclib.records.rulings import as_keyed, in_force, rulings_of
 from calclib.records.sealed import (
@@ -39,7 +42,7 @@ from calclib.records.sealed import (
     write_history,
 )
 from calclib.records.secrets_file import read_secret
-from calclib.records.seeds import draw_seed, paper_tag, pseudonym
+from calclib.records.seeds import draw_seed, paper_tag
 from calclib.records.text_files import replace_file
 
 if TYPE_CHECKING:
@@ -67,6 +70,7 @@ class HandedOut:
     folder: Path
     shared: Mapping[int, int]
     notes: tuple[str, ...] = ()
+    changed: tuple[str, ...] = ()
 
 
 def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress: Progress | None = None) -> HandedOut:
@@ -94,7 +98,9 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
     new = 0
     with gradebook_transaction(where) as connection:
         enrol(connection, roster, secret)
+        before = sealed_set(connection, order.set)
         sealed = sealed_or_found(connection, where, ordered, secret, now)
+        changed = () if before is None else tuple(_changes(before, sealed))
         # Who comes later reads the rule by which the set is keyed by now, and is drawn by a mended model.
         sealed = as_keyed(sealed, in_force(rulings_of(connection, sealed.name)))
         uses = NumbersInUse(numbers_in_use(connection, sealed.name), whole_sets_in_use(connection, sealed.name))
@@ -115,7 +121,7 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
             write_history(connection, at=now, event="handed out", set_name=sealed.name, detail={"new": new})
     replace_file(where.blueprint(sealed.name), order.text.encode())
     kept = len(roster.students) - new
-    return HandedOut(sealed.name, new, kept, where.path / "release", uses.shared(), notes)
+    return HandedOut(sealed.name, new, kept, where.path / "release", uses.shared(), notes, changed)
 
 
 def _ordered(where: ClassFolder, file: Path) -> Ordered:
@@ -128,6 +134,25 @@ def _ordered(where: ClassFolder, file: Path) -> Ordered:
         if before is None:
             return Ordered(order, catalogue, own_models(order, file))
     return Ordered(order, catalogue, {})
+
+
+def _changes(before: SealedSet, after: SealedSet) -> Iterator[str]:
+    """What another blueprint changes in a set that was handed out, in words."""
+    for words, old, new in (
+        ("the cut score", _shown(before.cut_score), _shown(after.cut_score)),
+        ("the due time", _shown(before.due), _shown(after.due)),
+        ("the per cent lost a day for being late", str(before.late_percent), str(after.late_percent)),
+        ("the number of attempts", str(before.attempts), str(after.attempts)),
+        ("the attempt that counts", before.keep, after.keep),
+    ):
+        if old != new:
+            yield f"{words} is now {new}, before it was {old}"
+
+
+def _shown(value: dt.datetime | Fraction | None) -> str:
+    if isinstance(value, Fraction):
+        return write_number(value, 4)
+    return "none" if value is None else f"{value.astimezone(dt.UTC):%d %B %Y, %H:%M} UTC"
 
 
 @dataclass(frozen=True)
@@ -155,7 +180,7 @@ class Drawing:
         """Seal the student's items if they aren't yet, and return the notebook."""
         from calclib.items import item_from_record
 
-        name = pseudonym(self.secret, self.student)
+        name = remember_person(self.connection, self.secret, self.student)
         before = sealed_paper(self.connection, self.sealed.name, name, self.attempt, as_handed_out=True)
         if before is not None:
             items = [item_from_record(item.record) for item in before.items]

@@ -13,14 +13,13 @@ from typing import TYPE_CHECKING, Any
 
 from calclib.nbgrading.cells import Cell, answer_cell, check_cell, grade_id, locked_text
 from calclib.nbgrading.notebook_json import notebook_json
+from calclib.reading import PLACE
 from calclib.records.part_letters import part_letters
 
 if TYPE_CHECKING:
     from calclib.items import Drawing, Item
 
 KERNEL = {"display_name": "Python 3 (ipykernel)", "language": "python", "name": "python3"}
-# One comment line, the same in class sets and in the released practice sets.
-PLACE = "# Type your answer between the quotes."
 CAUTION = (
     "For learning only: at the bedside the order, the label, the pharmacist and your institution's policy decide. "
     "Have a second person check."

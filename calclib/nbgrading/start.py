@@ -14,10 +14,9 @@ from calclib.nbgrading.gradebook import gradebook_transaction
 from calclib.records.class_folder import DEFAULT_COURSE, ClassFolder, class_folder, class_folder_from_text
 from calclib.records.database import reached
 from calclib.records.names import set_name
+from calclib.records.people import remember_person
 from calclib.records.roster import Roster, Student, read_roster, roster_to_text
-from calclib.records.sealed import remember_person
 from calclib.records.secrets_file import make_secret, read_secret
-from calclib.records.seeds import pseudonym
 from calclib.records.text_files import replace_file
 
 
@@ -77,7 +76,7 @@ def enrol(connection: Connection, roster: Roster, secret: bytes) -> set[str]:
             connection.execute(update(table).where(table.c.id == student.id).values(**names))
         else:
             connection.execute(insert(table).values(id=student.id, email=None, **names))
-        remember_person(connection, pseudonym(secret, student.id), student.id)
+        remember_person(connection, secret, student.id)
     return known
 
 

@@ -15,6 +15,8 @@ from calclib.records.questioned import keep_questioned
 from calclib.records.roster import Student
 from calclib.records.text_files import replace_file
 
+_DIGITS = 8
+
 
 @dataclass(frozen=True)
 class Stored:
@@ -45,8 +47,15 @@ class Store:
             return False
         return (notebook.made_for, notebook.tag) in self.tags.get(student.id, frozenset())
 
-    def store(self, student: Student, data: bytes, time: dt.datetime) -> Stored:
-        """Keep one notebook: the student's own before any other, of these the latest, is where marking looks."""
+    def store(self, student: Student, data: bytes, time: dt.datetime, *, certain: bool = True) -> Stored:
+        """Keep one notebook: the student's own before any other, of these the latest, is where marking looks.
+
+        Args:
+            student: The student in whose name it came in.
+            data: The notebook.
+            time: When it was handed in.
+            certain: Whether that is known; a notebook that is kept already doesn't become the latest by a guess.
+        """
         path = self.where.submitted(self.set_name, student.id)
         if self.where.reached_by_link(path):
             return Stored(False, f"The folder of {student.id} in submissions is a link: remove it, and collect again.")
@@ -57,6 +66,8 @@ class Store:
             if current == data:
                 return Stored(False)
             before = submission_time(stamp) or file_time(path.stat(), time)
+            if not certain and self._is_kept(student, data):
+                return Stored(False)
             # Whoever hands in under another's name displaces nothing that is really that student's.
             own, own_before = self.is_own(student, data), self.is_own(student, current)
             if (own, time) < (own_before, before):
@@ -68,6 +79,10 @@ class Store:
         replace_file(path, data)
         replace_file(stamp, f"{time.astimezone(dt.UTC):%Y-%m-%d %H:%M:%S.%f UTC}\n".encode())
         return Stored(True, note)
+
+    def _is_kept(self, student: Student, data: bytes) -> bool:
+        digest = hashlib.sha256(data).hexdigest()[:_DIGITS]
+        return any(self.where.earlier(self.set_name, student.id).glob(f"*-{digest}.ipynb"))
 
     def _note(self, student: Student, beside: Path, data: bytes | Damaged, time: dt.datetime) -> str:
         if isinstance(data, bytes):
@@ -90,7 +105,7 @@ class Store:
         return target
 
     def _beside(self, student: Student, data: bytes, time: dt.datetime) -> Path:
-        digest = hashlib.sha256(data).hexdigest()[:8]
+        digest = hashlib.sha256(data).hexdigest()[:_DIGITS]
         name = f"{time.astimezone(dt.UTC):%Y%m%dT%H%M%SZ}-{digest}.ipynb"
         return self.where.earlier(self.set_name, student.id) / name
 

@@ -5,18 +5,35 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Callable, Mapping
+from difflib import get_close_matches
 
 from calclib.errors import BadInput
 from calclib.records.names import visible
 from calclib.records.roster import Roster, Student
 
 _SHORTEST_WITHIN = 3
+# Comparing letter by letter is slow, and students choose names: a hint is for the few that were misspelt.
+_MOST_HINTS = 20
+_SHORTEST_HINTED, _LONGEST_HINTED = 5, 80
+_NEAR = 0.75
 _OF_STUDENT = ("id", "name", "hub_user", "lms_name")
 _FIELD = re.compile(r"\{([A-Za-z_]+)\}")
 _SIDE_BY_SIDE = re.compile(r"\}\{")
 # Students choose names: with more fields, or longer names, one could be made that takes hours to compare.
 _MOST_FIELDS = 4
+# Browsers put .txt or .json behind the name of a notebook that they save.
+_ENDING = re.compile(r"\.ipynb(?:\.txt|\.json)?\Z", re.IGNORECASE)
 _LONGEST_PATH = 300
+
+
+def is_notebook_name(name: str) -> bool:
+    """Tell whether a file name has the ending of a notebook, also as a browser saves it; not a Mac's own "._" files."""
+    return _ENDING.search(name) is not None and not name.startswith("._")
+
+
+def notebook_stem(name: str) -> str:
+    """Return the name of a notebook's file without its ending."""
+    return _ENDING.sub("", name)
 
 
 class Owners:
@@ -36,12 +53,14 @@ class Owners:
     def __init__(self, roster: Roster, pattern: str | None = None) -> None:
         self._names = _names(roster)
         self._pattern = _compiled(pattern)
+        self._hints = 0
+        self._near = _spellings(roster)
 
-    def owner(self, parts: tuple[str, ...]) -> Student | str:
-        """Return the student, or a few words that say why there is none."""
+    def owner(self, parts: tuple[str, ...], *, hint: bool = True) -> Student | str:
+        """Return the student, or a few words that say why there is none; a hint names who is near."""
         if self._pattern is not None:
             return self._by_pattern(parts)
-        words = [plain(part) for part in (*parts[:-1], parts[-1].removesuffix(".ipynb"))]
+        words = [plain(part) for part in (*parts[:-1], notebook_stem(parts[-1]))]
         for fits in (_is, _begins, _holds):
             for text in words:
                 students = self._longest(text, fits)
@@ -49,7 +68,22 @@ class Owners:
                     return next(iter(students.values()))
                 if students:
                     return "could be " + " or ".join(sorted(f"{s.name} ({s.id})" for s in students.values()))
-        return "is nobody's: neither a folder nor the file has the name of a student of the roster"
+        near = self._hint(words) if hint else ""
+        return f"is nobody's: neither a folder nor the file has the name of a student of the roster{near}"
+
+    def _hint(self, words: list[str]) -> str:
+        """The student whose name is nearest to one of the words, as a question."""
+        self._hints += 1
+        if self._hints > _MOST_HINTS:
+            return ""
+        texts = (text.replace(" ", "")[:_LONGEST_HINTED] for text in words)
+        for text in texts:
+            # Of two short ids that differ in a digit neither is a misspelling.
+            near = get_close_matches(text, self._near, n=1, cutoff=_NEAR) if len(text) >= _SHORTEST_HINTED else ()
+            if near:
+                student = self._near[near[0]]
+                return f" (did you mean {visible(student.name)}, {student.id}?)"
+        return ""
 
     def _by_pattern(self, parts: tuple[str, ...]) -> Student | str:
         assert self._pattern is not None
@@ -86,6 +120,23 @@ def _names(roster: Roster) -> dict[str, Student]:
     return names
 
 
+def _spellings(roster: Roster) -> dict[str, Student]:
+    """The names of each student without spaces, the roster's also with the last word first."""
+    found: dict[str, Student] = {}
+    for student in roster.students:
+        words = plain(student.name).split()
+        for name in (
+            student.id,
+            student.hub_user,
+            student.lms_name,
+            student.name,
+            " ".join([*words[-1:], *words[:-1]]),
+        ):
+            found.setdefault(plain(name).replace(" ", ""), student)
+    found.pop("", None)
+    return found
+
+
 def _is(text: str, name: str) -> bool:
     return text == name
 
@@ -117,4 +168,4 @@ def _compiled(pattern: str | None) -> re.Pattern[str] | None:
         raise BadInput(f"The pattern '{visible(pattern)}' can't be told apart: {advice}.")
     text = re.escape(pattern.removesuffix(".ipynb")).replace(r"\{", "{").replace(r"\}", "}")
     body = _FIELD.sub(lambda field: "([^/]+?)" if field.group(1) in _OF_STUDENT else "[^/]*?", text)
-    return re.compile(rf"(?:.*/)?{body}(?:\.ipynb)?", re.IGNORECASE)
+    return re.compile(rf"(?:.*/)?{body}(?:\.ipynb(?:\.txt|\.json)?)?", re.IGNORECASE)

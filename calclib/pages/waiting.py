@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from calclib.pages.templating import unseen_shown
+from calclib.quantity.counting import counted, wait
 from calclib.quantity.writing import write_number
 from calclib.records import (
     PartResult,
@@ -52,8 +53,20 @@ def count_waiting(results: SetResults) -> tuple[int, int]:
     return sum(counts), sum(count > 0 for count in counts)
 
 
-def waiting(folder: Path, set_name: str) -> Waiting:
+def waiting(
+    folder: Path,
+    set_name: str,
+    *,
+    notebook_fits: Callable[[str], bool] = lambda _student: True,
+    hand_in_fits: Callable[[Questioned], bool] = lambda _hand_in: True,
+) -> Waiting:
     """Return what waits for a person in a set, and the rulings that hold.
+
+    Args:
+        folder: The class folder.
+        set_name: The set.
+        notebook_fits: Whether the notebook of a student, by id, could be marked if faculty took it.
+        hand_in_fits: Whether a doubted hand-in could be.
 
     Raises:
         BadInput: no such set was handed out, or the class folder is wrong.
@@ -69,18 +82,18 @@ def waiting(folder: Path, set_name: str) -> Waiting:
                 paper = sealed_paper(connection, set_name, one.pseudonym, one.attempt)
                 items = () if paper is None else paper.items
                 keys = {(item.slot, part["name"]): part["answer"] for item in items for part in item.record["parts"]}
-                lines += _notebook(one, start) if one.aside else _answers(one, keys, start, slots)
+                lines += _notebook(one, start, notebook_fits) if one.aside else _answers(one, keys, start, slots)
         rulings = rulings_of(connection, set_name)
     hand_ins = questioned_hand_ins(where, set_name, in_force(rulings))
     answers, students = count_waiting(results)
     head = (
-        [f"{_counted(answers, 'answer')} of {_counted(students, 'student')} {_wait(answers)} for a person."]
+        [f"{counted(answers, 'answer')} of {counted(students, 'student')} {wait(answers)} for a person."]
         if answers
         else []
     )
     if hand_ins:
-        lines += _hand_ins(hand_ins, results, where.path, start)
-        head.append(f"{_counted(len(hand_ins), 'hand-in')} in a student's name {_wait(len(hand_ins))} for a person.")
+        lines += _hand_ins(hand_ins, results, where.path, start, hand_in_fits)
+        head.append(f"{counted(len(hand_ins), 'hand-in')} in a student's name {wait(len(hand_ins))} for a person.")
     lines = [*(head or ["Nothing waits for a person."]), *lines]
     names = {one.pseudonym: one.student.id for one in results.students}
     if rulings:
@@ -96,16 +109,22 @@ def waiting(folder: Path, set_name: str) -> Waiting:
     return Waiting(answers, students, "\n".join(lines) + "\n")
 
 
-def _notebook(one: StudentResult, start: str) -> Iterator[str]:
+def _notebook(one: StudentResult, start: str, fits: Callable[[str], bool]) -> Iterator[str]:
     yield from ("", f"{one.student.name} ({one.student.id}): the whole notebook was set aside")
     yield f"  Why: {one.aside}"
     who = f"{start} --student {one.student.id}"
-    yield f'  If it is the student\'s own work:  {who} --take-notebook --reason "..."'
-    yield f'  If it isn\'t, and gets no points:  {who} --leave-notebook --reason "..."'
+    if fits(one.student.id):
+        yield f'  If it is the student\'s own work:  {who} --take-notebook --reason "..."'
+        yield f'  If it isn\'t, and gets no points:  {who} --leave-notebook --reason "..."'
+    else:
+        yield "  It can't be marked as it is: ask for it to be handed in again, then collect and mark."
+        yield f'  If nothing more comes:            {who} --leave-notebook --reason "..."'
     yield f'  Or answer by answer:              {who} --problem 1 --points 1 --reason "..."'
 
 
-def _hand_ins(hand_ins: Sequence[Questioned], results: SetResults, folder: Path, start: str) -> Iterator[str]:
+def _hand_ins(
+    hand_ins: Sequence[Questioned], results: SetResults, folder: Path, start: str, fits: Callable[[Questioned], bool]
+) -> Iterator[str]:
     names = {one.student.id: one.student.name for one in results.students}
     zone = zone_of(results.sealed)
     for one in hand_ins:
@@ -116,7 +135,10 @@ def _hand_ins(hand_ins: Sequence[Questioned], results: SetResults, folder: Path,
         yield f"  Look:   {one.path.relative_to(folder).as_posix()}"
         who = f"{start} --student {one.student}"
         yield f'  Settle: {who} --leave-hand-in {one.sign} --reason "..."'
-        yield f'  Or, if it is the student\'s own work: {who} --take-hand-in {one.sign} --reason "..."'
+        if fits(one):
+            yield f'  Or, if it is the student\'s own work: {who} --take-hand-in {one.sign} --reason "..."'
+        else:
+            yield "  It isn't the notebook of this student, so it can't be taken: ask for it to be handed in again."
 
 
 def _answers(
@@ -150,11 +172,3 @@ def _answer(one: StudentResult, part: PartResult, key: str, start: str, slot: Sl
 
 def _one_line(text: str) -> str:
     return "".join(c if c.isprintable() else " " for c in unseen_shown(text)).strip()
-
-
-def _wait(count: int) -> str:
-    return "waits" if count == 1 else "wait"
-
-
-def _counted(count: int, word: str) -> str:
-    return f"{count} {word}{'' if count == 1 else 's'}"

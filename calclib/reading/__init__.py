@@ -4,7 +4,7 @@ Needs nothing but Python, so an exam notebook can carry this folder alone.
 """
 
 from calclib.reading.answers import read_answer
-from calclib.reading.cells import CellText, read_answer_cell
+from calclib.reading.cells import BEHIND, PLACE, CellText, read_answer_cell
 from calclib.reading.check_cells import answer_in, show_answer
 from calclib.reading.notation import NotationRule, notation_rules
 from calclib.reading.records import Blank, Notice, Reading, Unit, Unread
@@ -13,6 +13,8 @@ from calclib.reading.trees import Equation, Expression, InUnit, Number, Product,
 from calclib.reading.values import tree_value
 
 __all__ = [
+    "BEHIND",
+    "PLACE",
     "Blank",
     "CellText",
     "Equation",

@@ -3,15 +3,19 @@
 A cell such as ``answer_1 = "125 mL/h"`` is read line by line. What Python would refuse but a person reads without
 doubt is accepted: curly quotes, no quotes, a quote lost, one assignment under another name. Two different texts under
 one name are refused: which of them is meant is for a person to say. An empty text beside a typed one doesn't count.
+What stands behind a # is no answer; where nothing else was typed it is handed back apart.
 """
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from calclib.reading.records import Unread, Unreadable
 
+# The comment line of an answer cell, the same in class sets and in the released practice sets.
+PLACE = "# Type your answer between the quotes."
+BEHIND = "The answer stands behind a #, where it isn't read; it belongs between the quotes."
 LONGEST_CELL = 4_000
 MOST_LINES = 200
 LONGEST_LINE = 1_000
@@ -28,15 +32,26 @@ _CURLY = "\u201c\u201d\u201e\u201f\u2018\u2019\u201b\u00ab\u00bb`"
 _BLOCKS = frozenset({"if", "else", "for", "while", "try", "def", "class", "with", "finally"})
 _NOTHING = frozenset({"", "None", "...", "pass", "raise NotImplementedError()", "raise NotImplementedError"})
 _ESCAPES = {"\\": "\\", "'": "'", '"': '"', "n": "\n", "t": "\t", "r": "\r", "\n": ""}
+# Comments that say nothing: those of the notebook itself, pieces of them, and an empty answer line switched off.
+_OWN_COMMENTS = ("type your answer between the quotes", "your code here", "begin solution", "end solution")
+_SHORTEST_PIECE = 3
+_SWITCHED_OFF = re.compile(r"\w+\s*=\s*[\"']{0,2}\s*")
 _COMPUTED_ESCAPES = frozenset("abfvxuUN01234567")
 
 
 @dataclass(frozen=True)
 class CellText:
-    """The typed text of an answer cell and the line (from 1) on which it begins."""
+    """The typed text of an answer cell.
+
+    Attributes:
+        text: The text, "" for nothing typed.
+        line: The line (from 1) on which it begins.
+        behind: Where nothing was typed, what a person wrote behind a # instead; "" for nothing.
+    """
 
     text: str
     line: int
+    behind: str = ""
 
 
 @dataclass(frozen=True)
@@ -60,9 +75,10 @@ def read_answer_cell(source: str, name_hint: str | None = None) -> CellText | Un
     if len(source) > LONGEST_CELL:
         return Unread(source, "This cell is too long; type the answer between the quotes.", LONGEST_CELL)
     try:
-        return _Cell(source).answer(name_hint)
+        found = _Cell(source).answer(name_hint)
     except Unreadable as stop:
         return Unread(source, stop.reason, stop.position)
+    return found if found.text.strip() else replace(found, behind=_behind(source))
 
 
 class _Cell:
@@ -270,6 +286,21 @@ class _Cell:
                 out.append(_ESCAPES[following])
                 place += 2
         return "".join(out)
+
+
+def _behind(source: str) -> str:
+    """The comments of a cell that a person wrote and that say something."""
+    comments = (line.partition("#")[2].strip(" \t\r#") for line in source.split("\n"))
+    return " ".join(one for one in comments if _says_something(one))
+
+
+def _says_something(comment: str) -> bool:
+    words = " ".join(re.findall(r"[^\W_]+", comment.lower()))
+    if not words or _SWITCHED_OFF.fullmatch(comment):
+        return False
+    return len(words) < _SHORTEST_PIECE or not any(
+        own.startswith(words) or f" {words} " in f" {own} " for own in _OWN_COMMENTS
+    )
 
 
 def _same_name(name: str, hint: str) -> bool:

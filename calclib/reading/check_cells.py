@@ -8,7 +8,7 @@ import sys
 from collections.abc import Sequence
 
 from calclib.reading.answers import read_answer
-from calclib.reading.cells import CellText, read_answer_cell
+from calclib.reading.cells import BEHIND, CellText, read_answer_cell
 from calclib.reading.notation import notation_rules
 from calclib.reading.records import Blank, Unread
 
@@ -68,6 +68,8 @@ def _answer_shown(found: CellText | Unread | None, variable: str, asked: str, ch
         return f"No answer yet: run the cell with {variable} above, then this one."
     if not isinstance(found, CellText):
         return f"Not read: {found.reason}"
+    if found.behind:
+        return f"Not read: {BEHIND}"
     reading = read_answer(found.text, asked, choices={choice: choice for choice in choices})
     if isinstance(reading, Blank):
         return "No answer yet."

@@ -20,13 +20,18 @@ def visible(text: str) -> str:
     return "".join(c if c.isprintable() else f"\\x{ord(c):02x}" for c in cut)
 
 
+def is_student_id(text: str) -> bool:
+    """Tell whether `text` has the form of a student's id."""
+    return _STUDENT.fullmatch(text) is not None and not text.endswith(".")
+
+
 def student_id(text: str, *, where: str | None = None, line: int | None = None) -> str:
     """Return `text` if it can serve as a student's id and as the name of a folder.
 
     Raises:
         BadInput: it is empty, too long, or holds something that a folder name must not hold.
     """
-    if not _STUDENT.fullmatch(text) or text.endswith("."):
+    if not is_student_id(text):
         raise BadInput(
             f"The student id '{visible(text)}' can't name a folder: use 1 to 64 letters, digits, '.', '_', '-' or '@', "
             "beginning with a letter or digit and not ending in a dot.",

@@ -121,6 +121,15 @@ class SetResults:
         """Students without a marked notebook."""
         return tuple(one.student for one in self.students if not one.parts)
 
+    @property
+    def late(self) -> tuple[tuple[StudentResult, dt.datetime], ...]:
+        """Students whose notebook came in late, each with the time by which it was due for that student."""
+        due = self.sealed.due
+        if due is None:
+            return ()
+        each = ((one, due + dt.timedelta(minutes=one.student.accommodations.extra_minutes)) for one in self.marked)
+        return tuple((one, when) for one, when in each if one.time is not None and one.time > when)
+
     def percent(self, one: StudentResult) -> Fraction:
         """Return a student's score in per cent of the points of the set."""
         return 100 * one.earned / self.sealed.points if self.sealed.points else Fraction(0)

@@ -333,13 +333,6 @@ def whole_sets_in_use(connection: Connection, set_name: str) -> set[str]:
     return set(connection.execute(select(PAPER.c.numbers).where(PAPER.c.set_name == set_name)).scalars())
 
 
-def remember_person(connection: Connection, pseudonym: str, student_id: str) -> None:
-    """Record whom a pseudonym stands for, if it isn't known yet."""
-    known = connection.execute(select(PERSON.c.student_id).where(PERSON.c.pseudonym == pseudonym)).first()
-    if known is None:
-        connection.execute(insert(PERSON).values(pseudonym=pseudonym, student_id=student_id))
-
-
 def pseudonyms(connection: Connection) -> dict[str, str]:
     """Return the pseudonym of each student id."""
     return {row.student_id: row.pseudonym for row in connection.execute(select(PERSON))}

@@ -32,6 +32,11 @@ def pseudonym(secret: bytes, student: str) -> str:
     return _keyed(secret, "pseudonym", student)[:16]
 
 
+def erased_mark(secret: bytes, student: str) -> str:
+    """Return the 64 hexadecimal digits by which it is remembered that a student's id was erased."""
+    return _keyed(secret, "erased", student)
+
+
 def paper_tag(secret: bytes, *, set_name: str, student: str, attempt: int, content: str) -> str:
     """Return the tag that ties a rendered notebook to its record; `content` is all that was sealed.
 

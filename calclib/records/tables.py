@@ -30,6 +30,9 @@ PERSON = Table(
     Column("student_id", String(64), nullable=False, unique=True),
 )
 
+# Ids of students who were erased, each as a keyed hash.
+ERASED = Table("calclib_erased", METADATA, Column("mark", _HASH, primary_key=True))
+
 FROZEN_TEXT = Table(
     "calclib_frozen_text",
     METADATA,

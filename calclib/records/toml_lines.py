@@ -11,6 +11,10 @@ from typing import Any
 from calclib.errors import BadInput
 
 _AT = re.compile(r"\s*\(at line (\d+), column \d+\)|\s*\(at end of document\)")
+# Where a text begins or ends; within one they do no harm.
+_CURLY = re.compile(
+    "[=\\[,]\\s*[\u201c\u201d\u201e\u2018\u2019\u00ab\u00bb]|[\u201c\u201d\u2019\u00bb]\\s*,?\\s*(?:#.*)?$"
+)
 _HEAD = re.compile(r"\s*(\[\[?)\s*([A-Za-z0-9_\-.\"' ]+?)\s*\]\]?\s*(?:#.*)?$")
 
 
@@ -26,6 +30,8 @@ def read_toml(text: str, *, where: str) -> Mapping[str, Any]:
         place = _AT.search(str(error))
         line = int(place.group(1)) if place and place.group(1) else text.rstrip().count("\n") + 1
         what = _AT.sub("", str(error)) if str(error) else "nested too deeply"
+        if any(_CURLY.search(one) for one in text.split("\n")[line - 1 : line]):
+            what = 'there are curly quotes; use straight quotes (")'
         raise BadInput(f"The file isn't well-formed TOML here: {what}.", where=where, line=line) from None
 
 

@@ -1,3 +1,4 @@
+import hashlib
 import subprocess
 import sys
 from collections.abc import Callable
@@ -8,8 +9,10 @@ from click.testing import CliRunner, Result
 
 from calclib.cli.main import COMMANDS, calclib
 from calclib.errors import CalclibError
-from calclib.nbgrading import mark
-from tests.nbgrading.conftest import NOW, folder, hand_in, keys, made_class
+from calclib.nbgrading import hand_out, mark
+from calclib.records import class_folder
+from calclib.records.questioned import keep_questioned
+from tests.nbgrading.conftest import BLUEPRINT, NOW, folder, hand_in, keys, made_class
 
 __all__ = ["folder", "hand_in", "keys", "made_class"]
 
@@ -48,6 +51,23 @@ def test_review_gives_the_command_that_settles_it(waiting: Path) -> None:
     assert "1 answer of 1 student" in run("review", str(waiting), "week-3").output
 
 
+def test_review_offers_no_ruling_that_is_always_refused(folder: Path, hand_in: HandIn) -> None:
+    """A notebook that was cut off, or a hand-in of another's notebook, is asked for again; one that only doesn't say
+    whose it is can be taken."""
+    path = hand_in("ann", {})
+    path.write_bytes(path.read_bytes()[:1_000])
+    hand_in("cat", {}, change=lambda notebook: notebook["metadata"].clear())
+    mark(folder, "week-3", now=NOW)
+    of_ben = class_folder(folder).rendered("week-3", "ben").read_bytes()
+    keep_questioned(class_folder(folder), "week-3", "cat", of_ben, "Made by another account.", NOW)
+    keep_questioned(class_folder(folder), "week-3", "ben", of_ben, "Made by another account.", NOW)
+    text = run("review", str(folder), "week-3").output
+    offers = {words for line in text.splitlines() for words in [line.partition("--student ")[2]] if "--take-" in line}
+    sign = hashlib.sha256(of_ben).hexdigest()[:8]
+    assert offers == {'cat --take-notebook --reason "..."', f'ben --take-hand-in {sign} --reason "..."'}
+    assert text.count("ask for it to be handed in again") == 2
+
+
 def test_a_ruling_shows_who_gains_before_it_is_applied(waiting: Path) -> None:
     """Without anybody to ask and without --yes nothing is changed."""
     words = ("rule", str(waiting), "week-3", "--problem", "1", "--credit-all", "--reason", "Unclear.")
@@ -70,7 +90,7 @@ def test_exactly_one_thing_is_ruled_at_a_time(waiting: Path) -> None:
 def test_releasing_warns_while_anything_waits(waiting: Path) -> None:
     """With the number of answers and where they are listed."""
     text = run("report", str(waiting), "week-3").output
-    assert "2 answers of 1 students still wait" in text
+    assert "2 answers of 1 student still wait" in text
     assert "calclib review" in text
 
 
@@ -107,3 +127,63 @@ def test_rulings_are_recorded_as_they_were_given(waiting: Path) -> None:
     events = [line.split("  ")[1].split(" ")[0].rstrip(":") for line in lines]
     assert events[-3:] == ["ruled", "judged", "marked"]
     assert events.count("ruled") == 1
+
+
+def test_collecting_from_what_holds_no_notebook_fails(folder: Path, tmp_path: Path) -> None:
+    """With what to give instead, after the files that lie there."""
+    (tmp_path / "in" / "ben").mkdir(parents=True)
+    (tmp_path / "in" / "ben" / "hw1.pdf").write_bytes(b"%PDF")
+    found = run("collect", str(folder), "week-3", str(tmp_path / "in"))
+    assert "ben/hw1.pdf isn't a notebook" in found.output
+    assert isinstance(found.exception, CalclibError)
+    assert "holds no notebook that can be read" in str(found.exception)
+
+
+def test_marking_lists_who_is_late_with_both_times(folder: Path, hand_in: HandIn, tmp_path: Path) -> None:
+    """Those whom the roster gives more time aren't, until that is over."""
+    text = BLUEPRINT.replace("cut_score", "due = 2026-11-25T08:00:00+00:00\ncut_score")
+    (tmp_path / "late.toml").write_text(text.replace("week-3", "late"), encoding="utf-8")
+    hand_out(folder, tmp_path / "late.toml", now=NOW)
+    for student, stamp in (("ann", "2026-11-25 20:30"), ("ben", "2026-11-25 20:30"), ("cat", "2026-11-25 07:00")):
+        path = class_folder(folder).submitted("late", student)
+        path.parent.mkdir(parents=True)
+        path.write_bytes(class_folder(folder).rendered("late", student).read_bytes())
+        path.with_name("timestamp.txt").write_text(f"{stamp}:00.000000 UTC\n", encoding="utf-8")
+    output = run("mark", str(folder), "late").output
+    assert "Late: Ann Ash (ann), 25 November 2026, 20:30 UTC, due 25 November 2026, 08:00 UTC." in output
+    assert output.count("Late: ") == 1
+    assert "extra_minutes" in output
+
+
+def test_a_changed_due_time_is_told(folder: Path, tmp_path: Path) -> None:
+    """With what it was before; the same blueprint again says nothing."""
+    text = BLUEPRINT.replace("cut_score = 90", "due = 2026-12-01T23:59:00+00:00\ncut_score = 80")
+    (tmp_path / "due.toml").write_text(text, encoding="utf-8")
+    output = run("hand-out", str(folder), str(tmp_path / "due.toml")).output
+    assert "Changed: the due time is now 01 December 2026, 23:59 UTC, before it was none." in output
+    assert "Changed: the cut score is now 80, before it was 90." in output
+    assert "calclib mark" in output
+    assert "Changed" not in run("hand-out", str(folder), str(tmp_path / "due.toml")).output
+
+
+def test_another_attempt_names_who_got_it_and_whose_answers_wait(waiting: Path, tmp_path: Path) -> None:
+    """So that nobody works anew for points that a ruling would give."""
+    (tmp_path / "two.toml").write_text(BLUEPRINT.replace("cut_score", "attempts = 2\ncut_score"), encoding="utf-8")
+    run("hand-out", str(waiting), str(tmp_path / "two.toml"))
+    output = run("again", str(waiting), "week-3").output
+    assert "1 student has another attempt" in output
+    assert "  Ann Ash (ann): attempt 2" in output
+    assert "still wait for review, and may yet give points: Ann Ash (ann)." in output
+    assert "Not for 2 students" in output
+
+
+def test_one_of_a_kind_is_spoken_of_as_one(folder: Path, hand_in: HandIn, tmp_path: Path) -> None:
+    """In marking, starting and listing problems."""
+    hand_in("ann", {"answer_1": "about a lot"})
+    output = run("mark", str(folder), "week-3").output
+    assert "1 notebook marked" in output
+    assert "1 answer waits for a person" in output
+    assert "1 answer of 1 student still waits for a person" in run("report", str(folder), "week-3").output
+    (tmp_path / "roster.csv").write_text("id,name\nann,Ann Ash\n", encoding="utf-8")
+    assert "1 new student." in run("start", str(tmp_path / "one"), "--roster", str(tmp_path / "roster.csv")).output
+    assert "1 kind of problem." in run("items", "--find", "safe-dose-range").output

@@ -269,6 +269,22 @@ def answers_in_each_others_cells(notebook: Notebook) -> None:
     first["source"], second["source"] = second["source"], first["source"]
 
 
+@_cells(points=4, says="problem 1, drops: The answer stands behind a #", waiting=1)
+def answer_behind_a_hash(notebook: Notebook) -> None:
+    """Typed where a comment stands, the quotes left empty."""
+    one = answer_cell(notebook, 1)
+    one["source"] = [typed(notebook, 1).replace('= "', '= ""  # ').rstrip('"') + "\n", one["source"][1]]
+
+
+@_cells(points=4, says="problem 1, drops: The answer cell is empty; a text cell of the student's own", waiting=1)
+def answer_in_a_text_of_ones_own(notebook: Notebook) -> None:
+    """A text cell below the answer cell, which is left blank."""
+    place = notebook["cells"].index(answer_cell(notebook, 1))
+    answer = typed(notebook, 1).partition("= ")[2].strip('"')
+    notebook["cells"].insert(place + 1, {**own_cell("markdown", f"My answer is {answer}"), "id": NEW_ID})
+    notebook["cells"][place]["source"] = ['answer_1 = ""']
+
+
 @_cells()
 def answer_under_another_name(notebook: Notebook) -> None:
     """The cell tells whose answer it is."""
@@ -303,6 +319,18 @@ def renamed_file(hall: Hall) -> None:
 def renamed_file_in_the_submissions(hall: Hall) -> None:
     """The same, where nbgrader's own collecting puts it."""
     hall.submit("eve", whole(hall), name="Untitled.ipynb")
+
+
+@_file()
+def ending_of_a_browser(hall: Hall) -> None:
+    """As a browser saves a file that it takes for text."""
+    hall.put(f"eve/{SET}.ipynb.txt", whole(hall))
+
+
+@_file(points=0, says="eve/answers.pdf isn't a notebook: ask for the .ipynb file.", handed_in=False)
+def printed_page_instead(hall: Hall) -> None:
+    """The answers as a document."""
+    hall.put("eve/answers.pdf", b"%PDF-1.7")
 
 
 @_file()

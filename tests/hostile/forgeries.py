@@ -170,13 +170,13 @@ def student_who_is_not_there(hall: Hall) -> None:
     hall.submit("zoe", hall.answered("ann", hall.key("ann")))
 
 
-@FORGED.add(points=1, says="")
+@FORGED.add(points=1, says="eve/gradebook.db isn't a notebook")
 def time_before_all_others(hall: Hall) -> None:
     """A receipt from before the set was handed out, with an impossible offset."""
     hall.eve()
     (hall.inbox / "eve" / "timestamp.txt").write_text("0001-01-01 00:00:00+23:59", encoding="utf-8")
     (hall.inbox / "eve" / "gradebook.db").write_bytes(b"SQLite format 3\0")
-    hall.put("eve/course-secret.txt", b"0" * 64)
+    hall.put("eve/.course-secret.txt", b"0" * 64)
 
 
 @FORGED.add(points=1, says="")

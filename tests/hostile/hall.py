@@ -131,7 +131,10 @@ class Hall:
         """The student's notebook with answers typed between the quotes."""
         notebook = self.paper(student)
         for number, text in answers.items():
-            answer_cell(notebook, number)["source"] = [f'answer_{number} = "{text}"\n', "# Type your answer here."]
+            answer_cell(notebook, number)["source"] = [
+                f'answer_{number} = "{text}"\n',
+                "# Type your answer between the quotes.",
+            ]
         return notebook
 
     def put(self, path: str, content: Notebook | bytes, *, hours: int = 0) -> Path:
@@ -198,7 +201,8 @@ def zipped(path: Path, *entries: tuple[str | zipfile.ZipInfo, bytes]) -> Path:
     path.parent.mkdir(parents=True, exist_ok=True)
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
         for name, data in entries:
-            archive.writestr(name, data)
+            entry = zipfile.ZipInfo(name, (2026, 11, 26, 12, 0, 0)) if isinstance(name, str) else name
+            archive.writestr(entry, data, zipfile.ZIP_DEFLATED if isinstance(name, str) else None)
     return path
 
 

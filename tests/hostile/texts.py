@@ -19,7 +19,7 @@ def _typed(number: int, text: str) -> Notebook:
     return {"source": f"answer_{number} = {json.dumps(text, ensure_ascii=False)}"}
 
 
-@TEXTS.add(points=1, says="")
+@TEXTS.add(points=1, says="a text cell of the student's own behind it holds a number")
 def script_in_markdown(hall: Hall) -> None:
     """Cells of one's own, an attachment, and more behind a stem."""
 

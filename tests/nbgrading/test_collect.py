@@ -12,6 +12,7 @@ import pytest
 
 from calclib.errors import BadInput
 from calclib.nbgrading import collect
+from calclib.nbgrading.stored_submission import submission_time
 from calclib.nbgrading.whose import Owners
 from calclib.records import class_folder, roster_from_text
 from tests.nbgrading.conftest import NOW, ROSTER
@@ -171,6 +172,18 @@ def test_who_is_missing_and_who_is_unknown_is_said(folder: Path, tmp_path: Path)
     assert note.startswith("zoe/week-3.ipynb is nobody's")
 
 
+@pytest.mark.parametrize("name", ["bn birch", "birchben", "ashann1", "benbirhc"])
+def test_a_misspelt_name_is_told_with_the_nearest_and_what_to_do(folder: Path, tmp_path: Path, name: str) -> None:
+    """A hint, never a guess: the file is left alone."""
+    put(tmp_path / "in", f"{name}/week-3.ipynb", "x")
+    found = collect(folder, "week-3", tmp_path / "in", now=LATER)
+    (note,) = found.notes
+    nearest = "Ann Ash, ann" if name.startswith("ash") else "Ben Birch, ben"
+    assert f"(did you mean {nearest}?)" in note
+    assert note.endswith("Rename the folder or the file to the student's id, and collect again.")
+    assert found.new == ()
+
+
 def test_several_notebooks_of_one_student(folder: Path, tmp_path: Path) -> None:
     """That of the set's name counts, copies by time; where none has the name a person renames it."""
     put(tmp_path / "in", "ann/week-3.ipynb", "older", NOW)
@@ -203,7 +216,8 @@ def zipped(path: Path, *entries: tuple[str | zipfile.ZipInfo, bytes]) -> Path:
     """A zip with entries as given."""
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
         for name, data in entries:
-            archive.writestr(name, data)
+            entry = zipfile.ZipInfo(name, (2026, 11, 26, 12, 0, 0)) if isinstance(name, str) else name
+            archive.writestr(entry, data, zipfile.ZIP_DEFLATED if isinstance(name, str) else None)
     return path
 
 
@@ -216,9 +230,97 @@ def test_a_zip_is_collected_without_being_unpacked(folder: Path, tmp_path: Path)
     assert [student.id for student in collect(folder, "week-3", tmp_path / "in", now=LATER).new] == ["ben"]
 
 
+@pytest.mark.parametrize("stamp", [(1980, 1, 1, 0, 0, 0), (2026, 11, 23, 0, 0, 0), (1980, 0, 0, 0, 0, 0)])
+def test_an_impossible_time_in_a_zip_gives_way_to_that_of_collecting(
+    folder: Path, tmp_path: Path, stamp: tuple[int, int, int, int, int, int]
+) -> None:
+    """Nobody is early by a clock that stood still; it is said once, and a later run displaces nothing by it."""
+    source = zipped(tmp_path / "all.zip", (zipfile.ZipInfo("ben/week-3.ipynb", stamp), b"first"))
+    found = collect(folder, "week-3", source, now=LATER)
+    submitted = class_folder(folder).submitted("week-3", "ben")
+    assert submission_time(submitted.with_name("timestamp.txt")) == LATER
+    (note,) = found.notes
+    assert note.startswith("ben/week-3.ipynb of Ben Birch (ben) has an impossible time")
+    assert collect(folder, "week-3", source, now=LATER + dt.timedelta(hours=1)).notes == ()
+    put(tmp_path / "in", "ben/week-3.ipynb", "second", LATER + dt.timedelta(hours=2))
+    collect(folder, "week-3", tmp_path / "in", now=LATER + dt.timedelta(hours=3))
+    assert collect(folder, "week-3", source, now=LATER + dt.timedelta(hours=4)).notes == ()
+    assert submitted.read_text() == "second"
+
+
+def test_a_file_unpacked_without_its_time_is_as_late_as_its_collecting(folder: Path, tmp_path: Path) -> None:
+    """It is named too."""
+    put(tmp_path / "in", "ben/week-3.ipynb", "x", dt.datetime(1980, 1, 1, tzinfo=dt.UTC))
+    (note,) = collect(folder, "week-3", tmp_path / "in", now=LATER).notes
+    assert "impossible time" in note
+
+
+STRAYS = ("hw1.pdf", "hw1.html", "hw1.docx", "week-3.ipynb.pdf", "answers")
+
+
+@pytest.mark.parametrize("name", STRAYS)
+@pytest.mark.parametrize("packed", [False, True])
+def test_no_file_of_a_student_vanishes_without_a_word(folder: Path, tmp_path: Path, name: str, packed: bool) -> None:
+    """What isn't a notebook is named with what to ask for, in a folder and in a zip; the others come in."""
+    if packed:
+        source = zipped(tmp_path / "all.zip", (f"ben/{name}", b"%PDF"), ("cat/week-3.ipynb", b"good"))
+    else:
+        source = tmp_path / "in"
+        put(source, f"ben/{name}", "%PDF")
+        put(source, "cat/week-3.ipynb", "good")
+    found = collect(folder, "week-3", source, now=LATER)
+    assert [student.id for student in found.new] == ["cat"]
+    assert found.notes == (f"ben/{name} isn't a notebook: ask for the .ipynb file.",)
+
+
+@pytest.mark.parametrize("ending", [".ipynb.txt", ".ipynb.json", ".IPYNB"])
+@pytest.mark.parametrize("alone", [False, True])
+def test_a_notebook_that_a_browser_saved_under_another_ending_is_taken(
+    folder: Path, tmp_path: Path, ending: str, alone: bool
+) -> None:
+    """By what it holds; a page under such a name is named instead."""
+    data = class_folder(folder).rendered("week-3", "ben").read_text(encoding="utf-8")
+    put(tmp_path / "in", f"ben{ending}" if alone else f"ben/week-3{ending}", data)
+    put(tmp_path / "in", "cat/week-3.ipynb.txt", "<html>")
+    found = collect(folder, "week-3", tmp_path / "in", now=LATER)
+    assert [student.id for student in found.new] == ["ben"]
+    assert class_folder(folder).submitted("week-3", "ben").read_text(encoding="utf-8") == data
+    assert found.notes == ("cat/week-3.ipynb.txt isn't a notebook: ask for the .ipynb file.",)
+
+
+def test_what_systems_leave_and_what_is_nobodys_stays_silent(folder: Path, tmp_path: Path) -> None:
+    """Hidden files, thumbnails and the teacher's own lists; another set's files are that set's."""
+    (folder / "blueprints" / "week-3-resit.toml").write_text("", encoding="utf-8")
+    silent = ("ben/.DS_Store", "ben/Thumbs.db", "ben/.ipynb_checkpoints/a.pdf", "ben/._week-3.ipynb", "ben/~$a.docx")
+    for path in (*silent, "__MACOSX/ben/a.pdf", "marks.xlsx", "ben/week-3-resit.pdf"):
+        put(tmp_path / "in", path, "x")
+    put(tmp_path / "in", "ben/week-3.ipynb", "good")
+    assert collect(folder, "week-3", tmp_path / "in", now=LATER).notes == ()
+
+
+def test_files_that_are_no_notebooks_are_named_up_to_a_number(folder: Path, tmp_path: Path) -> None:
+    """Thousands of them fill no screen."""
+    source = zipped(tmp_path / "all.zip", *((f"ben/{n:05}.pdf", b"") for n in range(10_001)))
+    notes = collect(folder, "week-3", source, now=LATER).notes
+    assert len(notes) == 7
+    assert notes[5:] == (
+        "Ben Birch (ben) handed in more files that aren't notebooks: 9995.",
+        "There are more than 10,000 files that aren't notebooks: the rest were not looked at.",
+    )
+
+
+def test_a_source_without_any_notebook_is_told_from_one_with_others(folder: Path, tmp_path: Path) -> None:
+    """A spreadsheet is a zip, too; a notebook of nobody is one."""
+    (tmp_path / "in").mkdir()
+    assert collect(folder, "week-3", tmp_path / "in", now=LATER).empty
+    assert collect(folder, "week-3", zipped(tmp_path / "class.xlsx", ("xl/a.xml", b"x")), now=LATER).empty
+    put(tmp_path / "in", "zoe/week-3.ipynb", "x")
+    assert not collect(folder, "week-3", tmp_path / "in", now=LATER).empty
+
+
 def link(name: str) -> zipfile.ZipInfo:
     """An entry that is a symbolic link."""
-    entry = zipfile.ZipInfo(name)
+    entry = zipfile.ZipInfo(name, (2026, 11, 26, 12, 0, 0))
     entry.create_system = 3
     entry.external_attr = (stat.S_IFLNK | 0o777) << 16
     return entry

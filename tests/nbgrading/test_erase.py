@@ -1,3 +1,4 @@
+import hashlib
 import json
 from collections.abc import Callable
 from pathlib import Path
@@ -5,12 +6,14 @@ from pathlib import Path
 import pytest
 
 from calclib.errors import BadInput
-from calclib.nbgrading import hand_out, mark
+from calclib.nbgrading import hand_out, mark, start_class
 from calclib.nbgrading.erase import erase
 from calclib.nbgrading.rule import Wish, rule
 from calclib.pages import write_feedback, write_report
 from calclib.records import class_folder, reading, set_results
-from tests.nbgrading.conftest import NOW
+from calclib.records.rulings import typed_hash
+from calclib.records.sealed import pseudonyms
+from tests.nbgrading.conftest import NOW, ROSTER
 
 
 def test_nothing_that_names_or_quotes_the_student_is_left(
@@ -29,6 +32,66 @@ def test_nothing_that_names_or_quotes_the_student_is_left(
     for word in (b"ninety nine whispers", b"Ann Ash", b"Ash, Ann", b"aash", b"Ann was ill", b"student ann"):
         assert word not in left
     assert not list(folder.rglob("ann"))
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ("Ann Ash", "give the id in the roster, ann."),
+        ("Ash, Ann", "give the id in the roster, ann."),
+        ("Carla Núñez", "'Carla Núñez' is no student's id: give the id in the roster."),
+        ("zoe", "give the id in the roster."),
+    ],
+)
+def test_a_name_in_place_of_an_id_is_refused_with_the_id(folder: Path, given: str, words: str) -> None:
+    """Where the roster has the name."""
+    with pytest.raises(BadInput) as found:
+        erase(folder, given, now=NOW)
+    assert words in str(found.value)
+
+
+def test_adding_the_id_again_brings_nothing_back(
+    folder: Path, hand_in: Callable[..., Path], keys: dict[str, dict[str, str]], tmp_path: Path
+) -> None:
+    """The same roster gives the id a fresh pseudonym, other numbers, and no marks; also after a second erasure."""
+    hand_in("ann", keys["ann"])
+    mark(folder, "week-3", now=NOW)
+    names = set()
+    for _ in range(3):
+        with reading(class_folder(folder)) as connection:
+            names.add(pseudonyms(connection)["ann"])
+        paper = class_folder(folder).rendered("week-3", "ann").read_bytes()
+        erase(folder, "ann", now=NOW)
+        (tmp_path / "roster.csv").write_text(ROSTER, encoding="utf-8")
+        start_class(folder, tmp_path / "roster.csv")
+        assert hand_out(folder, "week-3", now=NOW).new == 1
+        assert class_folder(folder).rendered("week-3", "ann").read_bytes() != paper
+        assert hand_out(folder, "week-3", now=NOW).new == 0
+        ann = next(one for one in set_results(class_folder(folder), "week-3").students if one.student.id == "ann")
+        assert ann.parts == ()
+    assert len(names) == 3
+    assert mark(folder, "week-3", now=NOW).marked == 0
+
+
+def test_no_ruling_keeps_what_was_typed(
+    folder: Path, hand_in: Callable[..., Path], keys: dict[str, dict[str, str]]
+) -> None:
+    """Neither the text that was accepted nor a hash of it, in the ruling and in the history: none of the file's bytes;
+    and the id isn't among them as a plain hash."""
+    hand_in("ann", keys["ann"] | {"answer_1": "ninety nine whispers"})
+    mark(folder, "week-3", now=NOW)
+    wishes = (
+        Wish("text", {"text": "ninety nine whispers"}, "Said so.", problem=1, student="ann"),
+        Wish("answer", {"points": "1"}, "Said so.", problem=1, student="ann"),
+    )
+    for wish in wishes:
+        rule(folder, "week-3", wish, now=NOW)
+    with reading(class_folder(folder)) as connection:
+        typed = typed_hash(pseudonyms(connection)["ann"], "ninety nine whispers")
+    erase(folder, "ann", now=NOW)
+    left = (folder / "gradebook.db").read_bytes()
+    for word in (b"ninety nine whispers", typed.encode(), hashlib.sha256(b"ann").hexdigest().encode()):
+        assert word not in left
 
 
 def test_pseudonymous_rows_stay_and_the_class_goes_on(

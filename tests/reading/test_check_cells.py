@@ -18,6 +18,10 @@ CHECK = 'from calclib.reading import show_answer\n\nshow_answer("answer_1", aske
         (['answer_2 = "13 mL"'], "No answer yet: run the cell with answer_1 above, then this one."),
         ([], "No answer yet: run the cell with answer_1 above, then this one."),
         (['answer_1 = ""\n# Type your answer between the quotes.'], "No answer yet."),
+        (
+            ['answer_1 = ""\n# 79 gtt/min'],
+            "Not read: The answer stands behind a #, where it isn't read; it belongs between the quotes.",
+        ),
     ],
 )
 def test_the_latest_answer_is_shown_as_it_is_read(capsys, cells: list[str], shown: str) -> None:

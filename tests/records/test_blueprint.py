@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from calclib.errors import BadInput
 from calclib.records.blueprint import LateRule, blueprint_from_text
 from calclib.records.catalogue import Catalogue
+from calclib.records.toml_lines import read_toml
 
 CATALOGUE = Catalogue(
     skills={"drop-rate": "drop rate", "tablets": "tablets", "tablets-halves": "tablets"},
@@ -150,3 +151,20 @@ def test_a_topic_is_taken_as_its_heading_reads(topic: str) -> None:
     (line,) = blueprint_from_text(ordered(f'topic = "{topic}"'), LARGE).lines
     assert line.name == "oral_liquids"
     assert len(LARGE.models("topic", line.name)) == len(SKILLS)
+
+
+@pytest.mark.parametrize(
+    ("text", "curly"),
+    [
+        ("set = \u201cweek-3\u201d", True),
+        ('set = "week-3\u201d', True),
+        ("keep = \u2018best\u2019", True),
+        ('title = "Ann\u2019s" "', False),
+    ],
+)
+def test_curly_quotes_are_told_from_other_mistakes(text: str, curly: bool) -> None:
+    """A word processor puts them in; within a text they do no harm."""
+    with pytest.raises(BadInput) as found:
+        read_toml(f"{text}\n", where="x.toml")
+    assert ('use straight quotes (")' in str(found.value)) == curly
+    assert "line 1" in str(found.value)
