@@ -295,6 +295,7 @@ def _carried_finding(
     First from what was wrong; then from all that was entered, since a rounded answer is what a student goes on with.
     """
     ways = [(own, by) for own, by in ((wrong, _MARKED), (entered, _ROUNDED)) if own]
+    lesser: Finding | None = None
     for own, by in ways if len(wrong) < len(entered) else ways[:1]:
         anew = carried(part.name, own)
         if anew is None or (
@@ -306,8 +307,8 @@ def _carried_finding(
         if again.verdict in RIGHT:
             return Finding("carried_forward", source, (), finding.critical_ratio)
         if again.verdict in ("rounded_wrongly", "unit_missing", "unit_wrong") and finding.verdict.startswith("wrong"):
-            return Finding(again.verdict, again.accepted_by, again.causes, None, again.also)
-    return finding
+            lesser = lesser or Finding(again.verdict, again.accepted_by, again.causes, None, again.also)
+    return lesser or finding
 
 
 def _verdict(

@@ -62,6 +62,7 @@ class HandedOut:
         folder: Where the notebooks are.
         shared: By number of the problem, how many more students than different numbers there are, where there are any.
         notes: Sentences on files of faculty's own that have changed since.
+        changed: What another blueprint changes in a set that was handed out before, in words.
     """
 
     set_name: str

@@ -140,6 +140,17 @@ def tubing() -> Item:
     return draw_item(item_model("tubing-drug-left"), "carried", given=given, policy=rounding_policy("tenths-down"))
 
 
+def test_a_wrong_part_is_carried_forward_with_an_earlier_one_as_it_was_rounded() -> None:
+    """107.4 mL is entered as 107 mL, which runs 39.39 min at a wrong 163 mL/h; 107.4 mL would run 39.53 min."""
+    model = item_model("secondary-infusion-entries")
+    given = {"bag": "100 mL", "added": "7.4 mL", "time": "45 min"}
+    item = draw_item(model, "rounded", given=given)
+    answers = {"volume": "107 mL", "rate": "163 mL/h", "time": "39 min"}
+    carried = carried_from(item, model, rounding_policy(item.policy_name))
+    verdicts = [one.verdict for one in judge_item(item, answers, HOMEWORK, carried=carried)]
+    assert (verdicts[0], verdicts[1][:5], verdicts[2]) == ("right", "wrong", "carried_forward")
+
+
 def test_a_wrong_part_is_carried_forward_and_marked_once() -> None:
     """A later part is judged from the student's own value; without the model it is judged by the key."""
     item, model = tubing(), item_model("tubing-drug-left")
