@@ -14,13 +14,13 @@ from calclib.errors import BadInput
 from calclib.nbgrading.changes import Change, HandedInAnew
 from calclib.nbgrading.gradebook import gradebook_transaction
 from calclib.nbgrading.keying_anew import key_anew
-from calclib.nbgrading.marking import Across, Marking, late_share
+from calclib.nbgrading.marking import Across, Marking
 from calclib.records.class_folder import ClassFolder, class_folder
 from calclib.records.names import visible
 from calclib.records.roster import Student, read_roster
 from calclib.records.sealed import lock_set, sealed_set
 
-__all__ = ["Change", "Marked", "late_share", "mark", "marked_within"]
+__all__ = ["Change", "Marked", "mark", "marked_within"]
 
 Progress = Callable[[int, int, str], None]
 

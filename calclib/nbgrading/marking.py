@@ -27,6 +27,7 @@ from calclib.nbgrading.policy_texts import basis_of
 from calclib.nbgrading.submitted_notebook import Damaged
 from calclib.records.class_folder import ClassFolder
 from calclib.records.history import HistoryLine, write_lines
+from calclib.records.lateness import late_share
 from calclib.records.marks import (
     MarkedPaper,
     SetAside,
@@ -362,17 +363,6 @@ def kept_attempt(attempts: Sequence[Attempt], keep: str) -> Attempt:
     if keep == "last":
         return attempts[-1]
     return max(attempts, key=lambda one: one.rank) if len(attempts) > 1 else attempts[0]
-
-
-def late_share(sealed: SealedSet, student: Student, time: dt.datetime | None) -> Fraction:
-    """Return the share of the score, 0 to 1, that a submission loses for being late; a day begun counts as a day."""
-    if sealed.due is None or time is None or not sealed.late_percent:
-        return Fraction(0)
-    due = sealed.due + dt.timedelta(minutes=student.accommodations.extra_minutes)
-    if time <= due:
-        return Fraction(0)
-    days = -((due - time) // dt.timedelta(days=1))
-    return min(Fraction(sealed.late_percent, 100) * days, Fraction(1))
 
 
 def _submission(student: Student, one: Attempt) -> Submission:

@@ -14,6 +14,7 @@ from sqlalchemy import Connection, column, select, table
 from calclib.errors import BadInput
 from calclib.records.class_folder import ClassFolder
 from calclib.records.database import reading
+from calclib.records.lateness import due_of
 from calclib.records.marks import MarkedPaper, PartMark, marked_attempts, marked_papers, set_aside
 from calclib.records.names import visible
 from calclib.records.roster import Student, read_roster
@@ -124,11 +125,8 @@ class SetResults:
     @property
     def late(self) -> tuple[tuple[StudentResult, dt.datetime], ...]:
         """Students whose notebook came in late, each with the time by which it was due for that student."""
-        due = self.sealed.due
-        if due is None:
-            return ()
-        each = ((one, due + dt.timedelta(minutes=one.student.accommodations.extra_minutes)) for one in self.marked)
-        return tuple((one, when) for one, when in each if one.time is not None and one.time > when)
+        each = ((one, due_of(self.sealed, one.student)) for one in self.marked)
+        return tuple((one, due) for one, due in each if due is not None and one.time is not None and one.time > due)
 
     def percent(self, one: StudentResult) -> Fraction:
         """Return a student's score in per cent of the points of the set."""

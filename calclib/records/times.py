@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from functools import lru_cache
 
+from calclib.records.lateness import days_late, due_of
 from calclib.records.results import StudentResult
 from calclib.records.sealed import SealedSet
 from calclib.records.toml_lines import read_toml
@@ -42,13 +43,14 @@ def late_in_words(sealed: SealedSet, one: StudentResult, zone: dt.tzinfo) -> str
     if sealed.due is None or one.time is None or one.time <= sealed.due:
         return ""
     minutes = one.student.accommodations.extra_minutes
-    due = sealed.due + dt.timedelta(minutes=minutes)
+    due = due_of(sealed, one.student)
+    assert due is not None, "the set has a due time"
     words = f"It was due on {time_in_words(sealed.due, zone)}"
     if minutes:
         words += f", with the extension of {_long(minutes)} on {time_in_words(due, zone)}"
-    if one.time <= due:
+    days = days_late(due, one.time)
+    if not days:
         return f"{words}, so it came in time."
-    days = -((due - one.time) // dt.timedelta(days=1))
     late = f"{words}, so it was late by {'less than a day' if days == 1 else f'{days} days, the last one begun'}."
     if not sealed.late_percent:
         return f"{late} The set takes nothing off for that."

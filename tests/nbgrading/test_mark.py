@@ -11,8 +11,8 @@ from sqlalchemy import MetaData, select
 
 from calclib.errors import BadInput
 from calclib.nbgrading import collect, hand_out, mark
-from calclib.nbgrading.mark import late_share
 from calclib.records import Accommodations, PartMark, SealedSet, Student, class_folder, marks_of, reading, set_aside
+from calclib.records.lateness import late_share
 from calclib.records.sealed import pseudonyms
 from tests.nbgrading.conftest import BLUEPRINT, NOW
 
