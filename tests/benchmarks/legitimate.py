@@ -78,7 +78,9 @@ def finer_texts(part: ItemPart, unit: Unit) -> Iterator[str]:
             tens = 10**more
             for shift in (Fraction(0), Fraction(1, 2)):
                 typed = Fraction((low * tens + shift).__floor__(), tens)
-                if typed == Fraction((high * tens + shift).__floor__(), tens) and typed > 0:
+                # 48.05 cut off to 48.0 is written 48, which shows no more digits than are asked.
+                finer = (typed * 10**places).denominator != 1
+                if finer and typed == Fraction((high * tens + shift).__floor__(), tens) and typed > 0:
                     yield f"{write_number(typed)} {unit_word(unit)}"
         if low == high and low.denominator < 10**4:
             yield f"{low.numerator} / {low.denominator} {unit_word(unit)}"
