@@ -84,7 +84,8 @@ def _answer(verdict: PartVerdict) -> Iterator[str]:
     if isinstance(reading, Blank):
         yield "Nothing was answered."
     elif isinstance(reading, Unread):
-        yield f"It could not be read: {reading.reason} The reading stopped at character {reading.position + 1}."
+        where = f" The reading stopped at character {reading.position + 1}."
+        yield reading.reason if verdict.error else f"It could not be read: {reading.reason}{where}"
     else:
         yield f"Read as: {shown_words(reading)}"
         for rule, cited in verdict.notices:

@@ -5,29 +5,25 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from fractions import Fraction
-from functools import cached_property
 from typing import Protocol
 
-from calclib.answers.diagnosis import MOST_CAUSES, ROUNDED_EARLY, cause_of, causes_of, other_kinds
+from calclib.answers.finding import Facts, Finding, found_in
 from calclib.answers.marking_policy import MarkingPolicy
-from calclib.answers.messages import message_of
-from calclib.answers.numbers import FEWER, ON_THE_WAY, WRONG, number_status
+from calclib.answers.messages import message_of, not_judged_message
 from calclib.answers.setup_parts import setups_of_bank
-from calclib.answers.units import typed_unit
-from calclib.answers.verdict import ANOTHER_PATH, RIGHT, Cause, PartVerdict, SetupFound
-from calclib.errors.messages import BadInput
+from calclib.answers.verdict import ANOTHER_PATH, LOOKED_AT, RIGHT, Cause, PartVerdict, SetupFound
+from calclib.errors.messages import BadInput, kept_from_judging
 from calclib.items.item import Item, ItemPart, decided
 from calclib.items.model import SETUP
 from calclib.reading.answers import read_answer
 from calclib.reading.notation import notation_rules
 from calclib.reading.records import Blank, Reading, Unread
 
-DAY = 1440
-ONE = Fraction(1)
-_NUMBER = re.compile(r"[0-9]+(?:,[0-9]{3})*(?:\.[0-9]+)?")
 _OPERATOR = re.compile(r"[0-9a-zA-Z)]\s*(?:[*/÷×x]|per)\s*\(?[0-9]")
 _MARKED = ", where the mistake was marked"
 _ROUNDED = ", as you rounded it"
+# What a part may become by a student's own earlier values, although it is wrong by the key.
+_LESSER = frozenset({"rounded_wrongly", "unit_missing", "unit_wrong", "not_the_unit_asked"})
 
 Carried = Callable[[str, Mapping[str, Fraction | str]], ItemPart | None]
 
@@ -42,50 +38,6 @@ class SetUps(Protocol):
         """Return what a set-up is, where the set-up is what is asked."""
 
 
-class Finding:
-    """What was found of one answer before the marking policy values it.
-
-    `also` is the verdict on the number where the verdict is on the unit: the answer is worth the lesser of the two.
-    `another` says that the number is right only by a path that does not lead to the key. `message` takes the place of
-    the usual words.
-    """
-
-    __slots__ = ("accepted_by", "also", "another", "causes", "critical_ratio", "message", "verdict")
-
-    def __init__(
-        self,
-        verdict: str,
-        accepted_by: str = "",
-        causes: tuple[Cause, ...] = (),
-        ratio: Fraction | None = None,
-        also: str = "",
-        another: bool = False,
-        message: str = "",
-    ) -> None:
-        self.verdict = verdict
-        self.accepted_by = accepted_by
-        self.causes = causes
-        self.critical_ratio = ratio
-        self.also = also
-        self.another = another
-        self.message = message
-
-
-class _Facts:
-    """What the judgement of every part needs of the item; it holds the numbers in the stem."""
-
-    def __init__(self, item: Item) -> None:
-        self.conversions = tuple(item.equivalences.items())
-        self.stem = item.stem
-
-    def __contains__(self, value: object) -> bool:
-        return value in self._stated
-
-    @cached_property
-    def _stated(self) -> frozenset[Fraction]:
-        return frozenset(Fraction(number.replace(",", "")) for number in _NUMBER.findall(self.stem))
-
-
 def judge_item(
     item: Item,
     answers: Mapping[str, str],
@@ -95,6 +47,8 @@ def judge_item(
     setups: SetUps | None = None,
 ) -> tuple[PartVerdict, ...]:
     """Return the verdict on each part of an item, in the item's order.
+
+    An error of this program in one part leaves that part to a person; the others are judged.
 
     Args:
         item: The item as drawn or recorded.
@@ -112,30 +66,114 @@ def judge_item(
     for name in answers:
         if name not in names:
             raise BadInput(f"{item.model_id} has no part “{name}”; it has {', '.join(names)}")
-    facts = _Facts(item)
-    wrong: dict[str, Fraction | str] = {}
-    entered: dict[str, Fraction | str] = {}
+    judging = _Judging(item, marking, carried, setups)
     verdicts = []
     for part in item.parts:
         text = answers.get(part.name, "")
+        try:
+            verdicts.append(judging.verdict_on(part, text))
+        except Exception as error:  # noqa: BLE001 - whatever one answer sets off, the others are judged
+            verdicts.append(not_judged(part.name, text, error, rule=part.rule_text))
+    return tuple(verdicts)
+
+
+def not_judged(part: str, text: str, error: Exception, *, rule: str = "") -> PartVerdict:
+    """Return the verdict on an answer that an error of this program kept from being judged: a person looks.
+
+    Args:
+        part: The part's name.
+        text: What was typed.
+        error: What went wrong.
+        rule: The rounding rule that is printed with the question.
+    """
+    kind = type(error).__name__
+    return PartVerdict(
+        part=part,
+        verdict="not_judged",
+        right=False,
+        score=Fraction(0),
+        critical=False,
+        fails="nothing",
+        needs_person=True,
+        notices=(),
+        reading=Unread(text, kept_from_judging(kind), 0),
+        accepted_by="",
+        expected_rule=rule,
+        causes=(),
+        message=not_judged_message(kind),
+        error=kind,
+    )
+
+
+class _Judging:
+    """The parts of one item judged in turn; what was entered in one goes into the next."""
+
+    def __init__(self, item: Item, marking: MarkingPolicy, carried: Carried | None, setups: SetUps | None) -> None:
+        self.item, self.marking, self.carried, self.setups = item, marking, carried, setups
+        self.facts = Facts(item)
+        self.wrong: dict[str, Fraction | str] = {}
+        self.entered: dict[str, Fraction | str] = {}
+
+    def verdict_on(self, part: ItemPart, text: str) -> PartVerdict:
         reading = _read(part, text)
         if part.kind == SETUP:
-            reading, finding, own = _setup(item, part, reading, setups, wrong)
+            reading, finding, own = self._setup(part, reading)
             if own is not None:
-                entered[part.name] = wrong[part.name] = own
-            verdicts.append(_verdict(item, part, reading, finding, marking))
-            continue
-        finding, value = _finding(part, reading, facts)
-        if entered and carried is not None and finding.verdict not in RIGHT and isinstance(reading, Reading):
-            finding = _carried_finding(part, reading, finding, facts, carried, wrong, entered)
-        if setups is not None and finding.verdict in ("wrong", "wrong_with_cause") and _is_setup(reading):
-            finding = _setup_finding(finding, setups(part.name, text))
-        if value is not None and not _leads_on_alike(part, value):
-            entered[part.name] = value
-            if finding.verdict not in RIGHT:
-                wrong[part.name] = value
-        verdicts.append(_verdict(item, part, reading, finding, marking))
-    return tuple(verdicts)
+                self.entered[part.name] = self.wrong[part.name] = own
+            return _verdict(self.item, part, reading, finding, self.marking)
+        finding, value = found_in(part, reading, self.facts)
+        keyed = finding.verdict
+        try:
+            if self.entered and self.carried is not None and keyed not in RIGHT and isinstance(reading, Reading):
+                finding = self._carried(part, reading, finding)
+            if self.setups is not None and finding.verdict in ("wrong", "wrong_with_cause") and _is_setup(reading):
+                finding = _setup_finding(finding, self.setups(part.name, text))
+        finally:  # a later part goes on from what was entered, whatever became of this one
+            if value is not None and not _leads_on_alike(part, value):
+                self.entered[part.name] = value
+                if finding.verdict not in RIGHT:
+                    self.wrong[part.name] = value
+        return _verdict(self.item, part, reading, finding, self.marking)
+
+    def _setup(
+        self, part: ItemPart, reading: Reading | Unread | Blank
+    ) -> tuple[Reading | Unread | Blank, Finding, Fraction | None]:
+        """How a set-up that is asked was read, what it is, and what a wrong one comes to."""
+        if not isinstance(reading, Reading):
+            return reading, Finding("blank" if isinstance(reading, Blank) else "unread"), None
+        judge = self.setups or setups_of_bank(self.item)
+        if judge is None:
+            reason = "The kind of problem has changed since it was drawn."
+            return Unread(reading.text, reason, 0), Finding("unread"), None
+        own = {name: value for name, value in self.wrong.items() if isinstance(value, Fraction)}
+        found = judge.judged(part.name, reading.text, own)
+        if found.verdict == "unread":
+            return Unread(reading.text, found.reason, 0), Finding("unread"), None
+        by = {"right": "the set-up", "carried_forward": f"your own answer to {', '.join(own)}{_MARKED}"}
+        finding = Finding(found.verdict, by.get(found.verdict, ""), found.causes, message=found.message)
+        return reading, finding, found.value
+
+    def _carried(self, part: ItemPart, reading: Reading, finding: Finding) -> Finding:
+        """The finding by the part keyed anew from the student's own earlier values, if it agrees with that.
+
+        First from what was wrong; then from all that was entered, since students go on from rounded answers.
+        """
+        assert self.carried is not None
+        ways = [(own, by) for own, by in ((self.wrong, _MARKED), (self.entered, _ROUNDED)) if own]
+        lesser: Finding | None = None
+        for own, by in ways if len(self.wrong) < len(self.entered) else ways[:1]:
+            anew = self.carried(part.name, own)
+            if anew is None or (
+                anew.key == part.key and anew.accepted_choice == part.accepted_choice and not _keeps_more(anew)
+            ):
+                continue
+            again, _ = found_in(anew, reading, self.facts)
+            source = f"your own answer to {', '.join(own)}{by}"
+            if again.verdict in RIGHT:
+                return Finding("carried_forward", source, (), finding.critical_ratio)
+            if again.verdict in _LESSER and finding.verdict.startswith("wrong"):
+                lesser = lesser or again.without_ratio()
+        return lesser or finding
 
 
 def _leads_on_alike(part: ItemPart, value: Fraction | str) -> bool:
@@ -148,27 +186,6 @@ def _leads_on_alike(part: ItemPart, value: Fraction | str) -> bool:
 def _keeps_more(part: ItemPart) -> bool:
     """Whether a ruling keeps other values right beside the key."""
     return bool(part.other_choices) or any(decided(path) for _, path in part.other_exact)
-
-
-def _setup(
-    item: Item,
-    part: ItemPart,
-    reading: Reading | Unread | Blank,
-    setups: SetUps | None,
-    wrong: Mapping[str, Fraction | str],
-) -> tuple[Reading | Unread | Blank, Finding, Fraction | None]:
-    """How a set-up that is asked was read, what it is, and what a wrong one comes to."""
-    if not isinstance(reading, Reading):
-        return reading, Finding("blank" if isinstance(reading, Blank) else "unread"), None
-    judge = setups or setups_of_bank(item)
-    if judge is None:
-        return Unread(reading.text, "The kind of problem has changed since it was drawn.", 0), Finding("unread"), None
-    own = {name: value for name, value in wrong.items() if isinstance(value, Fraction)}
-    found = judge.judged(part.name, reading.text, own)
-    if found.verdict == "unread":
-        return Unread(reading.text, found.reason, 0), Finding("unread"), None
-    by = {"right": "the set-up", "carried_forward": f"your own answer to {', '.join(own)}{_MARKED}"}
-    return reading, Finding(found.verdict, by.get(found.verdict, ""), found.causes, message=found.message), found.value
 
 
 def _is_setup(reading: Reading | Unread | Blank) -> bool:
@@ -187,128 +204,6 @@ def _read(part: ItemPart, text: str) -> Reading | Unread | Blank:
     if not part.choices:
         return read_answer(text, part.kind)
     return read_answer(text, part.kind, choices={label: label for label in part.choices})
-
-
-def _finding(part: ItemPart, reading: Reading | Unread | Blank, facts: _Facts) -> tuple[Finding, Fraction | str | None]:
-    """What the answer is, and its value in the unit asked where it has one."""
-    if isinstance(reading, Blank):
-        return Finding("blank"), None
-    if isinstance(reading, Unread):
-        return Finding("unread"), None
-    if part.kind == "choice":
-        return _choice(part, reading), reading.choice
-    if part.kind == "clock":
-        return _clock(part, reading)
-    return _quantity(part, reading, facts)
-
-
-def _quantity(part: ItemPart, reading: Reading, facts: _Facts) -> tuple[Finding, Fraction | str | None]:
-    assert reading.value is not None and part.key is not None
-    unit = typed_unit(reading.unit, part.unit, facts.conversions)
-    factor = unit.factor if unit.factor is not None else ONE
-    value = reading.value if factor == 1 else reading.value * factor
-    status = number_status(part, value, reading.decimals, factor)
-    if status.verdict == "right" and unit.status == "same":
-        return Finding("right", status.by, another=status.another), value
-    ratio = value / part.key if part.key else None
-    doubtful = status.verdict == "rounded_wrongly" and status.by in (FEWER, ON_THE_WAY)
-    if doubtful and _hard_fault(part, value):
-        status = WRONG
-    if status.verdict == "wrong":
-        if unit.status == "other" and number_status(part, reading.value, reading.decimals, ONE).verdict in RIGHT:
-            return Finding("unit_wrong", ratio=ratio), value
-        found = causes_of(part, value, reading.decimals, factor, facts, doubtful=doubtful)
-        return Finding("wrong_with_cause" if found else "wrong", causes=found, ratio=ratio), value
-    worst, also = status.verdict, ""
-    if unit.status == "other" and worst == "right":
-        worst = "right_in_another_unit"
-    elif unit.status in ("missing", "wrong"):
-        worst, also = f"unit_{unit.status}", worst
-    causes: tuple[Cause, ...] = ()
-    if status.verdict == "rounded_wrongly":
-        early = [c for c in causes_of(part, value, reading.decimals, factor, facts) if c.fault != "slip of the finger"]
-        causes = tuple(Cause(c.fault, c.step, c.given, False, c.says) for c in early)
-    return Finding(worst, status.by, causes, ratio, also, status.another), value
-
-
-def _hard_fault(part: ItemPart, value: Fraction) -> bool:
-    return any(f.hard and not f.spare and f.fault != "rounded early" and f.written == value for f in part.faults)
-
-
-def _clock(part: ItemPart, reading: Reading) -> tuple[Finding, Fraction | str | None]:
-    assert reading.clock is not None and part.key is not None and part.exact is not None
-    minutes, day = reading.clock
-    key_day, key_minutes = divmod(int(part.key), DAY)
-    value = Fraction(minutes + DAY * (day if day is not None else key_day))
-    if ways := [a for a in part.accepted if minutes in _shown_minutes(a.low)]:
-        way = next((a for a in ways if day in (None, a.low // DAY)), None)
-        if way is not None:
-            another = minutes not in _shown_minutes(part.key) and not way.decided
-            return Finding("right", way.by, another=another), minutes + DAY * Fraction(way.low // DAY)
-        assert day is not None, "without a day the time is right"
-        exactly = tuple(cause_of(f, False) for f in part.faults if f.written == value)
-        word = "not turning the day over at midnight" if key_day > day else "turning the day over before midnight"
-        wrong_day = Cause("wrong day", "", "", not exactly, word)
-        return Finding("wrong_with_cause", causes=(wrong_day, *exactly)), value
-    exact = part.exact
-    if not isinstance(exact, Fraction):
-        return Finding("wrong"), value
-    if exact.denominator != 1 and minutes in (int(exact) % DAY, (int(exact) + 1) % DAY):
-        return Finding("rounded_wrongly", "rounded to the other minute"), value
-    found = [f for f in part.faults if f.written is not None and f.written % DAY == minutes]
-    if not found and abs(minutes - key_minutes) == DAY // 2:
-        return Finding(
-            "wrong_with_cause", causes=(Cause("twelve hours", "", "", True, "a time that is 12 hours off"),)
-        ), value
-    certain = len(found) == 1 and not found[0].spare and found[0].fault != ROUNDED_EARLY
-    causes = tuple(cause_of(f, certain) for f in found[:MOST_CAUSES])
-    return Finding("wrong_with_cause" if causes else "wrong", causes=causes), value
-
-
-def _shown_minutes(value: Fraction) -> tuple[int, ...]:
-    """The times of day that show a value: where a rule keeps parts of a minute, the two next to it."""
-    below = value.__floor__()
-    return (below % DAY,) if value == below else (below % DAY, (below + 1) % DAY)
-
-
-def _choice(part: ItemPart, reading: Reading) -> Finding:
-    if reading.choice == part.accepted_choice:
-        return Finding("right", "the comparison")
-    if way := dict(part.other_choices).get(reading.choice or ""):
-        return Finding("right", way)
-    found = [f for f in part.faults if f.choice == reading.choice]
-    causes = tuple(cause_of(f, False) for f in found[:1]) + (other_kinds(found) if found else ())
-    return Finding("wrong_with_cause" if causes else "wrong", causes=causes)
-
-
-def _carried_finding(
-    part: ItemPart,
-    reading: Reading,
-    finding: Finding,
-    facts: _Facts,
-    carried: Carried,
-    wrong: Mapping[str, Fraction | str],
-    entered: Mapping[str, Fraction | str],
-) -> Finding:
-    """The finding by the part keyed anew from the student's own earlier values, if it agrees with that.
-
-    First from what was wrong; then from all that was entered, since a rounded answer is what a student goes on with.
-    """
-    ways = [(own, by) for own, by in ((wrong, _MARKED), (entered, _ROUNDED)) if own]
-    lesser: Finding | None = None
-    for own, by in ways if len(wrong) < len(entered) else ways[:1]:
-        anew = carried(part.name, own)
-        if anew is None or (
-            anew.key == part.key and anew.accepted_choice == part.accepted_choice and not _keeps_more(anew)
-        ):
-            continue
-        again, _ = _finding(anew, reading, facts)
-        source = f"your own answer to {', '.join(own)}{by}"
-        if again.verdict in RIGHT:
-            return Finding("carried_forward", source, (), finding.critical_ratio)
-        if again.verdict in ("rounded_wrongly", "unit_missing", "unit_wrong") and finding.verdict.startswith("wrong"):
-            lesser = lesser or Finding(again.verdict, again.accepted_by, again.causes, None, again.also)
-    return lesser or finding
 
 
 def _verdict(
@@ -346,6 +241,7 @@ def _verdict(
         also=finding.also,
         another=finding.another,
         own_words=finding.message,
+        rounding=finding.rounding,
     )
     return PartVerdict(
         part=part.name,
@@ -354,14 +250,19 @@ def _verdict(
         score=score,
         critical=critical,
         fails=fails,
-        needs_person=verdict == "unread",
+        needs_person=verdict in LOOKED_AT,
         notices=notices,
         reading=reading,
         accepted_by=finding.accepted_by if verdict in RIGHT or verdict == "carried_forward" else "",
         expected_rule=part.rule_text,
         causes=finding.causes,
         message=message,
+        rounding=finding.rounding,
     )
+
+
+# However large or small such an answer is, its number is right or nearly so.
+_HARMLESS = RIGHT | {"carried_forward", "unit_missing", "rounded_wrongly", "repeats_the_order", "not_the_unit_asked"}
 
 
 def _critical(part: ItemPart, reading: Reading | Unread | Blank, finding: Finding, marking: MarkingPolicy) -> bool:
@@ -369,9 +270,7 @@ def _critical(part: ItemPart, reading: Reading | Unread | Blank, finding: Findin
     if part.kind == "choice" and isinstance(reading, Reading):
         right = (part.accepted_choice, *dict(part.other_choices))
         return part.proceed is not None and reading.choice == part.proceed and part.proceed not in right
-    if finding.verdict in RIGHT or finding.verdict in ("carried_forward", "unit_missing", "rounded_wrongly"):
-        return False
-    if finding.critical_ratio is None:
+    if finding.verdict in _HARMLESS or finding.critical_ratio is None:
         return False
     ratio = abs(finding.critical_ratio)
     return ratio >= marking.critical_factor or ratio * marking.critical_factor <= 1

@@ -11,7 +11,7 @@ from calclib.answers.judging import Carried, SetUps, judge_item
 from calclib.answers.marking_policy import MarkingPolicy
 from calclib.answers.setup_parts import setups_of
 from calclib.answers.verdict import VERDICTS, PartVerdict, SetupFound
-from calclib.items.item import Item
+from calclib.items.item import Item, ItemPart
 from calclib.items.keyed_anew import Way, as_of
 from calclib.items.model import SETUP
 
@@ -32,12 +32,37 @@ def judge_keyed(
     setups: SetUps | None = None
     asks_setup = any(part.kind == SETUP for part in item.parts)
     for model, policy in ways if len(item.parts) > 1 or asks_setup else ():
-        own = as_of(item, model)
-        carried = either(carried, carried_from(own, model, policy))
-        if asks_setup:
-            found = setups_of(own, model, policy)
+        try:
+            own = as_of(item, model)
+            carried = either(carried, carried_from(own, model, policy))
+            found: SetUps | None = setups_of(own, model, policy) if asks_setup else None
+        except Exception as error:  # noqa: BLE001 - only the parts that need this way must wait for a person
+            carried, found = _fails(error), _Fails(error)
+        if asks_setup and found is not None:
             setups = found if setups is None else _Either(setups, found)
     return judge_item(item, answers, marking, carried=carried, setups=setups)
+
+
+def _fails(error: Exception) -> Carried:
+    """Return what carries nothing forward, but says what went wrong to whichever part asks it."""
+
+    def carried(part: str, own: Mapping[str, Fraction | str]) -> ItemPart | None:
+        raise error
+
+    return carried
+
+
+@dataclass(frozen=True)
+class _Fails:
+    """Judges no set-up, but says what went wrong to whichever part asks it."""
+
+    error: Exception
+
+    def __call__(self, part: str, text: str) -> tuple[tuple[str, str], ...]:
+        raise self.error
+
+    def judged(self, part: str, text: str, own: Mapping[str, Fraction]) -> SetupFound:
+        raise self.error
 
 
 @dataclass(frozen=True)

@@ -82,8 +82,7 @@ def read_marking_policy(text: str, where: str) -> MarkingPolicy:
     """
     try:
         data: Mapping[str, Any] = tomllib.loads(text)
-        # Policies that were recorded before set-ups were asked say nothing of them.
-        shares = {"unexplained": "0", **data["worth"]}
+        shares = {**_since_recorded(data["worth"]), **data["worth"]}
         worth = {verdict: _share(shares[verdict], verdict, where) for verdict in VERDICTS}
         notices, critical = data["notices"], data["critical"]
         policy = MarkingPolicy(
@@ -108,6 +107,16 @@ def read_marking_policy(text: str, where: str) -> MarkingPolicy:
     if policy.critical_fails not in FAILS or policy.critical_factor <= 1:
         raise BadInput(f"[critical] needs a factor above 1 and fails = one of {', '.join(FAILS)}", where=where)
     return policy
+
+
+def _since_recorded(worth: Mapping[str, Any]) -> dict[str, Any]:
+    """What a policy is taken to say of verdicts that are younger than it: one that was recorded doesn't know them."""
+    return {
+        "unexplained": "0",
+        "repeats_the_order": "0",
+        "not_judged": "0",
+        "not_the_unit_asked": worth["rounded_wrongly"],
+    }
 
 
 def _words(text: object, name: str, where: str) -> str:

@@ -6,7 +6,10 @@ from collections.abc import Callable, Mapping
 from fractions import Fraction
 
 from calclib.answers.path_words import path_words
+from calclib.answers.rounding_words import rounding_words
+from calclib.answers.roundings import Rounding
 from calclib.answers.verdict import Cause
+from calclib.errors.messages import kept_from_judging
 from calclib.items.item import Item, ItemPart
 from calclib.quantity.writing import is_singular, write_unit
 from calclib.reading.notation import notation_rules
@@ -31,6 +34,7 @@ def message_of(
     also: str = "",
     another: bool = False,
     own_words: str = "",
+    rounding: Rounding | None = None,
 ) -> str:
     """Return the message on one answer.
 
@@ -46,17 +50,19 @@ def message_of(
         also: The verdict on the number where `verdict` is on the unit.
         another: Whether the number is right only by a path that does not lead to the key.
         own_words: What takes the place of the usual words, as for a set-up.
+        rounding: How the right value was rounded, where it was not rounded as asked.
     """
     if own_words and isinstance(reading, Reading):
         return " ".join((own_words, *(_notice(notice.rule) for notice in reading.notices)))
     if verdict == "right" and not another and isinstance(reading, Reading) and not reading.notices:
         return _RIGHT
-    sentences = [_first(part, reading, verdict, by)]
+    sentences = [_first(part, reading, verdict, by, rounding)]
     if another and verdict == "right_in_another_unit":  # what it converts to is not the key
         sentences = [f"Right, in another unit: the question asks for {write_unit(part.unit)}."]
     if also == "rounded_wrongly" and isinstance(reading, Reading):
         missing = "the unit is missing" if verdict == "unit_missing" else f"{_typed_unit(reading)} is not the unit"
-        sentences = [f"{_first(part, reading, also, by)} And {missing}: write {write_unit(part.unit)}."]
+        first = _first(part, reading, also, by, rounding)
+        sentences = [f"{first} And {missing}: write {write_unit(part.unit)}."]
     elif also == "right_before_rounding":
         sentences.append(part.rule_text)
     if another:
@@ -74,14 +80,29 @@ def message_of(
     return " ".join(s for s in sentences if s)
 
 
-def _first(part: ItemPart, reading: Reading | Unread | Blank, verdict: str, by: str) -> str:
+def _first(part: ItemPart, reading: Reading | Unread | Blank, verdict: str, by: str, rounding: Rounding | None) -> str:
     if isinstance(reading, Unread):
         return f"This could not be read: {reading.reason}{_WILL_LOOK}"
     if isinstance(reading, Blank):
         return "Nothing was answered."
     if verdict == "right":
         return _RIGHT
+    if verdict == "rounded_wrongly" and rounding is not None:
+        return f"The calculation is right, but {rounding_words(rounding)}. {part.rule_text}"
     return _WORDS[verdict](part, reading, by)
+
+
+def _one_unit(part: ItemPart) -> str:
+    return {"pump": "a pump is set in", "device": "the scale is read in"}.get(part.one_unit, "the question asks for")
+
+
+def not_judged_message(error: str) -> str:
+    """Return the message on an answer that was not judged.
+
+    Args:
+        error: The kind of error.
+    """
+    return f"{kept_from_judging(error)}{_WILL_LOOK}"
 
 
 def looked_at(message: str) -> str:
@@ -113,8 +134,14 @@ _WORDS: Mapping[str, Callable[[ItemPart, Reading, str], str]] = {
     ),
     "right_before_rounding": lambda part, _, __: f"The calculation is right. {part.rule_text}",
     "carried_forward": lambda _, __, by: f"Right from {by}.",
-    "rounded_wrongly": lambda part, _, by: (
-        f"The calculation is right, but it was {by or 'rounded wrongly'}. {part.rule_text}"
+    "rounded_wrongly": lambda part, _, __: f"The calculation is right, but it was rounded wrongly. {part.rule_text}",
+    "not_the_unit_asked": lambda part, reading, _: (
+        f"The number is right for {_typed_unit(reading)}, but {_one_unit(part)} {write_unit(part.unit)}: write it so."
+    ),
+    "repeats_the_order": lambda part, _, __: (
+        "This repeats the time as it is stated. Write it on the 24-hour clock."
+        if part.kind == "clock"
+        else f"This repeats the order; write it in {write_unit(part.unit)}."
     ),
     "unit_missing": lambda part, _, __: f"The number is right, but the unit is missing: write {write_unit(part.unit)}.",
     "unit_wrong": lambda part, reading, _: (

@@ -5,13 +5,13 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import NamedTuple
 
-from calclib.items.item import ItemPart, decided
-from calclib.quantity.enclosure import Enclosure, Exact, Undecided, ends
-from calclib.quantity.writing import has_finite_decimals
+from calclib.answers.roundings import ENDLESS_PARTS, Rounding, TypedNumber, rounded_by, rounding_of, shortened
+from calclib.items.item import ItemPart, WayValue, decided
+from calclib.quantity.enclosure import Exact
 
-COARSER = (10, 5, 100)
-FEWER = "rounded to fewer digits than asked"
-ON_THE_WAY = "rounded on the way, and not at the end"
+# What else than such a rounding may lead to the same number, so that a mistake that does is named in its place.
+DOUBTFUL = frozenset({"too_few_digits", "rounded_on_the_way"})
+_BEFORE_ROUNDING = frozenset({"finer_than_asked", "unrounded"})
 
 
 class NumberStatus(NamedTuple):
@@ -19,16 +19,18 @@ class NumberStatus(NamedTuple):
 
     Args:
         verdict: right, right_before_rounding, rounded_wrongly or wrong.
-        by: The path or the reason.
+        by: The path by which it is right.
         another: Whether it is right only by a legitimate path that does not lead to the key.
+        rounding: How the right value was rounded, where it was not rounded as asked.
     """
 
     verdict: str
-    by: str
+    by: str = ""
     another: bool = False
+    rounding: Rounding | None = None
 
 
-WRONG = NumberStatus("wrong", "")
+WRONG = NumberStatus("wrong")
 
 
 def number_status(part: ItemPart, value: Fraction, decimals: int | None, factor: Fraction) -> NumberStatus:
@@ -46,110 +48,42 @@ def number_status(part: ItemPart, value: Fraction, decimals: int | None, factor:
             another = another and not accepted.decided
             return NumberStatus("right", accepted.by, another)
     assert part.exact is not None and part.rule is not None
-    step = part.rule.step_at(part.exact)
+    typed = TypedNumber(value, decimals, factor)
+    found = []
     for exact, path in ((part.exact, ""), *part.other_exact):
-        if (found := _before_rounding(exact, path, value, decimals, factor, step)) is not None:
+        if (rounding := rounding_of(exact, part.rule, typed)) is None:
+            continue
+        if rounding.kind in _BEFORE_ROUNDING:
             another = exact != part.exact and not decided(path) and leads_elsewhere(part, exact)
-            return found._replace(another=another)
-    # What a ruling keeps beside the key may have been rounded wrongly too.
-    kept = [exact for exact, path in part.other_exact if decided(path)]
-    tried = (_rounded_wrongly(part, exact, value, decimals, factor) for exact in (part.exact, *kept))
-    return next((found for found in tried if found is not WRONG), WRONG)
+            return NumberStatus("right_before_rounding", _by(path, rounding), another, rounding)
+        found.append(rounding)
+    if found:
+        return NumberStatus("rounded_wrongly", rounding=found[0])
+    way = next((way for way in part.ways if _follows(part, way, typed)), None)
+    if way is None:
+        return WRONG
+    return NumberStatus("rounded_wrongly", rounding=Rounding("rounded_on_the_way", way.manner, way.step, way.decimals))
+
+
+def _by(path: str, rounding: Rounding) -> str:
+    where = f"the exact value{f' by the path “{path}”' if path else ''}"
+    if rounding.manner == "in full":
+        return where
+    digits = "more digits than asked" if rounding.kind == "finer_than_asked" else "the digits typed"
+    return f"{where} {rounding.manner} to {digits}"
 
 
 def leads_elsewhere(part: ItemPart, exact: Exact) -> bool:
     """Whether the exact value of a legitimate path is not rounded to the key."""
     assert part.rule is not None
-    try:
-        return part.rule.rounded(exact) != part.key
-    except Undecided:
+    return rounded_by(part.rule, exact) != part.key
+
+
+def _follows(part: ItemPart, way: WayValue, typed: TypedNumber) -> bool:
+    """Whether a number is what a rounding on the way leads to, written by the rule or more finely."""
+    assert part.rule is not None
+    if rounded_by(part.rule, way.value) == typed.value:
         return True
-
-
-def _before_rounding(
-    exact: Exact, path: str, value: Fraction, decimals: int | None, factor: Fraction, step: Fraction
-) -> NumberStatus | None:
-    """The exact value of one path, in full or with more digits than asked; None if it is not that."""
-    where = f"the exact value{f' by the path “{path}”' if path else ''}"
-    if decimals is None:
-        found = not isinstance(exact, Enclosure) and value == exact
-        return NumberStatus("right_before_rounding", where) if found else None
-    if not value:
-        return None
-    typed = (exact, value) if factor == 1 else (exact / factor, value / factor)
-    if not (how := agrees(*typed, decimals)):
-        return None
-    if step == 0:
-        return _unrounded(exact, value, how)
-    if factor * Fraction(1, 10**decimals) < step:
-        return NumberStatus("right_before_rounding", f"{where} {how} to more digits than asked")
-    # 0.03 g where 31.5 mg is asked to a tenth.
-    near = abs(value - ends(exact)[0]) * 20 <= abs(value)
-    return NumberStatus("rounded_wrongly", FEWER) if near else None
-
-
-def _unrounded(exact: Exact, value: Fraction, how: str) -> NumberStatus:
-    """Where nothing is to be rounded, only a value without end may be cut, and not before three digits."""
-    if _ends(exact) or abs(value - ends(exact)[0]) * 200 > abs(value):
-        return NumberStatus("rounded_wrongly", f"{how} although it is not to be rounded")
-    return NumberStatus("right_before_rounding", f"the exact value {how} to the digits typed")
-
-
-def _ends(exact: Exact) -> bool:
-    """Whether the value has finite decimals."""
-    if isinstance(exact, Enclosure):
-        return False
-    return has_finite_decimals(exact)
-
-
-def agrees(exact: Exact, value: Fraction, decimals: int) -> str:
-    """Return “rounded” or “cut off” if a number is the exact value so written with so many decimals, else ""."""
-    place = Fraction(1, 10**decimals)
-    typed, rest = _places(value, place)
-    if rest:
-        return ""
-    low, high = ends(exact)
-    if _nearest(low, place) == typed == _nearest(high, place):
-        return "rounded"
-    if _places(low, place)[0] == typed == _places(high, place)[0]:
-        return "cut off"
-    return ""
-
-
-def _places(value: Fraction, place: Fraction) -> tuple[int, int]:
-    """How many whole places a number holds, and whether anything is left; whole numbers, since this runs often."""
-    return divmod(value.numerator * place.denominator, value.denominator * place.numerator)
-
-
-def _nearest(value: Fraction, place: Fraction) -> int:
-    """How many places a number is when it is rounded, half a place up."""
-    one = value.denominator * place.numerator
-    return (2 * value.numerator * place.denominator + one) // (2 * one)
-
-
-def _rounded_wrongly(
-    part: ItemPart, exact: Exact, value: Fraction, decimals: int | None, factor: Fraction
-) -> NumberStatus:
-    assert part.rule is not None
-    low = ends(exact)[0]
-    step = part.rule.step_at(low)
-    if step == 0 or value == 0:
-        return WRONG
-    (below, more), (typed, rest) = _places(low, step), _places(value, step)
-    if not rest and typed in (below, below + bool(more)):
-        way = "down" if typed == below else "up"
-        return NumberStatus("rounded_wrongly", f"rounded {way} where the rule goes the other way")
-    if decimals is not None and factor * Fraction(1, 10**decimals) < step and _rounds_to_accepted(part, value):
-        return NumberStatus("rounded_wrongly", ON_THE_WAY)
-    for times in COARSER:
-        place = step * times
-        if not rest and _nearest(low, place) * times == typed and abs(value - low) * 20 <= low:
-            return NumberStatus("rounded_wrongly", FEWER)
-    return WRONG
-
-
-def _rounds_to_accepted(part: ItemPart, value: Fraction) -> bool:
-    """Whether a number with more digits than asked would be right once it were rounded."""
-    assert part.rule is not None
-    rounded = part.rule.rounded(value)
-    return any(accepted.holds(rounded) for accepted in part.accepted)
+    step = part.rule.step_at(way.value) if isinstance(way.value, Fraction) else part.rule.bands[-1].step
+    finer = typed.place is None or not step or typed.place < step
+    return finer and shortened(way.value, typed, 0 if step else ENDLESS_PARTS) is not None

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, NamedTuple
 
+from calclib.answers.roundings import Rounding
 from calclib.reading.records import Blank, Reading, Unread
 from calclib.reading.writing import shown_number, shown_unit
 
@@ -17,16 +18,21 @@ VERDICTS = {
     "carried_forward": "wrong, but the right consequence of a wrong answer to an earlier part, where it was marked",
     "unexplained": "a set-up that comes to the right number, but does not show how",
     "rounded_wrongly": "the exact value rounded in the wrong direction or to the wrong place",
+    "not_the_unit_asked": "a right value in another unit where one unit alone answers: a conversion, a pump, a device",
     "unit_missing": "a right number without a unit",
     "unit_wrong": "a right number with a unit that makes it wrong",
+    "repeats_the_order": "what the stem states, in its own unit, where writing it in another is all that is asked",
     "wrong_with_cause": "a wrong value to which a known mistake leads",
     "wrong": "a wrong value to which no known mistake leads",
     "unread": "a text without a single reading; a person looks",
+    "not_judged": "an error in this program kept the answer from being judged; a person looks",
     "blank": "nothing was answered",
 }
 ANOTHER_PATH = "another_path"
 """The notice on an answer that is right only by a path which the draw would have avoided: see `part.accepted`."""
 RIGHT = frozenset({"right", "right_in_another_unit", "right_before_rounding"})
+LOOKED_AT = frozenset({"unread", "not_judged"})
+"""Verdicts that wait for a person."""
 
 
 @dataclass(frozen=True)
@@ -86,6 +92,8 @@ class PartVerdict(NamedTuple):
         expected_rule: The rounding rule that applies.
         causes: Mistakes that lead to the answer.
         message: What is told to the student.
+        rounding: How the right value was rounded, where it was not rounded as asked.
+        error: The kind of error in this program that kept the answer from being judged, "" for none.
     """
 
     part: str
@@ -101,6 +109,8 @@ class PartVerdict(NamedTuple):
     expected_rule: str
     causes: tuple[Cause, ...]
     message: str
+    rounding: Rounding | None = None
+    error: str = ""
 
     def to_json(self) -> dict[str, Any]:
         """Return the verdict as values that JSON can hold; `score` as a decimal number."""
@@ -127,7 +137,18 @@ class PartVerdict(NamedTuple):
                 for c in self.causes
             ],
             "message": self.message,
+            **({"rounding": _rounding_json(self.rounding)} if self.rounding else {}),
+            **({"error": self.error} if self.error else {}),
         }
+
+
+def _rounding_json(rounding: Rounding) -> dict[str, Any]:
+    return {
+        "kind": rounding.kind,
+        "manner": rounding.manner,
+        "step": rounding.step,
+        "decimals": rounding.decimals,
+    }
 
 
 def _reading_json(reading: Reading | Unread | Blank) -> dict[str, Any]:

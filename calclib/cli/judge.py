@@ -11,8 +11,9 @@ from typing import Any, TextIO
 import click
 
 from calclib.answers.carrying import carried_from
-from calclib.answers.judging import judge_item
+from calclib.answers.judging import judge_item, not_judged
 from calclib.answers.marking_policy import marking_policy
+from calclib.answers.messages import not_judged_message
 from calclib.answers.setup_parts import setups_of
 from calclib.answers.setups import judge_setup
 from calclib.answers.verdict import PartVerdict
@@ -62,7 +63,7 @@ def judge(
     verdicts = _verdicts(drawn, model, _by_part(drawn, answer, "--answer"), marking)
     setups = _setups(drawn, model, _by_part(drawn, setup, "--setup"))
     if as_json:
-        reply = {"contract": CONTRACT, "item": item, "seed": seed, "parts": [v.to_json() for v in verdicts]}
+        reply = {"contract": CONTRACT, "item": item, "seed": seed, "parts": [_part(v) for v in verdicts]}
         click.echo(json_line({**reply, **({"setups": setups} if setups else {})}))
         return
     click.echo(drawn.in_words)
@@ -138,7 +139,7 @@ def _judged(request: Mapping[str, Any]) -> dict[str, Any]:
     )
     answers = _texts(request.get("answers", {}), "answers")
     verdicts = _verdicts(drawn, item_model(item), answers, _text(request, "marking", DEFAULT_MARKING))
-    reply = {"item": item, "parts": [_safe(v.to_json()) for v in verdicts]}
+    reply = {"item": item, "parts": [_safe(_part(v)) for v in verdicts]}
     if "setups" in request:
         reply["setups"] = _safe(_setups(drawn, item_model(item), _texts(request["setups"], "setups")))
     return reply
@@ -152,18 +153,34 @@ def _verdicts(item: Item, model: ItemModel, answers: Mapping[str, str], marking:
 
 def _setups(item: Item, model: ItemModel, texts: Mapping[str, str]) -> dict[str, Any]:
     """The verdict on each typed set-up, by part."""
-    policy = rounding_policy(item.policy_name)
-    found = {name: judge_setup(item, model, policy, name, text) for name, text in texts.items()}
+    return {name: _setup(item, model, name, text) for name, text in texts.items()}
+
+
+def _setup(item: Item, model: ItemModel, part: str, text: str) -> dict[str, Any]:
+    try:
+        one = judge_setup(item, model, rounding_policy(item.policy_name), part, text)
+    except BadInput:
+        raise
+    except Exception as error:  # noqa: BLE001 - whatever one set-up sets off, the other parts are answered
+        kind = type(error).__name__
+        message = not_judged_message(kind)
+        return {
+            "verdict": "not_judged", "findings": [], "message": message, "shown": text, "latex": "", "error": kind,
+        }  # fmt: skip
     return {
-        name: {
-            "verdict": one.verdict,
-            "findings": [{"kind": f.kind, "what": f.what, "says": f.says} for f in one.findings],
-            "message": one.message,
-            "shown": one.shown,
-            "latex": one.latex,
-        }
-        for name, one in found.items()
+        "verdict": one.verdict,
+        "findings": [{"kind": f.kind, "what": f.what, "says": f.says} for f in one.findings],
+        "message": one.message,
+        "shown": one.shown,
+        "latex": one.latex,
     }
+
+
+def _part(verdict: PartVerdict) -> dict[str, Any]:
+    try:
+        return verdict.to_json()
+    except Exception as error:  # noqa: BLE001 - whatever one answer sets off, the other parts are answered
+        return not_judged(verdict.part, verdict.reading.text, error, rule=verdict.expected_rule).to_json()
 
 
 @lru_cache(maxsize=2048)

@@ -165,7 +165,7 @@ def _result(
             return None
         written = as_written(exact, part.rule)
         hard = written != part.key
-    if exact == part.exact and part.key in (written, exact):
+    if exact in (part.exact, part.key) and part.key in (written, exact):
         return None
     return FaultResult(fault.kind, fault.step, fault.given, fault.says, exact, written, None, hard, also)
 

@@ -50,9 +50,9 @@ GIVEN: Mapping[str, str] = {
 GIVEN_OPTIONAL = frozenset(GIVEN) - {"kind", "draw"}
 PART: Mapping[str, str] = {
     "name": _TEXT, "asks": _TEXT, "asked": _TEXT, "unit": _TEXT, "rounding": _TEXT, "points": _WHOLE,
-    "from_entered": _TEXTS, "kind": _TEXT,
+    "from_entered": _TEXTS, "kind": _TEXT, "set_on": _TEXT,
 }  # fmt: skip
-PART_OPTIONAL = frozenset({"unit", "rounding", "points", "from_entered", "kind"})
+PART_OPTIONAL = frozenset({"unit", "rounding", "points", "from_entered", "kind", "set_on"})
 STEP: Mapping[str, str] = {
     "name": _TEXT, "kind": _TEXT, "unit": _TEXT, "says": _TEXT, "quantity": _TEXT, "sources": _TEXTS,
     "constants": _TABLE,

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import lru_cache
 from types import MappingProxyType
-from typing import Any, NamedTuple, cast, overload
+from typing import Any, Literal, NamedTuple, TypeAlias, cast, overload
 
 from calclib.errors.messages import BadInput
 from calclib.items.drawn import Drawing, drawing_of
@@ -160,6 +160,74 @@ class RecordedFaults(Sequence[FaultResult]):
         return hash(self.made())
 
 
+Manner: TypeAlias = Literal["rounded", "cut off"]
+"""How digits are dropped on the way."""
+
+
+class WayValue(NamedTuple):
+    """The exact value to which a rounding on the way leads, where the rounded answer alone is rounded by the rule.
+
+    Args:
+        value: The value in the part's unit, before it is rounded.
+        step: The result or the conversion that was rounded, in words.
+        manner: How digits were dropped; None where another rule says it.
+        decimals: The digits after the point that were kept; None where another rule says it.
+    """
+
+    value: Exact
+    step: str
+    manner: Manner | None
+    decimals: int | None
+
+
+class WayValues(Sequence[WayValue]):
+    """The ways of a part, made when they are first looked at: only a wrong answer and a record need them."""
+
+    __slots__ = ("_made", "_make")
+
+    def __init__(self, make: Callable[[], Iterable[WayValue]]) -> None:
+        self._make: Callable[[], Iterable[WayValue]] | None = make
+        self._made: tuple[WayValue, ...] = ()
+
+    def made(self) -> tuple[WayValue, ...]:
+        """Return the ways.
+
+        Raises:
+            BadInput: The record is damaged.
+        """
+        if self._make is not None:
+            try:
+                self._made = tuple(self._make())
+            except (TypeError, ValueError, ZeroDivisionError) as error:
+                raise _damaged(error) from None
+            self._make = None
+        return self._made
+
+    @overload
+    def __getitem__(self, index: int) -> WayValue: ...
+
+    @overload
+    def __getitem__(self, index: slice) -> tuple[WayValue, ...]: ...
+
+    def __getitem__(self, index: int | slice) -> WayValue | tuple[WayValue, ...]:
+        return self.made()[index]
+
+    def __iter__(self) -> Iterator[WayValue]:
+        return iter(self.made())
+
+    def __len__(self) -> int:
+        return len(self.made())
+
+    def __eq__(self, other: object) -> bool:
+        return self.made() == tuple(other) if isinstance(other, (WayValues, tuple)) else NotImplemented
+
+    def __hash__(self) -> int:
+        return hash(self.made())
+
+    def __reduce__(self) -> tuple[type[tuple[WayValue, ...]], tuple[tuple[WayValue, ...]]]:
+        return tuple, (self.made(),)
+
+
 class ItemPart(NamedTuple):
     """One question of an item with its key.
 
@@ -183,6 +251,11 @@ class ItemPart(NamedTuple):
         other_exact: Values before rounding by other legitimate paths, with the path; what is typed with more digits
             than asked may be one of them.
         other_choices: Other choices that are right, with the way that makes them so.
+        ways: Where roundings on the way lead. A record without them is of an older version: then no number is taken
+            for one that was rounded on the way.
+        one_unit: Why one unit alone answers: what answers is a `conversion`, a setting of a `pump`, or a reading of a
+            `device`; "" where another unit of the same kind is right too.
+        converts: The value that the stem states and its unit, where changing that unit is all that is asked.
     """
 
     name: str
@@ -203,6 +276,9 @@ class ItemPart(NamedTuple):
     only_products: bool = False
     other_exact: tuple[tuple[Exact, str], ...] = ()
     other_choices: tuple[tuple[str, str], ...] = ()
+    ways: Sequence[WayValue] = ()
+    one_unit: str = ""
+    converts: tuple[Fraction, str] | None = None
 
 
 class Item(NamedTuple):
@@ -337,6 +413,9 @@ def _part_record(part: ItemPart) -> dict[str, Any]:
     return {
         **({"other_exact": others} if others else {}),
         **({"other_choices": [list(one) for one in part.other_choices]} if part.other_choices else {}),
+        **({"ways": [[exact_text(w.value), w.step, w.manner, w.decimals] for w in part.ways]} if part.ways else {}),
+        **({"one_unit": part.one_unit} if part.one_unit else {}),
+        **({"converts": [str(part.converts[0]), part.converts[1]]} if part.converts else {}),
         "name": part.name,
         "kind": part.kind,
         "asked": part.asked,
@@ -387,7 +466,18 @@ def _part(record: Mapping[str, Any]) -> ItemPart:
         record["only_products"],
         tuple([(exact_from_text(value), by) for value, by in record.get("other_exact", ())]),
         tuple([(choice, by) for choice, by in record.get("other_choices", ())]),
+        _ways(record["ways"]) if "ways" in record else (),
+        record.get("one_unit", ""),
+        _stated_value(*record["converts"]) if "converts" in record else None,
     )
+
+
+def _ways(rows: Sequence[Sequence[Any]]) -> WayValues:
+    return WayValues(lambda: [WayValue(exact_from_text(value), step, how, kept) for value, step, how, kept in rows])
+
+
+def _stated_value(value: str, unit: str) -> tuple[Fraction, str]:
+    return _exact(value), unit
 
 
 def _text(value: Fraction | None) -> str | None:

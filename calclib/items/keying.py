@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from types import MappingProxyType
 
 from calclib.chains.chain import Chain, Edit
 from calclib.chains.factors import Value, without_doses
@@ -17,9 +18,11 @@ from calclib.items.devices import device
 from calclib.items.drawn import Drawing, drawing_for
 from calclib.items.fault_classes import FaultClass, fault_classes
 from calclib.items.fault_results import fault_results, with_rarer_faults
-from calclib.items.item import Accepted, Item, ItemPart, StatedGiven
+from calclib.items.item import Accepted, Item, ItemPart, StatedGiven, WayValues
 from calclib.items.model import SETUP, ItemModel, PartModel
-from calclib.items.part_units import in_part_unit, in_step_unit
+from calclib.items.on_the_way import ways_of
+from calclib.items.one_unit import one_unit_of
+from calclib.items.part_units import asked_value, in_step_unit
 from calclib.items.setup_text import RULE, setup_text
 from calclib.items.solution import with_worked
 from calclib.items.stated import Stated, clock_text
@@ -98,14 +101,18 @@ def keyed_item(
     outcomes = _outcomes(model, policy, ready, done, variants)
     parts: list[ItemPart] = []
     fair = diagnosable = True
+    entered: dict[str, Fraction] = {}
     for part_model in model.parts:
-        part: ItemPart = part_of(part_model, policy, chain, done)
+        part: ItemPart = part_of(part_model, policy, chain, done, dict(entered))
+        if part.kind == "quantity" and part.key is not None:
+            entered[part_model.asks] = in_step_unit(part.key, part_model, chain)
         part, problems = _with_paths(part, [(path, values[part.name]) for path, values in outcomes])
         if problems and not at_any_rate:
             return Unusable(f"part {part.name}: {problems[0]}", False)
         fair = fair and not problems
         why += [f"part {part.name}: {p}" for p in problems]
-        parts.append(part._replace(asked=filled(part.asked, stated)))
+        one_unit, converts = one_unit_of(part_model, ready, stated)
+        parts.append(part._replace(asked=filled(part.asked, stated), one_unit=one_unit, converts=converts))
     classes = fault_classes(model, ready, stated, done)
     far: list[list[FaultClass]] = []
     for place, (part, part_model) in enumerate(zip(parts, model.parts, strict=True)):
@@ -183,7 +190,13 @@ def equivalence_text(name: str, value: Fraction) -> str:
     return conversion_words(replace(equivalences()[name], value=value))
 
 
-def part_of(part: PartModel, policy: RoundingPolicy, chain: Chain, done: Values) -> ItemPart:
+def part_of(
+    part: PartModel,
+    policy: RoundingPolicy,
+    chain: Chain,
+    done: Values,
+    entered: Mapping[str, Fraction] = MappingProxyType({}),
+) -> ItemPart:
     """Return a part with its key by the values of a chain, its accepted answer that key alone.
 
     Args:
@@ -191,6 +204,7 @@ def part_of(part: PartModel, policy: RoundingPolicy, chain: Chain, done: Values)
         policy: The rounding policy.
         chain: The compiled chain.
         done: All values of the chain.
+        entered: By the step that they ask, the rounded answers of earlier parts, in the unit of the step.
 
     Raises:
         BadInput: The part's unit measures something else than the step that it asks.
@@ -238,7 +252,7 @@ def part_of(part: PartModel, policy: RoundingPolicy, chain: Chain, done: Values)
             None,
             (),
         )
-    exact = in_part_unit(value, part, chain)
+    exact = asked_value(done, part, chain)
     if part.kind == SETUP:
         text = setup_text(chain, done, part.asks)
         unit = str(without_doses(part.unit))
@@ -264,6 +278,7 @@ def part_of(part: PartModel, policy: RoundingPolicy, chain: Chain, done: Values)
         None,
         (),
         only_products=all(isinstance(s, Product) for s in chain.steps if chain.depends(part.asks, s.name)),
+        ways=WayValues(lambda: ways_of(part, chain, done, entered)),
     )
 
 
@@ -289,12 +304,13 @@ def _outcomes(
         for part in model.parts:
             edit = Edit(values={**path.values, **(entered if path.entered else {})}, rounding=path.rounding)
             try:
-                value = chain.reevaluate(done, edit)[part.asks] if edit.touches else done[part.asks]
+                after = chain.reevaluate(done, edit) if edit.touches else done
+                value = after[part.asks]
                 step = chain.by_name[part.asks]
                 if isinstance(value, str) or isinstance(step, Clock):
                     values[part.name] = value
                     continue
-                values[part.name] = in_part_unit(value, part, chain)
+                values[part.name] = asked_value(after, part, chain)
                 if any(part.name in other.from_entered for other in model.parts):
                     rounded = policy.rule(part.rounding).rounded(values[part.name])  # type: ignore[arg-type]
                     entered[part.asks] = in_step_unit(rounded, part, chain)

@@ -13,6 +13,8 @@ from calclib.items.devices import LEVEL
 from calclib.quantity.units import Unit
 
 SETUP = "setup"
+# Devices on which an answer is set, in one unit.
+SET_ON = ("pump",)
 """The kind of a part that asks for the set-up and not for its value."""
 
 NUMBERLESS = ("text", "row", "clock")
@@ -138,6 +140,7 @@ class PartModel:
         points: What it is worth.
         from_entered: Earlier parts from whose rounded answers it may be computed.
         kind: "setup" where the set-up is asked, "" where the value of the step is.
+        set_on: The device on which the answer is set, so that it has one unit: "pump", "" for none.
     """
 
     name: str
@@ -149,6 +152,7 @@ class PartModel:
     from_entered: tuple[str, ...] = ()
     line: int | None = None
     kind: str = ""
+    set_on: str = ""
 
 
 @dataclass(frozen=True)

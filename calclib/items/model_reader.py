@@ -16,6 +16,7 @@ from calclib.items.file_lines import FileLines
 from calclib.items.file_shape import STEP, checked_file
 from calclib.items.model import (
     NUMBERLESS,
+    SET_ON,
     Choices,
     Condition,
     Draw,
@@ -348,7 +349,16 @@ class _Reader:
             tuple(fields.get("from_entered", ())),
             line,
             fields.get("kind", ""),
+            self.set_on(name, fields),
         )
+
+    def set_on(self, part: str, fields: Mapping[str, Any]) -> str:
+        found: str = fields.get("set_on", "")
+        if found not in ("", *SET_ON):
+            raise BadInput(
+                f"part {part}: set_on is {' or '.join(SET_ON)}, not “{found}”; leave it out where no device is set"
+            )
+        return found
 
 
 def _check_kind(what: str, kind: str) -> None:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 from functools import lru_cache
 
 from calclib.chains.chain import Chain
-from calclib.chains.factors import without_doses
+from calclib.chains.factors import Value, without_doses
+from calclib.chains.kinds.rounding import Round
 from calclib.errors.messages import BadInput
 from calclib.items.model import PartModel
 from calclib.quantity.enclosure import Exact
@@ -34,6 +36,27 @@ def in_part_unit(value: Exact, part: PartModel, chain: Chain) -> Exact:
             f"part {part.name} is asked in {part.unit}, but the step {part.asks} is in {have}", line=part.line
         )
     return value if factor is ONE else value * factor
+
+
+def asked_value(values: Mapping[str, Value], part: PartModel, chain: Chain) -> Exact:
+    """Return the amount that a part asks before it is rounded, in the unit of the part.
+
+    Where the step asked only rounds by the part's own rule, because the steps behind it go on with the rounded value,
+    the answer is the value that it rounds: it is rounded like every other answer.
+
+    Args:
+        values: All values of the chain.
+        part: The part.
+        chain: The compiled chain.
+
+    Raises:
+        BadInput: The part's unit measures something else than the step.
+    """
+    step = chain.by_name[part.asks]
+    rounds = isinstance(step, Round) and step.rule.name == part.rounding and chain.unit(step.of) == step.unit
+    value = values[step.of if rounds and isinstance(step, Round) else part.asks]
+    assert not isinstance(value, str)
+    return in_part_unit(value, part, chain)
 
 
 @lru_cache(maxsize=1024)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from calclib.errors.messages import kept_from_judging
 from calclib.nbgrading.notebook import AnswerPlace
 from calclib.nbgrading.submitted_notebook import SubmittedNotebook
 from calclib.reading import BEHIND, PLACE, CellText, Unread, read_answer_cell
@@ -30,11 +31,19 @@ class Typed:
 
 @dataclass(frozen=True)
 class Unclear:
-    """An answer that a person has to look at, with the reason and what stands there."""
+    """An answer that a person has to look at, with the reason and what stands there.
+
+    Attributes:
+        reason: Why, in a sentence.
+        text: What stands there.
+        missing: Whether its cell isn't there.
+        error: The kind of error in this program that kept it from being read, "" for none.
+    """
 
     reason: str
     text: str
     missing: bool = False
+    error: str = ""
 
 
 def bind_answers(notebook: SubmittedNotebook, places: Sequence[AnswerPlace]) -> tuple[Typed | Unclear, ...]:
@@ -48,7 +57,15 @@ def bind_answers(notebook: SubmittedNotebook, places: Sequence[AnswerPlace]) -> 
     for cell in notebook.cells:
         if cell.grade_id in cells:
             cells[cell.grade_id].append(cell.source)
-    return tuple(_bound(place, cells[place.answer_id], notebook) for place in places)
+    return tuple(_bound_at_any_rate(place, cells[place.answer_id], notebook) for place in places)
+
+
+def _bound_at_any_rate(place: AnswerPlace, sources: list[str], notebook: SubmittedNotebook) -> Typed | Unclear:
+    try:
+        return _bound(place, sources, notebook)
+    except Exception as error:  # noqa: BLE001 - whatever one cell sets off, the others are marked
+        kind = type(error).__name__
+        return Unclear(kept_from_judging(kind), "\n".join(sources)[:_SHOWN], error=kind)
 
 
 def _bound(place: AnswerPlace, sources: list[str], notebook: SubmittedNotebook) -> Typed | Unclear:

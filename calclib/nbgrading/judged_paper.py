@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from calclib.errors.messages import kept_from_judging
 from calclib.nbgrading.bound_answers import Typed, Unclear, bind_answers
 from calclib.nbgrading.cells import grade_id
 from calclib.nbgrading.notebook import AnswerPlace, answer_places
@@ -97,7 +98,10 @@ def judge_paper(
         return JudgedPaper(digest, marks, reason, frozenset())
     bound = bind_answers(notebook, places)
     judged = _marks(paper, places, bound, basis, rulings)
-    marks = tuple(ruled(mark, rulings, paper.pseudonym) for mark in judged) if rulings else judged
+    marks = judged
+    if rulings:
+        at = {place.answer_id: place for place in places}
+        marks = tuple(_ruled(at[mark.answer_cell], mark, rulings, paper.pseudonym) for mark in judged)
     pairs = zip(places, bound, strict=True)
     blank = {place.answer_id for place, found in pairs if isinstance(found, Typed) and not found.text}
     return JudgedPaper(digest, marks, "", frozenset(blank))
@@ -148,17 +152,37 @@ def _marks(
     for sealed in paper.items:
         here = by_slot[sealed.slot]
         texts = {place.part: _text(found[place.slot, place.part]) for place in here}
-        item = amended(item_from_record(sealed.record), sealed.slot, rulings, paper.pseudonym)
-        judged = judge_keyed(item, texts, basis.marking, basis.keys.ways(sealed))
-        verdicts = {verdict.part: verdict for verdict in judged}
-        for place in here:
-            answer = found[place.slot, place.part]
-            if isinstance(answer, Unclear):
-                verdict = "missing" if answer.missing else "unread"
-                marks.append(_waiting(place, verdict, answer.reason, answer.text))
-            else:
-                marks.append(_judged(place, answer.text, verdicts[place.part]))
+        judged: Mapping[str, PartVerdict] | Exception
+        try:
+            item = amended(item_from_record(sealed.record), sealed.slot, rulings, paper.pseudonym)
+            verdicts = judge_keyed(item, texts, basis.marking, basis.keys.ways(sealed))
+            judged = {verdict.part: verdict for verdict in verdicts}
+        except Exception as error:  # noqa: BLE001 - whatever one problem sets off, the others are marked
+            judged = error
+        marks += [_mark(place, found[place.slot, place.part], judged) for place in here]
     return tuple(marks)
+
+
+def _mark(place: AnswerPlace, answer: Typed | Unclear, judged: Mapping[str, PartVerdict] | Exception) -> PartMark:
+    """The mark of one answer; one that an error of this program kept from being judged waits for a person."""
+    if isinstance(answer, Unclear):
+        verdict = "not_judged" if answer.error else "missing" if answer.missing else "unread"
+        return _waiting(place, verdict, answer.reason, answer.text, answer.error)
+    try:
+        if isinstance(judged, Exception):
+            raise judged
+        return _judged(place, answer.text, judged[place.part])
+    except Exception as error:  # noqa: BLE001 - whatever one answer sets off, the others are marked
+        kind = type(error).__name__
+        return _waiting(place, "not_judged", kept_from_judging(kind), answer.text, kind)
+
+
+def _ruled(place: AnswerPlace, mark: PartMark, rulings: Sequence[Ruling], pseudonym: str) -> PartMark:
+    try:
+        return ruled(mark, rulings, pseudonym)
+    except Exception as error:  # noqa: BLE001 - whatever one ruling sets off, the other answers are marked
+        kind = type(error).__name__
+        return _waiting(place, "not_judged", kept_from_judging(kind), mark.typed, kind)
 
 
 def _text(found: Typed | Unclear) -> str:
@@ -186,7 +210,7 @@ def _judged(place: AnswerPlace, typed: str, verdict: PartVerdict) -> PartMark:
     )
 
 
-def _waiting(place: AnswerPlace, verdict: str, reason: str, typed: str) -> PartMark:
+def _waiting(place: AnswerPlace, verdict: str, reason: str, typed: str, error: str = "") -> PartMark:
     return PartMark(
         slot=place.slot,
         part=place.part,
@@ -202,7 +226,7 @@ def _waiting(place: AnswerPlace, verdict: str, reason: str, typed: str) -> PartM
         causes=(),
         notices=(),
         typed=typed,
-        detail={"verdict": verdict, "right": False, "message": reason},
+        detail={"verdict": verdict, "right": False, "message": reason, **({"error": error} if error else {})},
     )
 
 

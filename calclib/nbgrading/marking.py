@@ -101,8 +101,11 @@ def judged_paper(shared: BasisForAll, one: HandedIn) -> JudgedPaper:
     try:
         return judge_paper(one.data, one.paper, shared.places, shared.basis, shared.owners)
     except Exception as error:  # noqa: BLE001 - whatever one notebook sets off, the others are marked
-        reason = f"couldn't be marked because of an error in this program ({type(error).__name__})"
-        return judge_paper(Damaged(reason), one.paper, shared.places, shared.basis, shared.owners)
+        return judge_paper(Damaged(_not_marked(error)), one.paper, shared.places, shared.basis, shared.owners)
+
+
+def _not_marked(error: Exception) -> str:
+    return f"couldn't be marked because of an error in this program ({type(error).__name__})"
 
 
 @contextmanager
@@ -232,7 +235,10 @@ class Marking:
             )
             self.found.missing.append(student)
             return ()
-        return handed_in(self._place(student), path, papers, student)
+        try:
+            return handed_in(self._place(student), path, papers, student)
+        except Exception as error:  # noqa: BLE001 - whatever one hand-in sets off, the others are marked
+            return (HandedIn(papers[0], Damaged(_not_marked(error)), None),)
 
     def _place(self, student: Student) -> ClassFolder:
         return self.taken.get(student.id, self.where)

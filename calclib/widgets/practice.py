@@ -162,7 +162,10 @@ class PracticeBox:
         return field
 
     def _setup_html(self, part: str, text: str) -> str:
-        message, latex = self.engine.setup(self._drawn_item(), part, text)
+        try:
+            message, latex = self.engine.setup(self._drawn_item(), part, text)
+        except Exception as error:  # noqa: BLE001 - whatever one set-up sets off, the others are shown
+            return paragraph_html(f"Set-up: an error in this program ({type(error).__name__}) kept it from being read.")
         # Where the set-up is asked, the verdict above says the message.
         message = message if part in self.setups else ""
         shown = f"<p>$\\displaystyle {escape(struck_out(latex))}$</p>" if latex else ""
@@ -200,7 +203,7 @@ def _heading(text: str) -> str:
 
 def _told(verdict: PartVerdict) -> str:
     """The message, without what the mark above it says; no person looks at practice."""
-    if verdict.verdict == "unread":
+    if verdict.verdict in ("unread", "not_judged"):
         return str(getattr(verdict.reading, "reason", "")) or verdict.message
     says_no_more = verdict.verdict in ("right", "blank") and not verdict.notices
     return "" if says_no_more else verdict.message
@@ -209,8 +212,8 @@ def _told(verdict: PartVerdict) -> str:
 def _mark(verdict: PartVerdict) -> tuple[str, str]:
     if verdict.verdict == "blank":
         return "Not answered yet.", WRONG_COLOUR
-    if verdict.verdict == "unread":
-        return "This could not be read.", WRONG_COLOUR
+    if verdict.verdict in ("unread", "not_judged"):
+        return f"This could not be {'read' if verdict.verdict == 'unread' else 'judged'}.", WRONG_COLOUR
     if verdict.right:
         return "\u2713 Right.", RIGHT_COLOUR
     if verdict.verdict == "carried_forward":

@@ -31,7 +31,7 @@ def refused(item: Item) -> list[str]:
 
 @pytest.mark.parametrize("model_id", sorted(bank()))
 def test_no_legitimate_answer_is_refused(model_id: str) -> None:
-    """The key by each path, in each unit of its dimension, in harmless spellings, and the exact value more finely."""
+    """The key by each path, in each unit that answers, in harmless spellings, and the exact value more finely."""
     for n in range(FEW):
         assert refused(draw_item(bank()[model_id], f"legitimate {n}")) == []
 

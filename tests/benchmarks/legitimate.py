@@ -46,7 +46,7 @@ def legitimate_answers(item: Item) -> Iterator[tuple[str, str]]:
 
 
 def quantity_texts(part: ItemPart) -> Iterator[str]:
-    """The key by every path, in every unit of its dimension, in harmless spellings, and the exact value more finely."""
+    """The key by every path, in harmless spellings, in every unit that answers, and the exact value more finely."""
     unit = parse_unit(part.unit)
     for accepted in part.accepted:
         number = decimal(accepted.low)
@@ -58,7 +58,7 @@ def quantity_texts(part: ItemPart) -> Iterator[str]:
             yield f"give {number} {spelled}."
             yield f"= {number} {spelled}"
             yield f" {number.replace(',', '')}  {spelled} "
-        for other, scale in other_units(unit):
+        for other, scale in other_units(unit) if not part.one_unit else ():
             converted = decimal(accepted.low * scale)
             if converted is not None:
                 yield f"{converted} {unit_word(other)}"
@@ -151,7 +151,8 @@ def clock_texts(part: ItemPart) -> Iterator[str]:
     if day == 1:
         yield f"{hours:02d}{rest:02d} next day"
     half = "am" if hours < 12 else "pm"
-    yield f"{(hours - 1) % 12 + 1}:{rest:02d} {half}"
+    if not part.one_unit:
+        yield f"{(hours - 1) % 12 + 1}:{rest:02d} {half}"
 
 
 def setup_texts(part: ItemPart) -> Iterator[str]:
