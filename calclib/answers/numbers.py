@@ -56,7 +56,9 @@ def number_status(part: ItemPart, value: Fraction, decimals: int | None, factor:
         if rounding.kind in _BEFORE_ROUNDING:
             another = exact != part.exact and not decided(path) and leads_elsewhere(part, exact)
             return NumberStatus("right_before_rounding", _by(path, rounding), another, rounding)
-        found.append(rounding)
+        # What another path leads to was rounded on the way already; what a ruling keeps counts as the key does.
+        if not path or decided(path):
+            found.append(rounding)
     if found:
         return NumberStatus("rounded_wrongly", rounding=found[0])
     way = next((way for way in part.ways if _follows(part, way, typed)), None)
