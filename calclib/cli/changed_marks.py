@@ -12,7 +12,7 @@ import click
 from calclib.quantity.writing import percent_text, points_text
 
 if TYPE_CHECKING:
-    from calclib.nbgrading.changes import AnswerChange, Change, HandedInAnew
+    from calclib.judging_papers.changes import AnswerChange, Change, HandedInAnew
 
 SHOWN = 40
 

@@ -15,8 +15,8 @@ from calclib.quantity.counting import counted, wait
 from calclib.quantity.writing import write_number
 
 if TYPE_CHECKING:
-    from calclib.nbgrading.mark import Marked
-    from calclib.records.roster import Student
+    from calclib.class_files.roster import Student
+    from calclib.judging_papers.mark_set import Marked
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
 FILE = click.Path(path_type=Path)
@@ -45,7 +45,7 @@ def start(folder: Path, roster: Path, course: str | None, db_url: str | None) ->
       lms_name        may     name by which the LMS labels the student's files
       accommodations  may     extra_attempts=1; extra_minutes=2880
     """
-    from calclib.nbgrading.start import start_class
+    from calclib.releasing.start import start_class
 
     started = start_class(folder, roster, course=course, db_url=db_url)
     click.echo(f"{started.folder} is ready: {counted(len(started.added), 'new student')}.")
@@ -83,7 +83,7 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
         count                  how many (default 1)
         points                 points of each (default: as the item says)
     """
-    from calclib.nbgrading.hand_out import hand_out as handed
+    from calclib.releasing.hand_out import hand_out as handed
 
     source: Path | str = Path(blueprint) if Path(blueprint).suffix or Path(blueprint).exists() else blueprint
     if preview:
@@ -104,7 +104,7 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
 
 
 def _preview(folder: Path, source: Path | str) -> None:
-    from calclib.nbgrading.preview import preview
+    from calclib.releasing.preview import preview
 
     sample = preview(folder, source)
     click.echo(f"Wrote {sample.notebook}: {sample.problems} problems with the numbers of an invented student.")
@@ -128,7 +128,7 @@ def take_back(folder: Path, set_name: str, yes: bool) -> None:
     students in another way can't be marked by a changed set: it is set aside.
     """
     from calclib.cli.rulings import agree
-    from calclib.nbgrading.take_back import take_back as taken_back
+    from calclib.releasing.take_back import take_back as taken_back
 
     found = taken_back(folder, set_name, now=_now(), preview=not yes)
     if not yes:
@@ -152,7 +152,7 @@ def drop(folder: Path, set_name: str, exchange: Path) -> None:
     Each lies in a folder that only the student's account can read. It can be repeated: students who came later are
     added, and what was dropped stays. Students fetch and submit with nbgrader; collect from the same EXCHANGE.
     """
-    from calclib.nbgrading.dropping import drop as dropped
+    from calclib.releasing.exchange_outbound import drop as dropped
 
     result = dropped(folder, set_name, exchange, now=_now())
     click.echo(
@@ -179,7 +179,7 @@ def collect(folder: Path, set_name: str, source: Path, pattern: str | None) -> N
     submission is kept beside a later one. The time is that of the file, in this machine's time zone (or of the
     exchange); mark lists who is late. A file that a browser saved as .ipynb.txt or .ipynb.json is taken too.
     """
-    from calclib.nbgrading.collect import collect as collected
+    from calclib.collecting.collect import collect as collected
 
     with progress_bar("Collecting") as progress:
         result = collected(folder, set_name, source, now=_now(), pattern=pattern, progress=progress)
@@ -212,7 +212,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     from calclib.cli.changed_marks import show_anew, show_changes
     from calclib.cli.cluster import maybe_cluster
     from calclib.cli.rulings import agree
-    from calclib.nbgrading.mark import mark as marked
+    from calclib.judging_papers.mark_set import mark as marked
 
     def run(*, preview: bool, stop_at_changes: bool) -> Marked:
         with maybe_cluster(scheduler) as across, progress_bar("Marking") as progress:
@@ -251,8 +251,9 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
 @click.argument("set_name", metavar="SET")
 def report(folder: Path, set_name: str) -> None:
     """Write a feedback page for each student of SET, and one report page for the class."""
+    from calclib.class_files import class_folder
+    from calclib.gradebook import set_results
     from calclib.pages import count_waiting, write_feedback, write_report
-    from calclib.records import class_folder, set_results
 
     with progress_bar("Feedback") as progress:
         written = write_feedback(folder, set_name, progress=progress)
@@ -276,7 +277,8 @@ def _list(label: str, students: Sequence[Student]) -> None:
 
 
 def _list_late(folder: Path, set_name: str) -> None:
-    from calclib.records import class_folder, set_results
+    from calclib.class_files import class_folder
+    from calclib.gradebook import set_results
 
     late = set_results(class_folder(folder), set_name).late
     for one, due in late:

@@ -43,7 +43,7 @@ def zip_(folder: Path, set_name: str, target: Path, feedback: bool) -> None:
 
     Each is named by the student's id. Only you can read them.
     """
-    from calclib.records.zips import zip_each
+    from calclib.releasing.zips import zip_each
 
     result = zip_each(folder, set_name, target, feedback=feedback)
     click.echo(f"{counted(len(result.written), 'zip')} in {target}")
@@ -62,7 +62,7 @@ def erase(folder: Path, student: str, yes: bool) -> None:
     write them again. It can't be undone: an id that is added again starts anew. Copies elsewhere (exports, zips,
     backups, the hub) are yours to remove.
     """
-    from calclib.nbgrading.erase import erase as erased
+    from calclib.releasing.erase import erase as erased
 
     if not yes:
         if not sys.stdin.isatty():

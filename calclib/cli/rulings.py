@@ -15,9 +15,9 @@ from calclib.cli.progress import progress_bar
 from calclib.errors.messages import BadInput
 
 if TYPE_CHECKING:
-    from calclib.nbgrading.rule import KeyingNote
-    from calclib.records.rekeyed import KeyChange
-    from calclib.records.roster import Student
+    from calclib.class_files.roster import Student
+    from calclib.judging_papers.make_ruling import KeyingNote
+    from calclib.records.rekeyed_items import KeyChange
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
 
@@ -115,8 +115,8 @@ def rule(
     and ask the same parts; what the notebooks print stays. A file is proved first: calclib items --prove mended.toml
     says all that is wrong with it.
     """
-    from calclib.nbgrading.rule import Wish
-    from calclib.nbgrading.rule import rule as ruled
+    from calclib.judging_papers.make_ruling import Wish
+    from calclib.judging_papers.make_ruling import rule as ruled
     from calclib.records import ruling_in_words
 
     if instead and rounding is None and model is None:

@@ -11,37 +11,31 @@ from calclib.answers import MarkingPolicy, PartVerdict
 from calclib.answers.explaining import explain_lines
 from calclib.answers.keyed_judging import judge_keyed
 from calclib.answers.messages import looked_at
+from calclib.class_files import class_folder
+from calclib.class_files.names import visible
 from calclib.errors import BadInput
+from calclib.gradebook import PartResult, SetResults, StudentResult, attempt_in_words, set_results
 from calclib.items import Item, item_from_record
+from calclib.judging_papers import KeysInForce, amended, keys_in_force
 from calclib.pages.own_history import for_the_record, own_history
 from calclib.pages.templating import unseen_shown
+from calclib.pages.times import late_in_words, time_in_words, zone_of
 from calclib.quantity.writing import percent_text, points_text
 from calclib.records import (
-    KeysInForce,
-    PartResult,
     Ruling,
     SealedItem,
-    SetResults,
     Slot,
-    StudentResult,
-    amended,
-    attempt_in_words,
-    class_folder,
     day_in_words,
     in_force,
-    keys_in_force,
     marking_in_force,
     reading,
     ruling_in_words,
     rulings_of,
     sealed_paper,
-    set_results,
     where_in_words,
 )
 from calclib.records.history import events_of, papers_made
-from calclib.records.names import visible
 from calclib.records.set_aside_words import for_the_student
-from calclib.records.times import late_in_words, time_in_words, zone_of
 
 _WIDE = 100
 # Said once a page, though each part of a problem has them.

@@ -7,10 +7,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
+from calclib.gradebook import StudentResult
+from calclib.pages.times import time_in_words, zone_of
 from calclib.quantity.writing import points_text
-from calclib.records import SealedItem, SealedSet, StudentResult
+from calclib.records import SealedItem, SealedSet
 from calclib.records.history import Event
-from calclib.records.times import time_in_words, zone_of
 
 _HASH_SHOWN = 12
 

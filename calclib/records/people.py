@@ -6,7 +6,7 @@ import secrets
 
 from sqlalchemy import Connection, delete, insert, select
 
-from calclib.records.seeds import erased_mark, pseudonym
+from calclib.class_files.seeds import erased_mark, pseudonym
 from calclib.records.tables import ERASED, PERSON
 
 

@@ -12,9 +12,9 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from calclib.records.class_folder import ClassFolder
+from calclib.class_files.class_folder import ClassFolder
+from calclib.class_files.text_files import replace_file
 from calclib.records.rulings import Ruling
-from calclib.records.text_files import replace_file
 
 # Whoever floods another's name with hand-ins fills no disk.
 _MOST_OF_ONE_STUDENT = 20

@@ -27,15 +27,12 @@ import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from sqlalchemy import Connection, Row, String, bindparam, func, insert, select
 
 from calclib.quantity.writing import write_number
 from calclib.records.tables import RULING
-
-if TYPE_CHECKING:
-    from calclib.records.sealed import SealedSet
 
 KINDS = (
     "answer",
@@ -172,44 +169,6 @@ def in_force(rulings: Iterable[Ruling]) -> tuple[Ruling, ...]:
     every = tuple(rulings)
     gone = {int(ruling.value["number"]) for ruling in every if ruling.kind == "withdraw"}
     return tuple(ruling for ruling in every if ruling.kind != "withdraw" and ruling.number not in gone)
-
-
-def as_ruled(sealed: SealedSet, rulings: Iterable[Ruling]) -> SealedSet:
-    """Return a set as it counts now: a question that was declared void has no points, another policy marks it.
-
-    Args:
-        sealed: The set as it was handed out.
-        rulings: The rulings in force.
-    """
-    known = tuple(rulings)
-    void = [ruling for ruling in known if ruling.kind == "void"]
-    slots = tuple(
-        replace(
-            slot,
-            points={
-                part: Fraction(0) if any(ruling.covers(slot.number, part, "") for ruling in void) else points
-                for part, points in slot.points.items()
-            },
-        )
-        for slot in sealed.slots
-    )
-    policies = [ruling.value for ruling in known if ruling.kind == "marking"]
-    if policies:
-        sealed = replace(sealed, marking=policies[-1]["policy"], marking_hash=policies[-1]["hash"])
-    return as_keyed(replace(sealed, slots=slots), known)
-
-
-def as_keyed(sealed: SealedSet, rulings: Iterable[Ruling]) -> SealedSet:
-    """Return a set with the rounding policy by which it is keyed now.
-
-    Args:
-        sealed: The set.
-        rulings: The rulings in force.
-    """
-    ruling = keying(rulings).rounding
-    if ruling is None:
-        return sealed
-    return replace(sealed, rounding=ruling.value["policy"], rounding_hash=ruling.value["hash"])
 
 
 def keying(rulings: Iterable[Ruling]) -> Keying:

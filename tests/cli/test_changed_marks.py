@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from calclib.nbgrading import mark
+from calclib.judging_papers import mark
 from calclib.pages import write_feedback
 from tests.cli.test_faculty_commands import run
-from tests.nbgrading.conftest import NOW, folder, hand_in, keys, made_class
-from tests.nbgrading.test_changes import tenfold
+from tests.judging_papers.test_changes import tenfold
+from tests.small_class.started import NOW, folder, hand_in, keys, made_class
 
 __all__ = ["folder", "hand_in", "keys", "made_class"]
 

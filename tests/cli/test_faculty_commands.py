@@ -7,12 +7,13 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
+from calclib.class_files import class_folder
 from calclib.cli.main import COMMANDS, calclib
 from calclib.errors import CalclibError
-from calclib.nbgrading import hand_out, mark
-from calclib.records import class_folder
+from calclib.judging_papers import mark
 from calclib.records.questioned import keep_questioned
-from tests.nbgrading.conftest import BLUEPRINT, NOW, folder, hand_in, keys, made_class
+from calclib.releasing import hand_out
+from tests.small_class.started import BLUEPRINT, NOW, folder, hand_in, keys, made_class
 
 __all__ = ["folder", "hand_in", "keys", "made_class"]
 

@@ -6,17 +6,18 @@ from pathlib import Path
 
 import pytest
 
-from calclib.records import class_folder, reading, sealed_paper
+from calclib.class_files import class_folder
+from calclib.records import reading, sealed_paper
 from calclib.records.sealed import pseudonyms
 from tests.departments.hub import Hub, running_hub
-from tests.nbgrading.conftest import BLUEPRINT
+from tests.small_class.started import BLUEPRINT
 
 pytestmark = pytest.mark.service("hub")
 
 SET = "week-3"
 SETTINGS = """c = get_config()
 c.Exchange.root = "{place}/exchange"
-c.ExchangeFactory.fetch_assignment = "calclib.nbgrading.stock_exchange.PrivateFetch"
+c.ExchangeFactory.fetch_assignment = "calclib.plugins.stock_exchange.PrivateFetch"
 """
 
 

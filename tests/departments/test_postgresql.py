@@ -12,21 +12,25 @@ import pytest
 from nbgrader.api import Gradebook
 from sqlalchemy import func, select
 
+from calclib.class_files import class_folder
+from calclib.collecting import collect
 from calclib.errors import CalclibError
+from calclib.gradebook import set_results
 from calclib.items import item_model
-from calclib.nbgrading import collect, hand_out, mark, start_class
-from calclib.nbgrading.another_attempt import give_another_attempt
-from calclib.nbgrading.erase import erase
-from calclib.nbgrading.rule import Wish, rule
-from calclib.nbgrading.take_back import take_back
+from calclib.judging_papers import mark
+from calclib.judging_papers.make_ruling import Wish, rule
 from calclib.pages import explanation, waiting, write_feedback, write_report
 from calclib.pages.export import export
-from calclib.records import class_folder, history_of, reading, rulings_of, sealed_paper, set_results
+from calclib.records import history_of, reading, rulings_of, sealed_paper
 from calclib.records.sealed import pseudonyms
 from calclib.records.tables import ANSWER, MARK, METADATA, REKEYED
-from tests.nbgrading.conftest import BLUEPRINT, NOW
-from tests.nbgrading.gradebook_rows import gradebook_rows
-from tests.nbgrading.test_stock_autograde import autograde
+from calclib.releasing import hand_out, start_class
+from calclib.releasing.another_attempt import give_another_attempt
+from calclib.releasing.erase import erase
+from calclib.releasing.take_back import take_back
+from tests.plugins.test_stock_autograde import autograde
+from tests.small_class.gradebook_rows import gradebook_rows
+from tests.small_class.started import BLUEPRINT, NOW
 
 pytestmark = [
     pytest.mark.service("postgresql"),
@@ -259,7 +263,7 @@ def test_two_who_mark_and_rule_at_once(postgresql: Make, make_class: MakeClass, 
 OPEN = """
 import sys
 from pathlib import Path
-from calclib.nbgrading.gradebook import open_gradebook, nbgrader_api
+from calclib.gradebook.opening import open_gradebook, nbgrader_api
 from calclib.records import class_folder
 nbgrader_api()
 print("ready", flush=True)

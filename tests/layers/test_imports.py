@@ -24,16 +24,16 @@ HOMES = {
     "ipywidgets": {"widgets"},
     "matplotlib": {"plots"},
     "nbclient": set(),  # nothing in the package runs a notebook
-    "nbconvert": {"nbgrading"},
-    "nbformat": {"nbgrading"},
-    "nbgrader": {"nbgrading"},
+    "nbconvert": {"plugins"},
+    "nbformat": set(),
+    "nbgrader": {"gradebook", "plugins", "releasing"},
     "numpy": {"plots"},  # the core stays pure Python, so that it runs in a browser
     "orjson": {"records"},
     "pint": {"quantity"},
     "scipy": set(),
-    "sqlalchemy": {"nbgrading", "records"},
+    "sqlalchemy": {"gradebook", "judging_papers", "plugins", "records", "releasing"},
     "sympy": {"chains"},
-    "traitlets": {"nbgrading", "widgets"},
+    "traitlets": {"plugins", "releasing", "widgets"},
 }
 
 

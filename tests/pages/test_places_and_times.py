@@ -7,13 +7,15 @@ from pathlib import Path
 
 import pytest
 
-from calclib.nbgrading import hand_out, mark, start_class
-from calclib.nbgrading.rule import Wish, rule
+from calclib.class_files import class_folder
+from calclib.gradebook import set_results
+from calclib.judging_papers import mark
+from calclib.judging_papers.make_ruling import Wish, rule
 from calclib.pages import explanation, waiting
-from calclib.records import class_folder, set_results
 from calclib.records.part_letters import part_letters
-from tests.nbgrading.conftest import BLUEPRINT, NOW, ROSTER
+from calclib.releasing import hand_out, start_class
 from tests.pages.test_rulings_on_pages import page_of
+from tests.small_class.started import BLUEPRINT, NOW, ROSTER
 
 HandIn = Callable[..., Path]
 Keys = dict[str, dict[str, str]]

@@ -6,12 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from calclib.nbgrading import mark
-from calclib.nbgrading.rule import Wish, rule
+from calclib.class_files import class_folder
+from calclib.gradebook import set_results
+from calclib.judging_papers import mark
+from calclib.judging_papers.make_ruling import Wish, rule
 from calclib.pages import explanation, waiting, write_feedback, write_report
-from calclib.records import class_folder, set_results
-from tests.nbgrading.conftest import NOW
 from tests.pages.test_pages import outline
+from tests.small_class.started import NOW
 
 HandIn = Callable[..., Path]
 Keys = dict[str, dict[str, str]]

@@ -1,0 +1,134 @@
+"""Take a set back that nobody has answered: its draws and notebooks go, its name is free again."""
+
+from __future__ import annotations
+
+import datetime as dt
+import shutil
+from dataclasses import dataclass
+from pathlib import Path
+
+from sqlalchemy import Connection, delete, func, select
+
+from calclib.class_files.class_folder import ClassFolder, class_folder
+from calclib.class_files.names import set_name as checked_set_name
+from calclib.errors import BadInput
+from calclib.gradebook.opening import gradebook_transaction
+from calclib.records.history import day_of
+from calclib.records.sealed import SealedSet, lock_set, sealed_set, write_history
+from calclib.records.tables import ANSWER, ITEM, MARK, PAPER, REKEYED, RULING, SET, SET_ASIDE
+
+_HANDED_IN = ("submissions", "earlier", "questioned", "autograded", "feedback")
+
+
+@dataclass(frozen=True)
+class TakenBack:
+    """What taking a set back led to, or would lead to.
+
+    Attributes:
+        students: For how many students it was drawn.
+        rulings: How many rulings on it went too.
+    """
+
+    students: int
+    rulings: int
+
+
+def take_back(folder: Path, set_name: str, *, now: dt.datetime, preview: bool = False) -> TakenBack:
+    """Forget what was drawn for a set, remove its notebooks, and leave its blueprint and its history.
+
+    An interrupted run changes nothing in the records; another one removes what is left.
+
+    Args:
+        folder: The class folder.
+        set_name: The set.
+        now: The time that is recorded.
+        preview: Only look whether it can be taken back.
+
+    Raises:
+        BadInput: no such set, or it was dropped in an exchange, or something of it was handed in.
+    """
+    where = class_folder(folder)
+    name = checked_set_name(set_name)
+    with gradebook_transaction(where) as connection:
+        lock_set(connection, name)
+        sealed = sealed_set(connection, name)
+        if sealed is None:
+            raise BadInput(f"No set '{name}' was handed out in this class: check the name.")
+        _refuse_given_out(connection, where, sealed)
+        students = connection.execute(
+            select(func.count(PAPER.c.pseudonym.distinct())).where(PAPER.c.set_name == name)
+        ).scalar_one()
+        rulings = connection.execute(select(func.count()).where(RULING.c.set_name == name)).scalar_one()
+        if not preview:
+            for table in (REKEYED, ITEM, PAPER, RULING):
+                connection.execute(delete(table).where(table.c.set_name == name))
+            connection.execute(delete(SET).where(SET.c.name == name))
+            _delete_assignment(connection, name)
+            write_history(
+                connection,
+                at=now,
+                event="taken back",
+                set_name=name,
+                detail={"students": students, "rulings": rulings or ""},
+            )
+            # Before the rows are kept: whoever hands out anew waits for them, and would lose new notebooks.
+            _remove_files(where, name)
+    return TakenBack(students, rulings)
+
+
+def _refuse_given_out(connection: Connection, where: ClassFolder, sealed: SealedSet) -> None:
+    name = sealed.name
+    dropped = day_of(connection, name, "dropped")
+    if dropped:
+        raise BadInput(
+            f"The set '{name}' was dropped in an exchange on {dropped}, so students may have it: it stays; hand out a "
+            "changed one under another name, and rule on this one where it is wrong (calclib rule)."
+        )
+    rows = any(
+        connection.execute(select(table.c.set_name).where(table.c.set_name == name).limit(1)).first()
+        for table in (MARK, ANSWER, SET_ASIDE)
+    )
+    files = any(_files(where, kind, name) for kind in _HANDED_IN)
+    if rows or files or _submitted(connection, name):
+        raise BadInput(
+            f"Something of the set '{name}' was handed in, so it can't be taken back: rule on it where it is wrong "
+            "(calclib rule), and hand out a changed one under another name."
+        )
+
+
+def _submitted(connection: Connection, name: str) -> bool:
+    from nbgrader.api import Assignment, SubmittedAssignment
+
+    of, handed_in = Assignment.__table__, SubmittedAssignment.__table__
+    wanted = select(handed_in.c.id).join(of, of.c.id == handed_in.c.assignment_id).where(of.c.name == name)
+    return connection.execute(wanted.limit(1)).first() is not None
+
+
+def _files(where: ClassFolder, kind: str, name: str) -> list[Path]:
+    """What lies in the folders of the set, one of each student."""
+    return [path for path in where.path.glob(f"{kind}/*/{name}/*") if path.is_file()]
+
+
+def _delete_assignment(connection: Connection, name: str) -> None:
+    """The template's rows in nbgrader's gradebook; nothing that was handed in hangs on them."""
+    from nbgrader.api import Assignment, BaseCell, GradeCell, Notebook, SolutionCell, SourceCell, TaskCell
+
+    of, notebooks, cells, sources = (kind.__table__ for kind in (Assignment, Notebook, BaseCell, SourceCell))
+    assignments = select(of.c.id).where(of.c.name == name)
+    inner = select(notebooks.c.id).where(notebooks.c.assignment_id.in_(assignments))
+    mine = select(cells.c.id).where(cells.c.notebook_id.in_(inner))
+    for kind in (GradeCell, SolutionCell, TaskCell):
+        connection.execute(delete(kind.__table__).where(kind.__table__.c.id.in_(mine)))
+    for table in (cells, sources):
+        connection.execute(delete(table).where(table.c.notebook_id.in_(inner)))
+    connection.execute(delete(notebooks).where(notebooks.c.assignment_id.in_(assignments)))
+    connection.execute(delete(of).where(of.c.name == name))
+
+
+def _remove_files(where: ClassFolder, name: str) -> None:
+    for path in (*where.path.glob(f"release/*/{name}"), where.template(name).parent):
+        if path.is_symlink():
+            path.unlink()
+        elif path.is_dir() and not where.reached_by_link(path):
+            shutil.rmtree(path)
+    where.report(name).unlink(missing_ok=True)
