@@ -4,33 +4,21 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import Counter
-from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
-
-from sqlalchemy import Connection, column, select, table
 
 from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Student, read_roster
 from calclib.errors import BadInput
+from calclib.gradebook.given_by_hand import HandScores
 from calclib.records.database import reading
 from calclib.records.lateness import due_of
 from calclib.records.part_marks import MarkedPaper, PartMark, marked_attempts, marked_papers, set_aside
 from calclib.records.ruled_set import as_ruled
 from calclib.records.rulings import Ruling, in_force, rulings_of
 from calclib.records.sealed import SealedSet, pseudonyms, sealed_set
-
-# Those columns of nbgrader's tables that are read here; it is not imported, since that takes seconds.
-_ASSIGNMENT = table("assignment", column("id"), column("name"))
-_SUBMISSION = table(
-    "submitted_assignment", column("id"), column("assignment_id"), column("student_id"), column("timestamp")
-)
-_NOTEBOOK = table("submitted_notebook", column("id"), column("assignment_id"), column("late_submission_penalty"))
-_CELL = table("base_cell", column("id"), column("name"))
-_GRADE = table("grade", *map(column, ("notebook_id", "cell_id", "manual_score", "extra_credit", "needs_manual_grade")))
-_COMMENT = table("comment", column("notebook_id"), column("cell_id"), column("manual_comment"))
 
 
 @dataclass(frozen=True)
@@ -163,70 +151,19 @@ def set_results(folder: ClassFolder, set_name: str) -> SetResults:
         papers = marked_papers(connection, set_name)
         tried = Counter(pseudonym for pseudonym, _ in marked_attempts(connection, set_name))
         reasons = {one.pseudonym: one.reason for one in set_aside(connection, set_name)}
-        hands = _ByHand(connection, set_name)
+        hands = HandScores(connection, set_name)
         students = []
         for student in roster.students:
             name = names.get(student.id, "")
             paper = papers.get(name, MarkedPaper(name, 1, "", ()))
-            parts = tuple(hands.part(student.id, mark) for mark in paper.marks)
+            parts = tuple(_part(hands, student.id, mark) for mark in paper.marks)
             penalty, time = hands.submission(student.id)
             more = (reasons.get(name, ""), penalty, time, paper.attempt, paper.submission, tried[name])
             students.append(StudentResult(student, name, parts, *more))
     return SetResults(sealed, tuple(students), rulings)
 
 
-class _ByHand:
-    """What nbgrader's gradebook says beside the automatic scores."""
-
-    def __init__(self, connection: Connection, set_name: str) -> None:
-        notebooks = (
-            _NOTEBOOK.join(_SUBMISSION, _SUBMISSION.c.id == _NOTEBOOK.c.assignment_id)
-            .join(_ASSIGNMENT, _ASSIGNMENT.c.id == _SUBMISSION.c.assignment_id)
-        )  # fmt: skip
-        here = _ASSIGNMENT.c.name == set_name
-        columns = (_SUBMISSION.c.student_id, _SUBMISSION.c.timestamp, _NOTEBOOK.c.late_submission_penalty)
-        rows = connection.execute(select(*columns).select_from(notebooks).where(here))
-        self._submissions = {row.student_id: row for row in rows}
-        graded = notebooks.join(_GRADE, _GRADE.c.notebook_id == _NOTEBOOK.c.id).join(
-            _CELL, _CELL.c.id == _GRADE.c.cell_id
-        )
-        wanted = (_SUBMISSION.c.student_id, _CELL.c.name, _GRADE.c.manual_score, _GRADE.c.extra_credit)
-        rows = connection.execute(select(*wanted, _GRADE.c.needs_manual_grade).select_from(graded).where(here))
-        self._grades = {(row.student_id, row.name): row for row in rows}
-        said = notebooks.join(_COMMENT, _COMMENT.c.notebook_id == _NOTEBOOK.c.id).join(
-            _CELL, _CELL.c.id == _COMMENT.c.cell_id
-        )
-        rows = connection.execute(
-            select(_SUBMISSION.c.student_id, _CELL.c.name, _COMMENT.c.manual_comment)
-            .select_from(said)
-            .where(here, _COMMENT.c.manual_comment.is_not(None))
-        )
-        self._comments: Mapping[tuple[str, str], str] = {(r.student_id, r.name): r.manual_comment for r in rows}
-
-    def part(self, student: str, mark: PartMark) -> PartResult:
-        row = self._grades.get((student, mark.check_cell))
-        manual = None if row is None or row.manual_score is None else _exact(row.manual_score)
-        extra = Fraction(0) if row is None or row.extra_credit is None else _exact(row.extra_credit)
-        is_open = mark.needs_person if row is None else bool(row.needs_manual_grade)
-        return PartResult(mark, manual, extra, is_open, self._comments.get((student, mark.answer_cell), ""))
-
-    def submission(self, student: str) -> tuple[Fraction, dt.datetime | None]:
-        row = self._submissions.get(student)
-        if row is None:
-            return Fraction(0), None
-        penalty = Fraction(0) if row.late_submission_penalty is None else _exact(row.late_submission_penalty)
-        return penalty, _time(row.timestamp)
-
-
-def _exact(points: float) -> Fraction:
-    # A gradebook keeps points in floating point; what a person typed has few digits.
-    return Fraction(points).limit_denominator(10_000)
-
-
-def _time(stored: object) -> dt.datetime | None:
-    if isinstance(stored, str):
-        try:
-            stored = dt.datetime.fromisoformat(stored)
-        except ValueError:
-            return None
-    return stored.replace(tzinfo=dt.UTC) if isinstance(stored, dt.datetime) else None
+def _part(hands: HandScores, student: str, mark: PartMark) -> PartResult:
+    given = hands.of_answer(student, check_cell=mark.check_cell, answer_cell=mark.answer_cell)
+    is_open = mark.needs_person if given.open is None else given.open
+    return PartResult(mark, given.manual, given.extra, is_open, given.comment)

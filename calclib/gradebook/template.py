@@ -7,7 +7,7 @@ import json
 from typing import Any
 from uuid import uuid4
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import Connection, delete, insert, select, update
 
 from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.text_files import replace_file
@@ -32,6 +32,31 @@ def change_due(connection: Connection, name: str, due: dt.datetime | None) -> No
 
     table = Assignment.__table__
     connection.execute(update(table).where(table.c.name == name).values(duedate=_utc(due)))
+
+
+def has_submissions(connection: Connection, name: str) -> bool:
+    """Return whether the gradebook knows of anything that was handed in of a set."""
+    from nbgrader.api import Assignment, SubmittedAssignment
+
+    of, handed_in = Assignment.__table__, SubmittedAssignment.__table__
+    wanted = select(handed_in.c.id).join(of, of.c.id == handed_in.c.assignment_id).where(of.c.name == name)
+    return connection.execute(wanted.limit(1)).first() is not None
+
+
+def delete_template(connection: Connection, name: str) -> None:
+    """Delete the rows of a set of which nothing was handed in."""
+    from nbgrader.api import Assignment, BaseCell, GradeCell, Notebook, SolutionCell, SourceCell, TaskCell
+
+    of, notebooks, cells, sources = (kind.__table__ for kind in (Assignment, Notebook, BaseCell, SourceCell))
+    assignments = select(of.c.id).where(of.c.name == name)
+    inner = select(notebooks.c.id).where(notebooks.c.assignment_id.in_(assignments))
+    mine = select(cells.c.id).where(cells.c.notebook_id.in_(inner))
+    for kind in (GradeCell, SolutionCell, TaskCell):
+        connection.execute(delete(kind.__table__).where(kind.__table__.c.id.in_(mine)))
+    for table in (cells, sources):
+        connection.execute(delete(table).where(table.c.notebook_id.in_(inner)))
+    connection.execute(delete(notebooks).where(notebooks.c.assignment_id.in_(assignments)))
+    connection.execute(delete(of).where(of.c.name == name))
 
 
 def _assignment(connection: Connection, where: ClassFolder, name: str, due: dt.datetime | None) -> str:

@@ -17,6 +17,7 @@ from calclib.class_files.secrets_file import read_secret
 from calclib.class_files.text_files import replace_file
 from calclib.errors import BadInput
 from calclib.gradebook.opening import gradebook_transaction, open_gradebook
+from calclib.gradebook.student_rows import delete_student
 from calclib.records.people import forget_person, pseudonym_of
 from calclib.records.questioned import forget_owner
 from calclib.records.sealed import write_history
@@ -80,20 +81,11 @@ def _meant(student: str, roster: Roster) -> str:
 
 
 def _erase_rows(connection: Connection, student: str, secret: bytes, now: dt.datetime) -> bool:
-    from nbgrader.api import Comment, Grade, Student, SubmittedAssignment, SubmittedNotebook
-
-    people, submissions, notebooks = (kind.__table__ for kind in (Student, SubmittedAssignment, SubmittedNotebook))
-    mine = select(submissions.c.id).where(submissions.c.student_id == student)
-    inner = select(notebooks.c.id).where(notebooks.c.assignment_id.in_(mine))
-    for kind in (Grade, Comment):
-        connection.execute(delete(kind.__table__).where(kind.__table__.c.notebook_id.in_(inner)))
-    connection.execute(delete(notebooks).where(notebooks.c.assignment_id.in_(mine)))
-    connection.execute(delete(submissions).where(submissions.c.student_id == student))
-    known = connection.execute(delete(people).where(people.c.id == student)).rowcount
+    known = delete_student(connection, student)
     name = pseudonym_of(connection, student)
     _scrub_mentions(connection, student)
     if name is None:
-        return bool(known)
+        return known
     for table in (ANSWER, SET_ASIDE):
         connection.execute(delete(table).where(table.c.pseudonym == name))
     _scrub_rulings(connection, name)

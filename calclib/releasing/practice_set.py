@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-import logging
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
-from tempfile import TemporaryDirectory
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from calclib.class_files.blueprint import Blueprint, blueprint_from_text
 from calclib.class_files.catalogue import whole_catalogue
 from calclib.class_files.names import visible
 from calclib.class_files.text_files import replace_file
-from calclib.errors import BadInput, CalclibError
+from calclib.errors import BadInput
 from calclib.gradebook.cells import checksum
 from calclib.gradebook.config_file import practice_config
+from calclib.gradebook.generated_release import generated_release
 from calclib.gradebook.notebook import notebook_bytes, problem_of, render_notebook
 from calclib.releasing.seal import example
 from calclib.releasing.slots import slot_of
@@ -121,48 +119,6 @@ def write_release(root: Path) -> tuple[Path, ...]:
     paths = []
     for source in sorted((root / "solutions").glob("*/*.ipynb")):
         path = root / "exercises" / source.parent.name / source.name
-        replace_file(path, _released(source))
+        replace_file(path, generated_release(source))
         paths.append(path)
     return tuple(paths)
-
-
-def _released(source: Path) -> bytes:
-    with TemporaryDirectory() as place:
-        root = Path(place)
-        name = source.parent.name
-        target = root / "solutions" / name / source.name
-        target.parent.mkdir(parents=True)
-        target.write_bytes(source.read_bytes())
-        with _quiet():
-            done = _api(root).generate_assignment(name)
-        if not done["success"]:
-            raise CalclibError(f"nbgrader refuses it: {str(done.get('error') or done.get('log'))[-300:]}", where=name)
-        return (root / "exercises" / name / source.name).read_bytes()
-
-
-def _api(root: Path) -> Any:
-    from calclib.gradebook.opening import nbgrader_api
-
-    nbgrader_api()
-    from nbgrader.apps import NbGraderAPI
-    from nbgrader.converters import GenerateAssignment
-    from traitlets.config.loader import PyFileConfigLoader
-
-    replace_file(root / "nbgrader_config.py", practice_config().encode())
-    config = PyFileConfigLoader("nbgrader_config.py", path=str(root)).load_config()
-    config.CourseDirectory.root = str(root)
-    config.GenerateAssignment.no_database = True
-    # Saving the cells is all that would need a database.
-    steps = GenerateAssignment.preprocessors.default()
-    config.GenerateAssignment.preprocessors = [step for step in steps if step.__name__ != "SaveCells"]
-    return NbGraderAPI(config=config)
-
-
-@contextmanager
-def _quiet() -> Iterator[None]:
-    before = logging.root.manager.disable
-    logging.disable(logging.ERROR)
-    try:
-        yield
-    finally:
-        logging.disable(before)

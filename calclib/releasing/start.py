@@ -16,6 +16,7 @@ from calclib.class_files.text_files import replace_file
 from calclib.errors import BadInput
 from calclib.gradebook.config_file import class_config
 from calclib.gradebook.opening import gradebook_transaction
+from calclib.gradebook.student_rows import write_students
 from calclib.records.database import reached
 from calclib.records.people import remember_person
 
@@ -65,17 +66,8 @@ def start_class(folder: Path, roster: Path, *, course: str | None = None, db_url
 
 def enrol(connection: Connection, roster: Roster, secret: bytes) -> set[str]:
     """Write the roster's students into the gradebook and return the ids that were there before."""
-    from nbgrader.api import Student as Row
-    from sqlalchemy import insert, select, update
-
-    table = Row.__table__
-    known = set(connection.execute(select(table.c.id)).scalars())
+    known = write_students(connection, roster)
     for student in roster.students:
-        names = {"first_name": None, "last_name": student.name, "lms_user_id": student.lms_name or None}
-        if student.id in known:
-            connection.execute(update(table).where(table.c.id == student.id).values(**names))
-        else:
-            connection.execute(insert(table).values(id=student.id, email=None, **names))
         remember_person(connection, secret, student.id)
     return known
 

@@ -13,6 +13,7 @@ from calclib.class_files.class_folder import ClassFolder, class_folder
 from calclib.class_files.names import set_name as checked_set_name
 from calclib.errors import BadInput
 from calclib.gradebook.opening import gradebook_transaction
+from calclib.gradebook.template import delete_template, has_submissions
 from calclib.records.history import day_of
 from calclib.records.sealed import SealedSet, lock_set, sealed_set, write_history
 from calclib.records.tables import ANSWER, ITEM, MARK, PAPER, REKEYED, RULING, SET, SET_ASIDE
@@ -63,7 +64,7 @@ def take_back(folder: Path, set_name: str, *, now: dt.datetime, preview: bool = 
             for table in (REKEYED, ITEM, PAPER, RULING):
                 connection.execute(delete(table).where(table.c.set_name == name))
             connection.execute(delete(SET).where(SET.c.name == name))
-            _delete_assignment(connection, name)
+            delete_template(connection, name)
             write_history(
                 connection,
                 at=now,
@@ -89,40 +90,16 @@ def _refuse_given_out(connection: Connection, where: ClassFolder, sealed: Sealed
         for table in (MARK, ANSWER, SET_ASIDE)
     )
     files = any(_files(where, kind, name) for kind in _HANDED_IN)
-    if rows or files or _submitted(connection, name):
+    if rows or files or has_submissions(connection, name):
         raise BadInput(
             f"Something of the set '{name}' was handed in, so it can't be taken back: rule on it where it is wrong "
             "(calclib rule), and hand out a changed one under another name."
         )
 
 
-def _submitted(connection: Connection, name: str) -> bool:
-    from nbgrader.api import Assignment, SubmittedAssignment
-
-    of, handed_in = Assignment.__table__, SubmittedAssignment.__table__
-    wanted = select(handed_in.c.id).join(of, of.c.id == handed_in.c.assignment_id).where(of.c.name == name)
-    return connection.execute(wanted.limit(1)).first() is not None
-
-
 def _files(where: ClassFolder, kind: str, name: str) -> list[Path]:
     """What lies in the folders of the set, one of each student."""
     return [path for path in where.path.glob(f"{kind}/*/{name}/*") if path.is_file()]
-
-
-def _delete_assignment(connection: Connection, name: str) -> None:
-    """The template's rows in nbgrader's gradebook; nothing that was handed in hangs on them."""
-    from nbgrader.api import Assignment, BaseCell, GradeCell, Notebook, SolutionCell, SourceCell, TaskCell
-
-    of, notebooks, cells, sources = (kind.__table__ for kind in (Assignment, Notebook, BaseCell, SourceCell))
-    assignments = select(of.c.id).where(of.c.name == name)
-    inner = select(notebooks.c.id).where(notebooks.c.assignment_id.in_(assignments))
-    mine = select(cells.c.id).where(cells.c.notebook_id.in_(inner))
-    for kind in (GradeCell, SolutionCell, TaskCell):
-        connection.execute(delete(kind.__table__).where(kind.__table__.c.id.in_(mine)))
-    for table in (cells, sources):
-        connection.execute(delete(table).where(table.c.notebook_id.in_(inner)))
-    connection.execute(delete(notebooks).where(notebooks.c.assignment_id.in_(assignments)))
-    connection.execute(delete(of).where(of.c.name == name))
 
 
 def _remove_files(where: ClassFolder, name: str) -> None:
