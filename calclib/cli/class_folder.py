@@ -100,7 +100,7 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
         click.echo(f"Problem {problem} has fewer different numbers than students: {more} share theirs with another.")
     for note in result.notes:
         click.echo(note)
-    click.echo(f"Give each student the notebook from {result.folder} (on a hub: calclib drop)")
+    click.echo(f"Give each student the notebook from {result.folder} (on a hub: calclib release)")
 
 
 def _preview(folder: Path, source: Path | str) -> None:
@@ -120,10 +120,10 @@ def _preview(folder: Path, source: Path | str) -> None:
 def take_back(folder: Path, set_name: str, yes: bool) -> None:
     """Take SET back while nobody has it: forget its numbers, remove its notebooks, free its name.
 
-    Its blueprint stays in the class folder, to be mended and handed out anew; a problem that is the same again has the
-    same numbers. The history keeps that it was handed out and taken back.
+    Its blueprint stays in the class folder, to be corrected and handed out again; a problem that is the same again has
+    the same numbers. The history keeps that it was handed out and taken back.
 
-    It can't be taken back once something of it was collected, or it was dropped for students of a hub, who may have
+    It can't be taken back once something of it was collected, or it was released to students of a hub, who may have
     fetched it: then rule on it, and hand out a changed set under another name. A notebook of it that you gave to
     students in another way can't be marked by a changed set: it is set aside.
     """
@@ -139,26 +139,26 @@ def take_back(folder: Path, set_name: str, yes: bool) -> None:
         agree(f"Take {set_name} back? Notebooks of it that students have already couldn't be marked by a changed set.")
         found = taken_back(folder, set_name, now=_now())
     click.echo(f"Set {set_name} is taken back: the numbers and notebooks of {found.students} students are gone.")
-    click.echo(f"Next: mend its blueprint and hand it out anew: calclib hand-out {folder} BLUEPRINT")
+    click.echo(f"Next: correct its blueprint and hand it out again: calclib hand-out {folder} BLUEPRINT")
 
 
 @click.command()
 @click.argument("folder", type=FOLDER)
 @click.argument("set_name", metavar="SET")
 @click.argument("exchange", type=FOLDER)
-def drop(folder: Path, set_name: str, exchange: Path) -> None:
-    """Put each student's notebook of SET into EXCHANGE, the folder of a hub through which nbgrader hands out.
+def release(folder: Path, set_name: str, exchange: Path) -> None:
+    """Release each student's notebook of SET in EXCHANGE, the folder of a hub through which nbgrader hands out.
 
     Each lies in a folder that only the student's account can read. It can be repeated: students who came later are
-    added, and what was dropped stays. Students fetch and submit with nbgrader; collect from the same EXCHANGE.
+    added, and what was released stays. Students fetch and submit with nbgrader; collect from the same EXCHANGE.
     """
-    from calclib.releasing.exchange_outbound import drop as dropped
+    from calclib.releasing.exchange_outbound import release as released
 
-    result = dropped(folder, set_name, exchange, now=_now())
+    result = released(folder, set_name, exchange, now=_now())
     click.echo(
-        f"{counted(len(result.new), 'notebook')} dropped in {result.folder}, {len(result.unchanged)} there before."
+        f"{counted(len(result.new), 'notebook')} released in {result.folder}, {len(result.unchanged)} there before."
     )
-    _list("No account on this machine, so nothing dropped, for", result.without_account)
+    _list("No account on this machine, so nothing released, for", result.without_account)
     if result.without_notebook:
         _list("No notebook yet for", result.without_notebook)
         click.echo(f"Hand the set out again for them: calclib hand-out {folder} {set_name}")
@@ -209,7 +209,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     before to the same notebook, you first see who gains and who loses. Who handed in another notebook after marks were
     given is named with the marks before and after, and you are warned where feedback had been written by then.
     """
-    from calclib.cli.changed_marks import show_anew, show_changes
+    from calclib.cli.changed_marks import show_changes, show_resubmitted
     from calclib.cli.cluster import maybe_cluster
     from calclib.cli.rulings import agree
     from calclib.judging_papers.mark_set import mark as marked
@@ -222,7 +222,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     result = run(preview=preview, stop_at_changes=not yes)
     if preview:
         click.echo(f"{counted(result.marked, 'notebook')} would be marked, {result.changed} of them new or changed.")
-        show_changes(result.changes, result.anew)
+        show_changes(result.changes, result.resubmitted)
         click.echo("Nothing was changed: this was a preview.")
         return
     if result.undone:
@@ -230,7 +230,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
         agree("Change these marks?")
         result = run(preview=False, stop_at_changes=False)
     click.echo(f"{counted(result.marked, 'notebook')} marked, {result.changed} of them new or changed.")
-    show_anew(result.anew)
+    show_resubmitted(result.resubmitted)
     if result.waiting:
         click.echo(
             f"{counted(result.waiting, 'answer')} {wait(result.waiting)} for a person: "

@@ -59,8 +59,8 @@ def erase(folder: Path, student: str, yes: bool) -> None:
     """Erase STUDENT (the id in the roster) from the class: name, files, everything typed, the grades in the gradebook.
 
     Marks and numbers stay under a pseudonym for statistics. The class reports named students, so they are removed too:
-    write them again. It can't be undone: an id that is added again starts anew. Copies elsewhere (exports, zips,
-    backups, the hub) are yours to remove.
+    write them again. It can't be undone: an id that is added again starts without them. Copies elsewhere (exports,
+    zips, backups, the hub) are yours to remove.
     """
     from calclib.releasing.erase import erase as erased
 

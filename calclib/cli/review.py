@@ -52,8 +52,8 @@ def review(folder: Path, set_name: str) -> None:
     Such an answer has no points until somebody rules on it, and the student reads “awaiting review”. The rulings that
     were made stand at the end, each with its number.
     """
-    from calclib.collecting.can_accept import takable
+    from calclib.collecting.can_accept import acceptance
     from calclib.pages import waiting
 
-    can = takable(folder, set_name)
+    can = acceptance(folder, set_name)
     click.echo(waiting(folder, set_name, notebook_fits=can.notebook, hand_in_fits=can.hand_in).text, nl=False)

@@ -1,4 +1,4 @@
-"""Whether faculty can take what waits: a notebook that was set aside, or a doubted hand-in."""
+"""Whether faculty can accept what waits: a notebook that was set aside, or a questioned hand-in."""
 
 from __future__ import annotations
 
@@ -16,8 +16,8 @@ from calclib.records.sealed import tags_by_student
 
 
 @dataclass(frozen=True)
-class Takable:
-    """Tells which of the rulings that take something would be refused.
+class Acceptance:
+    """Tells which of the rulings that accept something would be refused.
 
     Args:
         store: Where hand-ins of the set are stored.
@@ -42,7 +42,7 @@ class Takable:
         return student is not None and self.store.is_own(student, read_notebook_file(one.path))
 
 
-def takable(folder: Path, set_name: str) -> Takable:
+def acceptance(folder: Path, set_name: str) -> Acceptance:
     """Return what tells for one set.
 
     Raises:
@@ -51,4 +51,4 @@ def takable(folder: Path, set_name: str) -> Takable:
     where = class_folder(folder)
     with reading(where) as connection:
         tags = tags_by_student(connection, set_name)
-    return Takable(Store(where, set_name, tags), read_roster(where.roster))
+    return Acceptance(Store(where, set_name, tags), read_roster(where.roster))

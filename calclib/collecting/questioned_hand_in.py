@@ -1,4 +1,4 @@
-"""A hand-in that somebody doubted, and that faculty rule on: found, looked at, and taken or only tried."""
+"""A hand-in that somebody questioned, and that faculty rule on: found, looked at, and taken or only tried."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ def questioned_hand_in(
     raise BadInput(f"No hand-in {visible(sign)} in the name of {visible(student)} waits: calclib review lists them.")
 
 
-def refuse_untakable(store: Store, student: Student, one: Questioned) -> None:
+def refuse_unacceptable(store: Store, student: Student, one: Questioned) -> None:
     """Refuse to take a hand-in that marking wouldn't look at.
 
     Raises:
@@ -49,7 +49,7 @@ def refuse_untakable(store: Store, student: Student, one: Questioned) -> None:
     if not store.is_own(student, read_notebook_file(one.path)):
         raise BadInput(
             f"The hand-in {one.sign} isn't the notebook that was handed out to {one.student}, so it can't be marked as "
-            "such: rule on single answers with --points, or have it handed in anew."
+            "such: rule on single answers with --points, or have it resubmitted."
         )
     if store.where.reached_by_link(store.where.submitted(store.set_name, student.id)):
         raise BadInput(f"The folder of {student.id} in submissions is a link: remove it, and rule again.")

@@ -1,14 +1,14 @@
 """Papers marked by the sealed records, and rulings made on them."""
 
-from calclib.judging_papers.key_sources import KeysInForce, keys_in_force
+from calclib.judging_papers.key_sources import KeySources, key_sources
 from calclib.judging_papers.mark_set import Marked, mark
-from calclib.judging_papers.ruling_effects import amended, ruled
+from calclib.judging_papers.ruling_effects import accepting_by_rulings, ruled
 
 __all__ = [
-    "KeysInForce",
+    "KeySources",
     "Marked",
-    "amended",
-    "keys_in_force",
+    "accepting_by_rulings",
+    "key_sources",
     "mark",
     "ruled",
 ]

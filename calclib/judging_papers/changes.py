@@ -73,14 +73,14 @@ class Change:
         return 100 * _share(self.after, self.after_of) >= self.cut and not self.failed_after
 
     @property
-    def passes_otherwise(self) -> bool:
+    def result_changes(self) -> bool:
         """Whether the student comes to fail the set or reach the cut score where that wasn't so, or the other way."""
         was, becomes = (self.failed_before, self.reached_before), (self.failed_after, self.reached_after)
         return was != becomes
 
 
 @dataclass(frozen=True)
-class HandedInAnew:
+class Resubmitted:
     """A student whose marks change because another notebook came in after marks were given.
 
     Attributes:

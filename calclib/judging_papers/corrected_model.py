@@ -1,4 +1,4 @@
-"""The mended item model by which faculty rules that problems are keyed anew, compared with the set."""
+"""The corrected item model by which faculty rules that problems are re-keyed, compared with the set."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from calclib.items import ItemModel
 
 
-def mended_value(
+def corrected_model_value(
     connection: Connection, sealed: SealedSet, keying: Keying, model: ItemModel, *, file: str, printed: str
 ) -> Mapping[str, str]:
     """Return what a ruling on an item model needs, and record the model's text.
@@ -26,8 +26,8 @@ def mended_value(
     Args:
         connection: A connection in a transaction that holds the set.
         sealed: The set.
-        keying: The rulings by which it is keyed anew by now.
-        model: The mended item model.
+        keying: The rulings by which it is re-keyed by now.
+        model: The corrected item model.
         file: The file or id by which faculty named it, for messages.
         printed: "yes" if what is right as it was handed out stays right, else "".
 
@@ -44,7 +44,7 @@ def mended_value(
         known = ", ".join(dict.fromkeys(slot.model for slot in sealed.slots))
         raise BadInput(
             f"the set has no problem of the item model “{visible(model.id)}”; its item models are {known}, and a "
-            "mended one keeps the id",
+            "corrected one keeps the id",
             where=where,
         )
     mine = (ITEM.c.set_name == sealed.name, ITEM.c.model_id == model.id)

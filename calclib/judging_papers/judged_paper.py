@@ -15,7 +15,7 @@ from calclib.collecting.submitted_notebook import Damaged, SubmittedNotebook, re
 from calclib.gradebook.cells import grade_id
 from calclib.gradebook.notebook import AnswerPlace, answer_places
 from calclib.judging_papers.bound_answers import Typed, Unclear, bind_answers
-from calclib.judging_papers.ruling_effects import amended, ruled
+from calclib.judging_papers.ruling_effects import accepting_by_rulings, ruled
 from calclib.records.part_marks import PartMark
 from calclib.records.rulings import Ruling
 from calclib.records.sealed import SealedPaper, SealedSet
@@ -23,7 +23,7 @@ from calclib.records.set_aside_words import made_for
 
 if TYPE_CHECKING:
     from calclib.answers import MarkingPolicy, PartVerdict
-    from calclib.judging_papers.key_sources import KeysInForce
+    from calclib.judging_papers.key_sources import KeySources
 
 
 @dataclass(frozen=True)
@@ -37,7 +37,7 @@ class Basis:
     """
 
     marking: MarkingPolicy
-    keys: KeysInForce
+    keys: KeySources
     rulings: tuple[Ruling, ...] = ()
 
 
@@ -109,7 +109,7 @@ def _taken(digest: str, rulings: Sequence[Ruling]) -> bool:
 
 def _foreign(notebook: SubmittedNotebook, paper: SealedPaper, owners: Mapping[str, str]) -> str:
     if not notebook.made_for and not notebook.set_name:
-        return "The notebook doesn't say for whom it was made: it isn't one that was handed out, or was made anew."
+        return "The notebook doesn't say for whom it was made: it isn't one that was handed out, or was made again."
     if notebook.set_name != paper.set_name:
         return "The notebook belongs to another set."
     if notebook.made_for != paper.pseudonym:
@@ -148,7 +148,7 @@ def _marks(
     for sealed in paper.items:
         here = by_slot[sealed.slot]
         texts = {place.part: _text(found[place.slot, place.part]) for place in here}
-        item = amended(item_from_record(sealed.record), sealed.slot, rulings, paper.pseudonym)
+        item = accepting_by_rulings(item_from_record(sealed.record), sealed.slot, rulings, paper.pseudonym)
         judged = judge_keyed(item, texts, basis.marking, basis.keys.ways(sealed))
         verdicts = {verdict.part: verdict for verdict in judged}
         for place in here:

@@ -6,7 +6,7 @@ from sqlalchemy import Connection, select
 
 from calclib.errors import CalclibError
 from calclib.judging_papers.judged_paper import Basis
-from calclib.judging_papers.key_sources import keys_in_force
+from calclib.judging_papers.key_sources import key_sources
 from calclib.records.ruled_set import as_ruled
 from calclib.records.rulings import in_force, rulings_of
 from calclib.records.sealed import SealedSet, frozen_text
@@ -29,6 +29,6 @@ def basis_of(connection: Connection, sealed: SealedSet) -> Basis:
     hashes = connection.execute(select(ITEM.c.model_hash).where(ITEM.c.set_name == sealed.name).distinct()).scalars()
     return Basis(
         marking=read_marking_policy(marking, f"{sealed.marking} (as recorded)"),
-        keys=keys_in_force(connection, sealed, hashes),
+        keys=key_sources(connection, sealed, hashes),
         rulings=rulings,
     )

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import Connection
 
 from calclib.records.recorded_policies import recorded_model, recorded_rounding
-from calclib.records.ruled_set import as_keyed
+from calclib.records.ruled_set import with_rounding_in_force
 from calclib.records.rulings import Keying, Ruling, in_force, keying, keying_rulings_of
 from calclib.records.sealed import SealedItem, SealedSet, sealed_set
 
@@ -20,14 +20,14 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class KeysInForce:
-    """What keys the items of a set.
+class KeySources:
+    """What the keys of a set come from.
 
     Attributes:
-        keying: The rulings by which they are keyed anew.
+        keying: The rulings by which they are re-keyed.
         rounding: The rounding policy.
         handed_out: The rounding policy that the notebooks print.
-        models: The item models by hash: those from which the items were drawn, and the mended ones. One that this
+        models: The item models by hash: those from which the items were drawn, and the corrected ones. One that this
             version can't read is left out; then nothing is carried forward.
     """
 
@@ -51,7 +51,7 @@ def ways_of(
     """Return the item models and rounding policies by which answers to an item are right, those of its key first.
 
     Args:
-        keying: The rulings by which items are keyed anew.
+        keying: The rulings by which items are re-keyed.
         item: The item.
         models: The item models by hash; one that isn't there is left out.
         policies: The rounding policy by which the item is keyed, and the one that the notebook prints.
@@ -62,7 +62,7 @@ def ways_of(
     return tuple((model, policy) for model in found if model is not None for policy in rules)
 
 
-def keys_in_force(connection: Connection, sealed: SealedSet, hashes: Iterable[str]) -> KeysInForce:
+def key_sources(connection: Connection, sealed: SealedSet, hashes: Iterable[str]) -> KeySources:
     """Return what keys the items of a set now.
 
     Args:
@@ -78,9 +78,10 @@ def keys_in_force(connection: Connection, sealed: SealedSet, hashes: Iterable[st
     assert before is not None, "its record was read a moment ago"
     wanted = dict.fromkeys((*hashes, *(ruling.value["hash"] for ruling in keys.models.values())))
     models = [recorded_model(connection, key) for key in wanted]
-    return KeysInForce(
+    now = with_rounding_in_force(before, [keys.rounding] if keys.rounding else ())
+    return KeySources(
         keys,
-        recorded_rounding(connection, as_keyed(before, [keys.rounding] if keys.rounding else ()).rounding_hash),
+        recorded_rounding(connection, now.rounding_hash),
         recorded_rounding(connection, before.rounding_hash),
         {model.hash: model for model in models if model is not None},
     )

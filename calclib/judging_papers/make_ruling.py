@@ -15,20 +15,20 @@ from sqlalchemy import Connection
 from calclib.class_files.class_folder import ClassFolder, class_folder
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Student, read_roster
-from calclib.collecting.questioned_hand_in import hand_in_taken, questioned_hand_in, refuse_untakable
+from calclib.collecting.questioned_hand_in import hand_in_taken, questioned_hand_in, refuse_unacceptable
 from calclib.collecting.stored_submission import Store
 from calclib.collecting.submitted_notebook import Damaged, read_notebook, read_notebook_file
 from calclib.errors import BadInput
 from calclib.gradebook.opening import gradebook_transaction
-from calclib.judging_papers.corrected_model import mended_value
+from calclib.judging_papers.corrected_model import corrected_model_value
 from calclib.judging_papers.mark_set import Marked, Undone, marked_within
-from calclib.judging_papers.rekey_set import key_anew
+from calclib.judging_papers.rekey_set import rekey_set
 from calclib.quantity.writing import read_number, write_number
 from calclib.records.part_letters import part_letters
 from calclib.records.part_marks import MarkedPaper, PartMark, marked_papers
 from calclib.records.policy_texts import marking_text, rounding_text
 from calclib.records.questioned import Questioned
-from calclib.records.rekeyed_items import KeyChange, key_changes, keying_notes
+from calclib.records.rekeyed_items import KeyChange, key_changes, rekey_notes
 from calclib.records.rulings import (
     Ruling,
     add_ruling,
@@ -64,7 +64,7 @@ _OF_THE_SET = {
 
 
 @dataclass(frozen=True)
-class Wish:
+class RulingRequest:
     """A ruling as faculty asks for it.
 
     Attributes:
@@ -89,8 +89,8 @@ class Wish:
 
 
 @dataclass(frozen=True)
-class KeyingNote:
-    """A sentence on one student's problem that is keyed anew: it isn't fair by the new key, or has none."""
+class RekeyNote:
+    """A sentence on one student's problem that is re-keyed: it isn't fair by the new key, or has none."""
 
     student: Student
     problem: int
@@ -98,38 +98,38 @@ class KeyingNote:
 
 
 @dataclass(frozen=True)
-class Ruled:
+class RulingOutcome:
     """What a ruling leads to.
 
     Attributes:
         ruling: The ruling with its number.
         marked: The marking that follows from it.
-        notes: What faculty should know of problems that a mended model or another rounding policy doesn't key fairly,
-            or not at all.
-        keys: What became of the right answers where the ruling keys problems anew, with a student who has another.
+        notes: What faculty should know of problems that a corrected model or another rounding policy doesn't key
+            fairly, or not at all.
+        keys: What became of the right answers where the ruling re-keys problems, with a student who has another.
     """
 
     ruling: Ruling
     marked: Marked
-    notes: tuple[KeyingNote, ...] = ()
+    notes: tuple[RekeyNote, ...] = ()
     keys: tuple[tuple[KeyChange, Student | None], ...] = ()
 
 
-def rule(
+def make_ruling(
     folder: Path,
     set_name: str,
-    wish: Wish,
+    request: RulingRequest,
     *,
     now: dt.datetime,
     preview: bool = False,
     progress: Progress | None = None,
-) -> Ruled:
+) -> RulingOutcome:
     """Record a ruling and mark the set by it.
 
     Args:
         folder: The class folder.
         set_name: The set.
-        wish: The ruling.
+        request: The ruling.
         now: The time that is recorded.
         preview: Only tell what it would lead to; nothing is written.
         progress: Called with the number done, the number in all and the student's name.
@@ -139,18 +139,18 @@ def rule(
     """
     where = class_folder(folder)
     # Proving a file takes seconds, in which nobody else is kept waiting.
-    mended = proved_model(wish.value["model"]) if wish.kind == "model" else None
-    found: list[Ruled] = []
+    corrected = proved_model(request.value["model"]) if request.kind == "model" else None
+    found: list[RulingOutcome] = []
     try:
         with gradebook_transaction(where) as connection:
             lock_set(connection, set_name)
-            checked = _Checked(connection, where, set_name, wish, now, mended)
+            checked = _Checked(connection, where, set_name, request, now, corrected)
             ruling = add_ruling(connection, set_name, checked.ruling())
             detail = {"ruling": ruling.number, "says": ruling_in_words(ruling), "about": where_in_words(ruling)}
             write_history(
                 connection, at=now, event="ruled", set_name=set_name, pseudonym=ruling.pseudonym, detail=detail
             )
-            key_anew(connection, set_name, now=now, refuse=ruling.kind == "model")
+            rekey_set(connection, set_name, now=now, refuse=ruling.kind == "model")
             with checked.taken_hand_in(ruling, preview=preview) as taken:
                 marked = marked_within(
                     connection,
@@ -162,7 +162,7 @@ def rule(
                     files=not preview,
                     taken=taken,
                 )
-            found.append(_ruled(connection, where, ruling, marked, set_name))
+            found.append(_outcome(connection, where, ruling, marked, set_name))
             if marked.undone:
                 raise Undone
     except Undone:
@@ -170,95 +170,99 @@ def rule(
     return found[0]
 
 
-def _ruled(connection: Connection, where: ClassFolder, ruling: Ruling, marked: Marked, set_name: str) -> Ruled:
-    """A ruling with what it leads to, where it keys problems anew also for their keys."""
+def _outcome(
+    connection: Connection, where: ClassFolder, ruling: Ruling, marked: Marked, set_name: str
+) -> RulingOutcome:
+    """A ruling with what it leads to, where it re-keys problems also for their keys."""
     if ruling.kind not in ("rounding", "model"):
-        return Ruled(ruling, marked)
+        return RulingOutcome(ruling, marked)
     names = pseudonyms(connection)
     students = {names.get(student.id): student for student in read_roster(where.roster).students}
-    here = [found for found in keying_notes(connection, set_name) if found[0] in students]
-    notes = (KeyingNote(students[name], slot, note) for name, slot, said in here for note in said)
+    here = [found for found in rekey_notes(connection, set_name) if found[0] in students]
+    notes = (RekeyNote(students[name], slot, note) for name, slot, said in here for note in said)
     changes = (one for one in key_changes(connection, set_name) if one.slot in (ruling.problems or (one.slot,)))
-    return Ruled(ruling, marked, tuple(notes), tuple((one, students.get(one.pseudonym)) for one in changes))
+    return RulingOutcome(ruling, marked, tuple(notes), tuple((one, students.get(one.pseudonym)) for one in changes))
 
 
 class _Checked:
-    """Turns a wish into a ruling, or says in one sentence what is wrong with it."""
+    """Turns what is asked for into a ruling, or says in one sentence what is wrong with it."""
 
     def __init__(
         self,
         connection: Connection,
         where: ClassFolder,
         set_name: str,
-        wish: Wish,
+        request: RulingRequest,
         now: dt.datetime,
-        mended: ItemModel | None,
+        corrected: ItemModel | None,
     ) -> None:
         sealed = sealed_set(connection, set_name)
         if sealed is None:
             raise BadInput(f"No set '{visible(set_name)}' was handed out in this class: check the name.")
-        self.connection, self.where, self.sealed, self.wish, self.now = connection, where, sealed, wish, now
-        self.mended = mended
+        self.connection, self.where, self.sealed, self.request, self.now = connection, where, sealed, request, now
+        self.corrected = corrected
         self.rulings = rulings_of(connection, set_name)
 
     def ruling(self) -> Ruling:
-        wish = self.wish
-        reason = " ".join(wish.reason.split())
+        request = self.request
+        reason = " ".join(request.reason.split())
         if not reason or len(reason) > _LONGEST_REASON or not reason.isprintable():
             raise BadInput(f"A ruling needs a reason of 1 to {_LONGEST_REASON:,} characters: add --reason.")
         plain = Ruling(
-            0, wish.kind, 0, "", "", {}, reason, wish.by.strip()[:120], self.now.isoformat(timespec="seconds")
+            0, request.kind, 0, "", "", {}, reason, request.by.strip()[:120], self.now.isoformat(timespec="seconds")
         )
-        if wish.kind == "withdraw":
+        if request.kind == "withdraw":
             return self.withdrawal(plain)
-        if wish.kind in _OF_THE_SET:
-            if wish.problem is not None or wish.part or wish.student:
-                raise BadInput(f"This speaks of {_OF_THE_SET[wish.kind]}: leave --problem, --part and --student out.")
+        if request.kind in _OF_THE_SET:
+            if request.problem is not None or request.part or request.student:
+                raise BadInput(
+                    f"This speaks of {_OF_THE_SET[request.kind]}: leave --problem, --part and --student out."
+                )
             return replace(plain, value=self.of_the_set())
-        if wish.kind in ("take", "leave"):
+        if request.kind in ("take", "leave"):
             return self.taken(plain)
-        if wish.kind == "hand_in":
+        if request.kind == "hand_in":
             return replace(plain, pseudonym=self.named(), value=self.hand_in())
         slot = self.slot()
         part = self.part(slot)
         student = self.pseudonym()
         ruling = replace(plain, slot=slot.number, part=part, pseudonym=student)
-        if wish.kind == "answer":
+        if request.kind == "answer":
             return self.answer(ruling, slot)
-        if wish.kind in ("void", "credit") and student:
+        if request.kind in ("void", "credit") and student:
             raise BadInput("This speaks of everyone: leave --student out, or give one student's answer its --points.")
-        return replace(ruling, value=self.accepted(slot, part) if wish.kind in _ACCEPTING else {})
+        return replace(ruling, value=self.accepted(slot, part) if request.kind in _ACCEPTING else {})
 
     def slot(self) -> Slot:
         numbers = [slot.number for slot in self.sealed.slots]
-        if self.wish.problem is None:
+        if self.request.problem is None:
             raise BadInput("Which problem? Add its number: --problem 3.")
-        if self.wish.problem not in numbers:
-            raise BadInput(f"The set has no problem {self.wish.problem}: its problems are 1 to {numbers[-1]}.")
-        return self.sealed.slots[numbers.index(self.wish.problem)]
+        if self.request.problem not in numbers:
+            raise BadInput(f"The set has no problem {self.request.problem}: its problems are 1 to {numbers[-1]}.")
+        return self.sealed.slots[numbers.index(self.request.problem)]
 
     def part(self, slot: Slot) -> str:
         names = list(slot.points)
-        asked = self.wish.part.strip().replace(" ", "_")
+        asked = self.request.part.strip().replace(" ", "_")
         if asked:
             if asked not in names:
                 lettered = {letter: name for name, letter in part_letters(names).items() if letter}
                 asked = lettered.get(asked.casefold(), "")
             if not asked:
                 raise BadInput(
-                    f"Problem {slot.number} has no part '{visible(self.wish.part)}': it has {', '.join(names)}."
+                    f"Problem {slot.number} has no part '{visible(self.request.part)}': it has {', '.join(names)}."
                 )
             return asked
-        if len(names) > 1 and self.wish.kind in ("answer", *_ACCEPTING):
+        if len(names) > 1 and self.request.kind in ("answer", *_ACCEPTING):
             raise BadInput(f"Problem {slot.number} has several parts: add --part with one of {', '.join(names)}.")
         return names[0] if len(names) == 1 else ""
 
     def pseudonym(self) -> str:
-        if not self.wish.student:
+        if not self.request.student:
             return ""
-        name = pseudonyms(self.connection).get(self.wish.student)
+        name = pseudonyms(self.connection).get(self.request.student)
         if name is None:
-            raise BadInput(f"No student of the class has the id '{visible(self.wish.student)}'.")
+            raise BadInput(f"No student of the class has the id '{visible(self.request.student)}'.")
         return name
 
     def named(self) -> str:
@@ -268,10 +272,10 @@ class _Checked:
         return name
 
     def hand_in(self) -> Mapping[str, str]:
-        one = self.doubted()
-        if self.wish.value["outcome"] == "taken":
-            refuse_untakable(self.store(), self.student(), one)
-        return {"sign": one.sign, "outcome": self.wish.value["outcome"]}
+        one = self.questioned()
+        if self.request.value["outcome"] == "taken":
+            refuse_unacceptable(self.store(), self.student(), one)
+        return {"sign": one.sign, "outcome": self.request.value["outcome"]}
 
     @contextmanager
     def taken_hand_in(self, ruling: Ruling, *, preview: bool) -> Iterator[Mapping[str, ClassFolder]]:
@@ -280,33 +284,33 @@ class _Checked:
             yield {}
             return
         student = self.student()
-        with hand_in_taken(self.store(), student, self.doubted(), preview=preview) as there:
+        with hand_in_taken(self.store(), student, self.questioned(), preview=preview) as there:
             yield {student.id: there}
 
-    def doubted(self) -> Questioned:
-        of = (self.wish.student, self.wish.value["sign"])
+    def questioned(self) -> Questioned:
+        of = (self.request.student, self.request.value["sign"])
         return questioned_hand_in(self.where, self.sealed.name, in_force(self.rulings), *of)
 
     def store(self) -> Store:
         return Store(self.where, self.sealed.name, tags_by_student(self.connection, self.sealed.name))
 
     def student(self) -> Student:
-        student = read_roster(self.where.roster).by_id().get(self.wish.student)
+        student = read_roster(self.where.roster).by_id().get(self.request.student)
         if student is None:
-            raise BadInput(f"{self.wish.student} is no longer on the roster, so nothing of theirs is marked.")
+            raise BadInput(f"{self.request.student} is no longer on the roster, so nothing of theirs is marked.")
         return student
 
     def recorded(self) -> MarkedPaper:
         name = self.named()
         paper = marked_papers(self.connection, self.sealed.name, name).get(name)
         if paper is None:
-            raise BadInput(f"Nothing of {self.wish.student} was marked in this set yet: run calclib mark first.")
+            raise BadInput(f"Nothing of {self.request.student} was marked in this set yet: run calclib mark first.")
         return paper
 
     def answer(self, ruling: Ruling, slot: Slot) -> Ruling:
         mark = next(one for one in self.recorded().marks if (one.slot, one.part) == (slot.number, ruling.part))
         self.refuse_void(mark)
-        points = self.number(self.wish.value["points"], "--points")
+        points = self.number(self.request.value["points"], "--points")
         if points > mark.points:
             most = write_number(mark.points, 2)
             raise BadInput(f"This answer is worth {most} at the most: give --points from 0 to {most}.")
@@ -321,27 +325,27 @@ class _Checked:
     def taken(self, plain: Ruling) -> Ruling:
         paper = self.recorded()
         if not any(mark.verdict == "set_aside" for mark in paper.marks):
-            raise BadInput(f"The notebook of {self.wish.student} isn't set aside: it was marked.")
-        path = self.where.submitted(self.sealed.name, self.wish.student)
+            raise BadInput(f"The notebook of {self.request.student} isn't set aside: it was marked.")
+        path = self.where.submitted(self.sealed.name, self.request.student)
         data = read_notebook_file(path) if path.is_file() else b"{}"
         notebook = data if isinstance(data, Damaged) else read_notebook(data)
-        if self.wish.kind == "take" and isinstance(notebook, Damaged) and path.is_file():
+        if self.request.kind == "take" and isinstance(notebook, Damaged) and path.is_file():
             raise BadInput(
-                f"The notebook of {self.wish.student} can't be marked, since it {notebook.reason}: have it handed in "
-                "again, rule on single answers with --points, or let it be with --leave-notebook."
+                f"The notebook of {self.request.student} can't be marked, since it {notebook.reason}: have it "
+                "resubmitted, rule on single answers with --points, or let it be with --leave-notebook."
             )
         return replace(plain, pseudonym=paper.pseudonym, value={"submission": paper.submission})
 
     def accepted(self, slot: Slot, part: str) -> Mapping[str, str]:
-        value = self.wish.value
-        if self.wish.kind == "text":
+        value = self.request.value
+        if self.request.kind == "text":
             text = value["text"].strip()
             if not text or len(text) > 200 or not text.isprintable():
                 raise BadInput("The text that is accepted must have 1 to 200 printable characters.")
             return {"text": text}
         if slot.kinds[part] != "quantity":
             raise BadInput("This question doesn't ask for a number: accept an answer by its text, --accept.")
-        if self.wish.kind == "within":
+        if self.request.kind == "within":
             typed = value["amount"].strip()
             amount = self.number(typed.removesuffix("%"), "--within")
             return {"amount": str(amount), "percent": "yes" if typed.endswith("%") else ""}
@@ -360,31 +364,31 @@ class _Checked:
         return number
 
     def of_the_set(self) -> Mapping[str, str]:
-        if self.mended is not None:
-            keys, value = keying(in_force(self.rulings)), self.wish.value
-            return mended_value(
-                self.connection, self.sealed, keys, self.mended, file=value["model"], printed=value["printed"]
+        if self.corrected is not None:
+            keys, value = keying(in_force(self.rulings)), self.request.value
+            return corrected_model_value(
+                self.connection, self.sealed, keys, self.corrected, file=value["model"], printed=value["printed"]
             )
-        return self.rounding() if self.wish.kind == "rounding" else self.policy()
+        return self.rounding() if self.request.kind == "rounding" else self.policy()
 
     def policy(self) -> Mapping[str, str]:
         from calclib.answers import marking_policy
 
-        policy = marking_policy(self.wish.value["policy"])
+        policy = marking_policy(self.request.value["policy"])
         key = freeze_text(self.connection, "marking", policy.name, marking_text(policy))
         return {"policy": policy.name, "hash": key}
 
     def rounding(self) -> Mapping[str, str]:
         from calclib.quantity import rounding_policy
 
-        policy = rounding_policy(self.wish.value["policy"])
+        policy = rounding_policy(self.request.value["policy"])
         key = freeze_text(self.connection, "rounding", policy.name, rounding_text(policy))
         if key == self.sealed.rounding_hash and keying(in_force(self.rulings)).rounding is None:
             raise BadInput(f"The set is keyed by the rounding policy “{policy.name}” already.")
-        return {"policy": policy.name, "hash": key, "printed": self.wish.value["printed"]}
+        return {"policy": policy.name, "hash": key, "printed": self.request.value["printed"]}
 
     def withdrawal(self, plain: Ruling) -> Ruling:
-        wanted = self.wish.value["number"]
+        wanted = self.request.value["number"]
         found = [one for one in in_force(self.rulings) if str(one.number) == wanted]
         if not found:
             raise BadInput(f"No ruling {visible(wanted)} holds in this set: calclib review lists the rulings.")

@@ -15,9 +15,9 @@ from calclib.class_files.names import visible
 from calclib.class_files.roster import Student, read_roster
 from calclib.errors import BadInput
 from calclib.gradebook.opening import gradebook_transaction
-from calclib.judging_papers.changes import Change, HandedInAnew
+from calclib.judging_papers.changes import Change, Resubmitted
 from calclib.judging_papers.marking_run import Across, Marking
-from calclib.judging_papers.rekey_set import key_anew
+from calclib.judging_papers.rekey_set import rekey_set
 from calclib.records.sealed import lock_set, sealed_set
 
 __all__ = ["Change", "Marked", "mark", "marked_within"]
@@ -38,7 +38,7 @@ class Marked:
         notes: One sentence for whatever else needs a look.
         changes: Students whose marks change although their notebook is the same, with what changes; and those of whom
             a ruling takes another.
-        anew: Students whose marks change because another notebook came in after marks were given.
+        resubmitted: Students whose marks change because another notebook came in after marks were given.
         undone: Whether nothing was written: for a preview, or because marks would change.
     """
 
@@ -49,7 +49,7 @@ class Marked:
     missing: tuple[Student, ...]
     notes: tuple[str, ...]
     changes: tuple[Change, ...] = ()
-    anew: tuple[HandedInAnew, ...] = ()
+    resubmitted: tuple[Resubmitted, ...] = ()
     undone: bool = False
 
 
@@ -144,7 +144,7 @@ def marked_within(
     sealed = sealed_set(connection, set_name)
     if sealed is None:
         raise BadInput(f"No set '{visible(set_name)}' was handed out in this class: check the name.")
-    key_anew(connection, set_name, now=now)
+    rekey_set(connection, set_name, now=now)
     students = [one for one in roster.students if only is None or one.id in only]
     marking = Marking(connection, where, sealed, roster, now, files=files, across=across, taken=taken)
     found = marking.run(students, progress, whole_class=only is None)
@@ -159,6 +159,6 @@ def marked_within(
         missing=tuple(found.missing),
         notes=tuple(found.notes),
         changes=tuple(found.changes),
-        anew=tuple(found.anew),
+        resubmitted=tuple(found.resubmitted),
         undone=undone,
     )

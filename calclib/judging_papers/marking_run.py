@@ -25,7 +25,7 @@ from calclib.collecting.submitted_notebook import Damaged
 from calclib.gradebook.grade_rows import CellGrade, GradeRows, Submission, Totals
 from calclib.gradebook.notebook import AnswerPlace
 from calclib.judging_papers.autograded import write_autograded
-from calclib.judging_papers.changes import Change, HandedInAnew, change_of, last_written
+from calclib.judging_papers.changes import Change, Resubmitted, change_of, last_written
 from calclib.judging_papers.judged_paper import Basis, JudgedPaper, judge_paper, places_of
 from calclib.judging_papers.judging_basis import basis_of
 from calclib.judging_papers.papers_to_mark import papers_to_mark
@@ -128,7 +128,7 @@ class Found:
     missing: list[Student] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     changes: list[Change] = field(default_factory=list)
-    anew: list[HandedInAnew] = field(default_factory=list)
+    resubmitted: list[Resubmitted] = field(default_factory=list)
 
 
 class Marking:
@@ -186,7 +186,7 @@ class Marking:
             self._note_strangers()
         if self.found.changed or self.found.changes:
             counts = {"marked": self.found.marked, "changed": self.found.changed}
-            regraded = {"regraded": len(self.found.changes), "handed in anew": len(self.found.anew)}
+            regraded = {"regraded": len(self.found.changes), "handed in anew": len(self.found.resubmitted)}
             detail = {**counts, **regraded, **self.versions}
             write_history(self.connection, at=self.now, event="marked", set_name=self.sealed.name, detail=detail)
         return self.found
@@ -216,7 +216,7 @@ class Marking:
             self._write([student for student in batch if student.id in attempts], attempts)
 
     def write_files(self) -> None:
-        """Write the formgrader's notebooks of papers that were marked anew; done once nobody objects to the change."""
+        """Write the formgrader's notebooks of papers that were marked again; done once nobody objects to the change."""
         for student, attempt in self.files_later:
             self._write_file(student, attempt)
         self.files_later.clear()
@@ -258,11 +258,11 @@ class Marking:
             replaced |= changed
             self._count(student, one, attempts[student.id], known.get(name, {}), totals[student.id])
             for key, rows in changed.items():
-                if rows is not None and _counts_anew(before.get(key), rows):
+                if rows is not None and _mark_changed(before.get(key), rows):
                     attempt = next(a for a in attempts[student.id] if a.handed.paper.attempt == key[1])
                     lines.append(self._line(name, attempt, counts=attempt is one))
             if self.files and (changed or not self.where.autograded(self.sealed.name, student.id).is_file()):
-                self._file(student, one, anew=bool(before.keys() & after.keys()))
+                self._file(student, one, again=bool(before.keys() & after.keys()))
         time = self.now.isoformat(timespec="seconds")
         replace_rows(self.connection, self.sealed.name, replaced, marked=time, earlier=before.keys())
         write_lines(self.connection, self.sealed.name, lines, at=self.now)
@@ -296,7 +296,7 @@ class Marking:
         else:
             page = self.where.feedback(self.sealed.name, student.id)
             feedback = last_written(page) if counted == counts else None
-            found.anew.append(HandedInAnew(change, 0 if counted == counts else counts, one.handed.time, feedback))
+            found.resubmitted.append(Resubmitted(change, 0 if counted == counts else counts, one.handed.time, feedback))
 
     def _line(self, name: str, attempt: Attempt, *, counts: bool) -> HistoryLine:
         detail = {
@@ -309,8 +309,8 @@ class Marking:
         }
         return HistoryLine("judged", name, detail)
 
-    def _file(self, student: Student, one: Attempt, *, anew: bool) -> None:
-        if anew:
+    def _file(self, student: Student, one: Attempt, *, again: bool) -> None:
+        if again:
             self.files_later.append((student, one))
         else:
             self._write_file(student, one)
@@ -337,7 +337,7 @@ class Marking:
     def _versions(self) -> dict[str, Any]:
         """By what is marked: the versions of policies, item models and program, and a short name for all of it."""
         models: dict[str, str] = {}
-        # A set may hold several versions of a model: the one handed out, a mended one, a later one for who came later.
+        # A set may hold several versions of a model: that of the day, a corrected one, a later one for who came later.
         for model in sorted(self.basis.keys.models.values(), key=lambda one: (one.id, one.version, one.hash)):
             one = f"v{model.version} {model.hash[:12]}"
             models[model.id] = f"{models[model.id]} and {one}" if model.id in models else one
@@ -381,6 +381,6 @@ def _is_new(attempt: Attempt, known: Mapping[int, StoredRows]) -> bool:
     return rows is None or rows[0][0]["submission"] != attempt.judged.submission
 
 
-def _counts_anew(before: StoredRows | None, after: StoredRows) -> bool:
+def _mark_changed(before: StoredRows | None, after: StoredRows) -> bool:
     """Whether a mark changed, and not the words alone that go with it."""
     return before is None or before[0] != after[0]

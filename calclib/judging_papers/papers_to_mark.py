@@ -22,10 +22,10 @@ def papers_to_mark(
     names = ("pseudonym", "attempt", "slot", "model_id", "model_version", "model_hash", "numbers", "record", "faults")
     wanted = select(*(ITEM.c[name] for name in names))
     wanted = wanted.where(ITEM.c.set_name == set_name, ITEM.c.pseudonym.in_(pseudonyms)).order_by(ITEM.c.slot)
-    anew = rekeyed_rows(connection, set_name, pseudonyms)
+    rekeyed = rekeyed_rows(connection, set_name, pseudonyms)
     for handed_out in connection.execute(wanted).all():
         pseudonym, attempt, slot, model, version, digest, numbers, record, faults = handed_out
-        row = anew.get((pseudonym, attempt, slot)) if anew else None
+        row = rekeyed.get((pseudonym, attempt, slot)) if rekeyed else None
         if row is None:
             item = SealedItem(slot, model, version, digest, numbers, record_of(record, faults), {})
         else:

@@ -1,4 +1,4 @@
-"""Key the items of a set anew where rulings say so: once, from what was recorded, before the set is marked."""
+"""Re-key the items of a set where rulings say so: once, from what was recorded, before the set is marked."""
 
 from __future__ import annotations
 
@@ -11,14 +11,14 @@ from typing import TYPE_CHECKING
 from sqlalchemy import Connection, select
 
 from calclib.errors import BadInput
-from calclib.judging_papers.key_sources import KeysInForce, keys_in_force, ways_of
+from calclib.judging_papers.key_sources import KeySources, key_sources, ways_of
 from calclib.records.rulings import keyed_since, keying_rulings_of
 from calclib.records.sealed import (
     SealedItem,
     SealedPaper,
     SealedSet,
     pseudonyms,
-    seal_anew,
+    seal_rekeyed,
     sealed_paper,
     sealed_set,
     write_history,
@@ -28,10 +28,10 @@ from calclib.records.tables import ITEM, PAPER, REKEYED
 if TYPE_CHECKING:
     from calclib.items.keyed_anew import KeyedAnew
 
-_LOST = "can't be keyed anew, since its item model can't be read by this version: the old key stays."
+_LOST = "can't be re-keyed, since its item model can't be read by this version: the old key stays."
 
 
-def key_anew(connection: Connection, set_name: str, *, now: dt.datetime, refuse: bool = False) -> None:
+def rekey_set(connection: Connection, set_name: str, *, now: dt.datetime, refuse: bool = False) -> None:
     """Record each item of a set as the rulings in force key it, where that isn't recorded yet.
 
     What was handed out stays recorded as it was; so does what an earlier ruling made of it.
@@ -40,7 +40,8 @@ def key_anew(connection: Connection, set_name: str, *, now: dt.datetime, refuse:
         connection: A connection in a transaction that holds the set.
         set_name: The set.
         now: The time that is recorded.
-        refuse: Whether an item that a mended item model can't key is refused; else its old key stays, and that is said.
+        refuse: Whether an item that a corrected item model can't key is refused; else its old key stays, which is
+            said.
 
     Raises:
         BadInput: an item can't be keyed, and is refused.
@@ -53,10 +54,10 @@ def key_anew(connection: Connection, set_name: str, *, now: dt.datetime, refuse:
     keyer = _Keyer(connection, sealed, since, refuse)
     items = noted = 0
     for paper in _without(connection, set_name, since):
-        anew = [found for item in paper.items if (found := keyer.keyed(item, paper.pseudonym)) is not None]
-        seal_anew(connection, paper, anew)
-        items += len(anew)
-        noted += sum(bool(one.notes) for one in anew)
+        rekeyed = [found for item in paper.items if (found := keyer.keyed(item, paper.pseudonym)) is not None]
+        seal_rekeyed(connection, paper, rekeyed)
+        items += len(rekeyed)
+        noted += sum(bool(one.notes) for one in rekeyed)
     if items:
         detail = {"ruling": since, **keyer.by_what(), "items": items, "not fair": noted}
         write_history(connection, at=now, event="keyed anew", set_name=set_name, detail=detail)
@@ -84,9 +85,9 @@ class _Keyer:
     refuse: bool
 
     @cached_property
-    def keys(self) -> KeysInForce:
+    def keys(self) -> KeySources:
         drawn = select(ITEM.c.model_hash).where(ITEM.c.set_name == self.sealed.name).distinct()
-        return keys_in_force(self.connection, self.sealed, self.connection.execute(drawn).scalars().all())
+        return key_sources(self.connection, self.sealed, self.connection.execute(drawn).scalars().all())
 
     def by_what(self) -> dict[str, object]:
         """The policy and the versions of item models, for the history."""
@@ -101,11 +102,11 @@ class _Keyer:
 
     def keyed(self, sealed: SealedItem, pseudonym: str) -> SealedItem | None:
         """An item with its new key, None where it is keyed so as it was handed out."""
-        mended = self.keys.keying.models.get(sealed.model_id)
-        digest = sealed.model_hash if mended is None else mended.value["hash"]
+        corrected = self.keys.keying.models.get(sealed.model_id)
+        digest = sealed.model_hash if corrected is None else corrected.value["hash"]
         if self.keys.keying.rounding is None and digest == sealed.model_hash:
             return None
-        found = self._anew(sealed._replace(model_hash=digest, handed_out=sealed.model_hash), pseudonym)
+        found = self._rekeyed(sealed._replace(model_hash=digest, handed_out=sealed.model_hash), pseudonym)
         return sealed._replace(
             model_version=found.item.model_version,
             model_hash=found.item.model_hash,
@@ -115,7 +116,7 @@ class _Keyer:
             notes=found.notes,
         )
 
-    def _anew(self, sealed: SealedItem, pseudonym: str) -> KeyedAnew:
+    def _rekeyed(self, sealed: SealedItem, pseudonym: str) -> KeyedAnew:
         from calclib.items import item_from_record
         from calclib.items.keyed_anew import KeyedAnew, keyed_anew
 
@@ -133,7 +134,7 @@ class _Keyer:
         except BadInput as error:
             if self.refuse:
                 raise BadInput(f"Problem {sealed.slot} of {self.students[pseudonym]}: {error}.") from None
-            return KeyedAnew(item, (f"can't be keyed anew ({error}): the old key stays.",))
+            return KeyedAnew(item, (f"can't be re-keyed ({error}): the old key stays.",))
 
     @cached_property
     def students(self) -> dict[str, str]:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 _ACCEPTING = ("within", "between")
 
 
-def amended(item: Item, slot: int, rulings: Iterable[Ruling], pseudonym: str) -> Item:
+def accepting_by_rulings(item: Item, slot: int, rulings: Iterable[Ruling], pseudonym: str) -> Item:
     """Return an item that accepts what rulings accept beside its own answers.
 
     Args:
@@ -78,7 +78,7 @@ def _ruled_once(mark: PartMark, ruling: Ruling) -> PartMark:
         return _noted(mark, ruling)
     if ruling.kind == "answer":
         return _answer(mark, ruling)
-    # The item was keyed anew by it before it was judged.
+    # The item was re-keyed by it before it was judged.
     return _noted(mark, ruling) if ruling.kind == "model" else mark
 
 

@@ -7,12 +7,10 @@ from importlib import import_module
 
 _HOMES = {
     "Collected": "collecting",
-    "Dropped": "releasing",
     "HandedOut": "releasing",
     "Marked": "judging_papers",
     "StartedClass": "releasing",
     "collect": "collecting",
-    "drop": "releasing",
     "hand_out": "releasing",
     "mark": "judging_papers",
     "practice_points": "plugins",

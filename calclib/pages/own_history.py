@@ -42,7 +42,7 @@ def _in_words(event: Event, several: bool) -> str:
     if event.event == "ruled":
         return f"Ruling {detail['ruling']}, on {detail['about']}: {detail['says']}"
     if event.event == "keyed anew":
-        return f"Problems of the set were keyed anew by ruling {detail['ruling']}."
+        return f"Problems of the set were re-keyed by ruling {detail['ruling']}."
     if event.event == "blueprint changed":
         return f"Faculty changed these rules of the set: {', '.join(sorted(_plain(name) for name in detail))}."
     return f"{event.event.capitalize()}." if event.of_student else ""

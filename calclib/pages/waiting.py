@@ -63,7 +63,7 @@ def waiting(
         folder: The class folder.
         set_name: The set.
         notebook_fits: Whether the notebook of a student, by id, could be marked if faculty took it.
-        hand_in_fits: Whether a doubted hand-in could be.
+        hand_in_fits: Whether a questioned hand-in could be.
 
     Raises:
         BadInput: no such set was handed out, or the class folder is wrong.

@@ -96,15 +96,19 @@ def day_of(connection: Connection, set_name: str, event: str) -> str:
     return at[:10] if at else ""
 
 
+# Stored names of events and details that read as something else.
+_SHOWN = {"dropped": "released", "handed in anew": "resubmitted", "keyed anew": "re-keyed"}
+
+
 def _line(at: str, event: str, pseudonym: str, detail: object) -> str:
     words = ", ".join(_words(detail)) if isinstance(detail, dict) else ""
     who = f" ({pseudonym})" if pseudonym else ""
-    return f"{at[:16].replace('T', ' ')} UTC  {event}{who}{': ' if words else ''}{words}"
+    return f"{at[:16].replace('T', ' ')} UTC  {_SHOWN.get(event, event)}{who}{': ' if words else ''}{words}"
 
 
 def _words(detail: Mapping[str, Any]) -> Iterator[str]:
     for key, value in sorted(detail.items()):
-        name = key.replace("_", " ")
+        name = _SHOWN.get(key, key).replace("_", " ")
         if isinstance(value, bool):
             if value:
                 yield name

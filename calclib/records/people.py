@@ -19,7 +19,7 @@ def pseudonym_of(connection: Connection, student: str) -> str | None:
 def remember_person(connection: Connection, secret: bytes, student: str) -> str:
     """Return the pseudonym of a student id, recorded now if there is none yet.
 
-    It follows from the course secret; that of an id that was erased is drawn anew, so that nobody who adds the id
+    It follows from the course secret; that of an id that was erased is drawn at random, so that nobody who adds the id
     again brings the old records back.
     """
     known = pseudonym_of(connection, student)

@@ -1,4 +1,4 @@
-"""Items that rulings have keyed anew: what they made of each item."""
+"""Items that rulings have re-keyed: what they made of each item."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ class KeyChange:
 
 
 def rekeyed_rows(connection: Connection, set_name: str, pseudonyms: Collection[str]) -> dict[Place, Row[Any]]:
-    """Return the rows of items that are keyed anew, by pseudonym, attempt and slot; they have the columns of an item.
+    """Return the rows of items that are re-keyed, by pseudonym, attempt and slot; they have the columns of an item.
 
     Not all items of a paper need have one. The table isn't looked at where no ruling keys the set: an older gradebook
     doesn't have it.
@@ -52,8 +52,8 @@ def rekeyed_rows(connection: Connection, set_name: str, pseudonyms: Collection[s
     return {(row.pseudonym, row.attempt, row.slot): row for row in rows}
 
 
-def keying_notes(connection: Connection, set_name: str) -> list[tuple[str, int, tuple[str, ...]]]:
-    """Return what faculty should know of items that are keyed anew: pseudonym, slot and sentences, where there are any.
+def rekey_notes(connection: Connection, set_name: str) -> list[tuple[str, int, tuple[str, ...]]]:
+    """Return what faculty should know of items that are re-keyed: pseudonym, slot and sentences, where there are any.
 
     Of several attempts the last that has any is named.
     """
@@ -68,7 +68,7 @@ def keying_notes(connection: Connection, set_name: str) -> list[tuple[str, int, 
 
 
 def key_changes(connection: Connection, set_name: str) -> tuple[KeyChange, ...]:
-    """Return what became of the right answers of items that are keyed anew, a line a question, in the set's order."""
+    """Return what became of the right answers of items that are re-keyed, a line a question, in the set's order."""
     since = keyed_since(keying_rulings_of(connection, set_name))
     if not since:
         return ()

@@ -32,10 +32,10 @@ def as_ruled(sealed: SealedSet, rulings: Iterable[Ruling]) -> SealedSet:
     policies = [ruling.value for ruling in known if ruling.kind == "marking"]
     if policies:
         sealed = replace(sealed, marking=policies[-1]["policy"], marking_hash=policies[-1]["hash"])
-    return as_keyed(replace(sealed, slots=slots), known)
+    return with_rounding_in_force(replace(sealed, slots=slots), known)
 
 
-def as_keyed(sealed: SealedSet, rulings: Iterable[Ruling]) -> SealedSet:
+def with_rounding_in_force(sealed: SealedSet, rulings: Iterable[Ruling]) -> SealedSet:
     """Return a set with the rounding policy by which it is keyed now.
 
     Args:

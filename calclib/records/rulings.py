@@ -11,9 +11,9 @@ hand_in    a hand-in in the student's name is theirs (taken) or isn't (left)    
 leave      a notebook that was set aside gets nothing, and waits no longer              submission (SHA-256)
 take       a notebook that was set aside is marked all the same                          submission (SHA-256)
 marking    the whole set is marked by another marking policy                             policy, hash
-rounding   every item is keyed anew by another rounding policy                           policy, hash; printed = "yes"
+rounding   every item is re-keyed by another rounding policy                             policy, hash; printed = "yes"
                                                                                          or "" (see calclib.items)
-model      the items of an item model are keyed anew by a mended version of it           model, version, hash, printed;
+model      the items of an item model are re-keyed by a corrected version of it          model, version, hash, printed;
                                                                                          before: versions handed out;
                                                                                          problems: their numbers
 withdraw   an earlier ruling no longer holds                                             number
@@ -94,7 +94,7 @@ class Ruling:
 
 @dataclass(frozen=True)
 class Keying:
-    """The rulings by which items are keyed anew.
+    """The rulings by which items are re-keyed.
 
     Attributes:
         rounding: The one on the rounding policy of the set.
@@ -172,7 +172,7 @@ def in_force(rulings: Iterable[Ruling]) -> tuple[Ruling, ...]:
 
 
 def keying(rulings: Iterable[Ruling]) -> Keying:
-    """Return the rulings by which the items are keyed anew: the last on the rounding, and the last on each item model.
+    """Return the rulings by which the items are re-keyed: the last on the rounding, and the last on each item model.
 
     Args:
         rulings: The rulings in force.
@@ -254,7 +254,7 @@ def ruling_in_words(ruling: Ruling) -> str:
         stays = "what is right by the key that was handed out stays right"
         goes = "the key that was handed out no longer counts"
         return (
-            f"{where[:1].upper()}{where[1:]} {'are' if len(ruling.problems) > 1 else 'is'} keyed anew, by version "
+            f"{where[:1].upper()}{where[1:]} {'are' if len(ruling.problems) > 1 else 'is'} re-keyed, by version "
             f"{value['version']} of “{value['model']}” in place of version {value['before']}; "
             f"{stays if value['printed'] else goes}."
         )

@@ -222,7 +222,7 @@ def seal_paper(connection: Connection, paper: SealedPaper) -> None:
 
 
 def _item_columns(item: SealedItem) -> dict[str, Any]:
-    """What is recorded of an item, handed out or keyed anew."""
+    """What is recorded of an item, handed out or re-keyed."""
     return {
         "slot": item.slot,
         "model_id": item.model_id,
@@ -270,10 +270,10 @@ def sealed_paper(
     if row is None:
         return None
     handed_out = connection.execute(_ITEMS_OF_PAPER, key).all()
-    anew = {} if as_handed_out else rekeyed_rows(connection, set_name, (pseudonym,))
+    rekeyed = {} if as_handed_out else rekeyed_rows(connection, set_name, (pseudonym,))
     items = []
     for one in handed_out:
-        again = anew.get((pseudonym, attempt, one.slot))
+        again = rekeyed.get((pseudonym, attempt, one.slot))
         item = _item(one if again is None else again, faults=faults)
         if again is not None:
             notes = tuple(json.loads(again.notes))
@@ -382,8 +382,8 @@ def _item(row: Row[Any], *, faults: bool = True) -> SealedItem:
     )
 
 
-def seal_anew(connection: Connection, paper: SealedPaper, items: Iterable[SealedItem]) -> None:
-    """Record items of a paper as a ruling has them keyed anew, beside what was handed out."""
+def seal_rekeyed(connection: Connection, paper: SealedPaper, items: Iterable[SealedItem]) -> None:
+    """Record items of a paper as a ruling has them re-keyed, beside what was handed out."""
     key = {"set_name": paper.set_name, "pseudonym": paper.pseudonym, "attempt": paper.attempt}
     rows = [
         {

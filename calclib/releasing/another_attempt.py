@@ -16,7 +16,7 @@ from calclib.errors import BadInput
 from calclib.gradebook.opening import gradebook_transaction
 from calclib.gradebook.results import set_results
 from calclib.records.part_marks import marked_attempts
-from calclib.records.ruled_set import as_keyed
+from calclib.records.ruled_set import with_rounding_in_force
 from calclib.records.rulings import in_force, rulings_of
 from calclib.records.sealed import (
     SealedSet,
@@ -90,7 +90,7 @@ def give_another_attempt(
         lock_set(connection, set_name)
         sealed = sealed_set(connection, set_name)
         assert sealed is not None, "its results were read a moment ago"
-        sealed = as_keyed(sealed, in_force(rulings_of(connection, set_name)))
+        sealed = with_rounding_in_force(sealed, in_force(rulings_of(connection, set_name)))
         models = ModelsToDraw(connection, set_name)
         latest, marked = latest_attempts(connection, set_name), marked_attempts(connection, set_name)
         names = pseudonyms(connection)

@@ -24,8 +24,8 @@ _COURSE, _OUTBOUND, _INBOUND, _PRIVATE, _OWN = 0o755, 0o755, 0o2733, 0o711, 0o70
 
 
 @dataclass(frozen=True)
-class Dropped:
-    """What dropping led to.
+class Released:
+    """What releasing led to.
 
     Attributes:
         new: Students whose notebook lies there now and didn't, or was another.
@@ -42,7 +42,7 @@ class Dropped:
     folder: Path
 
 
-def drop(folder: Path, set_name: str, exchange: Path, *, now: dt.datetime) -> Dropped:
+def release(folder: Path, set_name: str, exchange: Path, *, now: dt.datetime) -> Released:
     """Put each student's notebook into a folder of the exchange that nobody but the student and its owner can read.
 
     Args:
@@ -67,12 +67,12 @@ def drop(folder: Path, set_name: str, exchange: Path, *, now: dt.datetime) -> Dr
         _refuse_course_of_others(where, exchange)
         private = _course_folders(where, name, exchange)
         for student in read_roster(where.roster).students:
-            found[_drop_one(where, name, student, private)].append(student)
-        # What lies there can't be taken back: the record says so also of what an earlier version dropped.
+            found[_release_one(where, name, student, private)].append(student)
+        # What lies there can't be taken back: the record says so also of what an earlier version released.
         if found["new"] or (found["unchanged"] and not day_of(connection, name, "dropped")):
             detail = {"new": len(found["new"])}
             write_history(connection, at=now, event="dropped", set_name=name, detail=detail)
-    return Dropped(**{kind: tuple(students) for kind, students in found.items()}, folder=private)
+    return Released(**{kind: tuple(students) for kind, students in found.items()}, folder=private)
 
 
 def _refuse_course_of_others(where: ClassFolder, exchange: Path) -> None:
@@ -96,7 +96,7 @@ def _course_folders(where: ClassFolder, name: str, exchange: Path) -> Path:
     return course / PRIVATE
 
 
-def _drop_one(where: ClassFolder, name: str, student: Student, private: Path) -> str:
+def _release_one(where: ClassFolder, name: str, student: Student, private: Path) -> str:
     import pwd
 
     source = where.rendered(name, student.id)

@@ -25,7 +25,7 @@ from calclib.gradebook.opening import gradebook_transaction
 from calclib.quantity.writing import write_number
 from calclib.records.database import reading
 from calclib.records.people import remember_person
-from calclib.records.ruled_set import as_keyed
+from calclib.records.ruled_set import with_rounding_in_force
 from calclib.records.rulings import in_force, rulings_of
 from calclib.records.sealed import (
     SealedItem,
@@ -103,8 +103,8 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
         before = sealed_set(connection, order.set)
         sealed = sealed_or_found(connection, where, ordered, secret, now)
         changed = () if before is None else tuple(_changes(before, sealed))
-        # Who comes later reads the rule by which the set is keyed by now, and is drawn by a mended model.
-        sealed = as_keyed(sealed, in_force(rulings_of(connection, sealed.name)))
+        # Who comes later reads the rule by which the set is keyed by now, and is drawn by a corrected model.
+        sealed = with_rounding_in_force(sealed, in_force(rulings_of(connection, sealed.name)))
         uses = NumbersInUse(numbers_in_use(connection, sealed.name), whole_sets_in_use(connection, sealed.name))
         latest = latest_attempts(connection, sealed.name)
         models = ModelsToDraw(connection, sealed.name)

@@ -105,7 +105,7 @@ class ModelsToDraw(dict[str, "ItemModel"]):
         if model is None:
             raise CalclibError(
                 f"The recorded item model '{name}' can't be read by this version: nothing was drawn; rule on "
-                "a mended one (calclib rule --model), or give students who came later a set of their own."
+                "a corrected one (calclib rule --model), or give students who came later a set of their own."
             )
         freeze_text(self.connection, "item model", model.id, model.text, model.hash)
         self[name] = model

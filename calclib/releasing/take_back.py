@@ -46,7 +46,7 @@ def take_back(folder: Path, set_name: str, *, now: dt.datetime, preview: bool = 
         preview: Only look whether it can be taken back.
 
     Raises:
-        BadInput: no such set, or it was dropped in an exchange, or something of it was handed in.
+        BadInput: no such set, or it was released in an exchange, or something of it was handed in.
     """
     where = class_folder(folder)
     name = checked_set_name(set_name)
@@ -72,18 +72,18 @@ def take_back(folder: Path, set_name: str, *, now: dt.datetime, preview: bool = 
                 set_name=name,
                 detail={"students": students, "rulings": rulings or ""},
             )
-            # Before the rows are kept: whoever hands out anew waits for them, and would lose new notebooks.
+            # Before the rows are kept: whoever hands out again waits for them, and would lose new notebooks.
             _remove_files(where, name)
     return TakenBack(students, rulings)
 
 
 def _refuse_given_out(connection: Connection, where: ClassFolder, sealed: SealedSet) -> None:
     name = sealed.name
-    dropped = day_of(connection, name, "dropped")
-    if dropped:
+    released = day_of(connection, name, "dropped")
+    if released:
         raise BadInput(
-            f"The set '{name}' was dropped in an exchange on {dropped}, so students may have it: it stays; hand out a "
-            "changed one under another name, and rule on this one where it is wrong (calclib rule)."
+            f"The set '{name}' was released in an exchange on {released}, so students may have it: it stays; hand out "
+            "a changed one under another name, and rule on this one where it is wrong (calclib rule)."
         )
     rows = any(
         connection.execute(select(table.c.set_name).where(table.c.set_name == name).limit(1)).first()

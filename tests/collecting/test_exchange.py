@@ -16,10 +16,10 @@ from calclib.collecting import collect, exchange_inbound
 from calclib.errors import BadInput
 from calclib.gradebook import set_results
 from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import Wish, rule
+from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
 from calclib.pages import waiting
 from calclib.records import in_force, questioned_hand_ins, reading, rulings_of
-from calclib.releasing import drop
+from calclib.releasing import release
 from calclib.releasing.erase import erase
 from tests.plugins.test_stock_autograde import formgrader
 from tests.small_class.started import NOW
@@ -133,8 +133,8 @@ def test_a_forged_hand_in_is_listed_until_a_person_decides(
     assert said.startswith("1 hand-in in a student's name waits for a person.")
     for words in ("In the name of Ann Ash (ann)", "Made by the account 'ben', not by aash.", f"--leave-hand-in {sign}"):
         assert words in said
-    wish = Wish("hand_in", {"sign": sign, "outcome": "left"}, "Ann knows nothing of it.", student="ann")
-    assert rule(folder, SET, wish, now=NOW).marked.changes == ()
+    wish = RulingRequest("hand_in", {"sign": sign, "outcome": "left"}, "Ann knows nothing of it.", student="ann")
+    assert make_ruling(folder, SET, wish, now=NOW).marked.changes == ()
     collect(folder, SET, exchange, now=LATER)
     assert signs(folder, "ann") == []
     said = waiting(folder, SET).text
@@ -153,18 +153,20 @@ def test_a_hand_in_from_anothers_account_can_be_taken(
     collect(folder, SET, exchange, now=LATER)
     mark(folder, SET, now=NOW)
     (of_ann,), (of_cat,) = signs(folder, "ann"), signs(folder, "cat")
-    taken = Wish("hand_in", {"sign": of_ann, "outcome": "taken"}, "She sat at Ben's computer.", student="ann")
-    tried = rule(folder, SET, taken, now=NOW, preview=True).marked.changes
+    taken = RulingRequest("hand_in", {"sign": of_ann, "outcome": "taken"}, "She sat at Ben's computer.", student="ann")
+    tried = make_ruling(folder, SET, taken, now=NOW, preview=True).marked.changes
     assert [(one.student.id, one.before, one.after, len(one.answers)) for one in tried] == [("ann", 0, 12, 9)]
     assert not (folder / "submissions").exists()
-    done = rule(folder, SET, taken, now=NOW).marked
+    done = make_ruling(folder, SET, taken, now=NOW).marked
     assert (done.marked, done.changes) == (1, tried)
     (one,) = set_results(class_folder(folder), SET).marked
     assert (one.student.id, one.earned) == ("ann", 12)
     with pytest.raises(BadInput, match="isn't the notebook that was handed out to cat"):
-        rule(folder, SET, Wish("hand_in", {"sign": of_cat, "outcome": "taken"}, "No.", student="cat"), now=NOW)
+        make_ruling(
+            folder, SET, RulingRequest("hand_in", {"sign": of_cat, "outcome": "taken"}, "No.", student="cat"), now=NOW
+        )
     with pytest.raises(BadInput, match="in the name of ann waits"):
-        rule(folder, SET, taken, now=NOW)
+        make_ruling(folder, SET, taken, now=NOW)
 
 
 @pytest.mark.parametrize(("day", "after"), [(5, 11), (1, 12)], ids=["later", "earlier"])
@@ -187,15 +189,15 @@ def test_a_preview_shows_the_mark_of_a_hand_in_beside_the_students_own(
         return {path: path.read_bytes() for path in folder.rglob("*") if path.suffix in (".ipynb", ".txt")}
 
     before = files()
-    taken = Wish("hand_in", {"sign": sign, "outcome": "taken"}, "She sat at Ben's computer.", student="ann")
-    tried = rule(folder, SET, taken, now=NOW, preview=True).marked.changes
+    taken = RulingRequest("hand_in", {"sign": sign, "outcome": "taken"}, "She sat at Ben's computer.", student="ann")
+    tried = make_ruling(folder, SET, taken, now=NOW, preview=True).marked.changes
     assert [(one.before, one.after) for one in tried] == ([(12, 11)] if after == 11 else [])
     assert files() == before
     words = ["rule", str(folder), SET, "--student", "ann", "--take-hand-in", sign, "--reason", "Hers."]
     run = CliRunner().invoke(calclib, [*words, "--preview"])
     assert ("0 students gain, 1 loses:" in run.output) == (after == 11), run.output
     assert ("Nobody's marks change." in run.output) == (after == 12)
-    assert rule(folder, SET, taken, now=NOW).marked.changes == tried
+    assert make_ruling(folder, SET, taken, now=NOW).marked.changes == tried
     assert set_results(class_folder(folder), SET).marked[0].earned == after
 
 
@@ -210,9 +212,9 @@ def test_a_folder_of_submissions_that_is_a_link_takes_no_hand_in(
     (folder / "submissions").mkdir()
     (tmp_path / "elsewhere").mkdir()
     (folder / "submissions" / "ann").symlink_to(tmp_path / "elsewhere")
-    taken = Wish("hand_in", {"sign": sign, "outcome": "taken"}, "Hers.", student="ann")
+    taken = RulingRequest("hand_in", {"sign": sign, "outcome": "taken"}, "Hers.", student="ann")
     with pytest.raises(BadInput, match="is a link: remove it, and rule again"):
-        rule(folder, SET, taken, now=NOW)
+        make_ruling(folder, SET, taken, now=NOW)
     assert signs(folder, "ann") == [sign]
 
 
@@ -296,7 +298,7 @@ def test_nbgraders_own_collect_and_release_go_the_same_way(
     assert released.read_bytes() == page.read_bytes()
 
 
-def test_each_notebook_is_dropped_for_its_student(
+def test_each_notebook_is_released_to_its_student(
     folder: Path, exchange: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Private folders that nobody can list, a skeleton without numbers, and nothing else of the class folder."""
@@ -307,7 +309,7 @@ def test_each_notebook_is_dropped_for_its_student(
         "calclib.releasing.exchange_outbound._give",
         lambda path, _user, account, rights: given.append((account, rights)),
     )
-    found = drop(folder, SET, exchange, now=NOW)
+    found = release(folder, SET, exchange, now=NOW)
     assert ([s.id for s in found.new], [s.id for s in found.without_account]) == (["ann"], ["ben", "cat"])
     course = exchange / "dosage"
     own = course / "private" / "aash" / SET / f"{SET}.ipynb"
@@ -319,10 +321,10 @@ def test_each_notebook_is_dropped_for_its_student(
     assert given == [("aash", "rx"), ("aash", "rx"), ("aash", "r")]
     assert {p.name for p in course.rglob("*") if p.is_file()} == {f"{SET}.ipynb"}
     assert "made_for" not in (course / "outbound" / SET / f"{SET}.ipynb").read_text(encoding="utf-8")
-    assert [s.id for s in drop(folder, SET, exchange, now=NOW).unchanged] == ["ann"]
+    assert [s.id for s in release(folder, SET, exchange, now=NOW).unchanged] == ["ann"]
 
 
 def test_an_exchange_that_isnt_there_is_one_sentence(folder: Path, tmp_path: Path) -> None:
     """It says whom to ask."""
     with pytest.raises(BadInput, match="ask the person who runs the hub"):
-        drop(folder, SET, tmp_path / "nowhere", now=NOW)
+        release(folder, SET, tmp_path / "nowhere", now=NOW)

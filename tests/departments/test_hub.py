@@ -41,7 +41,7 @@ def hub() -> Iterator[Hub]:
 
 @pytest.fixture(scope="module")
 def handed_out(hub: Hub) -> Path:
-    """The instructor's class, started and dropped by the instructor's own account; returns the class folder."""
+    """The instructor's class, started and released by the instructor's own account; returns the class folder."""
     home = hub.home("prof")
     (home / "roster.csv").write_text(
         f"id,name,hub_user\nann,Ann Ash,{hub.accounts['ann']}\nben,Ben Birch,{hub.accounts['ben']}\nzoe,Zoe Zander,\n"
@@ -55,7 +55,7 @@ def handed_out(hub: Hub) -> Path:
         shutil.chown(path, hub.accounts["prof"])
     ours(hub, "start", "class", "--roster", "roster.csv")
     ours(hub, "hand-out", "class", "week-3.toml")
-    said = ours(hub, "drop", "class", SET, str(hub.place / "exchange"))
+    said = ours(hub, "release", "class", SET, str(hub.place / "exchange"))
     assert "Zoe Zander (zoe)" in said
     return home / "class"
 

@@ -18,7 +18,7 @@ from calclib.errors import CalclibError
 from calclib.gradebook import set_results
 from calclib.items import item_model
 from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import Wish, rule
+from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
 from calclib.pages import explanation, waiting, write_feedback, write_report
 from calclib.pages.export import export
 from calclib.records import history_of, reading, rulings_of, sealed_paper
@@ -43,20 +43,22 @@ LIFE = BLUEPRINT.replace(
     "cut_score", 'due = 2026-11-26T08:00:00Z\nlate = "10 percent a day"\nattempts = 2\nkeep = "last"\ncut_score'
 )
 RULINGS = (
-    Wish("answer", {"points": "0.5"}, "Nearly.", problem=1, student="ben"),
-    Wish("take", {}, "Her file was made anew.", student="cat"),
-    Wish("text", {"text": "about a lot"}, "As said in class.", problem=1),
-    Wish("within", {"amount": "1%"}, "Two syringes.", problem=2),
-    Wish("between", {"low": "1", "high": "2"}, "Her syringe.", problem=2, student="ann"),
-    Wish("credit", {}, "Unclear.", problem=5),
-    Wish("void", {}, "Not taught.", problem=4),
-    Wish("marking", {"policy": "strict-exam"}, "It is an exam."),
-    Wish("rounding", {"policy": "tenths", "printed": "yes"}, "We teach tenths."),
-    Wish("model", {"model": "mended.toml", "printed": "yes"}, "Our unit takes the added volume out of the bag first."),
-    Wish("withdraw", {"number": "7"}, "It was taught after all."),
+    RulingRequest("answer", {"points": "0.5"}, "Nearly.", problem=1, student="ben"),
+    RulingRequest("take", {}, "Her file was made again.", student="cat"),
+    RulingRequest("text", {"text": "about a lot"}, "As said in class.", problem=1),
+    RulingRequest("within", {"amount": "1%"}, "Two syringes.", problem=2),
+    RulingRequest("between", {"low": "1", "high": "2"}, "Her syringe.", problem=2, student="ann"),
+    RulingRequest("credit", {}, "Unclear.", problem=5),
+    RulingRequest("void", {}, "Not taught.", problem=4),
+    RulingRequest("marking", {"policy": "strict-exam"}, "It is an exam."),
+    RulingRequest("rounding", {"policy": "tenths", "printed": "yes"}, "We teach tenths."),
+    RulingRequest(
+        "model", {"model": "corrected.toml", "printed": "yes"}, "Our unit takes the added volume out of the bag first."
+    ),
+    RulingRequest("withdraw", {"number": "7"}, "It was taught after all."),
 )
 # The bag alone is infused; the volume added is then a number that isn't needed.
-MENDED = (
+CORRECTED = (
     item_model("secondary-infusion-entries")
     .text.replace("version = 2", "version = 3", 1)
     .replace('kind = "sum"\nof = "bag + added"', 'kind = "product"\nof = "bag"')
@@ -147,12 +149,12 @@ def both(plain: Path, server: Path, step: Callable[[Path], object]) -> list[obje
     return done
 
 
-def ruled(wish: Wish) -> Callable[[Path], object]:
+def ruled(wish: RulingRequest) -> Callable[[Path], object]:
     """Makes a ruling, after a look at what it would lead to, and returns who gains and loses."""
 
     def step(folder: Path) -> object:
-        tried = rule(folder, SET, wish, now=NOW, preview=True).marked.changes
-        done = rule(folder, SET, wish, now=NOW).marked.changes
+        tried = make_ruling(folder, SET, wish, now=NOW, preview=True).marked.changes
+        done = make_ruling(folder, SET, wish, now=NOW).marked.changes
         assert tried == done
         return [(one.student.id, one.before, one.after, one.answers) for one in done]
 
@@ -162,9 +164,9 @@ def ruled(wish: Wish) -> Callable[[Path], object]:
 def test_the_life_of_a_mark_is_the_same_as_on_sqlite(
     postgresql: Make, make_class: MakeClass, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Late hand-ins, review, every kind of ruling, keys made anew, attempts, export, explanation, history, erasure."""
+    """Late hand-ins, review, every kind of ruling, re-keyed sets, attempts, export, explanation, history, erasure."""
     monkeypatch.setattr("tests.departments.conftest.BLUEPRINT", LIFE)
-    (tmp_path / "mended.toml").write_text(MENDED, encoding="utf-8")
+    (tmp_path / "corrected.toml").write_text(CORRECTED, encoding="utf-8")
     monkeypatch.chdir(tmp_path)
     plain, server = make_class("plain"), make_class("server", postgresql())
     key = {student: answers(plain, student) for student in ("ann", "ben", "cat")}
@@ -197,7 +199,7 @@ def test_the_life_of_a_mark_is_the_same_as_on_sqlite(
     for student in ("ann", "ben", "cat"):
         texts = [explanation(folder, SET, student) for folder in (plain, server)]
         assert texts[0] == texts[1]
-        assert "Keyed anew by ruling 9 and ruling 10" in texts[1]
+        assert "Re-keyed by ruling 9 and ruling 10" in texts[1]
     listed = [waiting(folder, SET).text.replace(str(folder), "CLASS") for folder in (plain, server)]
     assert listed[0] == listed[1]
     assert same(lambda folder: give_another_attempt(folder, SET, now=NOW, students=["ben"]).given[0][1]) == 2
@@ -332,7 +334,7 @@ def test_a_set_is_taken_back_as_on_sqlite(postgresql: Make, make_class: MakeClas
     """The same rows are left, and the name takes another set."""
     plain, server = make_class("plain"), make_class("server", postgresql())
     for folder in (plain, server):
-        rule(folder, SET, RULINGS[8], now=NOW)
+        make_ruling(folder, SET, RULINGS[8], now=NOW)
         assert take_back(folder, SET, now=NOW).students == 3
     with reading(class_folder(server)) as left, reading(class_folder(plain)) as right:
         for table in METADATA.sorted_tables:

@@ -15,13 +15,13 @@ from calclib.class_files import class_folder
 from calclib.gradebook import set_results
 from calclib.judging_papers import mark
 from calclib.judging_papers.changes import Change
-from calclib.judging_papers.make_ruling import Wish, rule
+from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
 from calclib.pages import write_feedback
 from tests.small_class.started import NOW
 
 HandIn = Callable[..., Path]
 Keys = dict[str, dict[str, str]]
-STRICT = Wish("marking", {"policy": "strict-exam"}, "It is an exam.")
+STRICT = RulingRequest("marking", {"policy": "strict-exam"}, "It is an exam.")
 HOUR = dt.timedelta(hours=1)
 
 
@@ -37,12 +37,12 @@ def reaches(folder: Path) -> dict[str, bool]:
     return {one.student.id: results.reaches_cut(one) for one in results.marked}
 
 
-def tried(folder: Path, wish: Wish) -> dict[str, Change]:
+def tried(folder: Path, wish: RulingRequest) -> dict[str, Change]:
     """What the preview of a ruling says, which is what the ruling then does."""
     before = reaches(folder)
-    changes = rule(folder, "week-3", wish, now=NOW, preview=True).marked.changes
+    changes = make_ruling(folder, "week-3", wish, now=NOW, preview=True).marked.changes
     assert reaches(folder) == before
-    assert rule(folder, "week-3", wish, now=NOW).marked.changes == changes
+    assert make_ruling(folder, "week-3", wish, now=NOW).marked.changes == changes
     said = {one.student.id: (one.reached_before, one.reached_after) for one in changes}
     after = reaches(folder)
     assert said == {student: (before[student], after[student]) for student in said}
@@ -63,7 +63,7 @@ def strict(folder: Path, hand_in: HandIn, keys: Keys) -> Path:
 
 def test_another_policy_tells_whom_an_error_fails(strict: Path) -> None:
     """Though the points stay the same; and withdrawn, whom it no longer fails."""
-    change = tried(strict, Wish("withdraw", {"number": "1"}, "It was homework."))["ann"]
+    change = tried(strict, RulingRequest("withdraw", {"number": "1"}, "It was homework."))["ann"]
     assert (change.failed_before, change.failed_after, change.before, change.after) == (True, False, 11, 11)
     assert [(one.slot, one.failed_before, one.failed_after) for one in change.answers] == [(1, True, False)]
 
@@ -71,12 +71,12 @@ def test_another_policy_tells_whom_an_error_fails(strict: Path) -> None:
 @pytest.mark.parametrize(
     ("wish", "after"),
     [
-        (Wish("credit", {}, "Unclear.", problem=1), Fraction(12)),
-        (Wish("answer", {"points": "0.5"}, "The way is right.", problem=1, student="ann"), Fraction("11.5")),
-        (Wish("void", {}, "Not taught.", problem=1), Fraction(11)),
+        (RulingRequest("credit", {}, "Unclear.", problem=1), Fraction(12)),
+        (RulingRequest("answer", {"points": "0.5"}, "The way is right.", problem=1, student="ann"), Fraction("11.5")),
+        (RulingRequest("void", {}, "Not taught.", problem=1), Fraction(11)),
     ],
 )
-def test_a_ruling_tells_whose_failure_it_lifts(strict: Path, wish: Wish, after: Fraction) -> None:
+def test_a_ruling_tells_whose_failure_it_lifts(strict: Path, wish: RulingRequest, after: Fraction) -> None:
     """By credit, by points for one answer, and where the problem no longer counts."""
     change = tried(strict, wish)["ann"]
     assert (change.failed_before, change.failed_after, change.after) == (True, False, after)
@@ -101,7 +101,7 @@ def test_a_void_problem_changes_the_share_of_those_who_had_it_wrong(folder: Path
     hand_in("ben", keys["ben"])
     hand_in("cat", {})
     mark(folder, "week-3", now=NOW)
-    changes = tried(folder, Wish("void", {}, "Not taught.", problem=1))
+    changes = tried(folder, RulingRequest("void", {}, "Not taught.", problem=1))
     assert {student: (one.after, one.after_of, one.gain) for student, one in changes.items()} == {
         "ann": (11, 11, Fraction(1, 12)),
         "ben": (11, 11, 0),
@@ -109,29 +109,31 @@ def test_a_void_problem_changes_the_share_of_those_who_had_it_wrong(folder: Path
     }
 
 
-def test_a_notebook_handed_in_anew_is_told_apart(folder: Path, hand_in: HandIn, keys: Keys) -> None:
+def test_a_resubmitted_notebook_is_told_apart(folder: Path, hand_in: HandIn, keys: Keys) -> None:
     """That its marks take the place of those given before is said in a preview and after marking, and stops neither."""
     hand_in("ann", {"answer_1": keys["ann"]["answer_1"]})
     hand_in("ben", keys["ben"])
-    assert mark(folder, "week-3", now=NOW).anew == ()
+    assert mark(folder, "week-3", now=NOW).resubmitted == ()
     hand_in("ann", keys["ann"])
     preview = mark(folder, "week-3", now=NOW, preview=True)
     done = mark(folder, "week-3", now=NOW, stop_at_changes=True)
     for found in (preview, done):
         assert (found.changed, found.changes) == (1, ())
-        assert [(one.change.student.id, one.change.before, one.change.after) for one in found.anew] == [("ann", 1, 12)]
-        assert [(one.attempt, one.feedback) for one in found.anew] == [(0, None)]
+        assert [(one.change.student.id, one.change.before, one.change.after) for one in found.resubmitted] == [
+            ("ann", 1, 12)
+        ]
+        assert [(one.attempt, one.feedback) for one in found.resubmitted] == [(0, None)]
     assert not done.undone
-    assert mark(folder, "week-3", now=NOW).anew == ()
+    assert mark(folder, "week-3", now=NOW).resubmitted == ()
 
 
 def test_feedback_that_was_there_before_is_told(folder: Path, hand_in: HandIn, keys: Keys) -> None:
-    """It prints the answers, so whoever hands in anew may have read them: with the times of both."""
+    """It prints the answers, so whoever resubmits may have read them: with the times of both."""
     hand_in("ann", {"answer_1": keys["ann"]["answer_1"]})
     mark(folder, "week-3", now=NOW)
     page = write_feedback(folder, "week-3").pages["ann"]
     os.utime(page, (NOW.timestamp(), NOW.timestamp()))
     path = hand_in("ann", keys["ann"])
     path.with_name("timestamp.txt").write_text(f"{NOW + HOUR:%Y-%m-%d %H:%M:%S.%f} UTC\n")
-    (one,) = mark(folder, "week-3", now=NOW + 2 * HOUR, preview=True).anew
+    (one,) = mark(folder, "week-3", now=NOW + 2 * HOUR, preview=True).resubmitted
     assert (one.feedback, one.time) == (NOW, NOW + HOUR)

@@ -15,7 +15,7 @@ from calclib.cli.main import calclib
 from calclib.errors import BadInput
 from calclib.items import bank, item_from_record, item_model, read_item_model
 from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import Wish, rule
+from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
 from calclib.pages import explanation, waiting, write_feedback, write_report
 from calclib.records import SealedItem, history_of, in_force, reading, rulings_of, sealed_paper
 from calclib.records.sealed import frozen_text, pseudonyms
@@ -53,21 +53,21 @@ def class_with_wrong_keys(place: Path, secret: str) -> Path:
 
 @pytest.fixture(scope="module")
 def made_class(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The class in which every draw is fair by the mended model too; never changed by a test."""
+    """The class in which every draw is fair by the corrected model too; never changed by a test."""
     return class_with_wrong_keys(tmp_path_factory.mktemp("wrong"), "5a")
 
 
 @pytest.fixture
-def mended(tmp_path: Path) -> Path:
+def corrected(tmp_path: Path) -> Path:
     """The bank's version in a file of one's own."""
-    path = tmp_path / "mended.toml"
+    path = tmp_path / "corrected.toml"
     path.write_text(GOOD.text.replace("version = 2", "version = 3", 1), encoding="utf-8")
     return path
 
 
-def wish(model: Path | str = NAME, printed: str = "yes") -> Wish:
-    """The ruling that the set is keyed by a mended model."""
-    return Wish("model", {"model": str(model), "printed": printed}, WHY)
+def wish(model: Path | str = NAME, printed: str = "yes") -> RulingRequest:
+    """The ruling that the set is keyed by a corrected model."""
+    return RulingRequest("model", {"model": str(model), "printed": printed}, WHY)
 
 
 def item_of(folder: Path, student: str, attempt: int = 1) -> SealedItem:
@@ -104,7 +104,7 @@ def events(folder: Path, event: str) -> list[dict[str, object]]:
 
 @pytest.mark.parametrize("by_file", [True, False], ids=["a file", "the bank's version"])
 def test_who_had_it_right_gains_and_nobody_loses(
-    folder: Path, hand_in: HandIn, keys: dict[str, Answers], mended: Path, by_file: bool
+    folder: Path, hand_in: HandIn, keys: dict[str, Answers], corrected: Path, by_file: bool
 ) -> None:
     """Ben and Cat counted the added volume, Ann followed the key that went out; a preview changes nothing."""
     right = {student: truth(folder, student) for student in keys}
@@ -115,12 +115,12 @@ def test_who_had_it_right_gains_and_nobody_loses(
     mark(folder, SET, now=NOW)
     before = {student: score(folder, student) for student in keys}
     assert (before["ann"], max(before["ben"], before["cat"])) == (12, 10)
-    ruling = wish(mended if by_file else NAME)
-    tried = rule(folder, SET, ruling, now=NOW, preview=True)
+    ruling = wish(corrected if by_file else NAME)
+    tried = make_ruling(folder, SET, ruling, now=NOW, preview=True)
     assert {(one.student.id, float(one.after)) for one in tried.marked.changes} == {("ben", 12), ("cat", 12)}
     assert {student: score(folder, student) for student in keys} == before
     assert (item_of(folder, "ann").model_version, events(folder, "keyed anew")) == (1, [])
-    done = rule(folder, SET, ruling, now=NOW)
+    done = make_ruling(folder, SET, ruling, now=NOW)
     assert (done.marked.changes, done.keys) == (tried.marked.changes, tried.keys)
     assert [score(folder, student) for student in keys] == [12, 12, 12]
     version = 3 if by_file else GOOD.version
@@ -133,21 +133,21 @@ def test_instead_who_followed_the_wrong_key_loses(folder: Path, hand_in: HandIn,
     for student, answers in keys.items():
         hand_in(student, answers)
     mark(folder, SET, now=NOW)
-    changes = rule(folder, SET, wish(printed=""), now=NOW, preview=True).marked.changes
+    changes = make_ruling(folder, SET, wish(printed=""), now=NOW, preview=True).marked.changes
     assert {one.student.id for one in changes} == set(keys)
     assert {(answer.slot, answer.part) for one in changes for answer in one.answers} >= {(PLACE, "rate")}
-    rule(folder, SET, wish(printed=""), now=NOW)
+    make_ruling(folder, SET, wish(printed=""), now=NOW)
     assert all(score(folder, one.student.id) == float(one.after) < 12 for one in changes)
-    rule(folder, SET, Wish("withdraw", {"number": "1"}, "It was right."), now=NOW)
+    make_ruling(folder, SET, RulingRequest("withdraw", {"number": "1"}, "It was right."), now=NOW)
     assert [score(folder, student) for student in keys] == [12, 12, 12]
     assert item_of(folder, "ann").model_version == 1
 
 
-def test_the_mended_key_survives_marking_again(folder: Path, hand_in: HandIn, keys: dict[str, Answers]) -> None:
+def test_the_corrected_key_survives_marking_again(folder: Path, hand_in: HandIn, keys: dict[str, Answers]) -> None:
     """By us and by nbgrader, row for row, also for who hands in later; nothing is keyed twice, other problems not."""
     hand_in("ben", keys["ben"] | truth(folder, "ben"))
     mark(folder, SET, now=NOW)
-    rule(folder, SET, wish(), now=NOW)
+    make_ruling(folder, SET, wish(), now=NOW)
 
     def recorded() -> list[tuple[object, ...]]:
         with reading(class_folder(folder)) as connection:
@@ -168,7 +168,7 @@ def test_what_was_handed_out_stays(folder: Path, hand_in: HandIn, keys: dict[str
     """A notebook that is written again is the same, and marking takes it for the student's own."""
     path = class_folder(folder).rendered(SET, "ann")
     before = path.read_bytes()
-    rule(folder, SET, wish(), now=NOW)
+    make_ruling(folder, SET, wish(), now=NOW)
     path.unlink()
     assert hand_out(folder, SET, now=NOW).new == 0
     assert path.read_bytes() == before
@@ -177,11 +177,11 @@ def test_what_was_handed_out_stays(folder: Path, hand_in: HandIn, keys: dict[str
     assert score(folder, "ann") == 12
 
 
-def test_who_comes_later_is_drawn_by_the_mended_model(
-    folder: Path, hand_in: HandIn, keys: dict[str, Answers], mended: Path
+def test_who_comes_later_is_drawn_by_the_corrected_model(
+    folder: Path, hand_in: HandIn, keys: dict[str, Answers], corrected: Path
 ) -> None:
     """A student who joins, and another attempt, though the bank has another version; both keep their marks."""
-    rule(folder, SET, wish(mended), now=NOW)
+    make_ruling(folder, SET, wish(corrected), now=NOW)
     roster = folder / "roster.csv"
     roster.write_text(roster.read_text(encoding="utf-8") + "dan,Dan Dogwood,,,\n", encoding="utf-8")
     assert hand_out(folder, SET, now=NOW).new == 1
@@ -193,11 +193,11 @@ def test_who_comes_later_is_drawn_by_the_mended_model(
     assert item_of(folder, "dan").keyed_since == 0
     assert give_another_attempt(folder, SET, now=NOW, students=["ann"]).given[0][1] == 2
     assert [item_of(folder, "ann", attempt).model_version for attempt in (1, 2)] == [3, 3]
-    assert rule(folder, SET, Wish("withdraw", {"number": "1"}, "No."), now=NOW).marked.changes == ()
+    assert make_ruling(folder, SET, RulingRequest("withdraw", {"number": "1"}, "No."), now=NOW).marked.changes == ()
 
 
 def test_a_later_version_of_the_bank_is_recorded_with_who_comes_later(folder: Path, hand_in: HandIn) -> None:
-    """Without any ruling: what is drawn by the bank's present version can be keyed anew, and carried forward."""
+    """Without any ruling: what is drawn by the bank's present version can be re-keyed, and carried forward."""
     roster = folder / "roster.csv"
     roster.write_text(roster.read_text(encoding="utf-8") + "dan,Dan Dogwood,,,\n", encoding="utf-8")
     hand_out(folder, SET, now=NOW)
@@ -219,45 +219,45 @@ def test_a_mistake_is_carried_forward_by_the_model_that_went_out(
     hand_in("ann", keys["ann"] | {"answer_3": "80 mL"})
     mark(folder, SET, now=NOW)
     before = score(folder, "ann")
-    assert rule(folder, SET, wish(), now=NOW).marked.changes == ()
+    assert make_ruling(folder, SET, wish(), now=NOW).marked.changes == ()
     assert score(folder, "ann") == before
 
 
 def test_explanation_feedback_report_and_history_say_so(
-    folder: Path, hand_in: HandIn, keys: dict[str, Answers], mended: Path
+    folder: Path, hand_in: HandIn, keys: dict[str, Answers], corrected: Path
 ) -> None:
     """With the ruling's number, day, reason and both versions; of other problems nothing is said."""
     hand_in("ann", keys["ann"])
     mark(folder, SET, now=NOW)
-    rule(folder, SET, wish(mended), now=NOW)
-    said = f"Problem {PLACE} is keyed anew, by version 3 of “{NAME}” in place of version 1; "
+    make_ruling(folder, SET, wish(corrected), now=NOW)
+    said = f"Problem {PLACE} is re-keyed, by version 3 of “{NAME}” in place of version 1; "
     said += "what is right by the key that was handed out stays right."
     text = explanation(folder, SET, "ann", PLACE).replace("\n    ", " ").replace("secondary- ", "secondary-")
     text = " ".join(text.replace("infusion- ", "infusion-").split())
-    assert "Keyed anew by ruling 1, from the numbers that were handed out." in text
+    assert "Re-keyed by ruling 1, from the numbers that were handed out." in text
     assert f"Accepted: {truth(folder, 'ann')['answer_4']}, by this way:" in text
     assert "It agrees with: keyed anew, the key that was handed out, of version 1." in text
     assert text.count(f"{said} Reason: {WHY}") == 4
-    assert "keyed anew" not in explanation(folder, SET, "ann", 1).partition("What was done")[0]
+    assert "e-keyed" not in explanation(folder, SET, "ann", 1).partition("What was done")[0]
     write_feedback(folder, SET)
     page = class_folder(folder).feedback(SET, "ann").read_text(encoding="utf-8")
     assert page.count(f"Ruling of 25 November 2026: {said} {WHY}") == 3
     assert said in write_report(folder, SET).read_text(encoding="utf-8")
     assert said in waiting(folder, SET).text
     with reading(class_folder(folder)) as connection:
-        (line,) = (line for line in history_of(connection, SET) if "keyed anew: " in line)
+        (line,) = (line for line in history_of(connection, SET) if "re-keyed: " in line)
     assert re.search(rf"items 3, models {NAME} v1 to v3 [0-9a-f]{{12}}, not fair 0, ruling 1$", line)
 
 
 def test_rulings_on_rounding_and_model_hold_together(folder: Path, hand_in: HandIn, keys: dict[str, Answers]) -> None:
     """Each way of the four is right; taking one ruling back leaves what the other makes of the set alone."""
     rate = 4
-    tenths = Wish("rounding", {"policy": "tenths", "printed": "yes"}, "We teach tenths.")
+    tenths = RulingRequest("rounding", {"policy": "tenths", "printed": "yes"}, "We teach tenths.")
     twins = {}
     for name, wishes in (("rounding", [tenths]), ("model", [wish()]), ("both", [tenths, wish()])):
         twins[name] = Path(shutil.copytree(folder, folder.parent / name))
         for one in wishes:
-            rule(twins[name], SET, one, now=NOW)
+            make_ruling(twins[name], SET, one, now=NOW)
     found = {
         name: item_from_record(item_of(place, "ann").record).part("rate").answer
         for name, place in (*twins.items(), ("neither", folder))
@@ -268,11 +268,11 @@ def test_rulings_on_rounding_and_model_hold_together(folder: Path, hand_in: Hand
         mark(twins["both"], SET, now=NOW)
         assert score(twins["both"], "ann") == 12, answer
     text = " ".join(explanation(twins["both"], SET, "ann", PLACE).split())
-    assert "Keyed anew by ruling 1 and ruling 2, from the numbers that were handed out." in text
-    rule(twins["both"], SET, Wish("withdraw", {"number": "1"}, "Wholes after all."), now=NOW)
+    assert "Re-keyed by ruling 1 and ruling 2, from the numbers that were handed out." in text
+    make_ruling(twins["both"], SET, RulingRequest("withdraw", {"number": "1"}, "Wholes after all."), now=NOW)
     for student in keys:
         assert item_of(twins["both"], student).record == item_of(twins["model"], student).record
-    rule(twins["both"], SET, Wish("withdraw", {"number": "2"}, "The key was right."), now=NOW)
+    make_ruling(twins["both"], SET, RulingRequest("withdraw", {"number": "2"}, "The key was right."), now=NOW)
     for student in keys:
         assert item_of(twins["both"], student) == item_of(folder, student)
 
@@ -280,19 +280,19 @@ def test_rulings_on_rounding_and_model_hold_together(folder: Path, hand_in: Hand
 def test_a_problem_that_isnt_fair_is_named(tmp_path: Path) -> None:
     """With its student; what each way leads to is right, and the old answer, though it no longer counts elsewhere."""
     folder = class_with_wrong_keys(tmp_path, "33")
-    tried = rule(folder, SET, wish(printed=""), now=NOW, preview=True)
+    tried = make_ruling(folder, SET, wish(printed=""), now=NOW, preview=True)
     (note,) = tried.notes
     assert note.problem == PLACE
     assert note.says.startswith("rate: not fair by version 2 of the item model: ")
     old = item_from_record(item_of(folder, note.student.id).record).part("rate").answer
-    rule(folder, SET, wish(printed=""), now=NOW)
+    make_ruling(folder, SET, wish(printed=""), now=NOW)
     new = item_from_record(item_of(folder, note.student.id).record).part("rate").answer
     assert old in note.says and new in note.says
     assert item_of(folder, note.student.id).notes == (note.says,)
 
 
 def changed(*changes: tuple[str, str]) -> str:
-    """The mended file with texts changed that it must hold."""
+    """The corrected file with texts changed that it must hold."""
     text = GOOD.text.replace("version = 2", "version = 3", 1)
     for old, new in changes:
         assert old in text
@@ -318,48 +318,48 @@ REFUSED: dict[str, tuple[str, str]] = {
     ),
     "numbers that it can't read": (
         changed(('kind = "duration"\nunit = "min"', 'kind = "volume"\nunit = "mL"')),
-        "mended.toml, line [0-9]+: ",
+        "corrected.toml, line [0-9]+: ",
     ),
-    "code": (changed(('"bag + added"', "\"__import__('os')\"")), "mended.toml, line 4[0-9]: step total: "),
-    "no TOML": ("version = = 3", "mended.toml, line 1: "),
-    "an unsafe text": (changed(("Your unit", "QD your unit")), "mended.toml, line 1[0-9]: "),
-    "a page of brackets": ("a = " + "[" * 5_000, "mended.toml"),
+    "code": (changed(('"bag + added"', "\"__import__('os')\"")), "corrected.toml, line 4[0-9]: step total: "),
+    "no TOML": ("version = = 3", "corrected.toml, line 1: "),
+    "an unsafe text": (changed(("Your unit", "QD your unit")), "corrected.toml, line 1[0-9]: "),
+    "a page of brackets": ("a = " + "[" * 5_000, "corrected.toml"),
 }
 
 
 @pytest.mark.parametrize("name", REFUSED)
-def test_a_file_that_cant_key_the_set_is_refused(folder: Path, mended: Path, name: str) -> None:
+def test_a_file_that_cant_key_the_set_is_refused(folder: Path, corrected: Path, name: str) -> None:
     """In one sentence that names what differs, or the line that is wrong; nothing is recorded."""
     text, said = REFUSED[name]
-    mended.write_text(text, encoding="utf-8")
+    corrected.write_text(text, encoding="utf-8")
     rows = gradebook_rows(class_folder(folder))
     with pytest.raises(BadInput, match=said) as caught:
-        rule(folder, SET, wish(mended), now=NOW)
+        make_ruling(folder, SET, wish(corrected), now=NOW)
     assert "\n" not in str(caught.value)
     assert gradebook_rows(class_folder(folder)) == rows
     assert events(folder, "ruled") == []
 
 
-def test_names_that_are_no_model_are_refused(folder: Path, mended: Path) -> None:
+def test_names_that_are_no_model_are_refused(folder: Path, corrected: Path) -> None:
     """A file that isn't there, a folder, bytes that are no text, an unknown id."""
-    mended.write_bytes(b"id = \xff")
-    for model in (mended, mended.with_name("none.toml"), mended.parent, "dose-by-wait"):
+    corrected.write_bytes(b"id = \xff")
+    for model in (corrected, corrected.with_name("none.toml"), corrected.parent, "dose-by-wait"):
         with pytest.raises(BadInput):
-            rule(folder, SET, wish(model), now=NOW)
+            make_ruling(folder, SET, wish(model), now=NOW)
     with pytest.raises(BadInput, match="every problem of the item model"):
-        rule(folder, SET, Wish("model", {"model": NAME, "printed": "yes"}, WHY, problem=PLACE), now=NOW)
+        make_ruling(folder, SET, RulingRequest("model", {"model": NAME, "printed": "yes"}, WHY, problem=PLACE), now=NOW)
     with reading(class_folder(folder)) as connection:
         assert in_force(rulings_of(connection, SET)) == ()
 
 
 def test_the_command_shows_first_and_then_does_it(
-    folder: Path, hand_in: HandIn, keys: dict[str, Answers], mended: Path
+    folder: Path, hand_in: HandIn, keys: dict[str, Answers], corrected: Path
 ) -> None:
     """`calclib rule --model`: whose key is another, who gains and who loses with --instead; then the ruling."""
     hand_in("ann", keys["ann"])
     hand_in("ben", keys["ben"] | truth(folder, "ben"))
     mark(folder, SET, now=NOW)
-    words = ["rule", str(folder), SET, "--model", str(mended), "--reason", WHY]
+    words = ["rule", str(folder), SET, "--model", str(corrected), "--reason", WHY]
     run = CliRunner().invoke(calclib, [*words, "--instead", "--preview"])
     assert run.exit_code == 0, run.output
     assert re.search(

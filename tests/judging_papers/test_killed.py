@@ -11,7 +11,7 @@ from sqlalchemy import MetaData, select
 
 from calclib.class_files import class_folder
 from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import Wish, rule
+from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
 from calclib.records import reading
 from calclib.releasing import hand_out, start_class
 from tests.small_class.started import BLUEPRINT, NOW, ROSTER
@@ -103,10 +103,10 @@ def test_a_ruling_may_be_killed(filled: Path, tmp_path: Path) -> None:
     mark(filled, "week-3", now=NOW)
     chance = random.Random(4)
     calm, shaken = (Path(shutil.copytree(filled, tmp_path / name)) for name in ("calm", "shaken"))
-    wish = Wish("credit", {}, "Unclear.", problem=1)
-    longest = undisturbed(lambda: rule(calm, "week-3", wish, now=NOW))
+    wish = RulingRequest("credit", {}, "Unclear.", problem=1)
+    longest = undisturbed(lambda: make_ruling(calm, "week-3", wish, now=NOW))
     for _ in range(KILLS):
-        killed(lambda: rule(shaken, "week-3", wish, now=NOW), longest, chance)
+        killed(lambda: make_ruling(shaken, "week-3", wish, now=NOW), longest, chance)
         found = rows(shaken)
         ruled = len(found["calclib_ruling"])
         assert len([row for row in found["calclib_history"] if "'ruled'" in row]) == ruled

@@ -11,7 +11,7 @@ from calclib.class_files import class_folder
 from calclib.errors import BadInput
 from calclib.gradebook import set_results
 from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import Wish, rule
+from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
 from calclib.pages import explanation, waiting, write_feedback
 from calclib.records import in_force, marks_of, reading, rulings_of
 from calclib.records.sealed import pseudonyms
@@ -38,7 +38,9 @@ def test_a_ruling_on_one_answer_gives_its_points_and_settles_it(folder: Path, ha
     """It has the given points in both records, and no longer waits for a person."""
     hand_in("ann", keys["ann"] | {"answer_1": "about a lot"})
     assert mark(folder, "week-3", now=NOW).waiting == 1
-    done = rule(folder, "week-3", Wish("answer", {"points": "0.5"}, WHY, problem=1, student="ann"), now=NOW)
+    done = make_ruling(
+        folder, "week-3", RulingRequest("answer", {"points": "0.5"}, WHY, problem=1, student="ann"), now=NOW
+    )
     assert [(one.student.id, one.before, one.after) for one in done.marked.changes] == [("ann", 11, Fraction(23, 2))]
     assert (score(folder, "ann"), done.marked.waiting) == (11.5, 0)
 
@@ -47,7 +49,7 @@ def test_a_ruling_survives_marking_again(folder: Path, hand_in: HandIn, keys: Ke
     """As long as the same text stands in the cell; on another text it is passed over, and that is said."""
     hand_in("ann", {"answer_1": "about a lot"})
     mark(folder, "week-3", now=NOW)
-    rule(folder, "week-3", Wish("answer", {"points": "1"}, WHY, problem=1, student="ann"), now=NOW)
+    make_ruling(folder, "week-3", RulingRequest("answer", {"points": "1"}, WHY, problem=1, student="ann"), now=NOW)
     hand_in("ann", {"answer_1": "about a lot", "answer_2": keys["ann"]["answer_2"]})
     mark(folder, "week-3", now=NOW)
     assert score(folder, "ann") == 2
@@ -61,8 +63,8 @@ def test_a_preview_writes_nothing(folder: Path, hand_in: HandIn, keys: Keys) -> 
     """It says who would gain, and neither ruling nor mark nor history is there after it."""
     hand_in("ann", {"answer_1": "about a lot"})
     mark(folder, "week-3", now=NOW)
-    wish = Wish("credit", {}, WHY, problem=1)
-    tried = rule(folder, "week-3", wish, now=NOW, preview=True)
+    wish = RulingRequest("credit", {}, WHY, problem=1)
+    tried = make_ruling(folder, "week-3", wish, now=NOW, preview=True)
     assert [one.after - one.before for one in tried.marked.changes] == [1]
     with reading(class_folder(folder)) as connection:
         assert rulings_of(connection, "week-3") == ()
@@ -74,7 +76,7 @@ def test_credit_goes_to_everyone_who_handed_in(folder: Path, hand_in: HandIn, ke
     hand_in("ann", {})
     hand_in("ben", keys["ben"])
     mark(folder, "week-3", now=NOW)
-    done = rule(folder, "week-3", Wish("credit", {}, WHY, problem=3), now=NOW)
+    done = make_ruling(folder, "week-3", RulingRequest("credit", {}, WHY, problem=3), now=NOW)
     assert [one.student.id for one in done.marked.changes] == ["ann"]
     assert (score(folder, "ann"), score(folder, "ben")) == (6, 12)
 
@@ -83,13 +85,13 @@ def test_a_void_problem_counts_for_nobody(folder: Path, hand_in: HandIn, keys: K
     """Points and the total of the set go down in both records; taking the ruling back restores them."""
     hand_in("ann", keys["ann"])
     mark(folder, "week-3", now=NOW)
-    rule(folder, "week-3", Wish("void", {}, WHY, problem=3), now=NOW)
+    make_ruling(folder, "week-3", RulingRequest("void", {}, WHY, problem=3), now=NOW)
     results = set_results(class_folder(folder), "week-3")
     assert (results.sealed.points, results.percent(results.judged[0])) == (6, 100)
     with Gradebook(class_folder(folder).gradebook_url) as gradebook:
         assert gradebook.find_assignment("week-3").max_score == 6
     assert score(folder, "ann") == 6
-    rule(folder, "week-3", Wish("withdraw", {"number": "1"}, "Wrong problem."), now=NOW)
+    make_ruling(folder, "week-3", RulingRequest("withdraw", {"number": "1"}, "Wrong problem."), now=NOW)
     assert (score(folder, "ann"), set_results(class_folder(folder), "week-3").sealed.points) == (12, 12)
 
 
@@ -98,7 +100,7 @@ def test_an_accepted_text_is_right_for_everyone(folder: Path, hand_in: HandIn, k
     hand_in("ann", {"answer_1": "About  a lot."})
     hand_in("ben", {"answer_1": "something else"})
     mark(folder, "week-3", now=NOW)
-    rule(folder, "week-3", Wish("text", {"text": "about a lot"}, WHY, problem=1), now=NOW)
+    make_ruling(folder, "week-3", RulingRequest("text", {"text": "about a lot"}, WHY, problem=1), now=NOW)
     assert (score(folder, "ann"), score(folder, "ben")) == (1, 0)
 
 
@@ -111,7 +113,7 @@ def test_numbers_near_the_key_can_be_accepted(
     hand_in("ann", {"answer_1": f"{number + 1} gtt/min"})
     mark(folder, "week-3", now=NOW)
     before = score(folder, "ann")
-    rule(folder, "week-3", Wish("within", {"amount": amount}, WHY, problem=1), now=NOW)
+    make_ruling(folder, "week-3", RulingRequest("within", {"amount": amount}, WHY, problem=1), now=NOW)
     assert (score(folder, "ann") == 1) == gains
     assert (score(folder, "ann") == before) != gains
 
@@ -121,8 +123,8 @@ def test_an_interval_can_be_accepted_from_one_student(folder: Path, hand_in: Han
     for student in ("ann", "ben"):
         hand_in(student, {"answer_1": "997 gtt/min"})
     mark(folder, "week-3", now=NOW)
-    wish = Wish("between", {"low": "996", "high": "998"}, WHY, problem=1, student="ann")
-    rule(folder, "week-3", wish, now=NOW)
+    wish = RulingRequest("between", {"low": "996", "high": "998"}, WHY, problem=1, student="ann")
+    make_ruling(folder, "week-3", wish, now=NOW)
     assert (score(folder, "ann"), score(folder, "ben")) == (1, 0)
 
 
@@ -134,7 +136,7 @@ def test_a_notebook_that_was_set_aside_can_be_taken(folder: Path, hand_in: HandI
 
     hand_in("ann", keys["ann"], change=bare)
     assert mark(folder, "week-3", now=NOW).aside
-    rule(folder, "week-3", Wish("take", {}, "She copied it.", student="ann"), now=NOW)
+    make_ruling(folder, "week-3", RulingRequest("take", {}, "She copied it.", student="ann"), now=NOW)
     assert score(folder, "ann") == 12
     hand_in("ann", keys["ann"] | {"answer_1": ""}, change=bare)
     assert mark(folder, "week-3", now=NOW).aside
@@ -145,7 +147,7 @@ def test_a_notebook_that_stays_set_aside_waits_no_longer(folder: Path, hand_in: 
     """One ruling for all of its answers, with 0 points; the next notebook of the student is marked as ever."""
     hand_in("ann", keys["ben"], of="ben")
     assert mark(folder, "week-3", now=NOW).waiting == 9
-    done = rule(folder, "week-3", Wish("leave", {}, "It is Ben's.", student="ann"), now=NOW)
+    done = make_ruling(folder, "week-3", RulingRequest("leave", {}, "It is Ben's.", student="ann"), now=NOW)
     assert (done.marked.waiting, score(folder, "ann")) == (0, 0)
     assert waiting(folder, "week-3").answers == 0
     assert mark(folder, "week-3", now=NOW).waiting == 0
@@ -164,28 +166,28 @@ def test_a_notebook_that_cant_be_read_cant_be_taken(folder: Path, hand_in: HandI
     path.write_bytes(path.read_bytes()[:-40])
     mark(folder, "week-3", now=NOW)
     with pytest.raises(BadInput, match=r"can't be marked, since it isn't well-formed.*handed in again"):
-        rule(folder, "week-3", Wish("take", {}, "It is hers.", student="ann"), now=NOW)
+        make_ruling(folder, "week-3", RulingRequest("take", {}, "It is hers.", student="ann"), now=NOW)
 
 
 def test_what_a_ruling_accepts_is_no_other_path(folder: Path, hand_in: HandIn, keys: Keys) -> None:
     """The explanation doesn't say that the rounding policy allows it."""
     hand_in("ann", {"answer_1": "997 gtt/min"})
     mark(folder, "week-3", now=NOW)
-    rule(folder, "week-3", Wish("between", {"low": "996", "high": "998"}, WHY, problem=1), now=NOW)
+    make_ruling(folder, "week-3", RulingRequest("between", {"low": "996", "high": "998"}, WHY, problem=1), now=NOW)
     assert score(folder, "ann") == 1
     assert "another way" not in explanation(folder, "week-3", "ann", 1)
 
 
-def test_another_marking_policy_marks_the_set_anew(folder: Path, hand_in: HandIn, keys: Keys) -> None:
+def test_another_marking_policy_marks_the_set_again(folder: Path, hand_in: HandIn, keys: Keys) -> None:
     """Who loses by a stricter policy is told before, and the policy is kept with the ruling."""
     number = keys["ann"]["answer_1"].split()[0]
     hand_in("ann", {"answer_1": number})
     mark(folder, "week-3", now=NOW)
     assert score(folder, "ann") == 0.75
-    wish = Wish("marking", {"policy": "strict-exam"}, "It is an exam.")
-    (change,) = rule(folder, "week-3", wish, now=NOW, preview=True).marked.changes
+    wish = RulingRequest("marking", {"policy": "strict-exam"}, "It is an exam.")
+    (change,) = make_ruling(folder, "week-3", wish, now=NOW, preview=True).marked.changes
     assert change.after < change.before
-    rule(folder, "week-3", wish, now=NOW)
+    make_ruling(folder, "week-3", wish, now=NOW)
     assert score(folder, "ann") == float(change.after)
     assert set_results(class_folder(folder), "week-3").sealed.marking == "strict-exam"
 
@@ -194,28 +196,31 @@ def test_a_later_ruling_goes_over_an_earlier_one(folder: Path, hand_in: HandIn) 
     """In the order of their numbers."""
     hand_in("ann", {"answer_1": "about a lot"})
     mark(folder, "week-3", now=NOW)
-    rule(folder, "week-3", Wish("answer", {"points": "0"}, WHY, problem=1, student="ann"), now=NOW)
-    rule(folder, "week-3", Wish("credit", {}, WHY, problem=1), now=NOW)
+    make_ruling(folder, "week-3", RulingRequest("answer", {"points": "0"}, WHY, problem=1, student="ann"), now=NOW)
+    make_ruling(folder, "week-3", RulingRequest("credit", {}, WHY, problem=1), now=NOW)
     assert earned(folder, "ann", 0) == 1
 
 
-WRONG: dict[str, tuple[Wish, str]] = {
-    "no reason": (Wish("credit", {}, " ", problem=1), "needs a reason"),
-    "no problem": (Wish("credit", {}, WHY), "Which problem"),
-    "unknown problem": (Wish("credit", {}, WHY, problem=9), "has no problem 9"),
-    "which part": (Wish("answer", {"points": "1"}, WHY, problem=3, student="ann"), "several parts"),
-    "unknown part": (Wish("credit", {}, WHY, problem=3, part="dose"), "has no part 'dose'"),
-    "unknown student": (Wish("answer", {"points": "1"}, WHY, problem=1, student="zoe"), "No student"),
-    "no student": (Wish("answer", {"points": "1"}, WHY, problem=1), "Which student"),
-    "too many points": (Wish("answer", {"points": "2"}, WHY, problem=1, student="ann"), "1 at the most"),
-    "no number": (Wish("answer", {"points": "one"}, WHY, problem=1, student="ann"), "takes a number"),
-    "credit to one": (Wish("credit", {}, WHY, problem=1, student="ann"), "speaks of everyone"),
-    "not aside": (Wish("take", {}, WHY, student="ann"), "isn't set aside"),
-    "not marked": (Wish("take", {}, WHY, student="cat"), "Nothing of cat was marked"),
-    "no such ruling": (Wish("withdraw", {"number": "7"}, WHY), "No ruling 7"),
-    "no such policy": (Wish("marking", {"policy": "kind"}, WHY), "kind"),
-    "a number for a choice": (Wish("within", {"amount": "1"}, WHY, problem=4, part="verdict"), "doesn't ask for"),
-    "turned around": (Wish("between", {"low": "2", "high": "1"}, WHY, problem=1), "must not be larger"),
+WRONG: dict[str, tuple[RulingRequest, str]] = {
+    "no reason": (RulingRequest("credit", {}, " ", problem=1), "needs a reason"),
+    "no problem": (RulingRequest("credit", {}, WHY), "Which problem"),
+    "unknown problem": (RulingRequest("credit", {}, WHY, problem=9), "has no problem 9"),
+    "which part": (RulingRequest("answer", {"points": "1"}, WHY, problem=3, student="ann"), "several parts"),
+    "unknown part": (RulingRequest("credit", {}, WHY, problem=3, part="dose"), "has no part 'dose'"),
+    "unknown student": (RulingRequest("answer", {"points": "1"}, WHY, problem=1, student="zoe"), "No student"),
+    "no student": (RulingRequest("answer", {"points": "1"}, WHY, problem=1), "Which student"),
+    "too many points": (RulingRequest("answer", {"points": "2"}, WHY, problem=1, student="ann"), "1 at the most"),
+    "no number": (RulingRequest("answer", {"points": "one"}, WHY, problem=1, student="ann"), "takes a number"),
+    "credit to one": (RulingRequest("credit", {}, WHY, problem=1, student="ann"), "speaks of everyone"),
+    "not aside": (RulingRequest("take", {}, WHY, student="ann"), "isn't set aside"),
+    "not marked": (RulingRequest("take", {}, WHY, student="cat"), "Nothing of cat was marked"),
+    "no such ruling": (RulingRequest("withdraw", {"number": "7"}, WHY), "No ruling 7"),
+    "no such policy": (RulingRequest("marking", {"policy": "kind"}, WHY), "kind"),
+    "a number for a choice": (
+        RulingRequest("within", {"amount": "1"}, WHY, problem=4, part="verdict"),
+        "doesn't ask for",
+    ),
+    "turned around": (RulingRequest("between", {"low": "2", "high": "1"}, WHY, problem=1), "must not be larger"),
 }
 
 
@@ -225,7 +230,7 @@ def test_a_ruling_on_what_is_not_there_is_refused(folder: Path, hand_in: HandIn)
     mark(folder, "week-3", now=NOW)
     for wish, words in WRONG.values():
         with pytest.raises(BadInput, match=words):
-            rule(folder, "week-3", wish, now=NOW)
+            make_ruling(folder, "week-3", wish, now=NOW)
     with reading(class_folder(folder)) as connection:
         assert in_force(rulings_of(connection, "week-3")) == ()
 
@@ -234,7 +239,9 @@ def test_feedback_and_explanation_show_the_ruling(folder: Path, hand_in: HandIn)
     """With its day and its reason."""
     hand_in("ann", {"answer_1": "about a lot"})
     mark(folder, "week-3", now=NOW)
-    rule(folder, "week-3", Wish("answer", {"points": "1"}, WHY, problem=1, student="ann", by="Dr Elm"), now=NOW)
+    make_ruling(
+        folder, "week-3", RulingRequest("answer", {"points": "1"}, WHY, problem=1, student="ann", by="Dr Elm"), now=NOW
+    )
     write_feedback(folder, "week-3")
     page = class_folder(folder).feedback("week-3", "ann").read_text(encoding="utf-8")
     words = explanation(folder, "week-3", "ann", 1)

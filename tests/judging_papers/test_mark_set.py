@@ -108,7 +108,7 @@ def test_a_second_marking_changes_nothing(folder: Path, hand_in: HandIn, keys: K
     assert rows(folder) == before
 
 
-def test_a_changed_answer_is_marked_anew(folder: Path, hand_in: HandIn, keys: Keys) -> None:
+def test_a_changed_answer_is_marked_again(folder: Path, hand_in: HandIn, keys: Keys) -> None:
     """The new marks take the place of the old ones, and the history has both."""
     hand_in("ann", {})
     mark(folder, "week-3", now=NOW)

@@ -13,7 +13,7 @@ from calclib.class_files import class_folder
 from calclib.cli.main import calclib
 from calclib.errors import BadInput
 from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import Wish, rule
+from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
 from calclib.pages import explanation, waiting, write_feedback
 from calclib.records import history_of, reading, sealed_paper
 from calclib.records.sealed import pseudonyms
@@ -28,9 +28,9 @@ SET = "week-3"
 HandIn = Callable[..., Path]
 Keys = dict[str, dict[str, str]]
 
-TENTHS = Wish("rounding", {"policy": "tenths", "printed": "yes"}, "We teach tenths.")
-INSTEAD = Wish("rounding", {"policy": "tenths", "printed": ""}, "I said so in the room.")
-BACK = Wish("withdraw", {"number": "1"}, "It was right as it was.")
+TENTHS = RulingRequest("rounding", {"policy": "tenths", "printed": "yes"}, "We teach tenths.")
+INSTEAD = RulingRequest("rounding", {"policy": "tenths", "printed": ""}, "I said so in the room.")
+BACK = RulingRequest("withdraw", {"number": "1"}, "It was right as it was.")
 
 
 def now_right(folder: Path, student: str) -> dict[str, str]:
@@ -46,7 +46,7 @@ def now_right(folder: Path, student: str) -> dict[str, str]:
 def tenths(folder: Path, tmp_path: Path) -> Keys:
     """The right answers of each student by tenths, told by a twin of the class that is keyed so."""
     twin = Path(shutil.copytree(folder, tmp_path / "tenths"))
-    rule(twin, SET, INSTEAD, now=NOW)
+    make_ruling(twin, SET, INSTEAD, now=NOW)
     return {student: now_right(twin, student) for student in ("ann", "ben", "cat")}
 
 
@@ -67,11 +67,11 @@ def test_who_used_the_taught_rule_gains_and_nobody_loses(
     before = {student: score(folder, student) for student in keys}
     low = {student for student in keys if before[student] < 12}
     assert low and "ann" not in low
-    tried = rule(folder, SET, TENTHS, now=NOW, preview=True)
+    tried = make_ruling(folder, SET, TENTHS, now=NOW, preview=True)
     assert {(one.student.id, float(one.after)) for one in tried.marked.changes} == {(student, 12) for student in low}
     assert {student: score(folder, student) for student in keys} == before
     assert now_right(folder, "ben") == keys["ben"]
-    rule(folder, SET, TENTHS, now=NOW)
+    make_ruling(folder, SET, TENTHS, now=NOW)
     assert [score(folder, student) for student in keys] == [12, 12, 12]
     assert now_right(folder, "ben") == tenths["ben"]
 
@@ -81,22 +81,22 @@ def test_instead_who_followed_the_printed_rule_loses(folder: Path, hand_in: Hand
     for student in keys:
         hand_in(student, keys[student])
     mark(folder, SET, now=NOW)
-    changes = rule(folder, SET, INSTEAD, now=NOW, preview=True).marked.changes
+    changes = make_ruling(folder, SET, INSTEAD, now=NOW, preview=True).marked.changes
     assert changes and all(one.gain < 0 for one in changes)
     for one in changes:
         assert all(answer.verdict_before == "right" != answer.verdict_after for answer in one.answers)
-    rule(folder, SET, INSTEAD, now=NOW)
+    make_ruling(folder, SET, INSTEAD, now=NOW)
     assert all(score(folder, one.student.id) == float(one.after) < 12 for one in changes)
-    rule(folder, SET, BACK, now=NOW)
+    make_ruling(folder, SET, BACK, now=NOW)
     assert [score(folder, student) for student in keys] == [12, 12, 12]
     assert now_right(folder, "ann") == keys["ann"]
 
 
-def test_a_key_made_anew_survives_marking_again(folder: Path, hand_in: HandIn, keys: Keys, tenths: Keys) -> None:
+def test_a_new_key_survives_marking_again(folder: Path, hand_in: HandIn, keys: Keys, tenths: Keys) -> None:
     """By us and by nbgrader, row for row, also for who hands in later; nothing is keyed twice."""
     hand_in("ben", tenths["ben"])
     mark(folder, SET, now=NOW)
-    rule(folder, SET, TENTHS, now=NOW)
+    make_ruling(folder, SET, TENTHS, now=NOW)
 
     def recorded() -> list[tuple[object, ...]]:
         with reading(class_folder(folder)) as connection:
@@ -115,7 +115,7 @@ def test_what_was_handed_out_stays(folder: Path, hand_in: HandIn, keys: Keys) ->
     """A notebook that is written again prints what it printed, and marking takes it for the student's own."""
     path = class_folder(folder).rendered(SET, "ann")
     before = path.read_bytes()
-    rule(folder, SET, TENTHS, now=NOW)
+    make_ruling(folder, SET, TENTHS, now=NOW)
     path.unlink()
     assert hand_out(folder, SET, now=NOW).new == 0
     assert path.read_bytes() == before
@@ -126,7 +126,7 @@ def test_what_was_handed_out_stays(folder: Path, hand_in: HandIn, keys: Keys) ->
 
 def test_who_comes_later_reads_the_new_rule(folder: Path, hand_in: HandIn) -> None:
     """A student who joins, and another attempt, are drawn and printed by the policy in force."""
-    rule(folder, SET, TENTHS, now=NOW)
+    make_ruling(folder, SET, TENTHS, now=NOW)
     roster = folder / "roster.csv"
     roster.write_text(roster.read_text(encoding="utf-8") + "dan,Dan Dogwood,,,\n", encoding="utf-8")
     assert hand_out(folder, SET, now=NOW).new == 1
@@ -141,7 +141,7 @@ def test_a_mistake_is_carried_forward_by_either_rule(folder: Path, hand_in: Hand
     hand_in("ann", keys["ann"] | {"answer_3": "80 mL"})
     mark(folder, SET, now=NOW)
     before = score(folder, "ann")
-    assert rule(folder, SET, TENTHS, now=NOW).marked.changes == ()
+    assert make_ruling(folder, SET, TENTHS, now=NOW).marked.changes == ()
     assert score(folder, "ann") == before
 
 
@@ -151,9 +151,9 @@ def test_explanation_feedback_and_history_say_so(folder: Path, hand_in: HandIn, 
     student = next(name for name in keys if keys[name]["answer_1"] != tenths[name]["answer_1"])
     hand_in(student, keys[student])
     mark(folder, SET, now=NOW)
-    rule(folder, SET, TENTHS, now=NOW)
+    make_ruling(folder, SET, TENTHS, now=NOW)
     text = " ".join(explanation(folder, SET, student, 1).split())
-    assert "Keyed anew by ruling 1, from the numbers that were handed out." in text
+    assert "Re-keyed by ruling 1, from the numbers that were handed out." in text
     assert f"Accepted: {tenths[student]['answer_1']}, by this way:" in text
     assert "the rule that the notebook printed: “Round to the nearest whole gtt/min.”" in text
     assert "Rounding policy: Everything to tenths." in text
@@ -163,17 +163,17 @@ def test_explanation_feedback_and_history_say_so(folder: Path, hand_in: HandIn, 
     assert "Ruling of 25 November 2026" in page and "We teach tenths." in page
     with reading(class_folder(folder)) as connection:
         lines = history_of(connection, SET)
-    assert any("keyed anew: items 15," in line and "ruling 1" in line for line in lines)
+    assert any("re-keyed: items 15," in line and "ruling 1" in line for line in lines)
     assert "Answers are keyed by the rounding policy “tenths”" in waiting(folder, SET).text
 
 
 def test_a_problem_that_isnt_fair_is_named(folder: Path, hand_in: HandIn, keys: Keys, tenths: Keys) -> None:
     """By student and problem, in the preview and in the explanation; by hundredths pounds lead two ways."""
-    wish = Wish("rounding", {"policy": "hundredths", "printed": ""}, "A stricter rule.")
+    wish = RulingRequest("rounding", {"policy": "hundredths", "printed": ""}, "A stricter rule.")
     for student in keys:
         hand_in(student, keys[student])
     mark(folder, SET, now=NOW)
-    done = rule(folder, SET, wish, now=NOW)
+    done = make_ruling(folder, SET, wish, now=NOW)
     assert all("“hundredths”" in one.says for one in done.notes)
     for one in done.notes:
         said = " ".join(explanation(folder, SET, one.student.id, one.problem).split())
@@ -184,7 +184,7 @@ def test_the_policy_that_holds_already_is_refused(folder: Path) -> None:
     """And so is an unknown one, each in one sentence; nothing is recorded."""
     for name, said in (("tenths-and-wholes", "already"), ("nothing", "nothing")):
         with pytest.raises(BadInput, match=said):
-            rule(folder, SET, Wish("rounding", {"policy": name, "printed": "yes"}, "Because."), now=NOW)
+            make_ruling(folder, SET, RulingRequest("rounding", {"policy": name, "printed": "yes"}, "Because."), now=NOW)
 
 
 def test_the_command_shows_first_and_then_does_it(folder: Path, hand_in: HandIn, keys: Keys) -> None:
@@ -213,7 +213,7 @@ def test_another_attempt_after_the_ruling(folder: Path, hand_in: HandIn, keys: K
     hand_out(folder, SET, now=NOW)
     hand_in("ann", keys["ann"] | {"answer_1": ""})
     mark(folder, SET, now=NOW)
-    rule(folder, SET, TENTHS, now=NOW)
+    make_ruling(folder, SET, TENTHS, now=NOW)
     assert give_another_attempt(folder, SET, now=NOW, students=["ann"]).given[0][1] == 2
     text = class_folder(folder).rendered(SET, "ann").read_text(encoding="utf-8")
     assert "Round to the nearest tenth of a gtt/min" in text and "nearest whole gtt/min" not in text

@@ -10,7 +10,7 @@ import pytest
 from calclib.class_files import class_folder
 from calclib.gradebook import set_results
 from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import Wish, rule
+from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
 from calclib.pages import explanation, waiting
 from calclib.records.part_letters import part_letters
 from calclib.releasing import hand_out, start_class
@@ -44,7 +44,7 @@ def test_a_ruling_takes_the_letter_of_a_part(folder: Path, hand_in: HandIn, keys
     mark(folder, "week-3", now=NOW)
     slot = set_results(class_folder(folder), "week-3").sealed.slots[2]
     names = list(slot.points)
-    done = rule(folder, "week-3", Wish("credit", {}, "Unclear.", problem=3, part="B"), now=NOW)
+    done = make_ruling(folder, "week-3", RulingRequest("credit", {}, "Unclear.", problem=3, part="B"), now=NOW)
     assert done.ruling.part == names[1]
 
 
@@ -94,7 +94,7 @@ def test_a_late_hand_in_is_explained_in_the_time_of_the_blueprint(late: Path, ru
 
 def test_the_history_of_an_explanation_is_the_students_own(marked: Path) -> None:
     """Without hashes and counts of the class; these and the versions of the models stand once, at the end."""
-    rule(marked, "week-3", Wish("credit", {}, "Unclear.", problem=1), now=NOW)
+    make_ruling(marked, "week-3", RulingRequest("credit", {}, "Unclear.", problem=1), now=NOW)
     text = explanation(marked, "week-3", "ben", 1)
     head, _, rest = text.partition("\nWhat was done, and when\n")
     history, _, record = rest.partition("\nFor the record\n")
@@ -116,7 +116,7 @@ def test_an_explanation_says_first_that_an_error_fails_the_set(folder: Path, han
     mark(folder, "week-3", now=NOW)
     said = "An error in problem 1 fails the whole set by its marking policy, whatever the score."
     assert said not in explanation(folder, "week-3", "ann", 2)
-    rule(folder, "week-3", Wish("marking", {"policy": "strict-exam"}, "It is an exam."), now=NOW)
+    make_ruling(folder, "week-3", RulingRequest("marking", {"policy": "strict-exam"}, "It is an exam."), now=NOW)
     assert said in explanation(folder, "week-3", "ann", 2)
 
 

@@ -15,12 +15,12 @@ from calclib.collecting import collect
 from calclib.errors import BadInput
 from calclib.gradebook import set_results
 from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import Wish, rule
+from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
 from calclib.pages import explanation, write_feedback
 from calclib.plugins.stock_exchange import PrivateFetch
 from calclib.records import reading, sealed_paper
 from calclib.records.sealed import pseudonyms
-from calclib.releasing import drop, hand_out, start_class
+from calclib.releasing import hand_out, release, start_class
 from calclib.releasing.another_attempt import give_another_attempt
 from tests.judging_papers.test_changes import tenfold
 from tests.plugins.test_stock_autograde import autograde
@@ -128,7 +128,7 @@ def test_one_attempt_counts_by_the_rule(folder: Path, first: int, second: int, k
 
 def test_an_attempt_that_fails_the_set_is_not_the_best(folder: Path) -> None:
     """One that earns less and fails nothing counts; of two that fail, or beside one without points, the better."""
-    rule(folder, "week-3", Wish("marking", {"policy": "strict-exam"}, "It is an exam."), now=NOW)
+    make_ruling(folder, "week-3", RulingRequest("marking", {"policy": "strict-exam"}, "It is an exam."), now=NOW)
     hand_in(folder, "ann", filled(folder, "ann", tenfold(key(folder, "ann", 1))), NOW + FOUR_HOURS)
     mark(folder, "week-3", now=NOW)
     assert score(folder, "ann") == 11
@@ -138,8 +138,8 @@ def test_an_attempt_that_fails_the_set_is_not_the_best(folder: Path) -> None:
     assert score(folder, "ann") == 11
     answers = key(folder, "ann", 2) | {"answer_1": "", "answer_2": ""}
     hand_in(folder, "ann", filled(folder, "ann", answers), NOW + 3 * FOUR_HOURS)
-    (anew,) = mark(folder, "week-3", now=NOW).anew
-    assert (anew.attempt, anew.change.failed_before, anew.change.failed_after) == (2, True, False)
+    (resubmitted,) = mark(folder, "week-3", now=NOW).resubmitted
+    assert (resubmitted.attempt, resubmitted.change.failed_before, resubmitted.change.failed_after) == (2, True, False)
     (one,) = set_results(class_folder(folder), "week-3").marked
     assert (score(folder, "ann"), one.attempt, one.failed_outright) == (10, 2, False)
 
@@ -149,7 +149,7 @@ def test_a_new_notebook_is_counted_though_another_attempt_counts(folder: Path) -
     twice(folder, 2, 0)
     hand_in(folder, "ann", filled(folder, "ann", dict(list(key(folder, "ann", 2).items())[:1])), NOW + 3 * FOUR_HOURS)
     found = mark(folder, "week-3", now=NOW)
-    assert (found.changed, found.changes, found.anew) == (1, (), ())
+    assert (found.changed, found.changes, found.resubmitted) == (1, (), ())
     assert score(folder, "ann") == 2
 
 
@@ -259,15 +259,15 @@ def test_what_has_no_tag_belongs_to_the_attempt_of_its_time(folder: Path) -> Non
     assert mark(folder, "week-3", now=NOW + FOUR_HOURS).aside
     give_another_attempt(folder, "week-3", now=NOW + 2 * FOUR_HOURS, students=["ann"])
     assert mark(folder, "week-3", now=NOW + 2 * FOUR_HOURS).changed == 0
-    wish = Wish("take", {}, "It is hers.", student="ann")
-    rule(folder, "week-3", wish, now=NOW + 2 * FOUR_HOURS)
+    wish = RulingRequest("take", {}, "It is hers.", student="ann")
+    make_ruling(folder, "week-3", wish, now=NOW + 2 * FOUR_HOURS)
     assert score(folder, "ann") == 12
 
 
 def test_another_attempt_goes_through_the_exchange(
     folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Dropped again it takes the place of the first; fetched into a new folder and handed in, each counts as itself."""
+    """Released again it takes the place of the first; fetched into a new folder, each counts as itself."""
     exchange = tmp_path / "exchange"
     (exchange / "dosage" / "inbound").mkdir(parents=True)
     account = pwd.getpwuid(os.getuid())
@@ -278,7 +278,7 @@ def test_another_attempt_goes_through_the_exchange(
     home = tmp_path / "home"
     fetched: list[bytes] = []
     for attempt, right in ((1, 3), (2, 1)):
-        assert [one.id for one in drop(folder, "week-3", exchange, now=NOW).new] == ["ann"]
+        assert [one.id for one in release(folder, "week-3", exchange, now=NOW).new] == ["ann"]
         local = home / f"week-3 {attempt}"
         PrivateFetch.do_copy(None, str(own), str(local))  # type: ignore[arg-type]
         fetched.append((local / "week-3.ipynb").read_bytes())

@@ -9,7 +9,7 @@ from calclib.class_files import class_folder
 from calclib.errors import BadInput
 from calclib.gradebook import set_results
 from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import Wish, rule
+from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
 from calclib.pages import write_feedback, write_report
 from calclib.records import reading
 from calclib.records.rulings import typed_hash
@@ -26,7 +26,9 @@ def test_nothing_that_names_or_quotes_the_student_is_left(
     hand_in("ann", keys["ann"] | {"answer_1": "ninety nine whispers"})
     hand_in("ben", {}, of="ann")
     mark(folder, "week-3", now=NOW)
-    rule(folder, "week-3", Wish("answer", {"points": "1"}, "Ann was ill.", problem=1, student="ann"), now=NOW)
+    make_ruling(
+        folder, "week-3", RulingRequest("answer", {"points": "1"}, "Ann was ill.", problem=1, student="ann"), now=NOW
+    )
     write_feedback(folder, "week-3")
     write_report(folder, "week-3")
     erased = erase(folder, "ann", now=NOW)
@@ -84,11 +86,11 @@ def test_no_ruling_keeps_what_was_typed(
     hand_in("ann", keys["ann"] | {"answer_1": "ninety nine whispers"})
     mark(folder, "week-3", now=NOW)
     wishes = (
-        Wish("text", {"text": "ninety nine whispers"}, "Said so.", problem=1, student="ann"),
-        Wish("answer", {"points": "1"}, "Said so.", problem=1, student="ann"),
+        RulingRequest("text", {"text": "ninety nine whispers"}, "Said so.", problem=1, student="ann"),
+        RulingRequest("answer", {"points": "1"}, "Said so.", problem=1, student="ann"),
     )
     for wish in wishes:
-        rule(folder, "week-3", wish, now=NOW)
+        make_ruling(folder, "week-3", wish, now=NOW)
     with reading(class_folder(folder)) as connection:
         typed = typed_hash(pseudonyms(connection)["ann"], "ninety nine whispers")
     erase(folder, "ann", now=NOW)

@@ -13,7 +13,7 @@ from calclib.cli.main import calclib
 from calclib.errors import BadInput, CalclibError
 from calclib.items import item_from_record, item_model
 from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import Wish, rule
+from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
 from calclib.pages import explanation, write_feedback, write_report
 from calclib.records import SealedItem, reading, sealed_paper
 from calclib.records.sealed import frozen_text, pseudonyms
@@ -127,19 +127,24 @@ def test_all_that_comes_later_goes_by_the_recorded_text(place: Path, case: str) 
     assert {item.model_hash for item in again[1:]} == {before[1].model_hash}
     hand_in(place, "dan", 2)
     mark(place / "class", "week-3", now=NOW)
-    rounding = Wish("rounding", {"policy": "ties-to-even", "printed": "yes"}, "The course rounds so.")
-    notes = rule(place / "class", "week-3", rounding, now=NOW).notes
+    rounding = RulingRequest("rounding", {"policy": "ties-to-even", "printed": "yes"}, "The course rounds so.")
+    notes = make_ruling(place / "class", "week-3", rounding, now=NOW).notes
     assert not any("can't be keyed" in note.says for note in notes)
     assert {item.model_hash for item in items_of(place, "dan")[1:]} == {before[1].model_hash}
     assert items_of(place, "dan")[1].keyed_since == 1
 
 
-def test_a_changed_file_keys_the_set_anew_by_a_ruling(place: Path) -> None:
+def test_a_changed_file_rekeys_the_set_by_a_ruling(place: Path) -> None:
     """After it, late students are drawn from the changed file, and no note says otherwise."""
     hand_out(place / "class", place / "week-3.toml", now=NOW)
     meanwhile(place, "changed")
     mine = str(place / "models" / "mine.toml")
-    rule(place / "class", "week-3", Wish("model", {"model": mine, "printed": "yes"}, "Less in one syringe."), now=NOW)
+    make_ruling(
+        place / "class",
+        "week-3",
+        RulingRequest("model", {"model": mine, "printed": "yes"}, "Less in one syringe."),
+        now=NOW,
+    )
     (place / "more.csv").write_text(f"{ROSTER}dan,Dan Dogwood,,,\n", encoding="utf-8")
     start_class(place / "class", place / "more.csv")
     assert hand_out(place / "class", place / "week-3.toml", now=NOW).notes == ()

@@ -15,10 +15,10 @@ from calclib.cli.main import calclib
 from calclib.collecting import collect
 from calclib.errors import BadInput
 from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import Wish, rule
+from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
 from calclib.records import history_of, reading, sealed_paper
 from calclib.records.sealed import pseudonyms
-from calclib.releasing import drop, hand_out
+from calclib.releasing import hand_out, release
 from calclib.releasing.preview import preview
 from calclib.releasing.take_back import take_back
 from tests.items.own_model import OWN_MODEL
@@ -125,7 +125,9 @@ def test_a_notebook_of_a_set_taken_back_is_set_aside_by_a_changed_one(folder: Pa
 
 def test_rulings_go_with_it(folder: Path) -> None:
     """A new set of the name doesn't inherit them."""
-    rule(folder, SET, Wish("rounding", {"policy": "tenths", "printed": "yes"}, "We teach tenths."), now=NOW)
+    make_ruling(
+        folder, SET, RulingRequest("rounding", {"policy": "tenths", "printed": "yes"}, "We teach tenths."), now=NOW
+    )
     assert take_back(folder, SET, now=NOW).rulings == 1
     assert rows(folder)["calclib_rekeyed"] == rows(folder)["calclib_ruling"] == []
 
@@ -155,17 +157,17 @@ def test_what_was_handed_in_stays(folder: Path, hand_in: HandIn, step: str, tmp_
     assert rows(folder) == records
 
 
-def test_what_was_dropped_stays(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Students of a hub may have fetched it; the history says when it was dropped, once for the same notebooks."""
+def test_what_was_released_stays(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Students of a hub may have fetched it; the history says when it was released, once for the same notebooks."""
     monkeypatch.setattr("pwd.getpwnam", lambda name: {"aash": pwd.getpwuid(os.getuid())}[name])
     monkeypatch.setattr("calclib.releasing.exchange_outbound._give", lambda *_: None)
     (tmp_path / "exchange").mkdir()
-    assert len(drop(folder, SET, tmp_path / "exchange", now=NOW).new) == 1
-    with pytest.raises(BadInput, match="dropped in an exchange on 2026-11-25"):
+    assert len(release(folder, SET, tmp_path / "exchange", now=NOW).new) == 1
+    with pytest.raises(BadInput, match="released in an exchange on 2026-11-25"):
         take_back(folder, SET, now=NOW)
-    drop(folder, SET, tmp_path / "exchange", now=NOW)
+    release(folder, SET, tmp_path / "exchange", now=NOW)
     with reading(class_folder(folder)) as connection:
-        assert sum("dropped" in line for line in history_of(connection, SET)) == 1
+        assert sum("released" in line for line in history_of(connection, SET)) == 1
 
 
 def test_a_set_taken_back_is_no_set(folder: Path, tmp_path: Path) -> None:
@@ -173,7 +175,7 @@ def test_a_set_taken_back_is_no_set(folder: Path, tmp_path: Path) -> None:
     take_back(folder, SET, now=NOW)
     for step in (
         lambda: collect(folder, SET, tmp_path, now=NOW),
-        lambda: drop(folder, SET, tmp_path, now=NOW),
+        lambda: release(folder, SET, tmp_path, now=NOW),
         lambda: take_back(folder, SET, now=NOW),
     ):
         with pytest.raises(BadInput, match=f"No set '{SET}'"):
