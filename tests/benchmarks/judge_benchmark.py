@@ -33,8 +33,9 @@ from calclib.demo.students.procedures.known import PROCEDURES
 from calclib.demo.students.student import answers_with, error_free_answers, possible_mistakes
 from calclib.demo.students.worksheet import Mistake
 from calclib.errors import BadInput
-from calclib.items import Item, bank, draw_item
+from calclib.items import Item, draw_item
 from calclib.items.item import ItemPart
+from calclib.models import bank
 from calclib.quantity.registry import registry
 from calclib.quantity.units import parse_unit
 from calclib.quantity.writing import write_number
