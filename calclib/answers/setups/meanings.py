@@ -8,7 +8,7 @@ from fractions import Fraction
 from functools import lru_cache
 from itertools import islice, product
 
-from calclib.answers.setup_problem import (
+from calclib.answers.setups.problem import (
     NO_UNIT,
     PERCENT,
     PERCENT_CONSTANT,
@@ -17,7 +17,7 @@ from calclib.answers.setup_problem import (
     SetupProblem,
     bridge_of,
 )
-from calclib.answers.setup_terms import Atom
+from calclib.answers.setups.terms import Atom
 from calclib.chains.factors import without_doses
 from calclib.errors.messages import BadInput
 from calclib.quantity.units import Unit, parse_unit, readings_of

@@ -73,7 +73,7 @@ class Device:
 @cache
 def devices() -> Mapping[str, Device]:
     """Return all devices by name."""
-    text = files("calclib.items").joinpath("devices.toml").read_text(encoding="utf-8")
+    text = files("calclib.models").joinpath("devices.toml").read_text(encoding="utf-8")
     return {name: device_of(name, fields) for name, fields in tomllib.loads(text).items()}
 
 

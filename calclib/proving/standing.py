@@ -8,10 +8,10 @@ from typing import Any
 
 from calclib.errors.messages import BadInput, CalclibError
 from calclib.items.compiled import CompiledModel, compiled
-from calclib.items.file_lines import FileLines
-from calclib.items.model import Choices, FromRow, GivenModel, ItemModel, TableRow
-from calclib.items.model_reader import drawn
-from calclib.items.stated import FORMS, Stated, read_stated
+from calclib.models.file_lines import FileLines
+from calclib.models.model import Choices, FromRow, GivenModel, ItemModel, TableRow
+from calclib.models.reader import drawn
+from calclib.models.stated import FORMS, Stated, read_stated
 from calclib.quantity.equivalences import bridge_factor
 from calclib.quantity.policies import rounding_policies, rounding_policy
 from calclib.quantity.units import parse_unit

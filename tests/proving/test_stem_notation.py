@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from calclib.items.stem_notation import slips, unsafe_notation
+from calclib.proving.stem_notation import slips, unsafe_notation
 from calclib.reading.notation import notation_rules
 
 UNSAFE = {

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calclib.errors.messages import BadInput
-from calclib.items.model import Choices, GivenModel, Grid
-from calclib.items.stated import FRACTION, MAX_TEXT, Stated, read_stated, restated
+from calclib.models.model import Choices, GivenModel, Grid
+from calclib.models.stated import FRACTION, MAX_TEXT, Stated, read_stated, restated
 from calclib.quantity.units import parse_unit
 
 

@@ -10,14 +10,14 @@ from itertools import islice, product
 from types import MappingProxyType
 
 from calclib.answers.diagnosis import causes_of
-from calclib.answers.setup_findings import Finding, findings_in_numbers, findings_of
-from calclib.answers.setup_latex import setup_latex
-from calclib.answers.setup_meanings import Assignment, Meaning, meanings_of, nearest, typed_unit_of, units_of
-from calclib.answers.setup_problem import NO_UNIT, Point, SetupProblem, bridge_of, problem_of
-from calclib.answers.setup_terms import Atom, Solved, Unsolvable, factors_in, numbers_in, solved, value_at
+from calclib.answers.setups.findings import Finding, findings_in_numbers, findings_of
+from calclib.answers.setups.latex import setup_latex
+from calclib.answers.setups.meanings import Assignment, Meaning, meanings_of, nearest, typed_unit_of, units_of
+from calclib.answers.setups.problem import NO_UNIT, Point, SetupProblem, bridge_of, problem_of
+from calclib.answers.setups.terms import Atom, Solved, Unsolvable, factors_in, numbers_in, solved, value_at
 from calclib.chains.factors import without_doses
 from calclib.items.item import Item, ItemPart
-from calclib.items.model import ItemModel
+from calclib.models.model import ItemModel
 from calclib.quantity.rounding import RoundingPolicy
 from calclib.quantity.units import Unit
 from calclib.reading.records import Unit as Words

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 
-from calclib.items.proof_row import ProofRow
+from calclib.proving.proof_row import ProofRow
 from calclib.quantity.writing import write_number
 
 HEADS = ("items", "draws each", "different", "plausible", "fair", "diagnosable", "mistakes", "ms each")

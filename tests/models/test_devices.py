@@ -8,15 +8,16 @@ from fractions import Fraction
 import pytest
 
 from calclib.errors.messages import BadInput
-from calclib.items import draw_item, item_from_record, read_item_model, solution_of
-from calclib.items.bank import bank
-from calclib.items.devices import device, devices, misreadings
+from calclib.items import draw_item, item_from_record, solution_of
 from calclib.items.drawn import Drawing, drop_times
-from calclib.items.model import ItemModel
+from calclib.models import read_item_model
+from calclib.models.bank import bank
+from calclib.models.devices import device, devices, misreadings
+from calclib.models.model import ItemModel
 from calclib.quantity.policies import rounding_policies
 from calclib.quantity.rounding import RoundingPolicy
 from calclib.sources import source
-from tests.items.own_model import OWN_MODEL
+from tests.models.own_model import OWN_MODEL
 
 # RMIT University, syringe guide, as summarised: what one mark of a syringe is worth [mL].
 PUBLISHED_MARKS = {"syringe_1_mL": "0.01", "syringe_3_mL": "0.1", "syringe_5_mL": "0.2", "syringe_10_mL": "0.2"}

@@ -11,10 +11,11 @@ from typing import Any, TypeVar
 
 from calclib.chains.expression import parse_product
 from calclib.errors.messages import BadInput
-from calclib.items.devices import LEVEL
-from calclib.items.file_lines import FileLines
-from calclib.items.file_shape import STEP, checked_file
-from calclib.items.model import (
+from calclib.models.checks import model_mistakes
+from calclib.models.devices import LEVEL
+from calclib.models.file_lines import FileLines
+from calclib.models.file_shape import STEP, checked_file
+from calclib.models.model import (
     NUMBERLESS,
     Choices,
     Condition,
@@ -28,8 +29,7 @@ from calclib.items.model import (
     StepModel,
     TableRow,
 )
-from calclib.items.model_checks import model_mistakes
-from calclib.items.stated import fits
+from calclib.models.stated import fits
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.clock import parse as parse_clock
 from calclib.quantity.equivalences import equivalence

@@ -20,8 +20,8 @@ from calclib.chains.kinds.rounding import Round
 from calclib.errors.messages import BadInput
 from calclib.faults.factor_faults import conversion_words
 from calclib.items.item import Item
-from calclib.items.model import ItemModel
 from calclib.items.solution import Solution, solution_of
+from calclib.models.model import ItemModel
 from calclib.quantity.enclosure import Undecided, ends
 from calclib.quantity.equivalences import bridge, conversion, equivalences, exact_number
 from calclib.quantity.rounding import RoundingPolicy

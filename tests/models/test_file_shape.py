@@ -10,10 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calclib.errors import BadInput
-from calclib.items import bank, read_item_model
-from calclib.items.file_lines import FileLines
-from calclib.items.proving import prove
-from tests.items.own_model import OWN_MODEL, changed, line_of
+from calclib.models import bank, read_item_model
+from calclib.models.file_lines import FileLines
+from calclib.proving.prover import prove
+from tests.models.own_model import OWN_MODEL, changed, line_of
 
 PATIENCE = 5
 """Seconds for a file: a hundred times what an honest one takes, on a machine that is busy."""

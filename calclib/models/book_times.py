@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from calclib.items.book_numbers import NUMBERS
+from calclib.models.book_numbers import NUMBERS
 
 
 def frequency_form(text: str) -> str:

@@ -11,9 +11,9 @@ from calclib.chains.compiling import STEP_KINDS
 from calclib.chains.expression import Power, parse_sum
 from calclib.chains.factors import Factor, Names, unit_of, units_differ, without_doses
 from calclib.errors.messages import BadInput
-from calclib.items.devices import MARK, READINGS, device
-from calclib.items.file_lines import FileLines
-from calclib.items.model import (
+from calclib.models.devices import MARK, READINGS, device
+from calclib.models.file_lines import FileLines
+from calclib.models.model import (
     SETUP,
     Choices,
     Condition,
@@ -25,7 +25,7 @@ from calclib.items.model import (
     StepModel,
     TableRow,
 )
-from calclib.items.stated import read_own
+from calclib.models.stated import read_own
 from calclib.quantity.equivalences import bridge_factor, exact_number
 from calclib.quantity.units import Unit
 

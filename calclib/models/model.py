@@ -9,7 +9,7 @@ from typing import Any
 
 from calclib.chains.expression import Power
 from calclib.errors.messages import BadInput
-from calclib.items.devices import LEVEL
+from calclib.models.devices import LEVEL
 from calclib.quantity.units import Unit
 
 SETUP = "setup"

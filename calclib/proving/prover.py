@@ -17,18 +17,18 @@ from calclib.chains.chain import Chain
 from calclib.chains.factors import Value
 from calclib.errors.messages import BadInput, CalclibError
 from calclib.items.drawing import Refused, draw_item, draws
-from calclib.items.file_lines import FileLines
-from calclib.items.independent_keys import disagreements
 from calclib.items.item import Item, item_from_record
 from calclib.items.keying import part_of
-from calclib.items.model import ItemModel
-from calclib.items.model_reader import model_or_mistakes
-from calclib.items.proof_row import ProofRow, Shortfall
 from calclib.items.solution import Solution, solution_of
-from calclib.items.standing import standing_problems
-from calclib.items.stated import read_stated
-from calclib.items.stem_notation import slips, unsafe_notation
-from calclib.items.usage import unused_givens
+from calclib.models.file_lines import FileLines
+from calclib.models.model import ItemModel
+from calclib.models.reader import model_or_mistakes
+from calclib.models.stated import read_stated
+from calclib.proving.independent_keys import disagreements
+from calclib.proving.proof_row import ProofRow, Shortfall
+from calclib.proving.standing import standing_problems
+from calclib.proving.stem_notation import slips, unsafe_notation
+from calclib.proving.usage import unused_givens
 from calclib.quantity.policies import rounding_policy
 
 LOOK_AT_EVERY = 20

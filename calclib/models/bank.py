@@ -8,14 +8,14 @@ from functools import cache
 from importlib.resources import files
 
 from calclib.errors.messages import BadInput
-from calclib.items.model import ItemModel
-from calclib.items.model_reader import read_item_model
+from calclib.models.model import ItemModel
+from calclib.models.reader import read_item_model
 
 
 @cache
 def bank() -> Mapping[str, ItemModel]:
     """Return all item models that ship, by id, in the order of learning."""
-    folder = files("calclib.items").joinpath("bank")
+    folder = files("calclib.models").joinpath("bank")
     models = [
         read_item_model(file.read_text(encoding="utf-8"), file.name)
         for file in sorted(folder.iterdir(), key=lambda f: f.name)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 from calclib.errors.messages import BadInput
-from calclib.items.bank import item_model
-from calclib.items.file_shape import MAX_FILE
-from calclib.items.model import ItemModel
-from calclib.items.model_reader import read_item_model
-from calclib.items.standing import standing_problems
+from calclib.models.bank import item_model
+from calclib.models.file_shape import MAX_FILE
+from calclib.models.model import ItemModel
+from calclib.models.reader import read_item_model
+from calclib.proving.standing import standing_problems
 
 
 def model_named(name: str) -> ItemModel:

@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calclib.answers.setup_meanings import Assignment, meanings_of, units_of
-from calclib.answers.setup_problem import NO_UNIT, Quantity, SetupProblem
-from calclib.answers.setup_terms import Atom, numbers_in
+from calclib.answers.setups.meanings import Assignment, meanings_of, units_of
+from calclib.answers.setups.problem import NO_UNIT, Quantity, SetupProblem
+from calclib.answers.setups.terms import Atom, numbers_in
 from calclib.quantity.equivalences import equivalences
 from calclib.quantity.units import Unit, dimension_of_powers, unit_table
 from calclib.reading.trees import Expression, Number

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from calclib.items import read_item_model
-from calclib.items.proof_row import FULL_PROOF
-from calclib.items.proving import proof_seeds, prove
+from calclib.models import read_item_model
+from calclib.proving.proof_row import FULL_PROOF
+from calclib.proving.prover import proof_seeds, prove
 
 DEVELOPERS = Path(__file__).resolve().parents[2] / "DEVELOPERS.md"
 

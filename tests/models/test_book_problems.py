@@ -9,9 +9,10 @@ from typing import Any
 import pytest
 
 from calclib.errors.messages import BadInput
-from calclib.items import bank, draw_item, item_model
-from calclib.items.book_forms import book_form
-from calclib.items.stated import FORMS_BY_KIND, read_stated
+from calclib.items import draw_item
+from calclib.models import bank, item_model
+from calclib.models.book_forms import book_form
+from calclib.models.stated import FORMS_BY_KIND, read_stated
 from calclib.quantity.policies import rounding_policy
 
 PROBLEMS: list[dict[str, Any]] = tomllib.loads(

@@ -10,10 +10,10 @@ from fractions import Fraction
 from functools import cache, lru_cache
 
 from calclib.errors.messages import BadInput
-from calclib.items.book_forms import book_form, spelled, spoken_form
-from calclib.items.book_ranges import range_form
-from calclib.items.identity import ByIdentity
-from calclib.items.model import GivenModel, Grid
+from calclib.models.book_forms import book_form, spelled, spoken_form
+from calclib.models.book_ranges import range_form
+from calclib.models.identity import ByIdentity
+from calclib.models.model import GivenModel, Grid
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.clock import ClockTime
 from calclib.quantity.clock import parse as parse_clock

@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calclib.answers.setups import UNITLESS, judge_setup
+from calclib.answers.setups.judging import UNITLESS, judge_setup
 from calclib.answers.verdict import Cause, SetupFound
 from calclib.errors.messages import BadInput
 from calclib.items.item import Item
-from calclib.items.model import ItemModel
+from calclib.models.model import ItemModel
 from calclib.quantity.rounding import RoundingPolicy
 
 MOST_FINDINGS = 3
@@ -72,7 +72,7 @@ def setups_of(item: Item, model: ItemModel, policy: RoundingPolicy) -> Setups:
 
 def setups_of_bank(item: Item) -> Setups | None:
     """Return the same for an item of the bank; None where its model or policy is another by now."""
-    from calclib.items.bank import bank
+    from calclib.models.bank import bank
     from calclib.quantity.policies import rounding_policies
 
     model, policy = bank().get(item.model_id), rounding_policies().get(item.policy_name)

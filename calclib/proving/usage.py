@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 from calclib.chains.chain import Chain
-from calclib.items.model import Formula, FromRow, ItemModel, TableRow
+from calclib.models.model import Formula, FromRow, ItemModel, TableRow
 
 
 def unused_givens(model: ItemModel, chain: Chain) -> Iterator[tuple[str, str]]:

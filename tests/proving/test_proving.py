@@ -9,11 +9,11 @@ from collections.abc import Iterator
 import pytest
 
 from calclib.cli.proofs import proof_rows
-from calclib.items import bank
-from calclib.items.proof_report import proof_table, proof_totals
-from calclib.items.proof_row import FULL_PROOF, ProofRow, different_needed
-from calclib.items.proving import proof_seeds, prove
-from tests.items.own_model import OWN_MODEL, changed, line_of
+from calclib.models import bank
+from calclib.proving.proof_report import proof_table, proof_totals
+from calclib.proving.proof_row import FULL_PROOF, ProofRow, different_needed
+from calclib.proving.prover import proof_seeds, prove
+from tests.models.own_model import OWN_MODEL, changed, line_of
 
 A_FEW = 21
 """Items of each model in every run: two of them are looked at closely."""

@@ -7,8 +7,8 @@ from collections.abc import Callable, Iterable
 from fractions import Fraction
 from functools import cache
 
-from calclib.items.book_numbers import NUMBERS, SHARES, numerals
-from calclib.items.book_times import clock_form, frequency_form
+from calclib.models.book_numbers import NUMBERS, SHARES, numerals
+from calclib.models.book_times import clock_form, frequency_form
 from calclib.quantity.units import Unit, unit_table
 from calclib.reading.answers import read_answer
 from calclib.reading.records import Reading
