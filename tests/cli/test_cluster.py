@@ -11,8 +11,8 @@ from calclib.class_files import class_folder
 from calclib.cli.cluster import maybe_cluster
 from calclib.cli.proofs import proof_rows
 from calclib.errors import BadInput
-from calclib.items import bank
 from calclib.judging_papers import mark
+from calclib.models import bank
 from calclib.records import reading, sealed_paper
 from calclib.records.sealed import pseudonyms
 from calclib.releasing import hand_out, start_class

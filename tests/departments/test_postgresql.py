@@ -16,9 +16,9 @@ from calclib.class_files import class_folder
 from calclib.collecting import collect
 from calclib.errors import CalclibError
 from calclib.gradebook import set_results
-from calclib.items import item_model
 from calclib.judging_papers import mark
 from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
+from calclib.models import item_model
 from calclib.pages import explanation, waiting, write_feedback, write_report
 from calclib.pages.export import export
 from calclib.records import history_of, reading, rulings_of, sealed_paper

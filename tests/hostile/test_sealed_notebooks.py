@@ -15,7 +15,7 @@ import pytest
 from calclib.class_files import class_folder
 from calclib.class_files.secrets_file import make_secret, read_secret
 from calclib.errors import BadInput
-from calclib.items import item_model
+from calclib.models import item_model
 from calclib.records import SealedPaper, reading, sealed_papers
 from tests.hostile.hall import SET, Hall, Notebook
 

@@ -13,9 +13,10 @@ from sqlalchemy import select
 from calclib.class_files import class_folder
 from calclib.cli.main import calclib
 from calclib.errors import BadInput
-from calclib.items import bank, item_from_record, item_model, read_item_model
+from calclib.items import item_from_record
 from calclib.judging_papers import mark
 from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
+from calclib.models import bank, item_model, read_item_model
 from calclib.pages import explanation, waiting, write_feedback, write_report
 from calclib.records import SealedItem, history_of, in_force, reading, rulings_of, sealed_paper
 from calclib.records.sealed import frozen_text, pseudonyms
@@ -44,7 +45,7 @@ def class_with_wrong_keys(place: Path, secret: str) -> Path:
     with pytest.MonkeyPatch.context() as patch:
         # The package's own name `bank` is the function, not the module that item_model looks into.
         wrong = {**bank(), NAME: read_item_model(WRONG, "wrong.toml")}
-        patch.setattr(import_module("calclib.items.bank"), "bank", lambda: wrong)
+        patch.setattr(import_module("calclib.models.bank"), "bank", lambda: wrong)
         patch.setattr("secrets.token_hex", lambda count: secret * count)
         start_class(place / "class", place / "roster.csv")
         hand_out(place / "class", place / f"{SET}.toml", now=NOW)

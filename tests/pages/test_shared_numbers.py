@@ -11,8 +11,9 @@ from calclib.class_files import class_folder
 from calclib.demo.class_list import _ITEMS
 from calclib.demo.handing_in import Place, typed_answers
 from calclib.demo.simulated_students import TypedAnswer
-from calclib.items import Item, draw_item, item_model
+from calclib.items import Item, draw_item
 from calclib.judging_papers import mark
+from calclib.models import item_model
 from calclib.pages import write_report
 from calclib.releasing import hand_out, start_class
 from tests.releasing.test_attempts import filled, key

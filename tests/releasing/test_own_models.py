@@ -11,15 +11,16 @@ from click.testing import CliRunner
 from calclib.class_files import class_folder
 from calclib.cli.main import calclib
 from calclib.errors import BadInput, CalclibError
-from calclib.items import item_from_record, item_model
+from calclib.items import item_from_record
 from calclib.judging_papers import mark
 from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
+from calclib.models import item_model
 from calclib.pages import explanation, write_feedback, write_report
 from calclib.records import SealedItem, reading, sealed_paper
 from calclib.records.sealed import frozen_text, pseudonyms
 from calclib.releasing import hand_out, start_class
 from calclib.releasing.another_attempt import give_another_attempt
-from tests.items.own_model import OWN_MODEL, changed, line_of
+from tests.models.own_model import OWN_MODEL, changed, line_of
 from tests.small_class.started import NOW, ROSTER
 
 BLUEPRINT = """set = "week-3"

@@ -21,7 +21,7 @@ from calclib.records.sealed import pseudonyms
 from calclib.releasing import hand_out, release
 from calclib.releasing.preview import preview
 from calclib.releasing.take_back import take_back
-from tests.items.own_model import OWN_MODEL
+from tests.models.own_model import OWN_MODEL
 from tests.releasing.test_hand_out import rows, snapshot
 from tests.small_class.started import BLUEPRINT, NOW
 
