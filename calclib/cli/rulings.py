@@ -115,8 +115,8 @@ def rule(
     givens and ask the same parts; what the notebooks print stays. A file is proved first: calclib items --prove
     corrected.toml says all that is wrong with it.
     """
-    from calclib.judging_papers.make_ruling import RulingRequest
     from calclib.judging_papers.make_ruling import make_ruling as ruled
+    from calclib.judging_papers.ruling_request import RulingRequest
     from calclib.records import ruling_in_words
 
     if instead and rounding is None and model is None:

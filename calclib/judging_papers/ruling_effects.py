@@ -8,7 +8,8 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from calclib.records.part_marks import PartMark
-from calclib.records.rulings import Ruling, day_in_words, ruling_in_words, typed_hash
+from calclib.records.ruling_words import day_in_words, ruling_in_words
+from calclib.records.rulings import Ruling, typed_hash
 
 if TYPE_CHECKING:
     from calclib.items import Item, ItemPart

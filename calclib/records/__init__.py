@@ -5,15 +5,8 @@ from calclib.records.history import history_of
 from calclib.records.part_marks import PartMark, SetAside, marks_of, set_aside
 from calclib.records.questioned import Questioned, questioned_hand_ins
 from calclib.records.recorded_policies import marking_in_force, policies_in_words
-from calclib.records.rulings import (
-    Ruling,
-    day_in_words,
-    in_force,
-    on_the_whole,
-    ruling_in_words,
-    rulings_of,
-    where_in_words,
-)
+from calclib.records.ruling_words import day_in_words, ruling_in_words, where_in_words
+from calclib.records.rulings import Ruling, in_force, on_the_whole, rulings_of
 from calclib.records.sealed import SealedItem, SealedPaper, SealedSet, Slot, sealed_paper, sealed_papers, sealed_set
 
 __all__ = [

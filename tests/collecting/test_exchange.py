@@ -15,8 +15,7 @@ from calclib.cli.main import calclib
 from calclib.collecting import collect, exchange_inbound
 from calclib.errors import BadInput
 from calclib.gradebook import set_results
-from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
+from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import waiting
 from calclib.records import in_force, questioned_hand_ins, reading, rulings_of
 from calclib.releasing import release

@@ -16,8 +16,7 @@ from calclib.class_files import class_folder
 from calclib.collecting import collect
 from calclib.errors import CalclibError
 from calclib.gradebook import set_results
-from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
+from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.models import item_model
 from calclib.pages import explanation, waiting, write_feedback, write_report
 from calclib.pages.export import export

@@ -13,9 +13,8 @@ from nbgrader.api import Gradebook
 
 from calclib.class_files import class_folder
 from calclib.gradebook import set_results
-from calclib.judging_papers import mark
+from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.judging_papers.changes import Change
-from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
 from calclib.pages import write_feedback
 from tests.small_class.started import NOW
 

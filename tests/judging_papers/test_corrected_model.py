@@ -14,8 +14,7 @@ from calclib.class_files import class_folder
 from calclib.cli.main import calclib
 from calclib.errors import BadInput
 from calclib.items import item_from_record
-from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
+from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.models import bank, item_model, read_item_model
 from calclib.pages import explanation, waiting, write_feedback, write_report
 from calclib.records import SealedItem, history_of, in_force, reading, rulings_of, sealed_paper

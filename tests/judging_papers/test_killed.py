@@ -10,8 +10,7 @@ import pytest
 from sqlalchemy import MetaData, select
 
 from calclib.class_files import class_folder
-from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
+from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.records import reading
 from calclib.releasing import hand_out, start_class
 from tests.small_class.started import BLUEPRINT, NOW, ROSTER

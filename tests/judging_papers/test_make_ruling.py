@@ -10,8 +10,7 @@ from nbgrader.api import Gradebook
 from calclib.class_files import class_folder
 from calclib.errors import BadInput
 from calclib.gradebook import set_results
-from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
+from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import explanation, waiting, write_feedback
 from calclib.records import in_force, marks_of, reading, rulings_of
 from calclib.records.sealed import pseudonyms

@@ -12,8 +12,7 @@ from sqlalchemy import select
 from calclib.class_files import class_folder
 from calclib.cli.main import calclib
 from calclib.errors import BadInput
-from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
+from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import explanation, waiting, write_feedback
 from calclib.records import history_of, reading, sealed_paper
 from calclib.records.sealed import pseudonyms

@@ -9,8 +9,7 @@ import pytest
 
 from calclib.class_files import class_folder
 from calclib.gradebook import set_results
-from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
+from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import explanation, waiting
 from calclib.records.part_letters import part_letters
 from calclib.releasing import hand_out, start_class

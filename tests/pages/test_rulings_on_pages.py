@@ -8,8 +8,7 @@ import pytest
 
 from calclib.class_files import class_folder
 from calclib.gradebook import set_results
-from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
+from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import explanation, waiting, write_feedback, write_report
 from tests.pages.test_pages import outline
 from tests.small_class.started import NOW

@@ -14,8 +14,7 @@ from calclib.class_files import class_folder
 from calclib.collecting import collect
 from calclib.errors import BadInput
 from calclib.gradebook import set_results
-from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
+from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import explanation, write_feedback
 from calclib.plugins.stock_exchange import PrivateFetch
 from calclib.records import reading, sealed_paper

@@ -8,8 +8,7 @@ import pytest
 from calclib.class_files import class_folder
 from calclib.errors import BadInput
 from calclib.gradebook import set_results
-from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
+from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import write_feedback, write_report
 from calclib.records import reading
 from calclib.records.rulings import typed_hash

@@ -12,8 +12,7 @@ from calclib.class_files import class_folder
 from calclib.cli.main import calclib
 from calclib.errors import BadInput, CalclibError
 from calclib.items import item_from_record
-from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
+from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.models import item_model
 from calclib.pages import explanation, write_feedback, write_report
 from calclib.records import SealedItem, reading, sealed_paper

@@ -14,8 +14,7 @@ from calclib.class_files import class_folder
 from calclib.cli.main import calclib
 from calclib.collecting import collect
 from calclib.errors import BadInput
-from calclib.judging_papers import mark
-from calclib.judging_papers.make_ruling import RulingRequest, make_ruling
+from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.records import history_of, reading, sealed_paper
 from calclib.records.sealed import pseudonyms
 from calclib.releasing import hand_out, release
