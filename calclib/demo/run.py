@@ -138,7 +138,7 @@ def _fill_in(where: ClassFolder, seed: str, progress: Progress) -> dict[str, dic
     from calclib.items import item_from_record
     from calclib.judging_papers.judged_paper import places_of
     from calclib.records import reading, sealed_papers, sealed_set
-    from calclib.records.sealed import pseudonyms
+    from calclib.records.people import pseudonyms
 
     with reading(where) as connection:
         sealed = sealed_set(connection, SET)

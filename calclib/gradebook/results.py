@@ -16,9 +16,10 @@ from calclib.gradebook.given_by_hand import HandScores
 from calclib.records.database import reading
 from calclib.records.lateness import due_of
 from calclib.records.part_marks import MarkedPaper, PartMark, marked_attempts, marked_papers, set_aside
+from calclib.records.people import pseudonyms
 from calclib.records.ruled_set import as_ruled
 from calclib.records.rulings import Ruling, in_force, rulings_of
-from calclib.records.sealed import SealedSet, pseudonyms, sealed_set
+from calclib.records.sealed import SealedSet, sealed_set
 
 
 @dataclass(frozen=True)

@@ -10,8 +10,9 @@ from sqlalchemy import Connection, select
 
 from calclib.class_files.names import visible
 from calclib.errors import BadInput
+from calclib.records.frozen_texts import freeze_text
 from calclib.records.rulings import Keying
-from calclib.records.sealed import SealedSet, freeze_text, record_of
+from calclib.records.sealed import SealedSet, record_of
 from calclib.records.tables import ITEM
 
 if TYPE_CHECKING:

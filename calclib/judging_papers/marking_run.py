@@ -29,7 +29,7 @@ from calclib.judging_papers.changes import Change, Resubmitted, change_of, last_
 from calclib.judging_papers.judged_paper import Basis, JudgedPaper, judge_paper, places_of
 from calclib.judging_papers.judging_basis import basis_of
 from calclib.judging_papers.papers_to_mark import papers_to_mark
-from calclib.records.history import HistoryLine, write_lines
+from calclib.records.history import EventKind, HistoryLine, write_history, write_lines
 from calclib.records.lateness import late_share
 from calclib.records.part_marks import (
     MarkedPaper,
@@ -40,8 +40,9 @@ from calclib.records.part_marks import (
     set_aside,
     stored_rows,
 )
+from calclib.records.people import pseudonyms
 from calclib.records.ruled_set import as_ruled
-from calclib.records.sealed import SealedPaper, SealedSet, pseudonyms, write_history
+from calclib.records.sealed import SealedPaper, SealedSet
 
 Progress = Callable[[int, int, str], None]
 # So many students' records and grades are in memory at a time.
@@ -188,7 +189,7 @@ class Marking:
             counts = {"marked": self.found.marked, "changed": self.found.changed}
             regraded = {"regraded": len(self.found.changes), "handed in anew": len(self.found.resubmitted)}
             detail = {**counts, **regraded, **self.versions}
-            write_history(self.connection, at=self.now, event="marked", set_name=self.sealed.name, detail=detail)
+            write_history(self.connection, at=self.now, kind=EventKind.MARKED, set_name=self.sealed.name, detail=detail)
         return self.found
 
     def _batches(self, students: Sequence[Student], progress: Progress | None) -> None:
@@ -307,7 +308,7 @@ class Marking:
             "aside": bool(attempt.judged.aside),
             "basis": self.versions["basis"],
         }
-        return HistoryLine("judged", name, detail)
+        return HistoryLine(EventKind.JUDGED, name, detail)
 
     def _file(self, student: Student, one: Attempt, *, again: bool) -> None:
         if again:

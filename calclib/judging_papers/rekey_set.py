@@ -12,17 +12,10 @@ from sqlalchemy import Connection, select
 
 from calclib.errors import BadInput
 from calclib.judging_papers.key_sources import KeySources, key_sources, ways_of
+from calclib.records.history import EventKind, write_history
+from calclib.records.people import pseudonyms
 from calclib.records.rulings import keyed_since, keying_rulings_of
-from calclib.records.sealed import (
-    SealedItem,
-    SealedPaper,
-    SealedSet,
-    pseudonyms,
-    seal_rekeyed,
-    sealed_paper,
-    sealed_set,
-    write_history,
-)
+from calclib.records.sealed import SealedItem, SealedPaper, SealedSet, seal_rekeyed, sealed_paper, sealed_set
 from calclib.records.tables import ITEM, PAPER, REKEYED
 
 if TYPE_CHECKING:
@@ -60,7 +53,7 @@ def rekey_set(connection: Connection, set_name: str, *, now: dt.datetime, refuse
         noted += sum(bool(one.notes) for one in rekeyed)
     if items:
         detail = {"ruling": since, **keyer.by_what(), "items": items, "not fair": noted}
-        write_history(connection, at=now, event="keyed anew", set_name=set_name, detail=detail)
+        write_history(connection, at=now, kind=EventKind.REKEYED, set_name=set_name, detail=detail)
 
 
 def _without(connection: Connection, set_name: str, since: int) -> Iterator[SealedPaper]:

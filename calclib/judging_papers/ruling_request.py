@@ -20,18 +20,14 @@ from calclib.collecting.submitted_notebook import Damaged, read_notebook, read_n
 from calclib.errors import BadInput
 from calclib.judging_papers.corrected_model import corrected_model_value
 from calclib.quantity.writing import read_number, write_number
+from calclib.records.frozen_texts import freeze_text
 from calclib.records.part_letters import part_letters
 from calclib.records.part_marks import MarkedPaper, PartMark, marked_papers
+from calclib.records.people import pseudonyms
 from calclib.records.policy_texts import marking_text, rounding_text
 from calclib.records.questioned import Questioned
 from calclib.records.rulings import Ruling, in_force, keying, rulings_of, typed_hash
-from calclib.records.sealed import (
-    Slot,
-    freeze_text,
-    pseudonyms,
-    sealed_set,
-    tags_by_student,
-)
+from calclib.records.sealed import Slot, sealed_set, tags_by_student
 
 if TYPE_CHECKING:
     from calclib.models import ItemModel

@@ -21,7 +21,7 @@ from calclib.gradebook.grade_rows import CellGrade, undo_zeros
 from calclib.gradebook.opening import gradebook_transaction
 from calclib.judging_papers.mark_set import mark
 from calclib.records.part_marks import marks_of
-from calclib.records.sealed import pseudonyms
+from calclib.records.people import pseudonyms
 
 
 class SealedExporter(Exporter):

@@ -16,6 +16,11 @@ def pseudonym_of(connection: Connection, student: str) -> str | None:
     return found
 
 
+def pseudonyms(connection: Connection) -> dict[str, str]:
+    """Return the pseudonym of each student id."""
+    return {row.student_id: row.pseudonym for row in connection.execute(select(PERSON))}
+
+
 def remember_person(connection: Connection, secret: bytes, student: str) -> str:
     """Return the pseudonym of a student id, recorded now if there is none yet.
 

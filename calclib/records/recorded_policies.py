@@ -10,7 +10,8 @@ from sqlalchemy import Connection
 
 from calclib.class_files.toml_lines import read_toml
 from calclib.errors import BadInput, CalclibError
-from calclib.records.sealed import SealedSet, frozen_text
+from calclib.records.frozen_texts import frozen_text
+from calclib.records.sealed import SealedSet
 
 if TYPE_CHECKING:
     from calclib.answers import MarkingPolicy

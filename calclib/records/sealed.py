@@ -16,7 +16,7 @@ from sqlalchemy import Connection, Integer, Row, Select, String, Table, bindpara
 
 from calclib.records.part_letters import part_letters
 from calclib.records.rekeyed_items import rekeyed_rows
-from calclib.records.tables import FROZEN_TEXT, HISTORY, ITEM, PAPER, PERSON, REKEYED, SET
+from calclib.records.tables import ITEM, PAPER, PERSON, REKEYED, SET
 
 
 @dataclass(frozen=True)
@@ -120,20 +120,6 @@ class SealedPaper:
 def numbers_hash(texts: Iterable[str]) -> str:
     """Return a hash of the given texts; two draws with the same one look the same to a student."""
     return hashlib.sha256("\x1f".join(texts).encode()).hexdigest()
-
-
-def freeze_text(connection: Connection, kind: str, name: str, text: str, hash_: str | None = None) -> str:
-    """Record a text (item model, policy) once and return its hash (by default the SHA-256 of the text)."""
-    key = hash_ or hashlib.sha256(text.encode()).hexdigest()
-    known = connection.execute(select(FROZEN_TEXT.c.hash).where(FROZEN_TEXT.c.hash == key)).first()
-    if known is None:
-        connection.execute(insert(FROZEN_TEXT).values(hash=key, kind=kind, name=name, text=text))
-    return key
-
-
-def frozen_text(connection: Connection, hash_: str) -> str | None:
-    """Return the text that was recorded under a hash."""
-    return connection.execute(select(FROZEN_TEXT.c.text).where(FROZEN_TEXT.c.hash == hash_)).scalar()
 
 
 def seal_set(connection: Connection, sealed: SealedSet) -> None:
@@ -331,26 +317,6 @@ def numbers_in_use(connection: Connection, set_name: str) -> dict[int, dict[str,
 def whole_sets_in_use(connection: Connection, set_name: str) -> set[str]:
     """Return the hashes of the full sets of numbers that are handed out."""
     return set(connection.execute(select(PAPER.c.numbers).where(PAPER.c.set_name == set_name)).scalars())
-
-
-def pseudonyms(connection: Connection) -> dict[str, str]:
-    """Return the pseudonym of each student id."""
-    return {row.student_id: row.pseudonym for row in connection.execute(select(PERSON))}
-
-
-def write_history(
-    connection: Connection, *, at: dt.datetime, event: str, set_name: str, pseudonym: str = "", detail: object = None
-) -> None:
-    """Append one line to the history; nothing in it is ever changed."""
-    connection.execute(
-        insert(HISTORY).values(
-            at=at.isoformat(timespec="seconds"),
-            event=event,
-            set_name=set_name,
-            pseudonym=pseudonym,
-            detail=json.dumps(detail, ensure_ascii=False, sort_keys=True),
-        )
-    )
 
 
 def _record_columns(record: Mapping[str, Any]) -> dict[str, str]:

@@ -15,19 +15,12 @@ from calclib.class_files.text_files import replace_file
 from calclib.errors import BadInput
 from calclib.gradebook.opening import gradebook_transaction
 from calclib.gradebook.results import set_results
+from calclib.records.history import EventKind, write_history
 from calclib.records.part_marks import marked_attempts
+from calclib.records.people import pseudonyms
 from calclib.records.ruled_set import with_rounding_in_force
 from calclib.records.rulings import in_force, rulings_of
-from calclib.records.sealed import (
-    SealedSet,
-    latest_attempts,
-    lock_set,
-    numbers_in_use,
-    pseudonyms,
-    sealed_set,
-    whole_sets_in_use,
-    write_history,
-)
+from calclib.records.sealed import SealedSet, latest_attempts, lock_set, numbers_in_use, sealed_set, whole_sets_in_use
 from calclib.releasing.distinct_draws import NumbersInUse
 from calclib.releasing.hand_out import Drawing
 from calclib.releasing.seal import ModelsToDraw
@@ -110,7 +103,7 @@ def give_another_attempt(
                 progress(done, len(wanted), one.student.name)
         if given:
             write_history(
-                connection, at=now, event="another attempt", set_name=set_name, detail={"students": len(given)}
+                connection, at=now, kind=EventKind.ANOTHER_ATTEMPT, set_name=set_name, detail={"students": len(given)}
             )
     ids = {student.id for student, _ in given}
     waiting = tuple(one.student for one in wanted if one.open and one.student.id in ids)

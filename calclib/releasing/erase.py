@@ -18,9 +18,9 @@ from calclib.class_files.text_files import replace_file
 from calclib.errors import BadInput
 from calclib.gradebook.opening import gradebook_transaction, open_gradebook
 from calclib.gradebook.student_rows import delete_student
+from calclib.records.history import EventKind, write_history
 from calclib.records.people import forget_person, pseudonym_of
 from calclib.records.questioned import forget_owner
-from calclib.records.sealed import write_history
 from calclib.records.tables import ANSWER, HISTORY, RULING, SET, SET_ASIDE
 
 _ERASED = "(erased)"
@@ -91,7 +91,7 @@ def _erase_rows(connection: Connection, student: str, secret: bytes, now: dt.dat
     _scrub_rulings(connection, name)
     forget_person(connection, secret, student)
     for set_name in connection.execute(select(SET.c.name)).scalars().all():
-        write_history(connection, at=now, event="identity erased", set_name=set_name, pseudonym=name, detail={})
+        write_history(connection, at=now, kind=EventKind.IDENTITY_ERASED, set_name=set_name, pseudonym=name, detail={})
     return True
 
 
@@ -105,7 +105,7 @@ def _scrub_rulings(connection: Connection, pseudonym: str) -> None:
     # The history quotes an accepted text; which ruling it was, and of which problem, stays.
     for line in connection.execute(select(HISTORY).where(HISTORY.c.pseudonym == pseudonym)).all():
         detail = json.loads(line.detail)
-        if line.event == "ruled" and isinstance(detail, dict):
+        if line.event == EventKind.RULED and isinstance(detail, dict):
             written = json.dumps({**detail, "says": _ERASED}, ensure_ascii=False, sort_keys=True)
             connection.execute(update(HISTORY).where(HISTORY.c.id == line.id).values(detail=written))
 

@@ -15,8 +15,8 @@ from calclib.class_files.roster import Student, account_of, read_roster
 from calclib.class_files.text_files import replace_file
 from calclib.errors import BadInput, CalclibError
 from calclib.gradebook.opening import gradebook_transaction
-from calclib.records.history import day_of
-from calclib.records.sealed import lock_set, sealed_set, write_history
+from calclib.records.history import EventKind, day_of, write_history
+from calclib.records.sealed import lock_set, sealed_set
 
 PRIVATE = "private"
 # As nbgrader makes them: students write hand-ins and can't list them.
@@ -69,9 +69,9 @@ def release(folder: Path, set_name: str, exchange: Path, *, now: dt.datetime) ->
         for student in read_roster(where.roster).students:
             found[_release_one(where, name, student, private)].append(student)
         # What lies there can't be taken back: the record says so also of what an earlier version released.
-        if found["new"] or (found["unchanged"] and not day_of(connection, name, "dropped")):
+        if found["new"] or (found["unchanged"] and not day_of(connection, name, EventKind.RELEASED)):
             detail = {"new": len(found["new"])}
-            write_history(connection, at=now, event="dropped", set_name=name, detail=detail)
+            write_history(connection, at=now, kind=EventKind.RELEASED, set_name=name, detail=detail)
     return Released(**{kind: tuple(students) for kind, students in found.items()}, folder=private)
 
 

@@ -24,6 +24,7 @@ from calclib.gradebook.notebook import checksums, notebook_bytes, problem_of, re
 from calclib.gradebook.opening import gradebook_transaction
 from calclib.quantity.writing import write_number
 from calclib.records.database import reading
+from calclib.records.history import EventKind, write_history
 from calclib.records.people import remember_person
 from calclib.records.ruled_set import with_rounding_in_force
 from calclib.records.rulings import in_force, rulings_of
@@ -39,7 +40,6 @@ from calclib.records.sealed import (
     sealed_paper,
     sealed_set,
     whole_sets_in_use,
-    write_history,
 )
 from calclib.releasing.distinct_draws import NumbersInUse, distinct_items, numbers_of
 from calclib.releasing.proved_model import changed_files, own_models
@@ -120,7 +120,7 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
                 progress(done, len(roster.students), student.name)
         notes = tuple(changed_files(order, file, sealed, models))
         if new:
-            write_history(connection, at=now, event="handed out", set_name=sealed.name, detail={"new": new})
+            write_history(connection, at=now, kind=EventKind.HANDED_OUT, set_name=sealed.name, detail={"new": new})
     replace_file(where.blueprint(sealed.name), order.text.encode())
     kept = len(roster.students) - new
     return HandedOut(sealed.name, new, kept, where.path / "release", uses.shared(), notes, changed)

@@ -18,10 +18,12 @@ from calclib.class_files.toml_lines import read_toml
 from calclib.errors import BadInput, CalclibError
 from calclib.gradebook.notebook import problem_of
 from calclib.gradebook.template import change_due, write_template
+from calclib.records.frozen_texts import freeze_text
+from calclib.records.history import EventKind, write_history
 from calclib.records.policy_texts import marking_text, rounding_text
 from calclib.records.recorded_policies import recorded_model
 from calclib.records.rulings import in_force, keying, keying_rulings_of
-from calclib.records.sealed import SealedSet, Slot, freeze_text, lock_set, seal_set, sealed_set, write_history
+from calclib.records.sealed import SealedSet, Slot, lock_set, seal_set, sealed_set
 from calclib.records.tables import SET
 from calclib.releasing.slots import models_in_order, slot_of
 
@@ -193,7 +195,7 @@ def _again(connection: Connection, before: SealedSet, order: Blueprint, now: dt.
         words = {name: _word(value) for name, value in changed.items()}
         connection.execute(update(SET).where(SET.c.name == before.name).values(**words, blueprint=order.text))
         change_due(connection, before.name, order.due)
-        write_history(connection, at=now, event="blueprint changed", set_name=before.name, detail=words)
+        write_history(connection, at=now, kind=EventKind.BLUEPRINT_CHANGED, set_name=before.name, detail=words)
     return replace(before, blueprint=order.text, **changed)
 
 

@@ -14,8 +14,8 @@ from calclib.class_files.names import set_name as checked_set_name
 from calclib.errors import BadInput
 from calclib.gradebook.opening import gradebook_transaction
 from calclib.gradebook.template import delete_template, has_submissions
-from calclib.records.history import day_of
-from calclib.records.sealed import SealedSet, lock_set, sealed_set, write_history
+from calclib.records.history import EventKind, day_of, write_history
+from calclib.records.sealed import SealedSet, lock_set, sealed_set
 from calclib.records.tables import ANSWER, ITEM, MARK, PAPER, REKEYED, RULING, SET, SET_ASIDE
 
 _HANDED_IN = ("submissions", "earlier", "questioned", "autograded", "feedback")
@@ -68,7 +68,7 @@ def take_back(folder: Path, set_name: str, *, now: dt.datetime, preview: bool = 
             write_history(
                 connection,
                 at=now,
-                event="taken back",
+                kind=EventKind.TAKEN_BACK,
                 set_name=name,
                 detail={"students": students, "rulings": rulings or ""},
             )
@@ -79,7 +79,7 @@ def take_back(folder: Path, set_name: str, *, now: dt.datetime, preview: bool = 
 
 def _refuse_given_out(connection: Connection, where: ClassFolder, sealed: SealedSet) -> None:
     name = sealed.name
-    released = day_of(connection, name, "dropped")
+    released = day_of(connection, name, EventKind.RELEASED)
     if released:
         raise BadInput(
             f"The set '{name}' was released in an exchange on {released}, so students may have it: it stays; hand out "

@@ -18,7 +18,8 @@ from calclib.demo.class_list import SET, demo_blueprint
 from calclib.demo.run import run_demo
 from calclib.gradebook.opening import gradebook_transaction
 from calclib.records import reading
-from calclib.records.sealed import numbers_hash, pseudonyms
+from calclib.records.people import pseudonyms
+from calclib.records.sealed import numbers_hash
 from calclib.records.tables import ITEM, PAPER, PERSON
 from calclib.releasing import start_class
 from calclib.releasing.seal import Ordered, sealed_or_found

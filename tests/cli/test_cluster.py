@@ -14,7 +14,7 @@ from calclib.errors import BadInput
 from calclib.judging_papers import mark
 from calclib.models import bank
 from calclib.records import reading, sealed_paper
-from calclib.records.sealed import pseudonyms
+from calclib.records.people import pseudonyms
 from calclib.releasing import hand_out, start_class
 from tests.small_class.gradebook_rows import gradebook_rows
 from tests.small_class.started import BLUEPRINT, NOW

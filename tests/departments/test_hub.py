@@ -8,7 +8,7 @@ import pytest
 
 from calclib.class_files import class_folder
 from calclib.records import reading, sealed_paper
-from calclib.records.sealed import pseudonyms
+from calclib.records.people import pseudonyms
 from tests.departments.hub import Hub, running_hub
 from tests.small_class.started import BLUEPRINT
 

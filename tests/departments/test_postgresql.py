@@ -21,7 +21,7 @@ from calclib.models import item_model
 from calclib.pages import explanation, waiting, write_feedback, write_report
 from calclib.pages.export import export
 from calclib.records import history_of, reading, rulings_of, sealed_paper
-from calclib.records.sealed import pseudonyms
+from calclib.records.people import pseudonyms
 from calclib.records.tables import ANSWER, MARK, METADATA, REKEYED
 from calclib.releasing import hand_out, start_class
 from calclib.releasing.another_attempt import give_another_attempt

@@ -24,7 +24,7 @@ from calclib.collecting import collect
 from calclib.judging_papers import mark
 from calclib.pages import write_feedback, write_report
 from calclib.records import reading, sealed_paper
-from calclib.records.sealed import pseudonyms
+from calclib.records.people import pseudonyms
 from calclib.releasing import hand_out, start_class
 
 Notebook = dict[str, Any]

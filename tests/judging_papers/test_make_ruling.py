@@ -13,7 +13,7 @@ from calclib.gradebook import set_results
 from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import explanation, waiting, write_feedback
 from calclib.records import in_force, marks_of, reading, rulings_of
-from calclib.records.sealed import pseudonyms
+from calclib.records.people import pseudonyms
 from tests.small_class.started import NOW
 
 HandIn = Callable[..., Path]

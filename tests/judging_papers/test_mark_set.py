@@ -15,7 +15,7 @@ from calclib.errors import BadInput
 from calclib.judging_papers import mark
 from calclib.records import PartMark, SealedSet, marks_of, reading, set_aside
 from calclib.records.lateness import late_share
-from calclib.records.sealed import pseudonyms
+from calclib.records.people import pseudonyms
 from calclib.releasing import hand_out
 from tests.small_class.started import BLUEPRINT, NOW
 

@@ -15,7 +15,7 @@ from calclib.errors import BadInput
 from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import explanation, waiting, write_feedback
 from calclib.records import history_of, reading, sealed_paper
-from calclib.records.sealed import pseudonyms
+from calclib.records.people import pseudonyms
 from calclib.records.tables import ITEM, REKEYED
 from calclib.releasing import hand_out
 from calclib.releasing.another_attempt import give_another_attempt

@@ -14,7 +14,7 @@ from calclib.pages import write_feedback, write_report
 from calclib.pages.explanation import explanation
 from calclib.pages.waiting import waiting
 from calclib.records import PartMark, marks_of, reading, sealed_paper
-from calclib.records.sealed import pseudonyms
+from calclib.records.people import pseudonyms
 from calclib.releasing import hand_out, start_class
 from tests.small_class.started import NOW, ROSTER
 

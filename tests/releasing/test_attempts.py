@@ -18,7 +18,7 @@ from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import explanation, write_feedback
 from calclib.plugins.stock_exchange import PrivateFetch
 from calclib.records import reading, sealed_paper
-from calclib.records.sealed import pseudonyms
+from calclib.records.people import pseudonyms
 from calclib.releasing import hand_out, release, start_class
 from calclib.releasing.another_attempt import give_another_attempt
 from tests.judging_papers.test_changes import tenfold

@@ -11,8 +11,8 @@ from calclib.gradebook import set_results
 from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import write_feedback, write_report
 from calclib.records import reading
+from calclib.records.people import pseudonyms
 from calclib.records.rulings import typed_hash
-from calclib.records.sealed import pseudonyms
 from calclib.releasing import hand_out, start_class
 from calclib.releasing.erase import erase
 from tests.small_class.started import NOW, ROSTER

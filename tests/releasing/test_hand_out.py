@@ -14,7 +14,7 @@ from sqlalchemy import MetaData, select
 from calclib.class_files import class_folder
 from calclib.errors import BadInput
 from calclib.records import reading, sealed_paper, sealed_set
-from calclib.records.sealed import pseudonyms
+from calclib.records.people import pseudonyms
 from calclib.releasing import hand_out, start_class
 from tests.small_class.started import BLUEPRINT, NOW, ROSTER
 

@@ -16,7 +16,7 @@ from calclib.collecting import collect
 from calclib.errors import BadInput
 from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.records import history_of, reading, sealed_paper
-from calclib.records.sealed import pseudonyms
+from calclib.records.people import pseudonyms
 from calclib.releasing import hand_out, release
 from calclib.releasing.preview import preview
 from calclib.releasing.take_back import take_back

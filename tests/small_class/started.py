@@ -13,7 +13,7 @@ import pytest
 
 from calclib.class_files import class_folder
 from calclib.records import reading, sealed_paper
-from calclib.records.sealed import pseudonyms
+from calclib.records.people import pseudonyms
 from calclib.releasing import hand_out, start_class
 
 NOW = dt.datetime(2026, 11, 25, 8, 0, tzinfo=dt.UTC)
