@@ -9,7 +9,7 @@ from pathlib import Path
 
 from calclib.demo.simulated_students import Planted
 
-CLASSES = ("core", "mechanical", "beyond")
+CLASSES = ("core", "mechanical", "slip", "beyond")
 TABLE = Path(__file__).with_name("mistake_classes.toml")
 
 

@@ -27,8 +27,9 @@ from calclib.answers.marking_policy import marking_policy
 from calclib.answers.verdict import RIGHT, PartVerdict
 from calclib.cli.judge import judge_lines
 from calclib.errors import BadInput
-from calclib.items import Item, bank, draw_item
+from calclib.items import Item, draw_item
 from calclib.items.item import ItemPart
+from calclib.models import bank
 from calclib.quantity.registry import registry
 from calclib.quantity.units import parse_unit
 from calclib.quantity.writing import write_number

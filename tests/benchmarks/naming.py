@@ -9,7 +9,8 @@ from fractions import Fraction
 
 from calclib.demo.measure import is_mistake, is_named, is_true, measured
 from calclib.errors import BadInput
-from calclib.items import Item, bank, draw_item
+from calclib.items import Item, draw_item
+from calclib.models import bank
 from tests.benchmarks.classes import CLASSES, class_of
 from tests.benchmarks.planting import (
     ALIKE_DRAWS,

@@ -26,13 +26,13 @@ def test_every_planted_mistake_has_a_class() -> None:
         ("diluent-for-final-volume", "core"),
         ("hundred-borrowed", "core"),
         ("wrong-row", "core"),
-        ("digits-swapped-typed", "mechanical"),
+        ("digits-swapped-typed", "slip"),
         ("added-for-subtracted", "mechanical"),
         ("guess", "beyond"),
     ],
 )
 def test_classes_are_as_decided(mistake: str, expected: str) -> None:
-    """What students are known to do is core, slips are mechanical, and a guess is foretold by nothing."""
+    """What students are known to do is core, slips stand by themselves, and a guess is foretold by nothing."""
     assert class_of(Planted("error", mistake, True)) == expected
 
 
