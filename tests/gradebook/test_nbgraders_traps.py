@@ -38,7 +38,7 @@ def test_a_class_is_started_without_an_activated_environment(tmp_path: Path) -> 
     (tmp_path / "roster.csv").write_text(ROSTER, encoding="utf-8")
     empty = tmp_path / "empty"
     empty.mkdir()
-    code = "from pathlib import Path\nfrom calclib.nbgrading import start_class\n"
+    code = "from pathlib import Path\nfrom calclib.releasing import start_class\n"
     code += "start_class(Path('class'), Path('roster.csv'))"
     done = python(code, cwd=tmp_path, path=str(empty))
     assert done.returncode == 0, done.stderr
@@ -55,7 +55,7 @@ def test_a_class_is_started_without_an_activated_environment(tmp_path: Path) -> 
 def test_nbgrader_is_imported_where_it_is_needed_and_in_less_time() -> None:
     """Commands that touch no gradebook don't import it; those that do leave out a grammar that takes half the time."""
     done = python(
-        "import sys, calclib.cli.class_folder, calclib.nbgrading, calclib.pages\n"
+        "import sys, calclib.cli.class_folder, calclib.judging_papers, calclib.releasing, calclib.pages\n"
         "assert not [name for name in sys.modules if name.split('.')[0] in ('nbgrader', 'nbconvert', 'nbformat')]\n"
         "from calclib.gradebook.opening import nbgrader_api\n"
         "nbgrader_api()\n"

@@ -164,7 +164,7 @@ def test_a_notebook_that_cant_be_read_cant_be_taken(folder: Path, hand_in: HandI
     path = hand_in("ann", keys["ann"])
     path.write_bytes(path.read_bytes()[:-40])
     mark(folder, "week-3", now=NOW)
-    with pytest.raises(BadInput, match=r"can't be marked, since it isn't well-formed.*handed in again"):
+    with pytest.raises(BadInput, match=r"can't be marked, since it isn't well-formed.*resubmitted"):
         make_ruling(folder, "week-3", RulingRequest("take", {}, "It is hers.", student="ann"), now=NOW)
 
 
