@@ -15,10 +15,10 @@ from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.rounding import Round
 from calclib.errors.messages import CalclibError
 from calclib.faults.factor_faults import conversion_words, factors_say
-from calclib.items.identity import ByIdentity
 from calclib.items.item import Manner, WayValue
-from calclib.items.model import PartModel
 from calclib.items.part_units import asked_value
+from calclib.models.identity import ByIdentity
+from calclib.models.model import PartModel
 from calclib.quantity.enclosure import Exact, Undecided, ends
 from calclib.quantity.equivalences import equivalences
 from calclib.quantity.rounding import Mode, RoundingBand, RoundingRule

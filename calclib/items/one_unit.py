@@ -14,9 +14,9 @@ from calclib.chains.kinds.sums import Sum
 from calclib.chains.step import Step
 from calclib.errors.messages import BadInput
 from calclib.items.compiled import CompiledModel
-from calclib.items.model import SETUP, PartModel
 from calclib.items.part_units import unit_factor
-from calclib.items.stated import Stated
+from calclib.models.model import SETUP, PartModel
+from calclib.models.stated import Stated
 from calclib.quantity.units import Unit
 
 CONVERSION, DEVICE = "conversion", "device"

@@ -10,7 +10,7 @@ from calclib.chains.chain import Chain
 from calclib.chains.factors import Value, without_doses
 from calclib.chains.kinds.rounding import Round
 from calclib.errors.messages import BadInput
-from calclib.items.model import PartModel
+from calclib.models.model import PartModel
 from calclib.quantity.enclosure import Exact
 from calclib.quantity.equivalences import bridge_factor
 from calclib.quantity.units import Unit

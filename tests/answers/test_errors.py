@@ -7,12 +7,14 @@ from typing import Any
 
 import pytest
 
-from calclib.answers import finding, judge_item, judging, marking_policy, setup_parts
+from calclib.answers import finding, judge_item, judging, marking_policy
 from calclib.answers.carrying import carried_from
 from calclib.answers.keyed_judging import judge_keyed
-from calclib.answers.setup_parts import setups_of
+from calclib.answers.setups import parts as setup_parts
+from calclib.answers.setups.parts import setups_of
 from calclib.cli.judge import reply_to
-from calclib.items import draw_item, item_model
+from calclib.items import draw_item
+from calclib.models import item_model
 from calclib.quantity import rounding_policy
 
 HOMEWORK = marking_policy("homework")

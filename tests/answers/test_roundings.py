@@ -13,7 +13,8 @@ import pytest
 from calclib.answers import PartVerdict, judge_item, marking_policy
 from calclib.answers.roundings import TypedNumber, rounding_of
 from calclib.errors import BadInput
-from calclib.items import Item, ItemPart, bank, draw_item
+from calclib.items import Item, ItemPart, draw_item
+from calclib.models import bank
 from calclib.quantity import rounding_policies
 from calclib.quantity.enclosure import ends
 from calclib.quantity.rounding import RoundingBand, RoundingRule
