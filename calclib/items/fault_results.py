@@ -165,7 +165,7 @@ def _result(
             return None
         written = as_written(exact, part.rule)
         hard = written != part.key
-    if exact in (part.exact, part.key) and part.key in (written, exact):
+    if part.key in (written, exact) and exact in (part.exact, part.key):
         return None
     return FaultResult(fault.kind, fault.step, fault.given, fault.says, exact, written, None, hard, also)
 
