@@ -77,6 +77,7 @@ class _Facts:
     def __init__(self, item: Item) -> None:
         self.conversions = tuple(item.equivalences.items())
         self.stem = item.stem
+        self.givens = item.givens
 
     def __contains__(self, value: object) -> bool:
         return value in self._stated
@@ -217,7 +218,7 @@ def _quantity(part: ItemPart, reading: Reading, facts: _Facts) -> tuple[Finding,
     if status.verdict == "wrong":
         if unit.status == "other" and number_status(part, reading.value, reading.decimals, ONE).verdict in RIGHT:
             return Finding("unit_wrong", ratio=ratio), value
-        found = causes_of(part, value, reading.decimals, factor, facts, doubtful=doubtful)
+        found = causes_of(part, value, reading.decimals, factor, facts, facts.givens, doubtful=doubtful)
         return Finding("wrong_with_cause" if found else "wrong", causes=found, ratio=ratio), value
     worst, also = status.verdict, ""
     if unit.status == "other" and worst == "right":

@@ -21,8 +21,11 @@ from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.root import Root
 from calclib.chains.kinds.sums import Sum
 from calclib.chains.step import Step
+from calclib.faults.clock_faults import clock_faults
+from calclib.faults.conversion_faults import conversion_faults
 from calclib.faults.factor_faults import factor_faults, factors_given, factors_say, value_says, with_other_name
 from calclib.faults.fault import Fault
+from calclib.faults.misconceptions import misconceptions
 from calclib.faults.rarer import rarer_faults
 from calclib.quantity.rounding import RoundingBand, RoundingRule
 from calclib.quantity.writing import write_number
@@ -57,7 +60,8 @@ def static_faults(chain: Chain, stated: Sequence[StatedNumber]) -> tuple[Fault, 
         chain: The compiled chain.
         stated: The numbers of the stem.
     """
-    found: list[Fault] = []
+    says = {n.name: n.says for n in stated}
+    found: list[Fault] = [*misconceptions(chain, says), *clock_faults(chain)]
     for step in chain.steps:
         found.extend(step_faults(step, chain))
         if isinstance(step, (Product, Root, CountUp, Sum)):
@@ -74,7 +78,8 @@ def static_faults(chain: Chain, stated: Sequence[StatedNumber]) -> tuple[Fault, 
         for scale, word in ((TEN, "ten times too large"), (1 / TEN, "ten times too small")):
             words = f"a slipped decimal point, the {number.says} read {word}"
             found.append(Fault("decimal slip", "", number.given, words, Edit(scales={number.name: scale})))
-    found.extend(rarer_faults(chain, {n.name: n.says for n in stated}))
+    found.extend(conversion_faults(chain, says))
+    found.extend(rarer_faults(chain, says))
     return tuple(sorted(found, key=lambda fault: fault.spare))
 
 
@@ -106,7 +111,7 @@ def mistaken_values(stated: Sequence[StatedNumber]) -> tuple[Fault, ...]:
         for ratio, text in n.mistaken
     )
     read = (
-        Fault(kind, "", n.given, words, Edit(scales={n.name: ratio}), kind == "miscounted")
+        Fault(kind, "", n.given, words, Edit(scales={n.name: ratio}), kind in ("miscounted", "doses miscounted"))
         for n in stated
         for ratio, kind, words in n.misread
     )

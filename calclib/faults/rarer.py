@@ -13,13 +13,14 @@ from itertools import combinations
 
 from calclib.chains.chain import Chain, Edit
 from calclib.chains.factors import EQUIVALENCE, Factor
+from calclib.chains.kinds.choice import Choice
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.count_up import CountUp
 from calclib.chains.kinds.decimal_hours import DecimalHours
 from calclib.chains.kinds.lookup import Lookup
 from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.root import Root
-from calclib.chains.kinds.sums import Sum
+from calclib.chains.kinds.sums import SignedTerm, Sum
 from calclib.chains.step import Step
 from calclib.faults.factor_faults import factor_faults, factors_given, factors_say, value_says, with_other_name
 from calclib.faults.fault import Fault
@@ -37,7 +38,7 @@ def rarer_faults(chain: Chain, stated: Mapping[str, str]) -> Iterator[Fault]:
         stated: The words of the numbers of the stem by name.
     """
     for step in chain.steps:
-        for fault in (*_in_step(step, chain), *_given_for_result(step, chain, stated)):
+        for fault in (*_in_step(step, chain), *_given_for_result(step, chain, stated), *_otherwise(step, chain)):
             yield replace(fault, spare=True)
     for fault in _constant_slips(chain, stated):
         yield replace(fault, spare=True)
@@ -64,6 +65,41 @@ def _in_step(step: Step, chain: Chain) -> Iterator[Fault]:
         for cut_off in (False, True):
             wrong = DecimalHours(step.name, step.says, step.unit, step.quantity, step.sources, step, cut_off)
             yield Fault("decimal hours", step.name, "", words, Edit(step=wrong))
+
+
+def _otherwise(step: Step, chain: Chain) -> Iterator[Fault]:
+    """An operation or a result in the place of another: added for multiplied, a result on the way as the answer."""
+    if step.name in chain.conversions:
+        return
+    if isinstance(step, Product):
+        plain = [f for f in step.factors if f.name and not f.is_equivalence]
+        if len(plain) == 2 and plain[0].exponent == 1:
+            sign = plain[1].exponent
+            terms = (SignedTerm(1, (replace(plain[0], exponent=1),)), SignedTerm(sign, (replace(plain[1], exponent=1),)))
+            verb = "adding where it is multiplied" if sign > 0 else "subtracting where it is divided"
+            added = Sum(step.name, step.says, step.unit, step.quantity, step.sources, terms)
+            words = f"{verb}, with the {factors_say(plain, chain)}"
+            yield Fault("added for multiplied", step.name, factors_given(plain), words, Edit(step=added))
+    if isinstance(step, Sum):
+        for i, term in enumerate(step.terms):
+            for scale, word in ((TEN, "large"), (1 / TEN, "small")):
+                slipped = replace(term, factors=(*term.factors, Factor("", 1, scale)))
+                words = f"a slipped decimal point, the {factors_say(term.factors, chain)} ten times too {word}"
+                terms = (*step.terms[:i], slipped, *step.terms[i + 1 :])
+                fault = Fault("decimal slip", step.name, factors_given(term.factors), words, Edit())
+                yield replace(fault, edit=Edit(step=replace(step, terms=terms)))
+    if isinstance(step, Lookup):
+        for shift in (2, -2, 3, -3):
+            words = f"reading another row of the table for the {step.says}"
+            yield Fault("wrong row", step.name, step.key, words, Edit(step=replace(step, shift=shift)))
+    if isinstance(step, (Product, Sum, Root)):
+        for other in chain.steps:
+            alike = other.unit == step.unit and other.name not in chain.conversions and not isinstance(other, Choice)
+            if alike and other.name != step.name and chain.depends(step.name, other.name):
+                words = f"giving the {other.says} where the {step.says} is asked"
+                factors = (Factor(other.name, 1),)
+                taken = Product(step.name, step.says, step.unit, step.quantity, step.sources, factors)
+                yield Fault("stopped early", step.name, other.name, words, Edit(step=taken))
 
 
 def _given_for_result(step: Step, chain: Chain, stated: Mapping[str, str]) -> Iterator[Fault]:
