@@ -65,6 +65,8 @@ _ALSO_SAYS = {
     "clock as number": "times subtracted as plain numbers",
     "doses miscounted": "a dose too many or too few",
     "first rate only": "the first rate for the whole value",
+    "rest not taken": "the last rate for the whole value",
+    "counted in": "counting in what does not belong there",
     "rounded down": "rounding down where a part needs a whole one",
 }
 
@@ -135,8 +137,6 @@ class _Guesses:
     @cached_property
     def miscopied(self) -> tuple[tuple[StatedGiven, str, str], ...]:
         """Values copied wrongly that lead to the number."""
-        if significant(self._value) < FIGURES - 1:
-            return ()
         found = miscopied_values(self._part, self._value, self._place, self._givens)
         return tuple(islice(found, MOST_CAUSES))
 

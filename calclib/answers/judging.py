@@ -11,12 +11,13 @@ from typing import Protocol
 from calclib.answers.diagnosis import MOST_CAUSES, ROUNDED_EARLY, cause_of, causes_of, other_kinds
 from calclib.answers.marking_policy import MarkingPolicy
 from calclib.answers.messages import message_of
+from calclib.answers.miscopied import as_printed
 from calclib.answers.numbers import FEWER, ON_THE_WAY, WRONG, number_status
 from calclib.answers.setup_parts import setups_of_bank
 from calclib.answers.units import typed_unit
 from calclib.answers.verdict import ANOTHER_PATH, RIGHT, Cause, PartVerdict, SetupFound
 from calclib.errors.messages import BadInput
-from calclib.items.item import Item, ItemPart, decided
+from calclib.items.item import Item, ItemPart, StatedGiven, decided
 from calclib.items.model import SETUP
 from calclib.reading.answers import read_answer
 from calclib.reading.notation import notation_rules
@@ -77,10 +78,15 @@ class _Facts:
     def __init__(self, item: Item) -> None:
         self.conversions = tuple(item.equivalences.items())
         self.stem = item.stem
-        self.givens = item.givens
+        self._item = item
 
     def __contains__(self, value: object) -> bool:
         return value in self._stated
+
+    @cached_property
+    def givens(self) -> tuple[StatedGiven, ...]:
+        """The numbers that may have been copied wrongly."""
+        return as_printed(self.stem, self._item.givens)
 
     @cached_property
     def _stated(self) -> frozenset[Fraction]:

@@ -35,9 +35,7 @@ def miscopied_values(
         low, high = sorted(((value - place / 2 - fixed) / slope, (value + place / 2 - fixed) / slope))
         if low <= 0:
             continue
-        for stated, numeral in numbers:
-            if given and stated.name != given:
-                continue
+        for stated, numeral in sorted(numbers, key=lambda number: number[0].name != given) if given else numbers:
             for copied in (*_copies(numeral, low, high), *_copies(numeral, 1 / high, 1 / low)):
                 yield stated, numeral, copied
 
@@ -63,20 +61,25 @@ def _lines(part: ItemPart) -> Iterator[Line]:
             slips.setdefault((fault.step, fault.given), []).append(fault)
     seen = set()
     for (step, given), faults in slips.items():
-        for first in faults:
-            for second in faults:
-                line = _line(exact, first.value, second.value) if first is not second else None
-                if line is not None and line not in seen:
-                    seen.add(line)
-                    yield *line, given if not step else ""
+        values = [fault.value for fault in faults if fault.value is not None]
+        for line in _through(exact, values):
+            if line not in seen:
+                seen.add(line)
+                yield *line, given if not step else ""
 
 
-def _line(exact: Fraction, tenfold: Fraction | None, tenth: Fraction | None) -> tuple[Fraction, Fraction] | None:
-    """A and B of A + B k from the values for k = 10 and 1/10; None if they do not lie so."""
-    assert tenfold is not None and tenth is not None
-    slope = (tenfold - exact) / 9
-    if not slope or (exact - tenth) * TEN != slope * 9:
-        return None
+def _through(exact: Fraction, slipped: Sequence[Fraction]) -> Iterator[tuple[Fraction, Fraction]]:
+    """A and B of A + B k from the values for k = 10 and 1/10, whichever is which, or from the only one there is."""
+    lines = [{_line(exact, value, TEN), _line(exact, value, 1 / TEN)} for value in slipped if value != exact]
+    alike = [line for i, first in enumerate(lines) for second in lines[i + 1 :] for line in first & second]
+    if alike or len(lines) != 1:
+        yield from alike
+    else:
+        yield from lines[0]
+
+
+def _line(exact: Fraction, value: Fraction, times: Fraction) -> tuple[Fraction, Fraction]:
+    slope = (value - exact) / (times - 1)
     return exact - slope, slope
 
 
@@ -93,6 +96,20 @@ def _copies(numeral: str, low: Fraction, high: Fraction) -> Iterator[str]:
         copied = str(wrong)
         if is_miscopied(right, copied):
             yield copied if not decimals else f"{copied.rjust(len(decimals) + 1, '0')[: -len(decimals)]}.{copied[-len(decimals) :].rjust(len(decimals), '0')}"
+
+
+def as_printed(stem: str, givens: Sequence[StatedGiven]) -> tuple[StatedGiven, ...]:
+    """Return the givens, and the other numbers of the stem as givens without a name.
+
+    Args:
+        stem: The stem.
+        givens: The givens as stated.
+    """
+    rest = stem
+    for given in givens:
+        rest = rest.replace(given.text, " ")
+    others = dict.fromkeys(_NUMERAL.findall(rest))
+    return (*givens, *(StatedGiven("", numeral, "stated", "problem") for numeral in others))
 
 
 def is_miscopied(right: str, copied: str) -> bool:

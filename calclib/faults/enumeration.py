@@ -20,6 +20,7 @@ from calclib.chains.kinds.lookup import Lookup
 from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.root import Root
 from calclib.chains.kinds.sums import Sum
+from calclib.chains.kinds.wrong_band import WholeForRest
 from calclib.chains.step import Step
 from calclib.faults.clock_faults import clock_faults
 from calclib.faults.conversion_faults import conversion_faults
@@ -178,6 +179,9 @@ def _(step: Band, chain: Chain) -> Iterator[Fault]:
         first = (RateBand(None, step.bands[0].rate),)
         words = f"using the rate of the first band for the whole {says}"
         yield Fault("first rate only", step.name, step.of, words, Edit(step=replace(step, bands=first)))
+        words = f"using the last rate for the whole {says}, where it is for the rest"
+        whole = WholeForRest(step.name, step.says, step.unit, step.quantity, step.sources, step)
+        yield Fault("rest not taken", step.name, step.of, words, Edit(step=whole))
         for i in range(1, len(step.bands) - 1):
             shorter = (*step.bands[:i], RateBand(None, step.bands[i].rate))
             words = f"not changing to the next band's rate above {write_number(step.bands[i].upto or Fraction(0))}"

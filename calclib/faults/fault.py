@@ -66,6 +66,8 @@ KINDS = {
     "change for new value": "the change was taken for the new value",
     "hundred minutes": "an hour was counted as 100 minutes",
     "hour miscounted": "an hour too many or too few was counted, or the minutes were left out",
+    "rest not taken": "the last rate was used for the whole value in the place of the rest",
+    "counted in": "a value was counted in that does not belong there",
     "wrong factor": "another number was used in a conversion",
     "wrong measure": "a kitchen measure was taken for another",
     "added for multiplied": "added where it is multiplied, or subtracted where it is divided",

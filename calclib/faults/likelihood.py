@@ -31,6 +31,7 @@ USUAL: Mapping[str, str] = {
     "wrong row": "the next row of a table is read",
     "one rate for all": "the bands of a rule are not told apart",
     "first rate only": "the bands of a rule are not told apart",
+    "rest not taken": "the bands of a rule are not told apart",
     "root forgotten": "the last key of a formula",
     "rounded down": "the habit of rounding",
     "counted backwards": "from which end a time counts",

@@ -13,6 +13,7 @@ from calclib.chains.kinds.clock import Clock
 from calclib.errors.messages import BadInput
 from calclib.faults.enumeration import StatedNumber, mistaken_values, static_faults
 from calclib.faults.fault import Fault
+from calclib.items.drawn_faults import powder_by_diluent, taken_together
 from calclib.items.compiled import CompiledModel
 from calclib.items.devices import device, misreadings
 from calclib.items.model import FromRow, GivenModel, ItemModel
@@ -84,7 +85,8 @@ def fault_classes(
     groups = _static_groups(ready, numbers, every)
     asked = tuple(only) or every
     here = _Draw(ready, done)
-    mistaken = tuple(_Group((fault,)) for fault in mistaken_values(numbers))
+    drawn = (*mistaken_values(numbers), *powder_by_diluent(ready.chain, stated), *taken_together(ready.chain, done))
+    mistaken = tuple(_Group((fault,)) for fault in drawn)
     result: dict[str, tuple[FaultClass, ...]] = {}
     outcomes: dict[int, dict[str, Value]] = {}
     for name in asked:
