@@ -44,3 +44,25 @@ USUAL: Mapping[str, str] = {
     "change for new value": "the change is what the protocol names",
 }
 """Kinds that may be said for certain where nothing else leads to the number, with the reason; others only asked."""
+
+CORE = frozenset(
+    {
+        "diluent for final volume",
+        "percent misread",
+        "day for dose",
+        "part for rest",
+        "change for new value",
+        "hundred minutes",
+        "rest not taken",
+        "conversion left out",
+        "conversion inverted",
+        "used unconverted",
+        "divided the wrong way",
+        "strength inverted",
+        "wrong row",
+    }
+)
+"""Misconceptions that an item must not reward: no draw is used on which one of them leads to a number near the key."""
+
+ALWAYS_WRONG = frozenset({"diluent for final volume", "part for rest"})
+"""Those of them that must not lead to the key itself either; the others change nothing where there is no need for it."""

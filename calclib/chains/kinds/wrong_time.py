@@ -62,13 +62,13 @@ class WrongTime(Step):
         minutes = total * HOUR / HUNDRED if self.how == READ_AS_DECIMALS else hours * HOUR + rest
         if minutes == right:
             raise ZeroDivisionError("nothing is borrowed")
-        return minutes / _minutes_in(self.right)
+        return minutes / minutes_in(self.right)
 
     def _miscounted(self, env: Env) -> Fraction:
         right = self.right.evaluate(env)
         if not isinstance(right, Fraction):
             raise ZeroDivisionError("no exact time")
-        hour = Fraction(HOUR, _minutes_in(self.right))
+        hour = Fraction(HOUR, minutes_in(self.right))
         if self.how == MINUTES_DROPPED:
             return right // hour * hour
         return right + hour if self.how == HOUR_MORE else right - hour
@@ -84,7 +84,7 @@ class WrongTime(Step):
                 value = product_value(term.factors, env)
                 if not isinstance(value, Fraction):
                     raise ZeroDivisionError("no exact time")
-                yield term.sign, value * _minutes_in(self.right)
+                yield term.sign, value * minutes_in(self.right)
 
     def _time_of_day(self, right: Clock, env: Env) -> Fraction:
         start, minutes = env[right.start], product_value(right.add, env)
@@ -117,6 +117,6 @@ def _digits(minutes: Fraction) -> Fraction:
     return hours * HUNDRED + rest
 
 
-def _minutes_in(step: Step) -> int:
-    """How many minutes the unit of a step has."""
+def minutes_in(step: Step) -> int:
+    """Return how many minutes the unit of a step has."""
     return HOUR if step.unit == parse_unit("h") else 1
