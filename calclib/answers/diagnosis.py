@@ -8,7 +8,7 @@ from fractions import Fraction
 from functools import cached_property
 from itertools import islice
 
-from calclib.answers.certainty import FIGURES, common_pair, digits, is_telling, is_usual, significant
+from calclib.answers.certainty import FIGURES, common_pair, is_telling, is_usual, significant
 from calclib.answers.miscopied import miscopied_values
 from calclib.answers.slips import one_figure, slip_of_finger
 from calclib.answers.verdict import Cause
@@ -27,7 +27,14 @@ _FAMILY = {
     kind: family
     for family, kinds in {
         "conversion": ("conversion left out", "used unconverted"),
-        "left out": ("left out", "amount left out", "volume left out", "term left out", "day for dose", "change for new value"),
+        "left out": (
+            "left out",
+            "amount left out",
+            "volume left out",
+            "term left out",
+            "day for dose",
+            "change for new value",
+        ),
         "turned": ("inverted", "strength inverted", "divided the wrong way", "conversion inverted"),
     }.items()
     for kind in kinds
@@ -158,7 +165,11 @@ def miscopied_cause(found: Sequence[tuple[StatedGiven, str, str]], slip: Cause |
     """Return a value copied wrongly as a cause; where a slip of the finger fits too, it is named in the same breath."""
     given, numeral, copied = found[0]
     names = {g.name for g, _, _ in found}
-    what = f"{copied} copied for {numeral} in the {given.says}" if len(names) == 1 else "a value of the problem copied wrongly"
+    what = (
+        f"{copied} copied for {numeral} in the {given.says}"
+        if len(names) == 1
+        else "a value of the problem copied wrongly"
+    )
     if slip is None:
         return Cause(MISCOPIED, "", given.name if len(names) == 1 else "", False, what)
     says = "a figure copied or typed wrongly: did your finger slip?"

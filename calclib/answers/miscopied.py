@@ -14,7 +14,9 @@ from calclib.items.item import FaultResult, ItemPart, StatedGiven
 
 MOST_READINGS = 4
 TEN = Fraction(10)
-_NUMERAL = re.compile(r"(?<![0-9/.,])[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]+)?(?![0-9/])|(?<![0-9/.,])[0-9]+(?:\.[0-9]+)?(?![0-9/])")
+_NUMERAL = re.compile(
+    r"(?<![0-9/.,])[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]+)?(?![0-9/])|(?<![0-9/.,])[0-9]+(?:\.[0-9]+)?(?![0-9/])"
+)
 
 Line = tuple[Fraction, Fraction, str]
 
@@ -95,7 +97,11 @@ def _copies(numeral: str, low: Fraction, high: Fraction) -> Iterator[str]:
     for wrong in range(first, last + 1):
         copied = str(wrong)
         if is_miscopied(right, copied):
-            yield copied if not decimals else f"{copied.rjust(len(decimals) + 1, '0')[: -len(decimals)]}.{copied[-len(decimals) :].rjust(len(decimals), '0')}"
+            yield (
+                copied
+                if not decimals
+                else f"{copied.rjust(len(decimals) + 1, '0')[: -len(decimals)]}.{copied[-len(decimals) :].rjust(len(decimals), '0')}"
+            )
 
 
 def as_printed(stem: str, givens: Sequence[StatedGiven]) -> tuple[StatedGiven, ...]:

@@ -8,6 +8,7 @@ from fractions import Fraction
 from calclib.chains.chain import Chain, Edit
 from calclib.chains.kinds.between import Between
 from calclib.chains.kinds.clock import Clock
+from calclib.chains.kinds.sums import Sum
 from calclib.chains.kinds.wrong_time import (
     HOUR_LESS,
     HOUR_MORE,
@@ -18,7 +19,6 @@ from calclib.chains.kinds.wrong_time import (
     READ_AS_TIME,
     WrongTime,
 )
-from calclib.chains.kinds.sums import Sum
 from calclib.chains.step import Step
 from calclib.faults.fault import Fault
 from calclib.quantity.units import parse_unit

@@ -171,4 +171,3 @@ def _is_change_of(first: SignedTerm, second: SignedTerm, step: Step, chain: Chai
     """Whether the second term is a share of the first, or a step that a table or a rule gives."""
     mine, other = ({f.name for f in t.factors if not f.is_equivalence} for t in (first, second))
     return mine < other or (len(other) == 1 and next(iter(other)) in chain.by_name and not mine & set(chain.by_name))
-

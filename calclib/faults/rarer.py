@@ -38,7 +38,12 @@ def rarer_faults(chain: Chain, stated: Mapping[str, str]) -> Iterator[Fault]:
         stated: The words of the numbers of the stem by name.
     """
     for step in chain.steps:
-        for fault in (*_in_step(step, chain), *_given_for_result(step, chain, stated), *_otherwise(step, chain, stated), *_idle(step, chain, stated)):
+        for fault in (
+            *_in_step(step, chain),
+            *_given_for_result(step, chain, stated),
+            *_otherwise(step, chain, stated),
+            *_idle(step, chain, stated),
+        ):
             yield replace(fault, spare=True)
     for fault in _constant_slips(chain, stated):
         yield replace(fault, spare=True)

@@ -12,7 +12,7 @@ from calclib.chains.kinds.product import Product
 from calclib.errors.messages import BadInput
 from calclib.faults.factor_faults import value_says
 from calclib.faults.fault import Fault
-from calclib.items.stated import Stated
+from calclib.models.stated import Stated
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.equivalences import bridge_factor
 from calclib.quantity.units import Unit

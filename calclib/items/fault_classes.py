@@ -13,11 +13,11 @@ from calclib.chains.kinds.clock import Clock
 from calclib.errors.messages import BadInput
 from calclib.faults.enumeration import StatedNumber, mistaken_values, static_faults
 from calclib.faults.fault import Fault
-from calclib.items.drawn_faults import powder_by_diluent, taken_together
 from calclib.items.compiled import CompiledModel
-from calclib.items.devices import device, misreadings
-from calclib.items.model import FromRow, GivenModel, ItemModel
-from calclib.items.stated import EVERY_HOURS, Stated, read_own
+from calclib.items.drawn_faults import powder_by_diluent, taken_together
+from calclib.models.devices import device, misreadings
+from calclib.models.model import FromRow, GivenModel, ItemModel
+from calclib.models.stated import EVERY_HOURS, Stated, read_own
 from calclib.quantity.enclosure import Undecided
 from calclib.quantity.units import Unit, parse_unit
 
