@@ -19,6 +19,7 @@ ONE = Fraction(1)
 ONE_PLACE = 10
 FINER = 200
 MISCOPIED = "miscopied"
+DECIMAL_SLIP = "decimal slip"
 ROUNDED_EARLY = "rounded early"
 
 
@@ -108,12 +109,16 @@ def causes_of(
     found = leading or near
     copied = value / factor in stated
     guesses = _Guesses(part, value, decimals, factor, givens)
+    slipped = _slipped_point(part, value)
     if found:
         others = other_kinds(found)
+        named = {*(f.fault for f in found), *(c.fault for c in others)}
+        if slipped is not None and DECIMAL_SLIP not in named:
+            others = (*others, replace(slipped, certain=False))
         alone = len({*leading, *near}) == 1 and not others and not doubtful and not copied
         certain = alone and may_be_certain(found[0], value) and guesses.nothing_fits()
         return (*(cause_of(f, certain) for f in found[:MOST_CAUSES]), *others)
-    if (slipped := _slipped_point(part, value)) is not None:
+    if slipped is not None:
         sure = slipped.certain and not copied and significant(value) >= FIGURES - 1
         return (replace(slipped, certain=sure),)
     return guesses.best()
@@ -248,7 +253,7 @@ def _slipped_point(part: ItemPart, value: Fraction) -> Cause | None:
         if ratio == places or ratio * places == 1:
             way = "large" if ratio > 1 else "small"
             says = f"a slipped decimal point, the answer {places:,} times too {way}"
-            return Cause("decimal slip", "", "", places == ONE_PLACE, says)
+            return Cause(DECIMAL_SLIP, "", "", places == ONE_PLACE, says)
     return None
 
 

@@ -17,6 +17,7 @@ TEN = Fraction(10)
 _NUMERAL = re.compile(
     r"(?<![0-9/.,])[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]+)?(?![0-9/])|(?<![0-9/.,])[0-9]+(?:\.[0-9]+)?(?![0-9/])"
 )
+_VALUE = re.compile(r"every |[0-9]")
 
 Line = tuple[Fraction, Fraction, str]
 
@@ -44,7 +45,7 @@ def miscopied_values(
 
 def _numerals(givens: Sequence[StatedGiven]) -> Iterator[tuple[StatedGiven, str]]:
     for given in givens:
-        if given.role != "distractor":
+        if given.role != "distractor" and _VALUE.match(given.text):
             for numeral in _NUMERAL.findall(given.text):
                 yield given, numeral.replace(",", "")
 
@@ -93,15 +94,11 @@ def _copies(numeral: str, low: Fraction, high: Fraction) -> Iterator[str]:
     last = number * high.numerator // high.denominator
     if not 0 <= last - first < MOST_READINGS:
         return
-    right = str(number)
+    right = str(number).rjust(len(decimals) + 1, "0")
     for wrong in range(first, last + 1):
-        copied = str(wrong)
+        copied = str(wrong).rjust(len(right), "0")
         if is_miscopied(right, copied):
-            yield (
-                copied
-                if not decimals
-                else f"{copied.rjust(len(decimals) + 1, '0')[: -len(decimals)]}.{copied[-len(decimals) :].rjust(len(decimals), '0')}"
-            )
+            yield f"{copied[: -len(decimals)] or '0'}.{copied[-len(decimals) :]}" if decimals else copied
 
 
 def as_printed(stem: str, givens: Sequence[StatedGiven]) -> tuple[StatedGiven, ...]:

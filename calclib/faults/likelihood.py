@@ -65,4 +65,4 @@ CORE = frozenset(
 """Misconceptions that an item must not reward: no draw is used on which one of them leads to a number near the key."""
 
 ALWAYS_WRONG = frozenset({"diluent for final volume", "part for rest"})
-"""Those of them that must not lead to the key itself either; the others change nothing where there is no need for it."""
+"""Those of them that must not lead to the key itself either; the others may change nothing."""

@@ -73,7 +73,7 @@ def _in_step(step: Step, chain: Chain) -> Iterator[Fault]:
 
 
 def _otherwise(step: Step, chain: Chain, stated: Mapping[str, str]) -> Iterator[Fault]:
-    """An operation or a result in the place of another: added for multiplied, a result on the way as the answer."""
+    """Added for multiplied, and a slipped point in one term of a sum."""
     if step.name in chain.conversions:
         return
     if isinstance(step, Product):
@@ -95,6 +95,10 @@ def _otherwise(step: Step, chain: Chain, stated: Mapping[str, str]) -> Iterator[
                 terms = (*step.terms[:i], slipped, *step.terms[i + 1 :])
                 fault = Fault("decimal slip", step.name, factors_given(term.factors), words, Edit())
                 yield replace(fault, edit=Edit(step=replace(step, terms=terms)))
+
+
+def _another_result(step: Step, chain: Chain) -> Iterator[Fault]:
+    """A row farther off, or a result on the way given as the answer."""
     if isinstance(step, Lookup):
         for shift in (2, -2, 3, -3):
             words = f"reading another row of the table for the {step.says}"
@@ -155,8 +159,9 @@ def _given_for_result(step: Step, chain: Chain, stated: Mapping[str, str]) -> It
     for name in dict.fromkeys(step.inputs):
         if name not in chain.by_name or name in chain.conversions:
             continue
-        results = {s.name: s.says for s in chain.steps if s.name not in chain.conversions}
-        for other, says in (stated | results).items():
+        before = chain.steps[: chain.steps.index(step)]
+        results = {s.name: s.says for s in before if s.name not in chain.conversions}
+        for other, says in {**stated, **results}.items():
             if chain.names.units.get(other) != chain.by_name[name].unit or chain.depends(other, step.name):
                 continue
             if other not in step.inputs:

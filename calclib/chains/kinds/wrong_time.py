@@ -32,7 +32,7 @@ class WrongTime(Step):
         right: The step done rightly; a sum of times in min or h, the time between two times of day, or a time of day.
         how: READ_AS_TIME makes 8 h 75 min of 16:20 less 7:45, READ_AS_DECIMALS 8.75 h. For a time of day READ_AS_TIME
             carries and borrows 100 minutes, NOT_CARRIED forgets the hour that is carried, and PLAIN_MINUTES adds
-            75 min to 0820 as 0895. HOUR_MORE and HOUR_LESS miscount by an hour; MINUTES_DROPPED keeps whole hours alone.
+            75 min to 0820 as 0895. HOUR_MORE and HOUR_LESS miscount by an hour; MINUTES_DROPPED keeps full hours.
     """
 
     right: Step
