@@ -15,7 +15,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from math import gcd
 
+from calclib.reading.context import NO_CONTEXT, Context
 from calclib.reading.number_words import NumberWordGrammar
 from calclib.reading.numerals import power_of_ten, read_numeral
 from calclib.reading.records import Unit, Unreadable
@@ -28,6 +30,7 @@ MOST_OPERANDS = 16
 _COMMON_DENOMINATORS = ("2", "3", "4", "8")
 # No dose is a larger mixed number: 21/2 could be 2 1/2, but 62211/2 is a division.
 _LARGEST_MIXED = 999
+_LEAST_MINUTES = 10  # "two hours five" could be anything
 _DIVISION = ("/", "÷", "per")
 
 
@@ -36,8 +39,16 @@ class ExpressionGrammar(NumberWordGrammar):
 
     __slots__ = ("depth", "operands", "places", "setup", "text")
 
-    def __init__(self, tokens: list[Token], text: str, *, setup: bool = False, places: list[int] | None = None) -> None:
-        super().__init__(tokens)
+    def __init__(
+        self,
+        tokens: list[Token],
+        text: str,
+        *,
+        setup: bool = False,
+        places: list[int] | None = None,
+        context: Context = NO_CONTEXT,
+    ) -> None:
+        super().__init__(tokens, context)
         self.places = places
         self.text = text
         self.setup = setup
@@ -205,12 +216,25 @@ class ExpressionGrammar(NumberWordGrammar):
             self.unit()
             return Number(Fraction(sign * minutes), 0, (("min", 1),), self._typed(first), self._place(start))
         value, decimals = self._value()
+        if (often := self._times_a_day(decimals)) is not None:
+            return Number(value, decimals, often, self._typed(first), self._place(start))
         unit = self.unit(of_one=decimals is None or self.tokens[first - 1].kind == "/")
         if len(unit) == 1 and unit[0][1] == 1:
             value, decimals, unit = self._compound(value, decimals, unit)
             if decimals == 0 and (fraction := self._fraction_behind()) is not None:
                 value, decimals = value + fraction, None
         return Number(value if sign > 0 else -value, decimals, unit, self._typed(first), self._place(start))
+
+    def _times_a_day(self, decimals: int | None) -> Unit | None:
+        """Passes over the rest of "2x/day", "2x daily", "3x a day"."""
+        if self.setup or decimals != 0 or self.token().text not in ("x", "X"):
+            return None
+        place = self.at
+        self.at += 1
+        if per := self.per_time():
+            return (("dose", 1), *per)
+        self.at = place
+        return None
 
     def _is_hours_and_minutes(self) -> bool:
         """Whether "1:30 h" stands here."""
@@ -277,10 +301,10 @@ class ExpressionGrammar(NumberWordGrammar):
         return found is not None and found[0] in COUNTED
 
     def _refuse_lost_blank(self, top: int) -> None:
-        """21/2 could be 2 1/2 with its blank lost."""
+        """21/2 could be 2 1/2 with its blank lost; 222/4 could not be 22 2/4, which nobody leaves unreduced."""
         bottom = int(self.token(1).text)
         whole, part = divmod(top, 10)
-        if 0 < whole <= _LARGEST_MIXED and 0 < part < bottom:
+        if 0 < whole <= _LARGEST_MIXED and 0 < part < bottom and gcd(part, bottom) == 1:
             how = f"type {whole} {part}/{bottom}, or {top} / {bottom} to divide"
             raise Unreadable(f"{top}/{bottom} could be read two ways; {how}.", self.token().start)
 
@@ -330,6 +354,8 @@ class ExpressionGrammar(NumberWordGrammar):
         part, decimals = self.number_words()
         found = self.unit_word(self.at)
         count = COMPOUND.get((unit[0][0], found[0])) if found else None
+        if unit[0][0] == "h" and self.kind() in ("", ".") and decimals == 0 and _LEAST_MINUTES <= part < 60:
+            return value * 60 + part, 0, (("min", 1),)  # one hour fifteen
         if found is None or count is None or decimals != 0 or part >= count:
             self.at = place
             return value, 0, unit

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from calclib.reading.characters import plain_text
+from calclib.reading.context import NO_CONTEXT, Context
 from calclib.reading.expressions import ExpressionGrammar
 from calclib.reading.labels import pass_label
 from calclib.reading.records import Notice, Unread, Unreadable
@@ -38,14 +39,14 @@ class SetupReading:
     shown: str
 
 
-def read_setup(text: str) -> SetupReading | Unread:
+def read_setup(text: str, context: Context = NO_CONTEXT) -> SetupReading | Unread:
     """The one reading of a typed set-up, or why there is none. No text raises."""
     if len(text) > LONGEST_SETUP:
         return Unread(text, "The set-up is too long; type only its factors.", LONGEST_SETUP)
     plain, places = plain_text(text)
     plain = plain.translate(_BRACKETS)
     try:
-        grammar = ExpressionGrammar(cut_tokens(plain), plain, setup=True, places=places)
+        grammar = ExpressionGrammar(cut_tokens(plain), plain, setup=True, places=places, context=context)
         tree = _whole(grammar)
         while grammar.kind() in (".", ",", "="):
             grammar.at += 1
