@@ -34,12 +34,13 @@ def read_part(item: Item, part: ItemPart, text: str) -> Reading | Unread | Blank
     return reading
 
 
-def context_of(item: Item, part: ItemPart | None = None) -> Context:
+def context_of(item: Item, part: ItemPart, *, setup: bool = False) -> Context:
     """Return what a problem says of words that could mean several things.
 
     Args:
         item: The item; units and names are those of its stem and its parts.
         part: The part that is answered.
+        setup: Whether a set-up is read.
     """
     texts = (item.stem, *(given.text for given in item.givens))
     words = {word for text in texts for word in _WORD.findall(text)}
@@ -54,7 +55,7 @@ def context_of(item: Item, part: ItemPart | None = None) -> Context:
         for word in _WORD.findall(given.text)
         if len(word) >= _SHORTEST_NAME and unit_symbol(word) is None
     }
-    return Context(frozenset(units), frozenset(names), part is not None and part.unit == "%")
+    return Context(frozenset(units), frozenset(names), part.unit == "%", setup)
 
 
 _NAMED = frozenset({"drug", "fluid", "diluent", "drink", "agent"})
