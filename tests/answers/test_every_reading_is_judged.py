@@ -13,7 +13,7 @@ from calclib.answers import judge_item, marking_policies
 from calclib.answers.carrying import carried_from
 from calclib.answers.judging import Carried
 from calclib.answers.messages import shown_words
-from calclib.answers.setup_parts import Setups, setups_of
+from calclib.answers.setups.parts import Setups, setups_of
 from calclib.answers.units import typed_unit
 from calclib.items import Item, bank, draw_item
 from calclib.quantity import rounding_policy
