@@ -42,10 +42,13 @@ def read_answer(
     bare = plain.strip(_EMPTY)
     if not bare or (not bare[0].isdigit() and bare.lower() in BLANK):
         return Blank(text)
+    usual = read_common_quantity(text, plain) if asked == "quantity" and context is NO_CONTEXT else None
+    if usual is not None:
+        return usual
     try:
         plain, places = without_markup(plain, places)
         if asked == "quantity":
-            return read_common_quantity(text, plain) or read_quantity(text, plain, context)
+            return read_quantity(text, plain, context)
         if asked == "clock":
             return read_clock(text, cut_tokens(plain))
         if asked == "choice":

@@ -90,6 +90,8 @@ class _Formula:
             return self._group(at, "(", ")")
         if name in _COMMANDS:
             self.put(_COMMANDS[name], start)
+            while name == "mu" and self.text[at : at + 1].isspace():  # \mu g is one unit
+                at += 1
             return at
         return self._group(at, " ", " ")
 

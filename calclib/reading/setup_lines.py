@@ -9,6 +9,7 @@ from calclib.reading.records import Unreadable
 MOST_LINES = 8
 # Between two calculations: a line's end, a semicolon, "then", or a comma behind a result.
 _BREAK = re.compile(r"[\n;]|,(?=[ \t]+[A-Za-z0-9(])|[,.]?[ \t]+(?:and[ \t]+)?then[ \t]+(?=[0-9(])", re.IGNORECASE)
+_MAYBE = re.compile(r"[\n;,]|then", re.IGNORECASE)
 _NUMBERED = re.compile(
     r"[ \t]*(?:[-*\u00b7][ \t]+|\(?[0-9]{1,2}[.)][ \t]+|step[ \t]*[0-9]{1,2}[ \t]*[.):-]?[ \t]*)", re.IGNORECASE
 )
@@ -18,9 +19,12 @@ _OPEN = re.compile(r"(?:[=*/+\u00f7\u00b7:(-]|[ \t][xX])[ \t]*\Z")
 
 def lines_of(text: str) -> list[tuple[int, str]]:
     """The calculations of a plain set-up with the place of each; raises Unreadable if there are too many."""
+    if _MAYBE.search(text) is None:
+        return [(0, text)]
     pieces = _pieces(text)
     if len(pieces) > 1 and all(_NUMBERED.match(piece) for _, piece in pieces):
-        pieces = [(place + end, piece[end:]) for place, piece in pieces for end in [_NUMBERED.match(piece).end()]]  # type: ignore[union-attr]
+        ends = [(place, piece, len(piece) - len(_NUMBERED.sub("", piece, count=1))) for place, piece in pieces]
+        pieces = [(place + end, piece[end:]) for place, piece, end in ends]
     lines: list[tuple[int, str]] = []
     for place, piece in pieces:
         if lines and (_GOES_ON.match(piece) or _OPEN.search(lines[-1][1])):

@@ -65,7 +65,9 @@ def read_setup(text: str, context: Context = NO_CONTEXT) -> SetupReading | Unrea
         lines = lines_of(plain)
         trees = []
         for start, line in lines:
-            shifted = [places[start + place] if places else start + place for place in range(len(line) + 1)]
+            shifted = places
+            if start:
+                shifted = [places[start + place] if places else start + place for place in range(len(line) + 1)]
             grammar = ExpressionGrammar(cut_tokens(line), line, setup=True, places=shifted, context=context)
             trees.append(_whole(grammar, alone=len(lines) == 1))
             noticed += grammar.notices

@@ -15,7 +15,8 @@ from calclib.answers.judging import Carried
 from calclib.answers.messages import shown_words
 from calclib.answers.setups.parts import Setups, setups_of
 from calclib.answers.units import typed_unit
-from calclib.items import Item, bank, draw_item
+from calclib.items import Item, draw_item
+from calclib.models import bank
 from calclib.quantity import rounding_policy
 from calclib.reading import Reading, read_answer
 from calclib.reading.vocabulary import RATES, SCHEDULES, UNIT_SYMBOLS
