@@ -162,6 +162,11 @@ def is_mistake(answer: Judged) -> bool:
     return answer.planted.kind == "error" and not allowed
 
 
+def is_let_through(answer: Judged) -> bool:
+    """Whether a wrong answer is judged right, other than one that is only rounded wrongly."""
+    return answer.right and answer.planted.error not in ROUNDING
+
+
 def own_names(planted: Planted) -> frozenset[str]:
     """Return the kinds that name a planted mistake; for several at once, those of any of them."""
     return frozenset().union(*(NAMES.get(mistake, frozenset()) for mistake in planted.error.split("+")))
@@ -228,7 +233,7 @@ def measured(answers: Iterable[Judged]) -> Measured:
         single, sure = answer.planted.single, answer.sure
         count["single" if single else "double"] += 1
         count["found"] += single and is_named(answer)
-        count["let_through"] += answer.right and answer.planted.error not in ROUNDING
+        count["let_through"] += is_let_through(answer)
         if sure is not None:
             true = is_true(answer, sure)
             count["certain"] += 1

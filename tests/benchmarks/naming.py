@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calclib.demo.measure import is_mistake, is_named, is_true, measured
+from calclib.demo.measure import is_let_through, is_mistake, is_named, is_true, measured
 from calclib.errors import BadInput
 from calclib.items import Item, draw_item
 from calclib.models import bank
@@ -149,17 +149,18 @@ Miss = tuple[str, str, str, str]
 """What is wrong, the class, the mistake and the model."""
 
 
-def miss_of(sample: Sample) -> Miss | None:
-    """Return what is wrong with what was said of a sample; None if nothing is."""
+def misses_of(sample: Sample) -> Iterator[Miss]:
+    """Yield what is wrong with what was said of a sample; a mistake may be unnamed and another said for certain."""
     answer, kind = sample.judged, kind_of(sample)
-    if kind in CLASSES and not is_named(answer):
-        return "not named", kind, answer.planted.error, answer.item
-    if kind == "right" and is_refused(sample):
-        return "right answer refused", kind, "", answer.item
     told = answer.sure is not None
+    if kind in CLASSES and not is_named(answer):
+        yield "not named", kind, answer.planted.error, answer.item
+    if kind == "right" and is_refused(sample):
+        yield "right answer refused", kind, "", answer.item
     if (kind in (*CLASSES, "double") and told and not certain_is_true(sample)) or (kind == "random" and told):
-        return "false certainty", kind, answer.planted.error, answer.item
-    return None
+        yield "false certainty", kind, answer.planted.error, answer.item
+    if kind in (*CLASSES, "double") and is_let_through(answer):
+        yield "judged right", kind, answer.planted.error, answer.item
 
 
 def misses(samples: Iterable[Sample]) -> list[tuple[Miss, int, Sample]]:
@@ -167,7 +168,7 @@ def misses(samples: Iterable[Sample]) -> list[tuple[Miss, int, Sample]]:
     counts: Counter[Miss] = Counter()
     examples: dict[Miss, Sample] = {}
     for sample in samples:
-        if (miss := miss_of(sample)) is not None:
+        for miss in misses_of(sample):
             counts[miss] += 1
             examples.setdefault(miss, sample)
     return [(miss, count, examples[miss]) for miss, count in counts.most_common()]
