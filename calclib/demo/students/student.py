@@ -151,7 +151,7 @@ def _wrong_texts(
         wrong = worked(label, stem, questions, mistakes)
     except DecimalException:
         return None  # the calculator shows an error, and the student starts again
-    differs = [q.name for q in questions if wrong.answers[q.name] != right.answers[q.name]]
+    differs = [q.name for q in questions if not _reads_alike(wrong.answers[q.name], right.answers[q.name])]
     if not differs or not all(_believable(wrong.answers[name], right.answers[name]) for name in differs):
         return None
     felt = _felt(label, stem, questions, mistakes, wrong)
@@ -224,6 +224,13 @@ def _planted(mistakes: Sequence[Mistake]) -> Planted:
         "; ".join(m.place for m in mistakes),
         says,
     )
+
+
+def _reads_alike(wrong: Answer, right: Answer) -> bool:
+    """Whether an answer is the right one, or a time of the first day, for which no day is said, on the right hour."""
+    if isinstance(wrong, TimeOfDay) and isinstance(right, TimeOfDay) and wrong.day_said and 0 <= wrong.minutes < DAY:
+        return wrong.minutes == right.minutes % DAY
+    return wrong == right
 
 
 def _believable(wrong: Answer, right: Answer) -> bool:
