@@ -145,7 +145,8 @@ def said_of(verdict: str, causes: Iterable[Mapping[str, Any]]) -> tuple[Said, ..
         verdict: The verdict; of two kinds of rounding it says itself what was done.
         causes: Its causes as they are recorded.
     """
-    rounding = (Said(verdict, True),) if verdict in (ROUNDED_WRONGLY, NOT_ROUNDED) else ()
+    # The verdict says how the number was rounded, which is no cause: whether it is true is counted by itself.
+    rounding = (Said(verdict, False),) if verdict in (ROUNDED_WRONGLY, NOT_ROUNDED) else ()
     named = (Said(c["fault"], bool(c["certain"]), frozenset(c.get("also", ())), c["says"]) for c in causes)
     return (*rounding, *named)
 

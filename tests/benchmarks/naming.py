@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calclib.demo.measure import is_let_through, is_mistake, is_named, is_true, measured
+from calclib.demo.measure import ROUNDED_WRONGLY, ROUNDING, is_let_through, is_mistake, is_named, is_true, measured
 from calclib.errors import BadInput
 from calclib.items import Item, draw_item
 from calclib.models import bank
@@ -50,6 +50,7 @@ class Figures:
         named_first: By class, those named before everything else.
         certain: Of what is said for certain of a single mistake, how much was planted or always leads to the same
             answer.
+        rounding: Of the answers by one mistake that are called rounded wrongly, how many were.
         double: Of the answers by two mistakes at once, of how many something else is said for certain.
         random: Of the wrong numbers drawn at random, of how many something is said for certain.
         refused: Right answers that are neither judged right nor left to a person.
@@ -59,6 +60,7 @@ class Figures:
     named: Mapping[str, Share]
     named_first: Mapping[str, Share]
     certain: Share
+    rounding: Share
     double: Share
     random: Share
     refused: Share
@@ -119,10 +121,12 @@ def figures(samples: Iterable[Sample]) -> Figures:
     single = [sample for name in CLASSES for sample in by_class[name]]
     counted = measured(sample.judged for sample in (*single, *by_class["double"], *by_class["right"]))
     sure = [s for s in single if s.judged.sure is not None]
+    rounded = [s for s in single if s.judged.verdict == ROUNDED_WRONGLY]
     return Figures(
         named={name: Share(sum(is_named(s.judged) for s in by_class[name]), len(by_class[name])) for name in CLASSES},
         named_first={name: Share(sum(map(_first, by_class[name])), len(by_class[name])) for name in CLASSES},
         certain=Share(sum(map(certain_is_true, sure)), len(sure)),
+        rounding=Share(sum(s.judged.planted.error in ROUNDING for s in rounded), len(rounded)),
         double=Share(counted.misled, counted.double),
         random=Share(sum(s.judged.sure is not None for s in by_class["random"]), len(by_class["random"])),
         refused=Share(sum(map(is_refused, by_class["right"])), len(by_class["right"])),
@@ -157,6 +161,8 @@ def misses_of(sample: Sample) -> Iterator[Miss]:
         yield "not named", kind, answer.planted.error, answer.item
     if kind == "right" and is_refused(sample):
         yield "right answer refused", kind, "", answer.item
+    if kind in CLASSES and answer.verdict == ROUNDED_WRONGLY and answer.planted.error not in ROUNDING:
+        yield "called rounded wrongly", kind, answer.planted.error, answer.item
     if (kind in (*CLASSES, "double") and told and not certain_is_true(sample)) or (kind == "random" and told):
         yield "false certainty", kind, answer.planted.error, answer.item
     if kind in (*CLASSES, "double") and is_let_through(answer):
