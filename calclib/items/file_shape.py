@@ -14,7 +14,7 @@ from difflib import get_close_matches
 from typing import Any
 
 from calclib.errors.messages import BadInput
-from calclib.items.file_lines import FileLines, Place
+from calclib.errors.file_lines import FileLines, Place
 
 MAX_FILE = 64_000
 MAX_LINE = 2_000

@@ -12,7 +12,7 @@ from calclib.chains.expression import Power, parse_sum
 from calclib.chains.factors import Factor, Names, unit_of, units_differ, without_doses
 from calclib.errors.messages import BadInput
 from calclib.items.devices import MARK, READINGS, device
-from calclib.items.file_lines import FileLines
+from calclib.errors.file_lines import FileLines
 from calclib.items.model import (
     SETUP,
     Choices,

@@ -12,7 +12,7 @@ from typing import Any, TypeVar
 from calclib.chains.expression import parse_product
 from calclib.errors.messages import BadInput
 from calclib.items.devices import LEVEL
-from calclib.items.file_lines import FileLines
+from calclib.errors.file_lines import FileLines
 from calclib.items.file_shape import STEP, checked_file
 from calclib.items.model import (
     NUMBERLESS,

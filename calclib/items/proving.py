@@ -17,7 +17,7 @@ from calclib.chains.chain import Chain
 from calclib.chains.factors import Value
 from calclib.errors.messages import BadInput, CalclibError
 from calclib.items.drawing import Refused, draw_item, draws
-from calclib.items.file_lines import FileLines
+from calclib.errors.file_lines import FileLines
 from calclib.items.independent_keys import disagreements
 from calclib.items.item import Item, item_from_record
 from calclib.items.keying import part_of

@@ -8,7 +8,7 @@ from typing import Any
 
 from calclib.errors.messages import BadInput, CalclibError
 from calclib.items.compiled import CompiledModel, compiled
-from calclib.items.file_lines import FileLines
+from calclib.errors.file_lines import FileLines
 from calclib.items.model import Choices, FromRow, GivenModel, ItemModel, TableRow
 from calclib.items.model_reader import drawn
 from calclib.items.stated import FORMS, Stated, read_stated

@@ -1,4 +1,4 @@
-"""On which line of an item model file something stands."""
+"""On which line of a TOML file something stands."""
 
 from __future__ import annotations
 
