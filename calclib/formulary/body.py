@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from importlib.resources import files
+from itertools import pairwise
 from typing import Any
 
 from calclib.formulary.amount import KG, Amount, age_in_days, amount
@@ -79,7 +80,7 @@ def _ages() -> tuple[tuple[Fraction, WeightForAge], ...]:
 def weight_for_age(age: Fraction) -> WeightForAge | None:
     """Return the weights that go with an age [day]; between two ages of the table in proportion, None past its end."""
     rows = _ages()
-    for (before, lighter), (after, heavier) in zip(rows, rows[1:], strict=False):
+    for (before, lighter), (after, heavier) in pairwise(rows):
         if before <= age <= after:
             part = (age - before) / (after - before)
             return WeightForAge(

@@ -127,7 +127,7 @@ def least(found: Iterable[Bound]) -> Bound | None:
 
 
 def doses_a_day(use: Use) -> tuple[Fraction, Fraction] | None:
-    """Return the fewest and the most doses of a day by the intervals of a use, None where it has none or gives it once."""
+    """Return the fewest and the most doses of a day by a use's intervals, None where it has none or gives it once."""
     limit = use.limit(Kind.INTERVAL)
     if limit is None or not limit.high:
         return None

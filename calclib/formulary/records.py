@@ -173,7 +173,7 @@ class Limit:
 
 @dataclass(frozen=True)
 class Span:
-    """From when to when an age [day] or up to what a weight [kg] a use holds; None is open. `below` excludes its end."""
+    """For which ages [day] or weights [kg] a use holds; None is open, and `below` leaves out its end."""
 
     low: Fraction | None = None
     high: Fraction | None = None
