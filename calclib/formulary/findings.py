@@ -7,12 +7,10 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 
-from calclib.formulary.amount import DAY, HOUR, KG, ML, Amount
+from calclib.formulary.amount import DAY, HOUR, KG, ML, Amount, shape_of
 from calclib.formulary.body import BodyLimit, fluid_a_day, injected_volume, weight_for_age
 from calclib.formulary.catalogue import drug_named
 from calclib.formulary.limits import (
-    AMOUNT_KINDS,
-    RATE_KINDS,
     Bound,
     bounds,
     day_bound,
@@ -21,9 +19,10 @@ from calclib.formulary.limits import (
     matching_uses,
     rate_bound,
     single_bound,
+    usual_least,
 )
 from calclib.formulary.order import Order
-from calclib.formulary.records import Citation, Drug, Form, Kind, Line, Route, Use
+from calclib.formulary.records import AgeGroup, Citation, Drug, Form, Kind, Route, Use
 
 
 class FindingKind(StrEnum):
@@ -39,6 +38,7 @@ class FindingKind(StrEnum):
     INTERVAL = "interval"
     INFUSION_TIME = "time of one dose"
     WEIGHT_FOR_AGE = "weight for age"
+    TOO_LITTLE = "smaller than any usual dose"
     OWN_LIMIT = "the order's own limit"
 
 
@@ -50,7 +50,8 @@ class Finding:
         kind: In what.
         figure: What the order comes to.
         limit: What it should not pass.
-        factor: How many times the limit it is, always above 1: for an interval or a time, how many times too short.
+        factor: How many times the limit it is, always above 1: for an interval, a time or too little, how many
+            times too short or small.
         citation: Where the limit comes from.
         indication: The use that the limit belongs to, "" for a limit of the body.
         typical: Whether a typical adult's weight stood in for one that the order leaves out.
@@ -89,12 +90,13 @@ def order_findings(order: Order) -> tuple[Finding, ...]:
         BadInput: The formulary has no such drug.
     """
     found = [*_of_itself(order), *_of_the_body(order)]
+    order = _for_one_square_meter(order)
     if order.drug:
         drug = drug_named(order.drug)
         uses = tuple(matching_uses(drug, order.routes, order.patient, order.indication))
-        found += _of_amounts(order, uses)
+        found += _of_amounts(order, _speaking(order, drug, uses))
+        found += _of_too_little(order, uses)
         found += _of_concentration(order, drug, uses)
-        found += _of_time(order, uses)
     return tuple(found)
 
 
@@ -104,18 +106,33 @@ def speaks_of(order: Order, *, sourced: bool) -> bool:
     Raises:
         BadInput: The formulary has no such drug.
     """
+    order = _for_one_square_meter(order)
     uses = matching_uses(drug_named(order.drug), order.routes, order.patient, order.indication)
     return any(_speaks(order, use, sourced=sourced) for use in uses)
 
 
-def _kinds(order: Order) -> tuple[Kind, ...]:
-    if order.rate is not None:
-        return RATE_KINDS
-    return AMOUNT_KINDS if order.dose is not None or order.day is not None else ()
+def _for_one_square_meter(order: Order) -> Order:
+    """An order for each m2 whose body surface isn't told, as for one m2: what is printed for each m2 compares so."""
+    amounts = (order.dose, order.day, order.rate)
+    each_area = any(one is not None and (s := shape_of(one.unit)) and s.per == "area" for one in amounts)
+    if order.patient.area is not None or not each_area:
+        return order
+    return replace(order, patient=replace(order.patient, area=Fraction(1)))
 
 
 def _speaks(order: Order, use: Use, *, sourced: bool) -> bool:
-    return any(bounds(use, kind, order.patient, sourced=sourced) for kind in _kinds(order))
+    bounds_of = [bound_of for _, _, bound_of in _measures(order)]
+    return any(bound_of(use, order.patient, sourced=sourced) is not None for bound_of in bounds_of)
+
+
+def _speaking(order: Order, drug: Drug, uses: tuple[Use, ...]) -> tuple[Use, ...]:
+    """The uses that limit the amounts of an order; where none does for a child, an adult's: a child gets no more."""
+    if order.patient.group is AgeGroup.ADULT or any(
+        _speaks(order, use, sourced=sourced) for use in uses for sourced in (True, False)
+    ):
+        return uses
+    grown = replace(order.patient, group=AgeGroup.ADULT, age=None)
+    return tuple(matching_uses(drug, order.routes, grown, order.indication))
 
 
 def _of_amounts(order: Order, uses: tuple[Use, ...]) -> list[Finding]:
@@ -131,15 +148,19 @@ def _of_amounts(order: Order, uses: tuple[Use, ...]) -> list[Finding]:
     return []
 
 
-def _worst(found: list[Finding]) -> tuple[Fraction, Fraction]:
-    deciding = max((one.factor for one in found if not one.citation.from_memory), default=Fraction(0))
-    return deciding, max((one.factor for one in found), default=Fraction(0))
+def _worst(found: list[Finding]) -> tuple[list[Fraction], list[Fraction]]:
+    """How far an order is beyond a use: by what decides first, then by all, the worst first."""
+    deciding = sorted((one.factor for one in found if not one.citation.from_memory), reverse=True)
+    return deciding, sorted((one.factor for one in found), reverse=True)
+
+
+_OF_AMOUNT = (FindingKind.SINGLE_DOSE, FindingKind.DAY_TOTAL, FindingKind.RATE)
 
 
 def _with_remembered(order: Order, uses: tuple[Use, ...], found: list[Finding]) -> list[Finding]:
     for use in uses:
         if _speaks(order, use, sourced=False) and not _by_use(order, use, sourced=False):
-            return [replace(one, remembered=use.indication) for one in found]
+            return [replace(one, remembered=use.indication) if one.kind in _OF_AMOUNT else one for one in found]
     return found
 
 
@@ -155,7 +176,10 @@ def _by_use(order: Order, use: Use, *, sourced: bool) -> list[Finding]:
             if bound is not None:
                 found += _beyond(kind, figure, bound)
                 break
-    return found + list(_too_often(order, use, sourced=sourced))
+    found += _too_often(order, use)
+    for by_source in (True, False) if sourced else (False,):
+        found += _too_fast(order, use, sourced=by_source)
+    return found
 
 
 _BoundOf = Callable[..., Bound | None]
@@ -188,16 +212,33 @@ def _beyond(kind: FindingKind, figure: Amount, bound: Bound) -> Iterator[Finding
         yield Finding(kind, figure, limit, factor, bound.limit.citation, bound.use.indication, bound.typical)
 
 
-def _too_often(order: Order, use: Use, *, sourced: bool) -> Iterator[Finding]:
-    limit = use.limit(Kind.INTERVAL)
-    doses = _doses_a_day(order)
-    if limit is None or not limit.high or not doses or (sourced and not limit.sourced and not use.limits):
+def _too_often(order: Order, use: Use) -> Iterator[Finding]:
+    """A dose that comes sooner after the last one than the shortest interval; a day's total may be divided at will."""
+    limit, doses = use.limit(Kind.INTERVAL), _doses_a_day(order)
+    divided = use.limit(Kind.DOSE) is None and use.limit(Kind.WEEK) is None
+    if limit is None or not limit.high or not doses or divided:
         return
     ordered = order.interval or Amount(Fraction(24) / doses, HOUR)
     shortest = min(limit.high, key=lambda one: one.over(limit.high[0]) or 1)
     factor = shortest.over(ordered)
     if factor is not None and factor > 1:
         yield Finding(FindingKind.INTERVAL, ordered, shortest, factor, limit.citation, use.indication)
+
+
+_PLAUSIBLE_SHARE = Fraction(1, 2)
+"""Less than this share of the least usual dose is implausible: common practice."""
+
+
+def _of_too_little(order: Order, uses: tuple[Use, ...]) -> Iterator[Finding]:
+    """A dose that is less than half of the least that is usual in any use."""
+    dose = in_all(order.dose, order.patient) if order.dose is not None else None
+    if dose is None:
+        return
+    smallest = least(bound for use in uses for bound in usual_least(use, order.patient))
+    factor = smallest.most.over(dose[0]) if smallest is not None else None
+    if smallest is not None and factor is not None and factor * _PLAUSIBLE_SHARE > 1:
+        cited, use, typical = smallest.limit.citation, smallest.use.indication, smallest.typical
+        yield Finding(FindingKind.TOO_LITTLE, dose[0], smallest.most, factor, cited, use, typical)
 
 
 def _of_concentration(order: Order, drug: Drug, uses: tuple[Use, ...]) -> Iterator[Finding]:
@@ -231,34 +272,20 @@ def _greatest(found: Iterable[Bound]) -> Bound | None:
     return best
 
 
-def _of_time(order: Order, uses: tuple[Use, ...]) -> Iterator[Finding]:
-    """One dose that runs faster than any use allows: by its least time, and by its speed."""
-    if order.time is None:
+def _too_fast(order: Order, use: Use, *, sourced: bool) -> Iterator[Finding]:
+    """One dose that runs faster than a use allows: by its least time, and by its speed."""
+    if order.time is None or order.dose is None:
         return
-    for sourced in (True, False):
-        times = [b for use in uses for b in bounds(use, Kind.INFUSION_TIME, order.patient, sourced=sourced)]
-        if shortest := least(times):
-            factor = shortest.most.over(order.time)
-            if factor is not None and factor > 1:
-                yield Finding(
-                    FindingKind.INFUSION_TIME,
-                    order.time,
-                    shortest.most,
-                    factor,
-                    shortest.limit.citation,
-                    shortest.use.indication,
-                )
-            break
-    dose = in_all(order.dose, order.patient) if order.dose is not None else None
-    hours = order.time.in_unit(HOUR)
-    if dose is None or hours is None or not hours.value:
-        return
-    speed = Amount(dose[0].value / hours.value, dose[0].unit / HOUR)
-    for sourced in (True, False):
-        speeds = [b for use in uses for b in bounds(use, Kind.SPEED_MOST, order.patient, sourced=sourced)]
-        if fastest := _greatest(b for b in speeds if speed.over(b.most) is not None):
-            yield from _beyond(FindingKind.SPEED, speed, fastest)
-            break
+    shortest = least(bounds(use, Kind.INFUSION_TIME, order.patient, sourced=sourced))
+    factor = shortest.most.over(order.time) if shortest is not None else None
+    if shortest is not None and factor is not None and factor > 1:
+        cited = shortest.limit.citation
+        yield Finding(FindingKind.INFUSION_TIME, order.time, shortest.most, factor, cited, use.indication)
+    dose, hours = in_all(order.dose, order.patient), order.time.in_unit(HOUR)
+    fastest = least(bounds(use, Kind.SPEED_MOST, order.patient, sourced=sourced))
+    if dose is not None and hours is not None and hours.value and fastest is not None:
+        speed = Amount(dose[0].value / hours.value, dose[0].unit / HOUR)
+        yield from _beyond(FindingKind.SPEED, speed, fastest)
 
 
 def _of_itself(order: Order) -> Iterator[Finding]:
@@ -310,6 +337,3 @@ def _weight(age: Fraction, weight: Fraction) -> Iterator[Finding]:
     limit = known.high if heavy else known.low
     factor = weight / limit if heavy else limit / weight
     yield Finding(FindingKind.WEIGHT_FOR_AGE, Amount(weight, KG), Amount(limit, KG), factor, known.citation)
-
-
-__all__ = ["Finding", "FindingKind", "Line", "order_findings", "speaks_of"]

@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from calclib.formulary.amount import DAY, DAYS_OF_YEAR, HOUR, KG, SQUARE_METER, Amount, shape_of
 from calclib.formulary.body import typical_adult
 from calclib.formulary.catalogue import drug_named
 from calclib.formulary.order import Patient
-from calclib.formulary.records import AgeGroup, Drug, Kind, Limit, Line, Route, Use
-
-AMOUNT_KINDS = (Kind.DOSE, Kind.DOSE_MOST, Kind.DAY, Kind.DAY_MOST, Kind.WEEK, Kind.WEEK_MOST, Kind.TOTAL_MOST)
-RATE_KINDS = (Kind.RATE, Kind.RATE_MOST)
+from calclib.formulary.records import AgeGroup, Drug, Kind, Limit, Line, Manner, Route, Use
 
 
 @dataclass(frozen=True)
@@ -135,19 +132,46 @@ def doses_a_day(use: Use) -> tuple[Fraction, Fraction] | None:
     return Fraction(24) / max(hours), Fraction(24) / min(hours)
 
 
+_PAIRS = {Kind.DOSE: Kind.DOSE_MOST, Kind.DAY: Kind.DAY_MOST, Kind.WEEK: Kind.WEEK_MOST, Kind.RATE: Kind.RATE_MOST}
+
+
+def _most_of(use: Use, usual: Kind, patient: Patient, *, sourced: bool) -> Bound | None:
+    """The maximum that is printed, else the top of what is usual.
+
+    A maximum in all does not take the place of so much for each kg: then both hold.
+    """
+    most, top = _PAIRS[usual], use.limit(usual)
+    caps = bounds(use, most, patient, sourced=sourced)
+    usually = bounds(use, usual, patient, sourced=sourced)
+    per = _per(top)
+    if not caps or (per and per != _per(use.limit(most))):
+        caps = (*caps, *usually)
+    return least(caps)
+
+
+def _per(limit: Limit | None) -> str:
+    shape = shape_of(limit.high[0].unit) if limit is not None and limit.high else None
+    return shape.per if shape is not None else ""
+
+
 def single_bound(use: Use, patient: Patient, *, sourced: bool) -> Bound | None:
     """Return the most that one dose may be by a use.
 
-    A maximum that is printed comes first, then the top of the usual dose; where only a day's total is printed, it is
-    shared among the fewest doses that the intervals allow.
+    A dose that is printed comes first, or the most of a day where it is given once a day; where only a day's total is
+    printed, it is shared among the fewest doses that the intervals allow.
     """
-    for kind in (Kind.DOSE_MOST, Kind.DOSE, Kind.WEEK_MOST, Kind.WEEK):
-        if found := least(bounds(use, kind, patient, sourced=sourced)):
-            return _one_dose(found)
-    for kind in (Kind.DAY, Kind.DAY_MOST):
-        if found := least(bounds(use, kind, patient, sourced=sourced)):
-            doses = doses_a_day(use)
-            return _one_dose(found, max(Fraction(1), doses[0]) if doses else Fraction(1))
+    doses = doses_a_day(use)
+    found = _most_of(use, Kind.DOSE, patient, sourced=sourced)
+    if found is not None:
+        once = doses is not None and doses[1] <= 1 and use.limit(Kind.DOSE_MOST) is None and not _per(found.limit)
+        day = least(bounds(use, Kind.DAY_MOST, patient, sourced=sourced)) if once else None
+        return found if day is None else _one_dose(day)
+    if use.limit(Kind.RATE) or use.limit(Kind.RATE_MOST):
+        return None  # an infusion that goes on has no single dose
+    for kind in (Kind.WEEK, Kind.DAY):
+        if found := _most_of(use, kind, patient, sourced=sourced):
+            often = max(Fraction(1), doses[0]) if doses and kind is Kind.DAY else Fraction(1)
+            return _one_dose(found, often)
     return None
 
 
@@ -157,27 +181,43 @@ def _one_dose(found: Bound, doses: Fraction = Fraction(1)) -> Bound:
     if not time:
         return found
     unit = found.most.unit * type(found.most.unit).of([(time, 1)])
-    return Bound(Amount(found.most.value / doses, unit), found.limit, found.use, found.typical)
+    return replace(found, most=Amount(found.most.value / doses, unit))
 
 
 def day_bound(use: Use, patient: Patient, *, sourced: bool) -> Bound | None:
-    """Return the most of a day by a use: as printed, or the most of one dose as often as the intervals allow."""
-    for kind in (Kind.DAY_MOST, Kind.DAY):
-        if found := least(bounds(use, kind, patient, sourced=sourced)):
-            return found
+    """Return the most of a day by a use: as printed, or the most of one dose as often as the intervals allow.
+
+    Where a dose goes by weight and the day's maximum does not, both hold.
+    """
+    printed = _most_of(use, Kind.DAY, patient, sourced=sourced)
+    if printed is not None and (_per(printed.limit) or not _per(use.limit(Kind.DOSE))):
+        return printed
     single, doses = single_bound(use, patient, sourced=sourced), doses_a_day(use)
     if single is None or doses is None:
-        return None
+        return printed
     often = max(Fraction(1), doses[1])
-    return Bound(Amount(single.most.value * often, single.most.unit / DAY), single.limit, use, single.typical)
+    shared = replace(single, most=Amount(single.most.value * often, single.most.unit / DAY))
+    return shared if printed is None else least((printed, shared))
+
+
+def usual_least(use: Use, patient: Patient) -> Iterator[Bound]:
+    """Yield the least that one dose usually is by a use; a day's least is shared among the most doses that it has."""
+    doses = doses_a_day(use)
+    for kind in (Kind.DOSE, Kind.DAY, Kind.WEEK):
+        limit = use.limit(kind)
+        flat = in_all(limit.low, patient) if limit is not None and limit.low is not None else None
+        if limit is not None and flat is not None:
+            often = max(Fraction(1), doses[1]) if doses and kind is Kind.DAY else Fraction(1)
+            yield _one_dose(Bound(flat[0], limit, use, flat[1]), often)
+            return
 
 
 def rate_bound(use: Use, patient: Patient, *, sourced: bool) -> Bound | None:
-    """Return the fastest continuous dose by a use."""
-    for kind in (Kind.RATE_MOST, Kind.RATE):
-        if found := least(bounds(use, kind, patient, sourced=sourced)):
-            return found
-    return None
+    """Return the fastest continuous dose by a use: as printed, or the total of a day of infusion, hour by hour."""
+    if found := _most_of(use, Kind.RATE, patient, sourced=sourced):
+        return found
+    day = _most_of(use, Kind.DAY, patient, sourced=sourced) if use.manner is Manner.INFUSION else None
+    return None if day is None else replace(day, most=Amount(day.most.value / 24, day.most.unit * DAY / HOUR))
 
 
 def limits_for(

@@ -29,10 +29,9 @@ from calclib.formulary import (
     speaks_of,
 )
 from calclib.formulary.amount import DAY, HOUR, KG, SQUARE_METER, YEAR, age_in_days, shape_of
-from calclib.items import bank, draw_item
-from calclib.items.item import Item
-from calclib.items.model import ItemModel
-from calclib.items.stated import read_stated
+from calclib.items import Item, draw_item
+from calclib.models import ItemModel, bank
+from calclib.models.stated import read_stated
 from calclib.quantity.units import parse_unit
 
 # Amounts in these models are no dose of a patient: what a bag is mixed from, or a sum in chemistry.
@@ -51,6 +50,22 @@ NO_ORDER = {
     "powder-displacement",
     "strength-in-percent",
 }
+# The right answer of these is to keep to a limit, or to see that an order is beyond it.
+DECIDING = {
+    "analgesia-limits",
+    "divided-injection",
+    "infusion-limits",
+    "least-volume-and-time",
+    "maximum-dose",
+    "maximum-rate-check",
+    "milligrams-a-minute",
+    "potassium-dose-limits",
+    "safe-day-range",
+    "safe-dose-range",
+    "safe-single-dose",
+    "shortest-infusion-time",
+    "weight-dose-per-hour-from-rate",
+}
 DOSE_NAMES = {"order", "dose", "amount", "load", "bolus", "mealtime"}
 RATE_NAMES = {"dose", "infusion", "maintenance", "start", "start_dose", "first", "second", "hourly", "insulin"}
 BAG_NAMES = {"concentration", "bag", "wanted"}
@@ -60,6 +75,8 @@ DOSE_PARTS = {"dose", "amount", "given", "taken", "drug", "each_dose"}
 DOSE = parse_unit("dose")
 LIGHTEST_ADULT = 35
 """Kilograms below which a patient of whom the stem tells no age is taken for a child."""
+# Fluids that carry another drug, and what is measured: they are meant only where nothing else is named.
+CARRIERS = {"sodium chloride", "dextrose", "glucose"}
 # Names by which a stem means a drug, where it names none in a row.
 SPOKEN = {"insulin": "insulin regular", "potassium": "potassium chloride", "Regular insulin": "insulin regular"}
 
@@ -104,7 +121,7 @@ def drug_of(item: Item) -> str:
     stem = item.stem.lower()
     names = [name for drug in formulary().values() for name in (drug.name, *drug.also)] + list(SPOKEN)
     found = [name for name in names if re.search(rf"\b{re.escape(name.lower())}\b", stem)]
-    best = max(found, key=len, default="")
+    best = max(found, key=lambda name: (name.lower() not in CARRIERS, len(name)), default="")
     return SPOKEN.get(best, best)
 
 
@@ -282,6 +299,16 @@ def _with_injection(order: Order, values: Mapping[str, Amount]) -> Order:
     return replace(order, volume=volume)
 
 
+def odd_bag(item: Item) -> str:
+    """A new bag that is said to hold another volume than the one its drug is mixed in, "" if none."""
+    texts = _texts(item)
+    mixed = re.search(r" in ([\d,.]+ mL)$", texts.get("concentration", ""))
+    held = texts.get("volume", "")
+    if mixed and held and held != mixed[1] and "new bag" in item.stem.lower():
+        return f"a new bag of {mixed[1]} holds {held}"
+    return ""
+
+
 def said(finding: Finding) -> str:
     """A finding in a few words, for the printed list."""
     times = f"{float(finding.factor):.2f} x"
@@ -296,6 +323,10 @@ def measured(model: ItemModel, draws: int) -> Measure:
         item = draw_item(model, f"c{number}")
         found.draws += 1
         beyond = narrowed = False
+        if odd := odd_bag(item):
+            found.kinds["content of a bag"] += 1
+            found.worst = found.worst if found.worst[1] else (Fraction(1), f"c{number}: {odd}")
+            beyond = True
         for order in orders_of(item, model):
             found.orders += 1
             if order.drug:
@@ -328,7 +359,9 @@ def main() -> None:
     rows.sort(key=lambda row: (-row.beyond, -row.narrowed, row.model))
     for row in rows:
         kinds = ", ".join(f"{kind} {number}" for kind, number in row.kinds.most_common())
-        print(f"{row.model} | {row.draws} | {row.orders} | {row.beyond} | {row.narrowed} | {kinds} | {row.worst[1]}")
+        decides = " (decides)" if row.model in DECIDING else ""
+        numbers = " | ".join(map(str, (row.draws, row.orders, row.beyond, row.narrowed)))
+        print(f"{row.model}{decides} | {numbers} | {kinds} | {row.worst[1]}")
     unsourced: Counter[str] = Counter()
     for row in rows:
         unsourced.update({f"{row.model}: {what}": number for what, number in row.unsourced.items()})
