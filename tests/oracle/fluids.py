@@ -15,9 +15,9 @@ from calclib.demo.students.procedures.clock import (
     hours_read,
     minutes_between,
 )
-from calclib.demo.students.procedures.mixtures import in_hundred
 from calclib.demo.students.procedures.weights import fluid_by_bands, maintenance, weight_in_kg
 from calclib.demo.students.worksheet import Worksheet
+from tests.oracle.mixtures import in_hundred
 
 TEN, HALF = Decimal(10), Decimal(2)
 

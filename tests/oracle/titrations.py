@@ -8,10 +8,10 @@ from decimal import Decimal
 from calclib.demo.students.figures import NUMBER, found, quotient
 from calclib.demo.students.procedures.choices import choose, side
 from calclib.demo.students.procedures.clock import CLOCK, clock_after, clock_read, minutes_of
-from calclib.demo.students.procedures.mixtures import in_hundred
 from calclib.demo.students.procedures.weights import weight_in_kg
 from calclib.demo.students.strengths import DRUG, STRENGTH, Strength, drug_in, strength_read, volume_for
 from calclib.demo.students.worksheet import Worksheet
+from tests.oracle.mixtures import in_hundred
 
 BY_WEIGHT = rf"{NUMBER} {DRUG}/kg/min"
 

