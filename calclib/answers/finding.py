@@ -7,11 +7,12 @@ from fractions import Fraction
 from functools import cached_property
 
 from calclib.answers.diagnosis import MOST_CAUSES, ROUNDED_EARLY, cause_of, causes_of, other_kinds
+from calclib.answers.miscopied import as_printed
 from calclib.answers.numbers import DOUBTFUL, WRONG, NumberStatus, number_status
 from calclib.answers.roundings import Rounding
 from calclib.answers.units import TypedUnit, typed_unit
 from calclib.answers.verdict import RIGHT, Cause
-from calclib.items.item import Item, ItemPart
+from calclib.items.item import Item, ItemPart, StatedGiven
 from calclib.reading.records import Blank, Reading, Unread
 
 DAY = 1440
@@ -64,9 +65,15 @@ class Facts:
     def __init__(self, item: Item) -> None:
         self.conversions = tuple(item.equivalences.items())
         self.stem = item.stem
+        self._item = item
 
     def __contains__(self, value: object) -> bool:
         return value in self._stated
+
+    @cached_property
+    def givens(self) -> tuple[StatedGiven, ...]:
+        """The numbers that may have been copied wrongly."""
+        return as_printed(self.stem, self._item.givens)
 
     @cached_property
     def _stated(self) -> frozenset[Fraction]:
@@ -109,7 +116,7 @@ def _quantity(part: ItemPart, reading: Reading, facts: Facts) -> tuple[Finding, 
     if status.verdict == "wrong":
         if unit.status == "other" and number_status(part, reading.value, reading.decimals, ONE).verdict in RIGHT:
             return Finding("unit_wrong", ratio=ratio), value
-        found = causes_of(part, value, reading.decimals, factor, facts, doubtful=doubtful)
+        found = causes_of(part, value, reading.decimals, factor, facts, facts.givens, doubtful=doubtful)
         return Finding("wrong_with_cause" if found else "wrong", causes=found, ratio=ratio), value
     return _rightly_set_up(part, reading, status, unit, ratio, value, facts), value
 

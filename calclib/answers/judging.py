@@ -11,11 +11,11 @@ from calclib.answers.finding import Facts, Finding, found_in
 from calclib.answers.marking_policy import MarkingPolicy
 from calclib.answers.messages import message_of, not_judged_message
 from calclib.answers.setups.parts import setups_of_bank
+from calclib.answers.typed_reading import read_part
 from calclib.answers.verdict import ANOTHER_PATH, LOOKED_AT, RIGHT, Cause, PartVerdict, SetupFound
 from calclib.errors.messages import BadInput, kept_from_judging
 from calclib.items.item import Item, ItemPart, decided
 from calclib.models.model import SETUP
-from calclib.reading.answers import read_answer
 from calclib.reading.notation import notation_rules
 from calclib.reading.records import Blank, Reading, Unread
 
@@ -115,7 +115,7 @@ class _Judging:
         self.entered: dict[str, Fraction | str] = {}
 
     def verdict_on(self, part: ItemPart, text: str) -> PartVerdict:
-        reading = _read(part, text)
+        reading = read_part(self.item, part, text)
         if part.kind == SETUP:
             reading, finding, own = self._setup(part, reading)
             if own is not None:
@@ -198,12 +198,6 @@ def _setup_finding(finding: Finding, shown: tuple[tuple[str, str], ...]) -> Find
         return finding
     causes = tuple(Cause("set-up", "", what, len(shown) == 1, says) for what, says in shown)
     return Finding("wrong_with_cause", finding.accepted_by, causes, finding.critical_ratio)
-
-
-def _read(part: ItemPart, text: str) -> Reading | Unread | Blank:
-    if not part.choices:
-        return read_answer(text, part.kind)
-    return read_answer(text, part.kind, choices={label: label for label in part.choices})
 
 
 def _verdict(

@@ -41,7 +41,7 @@ def write_number(x: Fraction | int, decimals: int | None = None) -> str:
         whole += 1
     digits = str(whole).rjust(places + 1, "0")
     before, after = digits[: len(digits) - places], digits[len(digits) - places :].rstrip("0")
-    sign = "-" if x < 0 and whole else ""
+    sign = "-" if x.numerator < 0 and whole else ""
     return f"{sign}{int(before):,}" + (f".{after}" if after else "")
 
 

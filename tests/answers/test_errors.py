@@ -39,7 +39,7 @@ def is_rate(thing: Any) -> bool:
 
 
 STAGES = {
-    "reading": (judging, "read_answer", lambda thing: thing == "143.2 mL/h"),
+    "reading": (judging, "read_part", is_rate),
     "the unit": (finding, "typed_unit", lambda thing: thing == (("mL", 1), ("h", -1))),
     "the number": (finding, "number_status", is_rate),
     "the cause": (finding, "causes_of", is_rate),
