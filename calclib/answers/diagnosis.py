@@ -8,6 +8,7 @@ from fractions import Fraction
 from itertools import combinations
 
 from calclib.answers.verdict import Cause
+from calclib.faults import wording
 from calclib.items.fault_results import as_written
 from calclib.items.item import FaultResult, ItemPart, RecordedFaults
 from calclib.quantity.writing import has_finite_decimals, write_number
@@ -29,25 +30,25 @@ _FAMILY = {
     for kind in kinds
 }
 _ALSO_SAYS = {
-    "decimal slip": "a slipped decimal point",
-    "term left out": "a part of the sum left out",
-    "wrong sign": "adding where it is subtracted, or the reverse",
-    "left out": "a value left out",
-    "limit ignored": "not applying the limit",
-    "wrong given": "another value of the problem in its place",
-    "inverted": "multiplying where it is divided, or the reverse",
-    "divided the wrong way": "dividing the wrong way round",
-    "conversion left out": "a conversion left out",
-    "conversion inverted": "a conversion turned upside down",
-    "used unconverted": "a value not converted into the unit that is needed",
-    "strength inverted": "the strength turned upside down",
-    "amount left out": "a value left out",
-    "volume left out": "a value left out",
-    "one rate for all": "one rate for the whole value",
-    "wrong row": "another row of the table",
-    "counted backwards": "counting backwards",
-    "decimal hours": "the decimals of hours taken for minutes",
-    "root forgotten": "the square root not taken",
+    "decimal slip": "a decimal point slipped",
+    "term left out": "a part of the sum was left out",
+    "wrong sign": "something was added instead of subtracted, or the reverse",
+    "left out": "a value was left out",
+    "limit ignored": "the limit was not applied",
+    "wrong given": "another value of the problem was used",
+    "inverted": "a value was multiplied instead of divided, or the reverse",
+    "divided the wrong way": "a division was set up the wrong way around",
+    "conversion left out": "a conversion was left out",
+    "conversion inverted": "a conversion was done in the wrong direction",
+    "used unconverted": "a value was not converted to the unit that is needed",
+    "strength inverted": "the strength was turned upside down",
+    "amount left out": "a value was left out",
+    "volume left out": "a value was left out",
+    "one rate for all": "one rate was used for the whole value",
+    "wrong row": "the wrong row of the table was read",
+    "counted backwards": "the time was counted in the wrong direction",
+    "decimal hours": "the decimal part of the hours was read as minutes",
+    "root forgotten": "the square root was not taken",
 }
 
 
@@ -152,8 +153,7 @@ def _slipped_point(part: ItemPart, value: Fraction) -> Cause | None:
     ratio = value / part.key
     for places in (ONE_PLACE, 100):
         if ratio == places or ratio * places == 1:
-            way = "large" if ratio > 1 else "small"
-            says = f"a slipped decimal point, the answer {places:,} times too {way}"
+            says = wording.point_slipped("answer", large=ratio > 1)
             return Cause("decimal slip", "", "", places == ONE_PLACE, says)
     return None
 
@@ -230,7 +230,7 @@ def _one_figure(part: ItemPart) -> bool:
 
 
 def _slip(says: str) -> Cause:
-    return Cause("slip of the finger", "", "", False, f"{says}: did your finger slip?")
+    return Cause("slip of the finger", "", "", False, says)
 
 
 def _digits(value: Fraction) -> str:
@@ -250,6 +250,6 @@ def _two_mistakes(part: ItemPart, value: Fraction) -> Iterator[Cause]:
             continue
         assert first.value is not None and second.value is not None
         if as_written(first.value * second.value / part.exact, part.rule) == value:
-            says = f"two things at once: {first.says}, and {second.says}"
+            says = wording.both(first.says, second.says)
             yield Cause("two mistakes", first.step, first.given, False, says)
             return

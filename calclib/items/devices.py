@@ -11,6 +11,7 @@ from importlib.resources import files
 from typing import Any
 
 from calclib.errors.messages import BadInput
+from calclib.faults import wording
 from calclib.quantity.writing import write_quantity
 
 LEVEL, MARK = "level", "mark"
@@ -123,30 +124,25 @@ def misreadings(of: Device, reads: str, value: Fraction) -> tuple[Misreading, ..
 
 def _of_mark(of: Device) -> Iterator[Misreading]:
     for other in of.taken_for:
-        yield other, "mark misjudged", f"taking each small mark for {of.written(other)}, not for {of.written(of.mark)}"
+        yield other, "mark misjudged", wording.MARK_MISJUDGED
 
 
 def _of_drops(value: Fraction) -> Iterator[Misreading]:
-    for more, word in ((1, "too many"), (-1, "too few")):
-        yield value + more, "miscounted", f"counting one drop {word}"
+    for more in (1, -1):
+        yield value + more, "miscounted", wording.miscounted(too_many=more > 0)
 
 
 def _of_level(of: Device, value: Fraction) -> Iterator[Misreading]:
     start, count = of.below(value), of.past(value)
     if of.from_top:
-        words = "reading the scale from the wrong end, what has run in as what is left"
-        yield of.end - value, "wrong end", words
+        yield of.end - value, "wrong end", wording.WRONG_END
     for other in of.taken_for if count else ():
         if start + count * other <= of.end:
-            words = f"taking each small mark for {of.written(other)}, not for {of.written(of.mark)}"
-            yield start + count * other, "mark misjudged", words
+            yield start + count * other, "mark misjudged", wording.MARK_MISJUDGED
     if count:
         onward = start + 2 * of.labelled - count * of.mark
         if onward <= of.end:
-            words = f"counting on from the mark {of.written(start + of.labelled)}, although the level stands before it"
-            yield onward, "counted the wrong way", words
-        words = f"counting back from the mark {of.written(start)}, although the level stands after it"
-        yield start - count * of.mark, "counted the wrong way", words
+            yield onward, "counted the wrong way", wording.COUNTED_ON
+        yield start - count * of.mark, "counted the wrong way", wording.COUNTED_BACK
     if of.ring:
-        words = "reading at the edge of the ring that is nearest the handle, not at the one nearest the needle"
-        yield value + of.ring, "wrong edge", words
+        yield value + of.ring, "wrong edge", wording.WRONG_EDGE

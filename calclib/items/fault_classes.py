@@ -238,7 +238,7 @@ def _numbers(model: ItemModel, ready: CompiledModel, stated: Mapping[str, Stated
                 continue
             says = ready.chain.names.says.get(number, given.says)
             of_amount = mistaken if not number.endswith(".volume") else ()
-            result.append(StatedNumber(number, name, says, of_amount, _misread(given, value)))
+            result.append(StatedNumber(number, name, says, of_amount, _misread(given, value), given.says))
     return tuple(result)
 
 

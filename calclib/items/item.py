@@ -61,7 +61,7 @@ class FaultResult(NamedTuple):
         fault: The kind of the likeliest fault.
         step: The step in which it is made.
         given: The given, conversion or term that it concerns.
-        says: The mistake in words that follow “It looks like”.
+        says: A clause that can follow “It looks like”.
         value: The exact value in the part's unit; minutes for a time of day; None for a choice.
         written: The value as a student who rounds by the rule would write it.
         choice: The choice to which it leads.
