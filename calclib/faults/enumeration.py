@@ -103,9 +103,9 @@ def _every_hours(step: Step, name: str) -> bool:
 def mistaken_values(stated: Sequence[StatedNumber]) -> tuple[Fault, ...]:
     """Return the faults of taking a value for one that it may be mistaken for, which depend on the draw."""
     taken = (
-        Fault("wrong value", "", n.given, wording.wrong_value(n.of or n.says, text), Edit(scales={n.name: ratio}))
+        Fault("wrong value", "", n.given, wording.wrong_value(n.of or n.says), Edit(scales={n.name: ratio}))
         for n in stated
-        for ratio, text in n.mistaken
+        for ratio, _ in n.mistaken
     )
     read = (
         Fault(kind, "", n.given, words, Edit(scales={n.name: ratio}), kind == "miscounted")

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from calclib.chains.nouns import is_plural, the, together, was
 
-CLOCK_AS_NUMBER = "the clock times were subtracted like ordinary numbers, as if an hour had 100 minutes"
+CLOCK_AS_NUMBER = "the clock times were subtracted like ordinary numbers"
 DAY_NOT_TURNED = "the time was counted within one day, although midnight lies between"
 DECIMAL_HOURS = "the decimal part of the hours was read as minutes"
 MARK_MISJUDGED = "the small marks were read with the wrong value"
@@ -96,9 +96,9 @@ def point_slipped(phrase: str, *, large: bool) -> str:
     return f"the decimal point in {the(phrase)} slipped to the {'right' if large else 'left'}"
 
 
-def wrong_value(phrase: str, text: str) -> str:
+def wrong_value(phrase: str) -> str:
     """Return the clause on a value that was taken for another that it is easily mistaken for."""
-    return f"{text} was used as {the(phrase)}"
+    return f"different {phrase} were used" if is_plural(phrase) else f"a different {phrase} was used"
 
 
 def wrong_given(phrase: str, instead: str) -> str:
@@ -173,4 +173,4 @@ def wrong_size(phrase: str, *, larger: bool) -> str:
 
 def both(first: str, second: str) -> str:
     """Return the clause on two mistakes at once."""
-    return f"two things went wrong: {first}, and {second}"
+    return f"{first}, and {second}"

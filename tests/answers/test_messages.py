@@ -1,0 +1,85 @@
+"""What students are told: short, one cause first, what to do next, and never the answer."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from fractions import Fraction
+
+import pytest
+
+from calclib.answers import MarkingPolicy, judge_item, marking_policies
+from calclib.answers.verdict import RIGHT, PartVerdict
+from calclib.items import Item, ItemPart
+from calclib.items.fault_text import fault_answer
+from calclib.quantity.writing import write_number, write_unit
+from tests.items.drawn import MODELS, drawn_items
+
+MOST_WORDS = 45
+_NUMBER = re.compile(r"[0-9]+(?:,[0-9]{3})*(?:\.[0-9]+)?")
+_FORBIDDEN = re.compile(
+    r"\bthe (?:for|how|what|when|who|the|a|an|one(?!-)|each)\b|\b(?:a|an) (?:a|an|the)\b|\b(\w+) \1\b|[_{}]|\.\.|\?\.|;\."
+    r"|\btimes too\b|\banew\b|\bof his own\b|\bwrong way round\b|\bfinger slip\b",
+    re.IGNORECASE,
+)
+_NEXT_STEP = re.compile(
+    r"(?:^|[.:] )(?:Set|Check|Write|Cancel|Go|Read|Estimate|Use|Find|Compare|Ask|Turn|Work|Keep|Correct|Count|Stop"
+    r"|Round|write|Answer)[ ,]| round to |; type |A person will look"
+)
+
+
+def practice() -> MarkingPolicy:
+    """The policy under which students practice."""
+    return marking_policies()["first-practice"]
+
+
+def told(item: Item, part: ItemPart, text: str) -> PartVerdict:
+    """The verdict on one answer, the other parts blank."""
+    return next(v for v in judge_item(item, {part.name: text}, practice()) if v.part == part.name)
+
+
+def wrong_texts(part: ItemPart) -> Iterator[str]:
+    """Answers to a part that listed mistakes, slips and guesses lead to."""
+    yield from (fault_answer(part, fault) for fault in part.faults)
+    if part.kind == "choice":
+        yield from part.choices
+    if part.kind == "quantity" and part.key:
+        for factor in ("37/10", "10", "1/100", "13/10", "1/3", "2001/2000"):
+            value = part.key * Fraction(factor)
+            yield f"{write_number(value, 4)} {write_unit(part.unit)}"
+
+
+@pytest.mark.parametrize("name", MODELS)
+def test_messages_on_wrong_answers(name: str) -> None:
+    """A message has at most 45 words and whole sentences, names one cause first, and says what to do next."""
+    item = drawn_items(name)[0]
+    for part in item.parts:
+        if part.kind == "setup":
+            continue
+        for text in dict.fromkeys(wrong_texts(part)):
+            verdict = told(item, part, text)
+            said = verdict.message
+            assert len(said.split()) <= MOST_WORDS, said
+            assert re.fullmatch(r"[0-9A-Z“].*[.”]", said), said
+            assert not _FORBIDDEN.search(said), said
+            assert said.count("It looks like") + said.count("possible cause") <= 1, said
+            if verdict.verdict not in RIGHT:
+                assert _NEXT_STEP.search(said), said
+
+
+@pytest.mark.parametrize("name", MODELS)
+def test_no_message_gives_the_answer_away(name: str) -> None:
+    """No number in the message on a wrong answer is the key, or makes the key of what was typed by * or /."""
+    item = drawn_items(name)[0]
+    for part in item.parts:
+        if part.kind != "quantity" or not part.key:
+            continue
+        for text in dict.fromkeys(wrong_texts(part)):
+            verdict = told(item, part, text)
+            if not verdict.verdict.startswith("wrong"):
+                continue
+            typed = Fraction(_NUMBER.findall(text)[0].replace(",", ""))
+            said = verdict.message.partition(" is not right")[2].partition("Notation:")[0]
+            for number in (Fraction(found.replace(",", "")) for found in _NUMBER.findall(said)):
+                assert part.key not in {number, typed * number}, (said, text)
+                assert typed not in {part.key * number, number / part.key}, (said, text)
