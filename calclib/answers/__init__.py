@@ -3,8 +3,8 @@
 from calclib.answers.explaining import explain_lines
 from calclib.answers.judging import judge_item
 from calclib.answers.marking_policy import MarkingPolicy, marking_policies, marking_policy, read_marking_policy
-from calclib.answers.setup_findings import Finding
-from calclib.answers.setups import SetupVerdict, judge_setup
+from calclib.answers.setups.findings import Finding
+from calclib.answers.setups.judging import SetupVerdict, judge_setup
 from calclib.answers.teaching import hint, worked
 from calclib.answers.verdict import VERDICTS, Cause, PartVerdict
 

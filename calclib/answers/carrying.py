@@ -13,9 +13,9 @@ from calclib.items.compiled import CompiledModel
 from calclib.items.drug_measure import as_measured
 from calclib.items.item import Item, ItemPart
 from calclib.items.keyed_anew import with_beside
-from calclib.items.model import ItemModel
 from calclib.items.rekeying import rekeyed_part
 from calclib.items.solution import rebuilt
+from calclib.models.model import ItemModel
 from calclib.quantity.rounding import RoundingPolicy
 
 

@@ -13,8 +13,8 @@ from calclib.answers.verdict import ANOTHER_PATH, RIGHT, VERDICTS, PartVerdict
 from calclib.errors.messages import BadInput
 from calclib.faults.factor_faults import conversion_words
 from calclib.items.item import Item, ItemPart
-from calclib.items.model import SETUP
-from calclib.items.stated import clock_text
+from calclib.models.model import SETUP
+from calclib.models.stated import clock_text
 from calclib.quantity.enclosure import Enclosure, Exact
 from calclib.quantity.equivalences import equivalences
 from calclib.quantity.rounding import RoundingPolicy

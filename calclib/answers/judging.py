@@ -12,12 +12,12 @@ from calclib.answers.diagnosis import MOST_CAUSES, ROUNDED_EARLY, cause_of, caus
 from calclib.answers.marking_policy import MarkingPolicy
 from calclib.answers.messages import message_of
 from calclib.answers.numbers import FEWER, ON_THE_WAY, WRONG, number_status
-from calclib.answers.setup_parts import setups_of_bank
+from calclib.answers.setups.parts import setups_of_bank
 from calclib.answers.units import typed_unit
 from calclib.answers.verdict import ANOTHER_PATH, RIGHT, Cause, PartVerdict, SetupFound
 from calclib.errors.messages import BadInput
 from calclib.items.item import Item, ItemPart, decided
-from calclib.items.model import SETUP
+from calclib.models.model import SETUP
 from calclib.reading.answers import read_answer
 from calclib.reading.notation import notation_rules
 from calclib.reading.records import Blank, Reading, Unread
@@ -33,7 +33,7 @@ Carried = Callable[[str, Mapping[str, Fraction | str]], ItemPart | None]
 
 
 class SetUps(Protocol):
-    """Judges set-ups, see `calclib.answers.setup_parts`."""
+    """Judges set-ups, see `calclib.answers.setups.parts`."""
 
     def __call__(self, part: str, text: str) -> tuple[tuple[str, str], ...]:
         """Return what is wrong with a set-up that was typed as an answer: what it concerns, and a sentence."""

@@ -9,11 +9,11 @@ from fractions import Fraction
 from calclib.answers.carrying import carried_from, either
 from calclib.answers.judging import Carried, SetUps, judge_item
 from calclib.answers.marking_policy import MarkingPolicy
-from calclib.answers.setup_parts import setups_of
+from calclib.answers.setups.parts import setups_of
 from calclib.answers.verdict import VERDICTS, PartVerdict, SetupFound
 from calclib.items.item import Item
 from calclib.items.keyed_anew import Way, as_of
-from calclib.items.model import SETUP
+from calclib.models.model import SETUP
 
 
 def judge_keyed(

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from calclib.answers.verdict import PartVerdict
-from calclib.items.bank import item_model
 from calclib.items.item import Item
-from calclib.items.model import ItemModel
 from calclib.items.solution import solution_of
+from calclib.models.bank import item_model
+from calclib.models.model import ItemModel
 
 
 def hint(

@@ -9,8 +9,8 @@ from typing import Any
 from calclib.errors.messages import BadInput
 from calclib.items.drawn import Drawing
 from calclib.items.item import Item, ItemPart, exact_text
-from calclib.items.model import ItemModel
-from calclib.items.stated import examples
+from calclib.models.model import ItemModel
+from calclib.models.stated import examples
 from calclib.quantity.enclosure import Enclosure
 from calclib.quantity.writing import write_number
 

@@ -12,14 +12,14 @@ from calclib.cli.contract import CONTRACT, item_json, json_line, model_json, pai
 from calclib.cli.progress import progress_bar
 from calclib.cli.solutions import worked_of
 from calclib.errors.messages import BadInput
-from calclib.items.bank import bank
 from calclib.items.drawing import draw_item
 from calclib.items.fault_text import fault_answer
 from calclib.items.item import Item
-from calclib.items.model import ItemModel
 from calclib.items.model_facts import difficulty
-from calclib.items.own_models import model_named, model_text
-from calclib.items.proof_row import FULL_PROOF
+from calclib.models.bank import bank
+from calclib.models.model import ItemModel
+from calclib.proving.own_models import model_named, model_text
+from calclib.proving.proof_row import FULL_PROOF
 from calclib.quantity.counting import counted
 from calclib.quantity.policies import DEFAULT_POLICY, rounding_policy
 
@@ -111,7 +111,7 @@ def _catalogue(models: list[ItemModel]) -> Iterator[str]:
 def _prove(names: tuple[str, ...], draws: int, jobs: int | None, scheduler: str | None) -> None:
     from calclib.cli.cluster import maybe_cluster
     from calclib.cli.proofs import proof_rows
-    from calclib.items.proof_report import LEGEND, proof_table, proof_totals
+    from calclib.proving.proof_report import LEGEND, proof_table, proof_totals
 
     with maybe_cluster(scheduler) as across, progress_bar("Proving") as progress:
         rows = proof_rows(list(_texts(names)), draws, jobs, progress, across)

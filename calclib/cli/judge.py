@@ -13,16 +13,16 @@ import click
 from calclib.answers.carrying import carried_from
 from calclib.answers.judging import judge_item
 from calclib.answers.marking_policy import marking_policy
-from calclib.answers.setup_parts import setups_of
-from calclib.answers.setups import judge_setup
+from calclib.answers.setups.judging import judge_setup
+from calclib.answers.setups.parts import setups_of
 from calclib.answers.verdict import PartVerdict
 from calclib.cli.contract import CONTRACT, json_line, pairs
 from calclib.errors.messages import BadInput
-from calclib.items.bank import item_model
 from calclib.items.drawing import draw_item
 from calclib.items.item import Item
-from calclib.items.model import ItemModel
-from calclib.items.own_models import model_named
+from calclib.models.bank import item_model
+from calclib.models.model import ItemModel
+from calclib.proving.own_models import model_named
 from calclib.quantity.policies import DEFAULT_POLICY, rounding_policy
 
 DEFAULT_MARKING = "homework"

@@ -8,8 +8,8 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from typing import Any
 
-from calclib.items.proof_row import ProofRow
-from calclib.items.proving import proof_seeds, prove
+from calclib.proving.proof_row import ProofRow
+from calclib.proving.prover import proof_seeds, prove
 
 CHUNK = 250
 FEW = 100

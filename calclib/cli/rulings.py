@@ -110,10 +110,10 @@ def rule(
     fair by the new policy is named: whatever one of its ways leads to is right, and the old answer too.
 
     With --model so are all problems that were drawn from the item model of that id, and what is right by the key that
-    was handed out stays right in the same way. MODEL is a file (copy the bank's from calclib/items/bank, mend its steps
-    and give it a higher version) or an id, for the version that this library has by now. It must state the same givens
-    and ask the same parts; what the notebooks print stays. A file is proved first: calclib items --prove mended.toml
-    says all that is wrong with it.
+    was handed out stays right in the same way. MODEL is a file (copy the bank's from calclib/models/bank, mend its
+    steps and give it a higher version) or an id, for the version that this library has by now. It must state the same
+    givens and ask the same parts; what the notebooks print stays. A file is proved first: calclib items --prove
+    mended.toml says all that is wrong with it.
     """
     from calclib.nbgrading.rule import Wish
     from calclib.nbgrading.rule import rule as ruled

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from calclib.items.item import Item
-from calclib.items.model import ItemModel
 from calclib.items.solution import solution_of
+from calclib.models.model import ItemModel
 
 
 def worked_of(item: Item, model: ItemModel) -> dict[str, tuple[str, ...]]:

@@ -1,20 +1,21 @@
 """How well a judge names mistakes: what was planted against what was said, from the answers alone.
 
 Which kinds of the judge's mistakes (`calclib.faults`) name a planted one rightly is written here and nowhere else, so
-that neither side knows the other. Where two mistakes of the students' list lead to the same answer, either name is
-right: nobody can tell them apart.
+that neither side knows the other. A name is right only if a student who made the mistake would know it again in the
+sentence. What is said for certain is true if it was planted, or if it leads to the same answer: nobody can tell these
+apart.
 """
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass, fields
 from fractions import Fraction
+from typing import Any
 
 from calclib.answers.verdict import PartVerdict
 from calclib.demo.simulated_students import Planted
-from calclib.demo.students.behaviour import human_errors
 
 LEFT_OUT = frozenset({"left out", "amount left out", "volume left out"})
 SET_UP_NUMBER = "set-up: wrong number"
@@ -23,7 +24,13 @@ DECIMAL = frozenset({"decimal slip", SET_UP_NUMBER})
 TERM = frozenset({"term left out"})
 ROW = frozenset({"one rate for all", "first rate only"})
 
-# Planted mistake: the kinds that name it rightly. A mistake that is not here lies outside of the judge's list.
+# A verdict that says by itself what was done.
+ROUNDED_WRONGLY = "rounded_wrongly"
+NOT_ROUNDED = "right_before_rounding"
+
+ROUNDING = frozenset({"early-rounding", "rounded-the-other-way", "rounded-too-far", "not-rounded"})
+
+# Planted mistake: the kinds that name it rightly. One that is not here is never named.
 NAMES: Mapping[str, frozenset[str]] = {
     "conversion-forgotten": frozenset({"conversion left out", "used unconverted"}),
     "conversion-backwards": frozenset({"conversion inverted"}),
@@ -72,7 +79,10 @@ NAMES: Mapping[str, frozenset[str]] = {
     "far-edge-read": frozenset({"wrong edge"}),
     "scale-upside-down": frozenset({"wrong end"}),
     "drop-miscounted": frozenset({"miscounted"}),
-    "early-rounding": frozenset({"rounded early"}),
+    "early-rounding": frozenset({"rounded early", ROUNDED_WRONGLY}),
+    "rounded-the-other-way": frozenset({ROUNDED_WRONGLY}),
+    "rounded-too-far": frozenset({ROUNDED_WRONGLY}),
+    "not-rounded": frozenset({NOT_ROUNDED, ROUNDED_WRONGLY}),
     "fraction-upside-down": frozenset({"inverted"}),
     "wrong-digit-typed": SLIP,
     "digits-swapped-typed": SLIP,
@@ -86,8 +96,22 @@ NAMES: Mapping[str, frozenset[str]] = {
     "day-for-period": LEFT_OUT,
 }
 
-# Rounding is a verdict of its own, not a cause; early rounding often leads to the right answer.
-SOFT = frozenset({"early-rounding", "rounded-the-other-way", "rounded-too-far", "not-rounded"})
+
+@dataclass(frozen=True)
+class Said:
+    """One mistake that the judge named.
+
+    Args:
+        kind: Its kind, as it is said.
+        certain: Whether it was said without a question mark.
+        also: Kinds like it that always lead to the same answer, and are not said.
+        says: Its words.
+    """
+
+    kind: str
+    certain: bool
+    also: frozenset[str] = frozenset()
+    says: str = ""
 
 
 @dataclass(frozen=True)
@@ -98,21 +122,60 @@ class Judged:
         item: The kind of problem.
         planted: What was planted.
         right: Whether it was judged right.
-        causes: Kinds of the mistakes named, each with the kinds like it that lead to the same answer, and whether it
-            was said without a question mark.
+        said: The mistakes named, the first one first.
+        verdict: The verdict.
     """
 
     item: str
     planted: Planted
     right: bool
-    causes: tuple[tuple[frozenset[str], bool], ...]
+    said: tuple[Said, ...]
+    verdict: str = ""
+
+    @property
+    def sure(self) -> Said | None:
+        """What was said for certain, if anything."""
+        return next((one for one in self.said if one.certain), None)
+
+
+def said_of(verdict: str, causes: Iterable[Mapping[str, Any]]) -> tuple[Said, ...]:
+    """Return what a verdict names.
+
+    Args:
+        verdict: The verdict; of two kinds of rounding it says itself what was done.
+        causes: Its causes as they are recorded.
+    """
+    rounding = (Said(verdict, True),) if verdict in (ROUNDED_WRONGLY, NOT_ROUNDED) else ()
+    named = (Said(c["fault"], bool(c["certain"]), frozenset(c.get("also", ())), c["says"]) for c in causes)
+    return (*rounding, *named)
 
 
 def judged(item: str, planted: Planted, verdict: PartVerdict) -> Judged:
     """Return an answer with the verdict on it."""
-    return Judged(
-        item, planted, verdict.right, tuple((frozenset({c.fault, *c.also}), c.certain) for c in verdict.causes)
-    )
+    causes = [asdict(cause) for cause in verdict.causes]
+    return Judged(item, planted, verdict.right, said_of(verdict.verdict, causes), verdict.verdict)
+
+
+def is_mistake(answer: Judged) -> bool:
+    """Whether a planted mistake counts as one: rounding on the way does not where a legitimate path allows it."""
+    allowed = answer.planted.error == "early-rounding" and answer.verdict == "right"
+    return answer.planted.kind == "error" and not allowed
+
+
+def own_names(planted: Planted) -> frozenset[str]:
+    """Return the kinds that name a planted mistake; for several at once, those of any of them."""
+    return frozenset().union(*(NAMES.get(mistake, frozenset()) for mistake in planted.error.split("+")))
+
+
+def is_named(answer: Judged) -> bool:
+    """Whether the planted mistake is among those that the judge said; nothing said, nothing named."""
+    return any(one.kind in own_names(answer.planted) for one in answer.said)
+
+
+def is_true(answer: Judged, said: Said) -> bool:
+    """Whether a mistake that was said was made, or leads to the same answer as the one that was."""
+    alike = (NAMES.get(mistake, frozenset()) for mistake in answer.planted.also)
+    return bool({said.kind, *said.also} & own_names(answer.planted).union(*alike))
 
 
 @dataclass(frozen=True)
@@ -120,82 +183,55 @@ class Measured:
     """Counts of named mistakes.
 
     Args:
-        hard: Planted single mistakes that are on the judge's list and change the answer.
-        found: Of these, named among the causes.
-        named: Answers with a cause that is said without a question mark.
-        right: Of these, the planted mistake, or one that leads to the same answer.
-        outside: Wrong answers whose mistake is not on the judge's list, or is several at once.
-        blamed: Of these, put down to a mistake without a question mark that was not made.
+        single: Answers made wrong by one mistake, of whatever kind.
+        found: Of these, with the mistake named.
+        double: Answers made wrong by several mistakes at once.
+        certain: Wrong answers of both sorts of which something is said without a question mark.
+        true: Of these, with what was done, or with what leads to the same answer.
+        misled: Answers by several mistakes of which something else is said without a question mark.
         sound: Right answers as planted, in whatever harmless writing.
         refused: Of these, not judged right.
-        missed: Mistakes that were not named, by id.
-        mistaken: (planted mistake, what was said) by count.
+        let_through: Answers made wrong by a mistake other than of rounding that are judged right.
     """
 
-    hard: int
+    single: int
     found: int
-    named: int
-    right: int
-    outside: int
-    blamed: int
+    double: int
+    certain: int
+    true: int
+    misled: int
     sound: int
     refused: int
-    missed: Mapping[str, int]
-    mistaken: Mapping[tuple[str, str], int]
+    let_through: int
 
     @property
     def recall(self) -> Fraction | None:
-        """Share of the hard single mistakes that were named; None without any."""
-        return Fraction(self.found, self.hard) if self.hard else None
+        """Share of the single mistakes that were named; None without any."""
+        return Fraction(self.found, self.single) if self.single else None
 
     @property
     def precision(self) -> Fraction | None:
-        """Share of the mistakes named without a question mark that had been made; None without any."""
-        return Fraction(self.right, self.named) if self.named else None
-
-
-def is_hard(planted: Planted) -> bool:
-    """Whether a planted mistake is a single one of the judge's list that always changes the answer."""
-    if planted.kind != "error" or not planted.single or planted.error in SOFT:
-        return False
-    return planted.error in NAMES and not human_errors()[planted.error].beyond
-
-
-def right_names(planted: Planted) -> frozenset[str]:
-    """Return the kinds that name a planted mistake rightly; for several at once, those of any of them."""
-    mistakes = (*planted.error.split("+"), *planted.also)
-    return frozenset().union(*(NAMES.get(mistake, frozenset()) for mistake in mistakes))
+        """Share of what was said without a question mark that is true; None if nothing was."""
+        return Fraction(self.true, self.certain) if self.certain else None
 
 
 def measured(answers: Iterable[Judged]) -> Measured:
     """Compare what was planted in answers with what was said of them."""
     count: Counter[str] = Counter()
-    missed: Counter[str] = Counter()
-    mistaken: Counter[tuple[str, str]] = Counter()
     for answer in answers:
-        planted = answer.planted
-        if planted.kind == "right":
+        if answer.planted.kind == "right":
             count["sound"] += 1
             count["refused"] += not answer.right
-        names = right_names(planted)
-        if is_hard(planted):
-            count["hard"] += 1
-            hit = any(kinds & names for kinds, _ in answer.causes)
-            count["found"] += hit
-            missed[planted.error] += not hit
-        elif planted.kind == "error":
-            count["outside"] += 1
-        sure = next((kinds for kinds, certain in answer.causes if certain), None)
-        # What follows from an earlier mistake may be put down to it again: that is no new blame.
-        if sure is None or planted.kind == "carried":
+        # What follows from an earlier mistake may be put down to it again, and is no mistake of its own.
+        if not is_mistake(answer):
             continue
-        count["named"] += 1
-        count["right"] += bool(sure & names)
-        if not sure & names:
-            mistaken[planted.error or planted.kind, " / ".join(sorted(sure))] += 1
-            count["blamed"] += planted.kind == "error" and not is_hard(planted)
-    return Measured(
-        **{name: count[name] for name in ("hard", "found", "named", "right", "outside", "blamed", "sound", "refused")},
-        missed=+missed,
-        mistaken=mistaken,
-    )
+        single, sure = answer.planted.single, answer.sure
+        count["single" if single else "double"] += 1
+        count["found"] += single and is_named(answer)
+        count["let_through"] += answer.right and answer.planted.error not in ROUNDING
+        if sure is not None:
+            true = is_true(answer, sure)
+            count["certain"] += 1
+            count["true"] += true
+            count["misled"] += not single and not true
+    return Measured(**{field.name: count[field.name] for field in fields(Measured)})

@@ -75,11 +75,12 @@ def _naming(summary: DemoSummary) -> list[str]:
     quality, kinds = summary.quality, summary.planted
     wrong, carried, blank = (kinds.get(kind, 0) for kind in ("error", "carried", "blank"))
     writing = sum(kinds.get(kind, 0) for kind in ("notation", "unit", "unread"))
-    found, right = f"{quality.found} of {quality.hard}", f"{quality.right} of {quality.named}"
+    found, true = f"{quality.found} of {quality.single}", f"{quality.true} of {quality.certain}"
     return [
-        f"Planted: {wrong} wrong answers, {quality.hard} of them by one mistake that the judge's list holds;",
+        f"Planted: {wrong} wrong answers, {quality.single} of them by one mistake alone;",
         f"  {carried} that follow from these, {writing} in unsafe or unreadable writing, {blank} blank",
-        "Planted mistakes named right, from the submissions alone:",
-        f"  recall {percent(quality.recall)} ({found}), precision {percent(quality.precision)} ({right})",
+        "From the submissions alone:",
+        f"  single mistakes named {percent(quality.recall)} ({found})",
+        f"  true of what was said for certain {percent(quality.precision)} ({true})",
         f"Right answers refused: {quality.refused} of {quality.sound}",
     ]

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from calclib.demo.class_list import COURSE, SET, demo_blueprint, demo_roster
-from calclib.demo.measure import Judged, Measured, measured
+from calclib.demo.measure import Judged, Measured, measured, said_of
 from calclib.demo.simulated_students import Planted
 from calclib.errors import BadInput
 
@@ -164,11 +164,9 @@ def _judged(results: SetResults, planted: dict[str, dict[Place, Planted]]) -> li
         for part in one.parts:
             record = planted.get(one.pseudonym, {}).get((part.mark.slot, part.mark.part))
             if record is not None:
-                causes = tuple(
-                    (frozenset({str(cause["fault"]), *cause.get("also", ())}), bool(cause["certain"]))
-                    for cause in part.mark.causes
-                )
-                found.append(Judged(models[part.mark.slot], record, part.mark.right, causes))
+                mark = part.mark
+                said = said_of(mark.verdict, mark.causes)
+                found.append(Judged(models[mark.slot], record, mark.right, said, mark.verdict))
     return found
 
 

@@ -1,11 +1,8 @@
-"""Item models and the items drawn from them."""
+"""The items drawn from item models: numbers, key, solution."""
 
-from calclib.items.bank import bank, item_model
 from calclib.items.drawing import draw_item
 from calclib.items.drawn import Drawing, drawing_of
 from calclib.items.item import Accepted, FaultResult, Item, ItemPart, StatedGiven, item_from_record
-from calclib.items.model import ItemModel
-from calclib.items.model_reader import read_item_model
 from calclib.items.solution import Solution, solution_of
 
 __all__ = [
@@ -13,15 +10,11 @@ __all__ = [
     "Drawing",
     "FaultResult",
     "Item",
-    "ItemModel",
     "ItemPart",
     "Solution",
     "StatedGiven",
-    "bank",
     "draw_item",
     "drawing_of",
     "item_from_record",
-    "item_model",
-    "read_item_model",
     "solution_of",
 ]

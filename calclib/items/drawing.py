@@ -11,15 +11,15 @@ from fractions import Fraction
 from calclib.chains.factors import Factor, product_value
 from calclib.errors.messages import BadInput
 from calclib.items.compiled import CompiledModel, compiled
-from calclib.items.devices import LEVEL, device, misreadings
 from calclib.items.item import Item
 from calclib.items.keying import Unusable, keyed_item, variants_of
-from calclib.items.model import Choices, Formula, FromRow, GivenModel, Grid, ItemModel, TableRow
-from calclib.items.model_reader import drawn
 from calclib.items.own_values import noted, with_own_values
 from calclib.items.rows import fitting_rows
-from calclib.items.stated import Stated, clock_text, in_unit, read_own, read_stated, restated
 from calclib.items.stream import ChoiceStream
+from calclib.models.devices import LEVEL, device, misreadings
+from calclib.models.model import Choices, Formula, FromRow, GivenModel, Grid, ItemModel, TableRow
+from calclib.models.reader import drawn
+from calclib.models.stated import Stated, clock_text, in_unit, read_own, read_stated, restated
 from calclib.quantity.enclosure import Undecided
 from calclib.quantity.equivalences import read_equivalences
 from calclib.quantity.policies import rounding_policy

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from calclib.items.devices import LEVEL, Device, device_of
+from calclib.models.devices import LEVEL, Device, device_of
 from calclib.quantity.writing import write_number, write_unit
 
 SECONDS = 15

@@ -8,9 +8,9 @@ from dataclasses import replace
 from functools import lru_cache
 
 from calclib.errors.messages import BadInput
-from calclib.items.identity import ByIdentity
 from calclib.items.item import Item
-from calclib.items.model import Choices, Condition, GivenModel, ItemModel, PartModel, StepModel
+from calclib.models.identity import ByIdentity
+from calclib.models.model import Choices, Condition, GivenModel, ItemModel, PartModel, StepModel
 from calclib.quantity.units import Unit, unit_table
 
 MEASURES = {"drug mass": "mg", "drug activity": "units", "drug charge": "mEq", "drug substance": "mmol"}

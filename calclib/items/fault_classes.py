@@ -14,9 +14,9 @@ from calclib.errors.messages import BadInput
 from calclib.faults.enumeration import StatedNumber, mistaken_values, static_faults
 from calclib.faults.fault import Fault
 from calclib.items.compiled import CompiledModel
-from calclib.items.devices import device, misreadings
-from calclib.items.model import FromRow, GivenModel, ItemModel
-from calclib.items.stated import Stated, read_own
+from calclib.models.devices import device, misreadings
+from calclib.models.model import FromRow, GivenModel, ItemModel
+from calclib.models.stated import Stated, read_own
 from calclib.quantity.enclosure import Undecided
 
 _PRIMES = (101, 103, 107, 109, 113, 127, 131, 137, 139, 149, 151, 157, 163, 167, 173, 179, 181, 191, 193, 197)

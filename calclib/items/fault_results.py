@@ -11,9 +11,9 @@ from calclib.faults import wording
 from calclib.items.compiled import CompiledModel
 from calclib.items.fault_classes import FARTHEST, FARTHEST_NAMED, FaultClass, fault_classes
 from calclib.items.item import FaultResult, ItemPart
-from calclib.items.model import SETUP, ItemModel, PartModel
 from calclib.items.part_units import ONE, in_part_unit, in_step_unit, unit_factor
-from calclib.items.stated import Stated
+from calclib.models.model import SETUP, ItemModel, PartModel
+from calclib.models.stated import Stated
 from calclib.quantity.enclosure import Enclosure
 from calclib.quantity.rounding import RoundingRule
 from calclib.quantity.writing import has_finite_decimals, write_unit

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from calclib.errors.messages import BadInput
 from calclib.items.item import FaultResult, ItemPart
-from calclib.items.stated import clock_text
+from calclib.models.stated import clock_text
 from calclib.quantity.writing import write_quantity
 
 DECIMALS = 4

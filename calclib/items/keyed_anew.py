@@ -8,12 +8,12 @@ from fractions import Fraction
 
 from calclib.errors.messages import BadInput
 from calclib.items.compiled import compiled
-from calclib.items.devices import LEVEL
 from calclib.items.drug_measure import as_measured
 from calclib.items.item import ANEW, Accepted, Item, ItemPart
 from calclib.items.keying import MARGIN, Unusable, equivalence_text, keyed_item, variants_of
-from calclib.items.model import SETUP, ItemModel
 from calclib.items.solution import rebuilt, recorded_givens
+from calclib.models.devices import LEVEL
+from calclib.models.model import SETUP, ItemModel
 from calclib.quantity.enclosure import Exact, Undecided, ends
 from calclib.quantity.equivalences import exact_number
 from calclib.quantity.rounding import RoundingPolicy

@@ -13,16 +13,16 @@ from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.product import Product
 from calclib.faults.factor_faults import conversion_words
 from calclib.items.compiled import CompiledModel
-from calclib.items.devices import device
 from calclib.items.drawn import Drawing, drawing_for
 from calclib.items.fault_classes import FaultClass, fault_classes
 from calclib.items.fault_results import fault_results, with_rarer_faults
 from calclib.items.item import Accepted, Item, ItemPart, StatedGiven
-from calclib.items.model import SETUP, ItemModel, PartModel
 from calclib.items.part_units import in_part_unit, in_step_unit
 from calclib.items.setup_text import RULE, setup_text
 from calclib.items.solution import with_worked
-from calclib.items.stated import Stated, clock_text
+from calclib.models.devices import device
+from calclib.models.model import SETUP, ItemModel, PartModel
+from calclib.models.stated import Stated, clock_text
 from calclib.paths.legitimate import KEY_PATH, Path, legitimate_paths
 from calclib.quantity.enclosure import Exact, Undecided, ends
 from calclib.quantity.equivalences import equivalences, exact_number

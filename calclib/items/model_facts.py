@@ -10,8 +10,8 @@ from typing import Any
 from calclib.errors.messages import BadInput, CalclibError
 from calclib.items.compiled import compiled
 from calclib.items.drawing import drawn_givens
-from calclib.items.model import ItemModel
 from calclib.items.stream import ChoiceStream
+from calclib.models.model import ItemModel
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.counting import counted
 from calclib.quantity.equivalences import equivalences

@@ -7,13 +7,13 @@ from collections.abc import Mapping
 from typing import Any
 
 from calclib.errors.messages import BadInput
-from calclib.items.book_forms import spelled
-from calclib.items.book_numbers import numerals
-from calclib.items.book_ranges import range_form
 from calclib.items.drug_measure import measured_alike
 from calclib.items.item import Item
-from calclib.items.model import FromRow, GivenModel, ItemModel, TableRow
-from calclib.items.stated import MAX_TEXT
+from calclib.models.book_forms import spelled
+from calclib.models.book_numbers import numerals
+from calclib.models.book_ranges import range_form
+from calclib.models.model import FromRow, GivenModel, ItemModel, TableRow
+from calclib.models.stated import MAX_TEXT
 
 MONTHS = 12
 RANGE_NAMES = ("range", "dose")

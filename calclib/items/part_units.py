@@ -8,7 +8,7 @@ from functools import lru_cache
 from calclib.chains.chain import Chain
 from calclib.chains.factors import without_doses
 from calclib.errors.messages import BadInput
-from calclib.items.model import PartModel
+from calclib.models.model import PartModel
 from calclib.quantity.enclosure import Exact
 from calclib.quantity.equivalences import bridge_factor
 from calclib.quantity.units import Unit

@@ -10,8 +10,8 @@ from calclib.chains.factors import Value
 from calclib.items.compiled import CompiledModel
 from calclib.items.item import ItemPart
 from calclib.items.keying import part_of
-from calclib.items.model import SETUP, ItemModel
 from calclib.items.part_units import in_step_unit
+from calclib.models.model import SETUP, ItemModel
 from calclib.quantity.enclosure import Undecided
 from calclib.quantity.rounding import RoundingPolicy
 

@@ -7,9 +7,9 @@ from fractions import Fraction
 from typing import Any
 
 from calclib.errors.messages import BadInput
-from calclib.items.model import FromRow, GivenModel, Grid, ItemModel
-from calclib.items.model_reader import drawn
-from calclib.items.stated import read_stated
+from calclib.models.model import FromRow, GivenModel, Grid, ItemModel
+from calclib.models.reader import drawn
+from calclib.models.stated import read_stated
 
 Row = Mapping[str, Any]
 

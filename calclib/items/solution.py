@@ -16,10 +16,10 @@ from calclib.errors.messages import BadInput
 from calclib.items.compiled import CompiledModel, compiled
 from calclib.items.drawn import Drawing, reading_hint, reading_lines
 from calclib.items.drug_measure import as_measured
-from calclib.items.identity import ByIdentity
 from calclib.items.item import Item, ItemPart
-from calclib.items.model import SETUP, GivenModel, ItemModel
-from calclib.items.stated import Stated, read_stated
+from calclib.models.identity import ByIdentity
+from calclib.models.model import SETUP, GivenModel, ItemModel
+from calclib.models.stated import Stated, read_stated
 from calclib.quantity.policies import rounding_policy
 from calclib.quantity.rounding import RoundingPolicy
 from calclib.quantity.units import Unit

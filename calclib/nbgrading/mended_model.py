@@ -15,7 +15,7 @@ from calclib.records.sealed import SealedSet, freeze_text, record_of
 from calclib.records.tables import ITEM
 
 if TYPE_CHECKING:
-    from calclib.items import ItemModel
+    from calclib.models import ItemModel
 
 
 def mended_value(

@@ -88,7 +88,7 @@ def practice_points(
 
 def source_notebook(set_name: str) -> bytes:
     """Return the source notebook of a practice set: with its answers, and with hidden tests that give the points."""
-    from calclib.items import item_model
+    from calclib.models import item_model
 
     items = practice_items(set_name)
     order = practice_sets()[set_name]

@@ -15,7 +15,7 @@ from calclib.records.sealed import SealedSet
 from calclib.records.toml_lines import line_of
 
 if TYPE_CHECKING:
-    from calclib.items import ItemModel
+    from calclib.models import ItemModel
 
 _DRAWS = 100
 _LONGEST = 1_000_000
@@ -28,7 +28,7 @@ def proved_model(name: str) -> ItemModel:
     Raises:
         BadInput: There is no such model or file, or `calclib items --prove` would refuse it; with its line.
     """
-    from calclib.items.own_models import model_named, model_text
+    from calclib.proving.own_models import model_named, model_text
 
     if name.endswith(".toml"):
         _proved(model_text(name), Path(name).name)
@@ -38,7 +38,7 @@ def proved_model(name: str) -> ItemModel:
 # A ruling is tried first and then made, from the same file.
 @lru_cache(maxsize=8)
 def _proved(text: str, where: str) -> None:
-    from calclib.items.proving import proof_seeds, prove
+    from calclib.proving.prover import proof_seeds, prove
 
     found = prove(text, where, tuple(proof_seeds(_DRAWS))).verdict()
     if found:
@@ -75,7 +75,7 @@ def own_models(order: Blueprint, blueprint: Path) -> Mapping[str, ItemModel]:
 
 
 def _refuse_taken_id(model: ItemModel, found: Mapping[str, ItemModel], where: str) -> None:
-    from calclib.items import bank
+    from calclib.models import bank
 
     of_the_bank = bank().get(model.id)
     others = [one for one in (of_the_bank, *found.values()) if one is not None]

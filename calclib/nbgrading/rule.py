@@ -51,7 +51,7 @@ from calclib.records.sealed import (
 )
 
 if TYPE_CHECKING:
-    from calclib.items import ItemModel
+    from calclib.models import ItemModel
 
 Progress = Callable[[int, int, str], None]
 _LONGEST_REASON = 1_000

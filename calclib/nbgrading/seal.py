@@ -26,7 +26,8 @@ from calclib.records.tables import SET
 from calclib.records.toml_lines import read_toml
 
 if TYPE_CHECKING:
-    from calclib.items import Item, ItemModel
+    from calclib.items import Item
+    from calclib.models import ItemModel
 
 
 @dataclass(frozen=True)
@@ -72,7 +73,8 @@ def sealed_or_found(
 
 def example(model: str | ItemModel, rounding: str, seed: str) -> Item:
     """Draw an item of a model, of the bank if it is an id, by the rounding policy of a set."""
-    from calclib.items import draw_item, item_model
+    from calclib.items import draw_item
+    from calclib.models import item_model
     from calclib.quantity import rounding_policy
 
     found = item_model(model) if isinstance(model, str) else model
@@ -98,7 +100,7 @@ class ModelsToDraw(dict[str, "ItemModel"]):
         self.recorded |= {name: ruling.value["hash"] for name, ruling in ruled.items()}
 
     def __missing__(self, name: str) -> ItemModel:
-        from calclib.items import item_model
+        from calclib.models import item_model
 
         recorded = self.recorded.get(name)
         model = item_model(name) if recorded is None else recorded_model(self.connection, recorded)
@@ -159,7 +161,7 @@ def placed(ordered: Ordered, secret: bytes, seed: str) -> Iterator[tuple[Slot, I
         secret: The course secret, which fixes whose turn it is where a line names a skill or a topic.
         seed: Any text; the same text draws the same numbers, others in each place.
     """
-    from calclib.items import item_model
+    from calclib.models import item_model
 
     order = ordered.blueprint
     for number, (name, points) in enumerate(models_in_order(order, ordered.catalogue, secret), start=1):

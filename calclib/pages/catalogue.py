@@ -8,9 +8,9 @@ from typing import Any
 from calclib.items.drawing import draw_item
 from calclib.items.fault_text import fault_answer
 from calclib.items.item import Item, ItemPart
-from calclib.items.model import ItemModel
 from calclib.items.model_facts import Citation, FactTable, difficulty, fact_tables, model_citations
 from calclib.items.solution import solution_of
+from calclib.models.model import ItemModel
 from calclib.pages.templating import page, pictures_of
 from calclib.quantity.equivalences import equivalences
 

@@ -11,8 +11,8 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from calclib.items.devices import Device
 from calclib.items.drawn import SECONDS, Drawing, drop_times, printed_numbers
+from calclib.models.devices import Device
 from calclib.plots.drawing import blank_figure
 from calclib.plots.picture import Picture, as_html
 from calclib.quantity.writing import write_number, write_unit

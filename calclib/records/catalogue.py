@@ -39,7 +39,7 @@ class Catalogue:
 def whole_catalogue() -> Catalogue:
     """Return the catalogue of the bank and of the policies that come with the library."""
     from calclib.answers import marking_policies
-    from calclib.items import bank
+    from calclib.models import bank
     from calclib.quantity import rounding_policies
 
     models = sorted(bank().values(), key=lambda model: (model.order, model.id))

@@ -13,8 +13,8 @@ from calclib.records.rulings import Keying, Ruling, as_keyed, in_force, keying, 
 from calclib.records.sealed import SealedItem, SealedSet, sealed_set
 
 if TYPE_CHECKING:
-    from calclib.items import ItemModel
     from calclib.items.keyed_anew import Way
+    from calclib.models import ItemModel
     from calclib.quantity import RoundingPolicy
 
 

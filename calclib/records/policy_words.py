@@ -14,7 +14,7 @@ from calclib.records.toml_lines import read_toml
 
 if TYPE_CHECKING:
     from calclib.answers import MarkingPolicy
-    from calclib.items import ItemModel
+    from calclib.models import ItemModel
     from calclib.quantity import RoundingPolicy
 
 
@@ -56,7 +56,7 @@ def recorded_rounding(connection: Connection, key: str) -> RoundingPolicy:
 
 def recorded_model(connection: Connection, key: str) -> ItemModel | None:
     """Return a recorded item model; None if this version can no longer read it: then nothing is carried forward."""
-    from calclib.items import read_item_model
+    from calclib.models import read_item_model
 
     text = frozen_text(connection, key)
     try:

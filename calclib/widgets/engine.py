@@ -35,7 +35,8 @@ class Engine:
 def practice_engine() -> Engine:
     """The engine of the library with the marking of first practice."""
     from calclib.answers import hint, judge_item, judge_setup, marking_policy, worked
-    from calclib.items import draw_item, item_model
+    from calclib.items import draw_item
+    from calclib.models import item_model
     from calclib.quantity import rounding_policy
 
     marking = marking_policy("first-practice")

@@ -10,7 +10,8 @@ import pytest
 from calclib.answers import PartVerdict, judge_item, marking_policy
 from calclib.answers.explaining import explain_lines
 from calclib.answers.verdict import ANOTHER_PATH
-from calclib.items import Item, bank, draw_item, item_model
+from calclib.items import Item, draw_item
+from calclib.models import bank, item_model
 from calclib.quantity import rounding_policy
 
 HOMEWORK = marking_policy("homework")

@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 
 from calclib.answers import SetupVerdict, judge_setup
-from calclib.items import Item, draw_item, item_model
+from calclib.items import Item, draw_item
+from calclib.models import item_model
 from calclib.quantity import rounding_policy
 
 TABLE: list[dict[str, Any]] = tomllib.loads(

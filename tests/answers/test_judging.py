@@ -13,10 +13,11 @@ import pytest
 
 from calclib.answers import VERDICTS, PartVerdict, explain_lines, judge_item, marking_policies, marking_policy
 from calclib.answers.carrying import carried_from
-from calclib.answers.setup_parts import setups_of
+from calclib.answers.setups.parts import setups_of
 from calclib.answers.verdict import ANOTHER_PATH
 from calclib.errors import BadInput
-from calclib.items import Item, bank, draw_item, item_from_record, item_model
+from calclib.items import Item, draw_item, item_from_record
+from calclib.models import bank, item_model
 from calclib.quantity import rounding_policy
 
 TABLE = tomllib.loads((Path(__file__).parent / "verdicts.toml").read_text(encoding="utf-8"))["problem"]

@@ -9,7 +9,8 @@ import pytest
 from calclib.answers import judge_item, marking_policy
 from calclib.answers.verdict import RIGHT
 from calclib.errors import BadInput
-from calclib.items import Item, bank, draw_item
+from calclib.items import Item, draw_item
+from calclib.models import bank
 from calclib.quantity import rounding_policy
 from calclib.quantity.units import parse_unit
 from calclib.quantity.writing import write_number

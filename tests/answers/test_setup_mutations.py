@@ -9,10 +9,11 @@ from fractions import Fraction
 import pytest
 
 from calclib.answers import judge_setup
-from calclib.answers.setup_problem import SetupProblem, bridge_of, problem_of
+from calclib.answers.setups.problem import SetupProblem, bridge_of, problem_of
 from calclib.chains.factors import without_doses
 from calclib.errors import BadInput
-from calclib.items import bank, draw_item
+from calclib.items import draw_item
+from calclib.models import bank
 from calclib.quantity import rounding_policy
 from calclib.quantity.equivalences import equivalences
 from calclib.quantity.units import Unit, parse_unit

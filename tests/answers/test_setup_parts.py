@@ -9,9 +9,10 @@ import pytest
 from calclib.answers import hint, judge_item, marking_policies, marking_policy, worked
 from calclib.answers.carrying import carried_from
 from calclib.answers.explaining import explain_lines
-from calclib.items import Item, draw_item, item_from_record, item_model, read_item_model
-from calclib.items.bank import bank
-from calclib.items.model import SETUP
+from calclib.items import Item, draw_item, item_from_record
+from calclib.models import item_model, read_item_model
+from calclib.models.bank import bank
+from calclib.models.model import SETUP
 from calclib.quantity import rounding_policy
 from calclib.reading import show_answer
 
@@ -81,7 +82,7 @@ def test_a_set_up_goes_on_from_an_own_earlier_answer() -> None:
     model = read_item_model(text, "own.toml")
     given = {"dose": "15 mg/kg", "weight": "44 lb", "strength": "250 mg in 5 mL"}
     item = draw_item(model, "1", given=given)
-    from calclib.answers.setup_parts import setups_of
+    from calclib.answers.setups.parts import setups_of
 
     setups = setups_of(item, model, rounding_policy())
     answers = {"amount": "660 mg", "setup": "660 mg x 5 mL/250 mg"}  # pounds taken for kilograms

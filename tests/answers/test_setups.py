@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 
 from calclib.answers import SetupVerdict, judge_setup
-from calclib.items import Item, draw_item, item_model
+from calclib.items import Item, draw_item
+from calclib.models import item_model
 from calclib.quantity import rounding_policy
 
 TABLE = tomllib.loads((Path(__file__).parent / "typed_setups.toml").read_text(encoding="utf-8"))["problem"]

@@ -1,7 +1,7 @@
-"""How well and how fast the judge works, over every item model: ``python tests/benchmarks/judge_benchmark.py``.
+"""Legitimate answers, slips of a digit, and time, over all item models: ``python tests/benchmarks/judge_benchmark.py``.
 
-Mistakes are planted by the simulated students, who know nothing of the judge. Times are compared with one conversion of
-a unit by pint in the same run, since machines differ; nothing here is asserted.
+Times are compared with one conversion of a unit by pint in the same run, since machines differ; nothing here is
+asserted. How well the judge names mistakes is measured by `naming_benchmark.py`.
 """
 
 from __future__ import annotations
@@ -26,22 +26,16 @@ from calclib.answers.judging import judge_item
 from calclib.answers.marking_policy import marking_policy
 from calclib.answers.verdict import RIGHT, PartVerdict
 from calclib.cli.judge import judge_lines
-from calclib.demo.handing_in import question
-from calclib.demo.measure import Judged, judged, measured
-from calclib.demo.simulated_students import TypedAnswer
-from calclib.demo.students.procedures.known import PROCEDURES
-from calclib.demo.students.student import answers_with, error_free_answers, possible_mistakes
-from calclib.demo.students.worksheet import Mistake
 from calclib.errors import BadInput
-from calclib.items import Item, bank, draw_item
+from calclib.items import Item, draw_item
 from calclib.items.item import ItemPart
+from calclib.models import bank
 from calclib.quantity.registry import registry
 from calclib.quantity.units import parse_unit
 from calclib.quantity.writing import write_number
 from tests.benchmarks.legitimate import legitimate_answers, unit_word
 
 MARKING = marking_policy("homework")
-FARTHEST = 1000
 MICRO = 1_000_000
 
 
@@ -71,51 +65,12 @@ def verdict_on(item: Item, part: str, text: str) -> PartVerdict:
     return next(v for v in judge_item(item, {part: text}, MARKING) if v.part == part)
 
 
-def planted_mistakes(items: Sequence[Item]) -> list[Judged]:
-    """Each kind of mistake that the simulated students can make at each place of each item, and what the judge says."""
-    chance = random.Random("planted")
-    found: list[Judged] = []
-    for item in items:
-        if item.model_id not in PROCEDURES:
-            continue
-        questions = tuple(question(part) for part in item.parts)
-        for opening in possible_mistakes(item.model_id, item.in_words, questions):
-            mistake = Mistake(opening.error, opening.place, chance.randrange(opening.variants))
-            answers = answers_with(item.model_id, item.in_words, questions, (mistake,))
-            if answers is not None:
-                found += _judged(item, answers)
-        found += _judged(item, error_free_answers(item.model_id, item.in_words, questions, seed=item.seed))
-    return found
-
-
-def _judged(item: Item, answers: Sequence[TypedAnswer]) -> Iterator[Judged]:
-    verdicts = {v.part: v for v in judge_item(item, {a.part: a.text for a in answers}, MARKING)}
-    return (judged(item.model_id, answer.planted, verdicts[answer.part]) for answer in answers)
-
-
 def quantity_parts(items: Sequence[Item]) -> Iterator[tuple[Item, ItemPart]]:
     """All parts that ask for a quantity above zero."""
     for item in items:
         for part in item.parts:
             if part.kind == "quantity" and part.key:
                 yield item, part
-
-
-def random_numbers(items: Sequence[Item], each: int) -> tuple[int, int]:
-    """How many wrong numbers at random are judged, and how many of them are put down to a mistake for certain."""
-    chance = random.Random("random numbers")
-    judged_wrong = blamed = 0
-    for item, part in quantity_parts(items):
-        assert part.key is not None
-        for _ in range(each):
-            value = float(part.key) * FARTHEST ** chance.uniform(-1, 1)
-            places = 2 - math.floor(math.log10(value))
-            typed = Fraction(round(value * 10.0**places)) / Fraction(10) ** places
-            verdict = verdict_on(item, part.name, f"{write_number(typed)} {unit_word(parse_unit(part.unit))}")
-            if verdict.verdict.startswith("wrong"):
-                judged_wrong += 1
-                blamed += any(cause.certain for cause in verdict.causes)
-    return judged_wrong, blamed
 
 
 def one_digit_slips(items: Sequence[Item]) -> tuple[int, int]:
@@ -218,16 +173,6 @@ def share(part: int, whole: int) -> str:
 def table(quick: bool, details: bool) -> Iterator[Row]:
     """The lines of the table, one after another."""
     items = list(draws(4 if quick else 20))
-    quality = measured(planted_mistakes(items))
-    missed = ", ".join(f"{name} {n}" for name, n in Counter(quality.missed).most_common(6))
-    mistaken = ", ".join(f"{a} as {b} {n}" for (a, b), n in Counter(quality.mistaken).most_common(6))
-    yield Row("hard single mistakes named (recall)", share(quality.found, quality.hard), "0.99", missed)
-    yield Row(
-        "mistakes named for certain that were made (precision)", share(quality.right, quality.named), "0.99", mistaken
-    )
-    yield Row("planted right answers refused", f"{quality.refused} of {quality.sound:,}", "0")
-    wrong, blamed = random_numbers(items, 10 if quick else 40)
-    yield Row("random wrong numbers blamed for certain", share(blamed, wrong), "under 2 %")
     wrong, blamed = one_digit_slips(items)
     yield Row("one-digit slips called a certain mistake", share(blamed, wrong), "under 2 %")
     done, found = refused(5_000 if quick else 100_000)
@@ -252,7 +197,7 @@ def main() -> None:
     """Print the table."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--quick", action="store_true", help="a few draws of each model: some minutes")
-    parser.add_argument("--details", action="store_true", help="what was missed, mistaken and refused")
+    parser.add_argument("--details", action="store_true", help="what was refused")
     options = parser.parse_args()
     print(f"{len(bank())} item models\n\n| what | found | goal |\n|---|---|---|")
     for row in table(options.quick, options.details):

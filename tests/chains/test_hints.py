@@ -8,7 +8,8 @@ import pytest
 
 from calclib.chains.hints import RUNGS
 from calclib.chains.shown import GAP
-from calclib.items import Item, draw_item, item_model, solution_of
+from calclib.items import Item, draw_item, solution_of
+from calclib.models import item_model
 from tests.items.drawn import MODELS, drawn_items, model
 
 

@@ -10,7 +10,7 @@ import pytest
 from calclib.cli.cluster import maybe_cluster
 from calclib.cli.proofs import proof_rows
 from calclib.errors import BadInput
-from calclib.items import bank
+from calclib.models import bank
 from calclib.nbgrading import hand_out, mark, start_class
 from calclib.records import class_folder, reading, sealed_paper
 from calclib.records.sealed import pseudonyms

@@ -13,9 +13,9 @@ from click.testing import CliRunner, Result
 
 from calclib.cli.main import calclib
 from calclib.errors import BadInput
-from calclib.items import bank
-from calclib.items.stem_notation import unsafe_notation
-from tests.items.own_model import OWN_MODEL, changed, line_of
+from calclib.models import bank
+from calclib.proving.stem_notation import unsafe_notation
+from tests.models.own_model import OWN_MODEL, changed, line_of
 
 MODELS = ("drop-rate", "tablets-per-dose", "safe-dose-range")
 

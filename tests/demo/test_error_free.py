@@ -13,7 +13,8 @@ from calclib.demo.students.procedures.known import PROCEDURES
 from calclib.demo.students.student import error_free_answers
 from calclib.demo.students.worksheet import TimeOfDay
 from calclib.errors import BadInput
-from calclib.items import Item, bank, draw_item
+from calclib.items import Item, draw_item
+from calclib.models import bank
 from tests.demo.problems import questions
 
 FEW, MANY = 40, 2_000

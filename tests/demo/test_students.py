@@ -9,7 +9,8 @@ from calclib.demo.simulated_students import KINDS
 from calclib.demo.students.behaviour import human_errors, rate
 from calclib.demo.students.figures import NotUnderstoodError
 from calclib.demo.students.student import error_free_answers
-from calclib.items import bank, draw_item
+from calclib.items import draw_item
+from calclib.models import bank
 from tests.demo.problems import questions
 
 

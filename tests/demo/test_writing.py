@@ -9,7 +9,8 @@ import pytest
 from calclib.demo import simulated_answers
 from calclib.demo.students.worksheet import TimeOfDay
 from calclib.demo.students.writing import time_of_day
-from calclib.items import bank, draw_item
+from calclib.items import draw_item
+from calclib.models import bank
 from tests.demo.problems import questions
 
 

@@ -13,7 +13,7 @@ from nbgrader.api import Gradebook
 from sqlalchemy import func, select
 
 from calclib.errors import CalclibError
-from calclib.items import item_model
+from calclib.models import item_model
 from calclib.nbgrading import collect, hand_out, mark, start_class
 from calclib.nbgrading.another_attempt import give_another_attempt
 from calclib.nbgrading.erase import erase

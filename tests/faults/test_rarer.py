@@ -8,7 +8,8 @@ import pytest
 
 from calclib.answers import judge_item, marking_policy
 from calclib.answers.verdict import PartVerdict
-from calclib.items import draw_item, item_model
+from calclib.items import draw_item
+from calclib.models import item_model
 from calclib.quantity.writing import write_quantity
 
 HOMEWORK = marking_policy("homework")

@@ -6,7 +6,8 @@ from fractions import Fraction
 
 import pytest
 
-from calclib.items import Item, draw_item, item_model
+from calclib.items import Item, draw_item
+from calclib.models import item_model
 
 
 def item(name: str, **given: str) -> Item:

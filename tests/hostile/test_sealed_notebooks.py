@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from calclib.errors import BadInput
-from calclib.items import item_model
+from calclib.models import item_model
 from calclib.records import SealedPaper, class_folder, reading, sealed_papers
 from calclib.records.secrets_file import make_secret, read_secret
 from tests.hostile.hall import SET, Hall, Notebook

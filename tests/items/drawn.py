@@ -6,7 +6,8 @@ from functools import cache
 
 import pytest
 
-from calclib.items import Item, ItemModel, bank, draw_item
+from calclib.items import Item, draw_item
+from calclib.models import ItemModel, bank
 
 MODELS = tuple(bank())
 # For laws that take a second or more a model: every fifth model in each run, all of them in the full tier.

@@ -15,10 +15,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calclib.errors.messages import BadInput
-from calclib.items import draw_item, item_model
-from calclib.items.model import FromRow
-from calclib.items.stated import read_stated, restated
+from calclib.items import draw_item
 from calclib.items.stream import ChoiceStream
+from calclib.models import item_model
+from calclib.models.model import FromRow
+from calclib.models.stated import read_stated, restated
 from calclib.quantity.equivalences import bridge, equivalences
 from calclib.quantity.policies import rounding_policies
 from calclib.quantity.units import parse_unit
@@ -26,7 +27,8 @@ from tests.items.drawn import A_FIFTH, MODELS, SEEDS, drawn_items, model, texts
 
 DIGEST = """
 import hashlib, json
-from calclib.items import bank, draw_item
+from calclib.items import draw_item
+from calclib.models import bank
 names = list(bank())
 names = names if {forwards} else names[::-1]
 records = {{n: draw_item(bank()[n], "anywhere").to_record() for n in names}}

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from calclib.answers import judge_item, marking_policy
-from calclib.items import bank, draw_item, item_model
+from calclib.items import draw_item
+from calclib.models import bank, item_model
 
 GOING_ON = sorted(model.id for model in bank().values() if any(part.from_entered for part in model.parts))
 NATURAL = """

@@ -8,8 +8,9 @@ from calclib.answers import judge_item, marking_policy
 from calclib.answers.carrying import carried_from
 from calclib.answers.keyed_judging import judge_keyed
 from calclib.errors import BadInput
-from calclib.items import Item, bank, draw_item, item_from_record, item_model
+from calclib.items import Item, draw_item, item_from_record
 from calclib.items.keyed_anew import keyed_anew
+from calclib.models import bank, item_model
 from calclib.quantity import RoundingPolicy, rounding_policy
 from calclib.quantity.writing import write_number, write_quantity
 

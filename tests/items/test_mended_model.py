@@ -7,9 +7,10 @@ import pytest
 from calclib.answers import judge_item, marking_policy
 from calclib.answers.keyed_judging import judge_keyed
 from calclib.errors import BadInput
-from calclib.items import Item, draw_item, item_from_record, item_model, read_item_model
+from calclib.items import Item, draw_item, item_from_record
 from calclib.items.keyed_anew import keyed_anew
-from calclib.items.model import ItemModel
+from calclib.models import item_model, read_item_model
+from calclib.models.model import ItemModel
 from calclib.quantity import rounding_policy
 
 RIGHT = item_model("secondary-infusion-entries")

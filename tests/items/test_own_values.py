@@ -8,9 +8,10 @@ import pytest
 
 from calclib.answers import judge_item, marking_policy
 from calclib.errors.messages import BadInput
-from calclib.items import draw_item, item_from_record, item_model, solution_of
+from calclib.items import draw_item, item_from_record, solution_of
 from calclib.items.drug_measure import as_measured
 from calclib.items.item import Item
+from calclib.models import item_model
 
 MEASURED = [
     ("injection-volume", {"order": "600,000 units", "strength": "1,200,000 units/2 mL"}, "volume", "1 mL"),

@@ -7,7 +7,8 @@ from fractions import Fraction
 import pytest
 
 from calclib.errors import BadInput
-from calclib.items import Item, bank, draw_item, item_model
+from calclib.items import Item, draw_item
+from calclib.models import bank, item_model
 from calclib.quantity import rounding_policies, rounding_policy
 
 WEIGHED = sorted(

@@ -9,8 +9,9 @@ from typing import Any
 import pytest
 
 from calclib.errors.messages import BadInput
-from calclib.items import draw_item, item_from_record, item_model, read_item_model, solution_of
+from calclib.items import draw_item, item_from_record, solution_of
 from calclib.items.solution import rebuilt
+from calclib.models import item_model, read_item_model
 from calclib.quantity.policies import rounding_policies
 from tests.items.drawn import MODELS, drawn_items, model
 

@@ -21,7 +21,8 @@ HEAVY = (
 )
 
 DRAW = """
-from calclib.items import bank, draw_item
+from calclib.items import draw_item
+from calclib.models import bank
 draw_item(next(iter(bank().values())), "light")
 """
 

@@ -8,7 +8,8 @@ from fractions import Fraction
 
 import pytest
 
-from calclib.items import draw_item, item_model
+from calclib.items import draw_item
+from calclib.models import item_model
 from calclib.nbgrading.notebook import notebook_bytes, problem_of, render_notebook
 
 MODELS = ("read-syringe", "read-small-syringe", "read-insulin-syringe", "read-medicine-cup", "bag-scale-time")

@@ -12,7 +12,8 @@ from sqlalchemy import select
 
 from calclib.cli.main import calclib
 from calclib.errors import BadInput
-from calclib.items import bank, item_from_record, item_model, read_item_model
+from calclib.items import item_from_record
+from calclib.models import bank, item_model, read_item_model
 from calclib.nbgrading import hand_out, mark, start_class
 from calclib.nbgrading.another_attempt import give_another_attempt
 from calclib.nbgrading.rule import Wish, rule
@@ -42,7 +43,7 @@ def class_with_wrong_keys(place: Path, secret: str) -> Path:
     with pytest.MonkeyPatch.context() as patch:
         # The package's own name `bank` is the function, not the module that item_model looks into.
         wrong = {**bank(), NAME: read_item_model(WRONG, "wrong.toml")}
-        patch.setattr(import_module("calclib.items.bank"), "bank", lambda: wrong)
+        patch.setattr(import_module("calclib.models.bank"), "bank", lambda: wrong)
         patch.setattr("secrets.token_hex", lambda count: secret * count)
         start_class(place / "class", place / "roster.csv")
         hand_out(place / "class", place / f"{SET}.toml", now=NOW)

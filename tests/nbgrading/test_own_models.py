@@ -10,14 +10,15 @@ from click.testing import CliRunner
 
 from calclib.cli.main import calclib
 from calclib.errors import BadInput, CalclibError
-from calclib.items import item_from_record, item_model
+from calclib.items import item_from_record
+from calclib.models import item_model
 from calclib.nbgrading import hand_out, mark, start_class
 from calclib.nbgrading.another_attempt import give_another_attempt
 from calclib.nbgrading.rule import Wish, rule
 from calclib.pages import explanation, write_feedback, write_report
 from calclib.records import SealedItem, class_folder, reading, sealed_paper
 from calclib.records.sealed import frozen_text, pseudonyms
-from tests.items.own_model import OWN_MODEL, changed, line_of
+from tests.models.own_model import OWN_MODEL, changed, line_of
 from tests.nbgrading.conftest import NOW, ROSTER
 
 BLUEPRINT = """set = "week-3"

@@ -18,7 +18,7 @@ from calclib.nbgrading.rule import Wish, rule
 from calclib.nbgrading.take_back import take_back
 from calclib.records import class_folder, history_of, reading, sealed_paper
 from calclib.records.sealed import pseudonyms
-from tests.items.own_model import OWN_MODEL
+from tests.models.own_model import OWN_MODEL
 from tests.nbgrading.conftest import BLUEPRINT, NOW
 from tests.nbgrading.test_hand_out import rows, snapshot
 

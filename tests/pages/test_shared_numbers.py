@@ -10,7 +10,8 @@ from calclib.answers import MarkingPolicy, judge_item, marking_policy
 from calclib.demo.class_list import _ITEMS
 from calclib.demo.handing_in import Place, typed_answers
 from calclib.demo.simulated_students import TypedAnswer
-from calclib.items import Item, draw_item, item_model
+from calclib.items import Item, draw_item
+from calclib.models import item_model
 from calclib.nbgrading import hand_out, mark, start_class
 from calclib.pages import write_report
 from calclib.records import class_folder

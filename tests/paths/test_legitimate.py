@@ -6,8 +6,9 @@ from fractions import Fraction
 
 import pytest
 
-from calclib.items import Item, draw_item, item_model, solution_of
+from calclib.items import Item, draw_item, solution_of
 from calclib.items.keying import MARGIN
+from calclib.models import item_model
 from calclib.paths.legitimate import KEY_PATH, legitimate_paths
 from calclib.quantity.enclosure import Enclosure
 from calclib.quantity.policies import rounding_policies, rounding_policy

@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 
 from calclib.items import Drawing
-from calclib.items.devices import device, devices
+from calclib.models.devices import device, devices
 from calclib.plots import as_svg, device_html, device_picture
 
 MOST_BYTES = 25_000

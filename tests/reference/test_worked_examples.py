@@ -13,7 +13,8 @@ from typing import Any
 import pytest
 
 from calclib.answers import judge_item, marking_policy
-from calclib.items import Item, ItemPart, draw_item, item_model
+from calclib.items import Item, ItemPart, draw_item
+from calclib.models import item_model
 from calclib.quantity.equivalences import bridge_factor, read_equivalences
 from calclib.quantity.policies import rounding_policy
 from calclib.quantity.units import parse_unit

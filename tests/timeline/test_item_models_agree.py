@@ -6,7 +6,8 @@ from fractions import Fraction
 
 import pytest
 
-from calclib.items import Item, draw_item, item_model
+from calclib.items import Item, draw_item
+from calclib.models import item_model
 from calclib.timeline import Bag, Entered, Hanging, Primary, Secondary, Timeline, infusion_timeline
 
 SEEDS = ["a", "b", "c", "d", "e"]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from decimal import Decimal, DecimalException
@@ -145,6 +145,7 @@ def _wrong_texts(
     right: Worked,
     mistakes: Sequence[Mistake],
     chance: Chance | None,
+    look_alike: bool = True,
 ) -> tuple[TypedAnswer, ...] | None:
     try:
         wrong = worked(label, stem, questions, mistakes)
@@ -155,7 +156,7 @@ def _wrong_texts(
         return None
     felt = _felt(label, stem, questions, mistakes, wrong)
     planted = _planted(felt)
-    alike = _alike(label, stem, questions, right, felt[0]) if len(felt) == 1 else {}
+    alike = _alike(label, stem, questions, right, felt[0]) if look_alike and len(felt) == 1 else {}
     texts = []
     earlier: dict[str, Answer] = {}
     for q in questions:
@@ -283,20 +284,46 @@ def _choice_text(label: str, choices: Sequence[str], chance: Chance | None) -> s
     return chance.one_of((label, label, label.lower(), f"{label}."))
 
 
-def each_single_mistake(item_label: str, stem: str, questions: Sequence[Question]) -> Iterator[Mistake]:
-    """Yield each mistake that could be made in a problem, in each of its ways.
+def each_single_mistake(
+    item_label: str, stem: str, questions: Sequence[Question], most_ways: int | None = None
+) -> Iterator[Mistake]:
+    """Yield each mistake that could be made in a problem, in each of its ways; none that has more than `most_ways`.
 
     Raises:
         NotUnderstoodError: As `simulated_answers`.
     """
     for opening in possible_mistakes(item_label, stem, questions):
-        for variant in range(opening.variants):
+        for variant in range(opening.variants if most_ways is None or opening.variants <= most_ways else 0):
             yield Mistake(opening.error, opening.place, variant)
 
 
 def answers_with(
-    item_label: str, stem: str, questions: Sequence[Question], mistakes: Sequence[Mistake]
+    item_label: str, stem: str, questions: Sequence[Question], mistakes: Sequence[Mistake], *, look_alike: bool = True
 ) -> tuple[TypedAnswer, ...] | None:
-    """Return what a student types who makes exactly these mistakes; None where `planted_error` returns None."""
+    """Return what a student types who makes exactly these mistakes; None where `planted_error` returns None.
+
+    Args:
+        item_label: The kind of problem.
+        stem: The problem's text.
+        questions: Its questions.
+        mistakes: What goes wrong.
+        look_alike: Whether to look for other mistakes that lead to the same answers, which takes long.
+    """
     right = worked(item_label, stem, questions)
-    return _wrong_texts(item_label, stem, questions, right, mistakes, None)
+    return _wrong_texts(item_label, stem, questions, right, mistakes, None, look_alike)
+
+
+def answers_of_mistakes(
+    item_label: str, stem: str, questions: Sequence[Question]
+) -> dict[tuple[str, str, int], Mapping[str, Answer]]:
+    """Return the answers to which each single mistake of method leads, by mistake, place and variant.
+
+    Raises:
+        NotUnderstoodError: As `simulated_answers`.
+    """
+    found: dict[tuple[str, str, int], Mapping[str, Answer]] = {}
+    for mistake in each_single_mistake(item_label, stem, questions, most_ways=FEW):
+        with suppress(DecimalException):
+            work = worked(item_label, stem, questions, (mistake,))
+            found[mistake.error, mistake.place, mistake.variant] = work.answers
+    return found

@@ -1,0 +1,1 @@
+"""Set-ups as students type them: read as meanings, compared with the solution, explained."""

@@ -1,0 +1,277 @@
+"""What is wrong with a set-up, read from where it differs from the nearest right one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from calclib.answers.setups.meanings import Assignment, meanings_of, units_of
+from calclib.answers.setups.problem import NO_UNIT, Quantity, SetupProblem
+from calclib.answers.setups.terms import Atom, numbers_in
+from calclib.quantity.equivalences import equivalences
+from calclib.quantity.units import Unit, dimension_of_powers, unit_table
+from calclib.reading.trees import Expression, Number
+from calclib.reading.writing import shown_quantity
+
+KINDS = ("inverted", "missing", "extra", "wrong number", "wrong unit", "wrong conversion")
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing that is wrong with a set-up.
+
+    Args:
+        kind: A word of KINDS.
+        what: The value or conversion that it concerns: the words of a given, or “1 h = 60 min”.
+        says: A sentence without its full stop.
+    """
+
+    kind: str
+    what: str
+    says: str
+
+
+def findings_of(problem: SetupProblem, atoms: Sequence[Atom], best: Assignment) -> tuple[Finding, ...]:
+    """Return what is wrong with a product, from the way to understand it that lies nearest to the right one."""
+    return tuple(_Search(problem, atoms, best).findings())
+
+
+def findings_in_numbers(problem: SetupProblem, tree: Expression) -> tuple[Finding, ...]:
+    """Return which numbers of a set-up are not in the problem, and which of the problem are not in the set-up.
+
+    This serves sums, whose terms can't be compared one by one.
+    """
+    unknown: list[Number] = []
+    used: set[str] = set()
+    for number in numbers_in(tree):
+        meanings = meanings_of(problem, number.value, number.decimals, number.unit)
+        unknown += [] if meanings else [number]
+        used.update(name for meaning in meanings for name in meaning.names)
+    needed = problem.chain.ancestors(problem.asks)
+    missing = [q for q in problem.quantities if q.stated and len(q.exponents) == 1 and not used & set(q.exponents)]
+    missing = [q for q in missing if needed & set(q.exponents)]
+    found = []
+    for number in unknown:
+        typed = shown_quantity(number.value, number.unit)
+        like = [q for q in missing if any(u.dimension == q.unit.dimension for u in units_of(number.unit))]
+        if like or (missing and not number.unit):
+            instead = (like or missing)[0]
+            missing.remove(instead)
+            named = _named(instead.says, instead.text)
+            found.append(Finding("wrong number", instead.says, f"{typed} is not the {named}"))
+        else:
+            found.append(Finding("extra", typed, f"{typed} is not in the problem"))
+    return (*found, *(Finding("missing", q.says, f"the {_named(q.says, q.text)} is missing") for q in missing))
+
+
+class _Search:
+    """Explains the differences one by one; each explanation takes away what it explains."""
+
+    def __init__(self, problem: SetupProblem, atoms: Sequence[Atom], best: Assignment) -> None:
+        self.problem = problem
+        self.names = dict(best.names)
+        self.conversions = dict(best.conversions)
+        self.matched = [(a, m) for a, m in zip(atoms, best.meanings, strict=True) if m is not None]
+        self.unmatched = [a for a, m in zip(atoms, best.meanings, strict=True) if m is None]
+
+    def findings(self) -> Iterator[Finding]:
+        yield from self._whole()
+        yield from self._strengths()
+        yield from self._inverted()
+        yield from self._wrong_conversions()
+        yield from self._wrong_numbers()
+        yield from self._missing_and_extra()
+        yield from self._conversions()
+
+    def _whole(self) -> Iterator[Finding]:
+        expected = self.problem.expected
+        if len(expected) > 1 and all(self.names.get(n) == -2 * e for n, e in expected.items()):
+            self.names.clear()
+            self.conversions.clear()
+            yield Finding("inverted", "set-up", "the whole set-up is upside down")
+
+    def _strengths(self) -> Iterator[Finding]:
+        """A strength, or a result of an earlier step, whose numbers were turned or left out together."""
+        groups = [q for q in self.problem.quantities if len(q.exponents) > 1]
+        for quantity in groups:
+            expected = self.problem.expected
+            signs = {expected.get(name, 0) * e for name, e in quantity.exponents.items()}
+            if len(signs) != 1 or 0 in signs:
+                continue
+            (sign,) = signs
+            surplus = {self.names.get(name, 0) * e for name, e in quantity.exponents.items()}
+            if surplus not in ({-2 * sign}, {-sign}):
+                continue
+            kind = "inverted" if surplus == {-2 * sign} else "missing"
+            if kind == "missing" and any(self._like(quantity, a) for a in self.unmatched):
+                continue
+            for name in quantity.exponents:
+                self.names.pop(name)
+            state = "is upside down" if kind == "inverted" else "is missing"
+            yield Finding(kind, quantity.says, f"the {_named(quantity.says, quantity.text)} {state}")
+
+    def _like(self, quantity: Quantity, atom: Atom) -> bool:
+        return any(unit.dimension == quantity.unit.dimension for unit in units_of(atom.words))
+
+    def _inverted(self) -> Iterator[Finding]:
+        for name, surplus in list(self.names.items()):
+            expected = self.problem.expected.get(name, 0)
+            if expected and surplus == -2 * expected:
+                del self.names[name]
+                says, text = self.problem.says(name), self._text(name)
+                way = "is multiplied where it divides" if expected < 0 else "divides where it is multiplied"
+                yield Finding("inverted", says, f"the {_named(says, text)} {way}")
+
+    def _text(self, name: str) -> str:
+        """How a number was typed; how the problem states it where it was not."""
+        for atom, meaning in self.matched:
+            if meaning.names == {name: 1}:
+                return _typed(atom)
+        return self._stated(name)
+
+    def _stated(self, name: str) -> str:
+        text = self.problem.text_of(name)
+        if text:
+            return text
+        value, unit = self.problem.values.get(name), self.problem.chain.names.units.get(name)
+        if isinstance(value, Fraction) and unit is not None:
+            words = tuple((unit_table().word_of[s], e) for s, e in unit.powers)
+            return shown_quantity(value, words)
+        return ""
+
+    def _wrong_conversions(self) -> Iterator[Finding]:
+        for atom in list(self.unmatched):
+            found = self._wrong_conversion(atom)
+            if found is None:
+                continue
+            self.unmatched.remove(atom)
+            name, exponent = found
+            if self.conversions.get(name, 0) * exponent < 0:
+                self.conversions.pop(name)
+            true = self.problem.conversion_text(name)
+            yield Finding("wrong conversion", true, f"{_typed(atom)} makes no true conversion: {true}")
+
+    def _wrong_conversion(self, atom: Atom) -> tuple[str, int] | None:
+        """The conversion that an atom without a meaning should be: “100 min/h”, or “100 min” over 1 h."""
+        units = units_of(atom.words)
+        if any(self._missing_like(atom, unit) for unit in units):
+            return None
+        known = dict.fromkeys((*self.conversions, *(c for _, m in self.matched for c in m.conversions)))
+        for unit in units:
+            symbols = {s for s, _ in unit.powers}
+            if len(unit.powers) == 2 and not unit.dimension:
+                for name in (*known, *equivalences()):
+                    eq = equivalences()[name]
+                    if symbols == {eq.of, eq.per}:
+                        return name, atom.exponent * (1 if dict(unit.powers)[eq.of] > 0 else -1)
+            if len(unit.powers) == 1 and unit.powers[0][1] == 1:
+                for name in known:
+                    if dimension_of_powers([(equivalences()[name].of, 1)]) == unit.dimension:
+                        return name, atom.exponent
+        return None
+
+    def _missing_like(self, atom: Atom, unit: Unit) -> bool:
+        """Whether a missing number of the stem measures what the atom measures and stands where it stands."""
+        return any(
+            unit.dimension in quantity.dimensions
+            and all(self.names.get(n, 0) * e * atom.exponent < 0 for n, e in quantity.exponents.items())
+            for quantity in self.problem.quantities
+        )
+
+    def _wrong_numbers(self) -> Iterator[Finding]:
+        """A number without a meaning in the place of one that is missing."""
+        for by_unit in (True, False):
+            for atom in list(self.unmatched):
+                found = self._replaced(atom, by_unit)
+                if found is not None:
+                    self.unmatched.remove(atom)
+                    yield found
+
+    def _replaced(self, atom: Atom, by_unit: bool) -> Finding | None:
+        for quantity in self.problem.quantities:
+            signs = {(self.names.get(n, 0) > 0) - (self.names.get(n, 0) < 0) for n in quantity.exponents}
+            turned = {e * s for e, s in zip(quantity.exponents.values(), _signs(self.names, quantity), strict=True)}
+            if 0 in signs or turned != {-atom.exponent}:
+                continue
+            says, typed = quantity.says, _typed(atom)
+            text = quantity.text or "".join(self._stated(n) for n in quantity.exponents if len(quantity.exponents) == 1)
+            same_unit = self._measures(atom, quantity)
+            if atom.words and atom.value == quantity.value and by_unit == same_unit:
+                kind, sentence = "wrong unit", f"{typed} has another unit than the {_named(says, text)}"
+            elif same_unit == by_unit or not atom.words:
+                kind, sentence = "wrong number", f"{typed} is not the {_named(says, text)}"
+            else:
+                continue
+            for name in quantity.exponents:
+                left = self.names[name] + quantity.exponents[name] * atom.exponent
+                self.names[name] = left
+                if not left:
+                    del self.names[name]
+            self._forgive_conversions(atom, quantity)
+            return Finding(kind, says, sentence)
+        return None
+
+    def _forgive_conversions(self, atom: Atom, quantity: Quantity) -> None:
+        """A conversion that is only needed because the replaced number has another unit is not missing too."""
+        typed = next(iter(units_of(atom.words)), NO_UNIT)
+        for name in list(self.conversions):
+            eq = equivalences()[name]
+            symbols = {s for s, _ in typed.powers} | {s for s, _ in quantity.unit.powers}
+            if typed != quantity.unit and {eq.of, eq.per} & symbols:
+                del self.conversions[name]
+
+    def _measures(self, atom: Atom, quantity: Quantity) -> bool:
+        above = Unit(tuple((s, e) for s, e in quantity.unit.powers if e > 0))
+        return any(u.dimension in (quantity.unit.dimension, above.dimension) for u in units_of(atom.words) if u.powers)
+
+    def _missing_and_extra(self) -> Iterator[Finding]:
+        for name, surplus in self.names.items():
+            expected = self.problem.expected.get(name, 0)
+            says = self.problem.says(name)
+            if expected and surplus * expected < 0:
+                self._forgive_missing(name)
+                yield Finding("missing", says, f"the {_named(says, self._stated(name))} is missing")
+            elif expected:
+                yield Finding("extra", says, f"the {_named(says, self._text(name))} is used too often")
+            else:
+                yield Finding("extra", says, f"the {_named(says, self._text(name))} does not belong in this set-up")
+        for atom in self.unmatched:
+            typed = _typed(atom)
+            yield Finding("extra", typed, f"{typed} is not in the problem")
+
+    def _forgive_missing(self, name: str) -> None:
+        """A conversion that only the missing number would need is not missing too."""
+        unit = self.problem.chain.names.units.get(name)
+        measured = {dim for dim, _ in unit.dimension} if unit is not None else set()
+        used = {c for _, meaning in self.matched for c in meaning.conversions}
+        for conversion in list(self.conversions):
+            dimension = dimension_of_powers([(equivalences()[conversion].of, 1)])
+            if conversion not in used and dimension[0][0] in measured:
+                del self.conversions[conversion]
+
+    def _conversions(self) -> Iterator[Finding]:
+        for name, surplus in self.conversions.items():
+            text = self.problem.conversion_text(name)
+            used = sum(m.conversions.get(name, 0) * a.exponent for a, m in self.matched)
+            wanted = used - surplus
+            if wanted and used == -wanted:
+                yield Finding("inverted", text, f"the conversion {text} is upside down")
+            elif wanted and used * wanted >= 0 and abs(used) < abs(wanted):
+                yield Finding("missing", text, f"the conversion {text} is missing")
+            elif used:
+                yield Finding("extra", text, f"the conversion {text} does not belong here, or is used too often")
+
+
+def _signs(names: dict[str, int], quantity: Quantity) -> list[int]:
+    return [(names.get(n, 0) > 0) - (names.get(n, 0) < 0) for n in quantity.exponents]
+
+
+def _typed(atom: Atom) -> str:
+    if isinstance(atom.node, Number):
+        return shown_quantity(atom.node.value, atom.node.unit)
+    return shown_quantity(atom.value, atom.words)
+
+
+def _named(says: str, text: str) -> str:
+    return f"{says} ({text})" if text and f"({text})" not in says else says

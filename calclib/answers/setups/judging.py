@@ -1,0 +1,405 @@
+"""Judges a typed set-up: do the units cancel to what is asked, is each factor known, and is the formula right?"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import islice, product
+from types import MappingProxyType
+
+from calclib.answers.diagnosis import causes_of
+from calclib.answers.setups.findings import Finding, findings_in_numbers, findings_of
+from calclib.answers.setups.latex import setup_latex
+from calclib.answers.setups.meanings import Assignment, Meaning, meanings_of, nearest, typed_unit_of, units_of
+from calclib.answers.setups.problem import NO_UNIT, Point, SetupProblem, bridge_of, problem_of
+from calclib.answers.setups.terms import Atom, Solved, Unsolvable, factors_in, numbers_in, solved, value_at
+from calclib.chains.factors import without_doses
+from calclib.items.item import Item, ItemPart
+from calclib.models.model import ItemModel
+from calclib.quantity.rounding import RoundingPolicy
+from calclib.quantity.units import Unit
+from calclib.reading.records import Unit as Words
+from calclib.reading.records import Unread
+from calclib.reading.setups import SetupReading, read_setup
+from calclib.reading.trees import Expression, InUnit, Number, Product, Quotient, Sum
+from calclib.reading.writing import shown_quantity, shown_unit
+
+UNITLESS = "Write the unit beside each number, so that you see them cancel."
+_EMPTY = " \t\r\n\f\v.?_-\"'="
+_REMEMBERED = 256
+_MOST_FORMULAS = 64
+
+
+@dataclass(frozen=True)
+class SetupVerdict:
+    """What a set-up shows.
+
+    Args:
+        verdict: explained, unexplained (right, but with a number that is not in the problem), wrong, unread or blank.
+        findings: What is wrong.
+        message: What is told to the student; it never gives the answer away.
+        shown: The set-up as it was read, in plain text.
+        latex: The same as mathematics, the units that cancel struck out.
+        value: The number to which it comes; None where it was not judged.
+    """
+
+    verdict: str
+    findings: tuple[Finding, ...]
+    message: str
+    shown: str
+    latex: str
+    value: Fraction | None = None
+
+
+def judge_setup(
+    item: Item,
+    model: ItemModel,
+    policy: RoundingPolicy,
+    part_name: str,
+    text: str,
+    own: Mapping[str, Fraction] = MappingProxyType({}),
+) -> SetupVerdict:
+    """Return the verdict on the set-up that was typed for one part.
+
+    Args:
+        item: The item.
+        model: Its model, of the same text as when it was drawn.
+        policy: The rounding policy under which it was keyed.
+        part_name: The part's name.
+        text: What was typed; it is read and never evaluated.
+        own: The student's own answers to earlier parts, by part; a set-up may use them.
+
+    Raises:
+        BadInput: There is no such part, or model and item do not belong together.
+    """
+    part = item.part(part_name)
+    if not text.strip(_EMPTY):
+        return SetupVerdict("blank", (), "No set-up was typed.", "", "")
+    reading = read_setup(text)
+    if isinstance(reading, Unread):
+        return SetupVerdict("unread", (), f"This set-up could not be read: {reading.reason}", "", "")
+    problem = _problem(item, model, policy, part_name, own)
+    if problem is None:
+        return _unread(reading, "This question is answered with a choice and has no set-up.")
+    try:
+        verdict, findings, message = _judged(problem, part, reading)
+    except Unsolvable as stop:
+        return _unread(reading, str(stop))
+    except ZeroDivisionError:
+        return _unread(reading, "This divides by zero.")
+    # The number alone: who goes on from it takes its unit for the one asked.
+    value = value_at(solved(reading.tree).tree, lambda number: number.value)
+    return SetupVerdict(verdict, findings, message, reading.shown, setup_latex(reading.tree), value)
+
+
+def _unread(reading: SetupReading, reason: str) -> SetupVerdict:
+    return SetupVerdict("unread", (), reason, reading.shown, setup_latex(reading.tree))
+
+
+_PROBLEMS: OrderedDict[object, SetupProblem | None] = OrderedDict()
+
+
+def _problem(
+    item: Item, model: ItemModel, policy: RoundingPolicy, part_name: str, own: Mapping[str, Fraction]
+) -> SetupProblem | None:
+    """The problem, remembered for the items that are judged one after another."""
+    key = (
+        model.hash,
+        policy.name,
+        policy.version,
+        item.seed,
+        part_name,
+        item.stem,
+        tuple(item.equivalences.items()),
+        tuple(own.items()),
+    )
+    if key in _PROBLEMS:
+        _PROBLEMS.move_to_end(key)
+        return _PROBLEMS[key]
+    found = _PROBLEMS[key] = problem_of(item, model, policy, part_name, own)
+    if len(_PROBLEMS) > _REMEMBERED:
+        _PROBLEMS.popitem(last=False)
+    return found
+
+
+_Judged = tuple[str, tuple[Finding, ...], str]
+
+
+def _judged(problem: SetupProblem, part: ItemPart, reading: SetupReading) -> _Judged:
+    found = solved(reading.tree)
+    tree = _folded(problem, found.tree)
+    atoms = _atoms(tree)
+    best = nearest(problem, atoms) if atoms is not None else None
+    if atoms is not None and best is not None and best.distance < 10 and not _is_bare_result(problem, atoms, best):
+        return "explained", (), _right(problem, found, typed_unit_of(atoms, best.meanings))
+    unit = _formula(problem, tree) if len(list(numbers_in(tree))) > 1 else None
+    if unit is not None:
+        return "explained", (), _right(problem, found, unit)
+    unexplained = _right_number(problem, part, tree, atoms, best)
+    if unexplained is not None:
+        return unexplained
+    findings: tuple[Finding, ...] = ()
+    is_product = atoms is not None and not any(isinstance(a.node, Sum) for a in atoms)
+    if atoms is not None and best is not None and is_product and _uses_sums(problem, best):
+        findings = findings_of(problem, atoms, best)
+    findings = findings or _by_value(part, tree) or findings_in_numbers(problem, tree)
+    said = "; ".join(finding.says for finding in findings[:3])
+    message = f"Look again: {said}." if said else "This set-up does not lead to what is asked."
+    return "wrong", findings, message + _units_sentence(problem, atoms, best)
+
+
+def _uses_sums(problem: SetupProblem, best: Assignment) -> bool:
+    """Whether each result of an earlier sum or band that the product needs is used, so that it can be compared."""
+    used = {name for meaning in best.meanings if meaning is not None for name in meaning.names}
+    return all(name in used for name in problem.expected if name in problem.chain.by_name)
+
+
+def _is_bare_result(problem: SetupProblem, atoms: Sequence[Atom], best: Assignment) -> bool:
+    """Whether nothing but the answer stands there; a value that the stem states needs no more."""
+    if len(atoms) != 1 or best.meanings[0] is None:
+        return False
+    quantity = best.meanings[0].quantity
+    return quantity is None or not quantity.stated or quantity.unit != problem.unit
+
+
+# Reading the tree as a product
+
+
+def _folded(problem: SetupProblem, tree: Expression) -> Expression:
+    """The tree with “1 h + 30 min” or “(1/2) h” as one number where that is a value of the problem."""
+    match tree:
+        case InUnit(of=Quotient(top=Number(value=top), bottom=Number(value=bottom)) as of, unit=unit) if bottom:
+            whole = Number(top / bottom, None, unit, "", of.top.position if isinstance(of.top, Number) else 0)
+            return whole if meanings_of(problem, whole.value, None, unit) else tree
+        case Sum(terms=terms):
+            whole_sum = _folded_sum(problem, tree)
+            return whole_sum or Sum(tuple((sign, _folded(problem, term)) for sign, term in terms))
+        case Product(factors=factors):
+            return Product(tuple(_folded(problem, factor) for factor in factors))
+        case Quotient(top=top_tree, bottom=bottom_tree, sign=sign):
+            return Quotient(_folded(problem, top_tree), _folded(problem, bottom_tree), sign)
+        case InUnit(of=of, unit=unit):
+            return InUnit(_folded(problem, of), unit)
+    return tree
+
+
+def _folded_sum(problem: SetupProblem, tree: Sum) -> Number | None:
+    """1 h + 30 min as 90 min: only where the stem states the whole."""
+    last = tree.terms[-1][1]
+    if not isinstance(last, Number) or not last.unit:
+        return None
+    total = Fraction(0)
+    for sign, term in tree.terms:
+        if not isinstance(term, Number) or not term.unit or sign < 0:
+            return None
+        have, want = units_of(term.unit), units_of(last.unit)
+        factor = problem.factor(have[0], want[0]) if have and want else None
+        if factor is None:
+            return None
+        total += term.value * factor
+    meanings = meanings_of(problem, total, None, last.unit)
+    stated = any(m.quantity is not None and m.quantity.stated for m in meanings)
+    return Number(total, None, last.unit, "", last.position) if stated else None
+
+
+def _atoms(tree: Expression) -> tuple[Atom, ...] | None:
+    """The factors of a product; None if the whole is a sum."""
+    atoms = []
+    for node, exponent in factors_in(tree):
+        if isinstance(node, Number):
+            atoms.append(Atom(node.value, node.decimals, node.unit, exponent, node))
+        elif isinstance(node, InUnit):
+            atoms.append(Atom(Fraction(1), None, node.unit, exponent, node))
+        elif isinstance(node, Sum):
+            if node is tree:
+                return None
+            value = value_at(node, lambda number: number.value)
+            first = next(numbers_in(node))
+            atoms.append(Atom(value, None, first.unit, exponent, node))
+    return tuple(atoms)
+
+
+# Any formula: compared at points
+
+
+def _formula(problem: SetupProblem, tree: Expression) -> Unit | None:
+    """The unit to which a right formula comes, by comparing it with the chain at the draw and near it; else None."""
+    numbers = list(dict.fromkeys(numbers_in(tree)))
+    options: list[list[Meaning]] = []
+    for number in numbers:
+        found = meanings_of(problem, number.value, number.decimals, number.unit)
+        if not found:
+            return None
+        options.append(found)
+    for chosen in islice(product(*options), _MOST_FORMULAS):
+        meaning = dict(zip(numbers, chosen, strict=True))
+        full, typed = _unit_of(tree, meaning, typed=False), _unit_of(tree, meaning, typed=True)
+        if problem.unit not in (full, typed):
+            continue
+        for points in (problem.points, problem.points_below):
+            if len(points) == 3 and all(_agrees(tree, meaning, points[0][0], p, asked) for p, asked in points):
+                return typed or NO_UNIT
+            if not _has_bands(problem):
+                break
+    return None
+
+
+def _has_bands(problem: SetupProblem) -> bool:
+    return any(" above " in name for name in problem.points[0][0]) if problem.points else False
+
+
+def _agrees(tree: Expression, meaning: Mapping[Number, Meaning], base: Point, point: Point, asked: Fraction) -> bool:
+    def number(node: Number) -> Fraction:
+        found = meaning[node]
+        value = found.value
+        for name, exponent in found.names.items():
+            if name in point and base[name]:
+                value *= (point[name] / base[name]) ** exponent
+        return value
+
+    return value_at(tree, number) == asked
+
+
+def _unit_of(tree: Expression, meaning: Mapping[Number, Meaning], *, typed: bool) -> Unit | None:
+    """The unit of a tree, by the units typed or by those that its numbers have; None where a sum is of unlike units."""
+    match tree:
+        case Number():
+            return without_doses(meaning[tree].typed if typed else meaning[tree].unit)
+        case InUnit(of=of, unit=words):
+            inner = _unit_of(of, meaning, typed=typed)
+            outer = next(iter(units_of(words)), NO_UNIT)
+            return inner * without_doses(outer) if typed and inner is not None else inner
+        case Quotient(top=top, bottom=bottom):
+            above, below = _unit_of(top, meaning, typed=typed), _unit_of(bottom, meaning, typed=typed)
+            return above / below if above is not None and below is not None else None
+        case Product(factors=factors):
+            result = NO_UNIT
+            for factor in factors:
+                unit = _unit_of(factor, meaning, typed=typed)
+                if unit is None:
+                    return None
+                result = result * unit
+            return result
+        case Sum(terms=terms):
+            units = {_unit_of(term, meaning, typed=typed) for _, term in terms}
+            return units.pop() if len(units) == 1 else None
+    return None
+
+
+# Right numbers without an explanation, and wrong ones
+
+
+def _right_number(
+    problem: SetupProblem, part: ItemPart, tree: Expression, atoms: Sequence[Atom] | None, best: Assignment | None
+) -> _Judged | None:
+    """The verdict where the value is right but not each number is known, or where only the unit is another."""
+    if not problem.points:
+        return None
+    value, asked = value_at(tree, lambda number: number.value), problem.points[0][1]
+    unit, whole = NO_UNIT, False
+    if atoms is not None and best is not None:
+        unit, whole = typed_unit_of(atoms, best.meanings), _all_units(atoms, best)
+        if None not in best.meanings and len(atoms) > 1:
+            return None
+    factor = problem.factor(unit, problem.unit) if whole else Fraction(1)
+    if factor is None or not _right_value(part, problem, value * factor, asked):
+        return None
+    if factor != 1:
+        steps = [problem.conversion_text(name) for name in _between(problem, unit)]
+        findings = tuple(Finding("missing", text, f"the conversion {text} is missing") for text in steps)
+        said = "; ".join(f.says for f in findings)
+        return "wrong", findings, f"Look again: {said}." + _units_sentence(problem, atoms, best)
+    return "unexplained", (), _explain(problem, tree)
+
+
+def _all_units(atoms: Sequence[Atom], best: Assignment) -> bool:
+    """Whether a unit stands beside each number that has one."""
+    return all(
+        atom.words or (meaning is not None and not without_doses(meaning.unit).powers)
+        for atom, meaning in zip(atoms, best.meanings, strict=True)
+    )
+
+
+def _right_value(part: ItemPart, problem: SetupProblem, value: Fraction, asked: Fraction) -> bool:
+    if value == asked:
+        return True
+    if part.kind != "quantity" or part.rule is None or value <= 0:
+        return False
+    near = abs(value - asked) * 50 <= abs(asked)
+    return near and any(a.low <= part.rule.rounded(value) <= a.high for a in part.accepted)
+
+
+def _between(problem: SetupProblem, unit: Unit) -> tuple[str, ...]:
+    return tuple(name for name, _ in bridge_of(unit, problem.unit) or ())
+
+
+def _explain(problem: SetupProblem, tree: Expression) -> str:
+    numbers = list(numbers_in(tree))
+    unknown = [
+        shown_quantity(n.value, n.unit)
+        for n in numbers
+        if not any(m.quantity is None or m.quantity.stated for m in meanings_of(problem, n.value, n.decimals, n.unit))
+    ]
+    if unknown and len(numbers) > 1:
+        many = list(dict.fromkeys(unknown))
+        named = f"{many[0]} is not" if len(many) == 1 else f"{' and '.join(many)} are not"
+        return f"This comes to the right number, but {named} in the problem: show how you got there."
+    return "This comes to the right number, but it does not show how: write each number of the problem with its unit."
+
+
+def _by_value(part: ItemPart, tree: Expression) -> tuple[Finding, ...]:
+    """What the value of a set-up shows where its shape does not: the mistakes that lead to it."""
+    if part.kind != "quantity" or part.key is None:
+        return ()
+    value = value_at(tree, lambda number: number.value)
+    causes = [c for c in causes_of(part, value, None) if c.fault not in ("slip of the finger", "two mistakes")]
+    return tuple(Finding(_kind(c.fault), c.given or c.step, c.says) for c in causes[:1])
+
+
+def _kind(fault: str) -> str:
+    if "left out" in fault or fault in ("limit ignored", "first rate only", "root forgotten"):
+        return "missing"
+    if "inverted" in fault or fault in ("divided the wrong way", "wrong sign", "counted backwards"):
+        return "inverted"
+    return "wrong unit" if fault == "used unconverted" else "wrong number"
+
+
+# Sentences
+
+
+def _right(problem: SetupProblem, found: Solved, unit: Unit) -> str:
+    message = "The set-up is right."
+    if unit != problem.unit and not _unit_typed(found.unit, problem):
+        message += f" {UNITLESS}"
+    if found.result is not None and not _result_fits(problem, found):
+        message += f" Work it out again: it does not come to {shown_quantity(found.result.value, found.result.unit)}."
+    return message
+
+
+def _unit_typed(words: Words, problem: SetupProblem) -> bool:
+    return bool(words) and problem.unit in units_of(words)
+
+
+def _result_fits(problem: SetupProblem, found: Solved) -> bool:
+    assert found.result is not None
+    result = found.result
+    units = units_of(result.unit) if result.unit else (problem.unit,)
+    factor = next((f for u in units if (f := problem.factor(without_doses(u), problem.unit)) is not None), None)
+    if factor is None or not problem.points:
+        return False
+    value, asked = result.value * factor, problem.points[0][1]
+    return abs(value - asked) * 100 <= abs(asked) or (result.decimals is not None and abs(value - asked) * 2 <= factor)
+
+
+def _units_sentence(problem: SetupProblem, atoms: Sequence[Atom] | None, best: Assignment | None) -> str:
+    """What the units come to, where they do not come to what is asked."""
+    if atoms is None or best is None or not all(a.words for a in atoms):
+        return ""
+    unit = typed_unit_of(atoms, best.meanings)
+    if unit == problem.unit:
+        return ""
+    words = tuple((symbol.removesuffix("_weight").removesuffix("_drug"), e) for symbol, e in unit.powers)
+    shown = shown_unit(words) or "no unit"
+    return f" Its units come to {shown}, not to {problem.unit}."

@@ -1,0 +1,81 @@
+"""Set-ups for `judge_item`: of a part that asks for one, and of arithmetic that was typed as an answer."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from calclib.answers.setups.judging import UNITLESS, judge_setup
+from calclib.answers.verdict import Cause, SetupFound
+from calclib.errors.messages import BadInput
+from calclib.items.item import Item
+from calclib.models.model import ItemModel
+from calclib.quantity.rounding import RoundingPolicy
+
+MOST_FINDINGS = 3
+RIGHT = {"explained": "right"}
+
+
+@dataclass(frozen=True)
+class Setups:
+    """Judges the set-ups of one item.
+
+    Args:
+        item: The item.
+        model: Its model, of the same text as when it was drawn.
+        policy: The rounding policy under which it was keyed.
+    """
+
+    item: Item
+    model: ItemModel
+    policy: RoundingPolicy
+
+    def __call__(self, part: str, text: str) -> tuple[tuple[str, str], ...]:
+        """Return what is wrong with a set-up that was typed as an answer: what it concerns, and a sentence."""
+        try:
+            found = judge_setup(self.item, self.model, self.policy, part, text)
+        except BadInput:
+            return ()
+        return tuple((finding.what, finding.says) for finding in found.findings[:MOST_FINDINGS])
+
+    def judged(self, part: str, text: str, own: Mapping[str, Fraction]) -> SetupFound:
+        """Return what a set-up is, where the set-up is what is asked.
+
+        Args:
+            part: The part's name.
+            text: What was typed.
+            own: The student's own wrong answers to earlier parts, in the units asked.
+        """
+        try:
+            found = judge_setup(self.item, self.model, self.policy, part, text)
+            carried = judge_setup(self.item, self.model, self.policy, part, text, own) if own else None
+        except BadInput as error:
+            return SetupFound("unread", reason=str(error))
+        if carried is not None and found.verdict not in ("explained", "blank") and carried.verdict == "explained":
+            return SetupFound("carried_forward", message="The set-up is right from your own earlier answer.")
+        verdict = RIGHT.get(found.verdict, found.verdict)
+        shown = found.findings[:MOST_FINDINGS]
+        causes = tuple(Cause(f"set-up: {f.kind}", "", f.what, len(shown) == 1, f.says) for f in shown)
+        if verdict == "right" and UNITLESS in found.message:
+            verdict = "unit_missing"
+        if verdict == "wrong" and causes:
+            verdict = "wrong_with_cause"
+        value = found.value if verdict.startswith("wrong") else None
+        return SetupFound(verdict, causes, value, found.message, found.message if verdict == "unread" else "")
+
+
+def setups_of(item: Item, model: ItemModel, policy: RoundingPolicy) -> Setups:
+    """Return what judges the set-ups of an item for `judge_item`."""
+    return Setups(item, model, policy)
+
+
+def setups_of_bank(item: Item) -> Setups | None:
+    """Return the same for an item of the bank; None where its model or policy is another by now."""
+    from calclib.models.bank import bank
+    from calclib.quantity.policies import rounding_policies
+
+    model, policy = bank().get(item.model_id), rounding_policies().get(item.policy_name)
+    if model is None or policy is None or model.hash != item.model_hash:
+        return None
+    return Setups(item, model, policy)

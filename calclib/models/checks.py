@@ -1,0 +1,351 @@
+"""What one part of an item model says of another: names that exist, units that agree, products that stay small."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from difflib import get_close_matches
+from fractions import Fraction
+
+from calclib.chains.compiling import STEP_KINDS
+from calclib.chains.expression import Power, parse_sum
+from calclib.chains.factors import Factor, Names, unit_of, units_differ, without_doses
+from calclib.errors.messages import BadInput
+from calclib.models.devices import MARK, READINGS, device
+from calclib.models.file_lines import FileLines
+from calclib.models.model import (
+    SETUP,
+    Choices,
+    Condition,
+    Formula,
+    FromRow,
+    GivenModel,
+    Grid,
+    ItemModel,
+    StepModel,
+    TableRow,
+)
+from calclib.models.stated import read_own
+from calclib.quantity.equivalences import bridge_factor, exact_number
+from calclib.quantity.units import Unit
+
+MAX_DEGREE = 40
+"""Stated numbers multiplied into one value, counted through all steps: numbers that grow step by step would not end."""
+
+MAX_BANDS = 20
+MAX_EXPONENT = Fraction(4)
+MAX_EXPONENT_DIGITS = 10_000
+
+WITH_SETUP = ("product",)
+
+_EXPRESSIONS = ("of", "value", "low", "high", "add", "subtract", "start", "end", "key")
+_HOLE = re.compile(r"\{([^{}]*)\}")
+
+
+def model_mistakes(model: ItemModel, lines: FileLines, unread: frozenset[str]) -> Iterator[BadInput]:
+    """Yield where the parts of a model don't fit each other.
+
+    A name is unknown or comes twice, units do not agree, or numbers could grow without bound; each with its line.
+
+    Args:
+        model: The model.
+        lines: Where the fields of its file stand.
+        unread: Names that couldn't be read, so that their mistakes are known already and what hangs on them isn't
+            looked at.
+    """
+    yield from _stem_mistakes(model, lines.line(("stem",)), unread)
+    degrees: dict[str, int] = dict.fromkeys((*model.constants, *unread), 1)
+    for place, given in enumerate(model.givens.values()):
+        if not unread:
+            yield from _caught(_check_given, model, given, tuple(model.givens.values())[:place], degrees)
+        degrees.setdefault(given.name, 1)
+    yield from _caught(_check_names, model)
+    for step in model.steps:
+        yield from _step_mistakes(step, degrees)
+        degrees.setdefault(step.name, 1)
+    for condition in model.where:
+        yield from _where_mistakes(condition, degrees)
+    if not unread:
+        for place in range(len(model.parts)):
+            yield from _caught(_check_part, model, place)
+
+
+def _caught(check: Callable[..., object], *of: object) -> Iterator[BadInput]:
+    try:
+        check(*of)
+    except BadInput as error:
+        yield error
+
+
+def _stem_mistakes(model: ItemModel, stem_line: int | None, unread: frozenset[str]) -> Iterator[BadInput]:
+    printed = [(model.stem, stem_line), *((part.asked, part.line) for part in model.parts)]
+    for text, line in printed:
+        for name in _HOLE.findall(text):
+            given = model.givens.get(name)
+            if given is not None and given.drawn_on:
+                yield BadInput(
+                    f"{name} is drawn on a device, so that no text may state it: leave {{{name}}} out", line=line
+                )
+            elif name not in unread and (given is None or given.kind == "row" or given.role == "hidden"):
+                stated = [n for n, g in model.givens.items() if g.kind != "row" and g.role != "hidden"]
+                yield BadInput(
+                    f"the stem names {{{name}}}, which is not a stated given{_near(name, stated)}", line=line
+                )
+        if re.search(r"[{}]", _HOLE.sub("", text)):
+            yield BadInput("a brace is not closed in the stem or in a question", line=line)
+    shown = {name for text, _ in printed for name in _HOLE.findall(text)}
+    for name, given in model.givens.items():
+        if given.role in ("stated", "distractor") and given.kind != "row" and name not in shown and not given.drawn_on:
+            yield BadInput(
+                f'given {name} is not in the stem; give it role = "hidden" or name it there', line=given.line
+            )
+
+
+def _check_given(model: ItemModel, given: GivenModel, before: tuple[GivenModel, ...], degrees: dict[str, int]) -> None:
+    """A given may point only at what is drawn before it."""
+    if given.drawn_on:
+        _check_drawn(given)
+    earlier = {g.name: g for g in before}
+    for what, pointed in (("draw", given.draw), ("forms", given.forms), ("mistaken", given.mistaken)):
+        if isinstance(pointed, FromRow) and given.role != "column":
+            _check_column(model, given, what, pointed, earlier)
+    degrees[given.name] = 2 if given.kind == "mixture" else 1
+    if not isinstance(given.draw, Formula):
+        return
+    for power in given.draw.powers:
+        known = earlier.get(power.name)
+        if power.number is None and (known is None or known.unit is None):
+            numbers = [name for name, g in earlier.items() if g.unit is not None]
+            raise BadInput(
+                f"given {given.name}: its formula names “{power.name}”, which is no number drawn before it"
+                f"{_near(power.name, numbers)}",
+                line=given.line,
+            )
+    units = Names({name: g.unit for name, g in earlier.items() if g.unit is not None})
+    factors = tuple(Factor(p.name, p.exponent, p.number) for p in given.draw.powers)
+    have = unit_of(factors, units)
+    assert given.unit is not None
+    if without_doses(have) != without_doses(given.unit):
+        raise BadInput(
+            f"given {given.name}: its formula gives {str(have) or 'a pure number'}, but its unit is "
+            f"{str(given.unit) or 'none'}{units_differ(have, given.unit)}",
+            line=given.line,
+        )
+    degrees[given.name] = _degree(given.draw.powers, degrees, f"given {given.name}", given.line)
+
+
+def _check_drawn(given: GivenModel) -> None:
+    """A value drawn on a device is one of its marks, and is stated in its unit."""
+    try:
+        of = device(given.drawn_on)
+    except BadInput as error:
+        raise BadInput(f"given {given.name}: {error.message}", line=given.line) from None
+    if given.role != "stated" or given.forms != (of.unit,):
+        raise BadInput(f"given {given.name}: what is drawn on {of.name} is stated, in {of.unit} alone", line=given.line)
+    if given.reads not in READINGS:
+        raise BadInput(f"given {given.name}: reads must be one of {', '.join(READINGS)}", line=given.line)
+    if isinstance(given.draw, Grid):
+        values = [given.draw.start, given.draw.end, given.draw.start + given.draw.step]
+    elif isinstance(given.draw, Choices):
+        values = [read_own(given, text).working or Fraction(0) for text in given.draw.texts]
+    else:
+        raise BadInput(f"given {given.name}: what is drawn on a device needs a range or a list", line=given.line)
+    last = values[1] if isinstance(given.draw, Grid) else max(values)
+    wrong = [v for v in values if not of.has_mark(v) and v <= last]
+    if given.reads == MARK:
+        wrong = [v for v in values if v != of.mark]
+    if wrong or last + of.ring > of.end + of.labelled:
+        raise BadInput(
+            f"given {given.name}: {of.name} has a mark each {of.written(of.mark)} up to {of.written(of.end)}; draw "
+            "only what can be read there",
+            line=given.line,
+        )
+
+
+def _check_column(
+    model: ItemModel, given: GivenModel, what: str, pointed: FromRow, earlier: Mapping[str, GivenModel]
+) -> None:
+    row = earlier.get(pointed.row)
+    if row is None or not isinstance(row.draw, TableRow):
+        raise BadInput(
+            f"given {given.name}: {what} points at “{pointed.row}.{pointed.column}”, but “{pointed.row}” is no given "
+            "of kind row before it",
+            line=given.line,
+        )
+    columns = model.columns.get(pointed.row, ())
+    if pointed.column not in columns:
+        raise BadInput(
+            f"given {given.name}: {pointed.row} has no column “{pointed.column}”{_near(pointed.column, columns)}",
+            line=given.line,
+        )
+
+
+def _check_names(model: ItemModel) -> None:
+    names = [*model.givens, *model.constants]
+    for step in model.steps:
+        if step.name in names:
+            raise BadInput(f"the name “{step.name}” is used twice; give this step another", line=step.line)
+        names.append(step.name)
+
+
+def _step_mistakes(step: StepModel, degrees: dict[str, int]) -> Iterator[BadInput]:
+    wrong = [*_caught(_check_kind, step), *_caught(_check_fields, step)]
+    unknown = [] if wrong else [*_unknown_names(step, degrees)]
+    yield from (*wrong, *unknown)
+    if not wrong and not unknown:
+        yield from _caught(_check_degree, step, degrees)
+
+
+def _unknown_names(step: StepModel, degrees: Mapping[str, int]) -> Iterator[BadInput]:
+    said: set[str] = set()
+    for text in _expressions(step):
+        try:
+            names = [p.name for term in parse_sum(text) for p in term.powers if p.number is None]
+        except BadInput as error:
+            yield BadInput(f"step {step.name}: {error.message}", line=step.line)
+            continue
+        for name in names:
+            if name not in degrees and name not in said:
+                said.add(name)
+                yield BadInput(
+                    f"step {step.name}: “{name}” is neither a given nor an earlier step{_near(name, degrees)}",
+                    line=step.line,
+                )
+
+
+def _where_mistakes(condition: Condition, degrees: Mapping[str, int]) -> Iterator[BadInput]:
+    powers = (*condition.left, *condition.right)
+    unknown = dict.fromkeys(p.name for p in powers if p.number is None and p.name not in degrees)
+    for name in unknown:
+        yield BadInput(
+            f"where “{condition.text}”: “{name}” is neither a given nor a step{_near(name, degrees)}",
+            line=condition.line,
+        )
+    if not unknown:
+        yield from _caught(_degree, powers, degrees, f"where “{condition.text}”", condition.line)
+
+
+def _check_kind(step: StepModel) -> None:
+    if step.kind not in STEP_KINDS:
+        raise BadInput(
+            f"step {step.name}: “{step.kind}” is not a kind of step{_near(step.kind, STEP_KINDS)}; kinds are "
+            f"{', '.join(STEP_KINDS)}",
+            line=step.line,
+        )
+
+
+def _check_degree(step: StepModel, degrees: dict[str, int]) -> None:
+    degree = 0
+    for text in _expressions(step):
+        for term in parse_sum(text):
+            degree += _degree(term.powers, degrees, f"step {step.name}", step.line)
+    if degree > MAX_DEGREE:
+        raise BadInput(f"step {step.name} puts too many numbers into one value", line=step.line)
+    degrees[step.name] = degree + (step.kind == "band")
+
+
+def _expressions(step: StepModel) -> Iterator[str]:
+    for field in _EXPRESSIONS:
+        value = step.fields.get(field)
+        if isinstance(value, str):
+            yield value
+        elif isinstance(value, list):
+            yield from value
+
+
+def _check_fields(step: StepModel) -> None:
+    """The forms of the fields that belong to one kind of step."""
+    for name, value in step.fields.items():
+        if name in ("rows", "progressive"):
+            continue
+        plain = isinstance(value, str)
+        if name == "of" and step.kind == "limit":
+            plain = isinstance(value, list) and all(isinstance(one, str) for one in value)
+        elif name == "choices":
+            plain = isinstance(value, dict) and all(isinstance(one, str) for one in value.values())
+        elif name == "bands":
+            plain = isinstance(value, list) and 0 < len(value) <= MAX_BANDS and all(_is_band(one) for one in value)
+        elif name == "options":
+            plain = isinstance(value, list) and 0 < len(value) <= MAX_BANDS and all(_is_option(one) for one in value)
+        if not plain:
+            raise BadInput(
+                f"step {step.name}: “{name}” does not have the form that a {step.kind} needs", line=step.line
+            )
+    if step.kind == "power":
+        try:
+            exponent = exact_number(step.fields.get("exponent", ""))
+        except (ValueError, ZeroDivisionError):
+            exponent = MAX_EXPONENT + 1
+        if exponent > MAX_EXPONENT or exponent.denominator > MAX_EXPONENT_DIGITS:
+            raise BadInput(
+                f'step {step.name}: the exponent must be a number up to {MAX_EXPONENT}, such as "0.725"', line=step.line
+            )
+
+
+def _is_band(band: object) -> bool:
+    return isinstance(band, dict) and "rate" in band and all(isinstance(one, str) for one in band.values())
+
+
+def _is_option(option: object) -> bool:
+    return isinstance(option, dict) and {"label"} <= set(option) <= {"label", "upto"} and _all_text(option.values())
+
+
+def _all_text(values: Iterable[object]) -> bool:
+    return all(isinstance(one, str) for one in values)
+
+
+def _degree(powers: tuple[Power, ...], degrees: Mapping[str, int], what: str, line: int | None) -> int:
+    """How many stated numbers a product multiplies."""
+    total = sum(abs(p.exponent) * (1 if p.number is not None else degrees.get(p.name, 1)) for p in powers)
+    if total > MAX_DEGREE:
+        raise BadInput(f"{what} multiplies more than {MAX_DEGREE} stated numbers, counted through all steps", line=line)
+    return total
+
+
+def _check_part(model: ItemModel, place: int) -> None:
+    part = model.parts[place]
+    steps = {step.name: step for step in model.steps}
+    earlier = [other.name for other in model.parts[:place]]
+    if part.name in earlier:
+        raise BadInput(f"two parts have the name “{part.name}”", line=part.line)
+    if part.asks not in steps:
+        raise BadInput(
+            f"part {part.name} asks for “{part.asks}”, which is not a step{_near(part.asks, steps)}", line=part.line
+        )
+    for name in part.from_entered:
+        if name in earlier and model.part(name).kind == SETUP:
+            raise BadInput(f"part {part.name}: the set-up “{name}” in from_entered is no number", line=part.line)
+        if name not in earlier:
+            raise BadInput(
+                f"part {part.name}: from_entered names “{name}”, which is no earlier part{_near(name, earlier)}",
+                line=part.line,
+            )
+    step = steps[part.asks]
+    if part.kind not in ("", SETUP):
+        raise BadInput(f'part {part.name}: the only kind to name is kind = "{SETUP}"', line=part.line)
+    if part.kind == SETUP and (step.kind not in WITH_SETUP or part.rounding or part.from_entered):
+        raise BadInput(
+            f"part {part.name}: a set-up is asked of a step of kind {', '.join(WITH_SETUP)}, and is not rounded",
+            line=part.line,
+        )
+    if step.kind in ("clock", "compare", "choose"):
+        return
+    if not part.rounding and part.kind != SETUP:
+        raise BadInput(f'part {part.name}: name its rounding rule, such as rounding = "pump_rate"', line=part.line)
+    have, want = without_doses(step.unit), without_doses(part.unit)
+    if have != want and bridge_factor(have, want, {}) is None:
+        number = model.steps.index(step) + 1
+        raise BadInput(
+            f"step {number} ({step.name}) gives {_said(have)}, but the answer of part {part.name} is asked in "
+            f"{_said(want)}{units_differ(have, want)}",
+            line=part.line,
+        )
+
+
+def _said(unit: Unit) -> str:
+    return str(unit) or "a pure number"
+
+
+def _near(name: str, known: object) -> str:
+    near = get_close_matches(name, tuple(known), 1)  # type: ignore[arg-type]
+    return f"; did you mean “{near[0]}”?" if near else ""

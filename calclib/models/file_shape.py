@@ -1,0 +1,290 @@
+"""What an item model file may look like at all: bounded in size, of plain texts and whole numbers, of known fields.
+
+A file may come from a stranger. It is checked here before anything is made of it, so that nothing later is costlier
+than the bounds allow.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import Any
+
+from calclib.errors.messages import BadInput
+from calclib.models.file_lines import FileLines, Place
+
+MAX_FILE = 64_000
+MAX_LINE = 2_000
+MAX_DEPTH = 6
+MAX_STEM = 4_000
+MAX_TEXT = 600
+MAX_LIST = 400
+MAX_WHOLE = 10**12
+MOST = {"given": 40, "step": 40, "where": 60, "part": 20, "table": 20, "constants": 20, "words": 40}
+MAX_ROWS = 400
+
+_AT = re.compile(r"\s*\(at line (\d+), column (\d+)\)|\s*\(at end of document\)")
+_CONTROL = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff]")
+_PRINTED = ("stem", "asked")
+"""Fields in which {names} of givens are filled in; braces anywhere else could be filled in over and over."""
+
+_TEXT, _TEXTS, _WHOLE, _TABLE, _TABLES = "a text", "a list of texts", "a whole number", "a table", "a list of tables"
+_TEXTS_OR_COLUMN = 'a list, or the text "row.column"'
+_DRAW = 'a list, a range { from, to, step }, a formula, or the text "row.column"'
+
+TOP: Mapping[str, str] = {
+    "id": _TEXT, "version": _WHOLE, "title": _TEXT, "topic": _TEXT, "skill": _TEXT, "order": _WHOLE,
+    "sources": _TEXTS, "stem": _TEXT, "step": _TABLES, "part": _TABLES,
+    "caution": _TEXT, "few": _TEXT, "states": _TEXTS, "given": _TABLE, "where": _TABLES, "table": _TABLE,
+    "constants": _TABLE, "words": _TABLE,
+}  # fmt: skip
+TOP_OPTIONAL = frozenset({"caution", "few", "states", "given", "where", "table", "constants", "words"})
+GIVEN: Mapping[str, str] = {
+    "kind": _TEXT, "draw": _DRAW, "unit": _TEXT, "forms": _TEXTS_OR_COLUMN, "role": _TEXT,
+    "mistaken": _TEXTS_OR_COLUMN, "says": _TEXT, "columns": _TABLE, "sources": _TEXTS,
+    "drawn_on": _TEXT, "reads": _TEXT,
+}  # fmt: skip
+GIVEN_OPTIONAL = frozenset(GIVEN) - {"kind", "draw"}
+PART: Mapping[str, str] = {
+    "name": _TEXT, "asks": _TEXT, "asked": _TEXT, "unit": _TEXT, "rounding": _TEXT, "points": _WHOLE,
+    "from_entered": _TEXTS, "kind": _TEXT,
+}  # fmt: skip
+PART_OPTIONAL = frozenset({"unit", "rounding", "points", "from_entered", "kind"})
+STEP: Mapping[str, str] = {
+    "name": _TEXT, "kind": _TEXT, "unit": _TEXT, "says": _TEXT, "quantity": _TEXT, "sources": _TEXTS,
+    "constants": _TABLE,
+}  # fmt: skip
+STEP_OPTIONAL = frozenset(STEP) - {"name", "kind"}
+WHERE: Mapping[str, str] = {"that": _TEXT}
+
+
+@dataclass(frozen=True)
+class CheckedFile:
+    """The values of a file within bounds, and where they stand.
+
+    Attributes:
+        data: What can be read on; None if nothing can.
+        lines: Where its values stand.
+        mistakes: What is wrong with its shape.
+        unread: Names of givens, steps and constants that are left out of `data`, so that nobody calls them unknown.
+    """
+
+    data: Mapping[str, Any] | None
+    lines: FileLines
+    mistakes: tuple[BadInput, ...] = ()
+    unread: frozenset[str] = frozenset()
+
+
+def checked_file(text: str, where: str) -> CheckedFile:
+    """Return what a file holds, with all that is wrong with its size and shape.
+
+    Args:
+        text: The text of the file, TOML.
+        where: The file's name, for messages.
+
+    Raises:
+        BadInput: It is too long, or no TOML; the line is named.
+    """
+    if len(text) > MAX_FILE:
+        raise BadInput(f"an item model may have {MAX_FILE:,} characters at the most", where=where)
+    text = text.replace("\r\n", "\n")
+    for number, line in enumerate(text.split("\n"), 1):
+        if len(line) > MAX_LINE:
+            raise BadInput(f"a line may have {MAX_LINE:,} characters at the most", where=where, line=number)
+    data = _parsed(text, where)
+    lines = FileLines(text)
+    beyond = [*_bounds(data, ()), *_too_many(data)]
+    inexact = [] if beyond else [*_inexact(data, ())]
+    said = {tuple(place) for place, _ in inexact}
+    found = beyond or [*inexact, *(one for one in _problems(data) if tuple(one[0]) not in said)]
+    mistakes = tuple(BadInput(says, where=where, line=lines.line(place)) for place, says in found)
+    if beyond:
+        return CheckedFile(None, lines, mistakes)
+    rest, unread = _readable(data, [place for place, _ in found])
+    return CheckedFile(rest, lines, mistakes, unread)
+
+
+def _parsed(text: str, where: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        at = _AT.search(str(error))
+        line = int(at[1]) if at and at[1] else None
+        column = f" (column {at[2]})" if at and at[2] else ", at the end of the file"
+        what = _AT.sub("", str(error))
+        raise BadInput(
+            f"this is not valid TOML{column}: {what[:1].lower()}{what[1:]}; look for a missing quote, bracket or “=”",
+            where=where,
+            line=line,
+        ) from None
+    except RecursionError:
+        raise BadInput("this is nested too deeply", where=where) from None
+    except ValueError:
+        raise BadInput("a number is too long; put it in quotes and keep it below 40 digits", where=where) from None
+
+
+_IN_PLACE = {"version": 1, "order": 1, "title": "", "topic": "", "skill": "", "sources": (), "part": ()}
+"""What stands for a missing field while the rest is read."""
+_NAMED = ("given", "step", "where", "part")
+
+
+def _readable(data: Mapping[str, Any], places: Sequence[Place]) -> tuple[dict[str, Any] | None, frozenset[str]]:
+    """What is sound, and the names of what is left out."""
+    bad = {tuple(place[:2]) for place in places if len(place) > 1 and place[0] in _NAMED}
+    other = any(place[0] in TOP if len(place) == 1 else place[0] not in _NAMED for place in places if place)
+    rest = {**_IN_PLACE, **{name: value for name, value in data.items() if name in TOP}}
+    if other or not {"id", "stem", "step"} <= set(rest):
+        return None, frozenset()
+    unread: set[str] = set()
+    for name, given in data.get("given", {}).items():
+        if ("given", name) in bad:
+            columns = given.get("columns") if isinstance(given, dict) else None
+            unread |= {name, *(f"{name}.{column}" for column in (columns if isinstance(columns, dict) else ()))}
+    rest["given"] = {name: given for name, given in data.get("given", {}).items() if ("given", name) not in bad}
+    for kind in ("step", "where", "part"):
+        # A step, constraint or part keeps its place, so that its line is found.
+        rest[kind] = [None if (kind, n) in bad else one for n, one in enumerate(rest.get(kind, ()))]
+        unread |= {str(one.get("name")) for n, one in enumerate(data.get(kind, ())) if (kind, n) in bad}
+    return rest, frozenset(unread)
+
+
+def _too_many(data: Mapping[str, Any]) -> Iterator[tuple[Place, str]]:
+    for name, most in MOST.items():
+        value = data.get(name, ())
+        if isinstance(value, list | dict) and len(value) > most:
+            yield (name, most), f"there may be {most} of “{name}” at the most, not {len(value)}"
+    tables = data.get("table", {})
+    rows = tables.values() if isinstance(tables, dict) else ()
+    if sum(len(one) for one in rows if isinstance(one, list)) > MAX_ROWS:
+        yield ("table",), f"the tables may have {MAX_ROWS} rows at the most"
+
+
+def _problems(data: Mapping[str, Any]) -> Iterator[tuple[Place, str]]:
+    yield from _fields(data, TOP, TOP_OPTIONAL, (), "at the top of the file")
+    for name, given in _table(data, "given").items():
+        yield from _fields(given, GIVEN, GIVEN_OPTIONAL, ("given", name), f"in given {name}")
+        yield from _all_texts(_table(given, "columns"), ("given", name, "columns"))
+        if isinstance(given, dict) and given.get("kind") == "row" and "columns" not in given:
+            yield ("given", name), f'given {name} is a row: say what its columns hold, columns = {{ drug = "text" }}'
+    for name, rows in _table(data, "table").items():
+        if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
+            yield ("table", name), f"table {name}: write its rows as [[table.{name}]]"
+    for kind, fields, optional in (
+        ("step", None, STEP_OPTIONAL),
+        ("where", WHERE, frozenset[str]()),
+        ("part", PART, PART_OPTIONAL),
+    ):
+        for number, one in _tables(data, kind):
+            name = one.get("name", f"number {number + 1}")
+            known = fields or {**STEP, **{field: "" for field in one if field not in STEP}}
+            yield from _fields(one, known, optional, (kind, number), f"in {kind} {name}")
+    yield from _all_texts(_table(data, "constants"), ("constants",))
+    yield from _all_texts(_table(data, "words"), ("words",))
+    for number, step in _tables(data, "step"):
+        yield from _all_texts(_table(step, "constants"), ("step", number, "constants"))
+
+
+def _table(holder: object, name: str) -> Mapping[str, Any]:
+    """A table of that name, empty if there isn't one."""
+    value = holder.get(name) if isinstance(holder, dict) else None
+    return value if isinstance(value, dict) else {}
+
+
+def _tables(data: Mapping[str, Any], name: str) -> Iterator[tuple[int, Mapping[str, Any]]]:
+    """The tables of a list of that name, each with its place."""
+    value = data.get(name)
+    if isinstance(value, list):
+        yield from ((number, one) for number, one in enumerate(value) if isinstance(one, dict))
+
+
+def _inexact(value: Any, place: Place) -> Iterator[tuple[Place, str]]:
+    """Whatever is of a kind that no field takes."""
+    if isinstance(value, dict):
+        for key, inner in value.items():
+            yield from _inexact(inner, (*place, key))
+    elif isinstance(value, list):
+        for number, inner in enumerate(value):
+            yield from _inexact(inner, (*place, number))
+    elif isinstance(value, float):
+        yield place, f'put the number {value} in quotes, as in "0.5", so that it stays exact'
+    elif not isinstance(value, str | int):
+        yield place, "a date or time must be in quotes"
+
+
+def _bounds(value: Any, place: Place) -> Iterator[tuple[Place, str]]:
+    """Whatever is too large or too deep."""
+    if len(place) > MAX_DEPTH:
+        yield place, "this is nested too deeply"
+    elif isinstance(value, dict):
+        for key, inner in value.items():
+            if len(key) > 60:
+                yield (*place, key), f"the name “{key[:20]}...” is too long"
+            yield from _bounds(inner, (*place, key))
+    elif isinstance(value, list):
+        if len(value) > MAX_LIST:
+            yield place, f"a list may have {MAX_LIST} entries at the most"
+        for number, inner in enumerate(value):
+            yield from _bounds(inner, (*place, number))
+    elif isinstance(value, str):
+        yield from _text_bounds(value, place)
+    elif isinstance(value, int) and abs(value) > MAX_WHOLE:
+        yield place, "a number is too large"
+
+
+def _text_bounds(text: str, place: Place) -> Iterator[tuple[Place, str]]:
+    most = MAX_STEM if place == ("stem",) else MAX_TEXT
+    if len(text) > most:
+        yield place, f"this text may have {most} characters at the most, not {len(text)}"
+    if found := _CONTROL.search(text):
+        yield place, f"this text has a character that can't be seen (U+{ord(found[0]):04X}); type it again"
+    if place[-1] not in _PRINTED and ("{" in text or "}" in text):
+        yield place, "a {name} is filled in only in the stem and in the question of a part"
+
+
+def _fields(
+    fields: Any, known: Mapping[str, str], optional: frozenset[str], place: Place, says: str
+) -> Iterator[tuple[Place, str]]:
+    if not isinstance(fields, dict):
+        yield place, f"“{fields}” {says} must be a table"
+        return
+    meant: set[str] = set()
+    for name in fields:
+        if name not in known:
+            near = get_close_matches(name, known, 1)
+            meant.update(near)
+            hint = f"did you mean “{near[0]}”?" if near else f"fields are {', '.join(known)}"
+            yield (*place, name), f"“{name}” is not a field {says}; {hint}"
+    for name, form in known.items():
+        if name not in fields:
+            if name not in optional and name not in meant:
+                yield place, f"“{name}” is missing {says}"
+        elif form and not _has_form(fields[name], form):
+            yield (*place, name), f"“{name}” {says} must be {form}"
+
+
+def _has_form(value: Any, form: str) -> bool:
+    match form:
+        case "a text":
+            return isinstance(value, str)
+        case "a whole number":
+            return isinstance(value, int) and not isinstance(value, bool)
+        case "a list of texts":
+            return isinstance(value, list) and all(isinstance(one, str) for one in value)
+        case "a table":
+            return isinstance(value, dict)
+        case "a list of tables":
+            return isinstance(value, list) and bool(value) and all(isinstance(one, dict) for one in value)
+    if isinstance(value, str):
+        return form == _DRAW or value.count(".") == 1
+    if isinstance(value, dict):
+        return form == _DRAW
+    return isinstance(value, list) and bool(value) and all(isinstance(one, str | int) for one in value)
+
+
+def _all_texts(table: Mapping[str, Any], place: Place) -> Iterator[tuple[Place, str]]:
+    for name, value in table.items():
+        if not isinstance(value, str):
+            yield (*place, name), f"“{name}” must be a text in quotes"

@@ -1,0 +1,402 @@
+"""From the text of an item model file to an item model; mistakes are named with their line."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Callable, Mapping
+from difflib import get_close_matches
+from fractions import Fraction
+from typing import Any, TypeVar
+
+from calclib.chains.expression import parse_product
+from calclib.errors.messages import BadInput
+from calclib.models.checks import model_mistakes
+from calclib.models.devices import LEVEL
+from calclib.models.file_lines import FileLines
+from calclib.models.file_shape import STEP, checked_file
+from calclib.models.model import (
+    NUMBERLESS,
+    Choices,
+    Condition,
+    Draw,
+    Formula,
+    FromRow,
+    GivenModel,
+    Grid,
+    ItemModel,
+    PartModel,
+    StepModel,
+    TableRow,
+)
+from calclib.models.stated import fits
+from calclib.quantity.amounts import parse_amount
+from calclib.quantity.clock import parse as parse_clock
+from calclib.quantity.equivalences import equivalence
+from calclib.quantity.units import Unit, parse_unit, unit_table
+
+T = TypeVar("T")
+CHOICES = ("compare", "choose")
+UNITLESS = (*CHOICES, "clock", "between")
+"""Kinds of step that name no unit: a choice has none, times are counted in minutes."""
+
+ROLES = ("stated", "distractor", "hidden")
+MAX_GRID = 1_000_000
+MAX_NUMBER = 10**12
+
+_NAME = re.compile(r"[a-z][a-z0-9_]{0,40}")
+_PART = re.compile(r"[a-z][a-z0-9_]{0,39}")
+_ID = re.compile(r"[a-z][a-z0-9-]{1,60}")
+_CONDITION = re.compile(r"([^<>=!]+?)\s*(<=|>=|<|>|==|!=|is a multiple of)\s*([^<>=!]+)")
+
+
+def read_item_model(text: str, where: str) -> ItemModel:
+    """Return the item model that a file describes.
+
+    The file may come from a stranger: nothing in it is evaluated, and its size, depth and numbers are bounded.
+
+    Args:
+        text: The text of the file, TOML.
+        where: The file's name, for messages.
+
+    Raises:
+        BadInput: The file is too long, no TOML, or lacks or misuses a field; the line is named.
+    """
+    found = model_or_mistakes(text, where)
+    if isinstance(found, ItemModel):
+        return found
+    raise found[0]
+
+
+def model_or_mistakes(text: str, where: str) -> ItemModel | tuple[BadInput, ...]:
+    """Return the item model that a file describes, or all that is wrong with it as far as it can be told apart.
+
+    Args:
+        text: The text of the file, TOML.
+        where: The file's name, for messages.
+    """
+    try:
+        file = checked_file(text, where)
+    except BadInput as error:
+        return (error,)
+    if file.data is None:
+        return file.mistakes
+    reader = _Reader(file.data, text, file.lines, set(file.unread))
+    model = reader.model(whole=not file.mistakes)
+    found = [BadInput(one.message, where=where, line=one.line) for one in reader.mistakes]
+    return model if model and not file.mistakes and not found else (*file.mistakes, *found)
+
+
+class _Reader:
+    def __init__(self, data: Mapping[str, Any], text: str, lines: FileLines, unread: set[str]) -> None:
+        self.data = data
+        self.text = text
+        self.lines = lines
+        self.unread = unread
+        self.mistakes: list[BadInput] = []
+        self.line: int | None = None
+        self.doing = "at the top of the file"
+        self.rows: dict[str, tuple[Mapping[str, Any], ...]] = {}
+        self.columns: dict[str, tuple[str, ...]] = {}
+
+    def at(self, doing: str, *place: str | int) -> int | None:
+        """Remember what is read and the line where it stands."""
+        self.doing = doing
+        self.line = self.lines.line(place)
+        return self.line
+
+    def tried(self, read: Callable[..., T], *of: Any) -> T | None:
+        """What a function reads, None where that fails: then the mistake is noted."""
+        try:
+            return read(*of)
+        except BadInput as error:
+            self.mistakes.append(BadInput(error.message, line=error.line or self.line))
+        except (KeyError, TypeError, AttributeError, ValueError, IndexError, RecursionError):
+            self.mistakes.append(BadInput(f"a value {self.doing} has the wrong form", line=self.line))
+        return None
+
+    def each(self, kind: str, read: Callable[[int, Mapping[str, Any]], T]) -> tuple[T, ...]:
+        """The steps, constraints or parts that can be read."""
+        found = []
+        for place, fields in enumerate(self.data.get(kind, ())):
+            one = None if fields is None else self.tried(read, place, fields)
+            if one is not None:
+                found.append(one)
+            elif fields is not None:
+                self.unread.add(str(fields.get("name", kind)))
+        return tuple(found)
+
+    def model(self, *, whole: bool) -> ItemModel | None:
+        """The model, as far as it can be read; what can't is noted, and what of it doesn't fit.
+
+        Args:
+            whole: Whether the file has the shape of an item model; else something is left out.
+        """
+        if whole:
+            self.tried(self.head)
+        for name, rows in self.data.get("table", {}).items():
+            self.rows[name] = tuple(dict(row) for row in rows)
+        constants = self.constants()
+        givens: dict[str, GivenModel] = {}
+        for name, fields in self.data.get("given", {}).items():
+            found = self.tried(self.named_given, name, fields)
+            givens.update(found or {})
+            if found is None:
+                columns = fields.get("columns", ())
+                self.unread |= {name, *(f"{name}.{column}" for column in columns)}
+        self.tried(self.states)
+        return self.tried(self.fitting, constants, givens)
+
+    def head(self) -> None:
+        self.at("at the top of the file", "id")
+        if not _ID.fullmatch(self.data["id"]):
+            raise BadInput(f"id “{self.data['id']}” must be in kebab case, like drop-rate")
+        self.at("at the top of the file", "version")
+        if self.data["version"] < 1:
+            raise BadInput("version must be 1 or more")
+
+    def states(self) -> None:
+        self.at("in states", "states")
+        for name in self.data.get("states", ()):
+            equivalence(name)
+
+    def fitting(self, constants: dict[str, tuple[Fraction, Unit]], givens: dict[str, GivenModel]) -> ItemModel:
+        """The model; what of it doesn't fit is noted."""
+        data = self.data
+        model = ItemModel(
+            id=data["id"],
+            version=data["version"],
+            title=data["title"],
+            topic=data["topic"],
+            skill=data["skill"],
+            order=data["order"],
+            sources=tuple(data["sources"]),
+            caution=data.get("caution", ""),
+            states=tuple(data.get("states", ())),
+            stem=data["stem"].strip(),
+            givens=givens,
+            rows=self.rows,
+            constants=constants,
+            steps=self.each("step", self.step),
+            where=self.each("where", self.condition),
+            parts=self.each("part", self.part),
+            text=self.text,
+            hash=hashlib.sha256(self.text.encode()).hexdigest(),
+            columns=self.columns,
+            few=data.get("few", ""),
+            words=self.tried(self.words, constants) or {},
+        )
+        self.at("in the model", "stem")
+        self.mistakes += [
+            BadInput(one.message, line=one.line or self.line)
+            for one in model_mistakes(model, self.lines, frozenset(self.unread))
+        ]
+        return model
+
+    def constants(self) -> dict[str, tuple[Fraction, Unit]]:
+        """The constants of the model and of its steps, by name."""
+        places: list[tuple[str | int, ...]] = [("constants",)]
+        places += [("step", number, "constants") for number, one in enumerate(self.data["step"]) if one is not None]
+        result: dict[str, tuple[Fraction, Unit]] = {}
+        for place in places:
+            holder = self.data["step"][place[1]] if len(place) > 1 else self.data
+            for name, text in holder.get("constants", {}).items():
+                found = self.tried(self.constant, place, name, text)
+                if found is None:
+                    self.unread.add(name)
+                else:
+                    result[name] = found
+        return result
+
+    def words(self, constants: Mapping[str, object]) -> dict[str, str]:
+        """What constants are called in a sentence, by name."""
+        for name in (found := dict(self.data.get("words", {}))):
+            self.at(f"in words {name}", "words", name)
+            if name not in constants and name not in self.unread:
+                raise BadInput(f"words “{name}”: there is no constant of that name")
+        return found
+
+    def constant(self, place: tuple[str | int, ...], name: str, text: str) -> tuple[Fraction, Unit]:
+        self.at(f"in constant {name}", *place, name)
+        if not _NAME.fullmatch(name):
+            raise BadInput(f"constant “{name}”: a name has small letters, digits and _ only")
+        return parse_amount(text)
+
+    def named_given(self, name: str, fields: Mapping[str, Any]) -> dict[str, GivenModel]:
+        line = self.at(f"in given {name}", "given", name)
+        if not _NAME.fullmatch(name):
+            raise BadInput(f"given “{name}”: a name has small letters, digits and _ only")
+        return self.given(name, fields, line)
+
+    def given(self, name: str, fields: Mapping[str, Any], line: int | None) -> dict[str, GivenModel]:
+        kind = fields["kind"]
+        says = fields.get("says", name.replace("_", " "))
+        _check_kind(f"given {name}", kind)
+        if kind == "row":
+            return self.row_given(name, fields, says, line)
+        if kind not in NUMBERLESS and "unit" not in fields:
+            raise BadInput(f'given {name}: name the unit in which the steps use it, such as unit = "mL"')
+        unit = None if kind in NUMBERLESS else parse_unit(fields["unit"], kind if kind != "number" else None)
+        role = fields.get("role", "stated")
+        if role not in ROLES:
+            raise BadInput(f"given {name}: role must be one of {', '.join(ROLES)}")
+        self.at(f"in given {name}", "given", name, "draw")
+        given = GivenModel(
+            name,
+            kind,
+            unit,
+            self.draw(name, fields["draw"], unit, kind),
+            self.forms(fields.get("forms", ()), unit),
+            role,
+            _texts_or_row(fields.get("mistaken", ())),
+            says,
+            line,
+            fields.get("drawn_on", ""),
+            fields.get("reads", LEVEL),
+        )
+        if isinstance(given.draw, Formula) and unit is None:
+            raise BadInput(f"given {name}: a {kind} can't be computed by a formula")
+        if unit is not None and not fits(given):
+            self.at(f"in given {name}", "given", name, "unit")
+            raise BadInput(f"given {name}: {unit} is no unit of a {kind}")
+        return {name: given}
+
+    def row_given(self, name: str, fields: Mapping[str, Any], says: str, line: int | None) -> dict[str, GivenModel]:
+        table = fields["draw"]
+        if not isinstance(table, str) or table not in self.rows:
+            raise BadInput(f"given {name}: there is no table “{table}”; write its rows as [[table.{table}]]")
+        result = {name: GivenModel(name, "row", None, TableRow(table), says=says, line=line)}
+        for column, what in fields["columns"].items():
+            self.columns[name] = (*self.columns.get(name, ()), column)
+            if not _NAME.fullmatch(column):
+                raise BadInput(f"given {name}: column “{column}” must have small letters, digits and _ only")
+            kind, _, unit_text = what.partition(" ")
+            if kind in ("draw", "forms"):
+                continue
+            _check_kind(f"given {name}: column {column}", kind)
+            unit = None if kind in NUMBERLESS else parse_unit(unit_text, kind)
+            full = f"{name}.{column}"
+            words = column.replace("_", " ")
+            result[full] = GivenModel(full, kind, unit, FromRow(name, column), role="column", says=words, line=line)
+        for number, row in enumerate(self.rows[table]):
+            missing = set(fields["columns"]) - set(row)
+            if missing:
+                self.at(f"in table {table}", "table", table, number)
+                raise BadInput(f"table {table}: row {number + 1} lacks {', '.join(sorted(missing))}")
+        return result
+
+    def forms(self, forms: Any, unit: Unit | None) -> tuple[str, ...] | FromRow:
+        if isinstance(forms, str):
+            return FromRow(*forms.split("."))
+        return tuple(forms) or ((str(unit),) if unit is not None else ())
+
+    def draw(self, name: str, draw: Any, unit: Unit | None, kind: str) -> Draw:
+        if isinstance(draw, str):
+            row, dot, column = draw.partition(".")
+            if not dot:
+                raise BadInput(f"given {name}: draw “{draw}” must be a list, a range, or row.column")
+            return FromRow(row, column)
+        return drawn(name, draw, unit, kind)
+
+    def step(self, place: int, fields: Mapping[str, Any]) -> StepModel:
+        name = fields["name"]
+        line = self.at(f"in step {name}", "step", place)
+        if not _NAME.fullmatch(name):
+            raise BadInput(f"step “{name}”: a name has small letters, digits and _ only")
+        rest = {k: v for k, v in fields.items() if k not in STEP}
+        if fields["kind"] == "lookup":
+            if rest.get("table") not in self.rows:
+                raise BadInput(f"step {name}: there is no table “{rest.get('table')}”")
+            rest["rows"] = self.rows[rest["table"]]
+        if fields["kind"] not in UNITLESS and "unit" not in fields:
+            raise BadInput(f'step {name}: name the unit of its result, such as unit = "mL"')
+        return StepModel(
+            name,
+            fields["kind"],
+            fields.get("says", name.replace("_", " ")),
+            self.step_unit(place, fields),
+            fields.get("quantity", ""),
+            tuple(fields.get("sources", ())),
+            {k: v for k, v in rest.items() if k != "of_kind"},
+            line,
+        )
+
+    def step_unit(self, place: int, fields: Mapping[str, Any]) -> Unit:
+        if fields["kind"] in CHOICES:
+            return Unit(())
+        if fields["kind"] in UNITLESS:
+            return parse_unit("min")
+        self.at(f"in step {fields['name']}", "step", place, "unit")
+        return parse_unit(fields["unit"], fields.get("of_kind"))
+
+    def condition(self, place: int, fields: Mapping[str, Any]) -> Condition:
+        line = self.at("in a where", "where", place)
+        match = _CONDITION.fullmatch(fields["that"])
+        if match is None:
+            raise BadInput(f"where “{fields['that']}” must compare two things, like “rate <= 250 mL/h”")
+        left, relation, right = match.groups()
+        amount = parse_amount(right) if right[0].isdigit() and "*" not in right else None
+        powers = () if amount else parse_product(right)
+        return Condition(parse_product(left), relation, powers, amount, fields["that"], line)
+
+    def part(self, place: int, fields: Mapping[str, Any]) -> PartModel:
+        name = fields["name"]
+        line = self.at(f"in part {name}", "part", place)
+        if not _PART.fullmatch(name):
+            raise BadInput(f"part “{name}”: a name has up to 40 small letters, digits and _ only")
+        points = fields.get("points", 1)
+        if not 1 <= points <= 100:
+            raise BadInput(f"part {name}: points must be a whole number from 1 to 100")
+        return PartModel(
+            name,
+            fields["asks"],
+            fields["asked"],
+            parse_unit(fields.get("unit", "")),
+            fields.get("rounding", ""),
+            points,
+            tuple(fields.get("from_entered", ())),
+            line,
+            fields.get("kind", ""),
+        )
+
+
+def _check_kind(what: str, kind: str) -> None:
+    kinds = (*NUMBERLESS, *unit_table().kinds)
+    if kind not in kinds:
+        near = get_close_matches(kind, kinds, 1)
+        hint = f"; did you mean “{near[0]}”?" if near else ""
+        raise BadInput(f"{what}: “{kind}” is not a kind of given{hint}; kinds are {', '.join(kinds)}")
+
+
+def _texts_or_row(value: Any) -> tuple[str, ...] | FromRow:
+    if isinstance(value, str):
+        return FromRow(*value.split("."))
+    return tuple(str(v) for v in value)
+
+
+def drawn(name: str, draw: Any, unit: Unit | None, kind: str = "") -> Draw:
+    """Return a draw that a list, a range or a formula describes; a range of clock times steps in minutes.
+
+    Raises:
+        BadInput: It is none of these, or the range is empty.
+    """
+    if isinstance(draw, list) and draw:
+        return Choices(tuple(str(v) for v in draw))
+    if isinstance(draw, Mapping) and set(draw) == {"formula"}:
+        return Formula(parse_product(draw["formula"]))
+    if isinstance(draw, Mapping) and {"from", "to", "step"} <= set(draw) <= {"from", "to", "step", "unit"}:
+        start, end, step = (parse_amount(str(draw[k]))[0] for k in ("from", "to", "step"))
+        if kind == "clock":
+            start, end = (Fraction(parse_clock(str(draw[k])).total) for k in ("from", "to"))
+        if step <= 0 or end < start:
+            raise BadInput(f"given {name}: the range must rise from “from” to “to” in steps above 0")
+        if max(abs(start), abs(end)) > MAX_NUMBER or (end - start) / step > MAX_GRID:
+            raise BadInput(
+                f"given {name}: a range may have {MAX_GRID:,} values at the most, none above a million million"
+            )
+        if "unit" in draw and unit is not None and draw["unit"] != str(unit):
+            raise BadInput(f"given {name}: the range is in {draw['unit']}, but the given in {unit}")
+        return Grid(start, end, step)
+    if isinstance(draw, str):
+        return Choices((draw,))
+    raise BadInput(f"given {name}: draw must be a list, a range with from, to and step, or a formula")

@@ -1,0 +1,382 @@
+"""How a stem states a given: the text, the numbers in it, and the steps from there to the working unit."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from contextlib import suppress
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache, lru_cache
+
+from calclib.errors.messages import BadInput
+from calclib.models.book_forms import book_form, spelled, spoken_form
+from calclib.models.book_ranges import range_form
+from calclib.models.identity import ByIdentity
+from calclib.models.model import GivenModel, Grid
+from calclib.quantity.amounts import parse_amount
+from calclib.quantity.clock import ClockTime
+from calclib.quantity.clock import parse as parse_clock
+from calclib.quantity.equivalences import bridge, bridge_factor, equivalences
+from calclib.quantity.units import Unit, kind_dimensions, parse_unit
+from calclib.quantity.writing import decimals_of, write_quantity, write_unit
+
+AMOUNT_IN_VOLUME = "amount in volume"
+PER_ML = "per mL"
+PERCENT = "percent"
+RATIO = "ratio"
+EVERY_HOURS = "every h"
+FRACTION = "fraction"
+FORMS = (AMOUNT_IN_VOLUME, PER_ML, PERCENT, RATIO, EVERY_HOURS, FRACTION)
+
+PERCENT_UNIT = parse_unit("g/mL") / parse_unit("%")
+PERCENT_STRENGTH = Fraction(1, 100)
+
+SAID_FRACTIONS = (2, 3, 4, 8)
+
+MAX_TEXT = 80
+MOST_EXAMPLES = 4
+MOST_BELOW = 1000
+MAY_BE_NONE = ("number", "temperature", "volume", "percent", "dose_rate")
+"""Kinds of which there may be none: 0 mL added, a mixture with water, no background dose."""
+
+FORMS_BY_KIND = {
+    "drug_amount": ("500 mg", "0.5 g", "250 mcg", "5,000 units", "40 mEq", "15 mmol"),
+    "drug_per_tab": ("250 mg/tablet", "250 mg tablets", "250 mg/capsule", "250 mg capsules", "1 g vial", "90 mcg/puff"),
+    "mixture": (
+        "250 mg/5 mL", "800 mg in 500 mL", "2.5%", "1:1,000", "1.2 mg/dL", "106 micromol/L", "25,000 units/500 mL",
+        "100 units/mL", "20 mEq/15 mL", "40 mEq/L", "20 units in 1,000 mL",
+    ),
+    "dose_by_weight": ("5 mg/kg", "50 mcg/kg", "80 units/kg", "2 mEq/kg", "20 mL/kg"),
+    "dose_by_weight_per_time": (
+        "5 mcg/kg/min", "0.5 mg/kg/h", "40 mg/kg/day", "18 units/kg/h", "0.5 mEq/kg/h", "1 mL/kg/h",
+    ),
+    "dose_by_area": ("75 mg/m2", "100 units/m2"),
+    "area": ("0.67 m2",),
+    "volume_by_weight": ("20 mL/kg", "4 mL/kg/%TBSA", "100 mL/kg/day"),
+    "dose_rate": ("8 mcg/min", "2 mg/min", "10 mg/h", "1,200 units/h", "2 milliunits/min", "10 mEq/h"),
+    "body_weight": ("70 kg", "154 lb", "7 lb 3 oz", "3,250 g"),
+    "length": ("165 cm", "1.65 m", "65 in", "5 ft 5 in"),
+    "volume": ("500 mL", "1 L", "8 oz", "1 1/2 cups"),
+    "duration": ("8 h", "30 min", "1 h 30 min", "10 days", "65 years", "45 s"),
+    "flow_rate": ("125 mL/h", "2 mL/min"),
+    "drop_factor": ("15 gtt/mL", "60 gtt/mL"),
+    "drop_rate": ("30 gtt/min", "30 drops per minute"),
+    "drops": ("8 gtt", "8 drops"),
+    "frequency": ("every 6 h", "4 times a day", "q6h", "in 4 divided doses"),
+    "tablets": ("2 tablets", "1/2 tablet", "2 capsules"),
+    "count": ("2 doses", "2 vials", "2 capsules", "2 puffs"),
+    "number": ("3", "1.5", "1/2"),
+    "percent": ("25%",),
+    "burnt_area": ("40% TBSA", "40%"),
+    "temperature": ("38.5 degrees C", "101.3 degrees F"),
+    "clock": ("0730", "1930", "7:30 am", "0130 the next day"),
+    "mass_per_charge": ("74.6 mg/mmol", "74.6 g/mol"),
+    "charge_number": ("2 mEq/mmol", "2"),
+    "charge_per_mass": ("13.4 mEq/g",),
+    "energy": ("1.2 kcal/mL", "1,800 kcal", "3.4 kcal/g"),
+}  # fmt: skip
+"""For each kind ways in which books state it; a message shows those that fit the given."""
+
+
+@dataclass(frozen=True)
+class Stated:
+    """A given as a stem states it.
+
+    Args:
+        name: The given's name.
+        text: The text in the stem.
+        form: What decides the compiled steps: the way it is stated and its units.
+        numbers: The numbers in the text by their names in the chain.
+        working: The value in the working unit by the default equivalences; None for text and clock times.
+    """
+
+    name: str
+    text: str
+    form: tuple[str, ...]
+    numbers: tuple[tuple[str, Fraction | str], ...]
+    working: Fraction | None
+
+
+def read_stated(given: GivenModel, text: str, use: Mapping[str, Fraction] | None = None) -> Stated:
+    """Return what a text states of a given.
+
+    Args:
+        given: The given.
+        text: For example "500 mL", "800 mg in 500 mL", "1:1,000", "5%", "2315", "every 6 h".
+        use: Values of equivalences other than the default.
+
+    Raises:
+        BadInput: The text is no such value, or measures something else.
+    """
+    text = " ".join(text.split())
+    if not text or len(text) > MAX_TEXT:
+        raise BadInput(f"{given.name}: write a value of 1 to {MAX_TEXT} characters")
+    if given.kind == "text":
+        return Stated(given.name, text, (), ((given.name, text),), None)
+    try:
+        return _read(given, text, use or {})
+    except BadInput as error:
+        with suppress(BadInput):
+            return _read(given, book_form(given.kind, given.unit, text), use or {})
+        with suppress(BadInput):
+            return _read(given, spoken_form(given.kind, text), use or {})
+        wrong = "one value is needed here, not a range" if range_form(text) else error.message
+        raise BadInput(f"{given.name} = “{text}”: {wrong}; write it like {_examples(given)}") from None
+
+
+def _read(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> Stated:
+    if given.kind == "clock":
+        time = parse_clock(text.replace(":", ""))
+        return Stated(given.name, time.write(), (), ((given.name, Fraction(time.total)),), None)
+    return _read_numeric(given, text, use)
+
+
+def _examples(given: GivenModel) -> str:
+    """Some ways to write a value of a given, for messages."""
+    fitting = [f"“{text}”" for text in examples(given)] or [f"“2 {given.unit}”"]
+    return " or ".join((", ".join(fitting[:-1]), fitting[-1])) if len(fitting) > 1 else fitting[0]
+
+
+def examples(given: GivenModel) -> tuple[str, ...]:
+    """Return a few texts that state a value of a given, those in its working unit first."""
+    fitting: list[tuple[bool, str]] = []
+    for text in FORMS_BY_KIND.get(given.kind, ()):
+        with suppress(BadInput):
+            found = _read(given, book_form(given.kind, given.unit, text), {})
+            fitting.append((found.form[-1:] != (str(given.unit),), text))
+    return tuple(text for _, text in sorted(fitting, key=lambda one: one[0])[:MOST_EXAMPLES])
+
+
+def read_own(given: GivenModel, text: str, use: Mapping[str, Fraction] | None = None) -> Stated:
+    """Return what one of the model's own texts states; a bare number is one in the working unit.
+
+    Args:
+        given: The given.
+        text: One of the texts that the model lists.
+        use: Values of equivalences other than the default.
+
+    Raises:
+        BadInput: The text is no such value.
+    """
+    return _read_own(ByIdentity(given), text, tuple(sorted((use or {}).items())))
+
+
+@lru_cache(maxsize=8192)
+def _read_own(key: ByIdentity[GivenModel], text: str, use: tuple[tuple[str, Fraction], ...]) -> Stated:
+    given = key.record
+    if given.unit is not None and given.unit.powers and text.replace(".", "").replace(",", "").isdigit():
+        text = f"{text} {given.unit}"
+    return read_stated(given, text, dict(use))
+
+
+def _read_numeric(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> Stated:
+    assert given.unit is not None
+    if given.kind == "mixture":
+        if match := re.fullmatch(r"([\d.,]+) ?% ?(?:w/v)?", text):
+            return percent(given, parse_amount(match[1])[0])
+        if match := re.fullmatch(r"1 ?: ?([\d,]+) ?(?:w/v)?", text):
+            return ratio(given, parse_amount(match[1])[0])
+        if match := re.fullmatch(r"(.+?) ?(?:/| in | per )([\d.,]+ ?[A-Za-z]+)", text):
+            return amount_in_volume(given, match[1], match[2])
+    if match := re.fullmatch(r"every ([\d.]+) ?(?:h|hr|hours?)", text):
+        return every_hours(given, parse_amount(match[1])[0])
+    value, unit = _amount(text, given)
+    unit = _without_day(_without_doses(unit, given.unit), given)
+    if given.forms == (EVERY_HOURS,) and value > 0 and (24 / value).denominator == 1 and str(unit) == "dose/day":
+        return every_hours(given, 24 / value)
+    factor = bridge_factor(unit, given.unit, use)
+    if factor is None:
+        raise BadInput(f"that is a value in {str(unit) or 'no unit'}")
+    if value < 0 and given.kind not in ("number", "temperature"):
+        raise BadInput("write a number above 0")
+    if value == 0 and given.kind not in MAY_BE_NONE and str(given.unit) != "oz":  # 7 lb and 0 oz
+        raise BadInput("write a number above 0")
+    return in_unit(given, value, unit, factor)
+
+
+def _amount(text: str, given: GivenModel) -> tuple[Fraction, Unit]:
+    """A number with a unit, or several that add up such as "1 h 30 min" (in the last unit)."""
+    pieces = re.findall(r"(-?[\d,]+(?:\.\d+)?(?:/\d+)?)\s*([^\d\s][^\d]*(?:m2[^\d]*|\b1\.73[^\d]*)?)?(?=\s*\d|$)", text)
+    if len(pieces) == 2 and all(unit for _, unit in pieces) and "/" not in text:
+        first, second = (_one_amount(f"{n} {u}", given) for n, u in pieces)
+        factor = bridge_factor(first[1], second[1], {})
+        if factor is not None and factor > 1:
+            return first[0] * factor + second[0], second[1]
+    return _one_amount(text, given)
+
+
+def _one_amount(text: str, given: GivenModel) -> tuple[Fraction, Unit]:
+    match = re.fullmatch(r"(-?[\d.,]+(?:/\d+)?)\s*(.*)", text)
+    if match is None:
+        raise BadInput("that is not a number with a unit")
+    return parse_amount(f"{match[1]} {spelled(match[2])}".strip(), given.kind)
+
+
+def _without_doses(unit: Unit, wanted: Unit) -> Unit:
+    """“mg/kg/dose” where mg/kg is asked, and the reverse: per dose need not be said."""
+    if unit == wanted:
+        return unit
+    surplus = (unit / wanted).dimension
+    if surplus == (("doses", -1),) or surplus == (("doses", 1),):
+        return unit * parse_unit("dose") ** (-dict(surplus)["doses"])
+    return unit
+
+
+def _without_day(unit: Unit, given: GivenModel) -> Unit:
+    """“250 mg/m2/day” where mg/m2 is asked: the answer is then the amount of a day."""
+    assert given.unit is not None
+    per_day = parse_unit("1/day")
+    if given.kind in ("dose_by_weight", "dose_by_area") and (unit / per_day).dimension == given.unit.dimension:
+        return unit / per_day if ("day", -1) in unit.powers else unit
+    return unit
+
+
+def in_unit(given: GivenModel, value: Fraction, unit: Unit, factor: Fraction) -> Stated:
+    """Return a given stated as a number with one unit; `factor` leads to the working unit."""
+    assert given.unit is not None
+    name = given.name if unit == given.unit else f"{given.name}.stated"
+    written = _in_fractions if FRACTION in _forms(given) else _written
+    return Stated(given.name, written(value, str(unit)), ("unit", str(unit)), ((name, value),), value * factor)
+
+
+def _forms(given: GivenModel) -> tuple[str, ...]:
+    return given.forms if isinstance(given.forms, tuple) else ()
+
+
+def percent(given: GivenModel, value: Fraction) -> Stated:
+    """Return a mixture stated in percent, weight in volume."""
+    assert given.unit is not None
+    factor = bridge_factor(parse_unit("g/mL"), given.unit, {})
+    if factor is None:
+        raise BadInput("a percent strength needs a drug in g or mg")
+    working = value * PERCENT_STRENGTH * factor
+    return Stated(given.name, _written(value, "%"), (PERCENT,), ((f"{given.name}.stated", value),), working)
+
+
+def ratio(given: GivenModel, parts: Fraction) -> Stated:
+    """Return a mixture stated as 1 g in so many mL."""
+    assert given.unit is not None
+    factor = bridge_factor(parse_unit("g/mL"), given.unit, {})
+    if factor is None or parts <= 0:
+        raise BadInput("a ratio strength such as 1:1,000 needs a drug in g or mg")
+    text = f"1:{_written(parts, '')}"
+    return Stated(given.name, text, (RATIO,), ((f"{given.name}.stated", parts),), factor / parts)
+
+
+def every_hours(given: GivenModel, hours: Fraction) -> Stated:
+    """Return a frequency stated as “every 6 h”."""
+    assert given.unit is not None
+    factor = bridge_factor(parse_unit("dose/h"), given.unit, {})
+    if factor is None or hours <= 0:
+        raise BadInput("“every so many hours” is a frequency")
+    text = f"every {_written(hours, 'h')}"
+    return Stated(given.name, text, (EVERY_HOURS,), ((f"{given.name}.stated", hours),), factor / hours)
+
+
+def amount_in_volume(given: GivenModel, amount: str, volume: str) -> Stated:
+    """Return a mixture stated as an amount of drug in a volume."""
+    assert given.unit is not None
+    drug, drug_unit = _one_amount(amount, _drug_of(given))
+    mixed, volume_unit = _one_amount(volume, _volume_of(given))
+    unit = drug_unit / volume_unit
+    factor = bridge_factor(unit, given.unit, {})
+    if factor is None or drug <= 0 or mixed <= 0:
+        raise BadInput("that is not an amount of this drug in a volume")
+    working = drug / mixed * factor
+    if mixed == 1:
+        return in_unit(given, drug, unit, factor)
+    text = f"{write_quantity(drug, str(drug_unit))} in {write_quantity(mixed, str(volume_unit))}"
+    numbers = ((f"{given.name}.amount", drug), (f"{given.name}.volume", mixed))
+    return Stated(given.name, text, (AMOUNT_IN_VOLUME, str(drug_unit), str(volume_unit)), numbers, working)
+
+
+def _drug_of(given: GivenModel) -> GivenModel:
+    return GivenModel(given.name, "drug_amount", None, given.draw)
+
+
+def _volume_of(given: GivenModel) -> GivenModel:
+    return GivenModel(given.name, "volume", None, given.draw)
+
+
+def restated(given: GivenModel, stated: Stated, form: str) -> Stated | None:
+    """Return the same value stated in another form; None where it would not be a short number.
+
+    A form that needs a convention such as 2.2 lb/kg is rounded to a whole number: a scale shows no more.
+    """
+    assert given.unit is not None
+    value = stated.working
+    if value is None:
+        return stated
+    if form in (AMOUNT_IN_VOLUME, FRACTION):
+        return stated
+    if form == EVERY_HOURS:
+        per_hour = bridge_factor(given.unit, parse_unit("dose/h"), {})
+        return _if_short(every_hours(given, 1 / (value * (per_hour or 1))), whole=True)
+    if form in (PERCENT, RATIO):
+        grams = value * (bridge_factor(given.unit, parse_unit("g/mL"), {}) or 1)
+        return _if_short(percent(given, grams * 100)) if form == PERCENT else _if_short(ratio(given, 1 / grams), True)
+    unit = given.unit if form == PER_ML else parse_unit(form, given.kind)
+    if form == PER_ML and stated.form[0] == AMOUNT_IN_VOLUME:
+        unit = parse_unit(stated.form[1], "drug_amount") / parse_unit("mL")
+    factor = bridge_factor(given.unit, unit, {})
+    if factor is None:
+        raise BadInput(f"given {given.name}: a form “{form}” does not fit its unit {given.unit}")
+    number = value * factor
+    if any(not equivalences()[name].definition for name, _ in bridge(given.unit, unit) or ()):
+        number = Fraction((number + Fraction(1, 2)).__floor__())
+        return in_unit(given, number, unit, 1 / factor) if number > 0 else None
+    own_steps = isinstance(given.draw, Grid) and unit == given.unit
+    if given.kind == "duration" and str(unit) == "h" and (number * 4).denominator != 1 and not own_steps:
+        return None  # nobody orders 0.35 h; 21 min is said
+    return _if_short(in_unit(given, number, unit, 1 / factor))
+
+
+def _if_short(stated: Stated, whole: bool = False) -> Stated | None:
+    """The statement if its numbers are such as a label or an order prints."""
+    return stated if all(isinstance(v, str) or _short(v, whole) for _, v in stated.numbers) else None
+
+
+def _in_fractions(value: Fraction, unit: str) -> str:
+    """“3/4 cup”, “1 1/2 cups”: as cups, spoons and strengths are said; fifths and the like as decimals."""
+    whole, rest = divmod(value, 1)
+    if not rest or value < 0 or rest.denominator not in SAID_FRACTIONS:
+        return _written(value, unit)
+    number = f"{whole} {rest}" if whole else str(rest)
+    return f"{number} {write_unit(unit, one=not whole)}".strip()
+
+
+def _written(value: Fraction, unit: str) -> str:
+    try:
+        return write_quantity(value, unit)
+    except BadInput:
+        if 0 < value < 1 and value.denominator < MOST_BELOW:
+            return f"{value} {unit}".strip()  # as a label prints it, and exact when it is read again
+        return write_quantity(value, unit, 4)
+
+
+@cache
+def _short(value: Fraction, whole: bool) -> bool:
+    if whole:
+        return value.denominator == 1
+    try:
+        decimals = decimals_of(value)
+    except BadInput:
+        return False
+    digits = len(str(abs(value.numerator * 10**decimals // value.denominator)).rstrip("0"))
+    return digits <= 4 and (decimals <= 3 or (digits <= 2 and decimals <= 4))
+
+
+def clock_text(minutes: Fraction) -> str:
+    """Return minutes after midnight of the first day as a 24-hour time."""
+    day, rest = divmod(int(minutes), 1440)
+    return ClockTime(rest, day).write()
+
+
+def fits(given: GivenModel) -> bool:
+    """Return whether the working unit measures what the kind says.
+
+    Raises:
+        BadInput: The kind is unknown.
+    """
+    return given.unit is not None and given.unit.dimension in kind_dimensions(given.kind)

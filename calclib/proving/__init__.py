@@ -1,0 +1,1 @@
+"""Many draws of an item model, each looked at before students meet the model."""

@@ -1,0 +1,44 @@
+"""Item models by id of the bank, or by the path of a file of one's own."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from calclib.errors.messages import BadInput
+from calclib.models.bank import item_model
+from calclib.models.file_shape import MAX_FILE
+from calclib.models.model import ItemModel
+from calclib.models.reader import read_item_model
+from calclib.proving.standing import standing_problems
+
+
+def model_named(name: str) -> ItemModel:
+    """Return the item model of the bank of that id, or the one in the file of that path (it ends in .toml).
+
+    Raises:
+        BadInput: There is no such model or file, or the file has a mistake; with its line.
+    """
+    if not name.endswith(".toml"):
+        return item_model(name)
+    model = read_item_model(model_text(name), Path(name).name)
+    for line, cause in standing_problems(model):
+        raise BadInput(cause, where=Path(name).name, line=line)
+    return model
+
+
+def model_text(path: str) -> str:
+    """Return the text of a file of one's own.
+
+    Raises:
+        BadInput: There is no such file, it is too long, or it is no text.
+    """
+    file = Path(path)
+    if not file.is_file():
+        raise BadInput("there is no such file; give the path of an item model, such as my_models/mine.toml", where=path)
+    with file.open("rb") as opened:
+        raw = opened.read(4 * MAX_FILE + 1)
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw[: error.start].count(b"\n") + 1
+        raise BadInput("this is no UTF-8 text; save the file as UTF-8", where=file.name, line=line) from None

@@ -1,0 +1,70 @@
+"""The table that the proof of several models prints."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from fractions import Fraction
+
+from calclib.proving.proof_row import ProofRow
+from calclib.quantity.writing import write_number
+
+HEADS = ("items", "draws each", "different", "plausible", "fair", "diagnosable", "mistakes", "ms each")
+
+LEGEND = """\
+draws each   draws that one item takes
+different    different sets of numbers among the items
+plausible    share of the draws that the constraints let pass
+fair         share of the plausible ones in which all legitimate ways lead to one answer
+diagnosable  share of the fair ones in which each mistake leads to an answer of its own
+mistakes     mistakes with an answer of their own, in one item"""
+
+
+def proof_table(rows: Sequence[ProofRow]) -> Iterator[str]:
+    """Yield the lines of the table: a row for each model, below it where the model falls short.
+
+    Args:
+        rows: The rows, in the order in which they are printed.
+    """
+    width = max([len(row.model or row.where) for row in rows], default=0)
+    yield f"{'':{width}}  {'  '.join(HEADS)}"
+    for row in rows:
+        cells = [f"{text:>{len(head)}}" for head, text in zip(HEADS, _cells(row), strict=True)]
+        short = row.verdict()
+        line = f"{row.model or row.where:{width}}  {'  '.join(cells)}"
+        yield (f"{line}  falls short" if short else line).rstrip()
+        for one in short:
+            yield f"    {one}"
+        if row.few:
+            yield f"    few different: {row.few}"
+
+
+def proof_totals(rows: Iterable[ProofRow]) -> str:
+    """Return one sentence on all rows."""
+    rows = list(rows)
+    short = sum(bool(row.verdict()) for row in rows)
+    items, looked = sum(row.accepted for row in rows), sum(row.sampled for row in rows)
+    models = f"{len(rows)} item models" if len(rows) != 1 else "1 item model"
+    found = "none falls short" if not short else f"{short} of them {'falls' if short == 1 else 'fall'} short"
+    return (
+        f"{models}, {write_number(items)} items drawn, {write_number(looked)} of them keyed again by sympy and by pint "
+        f"and read back from their stems: {found}."
+    )
+
+
+def _cells(row: ProofRow) -> tuple[str, ...]:
+    if not row.accepted:
+        return ("0", *[""] * (len(HEADS) - 1))
+    return (
+        write_number(row.accepted),
+        write_number(row.draws_per_item, 1),
+        write_number(len(row.different)),
+        _percent(row.plausible),
+        _percent(row.fair),
+        _percent(row.diagnosable),
+        write_number(Fraction(row.mistakes, max(1, row.sampled)), 1),
+        write_number(row.milliseconds, 1),
+    )
+
+
+def _percent(share: Fraction) -> str:
+    return f"{write_number(share * 100, 0)}%"

@@ -1,0 +1,254 @@
+"""The proof of an item model: many items drawn from it and looked at, each draw, text and key.
+
+`prove` depends on nothing but its arguments (its clock apart) and returns plain values that can be added up, so that
+the work can be spread over processes or machines.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from hashlib import sha256
+from time import perf_counter_ns
+
+from calclib.chains.chain import Chain
+from calclib.chains.factors import Value
+from calclib.errors.messages import BadInput, CalclibError
+from calclib.items.drawing import Refused, draw_item, draws
+from calclib.items.item import Item, item_from_record
+from calclib.items.keying import part_of
+from calclib.items.solution import Solution, solution_of
+from calclib.models.file_lines import FileLines
+from calclib.models.model import ItemModel
+from calclib.models.reader import model_or_mistakes
+from calclib.models.stated import read_stated
+from calclib.proving.independent_keys import disagreements
+from calclib.proving.proof_row import ProofRow, Shortfall
+from calclib.proving.standing import standing_problems
+from calclib.proving.stem_notation import slips, unsafe_notation
+from calclib.proving.usage import unused_givens
+from calclib.quantity.policies import rounding_policy
+
+LOOK_AT_EVERY = 20
+"""One item in so many is keyed again by sympy and by pint, read back from its text and from its record."""
+
+GIVE_UP_AFTER = 3
+SLOWEST_ITEM = 2_000_000_000
+KINDS_OF_REASON = 30
+MOST_MISTAKES = 40
+
+_NUMBERS = re.compile(r"\d[\d,.]*")
+
+
+def prove(model_text: str, where: str, seeds: Sequence[str]) -> ProofRow:
+    """Return what drawing an item from each seed shows of a model.
+
+    Args:
+        model_text: The text of the model's file.
+        where: The file's name, for messages.
+        seeds: Texts to draw from; the same texts give the same row.
+    """
+    read = model_or_mistakes(model_text, where)
+    if not isinstance(read, ItemModel):
+        return ProofRow(where, shortfalls=tuple(Shortfall(where, one.line, one.message) for one in _by_line(read)))
+    proof = _Proof(read, where)
+    proof.standing()
+    for place, seed in enumerate(seeds):
+        if proof.hopeless(place):
+            break
+        item = proof.drawn(seed)
+        if item is not None:
+            proof.print_is_right(item)
+            if place % LOOK_AT_EVERY == 0:
+                proof.look_closely(item)
+    return proof.row()
+
+
+def _by_line(mistakes: Sequence[BadInput]) -> Sequence[BadInput]:
+    """The mistakes in the order of the file, a bounded number of them."""
+    return sorted(mistakes, key=lambda one: one.line or 0)[:MOST_MISTAKES]
+
+
+class _Proof:
+    """The counts of one run, and what was found wrong, one of each kind and line."""
+
+    def __init__(self, model: ItemModel, where: str) -> None:
+        self.model = model
+        self.where = where
+        self.policy = rounding_policy()
+        self.seeds = self.accepted = self.tried = self.sampled = self.mistakes = self.nanoseconds = 0
+        self.kinds: Counter[Refused] = Counter()
+        self.refused: Counter[str] = Counter()
+        self.collided: Counter[str] = Counter()
+        self.different: set[str] = set()
+        self.found: dict[tuple[int | None, str], Shortfall] = {}
+        self.lines = FileLines(model.text)
+        self.stem_line = self.line_of("stem")
+        self.first: Solution | None = None
+
+    def row(self) -> ProofRow:
+        return ProofRow(
+            self.where,
+            self.model.id,
+            self.model.few,
+            self.stem_line,
+            self.seeds,
+            self.accepted,
+            self.tried,
+            self.kinds[Refused.IMPLAUSIBLE] + self.kinds[Refused.NOT_COMPUTED],
+            self.kinds[Refused.UNFAIR],
+            self.kinds[Refused.AMBIGUOUS],
+            self.sampled,
+            self.mistakes,
+            self.nanoseconds,
+            frozenset(self.different),
+            Counter(dict(self.refused.most_common(KINDS_OF_REASON))),
+            Counter(dict(self.collided.most_common(KINDS_OF_REASON))),
+            tuple(self.found.values()),
+        )
+
+    def fault(self, line: int | None, cause: str, kind: str = "") -> None:
+        """Note what is wrong; of several with one kind and line the first."""
+        self.found.setdefault((line, kind or cause), Shortfall(self.where, line, cause, kind))
+
+    def hopeless(self, seeds: int) -> bool:
+        if seeds >= GIVE_UP_AFTER and not self.accepted:
+            return True
+        if seeds >= GIVE_UP_AFTER and self.nanoseconds > seeds * SLOWEST_ITEM:
+            self.fault(None, f"an item takes {self.nanoseconds // seeds // 1_000_000:,} ms", "slow")
+            return True
+        return False
+
+    def standing(self) -> None:
+        """What holds for the model without a draw."""
+        for line, cause in standing_problems(self.model):
+            self.fault(line, cause)
+
+    def line_of(self, field: str) -> int | None:
+        return self.lines.line((field,))
+
+    def drawn(self, seed: str) -> Item | None:
+        """The item that a seed draws, every draw before it counted."""
+        self.seeds += 1
+        start = perf_counter_ns()
+        try:
+            for report in draws(self.model, seed, self.policy, {}, {}):
+                self.tried += 1
+                if report.item is not None:
+                    self.nanoseconds += perf_counter_ns() - start
+                    self.accepted += 1
+                    return report.item
+                assert report.refused is not None
+                self.kinds[report.refused] += 1
+                plain = report.refused in (Refused.IMPLAUSIBLE, Refused.NOT_COMPUTED)
+                (self.refused if plain else self.collided)[_reason(report.implausible)] += 1
+        except BadInput as error:
+            self.fault(error.line, error.message)
+        self.nanoseconds += perf_counter_ns() - start
+        if self.accepted:
+            self.fault(None, f"seed “{seed}” finds no item; {_commonest(self.refused + self.collided)}", "no item")
+        return None
+
+    def print_is_right(self, item: Item) -> None:
+        """Stem, questions and answers are readable and hold no unsafe notation; the draw is counted as a new one."""
+        self.different.add(self.numbers_of(item))
+        clocks = {g.text.split(" ")[0] for g in item.givens if self.model.givens[g.name].kind == "clock"}
+        clocks |= {part.answer.split(" ")[0] for part in item.parts if part.kind == "clock"}
+        times = frozenset(clocks)
+        texts = [("the stem", item.stem, self.stem_line)]
+        if item.caution:
+            texts.append(("the caution", item.caution, self.line_of("caution")))
+        for part, model in zip(item.parts, self.model.parts, strict=True):
+            texts.append((f"the question of part {part.name}", part.asked, model.line))
+        for says, text, line in texts:
+            for slip in slips(text):
+                self.fault(line, f"{says} has {slip}", f"{says} {slip.partition(',')[0]}")
+            self.is_safe(says, text, line, times)
+        for part, model in zip(item.parts, self.model.parts, strict=True):
+            for choice in (part.answer, *part.choices):
+                self.is_safe(f"an answer of part {part.name}", choice, model.line, times)
+
+    def is_safe(self, says: str, text: str, line: int | None, clock_times: frozenset[str]) -> None:
+        for rule, words in unsafe_notation(text, clock_times):
+            self.fault(line, f"{says} has unsafe notation, “{words}” ({rule.replace('_', ' ')})", f"{says} {rule}")
+
+    def numbers_of(self, item: Item) -> str:
+        """A mark of the numbers on which the answers depend, however they are stated."""
+        values = []
+        for given in item.givens:
+            model = self.model.givens[given.name]
+            if model.kind != "text" or self.matters(given.name):
+                value = read_stated(model, given.text).working
+                values.append(given.text if value is None else str(value))
+        return sha256("|".join(values).encode()).hexdigest()[:16]
+
+    def matters(self, name: str) -> bool:
+        return any(name in step.fields.values() for step in self.model.steps)
+
+    def look_closely(self, item: Item) -> None:
+        """The key again from the texts of the stem, by sympy, by pint, by fixed values and from the record."""
+        self.sampled += 1
+        self.mistakes += sum(fault.hard for part in item.parts for fault in part.faults)
+        try:
+            solution = solution_of(item, self.model, self.policy)
+            if self.first is None:
+                self.first = solution
+                for name, cause in unused_givens(self.model, solution.chain):
+                    self.fault(self.model.givens[name].line, cause)
+            self.keys_agree(item, solution.chain, solution.values)
+            self.reads_again(item)
+        except CalclibError as error:
+            self.fault(error.line, f"an item can't be read back from its own stem: {error.message}", "read back")
+        except KeyError as error:
+            self.fault(None, f"an item can't be read back from its own stem: {error} is missing", "read back")
+        for name, lines in item.worked.items():
+            for line in lines:
+                self.worked_is_right(name, line)
+        if item_from_record(json.loads(json.dumps(item.to_record()))) != item:
+            self.fault(None, "an item's record does not give the item back", "record")
+
+    def keys_agree(self, item: Item, chain: Chain, values: Mapping[str, Value]) -> None:
+        for part, model in zip(item.parts, self.model.parts, strict=True):
+            again = part_of(model, self.policy, chain, values)
+            if (again.answer, again.exact, again.key) != (part.answer, part.exact, part.key):
+                cause = (
+                    f"part {part.name} is keyed {part.answer}, but {again.answer} from the values that its stem states"
+                )
+                self.fault(model.line, cause, "stated")
+        lines = {step.name: step.line for step in self.model.steps}
+        for step, cause in disagreements(chain, values):
+            self.fault(lines.get(step), cause, f"independent {step}")
+
+    def reads_again(self, item: Item) -> None:
+        """The item's own values, fixed by a teacher, lead to the same answers."""
+        fixed = {given.name: given.text for given in item.givens}
+        again = draw_item(self.model, item.seed, policy=self.policy, given=fixed)
+        for part, other, model in zip(item.parts, again.parts, self.model.parts, strict=True):
+            if (part.answer, part.key) != (other.answer, other.key):
+                cause = f"part {part.name} is keyed {part.answer}, but {other.answer} with its own values as --given"
+                self.fault(model.line, cause, "fixed")
+
+    def worked_is_right(self, part: str, line: str) -> None:
+        found = self.model.part(part)
+        for pattern in (r"[{}]", r"eq:|None|Fraction\("):
+            if re.search(pattern, line):
+                self.fault(found.line, f"the worked solution of part {part} shows “{line[:60]}”", "worked")
+
+
+def _reason(text: str) -> str:
+    """A reason without the numbers of one draw, so that equal ones are counted together."""
+    if text.startswith("outside of"):
+        return text
+    return _NUMBERS.sub("…", text)
+
+
+def _commonest(reasons: Counter[str]) -> str:
+    return f"most often: {reasons.most_common(1)[0][0]}" if reasons else "no value could be stated in a short form"
+
+
+def proof_seeds(count: int, first: int = 0) -> Iterator[str]:
+    """Yield the texts from which a proof draws."""
+    for number in range(first, first + count):
+        yield f"proof {number}"
