@@ -8,7 +8,7 @@ from collections.abc import Iterable
 # What ends the head of a phrase: the head of “doses left in the bottle” is “doses”.
 _AFTER_HEAD = re.compile(
     r" (?:of|in|for|on|at|to|by|from|that|than|after|before|with|without|until|since|between|above|below|per|a|an|"
-    r"left|allowed|given|needed|used|taken|ordered|drawn|added|counted|compared|times|raised|met|remaining|"
+    r"past|left|allowed|given|needed|used|taken|ordered|drawn|added|counted|compared|times|raised|met|remaining|"
     r"already|minus|shown|infused|missing)\b"
 )
 _OWN_ARTICLE = re.compile(r"[0-9]|(?:one|half|each|every|another|both) ")

@@ -40,7 +40,7 @@ class StatedNumber:
         given: The given that it belongs to.
         says: Its words.
         mistaken: Values, relative to the right one, that it may be mistaken for, with their text.
-        misread: What may be read instead from a drawn device, relative to the right value, with kind and words.
+        misread: What may be read instead from a drawn device, relative to the right value, with kind and direction.
         of: The words of the given that it belongs to, where they are not its own.
     """
 
@@ -108,9 +108,9 @@ def mistaken_values(stated: Sequence[StatedNumber]) -> tuple[Fault, ...]:
         for ratio, _ in n.mistaken
     )
     read = (
-        Fault(kind, "", n.given, words, Edit(scales={n.name: ratio}), kind == "miscounted")
+        Fault(kind, "", n.given, wording.misread(kind, way), Edit(scales={n.name: ratio}), kind == "miscounted")
         for n in stated
-        for ratio, kind, words in n.misread
+        for ratio, kind, way in n.misread
     )
     return (*taken, *read)
 

@@ -13,11 +13,15 @@ from calclib.chains.nouns import is_plural, the, together, was
 CLOCK_AS_NUMBER = "the clock times were subtracted like ordinary numbers"
 DAY_NOT_TURNED = "the time was counted within one day, although midnight lies between"
 DECIMAL_HOURS = "the decimal part of the hours was read as minutes"
-MARK_MISJUDGED = "the small marks were read with the wrong value"
-WRONG_END = "the scale was read from the wrong end"
-COUNTED_ON = "the small marks were counted from the printed number past the level"
-COUNTED_BACK = "the small marks were counted in the wrong direction from the printed number"
-WRONG_EDGE = "the plunger was read at the edge nearest the handle, not the edge nearest the needle"
+_MISREAD = {
+    ("mark misjudged", ""): "the small marks were read with the wrong value",
+    ("wrong end", ""): "the scale was read from the wrong end",
+    ("counted the wrong way", "past the level"): "the small marks were counted from the printed number past the level",
+    ("counted the wrong way", "back"): "the small marks were counted in the wrong direction from the printed number",
+    ("wrong edge", ""): "the plunger was read at the edge nearest the handle, not the edge nearest the needle",
+    ("miscounted", "too many"): "one drop too many was counted",
+    ("miscounted", "too few"): "one drop too few was counted",
+}
 
 
 def left_out(*phrases: str) -> str:
@@ -159,9 +163,9 @@ def counted_backwards(*, forward: bool) -> str:
     return "the time was counted back instead of forward" if forward else "the time was counted forward instead of back"
 
 
-def miscounted(*, too_many: bool) -> str:
-    """Return the clause on drops that were counted wrongly."""
-    return f"one drop too {'many' if too_many else 'few'} was counted"
+def misread(kind: str, direction: str) -> str:
+    """Return the clause on a device that was misread: the kind of mistake, and its direction where it has one."""
+    return _MISREAD[kind, direction]
 
 
 def wrong_size(phrase: str, *, larger: bool) -> str:

@@ -247,7 +247,7 @@ def _misread(given: GivenModel, value: Stated) -> tuple[tuple[Fraction, str, str
         return ()
     right = value.working
     found = misreadings(device(given.drawn_on), given.reads, right)
-    return tuple((read / right, kind, words) for read, kind, words in found)
+    return tuple((read / right, kind, way) for read, kind, way in found)
 
 
 def _mistaken(model: ItemModel, stated: Mapping[str, Stated], name: str) -> tuple[tuple[Fraction, str], ...]:

@@ -11,7 +11,6 @@ from importlib.resources import files
 from typing import Any
 
 from calclib.errors.messages import BadInput
-from calclib.faults import wording
 from calclib.quantity.writing import write_quantity
 
 LEVEL, MARK = "level", "mark"
@@ -107,7 +106,7 @@ def device_of(name: str, fields: Mapping[str, Any]) -> Device:
 
 
 Misreading = tuple[Fraction, str, str]
-"""What is read for the right value, the kind of mistake and its words."""
+"""What is read for the right value, the kind of mistake, and its direction where it has one."""
 
 
 def misreadings(of: Device, reads: str, value: Fraction) -> tuple[Misreading, ...]:
@@ -124,25 +123,25 @@ def misreadings(of: Device, reads: str, value: Fraction) -> tuple[Misreading, ..
 
 def _of_mark(of: Device) -> Iterator[Misreading]:
     for other in of.taken_for:
-        yield other, "mark misjudged", wording.MARK_MISJUDGED
+        yield other, "mark misjudged", ""
 
 
 def _of_drops(value: Fraction) -> Iterator[Misreading]:
     for more in (1, -1):
-        yield value + more, "miscounted", wording.miscounted(too_many=more > 0)
+        yield value + more, "miscounted", "too many" if more > 0 else "too few"
 
 
 def _of_level(of: Device, value: Fraction) -> Iterator[Misreading]:
     start, count = of.below(value), of.past(value)
     if of.from_top:
-        yield of.end - value, "wrong end", wording.WRONG_END
+        yield of.end - value, "wrong end", ""
     for other in of.taken_for if count else ():
         if start + count * other <= of.end:
-            yield start + count * other, "mark misjudged", wording.MARK_MISJUDGED
+            yield start + count * other, "mark misjudged", ""
     if count:
         onward = start + 2 * of.labelled - count * of.mark
         if onward <= of.end:
-            yield onward, "counted the wrong way", wording.COUNTED_ON
-        yield start - count * of.mark, "counted the wrong way", wording.COUNTED_BACK
+            yield onward, "counted the wrong way", "past the level"
+        yield start - count * of.mark, "counted the wrong way", "back"
     if of.ring:
-        yield value + of.ring, "wrong edge", wording.WRONG_EDGE
+        yield value + of.ring, "wrong edge", ""
