@@ -48,9 +48,6 @@ def choice_sentence(part: ItemPart, choice: str) -> str:
         if made < right:
             return "That one is too small for what is needed."
         return "That one is larger than needed: take the smallest that is enough."
-    if choice == part.proceed:
-        side = "below" if right < part.choices.index(part.proceed) else "above"
-        return f"That would go ahead with something that is {side} what is allowed."
-    if part.accepted_choice == part.proceed:
-        return "That would stop or change something that is within what is allowed, and delay care."
-    return "It is outside what is allowed, but on the other side."
+    if choice != part.proceed and part.accepted_choice != part.proceed:
+        return "It is outside the limits, but on the other side."
+    return part.missed

@@ -84,3 +84,40 @@ def test_no_message_gives_the_answer_away(name: str) -> None:
             for number in (Fraction(found.replace(",", "")) for found in _NUMBER.findall(said)):
                 assert part.key not in {number, typed * number}, (said, text)
                 assert typed not in {part.key * number, number / part.key}, (said, text)
+
+
+CHOICES = [name for name in MODELS if any(part.kind == "choice" for part in drawn_items(name)[0].parts)]
+
+
+@pytest.mark.parametrize("name", CHOICES)
+def test_a_choice_is_told_what_it_would_mean(name: str) -> None:
+    """The message on a wrong choice says what deciding so would mean, and names no number beside the choice itself."""
+    for item in drawn_items(name):
+        for part in (part for part in item.parts if part.kind == "choice"):
+            for choice in set(part.choices) - {part.accepted_choice}:
+                first, rest = told(item, part, choice).message.split("” is not right. ")
+                assert first == f"“{choice}"
+                assert rest.count(". ") == 1, rest
+                assert not re.search(r"[0-9]|It looks like|possible cause", rest.replace("24 hours", "")), rest
+
+
+def test_sentences_on_a_wrong_choice() -> None:
+    """Going ahead, holding, and holding for the wrong reason are told apart."""
+    said = {
+        (part.accepted_choice, choice): told(item, part, choice).message.split(". ")[1]
+        for item in drawn_items("safe-single-dose")
+        for part in item.parts
+        if part.kind == "choice"
+        for choice in part.choices
+        if choice != part.accepted_choice
+    }
+    give = "Give it: within the reference"
+    below, above = (f"Hold it and call: {side} the reference" for side in ("below", "above"))
+    wanted = {
+        (above, give): "Giving it would exceed the reference range",
+        (above, below): "It is outside the limits, but on the other side",
+        (give, above): "Holding it delays a dose that is within the reference range",
+        (below, give): "Giving it would go ahead with a dose below the reference range",
+    }
+    assert said.items() & wanted.items() == {key: said[key] for key in said if key in wanted}.items()
+    assert said.keys() & wanted.keys()

@@ -145,7 +145,7 @@ def _judged(problem: SetupProblem, part: ItemPart, reading: SetupReading) -> _Ju
     if atoms is not None and best is not None and is_product and _uses_sums(problem, best):
         findings = findings_of(problem, atoms, best)
     findings = findings or _by_value(part, tree) or findings_in_numbers(problem, tree)
-    said = "; ".join(finding.says for finding in findings[:3])
+    said = "; ".join(finding.says for finding in findings[:2])
     message = f"Look again: {said}." if said else "This set-up does not lead to what is asked."
     return "wrong", findings, message + _units_sentence(problem, atoms, best)
 
