@@ -66,12 +66,12 @@ def strength_inverted(phrase: str, above: str, below: str) -> str:
 
 def divided_the_wrong_way(phrase: str) -> str:
     """Return the clause on a division whose two sides were exchanged."""
-    return f"the division for {the(phrase)} was set up the wrong way around"
+    return f"the division that gives {the(phrase)} was set up the wrong way around"
 
 
 def on_hand_by_ordered(phrase: str) -> str:
     """Return the clause on dividing what is on hand by what is ordered."""
-    return f"for {the(phrase)}, what is on hand was divided by what is ordered"
+    return f"to get {the(phrase)}, what is on hand was divided by what is ordered"
 
 
 def inverted(phrase: str, *, divides: bool) -> str:

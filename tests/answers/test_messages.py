@@ -10,10 +10,10 @@ import pytest
 
 from calclib.answers import MarkingPolicy, judge_item, marking_policies
 from calclib.answers.verdict import RIGHT, PartVerdict
-from calclib.items import Item, ItemPart
+from calclib.items import Item, ItemPart, draw_item
 from calclib.items.fault_text import fault_answer
 from calclib.quantity.writing import write_number, write_unit
-from tests.items.drawn import MODELS, drawn_items
+from tests.items.drawn import MODELS, drawn_items, model
 
 MOST_WORDS = 45
 _NUMBER = re.compile(r"[0-9]+(?:,[0-9]{3})*(?:\.[0-9]+)?")
@@ -121,3 +121,28 @@ def test_sentences_on_a_wrong_choice() -> None:
     }
     assert said.items() & wanted.items() == {key: said[key] for key in said if key in wanted}.items()
     assert said.keys() & wanted.keys()
+
+
+HAND = {
+    "24 mL": """
+        24 mL is not right: it is much more than it should be. It looks like a different strength on the label was used.
+        Read again what each number stands for.
+    """,
+    "0.0833 mL": """
+        0.0833 mL is not right: it is far less than it should be. It looks like the division that gives the volume for
+        one dose was set up the wrong way around. Stop, check the set-up, and ask a second nurse.
+    """,
+    "5 mL": """
+        5 mL is not right: it is much less than it should be. Set it up again, one step at a time, with the unit beside
+        each number.
+    """,
+    "12": "The number is right, but the unit is missing: write mL.",
+    "": "Nothing was answered. Set the problem up step by step, even if you are not sure of the end.",
+}
+
+
+@pytest.mark.parametrize("typed", HAND)
+def test_messages_decided_by_hand(typed: str) -> None:
+    """The whole message on an answer to: cephalexin 600 mg from an oral liquid of 50 mg/mL, which is 12 mL."""
+    item = draw_item(model("oral-liquid-volume"), "hand", given={"order": "600 mg", "strength": "50 mg/mL"})
+    assert told(item, item.parts[0], typed).message.split() == HAND[typed].split()
