@@ -15,12 +15,11 @@ from calclib.demo.students.figures import DIGITS, NotUnderstoodError
 
 @dataclass(frozen=True)
 class HumanError:
-    """A mistake of the list: its words, its weight, and whether it lies beyond the steps of a problem."""
+    """A mistake of the list: its words and its weight."""
 
     id: str
     says: str
     weight: Decimal
-    beyond: bool
 
 
 @dataclass(frozen=True)
@@ -45,10 +44,7 @@ def _table(name: str) -> dict[str, Any]:
 def human_errors() -> Mapping[str, HumanError]:
     """Return the list of mistakes by id."""
     rows = _table("human_errors.toml")
-    return {
-        name: HumanError(name, row["says"], Decimal(row["weight"]), row.get("beyond", False))
-        for name, row in rows.items()
-    }
+    return {name: HumanError(name, row["says"], Decimal(row["weight"])) for name, row in rows.items()}
 
 
 @functools.cache

@@ -34,6 +34,18 @@ TAUGHT = {
     ("gal", "L"): Decimal("3.7854"),
 }
 
+# Measures that are taken for each other, from small to large: those with mL, and those of the kitchen.
+HOUSEHOLD = ("tsp", "tbsp", "oz", "cup")
+KITCHEN = ("tsp", "tbsp", "cup", "pt", "qt", "gal")
+
+
+def neighbors(unit: str, measures: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the measures next to one, larger and smaller; none of a unit that is no such measure."""
+    if unit not in measures:
+        return ()
+    at = measures.index(unit)
+    return (*measures[at + 1 : at + 2], *measures[max(at - 1, 0) : at])
+
 
 def taught(have: str, want: str) -> tuple[Decimal, bool]:
     """Return the number of a conversion, and whether to multiply by it.

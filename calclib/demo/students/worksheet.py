@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from calclib.demo.students.conversions import taught
+from calclib.demo.students.conversions import HOUSEHOLD, neighbors, taught
 from calclib.demo.students.figures import DIGITS, number, product, quotient, root, to_step
 from calclib.demo.students.rounding import Rule
 
@@ -101,6 +101,9 @@ class Worksheet:
             return value
         if self.slips("conversion-backwards", place) is not None:
             multiply = not multiply
+        household = neighbors(have if want == "mL" else want, HOUSEHOLD) if "mL" in (have, want) else ()
+        if (way := self.slips("neighboring-measure", place, len(household))) is not None:
+            factor = taught(household[way], "mL")[0]
         thousand = factor in (1000, 1000000)
         if (way := self.slips("wrong-metric-step", place, 2 if thousand else 0)) is not None:
             factor = quotient(factor, Decimal((10, 100)[way]))

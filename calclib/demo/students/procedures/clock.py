@@ -12,6 +12,9 @@ CLOCK = r"(\d{4})\b"
 TIME = rf"{NUMBER} (min|h)\b"
 DAY = Decimal(1440)
 HUNDRED = Decimal(100)
+HOUR = Decimal(60)
+TOO_MUCH = HUNDRED - HOUR
+"""Minutes too many where an hour of 100 minutes is borrowed or carried."""
 
 
 def clock_read(text: str) -> Decimal:
@@ -46,6 +49,8 @@ def clock_after(sheet: Worksheet, part: str, start: Decimal, minutes: Decimal) -
         minutes = -minutes
     if sheet.slips("hour-miscounted", "start") is not None:
         minutes += 60
+    if sheet.slips("hundred-borrowed", "start", int(start % HOUR + minutes % HOUR >= HUNDRED)) is not None:
+        minutes -= TOO_MUCH
     end = DIGITS.add(start, minutes)
     said = sheet.slips("day-not-turned", "end", int(end >= DAY)) is None
     sheet.note(part, TimeOfDay(end, said))
@@ -56,6 +61,9 @@ def minutes_between(sheet: Worksheet, start: str, end: str) -> Decimal:
     later = clock_read(end) - clock_read(start)
     if sheet.slips("sixty-as-hundred", "times") is not None:
         later = Decimal(end) - Decimal(start)
+        return later if later > 0 else later + 24 * HUNDRED
+    if sheet.slips("hundred-borrowed", "times", int(clock_read(end) % HOUR < clock_read(start) % HOUR)) is not None:
+        later += TOO_MUCH
     if sheet.slips("hour-miscounted", "times") is not None:
         later += 60
     return later if later > 0 else later + DAY
@@ -94,4 +102,8 @@ def latest_start(stem: str, sheet: Worksheet) -> None:
     volume, have, rate, end = found(rf"{NUMBER} (mL|L) of .*? at {NUMBER} mL/h .*? by {CLOCK}", stem)
     amount = sheet.converted(sheet.read(volume, "volume"), have, "mL", "volume")
     minutes = minutes_of(sheet, sheet.over(amount, sheet.read(rate, "rate"), "rate"))
-    sheet.note("start", TimeOfDay(to_step(sheet.less(clock_read(end), minutes, "duration"), ONE)))
+    finish = clock_read(end)
+    start = to_step(sheet.less(finish, minutes, "duration"), ONE)
+    if sheet.slips("hundred-borrowed", "duration", int(finish % HOUR < minutes % HOUR)) is not None:
+        start += TOO_MUCH
+    sheet.note("start", TimeOfDay(start))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 
-from calclib.demo.students.figures import NUMBER, NotUnderstoodError, found, number, product
+from calclib.demo.students.figures import NUMBER, NotUnderstoodError, found, number, product, quotient
 from calclib.demo.students.procedures.choices import choose, smallest, whole_ones
 from calclib.demo.students.procedures.clock import CLOCK, clock_after, clock_read
 from calclib.demo.students.procedures.frequencies import doses_in
@@ -69,7 +69,10 @@ def diluent_for_strength(stem: str, sheet: Worksheet) -> None:
     strength, unit = found(rf"strength of {NUMBER} {DRUG}/mL", stem)
     amount = sheet.converted(sheet.read(vial, "vial"), have, unit, "vial")
     after = sheet.answer("after", sheet.over(amount, sheet.read(strength, "strength"), "strength"))
-    sheet.answer("diluent", sheet.less(after, sheet.read(powder, "powder"), "powder"))
+    diluent = sheet.less(after, sheet.read(powder, "powder"), "powder")
+    if sheet.slips("diluent-for-final-volume", "diluent") is not None:
+        diluent = after
+    sheet.answer("diluent", diluent)
 
 
 def multi_strength_vial(stem: str, sheet: Worksheet) -> None:
@@ -83,7 +86,11 @@ def multi_strength_vial(stem: str, sheet: Worksheet) -> None:
     if sheet.slips("wrong-row", "label") is not None:
         at = (at + 1) % len(rows)
     _, each, unit = rows[at]
-    strength = sheet.answer("strength", sheet.read(each, "strength"))
+    strength = sheet.read(each, "strength")
+    if sheet.slips("diluent-for-final-volume", "label") is not None:
+        vial, held = found(rf"vial holds {NUMBER} {DRUG} of", stem)
+        strength = quotient(sheet.converted(number(vial), held, unit, "vial"), number(added))
+    strength = sheet.answer("strength", strength)
     dose = sheet.converted(sheet.read(order, "order"), have, unit, "order")
     sheet.answer("volume", sheet.over(dose, strength, "strength"))
 

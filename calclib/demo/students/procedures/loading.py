@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from calclib.demo.students.figures import NUMBER, found, product, to_step
+from calclib.demo.students.figures import DIGITS, NUMBER, found, product, to_step
 from calclib.demo.students.procedures.choices import choose, greatest, least, whole_ones
 from calclib.demo.students.procedures.clock import CLOCK, TIME, clock_after, clock_read, hours_read, minutes_of
 from calclib.demo.students.procedures.weights import weight_in_kg
@@ -133,5 +133,9 @@ def sepsis(stem: str, sheet: Worksheet) -> None:
     dose_held = sheet.converted(sheet.rounded("amount", amount), "mg", strength.unit, "amount")
     sheet.answer("volume", volume_for(sheet, dose_held, strength))
     hours = hours_read(sheet, time, unit)
-    sheet.answer("rate", sheet.over(sheet.read(made, "volume in all"), hours, "time"))
+    whole = sheet.read(made, "volume in all")
+    if sheet.slips("diluent-for-final-volume", "volume in all") is not None:
+        drug = sheet.answers["volume"]
+        whole = DIGITS.add(whole, drug) if isinstance(drug, Decimal) else whole
+    sheet.answer("rate", sheet.over(whole, hours, "time"))
     clock_after(sheet, "end", clock_read(start), product(hours, Decimal(60)))

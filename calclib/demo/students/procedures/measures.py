@@ -6,6 +6,7 @@ import re
 from decimal import Decimal
 from itertools import pairwise
 
+from calclib.demo.students.conversions import KITCHEN, neighbors
 from calclib.demo.students.figures import MIXED, NUMBER, found
 from calclib.demo.students.strengths import DRUG
 from calclib.demo.students.worksheet import Worksheet
@@ -58,9 +59,6 @@ def household_volume(stem: str, sheet: Worksheet) -> None:
     sheet.answer("total", sheet.converted(drunk, unit, "mL", "volume drunk"))
 
 
-KITCHEN = ("gal", "qt", "pt", "cup", "tbsp", "tsp")
-
-
 def small_kitchen_measures(stem: str, sheet: Worksheet) -> None:
     """A drink from a jug, in cups and in teaspoons."""
     volume, have = found(rf"sip {NUMBER} (pt|qt|gal) ", stem)
@@ -76,9 +74,12 @@ def large_kitchen_measures(stem: str, sheet: Worksheet) -> None:
 
 
 def _by_steps(sheet: Worksheet, value: Decimal, have: str, want: str) -> Decimal:
+    others = [unit for unit in neighbors(want, KITCHEN) if unit != have]
+    if (way := sheet.slips("neighboring-measure", f"{want} asked for", len(others))) is not None:
+        want = others[way]
     start, end = KITCHEN.index(have), KITCHEN.index(want)
-    way = KITCHEN[start : end + 1] if start < end else KITCHEN[end : start + 1][::-1]
-    for here, there in pairwise(way):
+    steps = KITCHEN[start : end + 1] if start < end else KITCHEN[end : start + 1][::-1]
+    for here, there in pairwise(steps):
         value = sheet.converted(value, here, there, here)
     return value
 

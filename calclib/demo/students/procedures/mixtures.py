@@ -56,7 +56,10 @@ def strength_after_dilution(stem: str, sheet: Worksheet) -> None:
     drawn, stock, unit, diluent = found(rf"draw up {NUMBER} mL of .*? {NUMBER} {DRUG}/mL and add {NUMBER} mL", stem)
     volume = sheet.read(drawn, "volume drawn up")
     amount = sheet.times(volume, sheet.read(stock, "stock"), "stock")
-    total = sheet.total([("volume drawn up", volume), ("diluent", sheet.read(diluent, "diluent"))])
+    added = sheet.read(diluent, "diluent")
+    total = sheet.total([("volume drawn up", volume), ("diluent", added)])
+    if sheet.slips("diluent-for-final-volume", "diluent") is not None:
+        total = added
     each = sheet.on_the_way(sheet.over(amount, total, "final volume"), "mg/mL")
     sheet.answer("strength", sheet.converted(each, unit, "mcg", "strength"))
 
@@ -83,6 +86,8 @@ def bag_concentrations(stem: str, sheet: Worksheet) -> None:
     volume = sheet.read(bag, "bag")
     sheet.answer("named", sheet.over(amount, volume, "bag"))
     total = sheet.total([("bag", volume), ("added volume", sheet.read(added, "added volume"))])
+    if sheet.slips("diluent-for-final-volume", "bag") is not None:
+        total = volume
     sheet.answer("real", sheet.over(amount, total, "total volume"))
 
 

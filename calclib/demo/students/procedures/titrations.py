@@ -63,8 +63,11 @@ def added_volume(stem: str, sheet: Worksheet) -> None:
     """The mL of a bag with the drug added, and the mL/h for a dose an hour."""
     amount, have, added, bag = found(rf"{NUMBER} {DRUG} \({NUMBER} mL\) is added to {NUMBER} mL", stem)
     dose, unit = found(rf"Order: {NUMBER} {DRUG}/h", stem)
-    terms = [("bag", sheet.read(bag, "bag")), ("added volume", sheet.read(added, "added volume"))]
-    total = sheet.answer("total", sheet.total(terms))
+    volume = sheet.read(bag, "bag")
+    total = sheet.total([("bag", volume), ("added volume", sheet.read(added, "added volume"))])
+    if sheet.slips("diluent-for-final-volume", "bag") is not None:
+        total = volume
+    total = sheet.answer("total", total)
     strength = Strength(sheet.read(amount, "amount of the strength"), have, total)
     hour = sheet.converted(sheet.read(dose, "dose"), unit, have, "dose")
     sheet.answer("rate", volume_for(sheet, hour, strength))
@@ -102,7 +105,10 @@ def oxytocin_steps(stem: str, sheet: Worksheet) -> None:
     strength = strength_read(sheet, *found(rf"On hand: .*?{STRENGTH}", stem))
     steps = sheet.read(count, "steps")
     raised = sheet.times(sheet.read(step, "step"), steps, "steps")
-    dose = sheet.answer("dose", sheet.total([("first dose", sheet.read(first, "first dose")), ("steps", raised)]))
+    dose = sheet.total([("first dose", sheet.read(first, "first dose")), ("steps", raised)])
+    if sheet.slips("change-for-new-rate", "steps") is not None:
+        dose = raised
+    dose = sheet.answer("dose", dose)
     hour = sheet.converted(sheet.converted(dose, "milliunits", "units", "dose"), "h", "min", "dose a minute")
     sheet.answer("rate", volume_for(sheet, hour, strength))
     minutes = sheet.times(sheet.read(every, "interval"), steps, "steps of time")
@@ -124,6 +130,8 @@ def one_step(stem: str, sheet: Worksheet) -> None:
     way, change = found(rf"(raise|lower) the dose by {NUMBER} {DRUG}/kg/min", stem)[:2]
     now, step = sheet.read(text, "dose now"), sheet.read(change, "step")
     dose = sheet.total([("dose now", now), ("step", step)]) if way == "raise" else sheet.less(now, step, "step")
+    if sheet.slips("change-for-new-rate", "step") is not None:
+        dose = step
     sheet.answer("rate", _rate(sheet, dose, have, weight_in_kg(sheet, stem), _strength(sheet, stem)))
 
 
@@ -134,7 +142,10 @@ def table(stem: str, sheet: Worksheet) -> None:
     )
     weight, strength = weight_in_kg(sheet, stem), _strength(sheet, stem)
     low = sheet.read(first, "first dose")
-    second = sheet.total([("first dose", low), ("step", sheet.read(step, "step"))])
+    rise = sheet.read(step, "step")
+    second = sheet.total([("first dose", low), ("step", rise)])
+    if sheet.slips("change-for-new-rate", "step") is not None:
+        second = rise
     for part, dose in (("first", low), ("next", second), ("maximum", sheet.read(most, "maximum"))):
         sheet.answer(part, _rate(sheet, dose, have, weight, strength))
 
@@ -159,6 +170,8 @@ def nominal_and_true(stem: str, sheet: Worksheet) -> None:
     hour = sheet.converted(sheet.converted(minute, have, "mcg", "dose"), "h", "min", "dose a minute")
     rate = sheet.answer("rate", sheet.over(hour, named, "concentration named"))
     total = sheet.total([("bag", volume), ("added volume", added)])
+    if sheet.slips("diluent-for-final-volume", "bag") is not None:
+        total = volume
     true = sheet.answer("true", sheet.over(amount, total, "volume in all"))
     real = sheet.converted(sheet.times(rate, true, "true concentration"), "min", "h", "real dose an hour")
     sheet.answer("delivered", sheet.over(real, weight, "weight again"))
@@ -173,6 +186,9 @@ def vasopressor(stem: str, sheet: Worksheet) -> None:
     low = sheet.read(first, "first dose")
     sheet.answer("first", _rate(sheet, low, have, weight, strength))
     raised = sheet.times(sheet.read(step, "step"), sheet.read(count, "steps"), "steps")
-    dose = sheet.answer("dose", sheet.total([("first dose", low), ("steps", raised)]))
+    dose = sheet.total([("first dose", low), ("steps", raised)])
+    if sheet.slips("change-for-new-rate", "steps") is not None:
+        dose = raised
+    dose = sheet.answer("dose", dose)
     choose(sheet, "verdict", ("Not", "Above"), int(dose > sheet.read(most, "maximum")))
     sheet.answer("rate", _rate(sheet, dose, have, weight, strength))

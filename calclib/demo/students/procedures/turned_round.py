@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from calclib.demo.students.figures import MIXED, NUMBER, found
+from calclib.demo.students.figures import DIGITS, MIXED, NUMBER, found, number, product
 from calclib.demo.students.procedures.clock import minutes_read
 from calclib.demo.students.procedures.frequencies import doses_in
 from calclib.demo.students.procedures.infusions import drop_factor, volume_in_ml
@@ -12,7 +12,7 @@ from calclib.demo.students.procedures.mixtures import in_hundred
 from calclib.demo.students.strengths import DRUG, STRENGTH, drug_in, strength_read, volume_for
 from calclib.demo.students.worksheet import Worksheet
 
-HUNDRED = Decimal(100)
+HUNDRED, GRAM = Decimal(100), Decimal(1000)
 
 
 def liters_in_milliliters(stem: str, sheet: Worksheet) -> None:
@@ -84,7 +84,10 @@ def percent_of_strength(stem: str, sheet: Worksheet) -> None:
     parts, amount, volume = found(rf"as (?:1:{NUMBER}|{NUMBER} g in {NUMBER} mL)", stem)
     grams = sheet.read(amount, "amount") if amount else Decimal(1)
     each = sheet.on_the_way(sheet.over(grams, sheet.read(volume or parts, "volume"), "volume"), "g/mL")
-    sheet.answer("percent", sheet.times(each, HUNDRED, "100 mL"))
+    if sheet.slips("percent-as-mg-in-ml", "percent") is not None:
+        sheet.answer("percent", product(each, GRAM))
+    else:
+        sheet.answer("percent", sheet.times(each, HUNDRED, "100 mL"))
 
 
 def stock_for_volume(stem: str, sheet: Worksheet) -> None:
@@ -186,7 +189,10 @@ def percent_after_dilution(stem: str, sheet: Worksheet) -> None:
     strength = in_hundred(sheet, stock, "stock")
     grams = sheet.on_the_way(sheet.times(sheet.read(taken, "volume of stock"), strength, "stock"), "grams")
     milligrams = sheet.converted(grams, "g", "mg", "grams")
-    each = sheet.answer("strength", sheet.over(milligrams, volume_in_ml(sheet, total, have), "volume"))
+    volume = volume_in_ml(sheet, total, have)
+    if sheet.slips("diluent-for-final-volume", "volume") is not None:
+        volume = DIGITS.add(volume, number(taken))
+    each = sheet.answer("strength", sheet.over(milligrams, volume, "volume"))
     sheet.answer("percent", sheet.over(each, Decimal(10), "10 mg/mL for each percent"))
 
 

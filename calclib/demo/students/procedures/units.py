@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 
-from calclib.demo.students.figures import NUMBER, NotUnderstoodError, found, number, product, quotient
+from calclib.demo.students.figures import NUMBER, NotUnderstoodError, found, number, quotient
 from calclib.demo.students.procedures.choices import choose, side, smallest, whole_ones
 from calclib.demo.students.procedures.clock import CLOCK, clock_after, clock_read
 from calclib.demo.students.procedures.weights import weight_in_kg
@@ -43,6 +43,10 @@ def _changed(sheet: Worksheet, rate: Decimal, row: str) -> Decimal:
     if change is None:
         return rate
     part = sheet.times(rate, quotient(sheet.read(change[2], "percent"), HUNDRED), "percent")
+    if sheet.slips("change-for-new-rate", "change") is not None:
+        return part
+    if sheet.slips("by-for-to", "percent", int(change[1] == "down")) is not None:
+        return part
     if change[1] == "up":
         return sheet.total([("rate", rate), ("change", part)])
     return sheet.less(rate, part, "change")
@@ -155,7 +159,9 @@ def ketoacidosis(stem: str, sheet: Worksheet) -> None:
     hour = sheet.times(sheet.read(insulin, "insulin for each kg"), weight, "weight again")
     rate = sheet.answer("insulin", sheet.over(hour, sheet.read(strength, "strength"), "strength"))
     share = quotient(sheet.read(cut, "percent"), HUNDRED)
-    sheet.answer("lower", product(sheet.rounded("insulin", rate), share))
+    if sheet.slips("by-for-to", "percent") is not None:
+        share = 1 - share
+    sheet.answer("lower", sheet.times(sheet.rounded("insulin", rate), share, "percent"))
 
 
 def heparin_adult(stem: str, sheet: Worksheet) -> None:
@@ -171,7 +177,9 @@ def heparin_adult(stem: str, sheet: Worksheet) -> None:
         return
     hour = sheet.times(sheet.read(step[1], "change for each kg"), weight, "weight again")
     change = sheet.over(hour, sheet.read(text, "strength"), "strength")
-    if step[2] == "more":
+    if sheet.slips("change-for-new-rate", "change") is not None:
+        sheet.answer("rate", change)
+    elif step[2] == "more":
         sheet.answer("rate", sheet.total([("rate", before), ("change", change)]))
     else:
         sheet.answer("rate", sheet.less(before, change, "change"))
