@@ -140,7 +140,7 @@ def test_tables_limits_counts_and_comparisons_are_said() -> None:
     )
     limit = solved("maximum-dose", dose="50 mg/kg", weight="25 kg", maximum="1 g").worked("amount")
     assert (
-        "dose to give = the smaller of 1,250 mg (calculated dose) and 1,000 mg (maximum for one dose) = 1,000 mg"
+        "dose to give = the smaller of 1,250 mg (calculated dose) and 1,000 mg (single-dose maximum) = 1,000 mg"
         in limit
     )
     count = solved("vials-to-open", order="1,100 mg", vial="500 mg/vial", frequency="every 6 h").worked("dose")
@@ -150,8 +150,8 @@ def test_tables_limits_counts_and_comparisons_are_said() -> None:
     )
     numbers = {"order": "425 mg", "frequency": "every 8 h", "weight": "15 kg"}
     compared = solved("safe-dose-range", low="25 mg/kg/day", high="50 mg/kg/day", **numbers).worked("verdict")
-    said = "425 mg is more than 250 mg (greatest amount for one dose)"
-    assert compared[0].startswith(f"order against the range: {said}; so:")
+    said = "425 mg is more than 250 mg (maximum single dose)"
+    assert compared[0].startswith(f"order compared with the range: {said}; so:")
 
 
 def test_ratio_and_proportion() -> None:
