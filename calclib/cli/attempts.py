@@ -26,7 +26,7 @@ def again(folder: Path, set_name: str, students: tuple[str, ...], below_cut: boo
     many (attempts = 3), the roster who has more (extra_attempts=1). Which attempt counts is in the blueprint too:
     keep = "best" (default), "last" or "first". Each notebook is marked by its own numbers, whenever it comes in.
     """
-    from calclib.nbgrading.another_attempt import give_another_attempt
+    from calclib.releasing.another_attempt import give_another_attempt
 
     now = dt.datetime.now(dt.UTC)
     with progress_bar("Drawing") as progress:

@@ -12,17 +12,17 @@ import click
 from calclib.quantity.writing import percent_text, points_text
 
 if TYPE_CHECKING:
-    from calclib.nbgrading.changes import AnswerChange, Change, HandedInAnew
+    from calclib.judging_papers.changes import AnswerChange, Change, Resubmitted
 
 SHOWN = 40
 
 
-def show_changes(changes: Iterable[Change], anew: Sequence[HandedInAnew] = ()) -> None:
-    """Print who handed in anew; then who gains, who loses and who passes otherwise, and by which answers."""
-    show_anew(anew)
-    every = sorted(changes, key=lambda one: (not one.passes_otherwise, not one.gain, one.gain))
+def show_changes(changes: Iterable[Change], resubmitted: Sequence[Resubmitted] = ()) -> None:
+    """Print who resubmitted; then who gains, who loses and whose pass/fail result changes, and by which answers."""
+    show_resubmitted(resubmitted)
+    every = sorted(changes, key=lambda one: (not one.result_changes, not one.gain, one.gain))
     if not every:
-        click.echo("Nobody else's marks change." if anew else "Nobody's marks change.")
+        click.echo("Nobody else's marks change." if resubmitted else "Nobody's marks change.")
         return
     *standing, gains = summary_lines(every)
     for line in standing:
@@ -36,20 +36,20 @@ def show_changes(changes: Iterable[Change], anew: Sequence[HandedInAnew] = ()) -
         click.echo(f"  and {len(every) - SHOWN} more.")
 
 
-def show_anew(anew: Sequence[HandedInAnew]) -> None:
+def show_resubmitted(resubmitted: Sequence[Resubmitted]) -> None:
     """Print whose marks change by another notebook, first those who may have read the answers before."""
-    every = sorted(anew, key=lambda one: (one.feedback is None, -one.change.gain))
+    every = sorted(resubmitted, key=lambda one: (one.feedback is None, -one.change.gain))
     for one in every[:SHOWN]:
         attempt = f", attempt {one.attempt}" if one.attempt else ""
-        click.echo(f"Handed in anew: {_who(one.change)}{attempt}: {_scores(one.change)}")
+        click.echo(f"Resubmitted: {_who(one.change)}{attempt}: {_scores(one.change)}")
         if one.feedback is not None:
             click.echo(f"  {_warning(one.feedback, one.time)}")
     if len(every) > SHOWN:
-        click.echo(f"and {len(every) - SHOWN} more who handed in anew.")
+        click.echo(f"and {len(every) - SHOWN} more who resubmitted.")
 
 
 def summary_lines(changes: Sequence[Change]) -> Iterator[str]:
-    """Give how many pass or fail otherwise than before, and last how many gain, lose and keep their score."""
+    """Give of how many the pass/fail result changes, and last how many gain, lose and keep their score."""
     fail = [(one.failed_before, one.failed_after) for one in changes]
     reach = [(one.reached_before, one.reached_after) for one in changes]
     cut = f" the cut score of {percent_text(changes[0].cut)}" if changes else ""

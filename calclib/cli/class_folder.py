@@ -15,8 +15,8 @@ from calclib.quantity.counting import counted, wait
 from calclib.quantity.writing import write_number
 
 if TYPE_CHECKING:
-    from calclib.nbgrading.mark import Marked
-    from calclib.records.roster import Student
+    from calclib.class_files.roster import Student
+    from calclib.judging_papers.mark_set import Marked
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
 FILE = click.Path(path_type=Path)
@@ -45,7 +45,7 @@ def start(folder: Path, roster: Path, course: str | None, db_url: str | None) ->
       lms_name        may     name by which the LMS labels the student's files
       accommodations  may     extra_attempts=1; extra_minutes=2880
     """
-    from calclib.nbgrading.start import start_class
+    from calclib.releasing.start import start_class
 
     started = start_class(folder, roster, course=course, db_url=db_url)
     click.echo(f"{started.folder} is ready: {counted(len(started.added), 'new student')}.")
@@ -83,7 +83,7 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
         count                  how many (default 1)
         points                 points of each (default: as the item says)
     """
-    from calclib.nbgrading.hand_out import hand_out as handed
+    from calclib.releasing.hand_out import hand_out as handed
 
     source: Path | str = Path(blueprint) if Path(blueprint).suffix or Path(blueprint).exists() else blueprint
     if preview:
@@ -100,11 +100,11 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
         click.echo(f"Problem {problem} has fewer different numbers than students: {more} share theirs with another.")
     for note in result.notes:
         click.echo(note)
-    click.echo(f"Give each student the notebook from {result.folder} (on a hub: calclib drop)")
+    click.echo(f"Give each student the notebook from {result.folder} (on a hub: calclib release)")
 
 
 def _preview(folder: Path, source: Path | str) -> None:
-    from calclib.nbgrading.preview import preview
+    from calclib.releasing.preview import preview
 
     sample = preview(folder, source)
     click.echo(f"Wrote {sample.notebook}: {sample.problems} problems with the numbers of an invented student.")
@@ -120,15 +120,15 @@ def _preview(folder: Path, source: Path | str) -> None:
 def take_back(folder: Path, set_name: str, yes: bool) -> None:
     """Take SET back while nobody has it: forget its numbers, remove its notebooks, free its name.
 
-    Its blueprint stays in the class folder, to be mended and handed out anew; a problem that is the same again has the
-    same numbers. The history keeps that it was handed out and taken back.
+    Its blueprint stays in the class folder, to be corrected and handed out again; a problem that is the same again has
+    the same numbers. The history keeps that it was handed out and taken back.
 
-    It can't be taken back once something of it was collected, or it was dropped for students of a hub, who may have
+    It can't be taken back once something of it was collected, or it was released to students of a hub, who may have
     fetched it: then rule on it, and hand out a changed set under another name. A notebook of it that you gave to
     students in another way can't be marked by a changed set: it is set aside.
     """
     from calclib.cli.rulings import agree
-    from calclib.nbgrading.take_back import take_back as taken_back
+    from calclib.releasing.take_back import take_back as taken_back
 
     found = taken_back(folder, set_name, now=_now(), preview=not yes)
     if not yes:
@@ -139,26 +139,26 @@ def take_back(folder: Path, set_name: str, yes: bool) -> None:
         agree(f"Take {set_name} back? Notebooks of it that students have already couldn't be marked by a changed set.")
         found = taken_back(folder, set_name, now=_now())
     click.echo(f"Set {set_name} is taken back: the numbers and notebooks of {found.students} students are gone.")
-    click.echo(f"Next: mend its blueprint and hand it out anew: calclib hand-out {folder} BLUEPRINT")
+    click.echo(f"Next: correct its blueprint and hand it out again: calclib hand-out {folder} BLUEPRINT")
 
 
 @click.command()
 @click.argument("folder", type=FOLDER)
 @click.argument("set_name", metavar="SET")
 @click.argument("exchange", type=FOLDER)
-def drop(folder: Path, set_name: str, exchange: Path) -> None:
-    """Put each student's notebook of SET into EXCHANGE, the folder of a hub through which nbgrader hands out.
+def release(folder: Path, set_name: str, exchange: Path) -> None:
+    """Release each student's notebook of SET in EXCHANGE, the folder of a hub through which nbgrader hands out.
 
     Each lies in a folder that only the student's account can read. It can be repeated: students who came later are
-    added, and what was dropped stays. Students fetch and submit with nbgrader; collect from the same EXCHANGE.
+    added, and what was released stays. Students fetch and submit with nbgrader; collect from the same EXCHANGE.
     """
-    from calclib.nbgrading.dropping import drop as dropped
+    from calclib.releasing.exchange_outbound import release as released
 
-    result = dropped(folder, set_name, exchange, now=_now())
+    result = released(folder, set_name, exchange, now=_now())
     click.echo(
-        f"{counted(len(result.new), 'notebook')} dropped in {result.folder}, {len(result.unchanged)} there before."
+        f"{counted(len(result.new), 'notebook')} released in {result.folder}, {len(result.unchanged)} there before."
     )
-    _list("No account on this machine, so nothing dropped, for", result.without_account)
+    _list("No account on this machine, so nothing released, for", result.without_account)
     if result.without_notebook:
         _list("No notebook yet for", result.without_notebook)
         click.echo(f"Hand the set out again for them: calclib hand-out {folder} {set_name}")
@@ -179,7 +179,7 @@ def collect(folder: Path, set_name: str, source: Path, pattern: str | None) -> N
     submission is kept beside a later one. The time is that of the file, in this machine's time zone (or of the
     exchange); mark lists who is late. A file that a browser saved as .ipynb.txt or .ipynb.json is taken too.
     """
-    from calclib.nbgrading.collect import collect as collected
+    from calclib.collecting.collect import collect as collected
 
     with progress_bar("Collecting") as progress:
         result = collected(folder, set_name, source, now=_now(), pattern=pattern, progress=progress)
@@ -209,10 +209,10 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     before to the same notebook, you first see who gains and who loses. Who handed in another notebook after marks were
     given is named with the marks before and after, and you are warned where feedback had been written by then.
     """
-    from calclib.cli.changed_marks import show_anew, show_changes
+    from calclib.cli.changed_marks import show_changes, show_resubmitted
     from calclib.cli.cluster import maybe_cluster
     from calclib.cli.rulings import agree
-    from calclib.nbgrading.mark import mark as marked
+    from calclib.judging_papers.mark_set import mark as marked
 
     def run(*, preview: bool, stop_at_changes: bool) -> Marked:
         with maybe_cluster(scheduler) as across, progress_bar("Marking") as progress:
@@ -222,7 +222,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     result = run(preview=preview, stop_at_changes=not yes)
     if preview:
         click.echo(f"{counted(result.marked, 'notebook')} would be marked, {result.changed} of them new or changed.")
-        show_changes(result.changes, result.anew)
+        show_changes(result.changes, result.resubmitted)
         click.echo("Nothing was changed: this was a preview.")
         return
     if result.undone:
@@ -230,7 +230,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
         agree("Change these marks?")
         result = run(preview=False, stop_at_changes=False)
     click.echo(f"{counted(result.marked, 'notebook')} marked, {result.changed} of them new or changed.")
-    show_anew(result.anew)
+    show_resubmitted(result.resubmitted)
     if result.waiting:
         click.echo(
             f"{counted(result.waiting, 'answer')} {wait(result.waiting)} for a person: "
@@ -251,8 +251,9 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
 @click.argument("set_name", metavar="SET")
 def report(folder: Path, set_name: str) -> None:
     """Write a feedback page for each student of SET, and one report page for the class."""
+    from calclib.class_files import class_folder
+    from calclib.gradebook import set_results
     from calclib.pages import count_waiting, write_feedback, write_report
-    from calclib.records import class_folder, set_results
 
     with progress_bar("Feedback") as progress:
         written = write_feedback(folder, set_name, progress=progress)
@@ -276,7 +277,8 @@ def _list(label: str, students: Sequence[Student]) -> None:
 
 
 def _list_late(folder: Path, set_name: str) -> None:
-    from calclib.records import class_folder, set_results
+    from calclib.class_files import class_folder
+    from calclib.gradebook import set_results
 
     late = set_results(class_folder(folder), set_name).late
     for one, due in late:

@@ -22,7 +22,7 @@ def exam_machine(folder: Path) -> None:
     It needs Python 3.11 or newer. It keeps no student from computing by other means: watch over the room, and let the
     machines reach no other.
     """
-    from calclib.nbgrading.exam_environment import write_exam_environment
+    from calclib.releasing.exam_environment import write_exam_environment
 
     written = write_exam_environment(folder)
     count = sum(path.is_file() for path in written.rglob("*"))

@@ -43,7 +43,7 @@ def zip_(folder: Path, set_name: str, target: Path, feedback: bool) -> None:
 
     Each is named by the student's id. Only you can read them.
     """
-    from calclib.records.zips import zip_each
+    from calclib.releasing.zips import zip_each
 
     result = zip_each(folder, set_name, target, feedback=feedback)
     click.echo(f"{counted(len(result.written), 'zip')} in {target}")
@@ -59,10 +59,10 @@ def erase(folder: Path, student: str, yes: bool) -> None:
     """Erase STUDENT (the id in the roster) from the class: name, files, everything typed, the grades in the gradebook.
 
     Marks and numbers stay under a pseudonym for statistics. The class reports named students, so they are removed too:
-    write them again. It can't be undone: an id that is added again starts anew. Copies elsewhere (exports, zips,
-    backups, the hub) are yours to remove.
+    write them again. It can't be undone: an id that is added again starts without them. Copies elsewhere (exports,
+    zips, backups, the hub) are yours to remove.
     """
-    from calclib.nbgrading.erase import erase as erased
+    from calclib.releasing.erase import erase as erased
 
     if not yes:
         if not sys.stdin.isatty():

@@ -19,7 +19,7 @@ COMMANDS = {
     "start": "class_folder",
     "hand-out": "class_folder",
     "take-back": "class_folder",
-    "drop": "class_folder",
+    "release": "class_folder",
     "exam-machine": "exam_machine",
     "collect": "class_folder",
     "mark": "class_folder",
@@ -34,6 +34,9 @@ COMMANDS = {
     "erase": "export",
 }
 
+# Names of the version before, which still work and say the new one.
+OLD_COMMANDS = {"drop": "release"}
+
 # Names that Python has for something else.
 _FUNCTIONS = {"zip": "zip_"}
 
@@ -47,6 +50,10 @@ class LazyCommands(click.Group):
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """Return one command, its module imported now."""
+        if cmd_name in OLD_COMMANDS:
+            new = OLD_COMMANDS[cmd_name]
+            click.echo(f"calclib: the command {cmd_name} is called {new} now: calclib {new}", err=True)
+            return self.get_command(ctx, new)
         if cmd_name not in COMMANDS:
             return None
         module = importlib.import_module(f"calclib.cli.{COMMANDS[cmd_name]}")

@@ -35,7 +35,8 @@ def history(folder: Path, set_name: str) -> None:
 
     Lines are only ever added. Students stand there by a pseudonym.
     """
-    from calclib.records import class_folder, history_of, reading
+    from calclib.class_files import class_folder
+    from calclib.records import history_of, reading
 
     with reading(class_folder(folder)) as connection:
         lines = history_of(connection, set_name)
@@ -51,8 +52,8 @@ def review(folder: Path, set_name: str) -> None:
     Such an answer has no points until somebody rules on it, and the student reads “awaiting review”. The rulings that
     were made stand at the end, each with its number.
     """
-    from calclib.nbgrading.takable import takable
+    from calclib.collecting.can_accept import acceptance
     from calclib.pages import waiting
 
-    can = takable(folder, set_name)
+    can = acceptance(folder, set_name)
     click.echo(waiting(folder, set_name, notebook_fits=can.notebook, hand_in_fits=can.hand_in).text, nl=False)

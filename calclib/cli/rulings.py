@@ -10,14 +10,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from calclib.cli.changed_marks import SHOWN, show_anew, show_changes, students_text, summary_lines
+from calclib.cli.changed_marks import SHOWN, show_changes, show_resubmitted, students_text, summary_lines
 from calclib.cli.progress import progress_bar
 from calclib.errors.messages import BadInput
 
 if TYPE_CHECKING:
-    from calclib.nbgrading.rule import KeyingNote
-    from calclib.records.rekeyed import KeyChange
-    from calclib.records.roster import Student
+    from calclib.class_files.roster import Student
+    from calclib.judging_papers.make_ruling import RekeyNote
+    from calclib.records.rekeyed_items import KeyChange
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
 
@@ -40,8 +40,8 @@ FOLDER = click.Path(file_okay=False, path_type=Path)
 @click.option("--leave-hand-in", metavar="SIGN", help="A hand-in in the name of --student isn't theirs: it stays out.")
 @click.option("--take-hand-in", metavar="SIGN", help="A hand-in in the name of --student is theirs: it is taken.")
 @click.option("--marking", metavar="POLICY", help="Mark the whole set by another marking policy.")
-@click.option("--rounding", metavar="POLICY", help="Key the whole set anew by another rounding policy.")
-@click.option("--model", metavar="MODEL", help="Key the problems of an item model anew by MODEL, a mended one.")
+@click.option("--rounding", metavar="POLICY", help="Re-key the whole set by another rounding policy.")
+@click.option("--model", metavar="MODEL", help="Re-key the problems of an item model by MODEL, a corrected one.")
 @click.option("--instead", is_flag=True, help="With --rounding or --model: right as handed out no longer counts.")
 @click.option("--withdraw", metavar="NUMBER", help="Take an earlier ruling back, by its number.")
 @click.option("--reason", required=True, help="Why, in a sentence. Students read it in their feedback.")
@@ -94,8 +94,8 @@ def rule(
       calclib rule CLASS SET --marking first-practice --reason "The first set is for practice."
       calclib rule CLASS SET --rounding tenths --reason "We teach tenths."
       calclib rule CLASS SET --rounding tenths --instead --reason "I said so in the room."
-    A wrong key: the item model computes wrongly, and is mended in a file of yours or by now in the bank:
-      calclib rule CLASS SET --model mended.toml --reason "The added volume counts too."
+    A wrong key: the item model computes wrongly, and is corrected in a file of yours or by now in the bank:
+      calclib rule CLASS SET --model corrected.toml --reason "The added volume counts too."
       calclib rule CLASS SET --model drop-rate --reason "The newer version has the right key."
     A hand-in that another account made in a student's name (calclib review lists them):
       calclib rule CLASS SET --student ann --leave-hand-in 3f2a9c1b --reason "She knows nothing of it."
@@ -105,18 +105,18 @@ def rule(
       calclib rule CLASS SET --student ann --leave-notebook --reason "It is another student's."
       calclib rule CLASS SET --withdraw 2 --reason "Wrong problem."
 
-    With --rounding each student's problems are keyed anew from the recorded numbers; nothing is drawn. Since the
+    With --rounding each student's problems are re-keyed from the recorded numbers; nothing is drawn. Since the
     notebooks printed the old rule, what is right by it stays right, unless you say --instead. A problem that isn't
     fair by the new policy is named: whatever one of its ways leads to is right, and the old answer too.
 
     With --model so are all problems that were drawn from the item model of that id, and what is right by the key that
-    was handed out stays right in the same way. MODEL is a file (copy the bank's from calclib/models/bank, mend its
+    was handed out stays right in the same way. MODEL is a file (copy the bank's from calclib/models/bank, correct its
     steps and give it a higher version) or an id, for the version that this library has by now. It must state the same
     givens and ask the same parts; what the notebooks print stays. A file is proved first: calclib items --prove
-    mended.toml says all that is wrong with it.
+    corrected.toml says all that is wrong with it.
     """
-    from calclib.nbgrading.rule import Wish
-    from calclib.nbgrading.rule import rule as ruled
+    from calclib.judging_papers.make_ruling import make_ruling as ruled
+    from calclib.judging_papers.ruling_request import RulingRequest
     from calclib.records import ruling_in_words
 
     if instead and rounding is None and model is None:
@@ -129,23 +129,23 @@ def rule(
     )
     if kind in ("rounding", "model"):
         value = {**value, "printed": "" if instead else "yes"}
-    wish = Wish(kind, value, reason, problem, part, student, by)
+    request = RulingRequest(kind, value, reason, problem, part, student, by)
     if not yes or preview:
         with progress_bar("Trying") as progress:
-            tried = ruled(folder, set_name, wish, now=_now(), preview=True, progress=progress)
+            tried = ruled(folder, set_name, request, now=_now(), preview=True, progress=progress)
         click.echo(f"Ruling {tried.ruling.number}: {ruling_in_words(tried.ruling)} Reason: {tried.ruling.reason}")
         _show_keys(tried.keys)
-        show_changes(tried.marked.changes, tried.marked.anew)
+        show_changes(tried.marked.changes, tried.marked.resubmitted)
         _show_notes(tried.notes)
         if preview:
             click.echo("Nothing was changed: this was a preview.")
             return
         agree("Apply this ruling?")
     with progress_bar("Marking") as progress:
-        done = ruled(folder, set_name, wish, now=_now(), progress=progress)
+        done = ruled(folder, set_name, request, now=_now(), progress=progress)
     changes = done.marked.changes
     if yes:
-        show_anew(done.marked.anew)
+        show_resubmitted(done.marked.resubmitted)
         _show_notes(done.notes)
     click.echo(
         f"Ruling {done.ruling.number} is recorded; {students_text(len(changes))} {_have(len(changes))} other marks."
@@ -205,7 +205,7 @@ def _show_keys(keys: Sequence[tuple[KeyChange, Student | None]]) -> None:
         click.echo(f"{words}.")
 
 
-def _show_notes(notes: Sequence[KeyingNote]) -> None:
+def _show_notes(notes: Sequence[RekeyNote]) -> None:
     for one in notes[:SHOWN]:
         click.echo(f"{one.student.name} ({one.student.id}), problem {one.problem}: {one.says}")
     if len(notes) > SHOWN:

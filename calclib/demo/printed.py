@@ -7,9 +7,9 @@ from fractions import Fraction
 
 from calclib.analysis import fault_counts, mean, median
 from calclib.demo.run import DemoSummary, percent
+from calclib.gradebook import SetResults
 from calclib.quantity.counting import counted
 from calclib.quantity.writing import percent_text
-from calclib.records import SetResults
 
 SHOWN = 5
 

@@ -18,8 +18,9 @@ from calclib.demo.simulated_students import Planted
 from calclib.errors import BadInput
 
 if TYPE_CHECKING:
+    from calclib.class_files import ClassFolder
     from calclib.demo.handing_in import Place
-    from calclib.records import ClassFolder, SetResults
+    from calclib.gradebook import SetResults
 
 Progress = Callable[[int, int, str], None]
 # Somebody always forgets: this share of a class hands in nothing.
@@ -69,9 +70,12 @@ def run_demo(
     Raises:
         BadInput: The folder holds something else than a demo, or the number of students is too large.
     """
-    from calclib.nbgrading import collect, hand_out, mark, start_class
+    from calclib.class_files import class_folder
+    from calclib.collecting import collect
+    from calclib.gradebook import set_results
+    from calclib.judging_papers import mark
     from calclib.pages import write_feedback, write_report
-    from calclib.records import class_folder, set_results
+    from calclib.releasing import hand_out, start_class
 
     time = now or dt.datetime.now(dt.UTC)
     try:
@@ -129,11 +133,12 @@ def _prepare(folder: Path, seed: str) -> None:
 
 def _fill_in(where: ClassFolder, seed: str, progress: Progress) -> dict[str, dict[Place, Planted]]:
     """Type every student's answers into the notebook; return what was planted, by pseudonym."""
+    from calclib.class_files import read_roster
     from calclib.demo.handing_in import answer_texts, filled_notebook, planted_of, typed_answers, write_submission
     from calclib.items import item_from_record
-    from calclib.nbgrading.judged_paper import places_of
-    from calclib.records import read_roster, reading, sealed_papers, sealed_set
-    from calclib.records.sealed import pseudonyms
+    from calclib.judging_papers.judged_paper import places_of
+    from calclib.records import reading, sealed_papers, sealed_set
+    from calclib.records.people import pseudonyms
 
     with reading(where) as connection:
         sealed = sealed_set(connection, SET)

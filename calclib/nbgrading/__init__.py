@@ -1,27 +1,30 @@
-"""Sets in nbgrader: hand out, collect and mark without running what students hand in."""
+"""Old names, for one version: configuration files and practice notebooks of before name them."""
 
-from calclib.nbgrading.collect import Collected, collect
-from calclib.nbgrading.dropping import Dropped, drop
-from calclib.nbgrading.exam_environment import write_exam_environment
-from calclib.nbgrading.hand_out import HandedOut, hand_out
-from calclib.nbgrading.mark import Marked, mark
-from calclib.nbgrading.practice_set import practice_points, practice_sets, write_release, write_sources
-from calclib.nbgrading.start import StartedClass, start_class
+from __future__ import annotations
 
-__all__ = [
-    "Collected",
-    "Dropped",
-    "HandedOut",
-    "Marked",
-    "StartedClass",
-    "collect",
-    "drop",
-    "hand_out",
-    "mark",
-    "practice_points",
-    "practice_sets",
-    "start_class",
-    "write_exam_environment",
-    "write_release",
-    "write_sources",
-]
+import warnings
+from importlib import import_module
+
+_HOMES = {
+    "Collected": "collecting",
+    "HandedOut": "releasing",
+    "Marked": "judging_papers",
+    "StartedClass": "releasing",
+    "collect": "collecting",
+    "hand_out": "releasing",
+    "mark": "judging_papers",
+    "practice_points": "plugins",
+    "practice_sets": "releasing",
+    "start_class": "releasing",
+    "write_exam_environment": "releasing",
+    "write_release": "releasing",
+    "write_sources": "releasing",
+}
+
+
+def __getattr__(name: str) -> object:
+    if name not in _HOMES:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    new = f"calclib.{_HOMES[name]}"
+    warnings.warn(f"calclib.nbgrading.{name} is {new}.{name} now: use that name.", FutureWarning, stacklevel=2)
+    return getattr(import_module(new), name)

@@ -23,23 +23,21 @@ from calclib.analysis import (
     standard_error_of_measurement,
 )
 from calclib.analysis.item_statistics import SOME_USE
+from calclib.class_files import class_folder
+from calclib.class_files.text_files import replace_file
+from calclib.gradebook import SetResults, StudentResult, set_results
 from calclib.pages.templating import page
 from calclib.quantity.writing import percent_text, points_text
 from calclib.records import (
     PartMark,
-    SetResults,
     Slot,
-    StudentResult,
-    class_folder,
     day_in_words,
     policies_in_words,
     reading,
     ruling_in_words,
     sealed_paper,
-    set_results,
     where_in_words,
 )
-from calclib.records.text_files import replace_file
 
 _FAULTS_SHOWN = 15
 _TYPED_SHOWN = 80

@@ -11,37 +11,31 @@ from calclib.answers import MarkingPolicy, PartVerdict
 from calclib.answers.explaining import explain_lines
 from calclib.answers.keyed_judging import judge_keyed
 from calclib.answers.messages import looked_at
+from calclib.class_files import class_folder
+from calclib.class_files.names import visible
 from calclib.errors import BadInput
+from calclib.gradebook import PartResult, SetResults, StudentResult, attempt_in_words, set_results
 from calclib.items import Item, item_from_record
+from calclib.judging_papers import KeySources, accepting_by_rulings, key_sources
 from calclib.pages.own_history import for_the_record, own_history
 from calclib.pages.templating import unseen_shown
+from calclib.pages.times import late_in_words, time_in_words, zone_of
 from calclib.quantity.writing import percent_text, points_text
 from calclib.records import (
-    KeysInForce,
-    PartResult,
     Ruling,
     SealedItem,
-    SetResults,
     Slot,
-    StudentResult,
-    amended,
-    attempt_in_words,
-    class_folder,
     day_in_words,
     in_force,
-    keys_in_force,
     marking_in_force,
     reading,
     ruling_in_words,
     rulings_of,
     sealed_paper,
-    set_results,
     where_in_words,
 )
 from calclib.records.history import events_of, papers_made
-from calclib.records.names import visible
 from calclib.records.set_aside_words import for_the_student
-from calclib.records.times import late_in_words, time_in_words, zone_of
 
 _WIDE = 100
 # Said once a page, though each part of a problem has them.
@@ -53,7 +47,7 @@ class _Page:
     """By what a set is judged, and what the page says already."""
 
     marking: MarkingPolicy
-    keys: KeysInForce
+    keys: KeySources
     rulings: tuple[Ruling, ...]
     pseudonym: str
     slots: Mapping[int, Slot]
@@ -94,7 +88,7 @@ def explanation(folder: Path, set_name: str, student: str, problem: int | None =
         events = events_of(connection, set_name, one.pseudonym)
         page = _Page(
             marking=marking_in_force(connection, results.sealed),
-            keys=keys_in_force(connection, results.sealed, (item.drawn_by for item in items)),
+            keys=key_sources(connection, results.sealed, (item.drawn_by for item in items)),
             rulings=in_force(rulings),
             pseudonym=one.pseudonym,
             slots={slot.number: slot for slot in results.sealed.slots},
@@ -138,12 +132,12 @@ def _head(results: SetResults, one: StudentResult) -> Iterator[str]:
 
 
 def _problem(sealed: SealedItem, parts: Sequence[PartResult], page: _Page) -> Iterator[str]:
-    item = amended(item_from_record(sealed.record), sealed.slot, page.rulings, page.pseudonym)
+    item = accepting_by_rulings(item_from_record(sealed.record), sealed.slot, page.rulings, page.pseudonym)
     verdicts = _judged_again(sealed, item, parts, page)
     yield from ("", f"Problem {sealed.slot}")
     if sealed.keyed_since:
         numbers = " and ".join(f"ruling {ruling.number}" for ruling in page.keys.keying.of(sealed.model_id))
-        yield from _wrapped(f"Keyed anew by {numbers}, from the numbers that were handed out.")
+        yield from _wrapped(f"Re-keyed by {numbers}, from the numbers that were handed out.")
     for note in sealed.notes:
         yield from _wrapped(f"{note[:1].upper()}{note[1:]}")
     for result in parts:

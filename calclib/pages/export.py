@@ -13,11 +13,13 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+from calclib.class_files import class_folder
+from calclib.class_files.text_files import replace_file
 from calclib.errors import BadInput
+from calclib.gradebook import PartResult, SetResults, StudentResult, set_results
 from calclib.pages.templating import unseen_shown
 from calclib.quantity.writing import write_number
-from calclib.records import PartResult, SetResults, StudentResult, class_folder, reading, sealed_paper, set_results
-from calclib.records.text_files import replace_file
+from calclib.records import reading, sealed_paper
 
 Value = str | int | Fraction | dt.datetime | bool | None
 

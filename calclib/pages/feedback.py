@@ -8,31 +8,27 @@ from pathlib import Path
 from typing import Any
 
 from calclib.answers.messages import looked_at
+from calclib.class_files import class_folder
+from calclib.class_files.text_files import replace_file
+from calclib.gradebook import PartResult, SetResults, StudentResult, attempt_in_words, set_results
 from calclib.items import drawing_of
 from calclib.pages.templating import page, pictures_of
+from calclib.pages.times import late_in_words, time_in_words, zone_of
 from calclib.quantity.writing import percent_text, points_text
 from calclib.records import (
-    PartResult,
     Ruling,
     SealedItem,
     SealedPaper,
-    SetResults,
     Slot,
-    StudentResult,
-    attempt_in_words,
-    class_folder,
     day_in_words,
     on_the_whole,
     policies_in_words,
     reading,
     ruling_in_words,
     sealed_paper,
-    set_results,
     where_in_words,
 )
 from calclib.records.set_aside_words import for_the_student
-from calclib.records.text_files import replace_file
-from calclib.records.times import late_in_words, time_in_words, zone_of
 
 Progress = Callable[[int, int, str], None]
 

@@ -7,10 +7,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
+from calclib.gradebook import StudentResult
+from calclib.pages.times import time_in_words, zone_of
 from calclib.quantity.writing import points_text
-from calclib.records import SealedItem, SealedSet, StudentResult
-from calclib.records.history import Event
-from calclib.records.times import time_in_words, zone_of
+from calclib.records import SealedItem, SealedSet
+from calclib.records.history import Event, EventKind
 
 _HASH_SHOWN = 12
 
@@ -36,15 +37,15 @@ def own_history(sealed: SealedSet, made: Sequence[tuple[int, dt.datetime]], even
 def _in_words(event: Event, several: bool) -> str:
     """A sentence; "" for what was done to the class, and is told by its effect on the student."""
     detail = event.detail
-    if event.event == "judged":
+    if event.kind is EventKind.JUDGED:
         return _judged(detail, several)
-    if event.event == "ruled":
+    if event.kind is EventKind.RULED:
         return f"Ruling {detail['ruling']}, on {detail['about']}: {detail['says']}"
-    if event.event == "keyed anew":
-        return f"Problems of the set were keyed anew by ruling {detail['ruling']}."
-    if event.event == "blueprint changed":
+    if event.kind is EventKind.REKEYED:
+        return f"Problems of the set were re-keyed by ruling {detail['ruling']}."
+    if event.kind is EventKind.BLUEPRINT_CHANGED:
         return f"Faculty changed these rules of the set: {', '.join(sorted(_plain(name) for name in detail))}."
-    return f"{event.event.capitalize()}." if event.of_student else ""
+    return f"{event.kind.capitalize()}." if event.of_student else ""
 
 
 def _judged(detail: Mapping[str, Any], several: bool) -> str:
@@ -80,7 +81,7 @@ def for_the_record(
         f"problem{'' if len(slots) == 1 else 's'} {', '.join(slots)}: {name}, version {version} ({_short(hash_)})"
         for (name, version, hash_), slots in models.items()
     )
-    basis = [event.detail["basis"] for event in events if event.event == "judged" and event.detail.get("basis")]
+    basis = [event.detail["basis"] for event in events if event.kind is EventKind.JUDGED and event.detail.get("basis")]
     yield (
         f"Item models: {versions}. Rounding policy {sealed.rounding} ({_short(sealed.rounding_hash)}), marking policy "
         f"{sealed.marking} ({_short(sealed.marking_hash)}). Notebook {_short(one.submission)}, "

@@ -7,16 +7,15 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from calclib.class_files import class_folder
+from calclib.gradebook import PartResult, SetResults, StudentResult, set_results
 from calclib.pages.templating import unseen_shown
+from calclib.pages.times import time_in_words, zone_of
 from calclib.quantity.counting import counted, wait
 from calclib.quantity.writing import write_number
 from calclib.records import (
-    PartResult,
     Questioned,
-    SetResults,
     Slot,
-    StudentResult,
-    class_folder,
     day_in_words,
     in_force,
     questioned_hand_ins,
@@ -24,10 +23,8 @@ from calclib.records import (
     ruling_in_words,
     rulings_of,
     sealed_paper,
-    set_results,
     where_in_words,
 )
-from calclib.records.times import time_in_words, zone_of
 
 _TYPED_SHOWN = 200
 
@@ -66,7 +63,7 @@ def waiting(
         folder: The class folder.
         set_name: The set.
         notebook_fits: Whether the notebook of a student, by id, could be marked if faculty took it.
-        hand_in_fits: Whether a doubted hand-in could be.
+        hand_in_fits: Whether a questioned hand-in could be.
 
     Raises:
         BadInput: no such set was handed out, or the class folder is wrong.

@@ -10,8 +10,8 @@ from typing import Any
 from sqlalchemy import Connection, Engine, NullPool, create_engine, event, func, select
 from sqlalchemy.exc import ArgumentError, IntegrityError, OperationalError, ProgrammingError
 
+from calclib.class_files.class_folder import ClassFolder
 from calclib.errors import BadInput, CalclibError
-from calclib.records.class_folder import ClassFolder
 
 # Any number will do, as long as nobody else locks with it in the same database.
 _OPENING = 710_237

@@ -6,6 +6,7 @@ import datetime as dt
 import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import Any
 
 from sqlalchemy import Connection, insert, select
@@ -13,13 +14,49 @@ from sqlalchemy import Connection, insert, select
 from calclib.records.tables import HISTORY, PAPER
 
 
+class EventKind(StrEnum):
+    """What was done; the values are what is recorded, and never change."""
+
+    HANDED_OUT = "handed out"
+    BLUEPRINT_CHANGED = "blueprint changed"
+    RELEASED = "dropped"
+    TAKEN_BACK = "taken back"
+    ANOTHER_ATTEMPT = "another attempt"
+    MARKED = "marked"
+    JUDGED = "judged"
+    RULED = "ruled"
+    REKEYED = "keyed anew"
+    IDENTITY_ERASED = "identity erased"
+
+
 @dataclass(frozen=True)
 class HistoryLine:
     """One line about one student."""
 
-    event: str
+    kind: EventKind
     pseudonym: str
     detail: Mapping[str, Any]
+
+
+def write_history(
+    connection: Connection,
+    *,
+    at: dt.datetime,
+    kind: EventKind,
+    set_name: str,
+    pseudonym: str = "",
+    detail: object = None,
+) -> None:
+    """Append one line to the history; nothing in it is ever changed."""
+    connection.execute(
+        insert(HISTORY).values(
+            at=at.isoformat(timespec="seconds"),
+            event=kind.value,
+            set_name=set_name,
+            pseudonym=pseudonym,
+            detail=json.dumps(detail, ensure_ascii=False, sort_keys=True),
+        )
+    )
 
 
 def write_lines(connection: Connection, set_name: str, lines: Sequence[HistoryLine], *, at: dt.datetime) -> None:
@@ -29,7 +66,7 @@ def write_lines(connection: Connection, set_name: str, lines: Sequence[HistoryLi
         rows = [
             {
                 **same,
-                "event": line.event,
+                "event": line.kind.value,
                 "pseudonym": line.pseudonym,
                 "detail": json.dumps(dict(line.detail), ensure_ascii=False, sort_keys=True),
             }
@@ -58,13 +95,13 @@ class Event:
 
     Attributes:
         at: When.
-        event: What, in a word or two: "judged", "ruled".
+        kind: What.
         of_student: Whether it concerns one student alone.
         detail: What was recorded with it.
     """
 
     at: dt.datetime
-    event: str
+    kind: EventKind
     of_student: bool
     detail: Mapping[str, Any]
 
@@ -74,7 +111,9 @@ def events_of(connection: Connection, set_name: str, pseudonym: str) -> tuple[Ev
     mine = HISTORY.c.pseudonym.in_(("", pseudonym))
     rows = connection.execute(select(HISTORY).where(HISTORY.c.set_name == set_name, mine).order_by(HISTORY.c.id))
     return tuple(
-        Event(dt.datetime.fromisoformat(row.at), row.event, bool(row.pseudonym), json.loads(row.detail) or {})
+        Event(
+            dt.datetime.fromisoformat(row.at), EventKind(row.event), bool(row.pseudonym), json.loads(row.detail) or {}
+        )
         for row in rows
     )
 
@@ -89,22 +128,30 @@ def papers_made(connection: Connection, set_name: str, pseudonym: str) -> tuple[
     return tuple((row.attempt, dt.datetime.fromisoformat(row.made)) for row in rows)
 
 
-def day_of(connection: Connection, set_name: str, event: str) -> str:
+def day_of(connection: Connection, set_name: str, kind: EventKind) -> str:
     """Return the day on which an event was last recorded of a set, such as "2026-11-25"; "" if it never was."""
-    wanted = select(HISTORY.c.at).where(HISTORY.c.set_name == set_name, HISTORY.c.event == event)
+    wanted = select(HISTORY.c.at).where(HISTORY.c.set_name == set_name, HISTORY.c.event == kind.value)
     at = connection.execute(wanted.order_by(HISTORY.c.id.desc()).limit(1)).scalar()
     return at[:10] if at else ""
+
+
+# Recorded names of events and details that read as something else.
+_SHOWN: dict[str, str] = {
+    EventKind.RELEASED: "released",
+    EventKind.REKEYED: "re-keyed",
+    "handed in anew": "resubmitted",
+}
 
 
 def _line(at: str, event: str, pseudonym: str, detail: object) -> str:
     words = ", ".join(_words(detail)) if isinstance(detail, dict) else ""
     who = f" ({pseudonym})" if pseudonym else ""
-    return f"{at[:16].replace('T', ' ')} UTC  {event}{who}{': ' if words else ''}{words}"
+    return f"{at[:16].replace('T', ' ')} UTC  {_SHOWN.get(event, event)}{who}{': ' if words else ''}{words}"
 
 
 def _words(detail: Mapping[str, Any]) -> Iterator[str]:
     for key, value in sorted(detail.items()):
-        name = key.replace("_", " ")
+        name = _SHOWN.get(key, key).replace("_", " ")
         if isinstance(value, bool):
             if value:
                 yield name

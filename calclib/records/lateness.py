@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from fractions import Fraction
 
-from calclib.records.roster import Student
+from calclib.class_files.roster import Student
 from calclib.records.sealed import SealedSet
 
 

@@ -6,7 +6,7 @@ import secrets
 
 from sqlalchemy import Connection, delete, insert, select
 
-from calclib.records.seeds import erased_mark, pseudonym
+from calclib.class_files.seeds import erased_mark, pseudonym
 from calclib.records.tables import ERASED, PERSON
 
 
@@ -16,10 +16,15 @@ def pseudonym_of(connection: Connection, student: str) -> str | None:
     return found
 
 
+def pseudonyms(connection: Connection) -> dict[str, str]:
+    """Return the pseudonym of each student id."""
+    return {row.student_id: row.pseudonym for row in connection.execute(select(PERSON))}
+
+
 def remember_person(connection: Connection, secret: bytes, student: str) -> str:
     """Return the pseudonym of a student id, recorded now if there is none yet.
 
-    It follows from the course secret; that of an id that was erased is drawn anew, so that nobody who adds the id
+    It follows from the course secret; that of an id that was erased is drawn at random, so that nobody who adds the id
     again brings the old records back.
     """
     known = pseudonym_of(connection, student)

@@ -1,6 +1,6 @@
 """Hand-ins in a student's name that aren't, or may not be, the student's: kept apart, unmarked, until a person decides.
 
-Each is the notebook as it came in and, beside it, why it is doubted. Nothing in this folder is ever marked.
+Each is the notebook as it came in and, beside it, why it is questioned. Nothing in this folder is ever marked.
 """
 
 from __future__ import annotations
@@ -12,9 +12,9 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from calclib.records.class_folder import ClassFolder
+from calclib.class_files.class_folder import ClassFolder
+from calclib.class_files.text_files import replace_file
 from calclib.records.rulings import Ruling
-from calclib.records.text_files import replace_file
 
 # Whoever floods another's name with hand-ins fills no disk.
 _MOST_OF_ONE_STUDENT = 20
@@ -28,7 +28,7 @@ class Questioned:
     Attributes:
         student: Id of the student in whose name it came.
         sign: The first letters of its SHA-256, by which a person names it.
-        reason: Why it is doubted, as a sentence.
+        reason: Why it is questioned, as a sentence.
         time: When it was handed in.
         path: The notebook in the class folder.
         owner: Name of the account that made it, "" where that isn't known.
@@ -52,7 +52,7 @@ def keep_questioned(
         set_name: The set.
         student: Id of the student in whose name it came.
         data: The notebook as it came in.
-        reason: Why it is doubted, as a sentence.
+        reason: Why it is questioned, as a sentence.
         time: When it was handed in.
         owner: Name of the account that made it.
     """

@@ -11,9 +11,9 @@ hand_in    a hand-in in the student's name is theirs (taken) or isn't (left)    
 leave      a notebook that was set aside gets nothing, and waits no longer              submission (SHA-256)
 take       a notebook that was set aside is marked all the same                          submission (SHA-256)
 marking    the whole set is marked by another marking policy                             policy, hash
-rounding   every item is keyed anew by another rounding policy                           policy, hash; printed = "yes"
+rounding   every item is re-keyed by another rounding policy                             policy, hash; printed = "yes"
                                                                                          or "" (see calclib.items)
-model      the items of an item model are keyed anew by a mended version of it           model, version, hash, printed;
+model      the items of an item model are re-keyed by a corrected version of it          model, version, hash, printed;
                                                                                          before: versions handed out;
                                                                                          problems: their numbers
 withdraw   an earlier ruling no longer holds                                             number
@@ -21,21 +21,15 @@ withdraw   an earlier ruling no longer holds                                    
 
 from __future__ import annotations
 
-import datetime as dt
 import hashlib
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from sqlalchemy import Connection, Row, String, bindparam, func, insert, select
 
-from calclib.quantity.writing import write_number
 from calclib.records.tables import RULING
-
-if TYPE_CHECKING:
-    from calclib.records.sealed import SealedSet
 
 KINDS = (
     "answer",
@@ -97,7 +91,7 @@ class Ruling:
 
 @dataclass(frozen=True)
 class Keying:
-    """The rulings by which items are keyed anew.
+    """The rulings by which items are re-keyed.
 
     Attributes:
         rounding: The one on the rounding policy of the set.
@@ -174,46 +168,8 @@ def in_force(rulings: Iterable[Ruling]) -> tuple[Ruling, ...]:
     return tuple(ruling for ruling in every if ruling.kind != "withdraw" and ruling.number not in gone)
 
 
-def as_ruled(sealed: SealedSet, rulings: Iterable[Ruling]) -> SealedSet:
-    """Return a set as it counts now: a question that was declared void has no points, another policy marks it.
-
-    Args:
-        sealed: The set as it was handed out.
-        rulings: The rulings in force.
-    """
-    known = tuple(rulings)
-    void = [ruling for ruling in known if ruling.kind == "void"]
-    slots = tuple(
-        replace(
-            slot,
-            points={
-                part: Fraction(0) if any(ruling.covers(slot.number, part, "") for ruling in void) else points
-                for part, points in slot.points.items()
-            },
-        )
-        for slot in sealed.slots
-    )
-    policies = [ruling.value for ruling in known if ruling.kind == "marking"]
-    if policies:
-        sealed = replace(sealed, marking=policies[-1]["policy"], marking_hash=policies[-1]["hash"])
-    return as_keyed(replace(sealed, slots=slots), known)
-
-
-def as_keyed(sealed: SealedSet, rulings: Iterable[Ruling]) -> SealedSet:
-    """Return a set with the rounding policy by which it is keyed now.
-
-    Args:
-        sealed: The set.
-        rulings: The rulings in force.
-    """
-    ruling = keying(rulings).rounding
-    if ruling is None:
-        return sealed
-    return replace(sealed, rounding=ruling.value["policy"], rounding_hash=ruling.value["hash"])
-
-
 def keying(rulings: Iterable[Ruling]) -> Keying:
-    """Return the rulings by which the items are keyed anew: the last on the rounding, and the last on each item model.
+    """Return the rulings by which the items are re-keyed: the last on the rounding, and the last on each item model.
 
     Args:
         rulings: The rulings in force.
@@ -265,67 +221,3 @@ def on_the_whole(rulings: Iterable[Ruling], pseudonym: str, submission: str) -> 
 def typed_hash(pseudonym: str, typed: str) -> str:
     """Return what ties a ruling to the text of one answer without holding the text."""
     return hashlib.sha256(f"{pseudonym}\n{typed.strip()}".encode("utf-8", "replace")).hexdigest()
-
-
-def ruling_in_words(ruling: Ruling) -> str:
-    """Return what a ruling decides, as a sentence without its reason."""
-    value = ruling.value
-    if ruling.kind == "answer":
-        return f"This answer gets {_points(value['points'])}."
-    if ruling.kind == "text":
-        return f"“{value['text']}” is accepted as an answer."
-    if ruling.kind == "within":
-        amount = f"{_number(value['amount'])}%" if value.get("percent") else _number(value["amount"])
-        return f"Numbers within {amount} of the right answer are accepted."
-    if ruling.kind == "between":
-        return f"Numbers from {_number(value['low'])} to {_number(value['high'])} are accepted."
-    if ruling.kind == "withdraw":
-        return f"Ruling {value['number']} no longer holds."
-    if ruling.kind == "marking":
-        return f"The set is marked by the marking policy “{value['policy']}”."
-    if ruling.kind == "hand_in":
-        taken = "is the student's own and was taken" if value["outcome"] == "taken" else "was left out"
-        return f"The hand-in {value['sign']} in this name {taken}."
-    if ruling.kind == "rounding":
-        stays = "what is right by the rule printed in the notebook stays right"
-        goes = "the rule printed in the notebook no longer counts"
-        return f"Answers are keyed by the rounding policy “{value['policy']}”; {stays if value['printed'] else goes}."
-    if ruling.kind == "model":
-        where = where_in_words(ruling)
-        stays = "what is right by the key that was handed out stays right"
-        goes = "the key that was handed out no longer counts"
-        return (
-            f"{where[:1].upper()}{where[1:]} {'are' if len(ruling.problems) > 1 else 'is'} keyed anew, by version "
-            f"{value['version']} of “{value['model']}” in place of version {value['before']}; "
-            f"{stays if value['printed'] else goes}."
-        )
-    return {
-        "credit": "Everyone who handed in gets full points for it.",
-        "void": "It counts for nobody.",
-        "leave": "The notebook stays set aside, and gets no points.",
-        "take": "The notebook is marked although it was set aside.",
-    }[ruling.kind]
-
-
-def where_in_words(ruling: Ruling) -> str:
-    """Return of what a ruling speaks: "problem 3, rate", "problems 1 and 2", "the whole set"."""
-    if not ruling.problems:
-        return "the whole set"
-    if len(ruling.problems) > 1:
-        numbers = [str(number) for number in ruling.problems]
-        return f"problems {', '.join(numbers[:-1])} and {numbers[-1]}"
-    return f"problem {ruling.problems[0]}{', ' if ruling.part else ''}{ruling.part.replace('_', ' ')}"
-
-
-def day_in_words(at: str) -> str:
-    """Return the day of a recorded time: "2 December 2026"."""
-    time = dt.datetime.fromisoformat(at)
-    return f"{time.day} {time:%B %Y}"
-
-
-def _points(text: str) -> str:
-    return f"{_number(text)} {'point' if Fraction(text) == 1 else 'points'}"
-
-
-def _number(text: str) -> str:
-    return write_number(Fraction(text), 4)

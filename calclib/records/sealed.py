@@ -15,8 +15,8 @@ import orjson
 from sqlalchemy import Connection, Integer, Row, Select, String, Table, bindparam, func, insert, select
 
 from calclib.records.part_letters import part_letters
-from calclib.records.rekeyed import rekeyed_rows
-from calclib.records.tables import FROZEN_TEXT, HISTORY, ITEM, PAPER, PERSON, REKEYED, SET
+from calclib.records.rekeyed_items import rekeyed_rows
+from calclib.records.tables import ITEM, PAPER, PERSON, REKEYED, SET
 
 
 @dataclass(frozen=True)
@@ -122,20 +122,6 @@ def numbers_hash(texts: Iterable[str]) -> str:
     return hashlib.sha256("\x1f".join(texts).encode()).hexdigest()
 
 
-def freeze_text(connection: Connection, kind: str, name: str, text: str, hash_: str | None = None) -> str:
-    """Record a text (item model, policy) once and return its hash (by default the SHA-256 of the text)."""
-    key = hash_ or hashlib.sha256(text.encode()).hexdigest()
-    known = connection.execute(select(FROZEN_TEXT.c.hash).where(FROZEN_TEXT.c.hash == key)).first()
-    if known is None:
-        connection.execute(insert(FROZEN_TEXT).values(hash=key, kind=kind, name=name, text=text))
-    return key
-
-
-def frozen_text(connection: Connection, hash_: str) -> str | None:
-    """Return the text that was recorded under a hash."""
-    return connection.execute(select(FROZEN_TEXT.c.text).where(FROZEN_TEXT.c.hash == hash_)).scalar()
-
-
 def seal_set(connection: Connection, sealed: SealedSet) -> None:
     """Record a set that is handed out for the first time."""
     slots = [
@@ -222,7 +208,7 @@ def seal_paper(connection: Connection, paper: SealedPaper) -> None:
 
 
 def _item_columns(item: SealedItem) -> dict[str, Any]:
-    """What is recorded of an item, handed out or keyed anew."""
+    """What is recorded of an item, handed out or re-keyed."""
     return {
         "slot": item.slot,
         "model_id": item.model_id,
@@ -270,10 +256,10 @@ def sealed_paper(
     if row is None:
         return None
     handed_out = connection.execute(_ITEMS_OF_PAPER, key).all()
-    anew = {} if as_handed_out else rekeyed_rows(connection, set_name, (pseudonym,))
+    rekeyed = {} if as_handed_out else rekeyed_rows(connection, set_name, (pseudonym,))
     items = []
     for one in handed_out:
-        again = anew.get((pseudonym, attempt, one.slot))
+        again = rekeyed.get((pseudonym, attempt, one.slot))
         item = _item(one if again is None else again, faults=faults)
         if again is not None:
             notes = tuple(json.loads(again.notes))
@@ -333,26 +319,6 @@ def whole_sets_in_use(connection: Connection, set_name: str) -> set[str]:
     return set(connection.execute(select(PAPER.c.numbers).where(PAPER.c.set_name == set_name)).scalars())
 
 
-def pseudonyms(connection: Connection) -> dict[str, str]:
-    """Return the pseudonym of each student id."""
-    return {row.student_id: row.pseudonym for row in connection.execute(select(PERSON))}
-
-
-def write_history(
-    connection: Connection, *, at: dt.datetime, event: str, set_name: str, pseudonym: str = "", detail: object = None
-) -> None:
-    """Append one line to the history; nothing in it is ever changed."""
-    connection.execute(
-        insert(HISTORY).values(
-            at=at.isoformat(timespec="seconds"),
-            event=event,
-            set_name=set_name,
-            pseudonym=pseudonym,
-            detail=json.dumps(detail, ensure_ascii=False, sort_keys=True),
-        )
-    )
-
-
 def _record_columns(record: Mapping[str, Any]) -> dict[str, str]:
     """A record in two columns: the faults of each part stand apart, a line a part, since few readers look at them."""
     parts = [{key: value for key, value in part.items() if key != "faults"} for part in record.get("parts", ())]
@@ -382,8 +348,8 @@ def _item(row: Row[Any], *, faults: bool = True) -> SealedItem:
     )
 
 
-def seal_anew(connection: Connection, paper: SealedPaper, items: Iterable[SealedItem]) -> None:
-    """Record items of a paper as a ruling has them keyed anew, beside what was handed out."""
+def seal_rekeyed(connection: Connection, paper: SealedPaper, items: Iterable[SealedItem]) -> None:
+    """Record items of a paper as a ruling has them re-keyed, beside what was handed out."""
     key = {"set_name": paper.set_name, "pseudonym": paper.pseudonym, "attempt": paper.attempt}
     rows = [
         {

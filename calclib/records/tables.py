@@ -160,7 +160,7 @@ RULING = Table(
     Column("at", _TIME, nullable=False),
 )
 
-# The items of a set as a ruling has them keyed anew; the ones that were handed out stay as they are in calclib_item.
+# The items of a set as a ruling has them re-keyed; the ones that were handed out stay as they are in calclib_item.
 REKEYED = Table(
     "calclib_rekeyed",
     METADATA,

@@ -30,12 +30,14 @@ from typing import Any
 if __package__ in (None, ""):
     sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+from calclib.class_files import class_folder
 from calclib.demo.class_list import SET, demo_blueprint, demo_roster
-from calclib.nbgrading import hand_out, start_class
-from calclib.nbgrading.gradebook import gradebook_transaction
-from calclib.nbgrading.mark import mark, marked_within
+from calclib.gradebook import set_results
+from calclib.gradebook.opening import gradebook_transaction
+from calclib.judging_papers.mark_set import mark, marked_within
 from calclib.pages.feedback import feedback_page
-from calclib.records import class_folder, policies_in_words, reading, sealed_paper, set_results
+from calclib.records import policies_in_words, reading, sealed_paper
+from calclib.releasing import hand_out, start_class
 from tests.benchmarks.measured_classes import NOW, larger, simulated, unmarked
 
 CLASS = 260
@@ -263,7 +265,7 @@ def scaled(source: Path, place: Path, students: int, stock: Stock, around: Turns
 
 def one(folder: Path) -> None:
     """Mark one class without and with the formgrader's notebooks, and again, and print times and the peak of memory."""
-    from calclib.nbgrading.gradebook import nbgrader_api
+    from calclib.gradebook.opening import nbgrader_api
 
     nbgrader_api()
     core(folder)

@@ -10,17 +10,19 @@ from pathlib import Path
 
 from sqlalchemy import insert, select
 
+from calclib.class_files import class_folder
+from calclib.class_files.blueprint import read_blueprint
+from calclib.class_files.catalogue import whole_catalogue
+from calclib.class_files.secrets_file import read_secret
 from calclib.demo.class_list import SET, demo_blueprint
 from calclib.demo.run import run_demo
-from calclib.nbgrading import start_class
-from calclib.nbgrading.gradebook import gradebook_transaction
-from calclib.nbgrading.seal import Ordered, sealed_or_found
-from calclib.records import class_folder, reading
-from calclib.records.blueprint import read_blueprint
-from calclib.records.catalogue import whole_catalogue
-from calclib.records.sealed import numbers_hash, pseudonyms
-from calclib.records.secrets_file import read_secret
+from calclib.gradebook.opening import gradebook_transaction
+from calclib.records import reading
+from calclib.records.people import pseudonyms
+from calclib.records.sealed import numbers_hash
 from calclib.records.tables import ITEM, PAPER, PERSON
+from calclib.releasing import start_class
+from calclib.releasing.seal import Ordered, sealed_or_found
 
 NOW = dt.datetime(2026, 11, 25, 8, 0, tzinfo=dt.UTC)
 

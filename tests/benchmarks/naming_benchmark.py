@@ -43,6 +43,8 @@ def rows(found: Figures) -> Iterator[tuple[str, Share, str]]:
     yield "core mistakes named", found.named["core"], GOALS["core"]
     yield "core and mechanical mistakes named", found.named_of("core", "mechanical"), GOALS["both"]
     yield "mechanical mistakes named", found.named["mechanical"], ""
+    yield "slips of the hand named", found.named["slip"], ""
+    yield "core and mechanical mistakes and slips named", found.named_of("core", "mechanical", "slip"), ""
     yield "mistakes beyond the problem named", found.named["beyond"], ""
     yield "all single mistakes named", found.named_of(*CLASSES), ""
     yield "core mistakes named first", found.named_first["core"], ""

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from calclib.nbgrading import mark
+from calclib.judging_papers import mark
 from calclib.pages import write_feedback
 from tests.cli.test_faculty_commands import run
-from tests.nbgrading.conftest import NOW, folder, hand_in, keys, made_class
-from tests.nbgrading.test_changes import tenfold
+from tests.judging_papers.test_changes import tenfold
+from tests.small_class.started import NOW, folder, hand_in, keys, made_class
 
 __all__ = ["folder", "hand_in", "keys", "made_class"]
 
@@ -58,7 +58,7 @@ def test_preview_and_ruling_count_the_same(folder: Path, hand_in: HandIn, keys: 
     assert int(done[1]) == sum(int(count or 0) for count in found.groups())
 
 
-def test_who_handed_in_anew_is_named(folder: Path, hand_in: HandIn, keys: Keys) -> None:
+def test_who_resubmitted_is_named(folder: Path, hand_in: HandIn, keys: Keys) -> None:
     """With the marks before and after, and a warning where the answers had been printed in feedback by then."""
     hand_in("ann", {"answer_1": keys["ann"]["answer_1"]})
     mark(folder, "week-3", now=NOW)
@@ -66,7 +66,7 @@ def test_who_handed_in_anew_is_named(folder: Path, hand_in: HandIn, keys: Keys) 
     os.utime(page, (NOW.timestamp(), NOW.timestamp()))
     path = hand_in("ann", keys["ann"])
     stamp = path.with_name("timestamp.txt")
-    line = "Handed in anew: Ann Ash (ann): 1 of 12 (8.3%) to 12 of 12 (100%), now reaches the cut score\n"
+    line = "Resubmitted: Ann Ash (ann): 1 of 12 (8.3%) to 12 of 12 (100%), now reaches the cut score\n"
     warning = "Feedback, which prints the answers, was written on 25 November 2026, 08:00 UTC"
     for hour, more in (
         (1, ", before this was handed in on 25 November 2026, 09:00 UTC."),

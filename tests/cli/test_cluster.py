@@ -7,15 +7,17 @@ from typing import Any
 
 import pytest
 
+from calclib.class_files import class_folder
 from calclib.cli.cluster import maybe_cluster
 from calclib.cli.proofs import proof_rows
 from calclib.errors import BadInput
+from calclib.judging_papers import mark
 from calclib.models import bank
-from calclib.nbgrading import hand_out, mark, start_class
-from calclib.records import class_folder, reading, sealed_paper
-from calclib.records.sealed import pseudonyms
-from tests.nbgrading.conftest import BLUEPRINT, NOW
-from tests.nbgrading.gradebook_rows import gradebook_rows
+from calclib.records import reading, sealed_paper
+from calclib.records.people import pseudonyms
+from calclib.releasing import hand_out, start_class
+from tests.small_class.gradebook_rows import gradebook_rows
+from tests.small_class.started import BLUEPRINT, NOW
 
 SET = "week-3"
 CLASS = 24

@@ -7,12 +7,13 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from calclib.cli.main import COMMANDS, calclib
+from calclib.class_files import class_folder
+from calclib.cli.main import COMMANDS, OLD_COMMANDS, calclib
 from calclib.errors import CalclibError
-from calclib.nbgrading import hand_out, mark
-from calclib.records import class_folder
+from calclib.judging_papers import mark
 from calclib.records.questioned import keep_questioned
-from tests.nbgrading.conftest import BLUEPRINT, NOW, folder, hand_in, keys, made_class
+from calclib.releasing import hand_out
+from tests.small_class.started import BLUEPRINT, NOW, folder, hand_in, keys, made_class
 
 __all__ = ["folder", "hand_in", "keys", "made_class"]
 
@@ -38,6 +39,17 @@ def test_every_command_says_what_it_is_for() -> None:
         found = run(name, "--help")
         assert found.exit_code == 0, name
         assert "Usage:" in found.output
+
+
+@pytest.mark.parametrize(("old", "new"), sorted(OLD_COMMANDS.items()))
+def test_old_names_of_commands_work_and_say_the_new_one(old: str, new: str) -> None:
+    """For one version; the list of commands shows the new name alone."""
+    found = run(old, "--help")
+    assert found.exit_code == 0
+    assert f"the command {old} is called {new} now: calclib {new}" in found.stderr
+    assert "Usage:" in found.stdout
+    listed = [line.split()[0] for line in run("--help").output.partition("Commands:")[2].splitlines() if line.strip()]
+    assert (old in listed, new in listed) == (False, True)
 
 
 def test_review_gives_the_command_that_settles_it(waiting: Path) -> None:
@@ -167,7 +179,7 @@ def test_a_changed_due_time_is_told(folder: Path, tmp_path: Path) -> None:
 
 
 def test_another_attempt_names_who_got_it_and_whose_answers_wait(waiting: Path, tmp_path: Path) -> None:
-    """So that nobody works anew for points that a ruling would give."""
+    """So that nobody works again for points that a ruling would give."""
     (tmp_path / "two.toml").write_text(BLUEPRINT.replace("cut_score", "attempts = 2\ncut_score"), encoding="utf-8")
     run("hand-out", str(waiting), str(tmp_path / "two.toml"))
     output = run("again", str(waiting), "week-3").output

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from calclib.class_files import blueprint_from_text, roster_from_text, whole_catalogue
 from calclib.demo import demo_blueprint, demo_roster, file_lines, run_demo, summary_lines
 from calclib.errors import BadInput
-from calclib.records import blueprint_from_text, roster_from_text, whole_catalogue
 
 NOW = dt.datetime(2026, 3, 2, 12, 0, tzinfo=dt.UTC)
 

@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from calclib.nbgrading import hand_out, start_class
-from tests.nbgrading.conftest import BLUEPRINT, NOW, ROSTER
+from calclib.releasing import hand_out, start_class
+from tests.small_class.started import BLUEPRINT, NOW, ROSTER
 
 POSTGRES = "postgres"
 

@@ -6,17 +6,18 @@ from pathlib import Path
 
 import pytest
 
-from calclib.records import class_folder, reading, sealed_paper
-from calclib.records.sealed import pseudonyms
+from calclib.class_files import class_folder
+from calclib.records import reading, sealed_paper
+from calclib.records.people import pseudonyms
 from tests.departments.hub import Hub, running_hub
-from tests.nbgrading.conftest import BLUEPRINT
+from tests.small_class.started import BLUEPRINT
 
 pytestmark = pytest.mark.service("hub")
 
 SET = "week-3"
 SETTINGS = """c = get_config()
 c.Exchange.root = "{place}/exchange"
-c.ExchangeFactory.fetch_assignment = "calclib.nbgrading.stock_exchange.PrivateFetch"
+c.ExchangeFactory.fetch_assignment = "calclib.plugins.stock_exchange.PrivateFetch"
 """
 
 
@@ -40,7 +41,7 @@ def hub() -> Iterator[Hub]:
 
 @pytest.fixture(scope="module")
 def handed_out(hub: Hub) -> Path:
-    """The instructor's class, started and dropped by the instructor's own account; returns the class folder."""
+    """The instructor's class, started and released by the instructor's own account; returns the class folder."""
     home = hub.home("prof")
     (home / "roster.csv").write_text(
         f"id,name,hub_user\nann,Ann Ash,{hub.accounts['ann']}\nben,Ben Birch,{hub.accounts['ben']}\nzoe,Zoe Zander,\n"
@@ -54,7 +55,7 @@ def handed_out(hub: Hub) -> Path:
         shutil.chown(path, hub.accounts["prof"])
     ours(hub, "start", "class", "--roster", "roster.csv")
     ours(hub, "hand-out", "class", "week-3.toml")
-    said = ours(hub, "drop", "class", SET, str(hub.place / "exchange"))
+    said = ours(hub, "release", "class", SET, str(hub.place / "exchange"))
     assert "Zoe Zander (zoe)" in said
     return home / "class"
 

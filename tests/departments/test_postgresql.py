@@ -12,21 +12,24 @@ import pytest
 from nbgrader.api import Gradebook
 from sqlalchemy import func, select
 
+from calclib.class_files import class_folder
+from calclib.collecting import collect
 from calclib.errors import CalclibError
+from calclib.gradebook import set_results
+from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.models import item_model
-from calclib.nbgrading import collect, hand_out, mark, start_class
-from calclib.nbgrading.another_attempt import give_another_attempt
-from calclib.nbgrading.erase import erase
-from calclib.nbgrading.rule import Wish, rule
-from calclib.nbgrading.take_back import take_back
 from calclib.pages import explanation, waiting, write_feedback, write_report
 from calclib.pages.export import export
-from calclib.records import class_folder, history_of, reading, rulings_of, sealed_paper, set_results
-from calclib.records.sealed import pseudonyms
+from calclib.records import history_of, reading, rulings_of, sealed_paper
+from calclib.records.people import pseudonyms
 from calclib.records.tables import ANSWER, MARK, METADATA, REKEYED
-from tests.nbgrading.conftest import BLUEPRINT, NOW
-from tests.nbgrading.gradebook_rows import gradebook_rows
-from tests.nbgrading.test_stock_autograde import autograde
+from calclib.releasing import hand_out, start_class
+from calclib.releasing.another_attempt import give_another_attempt
+from calclib.releasing.erase import erase
+from calclib.releasing.take_back import take_back
+from tests.plugins.test_stock_autograde import autograde
+from tests.small_class.gradebook_rows import gradebook_rows
+from tests.small_class.started import BLUEPRINT, NOW
 
 pytestmark = [
     pytest.mark.service("postgresql"),
@@ -39,20 +42,22 @@ LIFE = BLUEPRINT.replace(
     "cut_score", 'due = 2026-11-26T08:00:00Z\nlate = "10 percent a day"\nattempts = 2\nkeep = "last"\ncut_score'
 )
 RULINGS = (
-    Wish("answer", {"points": "0.5"}, "Nearly.", problem=1, student="ben"),
-    Wish("take", {}, "Her file was made anew.", student="cat"),
-    Wish("text", {"text": "about a lot"}, "As said in class.", problem=1),
-    Wish("within", {"amount": "1%"}, "Two syringes.", problem=2),
-    Wish("between", {"low": "1", "high": "2"}, "Her syringe.", problem=2, student="ann"),
-    Wish("credit", {}, "Unclear.", problem=5),
-    Wish("void", {}, "Not taught.", problem=4),
-    Wish("marking", {"policy": "strict-exam"}, "It is an exam."),
-    Wish("rounding", {"policy": "tenths", "printed": "yes"}, "We teach tenths."),
-    Wish("model", {"model": "mended.toml", "printed": "yes"}, "Our unit takes the added volume out of the bag first."),
-    Wish("withdraw", {"number": "7"}, "It was taught after all."),
+    RulingRequest("answer", {"points": "0.5"}, "Nearly.", problem=1, student="ben"),
+    RulingRequest("take", {}, "Her file was made again.", student="cat"),
+    RulingRequest("text", {"text": "about a lot"}, "As said in class.", problem=1),
+    RulingRequest("within", {"amount": "1%"}, "Two syringes.", problem=2),
+    RulingRequest("between", {"low": "1", "high": "2"}, "Her syringe.", problem=2, student="ann"),
+    RulingRequest("credit", {}, "Unclear.", problem=5),
+    RulingRequest("void", {}, "Not taught.", problem=4),
+    RulingRequest("marking", {"policy": "strict-exam"}, "It is an exam."),
+    RulingRequest("rounding", {"policy": "tenths", "printed": "yes"}, "We teach tenths."),
+    RulingRequest(
+        "model", {"model": "corrected.toml", "printed": "yes"}, "Our unit takes the added volume out of the bag first."
+    ),
+    RulingRequest("withdraw", {"number": "7"}, "It was taught after all."),
 )
 # The bag alone is infused; the volume added is then a number that isn't needed.
-MENDED = (
+CORRECTED = (
     item_model("secondary-infusion-entries")
     .text.replace("version = 2", "version = 3", 1)
     .replace('kind = "sum"\nof = "bag + added"', 'kind = "product"\nof = "bag"')
@@ -143,12 +148,12 @@ def both(plain: Path, server: Path, step: Callable[[Path], object]) -> list[obje
     return done
 
 
-def ruled(wish: Wish) -> Callable[[Path], object]:
+def ruled(wish: RulingRequest) -> Callable[[Path], object]:
     """Makes a ruling, after a look at what it would lead to, and returns who gains and loses."""
 
     def step(folder: Path) -> object:
-        tried = rule(folder, SET, wish, now=NOW, preview=True).marked.changes
-        done = rule(folder, SET, wish, now=NOW).marked.changes
+        tried = make_ruling(folder, SET, wish, now=NOW, preview=True).marked.changes
+        done = make_ruling(folder, SET, wish, now=NOW).marked.changes
         assert tried == done
         return [(one.student.id, one.before, one.after, one.answers) for one in done]
 
@@ -158,9 +163,9 @@ def ruled(wish: Wish) -> Callable[[Path], object]:
 def test_the_life_of_a_mark_is_the_same_as_on_sqlite(
     postgresql: Make, make_class: MakeClass, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Late hand-ins, review, every kind of ruling, keys made anew, attempts, export, explanation, history, erasure."""
+    """Late hand-ins, review, every kind of ruling, re-keyed sets, attempts, export, explanation, history, erasure."""
     monkeypatch.setattr("tests.departments.conftest.BLUEPRINT", LIFE)
-    (tmp_path / "mended.toml").write_text(MENDED, encoding="utf-8")
+    (tmp_path / "corrected.toml").write_text(CORRECTED, encoding="utf-8")
     monkeypatch.chdir(tmp_path)
     plain, server = make_class("plain"), make_class("server", postgresql())
     key = {student: answers(plain, student) for student in ("ann", "ben", "cat")}
@@ -193,7 +198,7 @@ def test_the_life_of_a_mark_is_the_same_as_on_sqlite(
     for student in ("ann", "ben", "cat"):
         texts = [explanation(folder, SET, student) for folder in (plain, server)]
         assert texts[0] == texts[1]
-        assert "Keyed anew by ruling 9 and ruling 10" in texts[1]
+        assert "Re-keyed by ruling 9 and ruling 10" in texts[1]
     listed = [waiting(folder, SET).text.replace(str(folder), "CLASS") for folder in (plain, server)]
     assert listed[0] == listed[1]
     assert same(lambda folder: give_another_attempt(folder, SET, now=NOW, students=["ben"]).given[0][1]) == 2
@@ -259,7 +264,7 @@ def test_two_who_mark_and_rule_at_once(postgresql: Make, make_class: MakeClass, 
 OPEN = """
 import sys
 from pathlib import Path
-from calclib.nbgrading.gradebook import open_gradebook, nbgrader_api
+from calclib.gradebook.opening import open_gradebook, nbgrader_api
 from calclib.records import class_folder
 nbgrader_api()
 print("ready", flush=True)
@@ -328,7 +333,7 @@ def test_a_set_is_taken_back_as_on_sqlite(postgresql: Make, make_class: MakeClas
     """The same rows are left, and the name takes another set."""
     plain, server = make_class("plain"), make_class("server", postgresql())
     for folder in (plain, server):
-        rule(folder, SET, RULINGS[8], now=NOW)
+        make_ruling(folder, SET, RULINGS[8], now=NOW)
         assert take_back(folder, SET, now=NOW).students == 3
     with reading(class_folder(server)) as left, reading(class_folder(plain)) as right:
         for table in METADATA.sorted_tables:

@@ -19,10 +19,13 @@ from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
-from calclib.nbgrading import collect, hand_out, mark, start_class
+from calclib.class_files import class_folder
+from calclib.collecting import collect
+from calclib.judging_papers import mark
 from calclib.pages import write_feedback, write_report
-from calclib.records import class_folder, reading, sealed_paper
-from calclib.records.sealed import pseudonyms
+from calclib.records import reading, sealed_paper
+from calclib.records.people import pseudonyms
+from calclib.releasing import hand_out, start_class
 
 Notebook = dict[str, Any]
 Change = Callable[[Notebook], object]

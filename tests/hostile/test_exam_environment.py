@@ -13,7 +13,7 @@ from click.testing import CliRunner
 
 from calclib.cli.main import calclib
 from calclib.errors import BadInput
-from calclib.nbgrading.exam_environment import write_exam_environment
+from calclib.releasing.exam_environment import write_exam_environment
 from tests.hostile.hall import Hall, Notebook, answer_cell, own_cell
 
 # Runs each check cell with the history that a notebook's kernel would have, and says what was imported.

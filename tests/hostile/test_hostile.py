@@ -8,7 +8,7 @@ import pytest
 
 import calclib.answers
 import calclib.reading
-from calclib.records import class_folder
+from calclib.class_files import class_folder
 from tests.hostile.files import FILES, ZIPS
 from tests.hostile.forgeries import FORGED
 from tests.hostile.hall import ANSWERS, SET, WRITTEN, Hall, Outcome, live_parts, tree

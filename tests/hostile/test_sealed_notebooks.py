@@ -12,10 +12,11 @@ from pathlib import Path
 
 import pytest
 
+from calclib.class_files import class_folder
+from calclib.class_files.secrets_file import make_secret, read_secret
 from calclib.errors import BadInput
 from calclib.models import item_model
-from calclib.records import SealedPaper, class_folder, reading, sealed_papers
-from calclib.records.secrets_file import make_secret, read_secret
+from calclib.records import SealedPaper, reading, sealed_papers
 from tests.hostile.hall import SET, Hall, Notebook
 
 STUDENTS = ("ann", "ben", "eve")

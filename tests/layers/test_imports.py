@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import json
 import re
 import shutil
@@ -24,16 +25,16 @@ HOMES = {
     "ipywidgets": {"widgets"},
     "matplotlib": {"plots"},
     "nbclient": set(),  # nothing in the package runs a notebook
-    "nbconvert": {"nbgrading"},
-    "nbformat": {"nbgrading"},
-    "nbgrader": {"nbgrading"},
+    "nbconvert": {"plugins"},
+    "nbformat": set(),
+    "nbgrader": {"gradebook", "plugins"},
     "numpy": {"plots"},  # the core stays pure Python, so that it runs in a browser
     "orjson": {"records"},
     "pint": {"quantity"},
     "scipy": set(),
-    "sqlalchemy": {"nbgrading", "records"},
+    "sqlalchemy": {"gradebook", "judging_papers", "plugins", "records", "releasing"},
     "sympy": {"chains"},
-    "traitlets": {"nbgrading", "widgets"},
+    "traitlets": {"gradebook", "plugins", "widgets"},
 }
 
 
@@ -93,6 +94,31 @@ def test_foreign_tool_stays_in_its_folder(tool: str) -> None:
         if module.split(".")[0] == tool and file.folder not in HOMES[tool]
     ]
     assert sorted(set(wrong)) == []
+
+
+# Tables and columns of nbgrader's that no table of ours has.
+NBGRADERS = {
+    "auto_score",
+    "base_cell",
+    "grade_cell",
+    "late_submission_penalty",
+    "manual_score",
+    "needs_manual_grade",
+    "submitted_assignment",
+    "submitted_notebook",
+}
+
+
+def test_nbgraders_tables_are_known_in_one_folder() -> None:
+    """Only `gradebook` names a table or column of nbgrader's, as a text or as an attribute."""
+    found: dict[str, list[str]] = {}
+    for file in source_files():
+        for node in ast.walk(file.tree):
+            name = node.value if isinstance(node, ast.Constant) else getattr(node, "attr", None)
+            if isinstance(name, str) and name in NBGRADERS:
+                found.setdefault(file.folder, []).append(file.at(node))
+    assert found.pop("gradebook")
+    assert found == {}
 
 
 def test_simulated_students_know_nothing_of_the_judge() -> None:

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from calclib.nbgrading import mark
-from tests.nbgrading.conftest import NOW, folder, hand_in, keys, made_class
+from calclib.judging_papers import mark
+from tests.small_class.started import NOW, folder, hand_in, keys, made_class
 
 __all__ = ["folder", "hand_in", "keys", "made_class", "marked"]
 

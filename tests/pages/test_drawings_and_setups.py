@@ -8,13 +8,15 @@ from pathlib import Path
 
 import pytest
 
-from calclib.nbgrading import hand_out, mark, start_class
+from calclib.class_files import class_folder
+from calclib.judging_papers import mark
 from calclib.pages import write_feedback, write_report
 from calclib.pages.explanation import explanation
 from calclib.pages.waiting import waiting
-from calclib.records import PartMark, class_folder, marks_of, reading, sealed_paper
-from calclib.records.sealed import pseudonyms
-from tests.nbgrading.conftest import NOW, ROSTER
+from calclib.records import PartMark, marks_of, reading, sealed_paper
+from calclib.records.people import pseudonyms
+from calclib.releasing import hand_out, start_class
+from tests.small_class.started import NOW, ROSTER
 
 SET = "week-4"
 BLUEPRINT = """set = "week-4"

@@ -9,13 +9,14 @@ from pathlib import Path
 import pytest
 from openpyxl import load_workbook
 
+from calclib.class_files import class_folder
 from calclib.errors import BadInput
-from calclib.nbgrading import mark
+from calclib.gradebook import set_results
+from calclib.judging_papers import mark
 from calclib.pages import write_feedback
 from calclib.pages.export import Table, csv_bytes, export, student_table, xlsx_bytes
-from calclib.records import class_folder, set_results
-from calclib.records.zips import zip_each
-from tests.nbgrading.conftest import NOW
+from calclib.releasing.zips import zip_each
+from tests.small_class.started import NOW
 
 HOSTILE = ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "＝1+1", " =1", "=cmd|' /C calc'!A0"]
 

@@ -3,8 +3,10 @@ from pathlib import Path
 
 import pytest
 
+from calclib.class_files import class_folder
+from calclib.gradebook import SetResults, set_results
 from calclib.pages.class_report import report_page
-from calclib.records import SetResults, class_folder, policies_in_words, reading, set_results
+from calclib.records import policies_in_words, reading
 from tests.pages.test_pages import Outline
 
 FAULTS = ("inverted", "unit slip", "factor left out", "other weight", "rounded too soon")

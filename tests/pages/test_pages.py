@@ -4,11 +4,11 @@ from pathlib import Path
 import pytest
 from nbgrader.api import Gradebook
 
+from calclib.class_files import class_folder
 from calclib.errors import BadInput
-from calclib.nbgrading import mark
+from calclib.judging_papers import mark
 from calclib.pages import write_feedback, write_report
-from calclib.records import class_folder
-from tests.nbgrading.conftest import NOW
+from tests.small_class.started import NOW
 
 _EMPTY = {"meta", "img", "br", "hr", "link", "input"}
 

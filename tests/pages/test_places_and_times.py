@@ -7,13 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from calclib.nbgrading import hand_out, mark, start_class
-from calclib.nbgrading.rule import Wish, rule
+from calclib.class_files import class_folder
+from calclib.gradebook import set_results
+from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import explanation, waiting
-from calclib.records import class_folder, set_results
 from calclib.records.part_letters import part_letters
-from tests.nbgrading.conftest import BLUEPRINT, NOW, ROSTER
+from calclib.releasing import hand_out, start_class
 from tests.pages.test_rulings_on_pages import page_of
+from tests.small_class.started import BLUEPRINT, NOW, ROSTER
 
 HandIn = Callable[..., Path]
 Keys = dict[str, dict[str, str]]
@@ -42,7 +43,7 @@ def test_a_ruling_takes_the_letter_of_a_part(folder: Path, hand_in: HandIn, keys
     mark(folder, "week-3", now=NOW)
     slot = set_results(class_folder(folder), "week-3").sealed.slots[2]
     names = list(slot.points)
-    done = rule(folder, "week-3", Wish("credit", {}, "Unclear.", problem=3, part="B"), now=NOW)
+    done = make_ruling(folder, "week-3", RulingRequest("credit", {}, "Unclear.", problem=3, part="B"), now=NOW)
     assert done.ruling.part == names[1]
 
 
@@ -92,7 +93,7 @@ def test_a_late_hand_in_is_explained_in_the_time_of_the_blueprint(late: Path, ru
 
 def test_the_history_of_an_explanation_is_the_students_own(marked: Path) -> None:
     """Without hashes and counts of the class; these and the versions of the models stand once, at the end."""
-    rule(marked, "week-3", Wish("credit", {}, "Unclear.", problem=1), now=NOW)
+    make_ruling(marked, "week-3", RulingRequest("credit", {}, "Unclear.", problem=1), now=NOW)
     text = explanation(marked, "week-3", "ben", 1)
     head, _, rest = text.partition("\nWhat was done, and when\n")
     history, _, record = rest.partition("\nFor the record\n")
@@ -114,7 +115,7 @@ def test_an_explanation_says_first_that_an_error_fails_the_set(folder: Path, han
     mark(folder, "week-3", now=NOW)
     said = "An error in problem 1 fails the whole set by its marking policy, whatever the score."
     assert said not in explanation(folder, "week-3", "ann", 2)
-    rule(folder, "week-3", Wish("marking", {"policy": "strict-exam"}, "It is an exam."), now=NOW)
+    make_ruling(folder, "week-3", RulingRequest("marking", {"policy": "strict-exam"}, "It is an exam."), now=NOW)
     assert said in explanation(folder, "week-3", "ann", 2)
 
 

@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from calclib.nbgrading import mark
-from calclib.nbgrading.rule import Wish, rule
+from calclib.class_files import class_folder
+from calclib.gradebook import set_results
+from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import explanation, waiting, write_feedback, write_report
-from calclib.records import class_folder, set_results
-from tests.nbgrading.conftest import NOW
 from tests.pages.test_pages import outline
+from tests.small_class.started import NOW
 
 HandIn = Callable[..., Path]
 Keys = dict[str, dict[str, str]]
@@ -49,8 +49,8 @@ def test_a_student_isnt_told_whose_notebook_it_was(foreign: Path) -> None:
 
 def test_a_notebook_that_is_left_has_no_points_whatever_was_ruled_before(foreign: Path) -> None:
     """The later ruling goes over the earlier; pages say what was ruled and why, and no longer that it waits."""
-    rule(foreign, "week-3", Wish("credit", {}, "The order was unclear.", problem=1), now=NOW)
-    rule(foreign, "week-3", Wish("leave", {}, "It is Ben's own.", student="ann"), now=NOW)
+    make_ruling(foreign, "week-3", RulingRequest("credit", {}, "The order was unclear.", problem=1), now=NOW)
+    make_ruling(foreign, "week-3", RulingRequest("leave", {}, "It is Ben's own.", student="ann"), now=NOW)
     assert set_results(class_folder(foreign), "week-3").marked[0].earned == 0
     page = page_of(foreign)
     assert "awaits review" not in page
@@ -63,8 +63,8 @@ def test_a_notebook_that_is_left_has_no_points_whatever_was_ruled_before(foreign
 
 def test_credit_after_a_notebook_was_left_goes_over_that(foreign: Path) -> None:
     """The order in which rulings were made decides."""
-    rule(foreign, "week-3", Wish("leave", {}, "It is Ben's own.", student="ann"), now=NOW)
-    rule(foreign, "week-3", Wish("credit", {}, "The order was unclear.", problem=1), now=NOW)
+    make_ruling(foreign, "week-3", RulingRequest("leave", {}, "It is Ben's own.", student="ann"), now=NOW)
+    make_ruling(foreign, "week-3", RulingRequest("credit", {}, "The order was unclear.", problem=1), now=NOW)
     assert set_results(class_folder(foreign), "week-3").marked[0].earned == 1
     assert "Everyone who handed in gets full points for it. The order was unclear." in page_of(foreign)
 
@@ -80,9 +80,9 @@ def test_a_ruling_on_the_whole_set_is_on_every_page_with_its_reason(
     marked: Path, kind: str, value: dict[str, str]
 ) -> None:
     """As the help of the command promises to whoever writes the reason; of two only the one that holds."""
-    rule(marked, "week-3", Wish(kind, value, "By mistake."), now=NOW)
-    rule(marked, "week-3", Wish("withdraw", {"number": "1"}, "No mistake."), now=NOW)
-    rule(marked, "week-3", Wish(kind, value, "Only practice & more."), now=NOW)
+    make_ruling(marked, "week-3", RulingRequest(kind, value, "By mistake."), now=NOW)
+    make_ruling(marked, "week-3", RulingRequest("withdraw", {"number": "1"}, "No mistake."), now=NOW)
+    make_ruling(marked, "week-3", RulingRequest(kind, value, "Only practice & more."), now=NOW)
     for student in ("ann", "ben"):
         page = page_of(marked, student)
         assert page.count("Only practice & more.") == 1
@@ -101,7 +101,7 @@ def test_a_notebook_that_was_taken_says_so_until_another_is_handed_in(
 
     hand_in("ann", keys["ann"], change=bare)
     mark(folder, "week-3", now=NOW)
-    rule(folder, "week-3", Wish("take", {}, "She copied it.", student="ann"), now=NOW)
+    make_ruling(folder, "week-3", RulingRequest("take", {}, "She copied it.", student="ann"), now=NOW)
     assert "The notebook is marked although it was set aside. She copied it." in page_of(folder)
     hand_in("ann", keys["ann"])
     mark(folder, "week-3", now=NOW)
@@ -133,7 +133,7 @@ def test_a_wrong_answer_with_points_by_a_ruling_isnt_called_right(
     hand_in("ann", keys["ann"] | {"answer_1": f"{10 * rate} gtt/min"})
     mark(folder, "week-3", now=NOW)
     student = {"student": "ann"} if kind == "answer" else {}
-    rule(folder, "week-3", Wish(kind, value, "Unclear.", problem=1, **student), now=NOW)
+    make_ruling(folder, "week-3", RulingRequest(kind, value, "Unclear.", problem=1, **student), now=NOW)
     assert first_mark(folder) == ("ruled", label)
 
 
@@ -141,7 +141,7 @@ def test_a_right_answer_stays_right_whatever_everyone_gets(folder: Path, hand_in
     """Credit for all says nothing against it."""
     hand_in("ann", keys["ann"])
     mark(folder, "week-3", now=NOW)
-    rule(folder, "week-3", Wish("credit", {}, "Unclear.", problem=1), now=NOW)
+    make_ruling(folder, "week-3", RulingRequest("credit", {}, "Unclear.", problem=1), now=NOW)
     assert first_mark(folder) == ("ok", "✓ Right, 1 of 1")
 
 
@@ -150,7 +150,9 @@ def test_nobody_is_promised_to_look_once_a_person_has(folder: Path, hand_in: Han
     hand_in("ann", keys["ann"] | {"answer_1": "about a lot"})
     mark(folder, "week-3", now=NOW)
     assert "A person will look at it." in page_of(folder)
-    rule(folder, "week-3", Wish("answer", {"points": "1"}, "Orally.", problem=1, student="ann"), now=NOW)
+    make_ruling(
+        folder, "week-3", RulingRequest("answer", {"points": "1"}, "Orally.", problem=1, student="ann"), now=NOW
+    )
     page = page_of(folder)
     assert "This could not be read: " in page
     assert "A person will look at it." not in page
@@ -166,7 +168,7 @@ def test_a_notebook_that_waits_as_a_whole_has_no_score_yet(foreign: Path) -> Non
     report = report_of(foreign)
     assert "… awaits review" in report
     assert "✗ below" not in report
-    rule(foreign, "week-3", Wish("leave", {}, "It is Ben's own.", student="ann"), now=NOW)
+    make_ruling(foreign, "week-3", RulingRequest("leave", {}, "It is Ben's own.", student="ann"), now=NOW)
     page = page_of(foreign)
     assert "Awaits review" not in page
     assert "The cut score of 90% is not reached." in page
@@ -174,9 +176,9 @@ def test_a_notebook_that_waits_as_a_whole_has_no_score_yet(foreign: Path) -> Non
 
 def test_points_of_a_notebook_that_waits_are_said_to_be_a_rulings(foreign: Path) -> None:
     """A ruling that gives none isn't said to."""
-    rule(foreign, "week-3", Wish("marking", {"policy": "first-practice"}, "Practice."), now=NOW)
+    make_ruling(foreign, "week-3", RulingRequest("marking", {"policy": "first-practice"}, "Practice."), now=NOW)
     assert "It has no points until then. " in page_of(foreign)
-    rule(foreign, "week-3", Wish("credit", {}, "The order was unclear.", problem=1), now=NOW)
+    make_ruling(foreign, "week-3", RulingRequest("credit", {}, "The order was unclear.", problem=1), now=NOW)
     page = page_of(foreign)
     assert "It has no points until then, but for what a ruling gives." in page
     assert "1 of 12 points so far" in page

@@ -7,16 +7,17 @@ import pytest
 from calclib.analysis import SharedNumbers, Sheet, shared_numbers
 from calclib.analysis.sheets import typed_value
 from calclib.answers import MarkingPolicy, judge_item, marking_policy
+from calclib.class_files import class_folder
 from calclib.demo.class_list import _ITEMS
 from calclib.demo.handing_in import Place, typed_answers
 from calclib.demo.simulated_students import TypedAnswer
 from calclib.items import Item, draw_item
+from calclib.judging_papers import mark
 from calclib.models import item_model
-from calclib.nbgrading import hand_out, mark, start_class
 from calclib.pages import write_report
-from calclib.records import class_folder
-from tests.nbgrading.conftest import NOW
-from tests.nbgrading.test_attempts import filled, key
+from calclib.releasing import hand_out, start_class
+from tests.releasing.test_attempts import filled, key
+from tests.small_class.started import NOW
 
 ROSTER = "id,name\n" + "".join(f"s{n},Student {n}\n" for n in range(12))
 BLUEPRINT = """set = "week-3"

@@ -6,14 +6,13 @@ from sqlalchemy import create_engine, select
 from sqlalchemy.exc import IntegrityError
 
 from calclib.records.database import one_transaction
-from calclib.records.marks import PartMark, SetAside, marks_of, replace_marks, replace_set_aside, set_aside
+from calclib.records.frozen_texts import freeze_text, frozen_text
+from calclib.records.part_marks import PartMark, SetAside, marks_of, replace_marks, replace_set_aside, set_aside
 from calclib.records.sealed import (
     SealedItem,
     SealedPaper,
     SealedSet,
     Slot,
-    freeze_text,
-    frozen_text,
     numbers_in_use,
     seal_paper,
     seal_set,

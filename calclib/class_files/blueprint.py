@@ -1,0 +1,275 @@
+"""What makes a problem set or an exam, `blueprint.toml`.
+
+key             must   what it holds
+set             yes    name of the set and of its notebook: letters, digits, _ -
+title           yes    title that students read
+rounding        yes    name of the rounding policy
+marking         yes    name of the marking policy
+cut_score       no     per cent of the points that pass, 0 to 100 (default 90)
+attempts        no     how many attempts each student has (default 1)
+keep            no     which of them counts: "best" (default), "last" or "first"
+due             no     date and time with offset, such as 2026-12-01T23:59:00-05:00
+late            no     "accept" (default), "zero", or "10 percent a day" (any whole number)
+[[items]]              one table for each line of the blueprint, in the order of the set
+  item          one    id of an item model, such as "drop-rate", or a file of your own beside the blueprint, "mine.toml"
+  skill         of     a skill: item models that exercise it are taken in turn
+  topic         these  a topic, such as "gravity_infusions", or as `calclib items` heads it: likewise
+  count         no     how many problems (default 1)
+  points        no     points of each problem, shared among its parts (default: as the item model says)
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from difflib import get_close_matches
+from fractions import Fraction
+from pathlib import Path
+from typing import Any, NoReturn
+
+from calclib.class_files.catalogue import Catalogue
+from calclib.class_files.names import set_name, visible
+from calclib.class_files.text_files import read_text_file
+from calclib.class_files.toml_lines import line_of, read_toml
+from calclib.errors import BadInput
+
+MOST_PROBLEMS = 200
+_TOP = ("set", "title", "rounding", "marking", "cut_score", "attempts", "keep", "due", "late", "items")
+_ITEM = ("item", "skill", "topic", "count", "points")
+_BY = ("item", "skill", "topic")
+_KEEP = ("best", "last", "first")
+_LISTED = 12
+_A_SLIP = 0.85
+_PERCENT = re.compile(r"(\d{1,3}) percent a day")
+# Common practice: programmes in the United States print 85 to 95 per cent.
+DEFAULT_CUT = Fraction(90)
+
+
+@dataclass(frozen=True)
+class BlueprintLine:
+    """One `[[items]]` table: `count` problems by an item id, a skill or a topic."""
+
+    by: str
+    name: str
+    count: int
+    points: Fraction | None
+    line: int | None
+
+    @property
+    def own_file(self) -> bool:
+        """Whether it names a file with an item model of faculty's own, by its path from the blueprint's folder."""
+        return self.by == "item" and self.name.endswith(".toml")
+
+
+@dataclass(frozen=True)
+class LateRule:
+    """What a late submission costs: `percent_a_day` of its score for each day begun; 100 takes all of it."""
+
+    percent_a_day: int = 0
+
+
+@dataclass(frozen=True)
+class Blueprint:
+    """A problem set as faculty ordered it."""
+
+    set: str
+    title: str
+    rounding: str
+    marking: str
+    cut_score: Fraction
+    attempts: int
+    due: dt.datetime | None
+    late: LateRule
+    lines: tuple[BlueprintLine, ...]
+    text: str
+    keep: str = "best"
+
+    @property
+    def problems(self) -> int:
+        """Number of problems of the set."""
+        return sum(line.count for line in self.lines)
+
+
+def read_blueprint(path: Path, catalogue: Catalogue) -> Blueprint:
+    """Read and check a blueprint.
+
+    Args:
+        path: The TOML file.
+        catalogue: Which items, skills, topics and policies there are.
+
+    Raises:
+        BadInput: a key is missing, unknown or of the wrong kind, or names something that doesn't exist; with the line.
+    """
+    return blueprint_from_text(read_text_file(path), catalogue, where=path.name)
+
+
+def blueprint_from_text(text: str, catalogue: Catalogue, *, where: str = "blueprint.toml") -> Blueprint:
+    """Return the blueprint that `text` writes; see `read_blueprint`."""
+    return _Reader(text, where, catalogue).read()
+
+
+class _Reader:
+    def __init__(self, text: str, where: str, catalogue: Catalogue) -> None:
+        self.text, self.where, self.catalogue = text, where, catalogue
+
+    def refuse(self, message: str, key: str, table: str = "", number: int = 0) -> NoReturn:
+        line = line_of(self.text, key, table=table, number=number) or line_of(self.text, "", table=key)
+        raise BadInput(message, where=self.where, line=line)
+
+    def read(self) -> Blueprint:
+        top = read_toml(self.text, where=self.where)
+        self.known(top, _TOP, "", 0)
+        tables = top.get("items")
+        if not isinstance(tables, list) or not tables or not all(isinstance(t, dict) for t in tables):
+            self.refuse('The blueprint orders no problem: add a table [[items]] with item = "...".', "items")
+        name = self.words(top, "set")
+        set_name(name, where=self.where, line=line_of(self.text, "set"))
+        blueprint = Blueprint(
+            set=name,
+            title=self.words(top, "title"),
+            rounding=self.one_of(top, "rounding", self.catalogue.rounding, "rounding policy"),
+            marking=self.one_of(top, "marking", self.catalogue.marking, "marking policy"),
+            cut_score=self.number(top, "cut_score", DEFAULT_CUT, least=0, most=100),
+            attempts=self.whole((top, "", 0), "attempts", most=20),
+            due=self.due(top),
+            late=self.late(top),
+            lines=tuple(self.line(table, number) for number, table in enumerate(tables)),
+            text=self.text,
+            keep=self.keep(top),
+        )
+        if blueprint.problems > MOST_PROBLEMS:
+            self.refuse(f"The set would have {blueprint.problems} problems; {MOST_PROBLEMS} are the most.", "", "items")
+        return blueprint
+
+    def known(self, table: Mapping[str, Any], keys: tuple[str, ...], name: str, number: int) -> None:
+        for key in table:
+            if key not in keys:
+                near = get_close_matches(key, keys, n=1)
+                advice = f"did you mean '{near[0]}'?" if near else f"known keys are {', '.join(keys)}."
+                self.refuse(f"The key '{visible(key)}' isn't known: {advice}", key, name, number)
+
+    def words(self, table: Mapping[str, Any], key: str) -> str:
+        value = table.get(key)
+        if value is None:
+            self.refuse(f"The key '{key}' is missing: add {key} = \"...\".", "")
+        if not isinstance(value, str):
+            self.refuse(f"The key '{key}' takes words in quotes.", key)
+        if not value.strip() or not value.isprintable() or len(value) > 200:
+            self.refuse(f"The key '{key}' takes 1 to 200 printable characters on one line.", key)
+        return value.strip()
+
+    def one_of(self, table: Mapping[str, Any], key: str, names: frozenset[str], what: str) -> str:
+        value = self.words(table, key)
+        if value not in names:
+            self.refuse(_unknown(what, value, names), key)
+        return value
+
+    def number(self, table: Mapping[str, Any], key: str, default: Fraction, *, least: int, most: int) -> Fraction:
+        value = table.get(key, default)
+        exact = _exact(value)
+        if exact is None or not least <= exact <= most:
+            self.refuse(f"The key '{key}' takes a number from {least} to {most}, not {_shown(value)}.", key)
+        return exact
+
+    def whole(self, place: tuple[Mapping[str, Any], str, int], key: str, *, most: int) -> int:
+        table, name, number = place
+        value = table.get(key, 1)
+        if not isinstance(value, int) or isinstance(value, bool) or not 1 <= value <= most:
+            message = f"The key '{key}' takes a whole number from 1 to {most}, not {_shown(value)}."
+            self.refuse(message, key, name, number)
+        return value
+
+    def keep(self, top: Mapping[str, Any]) -> str:
+        value = top.get("keep", "best")
+        if value not in _KEEP:
+            self.refuse(f'The key \'keep\' takes "best", "last" or "first", not {_shown(value)}.', "keep")
+        return str(value)
+
+    def due(self, top: Mapping[str, Any]) -> dt.datetime | None:
+        value = top.get("due")
+        if value is None:
+            return None
+        if not isinstance(value, dt.datetime) or value.tzinfo is None:
+            self.refuse("The key 'due' takes a date and time with offset, such as 2026-12-01T23:59:00-05:00.", "due")
+        return value.astimezone(dt.UTC)
+
+    def late(self, top: Mapping[str, Any]) -> LateRule:
+        value = top.get("late", "accept")
+        percent = _PERCENT.fullmatch(value) if isinstance(value, str) else None
+        if value in ("accept", "zero"):
+            rule = LateRule(100 if value == "zero" else 0)
+        elif percent and 1 <= int(percent.group(1)) <= 100:
+            rule = LateRule(int(percent.group(1)))
+        else:
+            self.refuse('The key \'late\' takes "accept", "zero" or, for example, "10 percent a day".', "late")
+        if rule.percent_a_day and "due" not in top:
+            self.refuse("The late rule needs a time: add due = 2026-12-01T23:59:00-05:00.", "late")
+        return rule
+
+    def line(self, table: Mapping[str, Any], number: int) -> BlueprintLine:
+        self.known(table, _ITEM, "items", number)
+        given = [key for key in _BY if key in table]
+        if len(given) != 1:
+            extra = given[1] if given else ""
+            self.refuse("Each [[items]] names exactly one of item, skill or topic.", extra, "items", number)
+        by, name = given[0], table[given[0]]
+        names = self.catalogue.names(by)
+        if not isinstance(name, str):
+            self.refuse(f"The key '{by}' takes words in quotes.", by, "items", number)
+        name = _as_known(name, names)
+        if name not in names and not (by == "item" and name.endswith(".toml") and len(name) <= 200):
+            self.refuse(_unknown("item model" if by == "item" else by, name, names), by, "items", number)
+        count = self.whole((table, "items", number), "count", most=MOST_PROBLEMS)
+        points = _exact(table["points"]) if "points" in table else None
+        if "points" in table and (points is None or not 0 < points <= 100):
+            message = f"The key 'points' takes a number above 0, to 100, not {_shown(table['points'])}."
+            self.refuse(message, "points", "items", number)
+        return BlueprintLine(by, name, count, points, line_of(self.text, by, table="items", number=number))
+
+
+def _exact(value: object) -> Fraction | None:
+    if isinstance(value, bool) or not isinstance(value, int | Decimal | Fraction):
+        return None
+    if isinstance(value, Decimal) and (not value.is_finite() or abs(value.adjusted()) > 9):
+        return None
+    return Fraction(value)
+
+
+def _shown(value: object) -> str:
+    return f"'{visible(value)}'" if isinstance(value, str) else visible(str(value))
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.replace("_", " ").casefold().split())
+
+
+def _as_known(name: str, names: frozenset[str]) -> str:
+    """The known name that is the same but for case, spaces and underscores; the name itself if there isn't one."""
+    if name in names:
+        return name
+    same = [one for one in names if _plain(one) == _plain(name)]
+    return same[0] if len(same) == 1 else name
+
+
+def _unknown(what: str, name: str, names: frozenset[str]) -> str:
+    return f"There is no {what} '{visible(name)}': {_advice(what, name, sorted(names))}"
+
+
+def _advice(what: str, name: str, names: list[str]) -> str:
+    """The name that is spelled almost so; else those that hold its words; else the nearest; else the first of all."""
+    of_plain = {_plain(one): one for one in names}
+    slip = get_close_matches(_plain(name), of_plain, n=1, cutoff=_A_SLIP)
+    words = _plain(name).split()
+    holding = [one for plain, one in of_plain.items() if words and all(word in plain for word in words)]
+    near = slip or get_close_matches(_plain(name), of_plain, n=1, cutoff=0.5)
+    if slip or len(holding) == 1 or (near and not holding):
+        return f"did you mean '{of_plain[near[0]] if slip or not holding else holding[0]}'?"
+    found, says = (holding, "those with these words are") if holding else (names, "known are")
+    listed = "; ".join(found[:_LISTED])
+    if len(found) <= _LISTED:
+        return f"{says} {listed}."
+    command = "calclib policies" if "policy" in what else "calclib items"
+    return f"{says} {listed} …and {len(found) - _LISTED} more: {command}"

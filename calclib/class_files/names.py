@@ -1,0 +1,74 @@
+"""Ids of students and names of sets: they become folder names, so they are held to a safe alphabet."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+from calclib.errors import BadInput
+
+_STUDENT = re.compile(r"[A-Za-z0-9][A-Za-z0-9._@-]{0,63}")
+_SET = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,39}")
+# Device names of Windows: a folder of that name can't be made there.
+_RESERVED = {"con", "prn", "aux", "nul"} | {f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10)}
+# Folders of the class folder itself and of nbgrader's layout.
+_TAKEN = {"solutions", "exercises", "submissions", "autograded", "feedback", "release", "reports", "earlier"}
+
+
+def visible(text: str) -> str:
+    """Return `text` cut to 40 characters with every character that doesn't print made visible."""
+    cut = text if len(text) <= 40 else text[:39] + "…"
+    return "".join(c if c.isprintable() else f"\\x{ord(c):02x}" for c in cut)
+
+
+def is_student_id(text: str) -> bool:
+    """Tell whether `text` has the form of a student's id."""
+    return _STUDENT.fullmatch(text) is not None and not text.endswith(".")
+
+
+def student_id(text: str, *, where: str | None = None, line: int | None = None) -> str:
+    """Return `text` if it can serve as a student's id and as the name of a folder.
+
+    Raises:
+        BadInput: it is empty, too long, or holds something that a folder name must not hold.
+    """
+    if not is_student_id(text):
+        raise BadInput(
+            f"The student id '{visible(text)}' can't name a folder: use 1 to 64 letters, digits, '.', '_', '-' or '@', "
+            "beginning with a letter or digit and not ending in a dot.",
+            where=where,
+            line=line,
+        )
+    _refuse_reserved(text, "student id", where, line)
+    return text
+
+
+def set_name(text: str, *, where: str | None = None, line: int | None = None) -> str:
+    """Return `text` if it can serve as the name of a set, of its folder and of its notebook.
+
+    Raises:
+        BadInput: it is empty, too long, or holds something that a folder name must not hold.
+    """
+    if not _SET.fullmatch(text):
+        raise BadInput(
+            f"The set name '{visible(text)}' can't name a folder: use 1 to 40 letters, digits, '_' or '-', "
+            "beginning with a letter or digit, such as week-3.",
+            where=where,
+            line=line,
+        )
+    _refuse_reserved(text, "set name", where, line)
+    return text
+
+
+def _refuse_reserved(text: str, what: str, where: str | None, line: int | None) -> None:
+    stem = text.split(".", maxsplit=1)[0].casefold()
+    if stem in _RESERVED or text.casefold() in _TAKEN:
+        raise BadInput(
+            f"The {what} '{text}' is reserved for the system: choose another, such as x{text}.", where=where, line=line
+        )
+
+
+def plain(text: str) -> str:
+    """Return the words of a name in small letters: what names of files are compared by."""
+    letters = unicodedata.normalize("NFKC", text).casefold()
+    return " ".join(re.findall(r"[^\W_]+", letters))

@@ -1,0 +1,208 @@
+"""The class list, `roster.csv`: one line a student.
+
+column          must   what it holds
+id              yes    short id, also the name of the student's folder: letters, digits, . _ - @
+name            yes    name as it is shown to faculty
+hub_user        no     user name on the course's notebook server, if it differs from the id
+lms_name        no     name by which the learning management system labels the student's files
+accommodations  no     extra_attempts=1; extra_minutes=2880 (either or both)
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import unicodedata
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from pathlib import Path
+
+from calclib.class_files.names import student_id, visible
+from calclib.class_files.text_files import read_text_file
+from calclib.errors import BadInput
+
+COLUMNS = ("id", "name", "hub_user", "lms_name", "accommodations")
+_MUST = ("id", "name")
+_LONGEST_NAME = 120
+
+
+@dataclass(frozen=True)
+class Accommodations:
+    """What a named student is allowed beyond the rest of the class."""
+
+    extra_attempts: int = 0
+    extra_minutes: int = 0
+
+
+@dataclass(frozen=True)
+class Student:
+    """One line of the roster."""
+
+    id: str
+    name: str
+    hub_user: str = ""
+    lms_name: str = ""
+    accommodations: Accommodations = field(default_factory=Accommodations)
+
+
+@dataclass(frozen=True)
+class Roster:
+    """The class, in the order of the file."""
+
+    students: tuple[Student, ...]
+
+    def by_id(self) -> Mapping[str, Student]:
+        """Return the students by their id."""
+        return {student.id: student for student in self.students}
+
+
+def account_of(student: Student) -> str:
+    """Return the name of the student's account on the hub."""
+    return student.hub_user or student.id
+
+
+def read_roster(path: Path) -> Roster:
+    """Read and check a class list.
+
+    Raises:
+        BadInput: a column is missing, an id can't be used or comes twice, or a field isn't understood; with the line.
+    """
+    return roster_from_text(read_text_file(path), where=path.name)
+
+
+def roster_from_text(text: str, *, where: str = "roster.csv") -> Roster:
+    """Return the class that `text` (CSV with a head line) lists; see `read_roster`."""
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    students: list[Student] = []
+    seen: dict[str, tuple[int, str]] = {}
+    columns: list[str] | None = None
+    start = 1
+    try:
+        for row in reader:
+            line, start = start, reader.line_num + 1
+            if not any(cell.strip() for cell in row):
+                continue
+            if columns is None:
+                columns = _columns(row, where, line)
+                continue
+            student = _student(columns, row, where, line)
+            _refuse_twice(student, seen, where, line)
+            students.append(student)
+    except csv.Error as error:
+        raise BadInput(f"The line isn't good CSV ({error}): check its quotes.", where=where, line=start) from None
+    if columns is None:
+        raise BadInput(f"The file is empty: its first line names the columns {', '.join(COLUMNS)}.", where=where)
+    if not students:
+        raise BadInput("The roster lists no student: add one line for each below the head line.", where=where)
+    return Roster(tuple(students))
+
+
+def _columns(row: list[str], where: str, line: int) -> list[str]:
+    names = [cell.strip().casefold().replace(" ", "_") for cell in row]
+    if len(row) == 1 and any(mark in row[0] for mark in ";\t"):
+        mark = "semicolons" if ";" in row[0] else "tabs"
+        raise BadInput(f"The columns are split by {mark}: save the file as CSV with commas.", where=where, line=line)
+    while names and not names[-1]:
+        names.pop()
+    for name in names:
+        if name not in COLUMNS:
+            near = get_close_matches(name, COLUMNS, n=1)
+            advice = f"did you mean '{near[0]}'?" if near else f"known columns are {', '.join(COLUMNS)}."
+            raise BadInput(f"The column '{visible(name)}' isn't known: {advice}", where=where, line=line)
+        if names.count(name) > 1:
+            raise BadInput(f"The column '{name}' comes twice: keep one of them.", where=where, line=line)
+    for name in _MUST:
+        if name not in names:
+            raise BadInput(f"The column '{name}' is missing: add it to the head line.", where=where, line=line)
+    return names
+
+
+def _student(columns: list[str], row: list[str], where: str, line: int) -> Student:
+    if len(row) > len(columns) and any(cell.strip() for cell in row[len(columns) :]):
+        raise BadInput(
+            f"The line has {len(row)} fields, the head line {len(columns)}: put a field that holds a comma in quotes.",
+            where=where,
+            line=line,
+        )
+    cells = {name: row[n].strip() if n < len(row) else "" for n, name in enumerate(columns)}
+    if not cells["id"]:
+        raise BadInput("The id is empty: give every student one.", where=where, line=line)
+    for name in ("name", "hub_user", "lms_name"):
+        _refuse_unsafe(cells.get(name, ""), name, where, line)
+    if not cells["name"]:
+        raise BadInput(f"The name of student {visible(cells['id'])} is empty.", where=where, line=line)
+    return Student(
+        id=student_id(cells["id"], where=where, line=line),
+        name=cells["name"],
+        hub_user=cells.get("hub_user", ""),
+        lms_name=cells.get("lms_name", ""),
+        accommodations=_accommodations(cells.get("accommodations", ""), where, line),
+    )
+
+
+def _refuse_unsafe(text: str, column: str, where: str, line: int) -> None:
+    if not text.isprintable():
+        raise BadInput(
+            f"The {column} '{visible(text)}' holds a hidden character: type it again.", where=where, line=line
+        )
+    # A list that passes through a spreadsheet must stay a list; some take the wide signs for the same.
+    if unicodedata.normalize("NFKC", text)[:1] in ("=", "+", "-", "@"):
+        raise BadInput(
+            f"The {column} '{visible(text)}' begins with {text[0]}, as a spreadsheet's formula does: leave it out.",
+            where=where,
+            line=line,
+        )
+    if len(text) > _LONGEST_NAME:
+        raise BadInput(f"The {column} is longer than {_LONGEST_NAME} characters.", where=where, line=line)
+
+
+def _accommodations(text: str, where: str, line: int) -> Accommodations:
+    values: dict[str, int] = {}
+    for part in filter(None, (piece.strip() for piece in text.replace(",", ";").split(";"))):
+        name, equals, number = (piece.strip() for piece in part.partition("="))
+        if name not in ("extra_attempts", "extra_minutes"):
+            raise BadInput(
+                f"The accommodation '{visible(part)}' isn't known: write extra_attempts=1 or extra_minutes=60.",
+                where=where,
+                line=line,
+            )
+        if not equals or not (number.isascii() and number.isdigit() and len(number) <= 6):
+            raise BadInput(
+                f"The accommodation {name} takes a whole number, as in {name}=1, not '{visible(number)}'.",
+                where=where,
+                line=line,
+            )
+        if name in values:
+            raise BadInput(f"The accommodation {name} comes twice.", where=where, line=line)
+        values[name] = int(number)
+    return Accommodations(**values)
+
+
+def _refuse_twice(student: Student, seen: dict[str, tuple[int, str]], where: str, line: int) -> None:
+    # Folder names that differ in case alone are one folder on some systems.
+    for kind, text in (("id", student.id), ("hub_user", student.hub_user), ("lms_name", student.lms_name)):
+        if not text:
+            continue
+        key = f"{kind}:{text.casefold()}"
+        if key in seen:
+            first, other = seen[key]
+            raise BadInput(
+                f"The {kind} '{text}' is already on line {first} (student {other}): each must be used once.",
+                where=where,
+                line=line,
+            )
+        seen[key] = (line, student.id)
+
+
+def roster_to_text(roster: Roster) -> str:
+    """Return the CSV text of a roster, as `read_roster` reads it."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    for student in roster.students:
+        extra = student.accommodations
+        given = {"extra_attempts": extra.extra_attempts, "extra_minutes": extra.extra_minutes}
+        words = "; ".join(f"{name}={value}" for name, value in given.items() if value)
+        writer.writerow([student.id, student.name, student.hub_user, student.lms_name, words])
+    return out.getvalue()

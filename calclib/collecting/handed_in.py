@@ -1,0 +1,111 @@
+"""Which notebooks of a student are marked: the latest of each attempt."""
+
+from __future__ import annotations
+
+import datetime as dt
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from calclib.class_files.class_folder import ClassFolder
+from calclib.class_files.names import visible
+from calclib.class_files.roster import Student
+from calclib.collecting.stored_submission import submission_time
+from calclib.collecting.submitted_notebook import Damaged, read_notebook, read_notebook_file
+from calclib.records.sealed import SealedPaper
+
+
+@dataclass(frozen=True)
+class HandedIn:
+    """One notebook with the paper that it answers."""
+
+    paper: SealedPaper
+    data: bytes | Damaged
+    time: dt.datetime | None
+
+
+def submitted_path(where: ClassFolder, set_name: str, student: Student, notes: list[str]) -> Path | None:
+    """Return a student's notebook; one that was renamed is taken if it is the only one.
+
+    Args:
+        where: The class folder.
+        set_name: The set.
+        student: The student.
+        notes: A sentence is added where faculty should look.
+    """
+    path = where.submitted(set_name, student.id)
+    if os.path.lexists(path):
+        return path
+    others = sorted(path.parent.glob("*.ipynb")) if path.parent.is_dir() and not path.parent.is_symlink() else []
+    if len(others) == 1:
+        notes.append(
+            f"{student.name} ({student.id}) handed in {visible(others[0].name)}; it was marked as {path.name}."
+        )
+        return others[0]
+    if others:
+        notes.append(
+            f"{student.name} ({student.id}) handed in {len(others)} notebooks, none named {path.name}: rename one."
+        )
+    return None
+
+
+def handed_in(where: ClassFolder, path: Path, papers: Sequence[SealedPaper], student: Student) -> tuple[HandedIn, ...]:
+    """Return the notebook of each attempt, in the order of the attempts.
+
+    With one attempt it is the notebook itself, whatever it holds. With more, each notebook of the student, earlier
+    ones among them, belongs to the attempt whose tag it carries; one without is left out if there is any other, and
+    else belongs to the last attempt that was given out by the time when it came in.
+
+    Args:
+        where: The class folder.
+        path: The student's latest notebook.
+        papers: What was handed out to the student, by attempt.
+        student: The student.
+    """
+    linked = where.reached_by_link(path)
+    data = Damaged("lies behind a link, not in a folder") if linked else read_notebook_file(path)
+    time = submission_time(path.with_name("timestamp.txt"))
+    if len(papers) == 1:
+        return (HandedIn(papers[0], data, time),)
+    by_tag = {(paper.pseudonym, paper.tag): paper for paper in papers}
+    found: dict[int, HandedIn] = {}
+    for earlier, at in _earlier(where, papers[0].set_name, student):
+        _add(found, by_tag, read_notebook_file(earlier), at)
+    _add(found, by_tag, data, time)
+    return tuple(found[attempt] for attempt in sorted(found)) or (
+        HandedIn(_handed_out_by_then(papers, time), data, time),
+    )
+
+
+def _handed_out_by_then(papers: Sequence[SealedPaper], time: dt.datetime | None) -> SealedPaper:
+    """The last attempt that a notebook of this time can belong to: not one that was given out later."""
+    before = [paper for paper in papers if time is None or dt.datetime.fromisoformat(paper.made) <= time]
+    return before[-1] if before else papers[0]
+
+
+def _add(
+    found: dict[int, HandedIn],
+    by_tag: dict[tuple[str, str], SealedPaper],
+    data: bytes | Damaged,
+    time: dt.datetime | None,
+) -> None:
+    notebook = data if isinstance(data, Damaged) else read_notebook(data)
+    paper = None if isinstance(notebook, Damaged) else by_tag.get((notebook.made_for, notebook.tag))
+    if paper is not None:
+        found[paper.attempt] = HandedIn(paper, data, time)
+
+
+def _earlier(where: ClassFolder, set_name: str, student: Student) -> list[tuple[Path, dt.datetime | None]]:
+    """The notebooks that lie beside the latest, oldest first."""
+    folder = where.earlier(set_name, student.id)
+    if where.reached_by_link(folder / "x") or not folder.is_dir():
+        return []
+    return [(path, _stamped(path)) for path in sorted(folder.glob("*.ipynb"))]
+
+
+def _stamped(path: Path) -> dt.datetime | None:
+    try:
+        return dt.datetime.strptime(path.name.partition("-")[0], "%Y%m%dT%H%M%SZ").replace(tzinfo=dt.UTC)
+    except ValueError:
+        return None

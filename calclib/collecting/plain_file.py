@@ -1,0 +1,51 @@
+"""The one way in which a file that came from a student is read: no link is followed, no pipe waited for."""
+
+from __future__ import annotations
+
+import os
+import stat
+from pathlib import Path
+
+LARGEST_NOTEBOOK = 20_000_000
+_FOLLOWS_NO_LINK: int = getattr(os, "O_NOFOLLOW", 0)
+_READING: int = os.O_RDONLY | _FOLLOWS_NO_LINK | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+_NO_FILE = "isn't a plain file"
+
+
+def read_plain_file(path: Path, *, largest: int = LARGEST_NOTEBOOK) -> bytes | str:
+    """Return what a plain file holds, or a few words that say why it can't be read.
+
+    Args:
+        path: The file.
+        largest: The most bytes that it may have.
+    """
+    try:
+        if not _FOLLOWS_NO_LINK and path.is_symlink():
+            return _NO_FILE
+        # Neither follow a link nor wait for a pipe, whatever has become of the file since it was found.
+        handle = os.open(path, _READING)
+    except OSError as error:
+        return f"can't be opened ({error.strerror})" if path.is_file() and not path.is_symlink() else _NO_FILE
+    try:
+        state = os.fstat(handle)
+        if not stat.S_ISREG(state.st_mode):
+            return _NO_FILE
+        data = _bytes_of(handle, min(state.st_size, largest + 1))
+    except OSError as error:
+        return f"can't be opened ({error.strerror})"
+    finally:
+        os.close(handle)
+    return too_large(largest) if len(data) > largest else data
+
+
+def too_large(largest: int) -> str:
+    """Return the words for a file that has more bytes than it may."""
+    return f"is larger than {largest // 1_000_000} MB"
+
+
+def _bytes_of(handle: int, size: int) -> bytes:
+    """As many bytes of a file; a reading may stop short."""
+    data = os.read(handle, size)
+    while len(data) < size and (more := os.read(handle, size - len(data))):
+        data += more
+    return data

@@ -1,0 +1,121 @@
+"""A submitted notebook, read as data: bounded in size and depth, never run, never trusted."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from calclib.collecting.plain_file import read_plain_file
+from calclib.records.part_marks import clean
+
+_MOST_CELLS = 5_000
+_LONGEST_SOURCE = 100_000
+_LONGEST_INTEGER = 18
+_MOST_COMMAS = 1_000_000
+
+
+class TypedCell(NamedTuple):
+    """What is left of one cell for marking: its kind, its ids and its source."""
+
+    kind: str
+    grade_id: str
+    source: str
+
+
+@dataclass(frozen=True)
+class SubmittedNotebook:
+    """The cells of a submitted notebook, and what its metadata says of whom it was made for."""
+
+    made_for: str
+    set_name: str
+    tag: str
+    cells: tuple[TypedCell, ...]
+
+
+@dataclass(frozen=True)
+class Damaged:
+    """Why a notebook can't be read; a person has to look at it."""
+
+    reason: str
+
+
+def read_notebook_file(path: Path) -> bytes | Damaged:
+    """Return the bytes of a notebook, if it is a plain file of a size that is possible."""
+    data = read_plain_file(path)
+    return Damaged(data) if isinstance(data, str) else data
+
+
+def read_notebook(data: bytes) -> SubmittedNotebook | Damaged:
+    """Return the notebook that `data` holds, or why it can't be read."""
+    if not data.strip():
+        return Damaged("is an empty file")
+    # Empty lists by the million take seconds and hundreds of megabytes; Jupyter writes nothing of the kind.
+    if data.count(b",") > _MOST_COMMAS:
+        return Damaged("has more parts than a notebook can have")
+    try:
+        tree = json.loads(data.decode("utf-8-sig"), parse_constant=_refuse_constant, parse_int=_small_integer)
+    except RecursionError:
+        return Damaged("is nested too deeply to be a notebook")
+    except ValueError as error:
+        return Damaged(f"isn't well-formed ({_short(error)}): it was cut off or changed outside of Jupyter")
+    if not isinstance(tree, dict):
+        return Damaged("isn't a notebook")
+    version, cells = tree.get("nbformat"), tree.get("cells")
+    if version != 4:
+        what = "an older" if version in (1, 2, 3) else "another"
+        return Damaged(f"is in {what} notebook format: open it in JupyterLab, save it, and collect it again")
+    if not isinstance(cells, list):
+        return Damaged("has no cells")
+    if len(cells) > _MOST_CELLS:
+        return Damaged(f"has more than {_MOST_CELLS} cells")
+    ours = _table(_table(tree.get("metadata")).get("calclib"))
+    return SubmittedNotebook(
+        made_for=_word(ours.get("made_for")),
+        set_name=_word(ours.get("set")),
+        tag=_word(ours.get("tag")),
+        cells=tuple(_cell(cell) for cell in cells if isinstance(cell, dict)),
+    )
+
+
+def _cell(cell: Mapping[str, Any]) -> TypedCell:
+    meta = _table(_table(cell.get("metadata")).get("nbgrader"))
+    # Jupyter keeps the cell's own id where the metadata of nbgrader was lost; we write the same word into both.
+    name = _word(meta.get("grade_id")) or _word(cell.get("id"))
+    return TypedCell(_word(cell.get("cell_type")), name, _source(cell.get("source")))
+
+
+def _source(source: object) -> str:
+    if isinstance(source, list):
+        try:
+            source = "".join(source)
+        except TypeError:
+            source = "".join(line for line in source if isinstance(line, str))
+    return clean(source[:_LONGEST_SOURCE]) if isinstance(source, str) else ""
+
+
+def _table(value: object) -> Mapping[str, Any]:
+    return value if isinstance(value, dict) else {}
+
+
+def _word(value: object) -> str:
+    return clean(value) if isinstance(value, str) and len(value) <= 200 else ""
+
+
+def _refuse_constant(name: str) -> None:
+    raise ValueError(f"it holds {name}")
+
+
+def _small_integer(digits: str) -> int:
+    # Turning very many digits into a number takes time that grows with their square.
+    if len(digits) > _LONGEST_INTEGER:
+        raise ValueError("it holds an endless number")
+    return int(digits)
+
+
+def _short(error: ValueError) -> str:
+    if isinstance(error, json.JSONDecodeError):
+        return f"line {error.lineno}"
+    return "not UTF-8" if isinstance(error, UnicodeDecodeError) else str(error)[:60]

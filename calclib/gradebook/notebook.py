@@ -1,0 +1,193 @@
+"""A set as a notebook: for each problem its stem, and for each part an answer cell and a check cell.
+
+The notebook holds no key, no seed and nothing that was computed from them without the course secret.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+from calclib.gradebook.cells import Cell, answer_cell, check_cell, grade_id, locked_text
+from calclib.gradebook.notebook_json import notebook_json
+from calclib.reading import PLACE
+from calclib.records.part_letters import part_letters
+
+if TYPE_CHECKING:
+    from calclib.items import Drawing, Item
+
+KERNEL = {"display_name": "Python 3 (ipykernel)", "language": "python", "name": "python3"}
+CAUTION = (
+    "For learning only: at the bedside the order, the label, the pharmacist and your institution's policy decide. "
+    "Have a second person check."
+)
+
+
+@dataclass(frozen=True)
+class PartText:
+    """One question of a problem as a student sees it."""
+
+    name: str
+    kind: str
+    asked: str
+    rule: str
+    choices: tuple[str, ...]
+    points: Fraction
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One problem of a set as a student sees it."""
+
+    number: int
+    title: str
+    stem: str
+    parts: tuple[PartText, ...]
+    drawings: tuple[Drawing, ...] = ()
+
+
+@dataclass(frozen=True)
+class AnswerPlace:
+    """Where one answer stands: the ids of its cells, and its variable."""
+
+    slot: int
+    part: str
+    kind: str
+    points: Fraction
+    answer_id: str
+    check_id: str
+    variable: str
+    blank: str
+
+
+def problem_of(
+    item: Item, *, number: int, title: str, points: Mapping[str, Fraction], stem: str | None = None
+) -> Problem:
+    """Return a drawn item as a problem of a set; `stem` takes the place of the item's own and of its drawings."""
+    parts = tuple(
+        PartText(part.name, part.kind, part.asked, part.rule_text, part.choices, points[part.name])
+        for part in item.parts
+    )
+    drawings = item.drawings if stem is None else ()
+    return Problem(number, title, item.stem if stem is None else stem, parts, drawings)
+
+
+def answer_places(set_name: str, problems: Mapping[int, Mapping[str, tuple[str, Fraction]]]) -> tuple[AnswerPlace, ...]:
+    """Return the places of all answers of a set, in order.
+
+    Args:
+        set_name: Name of the set.
+        problems: For each number of a problem, the kind and the points of each part by its name.
+    """
+    places: list[AnswerPlace] = []
+    for number, parts in problems.items():
+        for part, (kind, points) in parts.items():
+            variable = f"answer_{len(places) + 1}"
+            answer, check = (grade_id(set_name, f"q{number}", part, role) for role in ("answer", "check"))
+            blank = blank_answer(variable)
+            places.append(AnswerPlace(number, part, kind, points, answer, check, variable, blank))
+    return tuple(places)
+
+
+def blank_answer(variable: str) -> str:
+    """Return the source of an answer cell before anything is typed."""
+    return f'{variable} = ""\n{PLACE}'
+
+
+def check_source(variable: str, part: PartText) -> str:
+    """Return the source of a check cell: it shows how the answer is read, never whether it is right."""
+    choices = f", choices={json.dumps(list(part.choices), ensure_ascii=False)}" if part.choices else ""
+    return f'from calclib.reading import show_answer\n\nshow_answer("{variable}", asked="{part.kind}"{choices})'
+
+
+def render_notebook(
+    *,
+    set_name: str,
+    title: str,
+    problems: tuple[Problem, ...],
+    made_for: str | None = None,
+    tag: str | None = None,
+    answers: Mapping[str, str] | None = None,
+) -> dict[str, Any]:
+    """Return a notebook (nbformat 4.5, as plain data) of a set.
+
+    Args:
+        set_name: Name of the set.
+        title: Title that students read.
+        problems: The problems, in order.
+        made_for: Pseudonym of the student, None for a template or an open set.
+        tag: The keyed tag that ties the notebook to its record.
+        answers: Sources of answer cells by variable, where they aren't blank.
+    """
+    cells: list[Cell] = [locked_text(grade_id(set_name, "intro"), _intro(title))]
+    count = 0
+    for problem in problems:
+        head = "\n\n".join((f"## Problem {problem.number}", problem.stem.strip(), *_pictures(problem.drawings)))
+        if len(problem.parts) == 1:
+            head = f"{head}\n\n{_question(problem.parts[0])}"
+        cells.append(locked_text(grade_id(set_name, f"q{problem.number}", "stem"), head))
+        letters = part_letters(part.name for part in problem.parts)
+        for part in problem.parts:
+            count += 1
+            variable = f"answer_{count}"
+            place = (set_name, f"q{problem.number}", part.name)
+            if len(problem.parts) > 1:
+                text = f"**{problem.number}{letters[part.name]}.** {_question(part)}"
+                cells.append(locked_text(grade_id(*place, "question"), text))
+            source = (answers or {}).get(variable, blank_answer(variable))
+            cells.append(answer_cell(grade_id(*place, "answer"), source))
+            cells.append(check_cell(grade_id(*place, "check"), check_source(variable, part), _number(part.points)))
+    ours: dict[str, Any] = {"set": set_name, "version": 1}
+    if made_for is not None:
+        ours |= {"made_for": made_for, "tag": tag}
+    return {
+        "cells": cells,
+        "metadata": {"calclib": ours, "kernelspec": KERNEL, "language_info": {"name": "python"}},
+        "nbformat": 4,
+        "nbformat_minor": 5,
+    }
+
+
+def notebook_bytes(notebook: Mapping[str, Any]) -> bytes:
+    """Return a notebook as a file, laid out as Jupyter itself writes it."""
+    cells = [{**cell, "source": cell["source"].splitlines(keepends=True)} for cell in notebook["cells"]]
+    return f"{notebook_json({**notebook, 'cells': cells})}\n".encode()
+
+
+def checksums(notebook: Mapping[str, Any]) -> dict[str, str]:
+    """Return nbgrader's checksum of each cell of a rendered notebook, by grade id."""
+    metas = (cell["metadata"]["nbgrader"] for cell in notebook["cells"])
+    return {meta["grade_id"]: meta["checksum"] for meta in metas}
+
+
+def _pictures(drawings: tuple[Drawing, ...]) -> Iterator[str]:
+    """Drawings inside of the text, where JupyterLab keeps their alternative text and nothing else is to be loaded."""
+    if drawings:
+        from calclib.plots import device_html
+
+        yield from (device_html(drawing) for drawing in drawings)
+
+
+def _number(points: Fraction) -> float:
+    return int(points) if points.denominator == 1 else float(points)
+
+
+def _intro(title: str) -> str:
+    return (
+        f"# {title}\n\n"
+        'Type each answer between the quotes, with the unit if it has one: `answer_1 = "125 mL/h"`. '
+        "Run that cell, then the cell below it, to see how your answer is read. "
+        "It doesn't say whether the answer is right.\n\n"
+        f"{CAUTION}"
+    )
+
+
+def _question(part: PartText) -> str:
+    lines = [f"**{part.asked.strip()}** {part.rule.strip()}".strip()]
+    if part.choices:
+        lines += ["", "Answer with one of these:", ""]
+        lines += [f"- {choice}" for choice in part.choices]
+    return "\n".join(lines)

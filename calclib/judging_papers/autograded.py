@@ -1,0 +1,84 @@
+"""The notebook that nbgrader's formgrader shows: made from our records, with nothing of the student's but text.
+
+nbgrader shows Markdown and outputs of a submitted notebook as they are; so neither gets into this one.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from calclib.class_files.class_folder import ClassFolder
+from calclib.class_files.text_files import replace_file
+from calclib.collecting.receipts import copy_receipts
+from calclib.gradebook.notebook import PartText, Problem, answer_places, notebook_bytes, render_notebook
+from calclib.records.part_marks import PartMark
+from calclib.records.sealed import SealedPaper, SealedSet, Slot
+from calclib.records.set_aside_words import for_the_student
+
+
+def write_autograded(
+    where: ClassFolder, sealed: SealedSet, student: str, paper: SealedPaper, marks: Sequence[PartMark]
+) -> None:
+    """Write the notebook that the formgrader shows into the class folder, with the receipts of the submission."""
+    path = where.autograded(sealed.name, student)
+    replace_file(path, autograded_notebook(sealed, paper, marks))
+    copy_receipts(where.submitted(sealed.name, student).parent, path.parent)
+
+
+def autograded_notebook(sealed: SealedSet, paper: SealedPaper, marks: Sequence[PartMark]) -> bytes:
+    """Return the notebook of one student with what was typed as text, and with each verdict below its check cell.
+
+    Args:
+        sealed: The set.
+        paper: What was handed out to the student.
+        marks: The marks of all parts, in the order of the set.
+    """
+    records = {item.slot: item.record for item in paper.items}
+    problems = tuple(_problem(slot, records[slot.number]) for slot in sealed.slots)
+    kinds = {s.number: {part: (s.kinds[part], points) for part, points in s.points.items()} for s in sealed.slots}
+    found = {(mark.slot, mark.part): mark for mark in marks}
+    places = [(place, found[place.slot, place.part]) for place in answer_places(sealed.name, kinds)]
+    answers = {p.variable: f"{p.variable} = {json.dumps(m.typed, ensure_ascii=False)}" for p, m in places if m.typed}
+    notebook = render_notebook(
+        set_name=sealed.name,
+        title=sealed.title,
+        problems=problems,
+        made_for=paper.pseudonym,
+        tag=paper.tag,
+        answers=answers,
+    )
+    verdicts = {place.check_id: mark for place, mark in places}
+    for cell in notebook["cells"]:
+        mark = verdicts.get(cell["id"])
+        if mark is not None:
+            cell["outputs"] = _outputs(mark)
+    return notebook_bytes(notebook)
+
+
+def _problem(slot: Slot, record: Mapping[str, Any]) -> Problem:
+    parts = tuple(
+        PartText(
+            name=part["name"],
+            kind=part["kind"],
+            asked=part["asked"],
+            rule=part["rule_text"],
+            choices=tuple(part["choices"]),
+            points=slot.points[part["name"]],
+        )
+        for part in record["parts"]
+    )
+    return Problem(slot.number, slot.title, record["stem"], parts)
+
+
+def _outputs(mark: PartMark) -> list[dict[str, Any]]:
+    # nbgrader's own feedback shows it to the student.
+    message = for_the_student(str(mark.detail.get("message", "")).strip())
+    words = "Awaiting review. " if mark.needs_person else ""
+    # nbgrader takes a check cell without a number in its output for full marks: here it always finds one.
+    score = {"data": {"text/plain": [str(float(mark.earned))]}, "execution_count": None, "metadata": {}}
+    return [
+        {"name": "stdout", "output_type": "stream", "text": [f"{words}{message}\n"]},
+        {"output_type": "execute_result", **score},
+    ]

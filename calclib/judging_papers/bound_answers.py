@@ -1,0 +1,112 @@
+"""Which cell of a submitted notebook is the answer to which question."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from calclib.collecting.submitted_notebook import SubmittedNotebook
+from calclib.gradebook.notebook import AnswerPlace
+from calclib.reading import BEHIND, PLACE, CellText, Unread, read_answer_cell
+
+_SHOWN = 400
+# Cells of the student's own, in which an answer may stand that belongs elsewhere, are searched up to here.
+_MOST_SEARCHED = 200_000
+_DIGIT = re.compile(r"\d")
+# A cell as it was handed out, with a plain text typed in: read at a glance, with what the reader of cells would say.
+_USUAL = re.compile(
+    rf'(?P<name>[A-Za-z_][A-Za-z0-9_]{{0,40}}) = "(?P<text>[ !#-\[\]-~]{{1,200}})"\n{re.escape(PLACE)}\n?'
+)
+
+
+@dataclass(frozen=True)
+class Typed:
+    """The text of one answer; "" for nothing typed."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class Unclear:
+    """An answer that a person has to look at, with the reason and what stands there."""
+
+    reason: str
+    text: str
+    missing: bool = False
+
+
+def bind_answers(notebook: SubmittedNotebook, places: Sequence[AnswerPlace]) -> tuple[Typed | Unclear, ...]:
+    """Return what stands in the answer cell of each place.
+
+    A cell is known by the id that it was handed out with, wherever it stands now and whatever kind it was turned into.
+    An answer that stands in another cell, in an added text or behind a # isn't taken for it, since that may be a
+    draft; a person looks.
+    """
+    cells: dict[str, list[str]] = {place.answer_id: [] for place in places}
+    for cell in notebook.cells:
+        if cell.grade_id in cells:
+            cells[cell.grade_id].append(cell.source)
+    return tuple(_bound(place, cells[place.answer_id], notebook) for place in places)
+
+
+def _bound(place: AnswerPlace, sources: list[str], notebook: SubmittedNotebook) -> Typed | Unclear:
+    if not sources:
+        elsewhere = _elsewhere(place, notebook)
+        also = f"; another cell holds {place.variable}" if elsewhere else ""
+        return Unclear(f"The answer cell is missing{also}.", elsewhere, missing=True)
+    usual = _USUAL.fullmatch(sources[0]) if len(sources) == 1 else None
+    if usual and usual["name"] == place.variable and usual["text"].strip():
+        return Typed(usual["text"])
+    readings = [read_answer_cell(source, place.variable) for source in sources if source != place.blank]
+    unread = [one for one in readings if isinstance(one, Unread)]
+    if unread:
+        return Unclear(unread[0].reason, unread[0].text[:_SHOWN])
+    # A cell that was copied or split has the same id twice; an empty copy says nothing.
+    texts = {one.text.strip(): one.text for one in readings if isinstance(one, CellText) and one.text.strip()}
+    if len(texts) > 1:
+        return Unclear("The answer cell is there twice, with different answers.", " | ".join(texts)[:_SHOWN])
+    if texts:
+        return Typed(next(iter(texts.values())))
+    behind = next((one.behind for one in readings if isinstance(one, CellText) and one.behind), "")
+    if behind:
+        return Unclear(BEHIND, f"# {behind}"[:_SHOWN])
+    if elsewhere := _elsewhere(place, notebook):
+        return Unclear(f"The answer cell is empty; another cell holds {place.variable}.", elsewhere)
+    if beside := _text_beside(place, notebook):
+        return Unclear("The answer cell is empty; a text cell of the student's own behind it holds a number.", beside)
+    return Typed("")
+
+
+@lru_cache(maxsize=1_000)
+def _assigned(variable: str) -> re.Pattern[str]:
+    return re.compile(rf"^[ \t]*{variable}[ \t]*=(?!=)", re.MULTILINE)
+
+
+def _elsewhere(place: AnswerPlace, notebook: SubmittedNotebook) -> str:
+    """Return what is typed under the answer's name in a cell that isn't its own, "" for nothing."""
+    assigned = _assigned(place.variable)
+    left = _MOST_SEARCHED
+    for cell in notebook.cells:
+        left -= len(cell.source)
+        if left < 0:
+            break
+        if place.variable in cell.source and cell.grade_id != place.answer_id and assigned.search(cell.source):
+            found = read_answer_cell(cell.source, place.variable)
+            if isinstance(found, Unread) or found.text.strip():
+                return found.text[:_SHOWN]
+    return ""
+
+
+def _text_beside(place: AnswerPlace, notebook: SubmittedNotebook) -> str:
+    """Return the first text with a digit that the student added right behind the answer cell or its check cell."""
+    ours = place.answer_id.removesuffix("-answer").removesuffix(f"-q{place.slot}-{place.part}")
+    ours = ours if ours != place.answer_id else place.answer_id.rpartition("-")[0]
+    near = False
+    for cell in notebook.cells:
+        if cell.grade_id.startswith(f"{ours}-"):
+            near = cell.grade_id in (place.answer_id, place.check_id)
+        elif near and cell.kind in ("markdown", "raw") and _DIGIT.search(cell.source):
+            return cell.source.strip()[:_SHOWN]
+    return ""

@@ -1,0 +1,156 @@
+"""Who gains and who loses where marks change that were given before, or that a ruling gives to another notebook."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+from calclib.class_files.roster import Student
+from calclib.gradebook.grade_rows import Totals
+from calclib.records.part_marks import PartMark
+
+
+@dataclass(frozen=True)
+class AnswerChange:
+    """What marking again made of one answer: points and verdict, and whether it fails the whole set, before and after.
+
+    What fails the whole set is an error by the marking policy, unless a person gave points for the answer.
+    """
+
+    slot: int
+    part: str
+    before: Fraction
+    after: Fraction
+    verdict_before: str
+    verdict_after: str
+    failed_before: bool = False
+    failed_after: bool = False
+
+
+@dataclass(frozen=True)
+class Change:
+    """A student whose marks change, and by what.
+
+    Attributes:
+        student: The student.
+        before: Points before, what was lost for being late taken off.
+        after: Points after.
+        answers: The answers whose marks change.
+        before_of: Points of the whole set before.
+        after_of: Points of the whole set after: less where a question was declared void.
+        failed_before: Whether an error failed the whole set before.
+        failed_after: Whether an error fails the whole set after.
+        cut: The cut score [%].
+    """
+
+    student: Student
+    before: Fraction
+    after: Fraction
+    answers: tuple[AnswerChange, ...]
+    before_of: Fraction
+    after_of: Fraction
+    failed_before: bool
+    failed_after: bool
+    cut: Fraction
+
+    @property
+    def gain(self) -> Fraction:
+        """By how much the share of the points grows; below 0 for a loss."""
+        return _share(self.after, self.after_of) - _share(self.before, self.before_of)
+
+    @property
+    def reached_before(self) -> bool:
+        """Whether the cut score was reached before, and no error failed the set."""
+        return 100 * _share(self.before, self.before_of) >= self.cut and not self.failed_before
+
+    @property
+    def reached_after(self) -> bool:
+        """Whether the cut score is reached after, and no error fails the set."""
+        return 100 * _share(self.after, self.after_of) >= self.cut and not self.failed_after
+
+    @property
+    def result_changes(self) -> bool:
+        """Whether the student comes to fail the set or reach the cut score where that wasn't so, or the other way."""
+        was, becomes = (self.failed_before, self.reached_before), (self.failed_after, self.reached_after)
+        return was != becomes
+
+
+@dataclass(frozen=True)
+class Resubmitted:
+    """A student whose marks change because another notebook came in after marks were given.
+
+    Attributes:
+        change: What changes.
+        attempt: Number of the attempt that counts now, where another counted before; else 0.
+        time: When the notebook was handed in, None if that isn't known.
+        feedback: When feedback was last written that prints the answers to this attempt, None if there is none.
+    """
+
+    change: Change
+    attempt: int
+    time: dt.datetime | None
+    feedback: dt.datetime | None
+
+
+def change_of(
+    student: Student,
+    rows: Sequence[Mapping[str, Any]],
+    marks: Sequence[PartMark],
+    totals: Totals,
+    points: tuple[Fraction, Fraction],
+    cut: Fraction,
+) -> Change | None:
+    """Return what changes for a student, None for nothing.
+
+    Args:
+        student: The student.
+        rows: The rows of the marks that counted before; none if there were none.
+        marks: The marks that count now.
+        totals: The student's score in the gradebook before and after.
+        points: Points of the whole set before and after.
+        cut: The cut score [%].
+    """
+    old = {(row["slot"], row["part"]): row for row in rows}
+    answers = tuple(
+        found for mark in marks if (found := _answer(mark, old.get((mark.slot, mark.part)), totals.by_hand)) is not None
+    )
+    before, after = (Fraction(total or 0).limit_denominator(10_000) for total in (totals.before, totals.after))
+    failed_before = any(fails_set(row["fails"], row["check_cell"], totals.by_hand) for row in rows)
+    failed_after = any(fails_set(mark.fails, mark.check_cell, totals.by_hand) for mark in marks)
+    if (before, points[0], failed_before) == (after, points[1], failed_after) and not answers:
+        return None
+    return Change(student, before, after, answers, *points, failed_before, failed_after, cut)
+
+
+def fails_set(fails: str, check_cell: str, by_hand: Collection[str]) -> bool:
+    """Return whether an answer fails the whole set: by its error, unless a person gave its points in the gradebook."""
+    return fails == "exam" and check_cell not in by_hand
+
+
+def last_written(page: Path) -> dt.datetime | None:
+    """Return when a page was last written, None if there is none."""
+    try:
+        return dt.datetime.fromtimestamp(page.stat().st_mtime, dt.UTC)
+    except (OSError, ValueError, OverflowError):
+        return None
+
+
+def _answer(mark: PartMark, row: Mapping[str, Any] | None, by_hand: Collection[str]) -> AnswerChange | None:
+    failed_after = fails_set(mark.fails, mark.check_cell, by_hand)
+    if row is None:
+        earned, verdict, waited, failed_before = Fraction(0), "", False, False
+    else:
+        earned = Fraction(row["score"]) * Fraction(row["points"])
+        verdict, waited = row["verdict"], row["needs_person"]
+        failed_before = fails_set(row["fails"], row["check_cell"], by_hand)
+    if (earned, waited, failed_before) == (mark.earned, mark.needs_person, failed_after):
+        return None
+    return AnswerChange(mark.slot, mark.part, earned, mark.earned, verdict, mark.verdict, failed_before, failed_after)
+
+
+def _share(points: Fraction, of: Fraction) -> Fraction:
+    return points / of if of else Fraction(0)

@@ -1,0 +1,79 @@
+"""The corrected item model by which faculty rules that problems are re-keyed, compared with the set."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sqlalchemy import Connection, select
+
+from calclib.class_files.names import visible
+from calclib.errors import BadInput
+from calclib.records.frozen_texts import freeze_text
+from calclib.records.rulings import Keying
+from calclib.records.sealed import SealedSet, record_of
+from calclib.records.tables import ITEM
+
+if TYPE_CHECKING:
+    from calclib.models import ItemModel
+
+
+def corrected_model_value(
+    connection: Connection, sealed: SealedSet, keying: Keying, model: ItemModel, *, file: str, printed: str
+) -> Mapping[str, str]:
+    """Return what a ruling on an item model needs, and record the model's text.
+
+    Args:
+        connection: A connection in a transaction that holds the set.
+        sealed: The set.
+        keying: The rulings by which it is re-keyed by now.
+        model: The corrected item model.
+        file: The file or id by which faculty named it, for messages.
+        printed: "yes" if what is right as it was handed out stays right, else "".
+
+    Raises:
+        BadInput: the set has no problem of this item model, or has it from the same version already, or other givens
+            or parts.
+    """
+    from calclib.items import item_from_record
+    from calclib.items.keyed_anew import refuse_unlike
+
+    where = Path(file).name
+    slots = [slot.number for slot in sealed.slots if slot.model == model.id]
+    if not slots:
+        known = ", ".join(dict.fromkeys(slot.model for slot in sealed.slots))
+        raise BadInput(
+            f"the set has no problem of the item model “{visible(model.id)}”; its item models are {known}, and a "
+            "corrected one keeps the id",
+            where=where,
+        )
+    mine = (ITEM.c.set_name == sealed.name, ITEM.c.model_id == model.id)
+    drawn = connection.execute(select(ITEM.c.model_hash, ITEM.c.model_version).where(*mine).distinct()).all()
+    others = {row.model_hash: row.model_version for row in drawn if row.model_hash != model.hash}
+    versions = sorted(set(others.values()))
+    if not versions:
+        ruling = keying.models.get(model.id)
+        back = "" if ruling is None else f": take ruling {ruling.number} back with --withdraw {ruling.number}"
+        raise BadInput(f"what was handed out was drawn from this very version {model.version}{back}", where=where)
+    if model.version in versions:
+        raise BadInput(
+            f"version {model.version} of “{model.id}” was handed out, and this is another text: give it a higher "
+            f"version, as in version = {versions[-1] + 1}, so that the records tell them apart",
+            where=where,
+        )
+    for digest in others:
+        row = connection.execute(select(ITEM.c.record, ITEM.c.faults).where(*mine, ITEM.c.model_hash == digest)).first()
+        assert row is not None, "it was listed a moment ago"
+        try:
+            refuse_unlike(item_from_record(record_of(row.record, row.faults)), model)
+        except BadInput as error:
+            raise BadInput(error.message, where=where, line=error.line) from None
+    return {
+        "model": model.id,
+        "version": str(model.version),
+        "hash": freeze_text(connection, "item model", model.id, model.text, model.hash),
+        "before": " and ".join(map(str, versions)),
+        "problems": " ".join(map(str, slots)),
+        "printed": printed,
+    }

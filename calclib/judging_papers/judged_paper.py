@@ -1,0 +1,211 @@
+"""One student's paper, judged: from the bytes of the notebook and the sealed record to the marks.
+
+Nothing here touches a database or a clock: the same notebook and record give the same marks anywhere.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from calclib.collecting.submitted_notebook import Damaged, SubmittedNotebook, read_notebook
+from calclib.gradebook.cells import grade_id
+from calclib.gradebook.notebook import AnswerPlace, answer_places
+from calclib.judging_papers.bound_answers import Typed, Unclear, bind_answers
+from calclib.judging_papers.ruling_effects import accepting_by_rulings, ruled
+from calclib.records.part_marks import PartMark
+from calclib.records.rulings import Ruling
+from calclib.records.sealed import SealedPaper, SealedSet
+from calclib.records.set_aside_words import made_for
+
+if TYPE_CHECKING:
+    from calclib.answers import MarkingPolicy, PartVerdict
+    from calclib.judging_papers.key_sources import KeySources
+
+
+@dataclass(frozen=True)
+class Basis:
+    """What a set is judged by, beside the record of each student's items.
+
+    Attributes:
+        marking: What each verdict is worth.
+        keys: The item models and rounding policies, to judge a later part from a student's own value of an earlier one.
+        rulings: The rulings in force, in the order in which they were made.
+    """
+
+    marking: MarkingPolicy
+    keys: KeySources
+    rulings: tuple[Ruling, ...] = ()
+
+
+@dataclass(frozen=True)
+class JudgedPaper:
+    """What became of one notebook.
+
+    Attributes:
+        submission: SHA-256 of the notebook.
+        marks: One for each part; where the notebook was set aside all are 0 and wait for a person.
+        aside: Why the notebook was set aside, "" if it wasn't.
+        untouched: Ids of answer cells in which nothing was typed.
+    """
+
+    submission: str
+    marks: tuple[PartMark, ...]
+    aside: str
+    untouched: frozenset[str]
+
+
+def places_of(sealed: SealedSet) -> tuple[AnswerPlace, ...]:
+    """Return the places of all answers of a sealed set."""
+    return answer_places(
+        sealed.name,
+        {
+            slot.number: {part: (slot.kinds[part], points) for part, points in slot.points.items()}
+            for slot in sealed.slots
+        },
+    )
+
+
+def judge_paper(
+    data: bytes | Damaged,
+    paper: SealedPaper,
+    places: Sequence[AnswerPlace],
+    basis: Basis,
+    owners: Mapping[str, str],
+) -> JudgedPaper:
+    """Judge a submitted notebook by what was sealed for the student.
+
+    Args:
+        data: The notebook's bytes, or why there are none.
+        paper: What was handed out to the student whose folder the notebook lies in.
+        places: The places of the answers, see `places_of`.
+        basis: What verdicts are worth, and what carries a wrong earlier part forward.
+        owners: Student id of each pseudonym, to say for whom a foreign notebook was made.
+    """
+    digest = hashlib.sha256(b"" if isinstance(data, Damaged) else data).hexdigest()
+    notebook = data if isinstance(data, Damaged) else read_notebook(data)
+    reason = f"The notebook {notebook.reason}." if isinstance(notebook, Damaged) else _foreign(notebook, paper, owners)
+    mine = (ruling for ruling in basis.rulings if ruling.pseudonym in ("", paper.pseudonym))
+    # A ruling on a notebook holds until another is handed in.
+    rulings = tuple(ruling for ruling in mine if ruling.value.get("submission", digest) == digest)
+    if isinstance(notebook, Damaged) or (reason and not _taken(digest, rulings)):
+        waiting = (_waiting(place, "set_aside", reason, "") for place in places)
+        marks = tuple(ruled(mark, rulings, paper.pseudonym) for mark in waiting)
+        return JudgedPaper(digest, marks, reason, frozenset())
+    bound = bind_answers(notebook, places)
+    judged = _marks(paper, places, bound, basis, rulings)
+    marks = tuple(ruled(mark, rulings, paper.pseudonym) for mark in judged) if rulings else judged
+    pairs = zip(places, bound, strict=True)
+    blank = {place.answer_id for place, found in pairs if isinstance(found, Typed) and not found.text}
+    return JudgedPaper(digest, marks, "", frozenset(blank))
+
+
+def _taken(digest: str, rulings: Sequence[Ruling]) -> bool:
+    return any(ruling.kind == "take" and ruling.value["submission"] == digest for ruling in rulings)
+
+
+def _foreign(notebook: SubmittedNotebook, paper: SealedPaper, owners: Mapping[str, str]) -> str:
+    if not notebook.made_for and not notebook.set_name:
+        return "The notebook doesn't say for whom it was made: it isn't one that was handed out, or was made again."
+    if notebook.set_name != paper.set_name:
+        return "The notebook belongs to another set."
+    if notebook.made_for != paper.pseudonym:
+        return made_for(owners.get(notebook.made_for))
+    if notebook.tag != paper.tag:
+        return "The notebook is another version than the one that was handed out to this student."
+    return "" if _shows_own_problems(notebook, paper) else "The notebook states other problems than this student's own."
+
+
+def _shows_own_problems(notebook: SubmittedNotebook, paper: SealedPaper) -> bool:
+    """Tell whether any stem is the student's own; a notebook that states nothing is taken for it too."""
+    ids = {grade_id(paper.set_name, f"q{item.slot}", "stem"): item for item in paper.items}
+    shown = [(ids[cell.grade_id], cell.source) for cell in notebook.cells if cell.grade_id in ids and cell.source]
+    return not shown or any(_squeezed(item.record["stem"]) in _squeezed(source) for item, source in shown)
+
+
+def _squeezed(text: str) -> str:
+    return "".join(text.split())
+
+
+def _marks(
+    paper: SealedPaper,
+    places: Sequence[AnswerPlace],
+    bound: Sequence[Typed | Unclear],
+    basis: Basis,
+    rulings: Sequence[Ruling],
+) -> tuple[PartMark, ...]:
+    from calclib.answers.keyed_judging import judge_keyed
+    from calclib.items import item_from_record
+
+    found = {(place.slot, place.part): one for place, one in zip(places, bound, strict=True)}
+    marks: list[PartMark] = []
+    by_slot: dict[int, list[AnswerPlace]] = {}
+    for place in places:
+        by_slot.setdefault(place.slot, []).append(place)
+    for sealed in paper.items:
+        here = by_slot[sealed.slot]
+        texts = {place.part: _text(found[place.slot, place.part]) for place in here}
+        item = accepting_by_rulings(item_from_record(sealed.record), sealed.slot, rulings, paper.pseudonym)
+        judged = judge_keyed(item, texts, basis.marking, basis.keys.ways(sealed))
+        verdicts = {verdict.part: verdict for verdict in judged}
+        for place in here:
+            answer = found[place.slot, place.part]
+            if isinstance(answer, Unclear):
+                verdict = "missing" if answer.missing else "unread"
+                marks.append(_waiting(place, verdict, answer.reason, answer.text))
+            else:
+                marks.append(_judged(place, answer.text, verdicts[place.part]))
+    return tuple(marks)
+
+
+def _text(found: Typed | Unclear) -> str:
+    return found.text if isinstance(found, Typed) else ""
+
+
+def _judged(place: AnswerPlace, typed: str, verdict: PartVerdict) -> PartMark:
+    detail = verdict.to_json()
+    return PartMark(
+        slot=place.slot,
+        part=place.part,
+        answer_cell=place.answer_id,
+        check_cell=place.check_id,
+        verdict=verdict.verdict,
+        right=verdict.right,
+        critical=verdict.critical,
+        fails=verdict.fails,
+        score=_share(verdict.score),
+        points=place.points,
+        needs_person=verdict.needs_person,
+        causes=tuple(detail["causes"]),
+        notices=tuple(detail["notices"]),
+        typed=typed,
+        detail=detail,
+    )
+
+
+def _waiting(place: AnswerPlace, verdict: str, reason: str, typed: str) -> PartMark:
+    return PartMark(
+        slot=place.slot,
+        part=place.part,
+        answer_cell=place.answer_id,
+        check_cell=place.check_id,
+        verdict=verdict,
+        right=False,
+        critical=False,
+        fails="nothing",
+        score=Fraction(0),
+        points=place.points,
+        needs_person=True,
+        causes=(),
+        notices=(),
+        typed=typed,
+        detail={"verdict": verdict, "right": False, "message": reason},
+    )
+
+
+def _share(score: Fraction) -> Fraction:
+    """The score, never below 0 or above 1."""
+    return score if 0 <= score.numerator <= score.denominator else min(max(score, Fraction(0)), Fraction(1))

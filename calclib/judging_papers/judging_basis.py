@@ -1,0 +1,35 @@
+"""What a set is judged by, from what was recorded with it and from the rulings since."""
+
+from __future__ import annotations
+
+from sqlalchemy import Connection, select
+
+from calclib.errors import CalclibError
+from calclib.judging_papers.judged_paper import Basis
+from calclib.judging_papers.key_sources import key_sources
+from calclib.records.frozen_texts import frozen_text
+from calclib.records.ruled_set import as_ruled
+from calclib.records.rulings import in_force, rulings_of
+from calclib.records.sealed import SealedSet
+from calclib.records.tables import ITEM
+
+
+def basis_of(connection: Connection, sealed: SealedSet) -> Basis:
+    """Return what a set is judged by: as it was recorded when the set was handed out, and as faculty ruled since.
+
+    Raises:
+        CalclibError: the record is lost or can't be read.
+    """
+    from calclib.answers import read_marking_policy
+
+    rulings = in_force(rulings_of(connection, sealed.name))
+    sealed = as_ruled(sealed, rulings)
+    marking = frozen_text(connection, sealed.marking_hash)
+    if marking is None:
+        raise CalclibError(f"The record of the set '{sealed.name}' is damaged: restore the gradebook from a backup.")
+    hashes = connection.execute(select(ITEM.c.model_hash).where(ITEM.c.set_name == sealed.name).distinct()).scalars()
+    return Basis(
+        marking=read_marking_policy(marking, f"{sealed.marking} (as recorded)"),
+        keys=key_sources(connection, sealed, hashes),
+        rulings=rulings,
+    )

@@ -1,0 +1,387 @@
+"""One run of marking, by the hundred: read and judge, then write what changed, so that memory stays flat."""
+
+from __future__ import annotations
+
+import datetime as dt
+import gc
+import hashlib
+import json
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from fractions import Fraction
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from sqlalchemy import Connection
+
+from calclib import __version__
+from calclib.class_files.class_folder import ClassFolder
+from calclib.class_files.names import visible
+from calclib.class_files.roster import Roster, Student
+from calclib.collecting.handed_in import HandedIn, handed_in, submitted_path
+from calclib.collecting.submitted_notebook import Damaged
+from calclib.gradebook.grade_rows import CellGrade, GradeRows, Submission, Totals
+from calclib.gradebook.notebook import AnswerPlace
+from calclib.judging_papers.autograded import write_autograded
+from calclib.judging_papers.changes import Change, Resubmitted, change_of, last_written
+from calclib.judging_papers.judged_paper import Basis, JudgedPaper, judge_paper, places_of
+from calclib.judging_papers.judging_basis import basis_of
+from calclib.judging_papers.papers_to_mark import papers_to_mark
+from calclib.records.history import EventKind, HistoryLine, write_history, write_lines
+from calclib.records.lateness import late_share
+from calclib.records.part_marks import (
+    MarkedPaper,
+    SetAside,
+    StoredRows,
+    replace_rows,
+    replace_set_aside,
+    set_aside,
+    stored_rows,
+)
+from calclib.records.people import pseudonyms
+from calclib.records.ruled_set import as_ruled
+from calclib.records.sealed import SealedPaper, SealedSet
+
+Progress = Callable[[int, int, str], None]
+# So many students' records and grades are in memory at a time.
+_BATCH = 100
+# Enough to keep many machines at work.
+_BATCH_ACROSS = 2_000
+
+
+@dataclass(frozen=True)
+class Attempt:
+    """One attempt, judged: its share lost for being late, and its rows."""
+
+    handed: HandedIn
+    judged: JudgedPaper
+    late: Fraction
+
+    @property
+    def points(self) -> Fraction:
+        """Points of all answers."""
+        earned = [mark.earned for mark in self.judged.marks if mark.score]
+        # Nearly all points are whole, and whole numbers add up in no time.
+        whole = sum(points.numerator for points in earned if points.denominator == 1)
+        return sum((points for points in earned if points.denominator != 1), Fraction(whole))
+
+    @property
+    def earned(self) -> Fraction:
+        """Points of the attempt, what is lost for being late taken off."""
+        return self.points * (1 - self.late)
+
+    @property
+    def rank(self) -> tuple[Fraction, Fraction]:
+        """What makes an attempt the best: its points, which only break ties where an error fails the whole set."""
+        failed = any(mark.fails == "exam" for mark in self.judged.marks)
+        return Fraction(0) if failed else self.earned, self.earned
+
+
+@dataclass(frozen=True)
+class BasisForAll:
+    """What every paper of a set is judged by: `judge_paper` says what each is."""
+
+    places: Sequence[AnswerPlace]
+    basis: Basis
+    owners: Mapping[str, str]
+
+
+# Applies a function of what all have in common and of one thing to each of some things, in their order.
+Across = Callable[[Callable[[Any, Any], Any], Any, Sequence[Any]], Iterable[Any]]
+
+
+def in_turn(function: Callable[[Any, Any], Any], shared: Any, things: Sequence[Any]) -> Iterator[Any]:
+    """Apply a function to each thing here, one after the other, when it is asked for."""
+    return (function(shared, one) for one in things)
+
+
+def judged_paper(shared: BasisForAll, one: HandedIn) -> JudgedPaper:
+    """Judge one paper, whatever its notebook sets off; a pure function, so it gives the same on any machine."""
+    try:
+        return judge_paper(one.data, one.paper, shared.places, shared.basis, shared.owners)
+    except Exception as error:  # noqa: BLE001 - whatever one notebook sets off, the others are marked
+        reason = f"couldn't be marked because of an error in this program ({type(error).__name__})"
+        return judge_paper(Damaged(reason), one.paper, shared.places, shared.basis, shared.owners)
+
+
+@contextmanager
+def _garbage_left() -> Iterator[None]:
+    """Leave circles of objects to be found later: marking makes few, and the search takes a fifth of its time."""
+    collects = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collects:
+            gc.enable()
+
+
+@dataclass
+class Found:
+    """What marking finds as it goes."""
+
+    marked: int = 0
+    changed: int = 0
+    waiting: int = 0
+    aside: list[tuple[Student, str]] = field(default_factory=list)
+    missing: list[Student] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    changes: list[Change] = field(default_factory=list)
+    resubmitted: list[Resubmitted] = field(default_factory=list)
+
+
+class Marking:
+    """Marks a set within one transaction.
+
+    Args:
+        connection: A connection in a transaction, with the gradebook open.
+        where: The class folder.
+        sealed: The set as it was handed out.
+        roster: The class.
+        now: The time that is recorded.
+        files: Whether the notebooks for the formgrader are written too.
+        across: Judges the papers elsewhere; here, one after the other, if None.
+        taken: By student id, the class folder where to look for a hand-in that a ruling takes.
+    """
+
+    def __init__(
+        self,
+        connection: Connection,
+        where: ClassFolder,
+        sealed: SealedSet,
+        roster: Roster,
+        now: dt.datetime,
+        *,
+        files: bool = True,
+        across: Across | None = None,
+        taken: Mapping[str, ClassFolder] = MappingProxyType({}),
+    ) -> None:
+        self.taken = taken
+        self.connection, self.where, self.now, self.roster, self.files = connection, where, now, roster, files
+        self.basis = basis_of(connection, sealed)
+        self.sealed = as_ruled(sealed, self.basis.rulings)
+        self.places = places_of(self.sealed)
+        self.rows = GradeRows(connection, sealed.name)
+        self.names = pseudonyms(connection)
+        owners = {name: student for student, name in self.names.items()}
+        self.basis_for_all = BasisForAll(self.places, self.basis, owners)
+        self.across = across or in_turn
+        self.batch = _BATCH if across is None else _BATCH_ACROSS
+        self.found = Found()
+        self.files_later: list[tuple[Student, Attempt]] = []
+        self.versions = self._versions()
+        # As the gradebook keeps them, in floating point, so that only what a ruling changes is taken for a change.
+        self.points_after = Fraction(float(self.sealed.points)).limit_denominator(10_000)
+        self.points_before = self.points_after
+
+    def run(self, students: Sequence[Student], progress: Progress | None, *, whole_class: bool) -> Found:
+        """Mark the notebooks of some students."""
+        before = self.rows.set_points({place.check_id: float(place.points) for place in self.places})
+        self.points_before = Fraction(before).limit_denominator(10_000)
+        with _garbage_left():
+            self._batches(students, progress)
+        self._record_aside(students)
+        if whole_class:
+            self._note_strangers()
+        if self.found.changed or self.found.changes:
+            counts = {"marked": self.found.marked, "changed": self.found.changed}
+            regraded = {"regraded": len(self.found.changes), "handed in anew": len(self.found.resubmitted)}
+            detail = {**counts, **regraded, **self.versions}
+            write_history(self.connection, at=self.now, kind=EventKind.MARKED, set_name=self.sealed.name, detail=detail)
+        return self.found
+
+    def _batches(self, students: Sequence[Student], progress: Progress | None) -> None:
+        done = 0
+        for start in range(0, len(students), self.batch):
+            batch = students[start : start + self.batch]
+            attempts: dict[str, tuple[Attempt, ...]] = {}
+            paths = {one.id: submitted_path(self._place(one), self.sealed.name, one, self.found.notes) for one in batch}
+            here = [self.names[student.id] for student in batch if paths[student.id] and student.id in self.names]
+            papers = papers_to_mark(self.connection, self.sealed.name, here)
+            handed = {
+                one.id: self._handed(one, paths[one.id], papers.get(self.names.get(one.id, ""), ())) for one in batch
+            }
+            every = [one for notebooks in handed.values() for one in notebooks]
+            judged = iter(self.across(judged_paper, self.basis_for_all, every))
+            for student in batch:
+                if handed[student.id]:
+                    attempts[student.id] = tuple(
+                        Attempt(one, next(judged), late_share(self.sealed, student, one.time))
+                        for one in handed[student.id]
+                    )
+                done += 1
+                if progress:
+                    progress(done, len(students), student.name)
+            self._write([student for student in batch if student.id in attempts], attempts)
+
+    def write_files(self) -> None:
+        """Write the formgrader's notebooks of papers that were marked again; done once nobody objects to the change."""
+        for student, attempt in self.files_later:
+            self._write_file(student, attempt)
+        self.files_later.clear()
+
+    def _handed(self, student: Student, path: Path | None, papers: Sequence[SealedPaper]) -> Sequence[HandedIn]:
+        if path is None:
+            self.found.missing.append(student)
+            return ()
+        if not papers:
+            self.found.notes.append(
+                f"{student.name} ({student.id}) handed in a notebook but was given none of this set: "
+                "hand the set out again, and let the student work on the new notebook."
+            )
+            self.found.missing.append(student)
+            return ()
+        return handed_in(self._place(student), path, papers, student)
+
+    def _place(self, student: Student) -> ClassFolder:
+        return self.taken.get(student.id, self.where)
+
+    def _write(self, students: Sequence[Student], attempts: Mapping[str, tuple[Attempt, ...]]) -> None:
+        kept = {student.id: kept_attempt(attempts[student.id], self.sealed.keep) for student in students}
+        totals = self.rows.write([_submission(student, kept[student.id]) for student in students])
+        names = [self.names[student.id] for student in students]
+        before = stored_rows(self.connection, self.sealed.name, names)
+        replaced: dict[tuple[str, int], StoredRows | None] = {}
+        lines: list[HistoryLine] = []
+        known: dict[str, dict[int, StoredRows]] = {}
+        for (name, number), rows_before in before.items():
+            known.setdefault(name, {})[number] = rows_before
+        for student in students:
+            one, name = kept[student.id], self.names[student.id]
+            after = {
+                (name, attempt.handed.paper.attempt): _rows(attempt, counts=attempt is one)
+                for attempt in attempts[student.id]
+            }
+            gone = [(name, number) for number in known.get(name, ()) if (name, number) not in after]
+            changed = {key: rows for key, rows in after.items() if before.get(key) != rows} | dict.fromkeys(gone)
+            replaced |= changed
+            self._count(student, one, attempts[student.id], known.get(name, {}), totals[student.id])
+            for key, rows in changed.items():
+                if rows is not None and _mark_changed(before.get(key), rows):
+                    attempt = next(a for a in attempts[student.id] if a.handed.paper.attempt == key[1])
+                    lines.append(self._line(name, attempt, counts=attempt is one))
+            if self.files and (changed or not self.where.autograded(self.sealed.name, student.id).is_file()):
+                self._file(student, one, again=bool(before.keys() & after.keys()))
+        time = self.now.isoformat(timespec="seconds")
+        replace_rows(self.connection, self.sealed.name, replaced, marked=time, earlier=before.keys())
+        write_lines(self.connection, self.sealed.name, lines, at=self.now)
+
+    def _count(
+        self,
+        student: Student,
+        one: Attempt,
+        attempts: Sequence[Attempt],
+        known: Mapping[int, StoredRows],
+        totals: Totals,
+    ) -> None:
+        found, judged = self.found, one.judged
+        found.marked += 1
+        found.waiting += sum(mark.needs_person for mark in judged.marks)
+        if judged.aside:
+            found.aside.append((student, judged.aside))
+        new = {each.handed.paper.attempt for each in attempts if _is_new(each, known)}
+        found.changed += bool(new)
+        earlier = next((rows[0] for rows in known.values() if rows[0] and rows[0][0]["kept"]), ())
+        taken = student.id in self.taken
+        if not earlier and not taken:
+            return
+        of = self.points_before, self.points_after
+        change = change_of(student, earlier, judged.marks, totals, of, self.sealed.cut_score)
+        if change is None:
+            return
+        counted, counts = earlier[0]["attempt"] if earlier else 0, one.handed.paper.attempt
+        if taken or not {counted, counts} & new:
+            found.changes.append(change)
+        else:
+            page = self.where.feedback(self.sealed.name, student.id)
+            feedback = last_written(page) if counted == counts else None
+            found.resubmitted.append(Resubmitted(change, 0 if counted == counts else counts, one.handed.time, feedback))
+
+    def _line(self, name: str, attempt: Attempt, *, counts: bool) -> HistoryLine:
+        detail = {
+            "submission": attempt.judged.submission,
+            "attempt": attempt.handed.paper.attempt,
+            "counts": counts,
+            "points": str(attempt.points),
+            "aside": bool(attempt.judged.aside),
+            "basis": self.versions["basis"],
+        }
+        return HistoryLine(EventKind.JUDGED, name, detail)
+
+    def _file(self, student: Student, one: Attempt, *, again: bool) -> None:
+        if again:
+            self.files_later.append((student, one))
+        else:
+            self._write_file(student, one)
+
+    def _write_file(self, student: Student, one: Attempt) -> None:
+        write_autograded(self.where, self.sealed, student.id, one.handed.paper, one.judged.marks)
+
+    def _record_aside(self, looked_at: Sequence[Student]) -> None:
+        rows = tuple(SetAside(self.names[student.id], reason, "") for student, reason in self.found.aside)
+        seen = {self.names.get(student.id) for student in looked_at}
+        rows += tuple(one for one in set_aside(self.connection, self.sealed.name) if one.pseudonym not in seen)
+        noticed = self.now.isoformat(timespec="seconds")
+        replace_set_aside(self.connection, set_name=self.sealed.name, aside=rows, noticed=noticed)
+
+    def _note_strangers(self) -> None:
+        """Say which folders of submissions belong to nobody on the roster."""
+        known = self.roster.by_id()
+        folder = self.where.path / "submissions"
+        names = sorted(p.name for p in folder.iterdir() if (p / self.sealed.name).is_dir()) if folder.is_dir() else []
+        for name in names:
+            if name not in known:
+                self.found.notes.append(f"submissions/{visible(name)} is of nobody on the roster and wasn't marked.")
+
+    def _versions(self) -> dict[str, Any]:
+        """By what is marked: the versions of policies, item models and program, and a short name for all of it."""
+        models: dict[str, str] = {}
+        # A set may hold several versions of a model: that of the day, a corrected one, a later one for who came later.
+        for model in sorted(self.basis.keys.models.values(), key=lambda one: (one.id, one.version, one.hash)):
+            one = f"v{model.version} {model.hash[:12]}"
+            models[model.id] = f"{models[model.id]} and {one}" if model.id in models else one
+        versions: dict[str, Any] = {
+            "library": __version__,
+            "library_of_set": self.sealed.library,
+            "marking": f"{self.sealed.marking} {self.sealed.marking_hash[:12]}",
+            "rounding": f"{self.sealed.rounding} {self.sealed.rounding_hash[:12]}",
+            "rulings": ", ".join(str(ruling.number) for ruling in self.basis.rulings),
+            "models": models,
+        }
+        text = json.dumps(versions, sort_keys=True)
+        return {**versions, "basis": hashlib.sha256(text.encode()).hexdigest()[:8]}
+
+
+def kept_attempt(attempts: Sequence[Attempt], keep: str) -> Attempt:
+    """Return the attempt that counts: "best", "last" or "first"; of equally good ones the earlier.
+
+    For the best, the points of an attempt with an error that fails the whole set count only where no other earned any.
+    """
+    if keep == "first":
+        return attempts[0]
+    if keep == "last":
+        return attempts[-1]
+    return max(attempts, key=lambda one: one.rank) if len(attempts) > 1 else attempts[0]
+
+
+def _submission(student: Student, one: Attempt) -> Submission:
+    grades = {mark.check_cell: CellGrade(float(mark.earned), mark.needs_person) for mark in one.judged.marks}
+    return Submission(student.id, one.handed.time, grades, one.judged.untouched, float(one.late))
+
+
+def _rows(attempt: Attempt, *, counts: bool) -> StoredRows:
+    paper, judged = attempt.handed.paper, attempt.judged
+    return MarkedPaper(paper.pseudonym, paper.attempt, judged.submission, judged.marks, counts).rows()
+
+
+def _is_new(attempt: Attempt, known: Mapping[int, StoredRows]) -> bool:
+    """Whether the notebook of an attempt is none that was marked before."""
+    rows = known.get(attempt.handed.paper.attempt)
+    return rows is None or rows[0][0]["submission"] != attempt.judged.submission
+
+
+def _mark_changed(before: StoredRows | None, after: StoredRows) -> bool:
+    """Whether a mark changed, and not the words alone that go with it."""
+    return before is None or before[0] != after[0]

@@ -1,0 +1,128 @@
+"""Rulings applied while a paper is judged: what is accepted before, what an answer is worth after."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+from calclib.records.part_marks import PartMark
+from calclib.records.ruling_words import day_in_words, ruling_in_words
+from calclib.records.rulings import Ruling, typed_hash
+
+if TYPE_CHECKING:
+    from calclib.items import Item, ItemPart
+
+_ACCEPTING = ("within", "between")
+
+
+def accepting_by_rulings(item: Item, slot: int, rulings: Iterable[Ruling], pseudonym: str) -> Item:
+    """Return an item that accepts what rulings accept beside its own answers.
+
+    Args:
+        item: The recorded item.
+        slot: Its place in the set.
+        rulings: The rulings in force.
+        pseudonym: The student whose item it is.
+    """
+    known = [ruling for ruling in rulings if ruling.kind in _ACCEPTING and ruling.slot == slot]
+    if not known:
+        return item
+    parts = []
+    for part in item.parts:
+        here = [ruling for ruling in known if ruling.covers(slot, part.name, pseudonym)]
+        parts.append(_accepting(part, here) if here and part.kind == "quantity" and part.key is not None else part)
+    return item._replace(parts=tuple(parts))
+
+
+def _accepting(part: ItemPart, rulings: list[Ruling]) -> ItemPart:
+    from calclib.items.item import Accepted
+
+    assert part.key is not None
+    more = []
+    for ruling in rulings:
+        by = _mention(ruling)
+        if ruling.kind == "between":
+            more.append(Accepted(Fraction(ruling.value["low"]), Fraction(ruling.value["high"]), by))
+        else:
+            amount = Fraction(ruling.value["amount"])
+            width = abs(part.key) * amount / 100 if ruling.value.get("percent") else amount
+            more.append(Accepted(part.key - width, part.key + width, by))
+    return part._replace(accepted=(*part.accepted, *more))
+
+
+def ruled(mark: PartMark, rulings: Iterable[Ruling], pseudonym: str) -> PartMark:
+    """Return a mark as the rulings in force leave it, the later one over the earlier.
+
+    Args:
+        mark: The mark of the judge.
+        rulings: The rulings in force, in the order in which they were made.
+        pseudonym: The student.
+    """
+    for ruling in rulings:
+        if ruling.kind == "leave" and ruling.pseudonym == pseudonym and mark.verdict == "set_aside":
+            mark = _noted(mark._replace(score=Fraction(0), needs_person=False), ruling)
+        if ruling.covers(mark.slot, mark.part, pseudonym):
+            mark = _ruled_once(mark, ruling)
+    return mark
+
+
+def _ruled_once(mark: PartMark, ruling: Ruling) -> PartMark:
+    if ruling.kind == "void":
+        return _noted(mark._replace(points=Fraction(0), score=Fraction(0), fails="nothing", needs_person=False), ruling)
+    if ruling.kind == "credit":
+        return _noted(mark._replace(score=Fraction(1), fails="nothing", needs_person=False), ruling)
+    if ruling.kind == "text" and _plain(mark.typed) == _plain(ruling.value["text"]):
+        return _noted(_right(mark), ruling)
+    if ruling.kind in _ACCEPTING and mark.detail.get("accepted_by", "").endswith(_mention(ruling)):
+        return _noted(mark, ruling)
+    if ruling.kind == "answer":
+        return _answer(mark, ruling)
+    # The item was re-keyed by it before it was judged.
+    return _noted(mark, ruling) if ruling.kind == "model" else mark
+
+
+def _answer(mark: PartMark, ruling: Ruling) -> PartMark:
+    if typed_hash(ruling.pseudonym, mark.typed) != ruling.value["typed"]:
+        passed = f"Ruling {ruling.number} was on another text than this; look at it again."
+        return mark._replace(detail={**mark.detail, "ruling_passed_over": passed})
+    if not mark.points:
+        return mark
+    score = min(Fraction(ruling.value["points"]) / mark.points, Fraction(1))
+    fails = "nothing" if score else mark.fails
+    return _noted(mark._replace(score=score, fails=fails, needs_person=False), ruling)
+
+
+def _right(mark: PartMark) -> PartMark:
+    detail = {**mark.detail, "verdict": "right", "right": True, "causes": [], "message": "Right."}
+    return mark._replace(
+        verdict="right",
+        right=True,
+        critical=False,
+        fails="nothing",
+        score=Fraction(1),
+        needs_person=False,
+        causes=(),
+        detail=detail,
+    )
+
+
+def _noted(mark: PartMark, ruling: Ruling) -> PartMark:
+    """The ruling goes with the mark, for feedback and explanation."""
+    note: dict[str, Any] = {
+        "number": ruling.number,
+        "kind": ruling.kind,
+        "at": ruling.at,
+        "says": ruling_in_words(ruling),
+        "reason": ruling.reason,
+    }
+    return mark._replace(detail={**mark.detail, "rulings": [*mark.detail.get("rulings", ()), note]})
+
+
+def _mention(ruling: Ruling) -> str:
+    return f"ruling {ruling.number} of {day_in_words(ruling.at)}"
+
+
+def _plain(text: str) -> str:
+    return "".join(unicodedata.normalize("NFKC", text).casefold().split()).rstrip(".")

@@ -1,0 +1,292 @@
+"""A ruling as faculty asks for it, checked: turned into a ruling, or refused in one sentence."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from sqlalchemy import Connection
+
+from calclib.class_files.class_folder import ClassFolder
+from calclib.class_files.names import visible
+from calclib.class_files.roster import Student, read_roster
+from calclib.collecting.questioned_hand_in import hand_in_taken, questioned_hand_in, refuse_unacceptable
+from calclib.collecting.stored_submission import Store
+from calclib.collecting.submitted_notebook import Damaged, read_notebook, read_notebook_file
+from calclib.errors import BadInput
+from calclib.judging_papers.corrected_model import corrected_model_value
+from calclib.quantity.writing import read_number, write_number
+from calclib.records.frozen_texts import freeze_text
+from calclib.records.part_letters import part_letters
+from calclib.records.part_marks import MarkedPaper, PartMark, marked_papers
+from calclib.records.people import pseudonyms
+from calclib.records.policy_texts import marking_text, rounding_text
+from calclib.records.questioned import Questioned
+from calclib.records.rulings import Ruling, in_force, keying, rulings_of, typed_hash
+from calclib.records.sealed import Slot, sealed_set, tags_by_student
+
+if TYPE_CHECKING:
+    from calclib.models import ItemModel
+
+_LONGEST_REASON = 1_000
+_ACCEPTING = ("text", "within", "between")
+_OF_THE_SET = {
+    "marking": "the whole set",
+    "rounding": "the whole set",
+    "model": "every problem of the item model",
+}
+
+
+@dataclass(frozen=True)
+class RulingRequest:
+    """A ruling as faculty asks for it.
+
+    Attributes:
+        kind: See `calclib.records.rulings`.
+        value: What the kind needs, as typed: points; text; amount ("0.1" or "2%"); low and high; policy; policy or
+            model, and printed ("yes" if what is right as it was handed out stays right, or ""); sign and outcome;
+            number. A model is a file of one's own, its path ending in .toml, or an id for the bank's present version.
+        reason: Why.
+        problem: Number of the problem, None for the whole set.
+        part: Name of a part, "" for the only one or for all of them.
+        student: Id of the student, "" for everyone.
+        by: Who rules, "" if that isn't said.
+    """
+
+    kind: str
+    value: Mapping[str, str]
+    reason: str
+    problem: int | None = None
+    part: str = ""
+    student: str = ""
+    by: str = ""
+
+
+class CheckedRequest:
+    """Turns what is asked for into a ruling, or says in one sentence what is wrong with it.
+
+    Args:
+        connection: A connection in a transaction that holds the set.
+        where: The class folder.
+        set_name: The set.
+        request: What is asked for.
+        now: The time that is recorded.
+        corrected: The item model that a ruling of kind "model" names, proved; else None.
+    """
+
+    def __init__(
+        self,
+        connection: Connection,
+        where: ClassFolder,
+        set_name: str,
+        request: RulingRequest,
+        now: dt.datetime,
+        corrected: ItemModel | None,
+    ) -> None:
+        sealed = sealed_set(connection, set_name)
+        if sealed is None:
+            raise BadInput(f"No set '{visible(set_name)}' was handed out in this class: check the name.")
+        self.connection, self.where, self.sealed, self.request, self.now = connection, where, sealed, request, now
+        self.corrected = corrected
+        self.rulings = rulings_of(connection, set_name)
+
+    def ruling(self) -> Ruling:
+        """Return the ruling that is asked for, without a number yet.
+
+        Raises:
+            BadInput: it speaks of something that isn't there, or lacks something.
+        """
+        request = self.request
+        reason = " ".join(request.reason.split())
+        if not reason or len(reason) > _LONGEST_REASON or not reason.isprintable():
+            raise BadInput(f"A ruling needs a reason of 1 to {_LONGEST_REASON:,} characters: add --reason.")
+        plain = Ruling(
+            0, request.kind, 0, "", "", {}, reason, request.by.strip()[:120], self.now.isoformat(timespec="seconds")
+        )
+        if request.kind == "withdraw":
+            return self._withdrawal(plain)
+        if request.kind in _OF_THE_SET:
+            if request.problem is not None or request.part or request.student:
+                raise BadInput(
+                    f"This speaks of {_OF_THE_SET[request.kind]}: leave --problem, --part and --student out."
+                )
+            return replace(plain, value=self._of_the_set())
+        if request.kind in ("take", "leave"):
+            return self._taken(plain)
+        if request.kind == "hand_in":
+            return replace(plain, pseudonym=self._named(), value=self._hand_in())
+        slot = self._slot()
+        part = self._part(slot)
+        student = self._pseudonym()
+        ruling = replace(plain, slot=slot.number, part=part, pseudonym=student)
+        if request.kind == "answer":
+            return self._answer(ruling, slot)
+        if request.kind in ("void", "credit") and student:
+            raise BadInput("This speaks of everyone: leave --student out, or give one student's answer its --points.")
+        return replace(ruling, value=self._accepted(slot, part) if request.kind in _ACCEPTING else {})
+
+    def _slot(self) -> Slot:
+        numbers = [slot.number for slot in self.sealed.slots]
+        if self.request.problem is None:
+            raise BadInput("Which problem? Add its number: --problem 3.")
+        if self.request.problem not in numbers:
+            raise BadInput(f"The set has no problem {self.request.problem}: its problems are 1 to {numbers[-1]}.")
+        return self.sealed.slots[numbers.index(self.request.problem)]
+
+    def _part(self, slot: Slot) -> str:
+        names = list(slot.points)
+        asked = self.request.part.strip().replace(" ", "_")
+        if asked:
+            if asked not in names:
+                lettered = {letter: name for name, letter in part_letters(names).items() if letter}
+                asked = lettered.get(asked.casefold(), "")
+            if not asked:
+                raise BadInput(
+                    f"Problem {slot.number} has no part '{visible(self.request.part)}': it has {', '.join(names)}."
+                )
+            return asked
+        if len(names) > 1 and self.request.kind in ("answer", *_ACCEPTING):
+            raise BadInput(f"Problem {slot.number} has several parts: add --part with one of {', '.join(names)}.")
+        return names[0] if len(names) == 1 else ""
+
+    def _pseudonym(self) -> str:
+        if not self.request.student:
+            return ""
+        name = pseudonyms(self.connection).get(self.request.student)
+        if name is None:
+            raise BadInput(f"No student of the class has the id '{visible(self.request.student)}'.")
+        return name
+
+    def _named(self) -> str:
+        name = self._pseudonym()
+        if not name:
+            raise BadInput("Which student? Add the id: --student ID.")
+        return name
+
+    def _hand_in(self) -> Mapping[str, str]:
+        one = self._questioned()
+        if self.request.value["outcome"] == "taken":
+            refuse_unacceptable(self._store(), self._student(), one)
+        return {"sign": one.sign, "outcome": self.request.value["outcome"]}
+
+    @contextmanager
+    def taken_hand_in(self, ruling: Ruling, *, preview: bool) -> Iterator[Mapping[str, ClassFolder]]:
+        """By student id, the class folder where marking finds a hand-in that the ruling takes; none for all others."""
+        if ruling.kind != "hand_in" or ruling.value["outcome"] != "taken":
+            yield {}
+            return
+        student = self._student()
+        with hand_in_taken(self._store(), student, self._questioned(), preview=preview) as there:
+            yield {student.id: there}
+
+    def _questioned(self) -> Questioned:
+        of = (self.request.student, self.request.value["sign"])
+        return questioned_hand_in(self.where, self.sealed.name, in_force(self.rulings), *of)
+
+    def _store(self) -> Store:
+        return Store(self.where, self.sealed.name, tags_by_student(self.connection, self.sealed.name))
+
+    def _student(self) -> Student:
+        student = read_roster(self.where.roster).by_id().get(self.request.student)
+        if student is None:
+            raise BadInput(f"{self.request.student} is no longer on the roster, so nothing of theirs is marked.")
+        return student
+
+    def _recorded(self) -> MarkedPaper:
+        name = self._named()
+        paper = marked_papers(self.connection, self.sealed.name, name).get(name)
+        if paper is None:
+            raise BadInput(f"Nothing of {self.request.student} was marked in this set yet: run calclib mark first.")
+        return paper
+
+    def _answer(self, ruling: Ruling, slot: Slot) -> Ruling:
+        mark = next(one for one in self._recorded().marks if (one.slot, one.part) == (slot.number, ruling.part))
+        self._refuse_void(mark)
+        points = self._number(self.request.value["points"], "--points")
+        if points > mark.points:
+            most = write_number(mark.points, 2)
+            raise BadInput(f"This answer is worth {most} at the most: give --points from 0 to {most}.")
+        value = {"points": str(points), "typed": typed_hash(ruling.pseudonym, mark.typed)}
+        return replace(ruling, value=value)
+
+    def _refuse_void(self, mark: PartMark) -> None:
+        for one in in_force(self.rulings):
+            if one.kind == "void" and one.covers(mark.slot, mark.part, ""):
+                raise BadInput(f"This question doesn't count any more, by ruling {one.number}.")
+
+    def _taken(self, plain: Ruling) -> Ruling:
+        paper = self._recorded()
+        if not any(mark.verdict == "set_aside" for mark in paper.marks):
+            raise BadInput(f"The notebook of {self.request.student} isn't set aside: it was marked.")
+        path = self.where.submitted(self.sealed.name, self.request.student)
+        data = read_notebook_file(path) if path.is_file() else b"{}"
+        notebook = data if isinstance(data, Damaged) else read_notebook(data)
+        if self.request.kind == "take" and isinstance(notebook, Damaged) and path.is_file():
+            raise BadInput(
+                f"The notebook of {self.request.student} can't be marked, since it {notebook.reason}: have it "
+                "resubmitted, rule on single answers with --points, or let it be with --leave-notebook."
+            )
+        return replace(plain, pseudonym=paper.pseudonym, value={"submission": paper.submission})
+
+    def _accepted(self, slot: Slot, part: str) -> Mapping[str, str]:
+        value = self.request.value
+        if self.request.kind == "text":
+            text = value["text"].strip()
+            if not text or len(text) > 200 or not text.isprintable():
+                raise BadInput("The text that is accepted must have 1 to 200 printable characters.")
+            return {"text": text}
+        if slot.kinds[part] != "quantity":
+            raise BadInput("This question doesn't ask for a number: accept an answer by its text, --accept.")
+        if self.request.kind == "within":
+            typed = value["amount"].strip()
+            amount = self._number(typed.removesuffix("%"), "--within")
+            return {"amount": str(amount), "percent": "yes" if typed.endswith("%") else ""}
+        low, high = self._number(value["low"], "--from"), self._number(value["high"], "--to")
+        if low > high:
+            raise BadInput("The number after --from must not be larger than the one after --to.")
+        return {"low": str(low), "high": str(high)}
+
+    def _number(self, text: str, option: str) -> Fraction:
+        try:
+            number = read_number(text.strip())
+        except BadInput:
+            number = Fraction(-1)
+        if number < 0:
+            raise BadInput(f"{option} takes a number such as 0.5, not '{visible(text)}'.")
+        return number
+
+    def _of_the_set(self) -> Mapping[str, str]:
+        if self.corrected is not None:
+            keys, value = keying(in_force(self.rulings)), self.request.value
+            return corrected_model_value(
+                self.connection, self.sealed, keys, self.corrected, file=value["model"], printed=value["printed"]
+            )
+        return self._rounding() if self.request.kind == "rounding" else self._policy()
+
+    def _policy(self) -> Mapping[str, str]:
+        from calclib.answers import marking_policy
+
+        policy = marking_policy(self.request.value["policy"])
+        key = freeze_text(self.connection, "marking", policy.name, marking_text(policy))
+        return {"policy": policy.name, "hash": key}
+
+    def _rounding(self) -> Mapping[str, str]:
+        from calclib.quantity import rounding_policy
+
+        policy = rounding_policy(self.request.value["policy"])
+        key = freeze_text(self.connection, "rounding", policy.name, rounding_text(policy))
+        if key == self.sealed.rounding_hash and keying(in_force(self.rulings)).rounding is None:
+            raise BadInput(f"The set is keyed by the rounding policy “{policy.name}” already.")
+        return {"policy": policy.name, "hash": key, "printed": self.request.value["printed"]}
+
+    def _withdrawal(self, plain: Ruling) -> Ruling:
+        wanted = self.request.value["number"]
+        found = [one for one in in_force(self.rulings) if str(one.number) == wanted]
+        if not found:
+            raise BadInput(f"No ruling {visible(wanted)} holds in this set: calclib review lists the rulings.")
+        one = found[0]
+        return replace(plain, slot=one.slot, part=one.part, pseudonym=one.pseudonym, value={"number": wanted})

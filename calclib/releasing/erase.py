@@ -1,0 +1,150 @@
+"""Erase a student: identity, typed text and files go; pseudonymous marks stay for statistics."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+import shutil
+from dataclasses import dataclass
+from pathlib import Path
+
+from sqlalchemy import Connection, delete, select, update
+
+from calclib.class_files.class_folder import ClassFolder, class_folder
+from calclib.class_files.names import is_student_id, plain, student_id, visible
+from calclib.class_files.roster import Roster, read_roster, roster_to_text
+from calclib.class_files.secrets_file import read_secret
+from calclib.class_files.text_files import replace_file
+from calclib.errors import BadInput
+from calclib.gradebook.opening import gradebook_transaction, open_gradebook
+from calclib.gradebook.student_rows import delete_student
+from calclib.records.history import EventKind, write_history
+from calclib.records.people import forget_person, pseudonym_of
+from calclib.records.questioned import forget_owner
+from calclib.records.tables import ANSWER, HISTORY, RULING, SET, SET_ASIDE
+
+_ERASED = "(erased)"
+_FOLDERS = ("release", "submissions", "earlier", "questioned", "autograded", "feedback")
+
+
+@dataclass(frozen=True)
+class Erased:
+    """What was erased: folders of files, and whether class reports that named the student went too."""
+
+    folders: tuple[str, ...]
+    reports: tuple[str, ...]
+
+
+def erase(folder: Path, student: str, *, now: dt.datetime) -> Erased:
+    """Erase one student from a class.
+
+    The pseudonym, the sealed draws, the verdicts and the history stay; nothing but the course secret together with the
+    id could tie them to the student again, and an id that is added again later gets a fresh
+    pseudonym. Another run after an interruption erases what is left.
+
+    Args:
+        folder: The class folder.
+        student: The student's id.
+        now: The time that is recorded.
+
+    Raises:
+        BadInput: there is nothing of such a student.
+    """
+    where = class_folder(folder)
+    roster = read_roster(where.roster)
+    if not is_student_id(student):
+        raise BadInput(f"'{visible(student)}' is no student's id: {_meant(student, roster)}.")
+    name = student_id(student)
+    with gradebook_transaction(where) as connection:
+        found = _erase_rows(connection, name, read_secret(where.secret), now)
+    folders = tuple(kind for kind in _FOLDERS if _remove(where, kind, name))
+    _scrub_files(where, name)
+    forget_owner(where, {name, *(one.hub_user for one in roster.students if one.id == name and one.hub_user)})
+    rest = tuple(one for one in roster.students if one.id != name)
+    if not (found or folders or len(rest) < len(roster.students)):
+        raise BadInput(
+            f"There is nothing of a student with the id '{visible(student)}' in this class: {_meant(student, roster)}."
+        )
+    if len(rest) < len(roster.students):
+        replace_file(where.roster, roster_to_text(Roster(rest)).encode())
+    reports = tuple(sorted(path.name for path in (where.path / "reports").glob("*.html")))
+    shutil.rmtree(where.path / "reports", ignore_errors=True)
+    _forget_deleted(where)
+    return Erased(folders, reports)
+
+
+def _meant(student: str, roster: Roster) -> str:
+    """Advice for whoever gave a name in place of an id."""
+    words = plain(student)
+    ids = [one.id for one in roster.students if words and words in (plain(one.name), plain(one.lms_name))]
+    return f"give the id in the roster{', ' if ids else ''}{' or '.join(ids)}"
+
+
+def _erase_rows(connection: Connection, student: str, secret: bytes, now: dt.datetime) -> bool:
+    known = delete_student(connection, student)
+    name = pseudonym_of(connection, student)
+    _scrub_mentions(connection, student)
+    if name is None:
+        return known
+    for table in (ANSWER, SET_ASIDE):
+        connection.execute(delete(table).where(table.c.pseudonym == name))
+    _scrub_rulings(connection, name)
+    forget_person(connection, secret, student)
+    for set_name in connection.execute(select(SET.c.name)).scalars().all():
+        write_history(connection, at=now, kind=EventKind.IDENTITY_ERASED, set_name=set_name, pseudonym=name, detail={})
+    return True
+
+
+def _scrub_rulings(connection: Connection, pseudonym: str) -> None:
+    """Take reasons and typed texts, also as hashes that could be tried out, out of rulings on the student alone."""
+    for row in connection.execute(select(RULING).where(RULING.c.pseudonym == pseudonym)).all():
+        value = {key: _ERASED if key in ("text", "typed") else text for key, text in json.loads(row.value).items()}
+        same = (RULING.c.set_name == row.set_name, RULING.c.number == row.number)
+        written = json.dumps(value, ensure_ascii=False, sort_keys=True)
+        connection.execute(update(RULING).where(*same).values(reason=_ERASED, value=written))
+    # The history quotes an accepted text; which ruling it was, and of which problem, stays.
+    for line in connection.execute(select(HISTORY).where(HISTORY.c.pseudonym == pseudonym)).all():
+        detail = json.loads(line.detail)
+        if line.event == EventKind.RULED and isinstance(detail, dict):
+            written = json.dumps({**detail, "says": _ERASED}, ensure_ascii=False, sort_keys=True)
+            connection.execute(update(HISTORY).where(HISTORY.c.id == line.id).values(detail=written))
+
+
+def _scrub_mentions(connection: Connection, student: str) -> None:
+    """Take the student out of what is said of others: for whom a notebook was made."""
+    mention = f"student {student}."
+    for table, column in ((SET_ASIDE, SET_ASIDE.c.reason), (ANSWER, ANSWER.c.verdict)):
+        keys = [*table.primary_key.columns]
+        rows = connection.execute(select(*keys, column.label("said")).where(column.contains(mention, autoescape=True)))
+        for row in rows.all():
+            same = (key == getattr(row, key.name) for key in keys)
+            said = row.said.replace(mention, "somebody else.")
+            connection.execute(update(table).where(*same).values({column.name: said}))
+
+
+def _scrub_files(where: ClassFolder, student: str) -> None:
+    """The same in the files that were written for others."""
+    mention, instead = f"student {student}.".encode(), b"somebody else."
+    for pattern in ("autograded/*/*/*.ipynb", "feedback/*/*/*.html"):
+        for path in where.path.glob(pattern):
+            if path.is_file() and not path.is_symlink() and mention in (data := path.read_bytes()):
+                replace_file(path, data.replace(mention, instead))
+
+
+def _remove(where: ClassFolder, kind: str, student: str) -> bool:
+    path = where.path / kind / student
+    if path.is_symlink():
+        path.unlink()
+        return True
+    if not path.exists():
+        return False
+    shutil.rmtree(path)
+    return True
+
+
+def _forget_deleted(where: ClassFolder) -> None:
+    """SQLite keeps deleted rows in its file until it is packed."""
+    with open_gradebook(where) as gradebook:
+        if gradebook.engine.dialect.name == "sqlite":
+            with gradebook.engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
+                connection.exec_driver_sql("VACUUM")

@@ -1,0 +1,136 @@
+"""Hand out through nbgrader's exchange: a private folder for each student, and a skeleton that everyone may see."""
+
+from __future__ import annotations
+
+import datetime as dt
+import os
+import shutil
+import subprocess
+from dataclasses import dataclass
+from pathlib import Path
+
+from calclib.class_files.class_folder import ClassFolder, class_folder
+from calclib.class_files.names import set_name as checked_set_name
+from calclib.class_files.roster import Student, account_of, read_roster
+from calclib.class_files.text_files import replace_file
+from calclib.errors import BadInput, CalclibError
+from calclib.gradebook.opening import gradebook_transaction
+from calclib.records.history import EventKind, day_of, write_history
+from calclib.records.sealed import lock_set, sealed_set
+
+PRIVATE = "private"
+# As nbgrader makes them: students write hand-ins and can't list them.
+_COURSE, _OUTBOUND, _INBOUND, _PRIVATE, _OWN = 0o755, 0o755, 0o2733, 0o711, 0o700
+
+
+@dataclass(frozen=True)
+class Released:
+    """What releasing led to.
+
+    Attributes:
+        new: Students whose notebook lies there now and didn't, or was another.
+        unchanged: Students whose notebook lay there before.
+        without_account: Students who have no account of that name on this machine.
+        without_notebook: Students for whom the set hasn't been drawn yet.
+        folder: The folder that holds the private folders.
+    """
+
+    new: tuple[Student, ...]
+    unchanged: tuple[Student, ...]
+    without_account: tuple[Student, ...]
+    without_notebook: tuple[Student, ...]
+    folder: Path
+
+
+def release(folder: Path, set_name: str, exchange: Path, *, now: dt.datetime) -> Released:
+    """Put each student's notebook into a folder of the exchange that nobody but the student and its owner can read.
+
+    Args:
+        folder: The class folder.
+        set_name: A set that was handed out.
+        exchange: The exchange, as nbgrader's `Exchange.root`.
+        now: The time that is recorded.
+
+    Raises:
+        BadInput: the class, the set or the exchange isn't there.
+        CalclibError: rights can't be given to single accounts on this machine.
+    """
+    where = class_folder(folder)
+    name = checked_set_name(set_name)
+    if os.name != "posix" or not exchange.is_dir():
+        raise BadInput(f"There is no exchange {exchange}: ask the person who runs the hub for its folder.")
+    found: dict[str, list[Student]] = {"new": [], "unchanged": [], "without_account": [], "without_notebook": []}
+    with gradebook_transaction(where) as connection:
+        lock_set(connection, name)
+        if sealed_set(connection, name) is None:
+            raise BadInput(f"No set '{name}' was handed out in this class: check the name.")
+        _refuse_course_of_others(where, exchange)
+        private = _course_folders(where, name, exchange)
+        for student in read_roster(where.roster).students:
+            found[_release_one(where, name, student, private)].append(student)
+        # What lies there can't be taken back: the record says so also of what an earlier version released.
+        if found["new"] or (found["unchanged"] and not day_of(connection, name, EventKind.RELEASED)):
+            detail = {"new": len(found["new"])}
+            write_history(connection, at=now, kind=EventKind.RELEASED, set_name=name, detail=detail)
+    return Released(**{kind: tuple(students) for kind, students in found.items()}, folder=private)
+
+
+def _refuse_course_of_others(where: ClassFolder, exchange: Path) -> None:
+    course = exchange / where.course
+    if course.exists() and course.stat().st_uid != os.geteuid() and os.geteuid() != 0:
+        raise BadInput(
+            f"The course '{where.course}' of this exchange belongs to another account: two classes of a hub need two "
+            "names (calclib start --course NAME)."
+        )
+
+
+def _course_folders(where: ClassFolder, name: str, exchange: Path) -> Path:
+    course = exchange / where.course
+    made = ((course, _COURSE), (course / "outbound", _OUTBOUND), (course / "inbound", _INBOUND))
+    for path, mode in (*made, (course / PRIVATE, _PRIVATE), (course / "outbound" / name, _OUTBOUND)):
+        if not path.is_dir():
+            path.mkdir()
+            path.chmod(mode)
+    # nbgrader lists and takes a set only if something lies here; it shows no numbers. Nothing else is copied.
+    replace_file(course / "outbound" / name / f"{name}.ipynb", where.template(name).read_bytes())
+    return course / PRIVATE
+
+
+def _release_one(where: ClassFolder, name: str, student: Student, private: Path) -> str:
+    import pwd
+
+    source = where.rendered(name, student.id)
+    if not source.is_file():
+        return "without_notebook"
+    account = account_of(student)
+    try:
+        user = pwd.getpwnam(account)
+    except KeyError:
+        return "without_account"
+    own = private / account
+    path = own / name / f"{name}.ipynb"
+    for folder in (own, own / name):
+        if not folder.is_dir():
+            folder.mkdir(mode=_OWN)
+        _give(folder, user.pw_uid, account, "rx")
+    new = replace_file(path, source.read_bytes(), mode=0o600)
+    _give(path, user.pw_uid, account, "r")
+    return "new" if new else "unchanged"
+
+
+def _give(path: Path, user: int, account: str, rights: str) -> None:
+    """Give a file or folder to one account alone: as its owner if we may, otherwise by an entry in its rights."""
+    if os.geteuid() == 0:
+        os.chown(path, user, -1)
+        return
+    program = shutil.which("setfacl")
+    if program is None:
+        raise CalclibError(
+            "The program setfacl is missing, which lets a student alone read a folder: ask the person who runs the "
+            "hub to install it (Debian: apt-get install acl)."
+        )
+    done = subprocess.run(  # noqa: S603 (a fixed program; the account's name is one of this machine's)
+        [program, "-m", f"u:{account}:{rights}", "--", str(path)], capture_output=True, text=True, check=False
+    )
+    if done.returncode:
+        raise CalclibError(f"Rights can't be given to {account} in {path}: {done.stderr.strip()[-200:]}.")

@@ -1,0 +1,246 @@
+"""Hand out a set: draw each student's items, seal them in the gradebook's database, write the notebooks."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sqlalchemy import Connection
+
+from calclib.class_files.blueprint import read_blueprint
+from calclib.class_files.catalogue import whole_catalogue
+from calclib.class_files.class_folder import ClassFolder, class_folder
+from calclib.class_files.roster import read_roster
+from calclib.class_files.secrets_file import read_secret
+from calclib.class_files.seeds import draw_seed, paper_tag
+from calclib.class_files.text_files import replace_file
+from calclib.errors import CalclibError
+from calclib.gradebook.notebook import checksums, notebook_bytes, problem_of, render_notebook
+from calclib.gradebook.opening import gradebook_transaction
+from calclib.quantity.writing import write_number
+from calclib.records.database import reading
+from calclib.records.history import EventKind, write_history
+from calclib.records.people import remember_person
+from calclib.records.ruled_set import with_rounding_in_force
+from calclib.records.rulings import in_force, rulings_of
+from calclib.records.sealed import (
+    SealedItem,
+    SealedPaper,
+    SealedSet,
+    Slot,
+    latest_attempts,
+    numbers_hash,
+    numbers_in_use,
+    seal_paper,
+    sealed_paper,
+    sealed_set,
+    whole_sets_in_use,
+)
+from calclib.releasing.distinct_draws import NumbersInUse, distinct_items, numbers_of
+from calclib.releasing.proved_model import changed_files, own_models
+from calclib.releasing.seal import ModelsToDraw, Ordered, example, sealed_or_found
+from calclib.releasing.start import enrol
+
+if TYPE_CHECKING:
+    from calclib.items import Item
+
+Progress = Callable[[int, int, str], None]
+
+
+@dataclass(frozen=True)
+class HandedOut:
+    """What handing out led to.
+
+    Attributes:
+        set_name: Name of the set.
+        new: Number of students whose notebook was drawn now.
+        kept: Number of students whose notebook was there before.
+        folder: Where the notebooks are.
+        shared: By number of the problem, how many more students than different numbers there are, where there are any.
+        notes: Sentences on files of faculty's own that have changed since.
+        changed: What another blueprint changes in a set that was handed out before, in words.
+    """
+
+    set_name: str
+    new: int
+    kept: int
+    folder: Path
+    shared: Mapping[int, int]
+    notes: tuple[str, ...] = ()
+    changed: tuple[str, ...] = ()
+
+
+def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress: Progress | None = None) -> HandedOut:
+    """Draw, seal and write the notebook of each student of the class.
+
+    A second run draws nothing again: it leaves the notebooks that are there, writes those that are missing, and adds
+    those of students who came later.
+
+    Args:
+        folder: The class folder.
+        blueprint: The blueprint's file, or the name of a set that was handed out before.
+        now: The time that is recorded.
+        progress: Called with the number done, the number in all and the student's name.
+
+    Raises:
+        BadInput: the blueprint is wrong, or another one was handed out under its name.
+        CalclibError: the set has too few different numbers for the class.
+    """
+    where = class_folder(folder)
+    file = where.blueprint(blueprint) if isinstance(blueprint, str) else blueprint
+    ordered = _ordered(where, file)
+    order = ordered.blueprint
+    roster = read_roster(where.roster)
+    secret = read_secret(where.secret)
+    new = 0
+    with gradebook_transaction(where) as connection:
+        enrol(connection, roster, secret)
+        before = sealed_set(connection, order.set)
+        sealed = sealed_or_found(connection, where, ordered, secret, now)
+        changed = () if before is None else tuple(_changes(before, sealed))
+        # Who comes later reads the rule by which the set is keyed by now, and is drawn by a corrected model.
+        sealed = with_rounding_in_force(sealed, in_force(rulings_of(connection, sealed.name)))
+        uses = NumbersInUse(numbers_in_use(connection, sealed.name), whole_sets_in_use(connection, sealed.name))
+        latest = latest_attempts(connection, sealed.name)
+        models = ModelsToDraw(connection, sealed.name)
+        for done, student in enumerate(roster.students, start=1):
+            attempt = latest.get(student.id, 1)
+            drawn = Drawing(connection, sealed, models, student.id, secret, uses, now, attempt).paper()
+            new += drawn.new
+            path = where.rendered(sealed.name, student.id)
+            # What was handed out stays as it is, even if a newer library would lay it out otherwise.
+            if drawn.new or not path.is_file():
+                replace_file(path, drawn.notebook)
+            if progress:
+                progress(done, len(roster.students), student.name)
+        notes = tuple(changed_files(order, file, sealed, models))
+        if new:
+            write_history(connection, at=now, kind=EventKind.HANDED_OUT, set_name=sealed.name, detail={"new": new})
+    replace_file(where.blueprint(sealed.name), order.text.encode())
+    kept = len(roster.students) - new
+    return HandedOut(sealed.name, new, kept, where.path / "release", uses.shared(), notes, changed)
+
+
+def _ordered(where: ClassFolder, file: Path) -> Ordered:
+    """The set as a blueprint orders it; files of faculty's own are read if it is handed out for the first time."""
+    catalogue = whole_catalogue()
+    order = read_blueprint(file, catalogue)
+    if any(line.own_file for line in order.lines):
+        with reading(where) as connection:
+            before = sealed_set(connection, order.set)
+        if before is None:
+            return Ordered(order, catalogue, own_models(order, file))
+    return Ordered(order, catalogue, {})
+
+
+def _changes(before: SealedSet, after: SealedSet) -> Iterator[str]:
+    """What another blueprint changes in a set that was handed out, in words."""
+    for words, old, new in (
+        ("the cut score", _shown(before.cut_score), _shown(after.cut_score)),
+        ("the due time", _shown(before.due), _shown(after.due)),
+        ("the per cent lost a day for being late", str(before.late_percent), str(after.late_percent)),
+        ("the number of attempts", str(before.attempts), str(after.attempts)),
+        ("the attempt that counts", before.keep, after.keep),
+    ):
+        if old != new:
+            yield f"{words} is now {new}, before it was {old}"
+
+
+def _shown(value: dt.datetime | Fraction | None) -> str:
+    if isinstance(value, Fraction):
+        return write_number(value, 4)
+    return "none" if value is None else f"{value.astimezone(dt.UTC):%d %B %Y, %H:%M} UTC"
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A notebook, and whether its numbers were drawn now."""
+
+    new: bool
+    notebook: bytes
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """Draws one student's paper of one attempt, or finds it as it was drawn."""
+
+    connection: Connection
+    sealed: SealedSet
+    models: ModelsToDraw
+    student: str
+    secret: bytes
+    uses: NumbersInUse
+    now: dt.datetime
+    attempt: int = 1
+
+    def paper(self) -> Drawn:
+        """Seal the student's items if they aren't yet, and return the notebook."""
+        from calclib.items import item_from_record
+
+        name = remember_person(self.connection, self.secret, self.student)
+        before = sealed_paper(self.connection, self.sealed.name, name, self.attempt, as_handed_out=True)
+        if before is not None:
+            items = [item_from_record(item.record) for item in before.items]
+            return Drawn(False, notebook_bytes(self._render(items, name, before.tag)))
+        items = distinct_items(self.sealed, self._draw, self.uses)
+        self._refuse_changed_models(items)
+        tag = self._tag(items)
+        notebook = self._render(items, name, tag)
+        places = zip(self.sealed.slots, items, strict=True)
+        sealed_items = tuple(_sealed_item(slot.number, item) for slot, item in places)
+        paper = SealedPaper(
+            set_name=self.sealed.name,
+            pseudonym=name,
+            attempt=self.attempt,
+            tag=tag,
+            numbers=numbers_hash(item.numbers for item in sealed_items),
+            checksums=checksums(notebook),
+            items=sealed_items,
+            made=self.now.isoformat(timespec="seconds"),
+        )
+        seal_paper(self.connection, paper)
+        return Drawn(True, notebook_bytes(notebook))
+
+    def _draw(self, slot: Slot, turn: int) -> Item:
+        place = f"{slot.number}:{slot.model}"
+        about = {"set_name": self.sealed.name, "student": self.student, "item": place}
+        seed = draw_seed(self.secret, **about, attempt=self.attempt, turn=turn)
+        return example(self.models[slot.model], self.sealed.rounding, seed)
+
+    def _tag(self, items: list[Item]) -> str:
+        content = "\n".join(json.dumps(item.to_record(), sort_keys=True) for item in items)
+        about = {"set_name": self.sealed.name, "student": self.student}
+        return paper_tag(self.secret, **about, attempt=self.attempt, content=content)
+
+    def _render(self, items: list[Item], name: str, tag: str) -> dict[str, object]:
+        problems = tuple(
+            problem_of(item, number=slot.number, title=slot.title, points=slot.points)
+            for slot, item in zip(self.sealed.slots, items, strict=True)
+        )
+        title = self.sealed.title if self.attempt == 1 else f"{self.sealed.title}, attempt {self.attempt}"
+        return render_notebook(set_name=self.sealed.name, title=title, problems=problems, made_for=name, tag=tag)
+
+    def _refuse_changed_models(self, items: list[Item]) -> None:
+        for slot, item in zip(self.sealed.slots, items, strict=True):
+            if [part.name for part in item.parts] != list(slot.points):
+                raise CalclibError(
+                    f"The item model '{slot.model}' has other parts than when the set '{self.sealed.name}' was first "
+                    "handed out: give students who came later a set of their own."
+                )
+
+
+def _sealed_item(slot: int, item: Item) -> SealedItem:
+    return SealedItem(
+        slot=slot,
+        model_id=item.model_id,
+        model_version=item.model_version,
+        model_hash=item.model_hash,
+        numbers=numbers_of(item),
+        record=item.to_record(),
+        worked={part.name: "\n".join(item.worked[part.name]) for part in item.parts},
+    )

@@ -1,0 +1,117 @@
+"""Item models of faculty's own: read from their file and proved before anything is drawn from them or keyed by them."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator, Mapping
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from calclib.class_files.blueprint import Blueprint
+from calclib.class_files.names import visible
+from calclib.class_files.toml_lines import line_of
+from calclib.errors import BadInput
+from calclib.records.sealed import SealedSet
+
+if TYPE_CHECKING:
+    from calclib.models import ItemModel
+
+_DRAWS = 100
+_LONGEST = 1_000_000
+"""Bytes: a file that was longer could not have been handed out."""
+
+
+def proved_model(name: str) -> ItemModel:
+    """Return the item model of a file (its path ends in .toml), proved by some draws, or the bank's of that id.
+
+    Raises:
+        BadInput: There is no such model or file, or `calclib items --prove` would refuse it; with its line.
+    """
+    from calclib.proving.own_models import model_named, model_text
+
+    if name.endswith(".toml"):
+        _proved(model_text(name), Path(name).name)
+    return model_named(name)
+
+
+# A ruling is tried first and then made, from the same file.
+@lru_cache(maxsize=8)
+def _proved(text: str, where: str) -> None:
+    from calclib.proving.prover import proof_seeds, prove
+
+    found = prove(text, where, tuple(proof_seeds(_DRAWS))).verdict()
+    if found:
+        others = f" ({len(found) - 1} more: calclib items --prove {where})" if len(found) > 1 else ""
+        raise BadInput(f"{found[0].cause}{others}", where=where, line=found[0].line)
+
+
+def own_models(order: Blueprint, blueprint: Path) -> Mapping[str, ItemModel]:
+    """Return the item models that a blueprint orders by a file of faculty's own, by the path that it gives.
+
+    Args:
+        order: The blueprint.
+        blueprint: Its file; paths are read from its folder.
+
+    Raises:
+        BadInput: There is no such file, proof refuses it, or its id is that of another item model.
+    """
+    found: dict[str, ItemModel] = {}
+    for line in order.lines:
+        if not line.own_file or line.name in found:
+            continue
+        path = blueprint.parent / line.name
+        if not path.is_file():
+            raise BadInput(
+                f"There is no file '{visible(line.name)}' in the folder of this blueprint: write the path of your item "
+                "model from there.",
+                where=blueprint.name,
+                line=line.line,
+            )
+        model = proved_model(str(path))
+        _refuse_taken_id(model, found, path.name)
+        found[line.name] = model
+    return found
+
+
+def _refuse_taken_id(model: ItemModel, found: Mapping[str, ItemModel], where: str) -> None:
+    from calclib.models import bank
+
+    of_the_bank = bank().get(model.id)
+    others = [one for one in (of_the_bank, *found.values()) if one is not None]
+    if any(one.id == model.id and one.text != model.text for one in others):
+        whose = "one that ships with calclib" if of_the_bank is not None else "another file of this blueprint"
+        raise BadInput(
+            f"the id “{model.id}” is that of {whose}, and this is another text: give yours an id of its own, such as "
+            f'id = "my-{model.id}"',
+            where=where,
+            line=line_of(model.text, "id"),
+        )
+
+
+def changed_files(
+    order: Blueprint, blueprint: Path, sealed: SealedSet, models: Mapping[str, ItemModel]
+) -> Iterator[str]:
+    """Yield a sentence for each file of faculty's own that is another by now than the item model that is drawn from.
+
+    Args:
+        order: The blueprint.
+        blueprint: Its file.
+        sealed: The set.
+        models: The item models from which the set is drawn, by id.
+    """
+    place = 0
+    seen = set()
+    for line in order.lines:
+        slot, place = sealed.slots[place], place + line.count
+        path = blueprint.parent / line.name
+        if not line.own_file or line.name in seen or not path.is_file():
+            continue
+        seen.add(line.name)
+        with path.open("rb") as file:
+            text = file.read(_LONGEST).decode("utf-8-sig", "replace")
+        if hashlib.sha256(text.encode()).hexdigest() != models[slot.model].hash:
+            yield (
+                f"{visible(line.name)} has changed since the set was handed out: numbers are drawn from it as it was. "
+                f"To mark by it as it is now: calclib rule CLASS {sealed.name} --model {visible(line.name)}"
+            )

@@ -1,0 +1,51 @@
+"""Which item model stands in each place of a set, and what it is worth there."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from calclib.class_files.blueprint import Blueprint
+from calclib.class_files.catalogue import Catalogue
+from calclib.class_files.seeds import shuffle_key
+from calclib.records.sealed import Slot
+
+if TYPE_CHECKING:
+    from calclib.items import Item
+
+
+def models_in_order(order: Blueprint, catalogue: Catalogue, secret: bytes) -> tuple[tuple[str, Fraction | None], ...]:
+    """Return the item model and the points of each problem of a blueprint, the same for every student.
+
+    Where a line names a skill or a topic with several item models, they are taken in turn, in an order that the
+    course secret fixes.
+    """
+    chosen: list[tuple[str, Fraction | None]] = []
+    for line in order.lines:
+        names = catalogue.models(line.by, line.name)
+        turn = sorted(names, key=lambda name: shuffle_key(secret, set_name=order.set, name=name))
+        chosen += [(turn[n % len(turn)], line.points) for n in range(line.count)]
+    return tuple(chosen)
+
+
+def slot_of(item: Item, *, number: int, title: str, points: Fraction | None, own: str = "") -> Slot:
+    """Return the place of a set in which `item` is an example of the item model.
+
+    Args:
+        item: Any draw of the item model.
+        number: The place, from 1.
+        title: Title of the item model.
+        points: Points of the whole problem, shared by the weights of its parts; None for the weights themselves.
+        own: Hash of the item model's recorded text if it is a file of faculty's own.
+    """
+    weights = {part.name: Fraction(part.points) for part in item.parts}
+    scale = Fraction(1) if points is None else points / sum(weights.values())
+    return Slot(
+        number=number,
+        model=item.model_id,
+        title=title,
+        skill=item.skill,
+        points={name: weight * scale for name, weight in weights.items()},
+        kinds={part.name: part.kind for part in item.parts},
+        own=own,
+    )

@@ -1,0 +1,126 @@
+import hashlib
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from calclib.class_files import class_folder
+from calclib.errors import BadInput
+from calclib.gradebook import set_results
+from calclib.judging_papers import RulingRequest, make_ruling, mark
+from calclib.pages import write_feedback, write_report
+from calclib.records import reading
+from calclib.records.people import pseudonyms
+from calclib.records.rulings import typed_hash
+from calclib.releasing import hand_out, start_class
+from calclib.releasing.erase import erase
+from tests.small_class.started import NOW, ROSTER
+
+
+def test_nothing_that_names_or_quotes_the_student_is_left(
+    folder: Path, hand_in: Callable[..., Path], keys: dict[str, dict[str, str]]
+) -> None:
+    """Neither in a file, nor in a row, nor in what the database keeps of deleted rows."""
+    hand_in("ann", keys["ann"] | {"answer_1": "ninety nine whispers"})
+    hand_in("ben", {}, of="ann")
+    mark(folder, "week-3", now=NOW)
+    make_ruling(
+        folder, "week-3", RulingRequest("answer", {"points": "1"}, "Ann was ill.", problem=1, student="ann"), now=NOW
+    )
+    write_feedback(folder, "week-3")
+    write_report(folder, "week-3")
+    erased = erase(folder, "ann", now=NOW)
+    assert erased.reports == ("week-3.html",)
+    left = b"".join(path.read_bytes() for path in folder.rglob("*") if path.is_file())
+    for word in (b"ninety nine whispers", b"Ann Ash", b"Ash, Ann", b"aash", b"Ann was ill", b"student ann"):
+        assert word not in left
+    assert not list(folder.rglob("ann"))
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ("Ann Ash", "give the id in the roster, ann."),
+        ("Ash, Ann", "give the id in the roster, ann."),
+        ("Carla Núñez", "'Carla Núñez' is no student's id: give the id in the roster."),
+        ("zoe", "give the id in the roster."),
+    ],
+)
+def test_a_name_in_place_of_an_id_is_refused_with_the_id(folder: Path, given: str, words: str) -> None:
+    """Where the roster has the name."""
+    with pytest.raises(BadInput) as found:
+        erase(folder, given, now=NOW)
+    assert words in str(found.value)
+
+
+def test_adding_the_id_again_brings_nothing_back(
+    folder: Path, hand_in: Callable[..., Path], keys: dict[str, dict[str, str]], tmp_path: Path
+) -> None:
+    """The same roster gives the id a fresh pseudonym, other numbers, and no marks; also after a second erasure."""
+    hand_in("ann", keys["ann"])
+    mark(folder, "week-3", now=NOW)
+    names = set()
+    for _ in range(3):
+        with reading(class_folder(folder)) as connection:
+            names.add(pseudonyms(connection)["ann"])
+        paper = class_folder(folder).rendered("week-3", "ann").read_bytes()
+        erase(folder, "ann", now=NOW)
+        (tmp_path / "roster.csv").write_text(ROSTER, encoding="utf-8")
+        start_class(folder, tmp_path / "roster.csv")
+        assert hand_out(folder, "week-3", now=NOW).new == 1
+        assert class_folder(folder).rendered("week-3", "ann").read_bytes() != paper
+        assert hand_out(folder, "week-3", now=NOW).new == 0
+        ann = next(one for one in set_results(class_folder(folder), "week-3").students if one.student.id == "ann")
+        assert ann.parts == ()
+    assert len(names) == 3
+    assert mark(folder, "week-3", now=NOW).marked == 0
+
+
+def test_no_ruling_keeps_what_was_typed(
+    folder: Path, hand_in: Callable[..., Path], keys: dict[str, dict[str, str]]
+) -> None:
+    """Neither the text that was accepted nor a hash of it, in the ruling and in the history: none of the file's bytes;
+    and the id isn't among them as a plain hash."""
+    hand_in("ann", keys["ann"] | {"answer_1": "ninety nine whispers"})
+    mark(folder, "week-3", now=NOW)
+    wishes = (
+        RulingRequest("text", {"text": "ninety nine whispers"}, "Said so.", problem=1, student="ann"),
+        RulingRequest("answer", {"points": "1"}, "Said so.", problem=1, student="ann"),
+    )
+    for wish in wishes:
+        make_ruling(folder, "week-3", wish, now=NOW)
+    with reading(class_folder(folder)) as connection:
+        typed = typed_hash(pseudonyms(connection)["ann"], "ninety nine whispers")
+    erase(folder, "ann", now=NOW)
+    left = (folder / "gradebook.db").read_bytes()
+    for word in (b"ninety nine whispers", typed.encode(), hashlib.sha256(b"ann").hexdigest().encode()):
+        assert word not in left
+
+
+def test_pseudonymous_rows_stay_and_the_class_goes_on(
+    folder: Path, hand_in: Callable[..., Path], keys: dict[str, dict[str, str]]
+) -> None:
+    """Marks and draws stay for statistics; the others are marked and reported as before."""
+    for student in ("ann", "ben"):
+        hand_in(student, keys[student])
+    mark(folder, "week-3", now=NOW)
+    erase(folder, "ann", now=NOW)
+    with reading(class_folder(folder)) as connection:
+        marks = connection.exec_driver_sql("select count(*) from calclib_mark").scalar()
+        history = connection.exec_driver_sql("select event, detail from calclib_history order by id").all()
+    assert marks == 18
+    assert (history[-1].event, json.loads(history[-1].detail)) == ("identity erased", {})
+    found = mark(folder, "week-3", now=NOW)
+    assert (found.marked, found.changed, found.notes) == (1, 0, ())
+    assert [one.student.id for one in set_results(class_folder(folder), "week-3").students] == ["ben", "cat"]
+    assert hand_out(folder, "week-3", now=NOW).new == 0
+
+
+def test_an_unknown_student_is_refused(folder: Path) -> None:
+    """Also one who was erased before."""
+    with pytest.raises(BadInput, match="nothing of a student"):
+        erase(folder, "zoe", now=NOW)
+    erase(folder, "cat", now=NOW)
+    with pytest.raises(BadInput, match="nothing of a student"):
+        erase(folder, "cat", now=NOW)
