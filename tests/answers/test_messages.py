@@ -25,7 +25,7 @@ _FORBIDDEN = re.compile(
 )
 _NEXT_STEP = re.compile(
     r"(?:^|[.:] )(?:Set|Check|Write|Cancel|Go|Read|Estimate|Use|Find|Compare|Ask|Turn|Work|Keep|Correct|Count|Stop"
-    r"|Round|write|Answer)[ ,]| round to |; type |A person will look"
+    r"|Round|Do|write|Answer)[ ,]| round to |; type |A person will look"
 )
 
 
