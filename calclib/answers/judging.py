@@ -13,12 +13,12 @@ from calclib.answers.marking_policy import MarkingPolicy
 from calclib.answers.messages import message_of
 from calclib.answers.numbers import FEWER, ON_THE_WAY, WRONG, number_status
 from calclib.answers.setups.parts import setups_of_bank
+from calclib.answers.typed_reading import read_part
 from calclib.answers.units import typed_unit
 from calclib.answers.verdict import ANOTHER_PATH, RIGHT, Cause, PartVerdict, SetupFound
 from calclib.errors.messages import BadInput
 from calclib.items.item import Item, ItemPart, decided
 from calclib.models.model import SETUP
-from calclib.reading.answers import read_answer
 from calclib.reading.notation import notation_rules
 from calclib.reading.records import Blank, Reading, Unread
 
@@ -118,7 +118,7 @@ def judge_item(
     verdicts = []
     for part in item.parts:
         text = answers.get(part.name, "")
-        reading = _read(part, text)
+        reading = read_part(item, part, text)
         if part.kind == SETUP:
             reading, finding, own = _setup(item, part, reading, setups, wrong)
             if own is not None:
@@ -181,12 +181,6 @@ def _setup_finding(finding: Finding, shown: tuple[tuple[str, str], ...]) -> Find
         return finding
     causes = tuple(Cause("set-up", "", what, len(shown) == 1, says) for what, says in shown)
     return Finding("wrong_with_cause", finding.accepted_by, causes, finding.critical_ratio)
-
-
-def _read(part: ItemPart, text: str) -> Reading | Unread | Blank:
-    if not part.choices:
-        return read_answer(text, part.kind)
-    return read_answer(text, part.kind, choices={label: label for label in part.choices})
 
 
 def _finding(part: ItemPart, reading: Reading | Unread | Blank, facts: _Facts) -> tuple[Finding, Fraction | str | None]:

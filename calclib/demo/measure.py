@@ -145,7 +145,8 @@ def said_of(verdict: str, causes: Iterable[Mapping[str, Any]]) -> tuple[Said, ..
         verdict: The verdict; of two kinds of rounding it says itself what was done.
         causes: Its causes as they are recorded.
     """
-    rounding = (Said(verdict, True),) if verdict in (ROUNDED_WRONGLY, NOT_ROUNDED) else ()
+    # The verdict says how the number was rounded, which is no cause: whether it is true is counted by itself.
+    rounding = (Said(verdict, False),) if verdict in (ROUNDED_WRONGLY, NOT_ROUNDED) else ()
     named = (Said(c["fault"], bool(c["certain"]), frozenset(c.get("also", ())), c["says"]) for c in causes)
     return (*rounding, *named)
 
@@ -160,6 +161,11 @@ def is_mistake(answer: Judged) -> bool:
     """Whether a planted mistake counts as one: rounding on the way does not where a legitimate path allows it."""
     allowed = answer.planted.error == "early-rounding" and answer.verdict == "right"
     return answer.planted.kind == "error" and not allowed
+
+
+def is_let_through(answer: Judged) -> bool:
+    """Whether a wrong answer is judged right, other than one that is only rounded wrongly."""
+    return answer.right and answer.planted.error not in ROUNDING
 
 
 def own_names(planted: Planted) -> frozenset[str]:
@@ -228,7 +234,7 @@ def measured(answers: Iterable[Judged]) -> Measured:
         single, sure = answer.planted.single, answer.sure
         count["single" if single else "double"] += 1
         count["found"] += single and is_named(answer)
-        count["let_through"] += answer.right and answer.planted.error not in ROUNDING
+        count["let_through"] += is_let_through(answer)
         if sure is not None:
             true = is_true(answer, sure)
             count["certain"] += 1

@@ -49,6 +49,7 @@ def rows(found: Figures) -> Iterator[tuple[str, Share, str]]:
     yield "all single mistakes named", found.named_of(*CLASSES), ""
     yield "core mistakes named first", found.named_first["core"], ""
     yield "certain causes true", found.certain, GOALS["certain"]
+    yield "answers called rounded wrongly that were", found.rounding, ""
     yield "false certainty on double mistakes", found.double, GOALS["double"]
     yield "false certainty on random numbers", found.random, GOALS["random"]
     yield "right answers refused without a person", found.refused, GOALS["refused"]
