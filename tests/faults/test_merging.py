@@ -124,7 +124,7 @@ def _same_time(kind: str, one: object, other: object) -> bool:
 
 _CLAUSE = re.compile(r"[a-z0-9].* (?:was|were|divided|multiplied|slipped|went|is|are) .*[^.]")
 _AWKWARD = re.compile(
-    r"\bthe (?:for|how|what|when|who|the|a|an|one|each|[0-9])\b|\b(\w+) \1\b|[_{}]|\.\.|\bstated\b|times too"
+    r"\bthe (?:for|how|what|when|who|the|a|an|one(?!-)|each|[0-9])\b|\b(\w+) \1\b|[_{}]|\.\.|\bstated\b|times too"
     r"|wrong way round|\banew\b"
 )
 
