@@ -10,10 +10,10 @@ from fractions import Fraction
 from typing import Any, TypeVar
 
 from calclib.chains.expression import parse_product
+from calclib.errors.file_lines import FileLines
 from calclib.errors.messages import BadInput
 from calclib.models.checks import model_mistakes
 from calclib.models.devices import LEVEL
-from calclib.models.file_lines import FileLines
 from calclib.models.file_shape import STEP, checked_file
 from calclib.models.model import (
     NUMBERLESS,

@@ -13,17 +13,17 @@ from calclib.answers.marking_policy import marking_policy
 from calclib.demo.handing_in import question
 from calclib.demo.measure import Judged, judged
 from calclib.demo.simulated_students import Planted, Question, TypedAnswer
-from calclib.demo.students.student import (
-    answers_of_mistakes,
-    answers_with,
-    error_free_answers,
-    possible_mistakes,
-)
 from calclib.demo.students.worksheet import Answer, Mistake
 from calclib.items.item import Item, ItemPart
 from calclib.quantity.units import parse_unit
 from calclib.quantity.writing import write_number
 from tests.benchmarks.legitimate import unit_word
+from tests.oracle.students import (
+    answers_of_mistakes,
+    answers_with,
+    error_free_answers,
+    possible_mistakes,
+)
 
 MARKING = marking_policy("homework")
 FARTHEST = 1000
