@@ -20,15 +20,20 @@ from calclib.chains.kinds.lookup import Lookup
 from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.root import Root
 from calclib.chains.kinds.sums import Sum
+from calclib.chains.kinds.wrong_band import WholeForRest
 from calclib.chains.step import Step
 from calclib.faults import wording
+from calclib.faults.clock_faults import clock_faults
+from calclib.faults.conversion_faults import conversion_faults
 from calclib.faults.factor_faults import factor_faults, factors_given, factors_say, value_says, with_other_name
 from calclib.faults.fault import Fault
+from calclib.faults.misconceptions import misconceptions
 from calclib.faults.rarer import rarer_faults
 from calclib.quantity.rounding import RoundingBand, RoundingRule
 
 TENTH = RoundingRule("early", "", (RoundingBand(None, Fraction(1, 10)),), "nearest", "half_up", "common_practice")
 TEN = Fraction(10)
+MISCOUNTED = frozenset({"miscounted", "doses miscounted"})
 
 
 @dataclass(frozen=True)
@@ -59,7 +64,8 @@ def static_faults(chain: Chain, stated: Sequence[StatedNumber]) -> tuple[Fault, 
         chain: The compiled chain.
         stated: The numbers of the stem.
     """
-    found: list[Fault] = []
+    says = {n.name: n.says for n in stated}
+    found: list[Fault] = [*misconceptions(chain, says), *clock_faults(chain)]
     for step in chain.steps:
         found.extend(step_faults(step, chain))
         if isinstance(step, (Product, Root, CountUp, Sum)):
@@ -76,7 +82,8 @@ def static_faults(chain: Chain, stated: Sequence[StatedNumber]) -> tuple[Fault, 
         for scale in (TEN, 1 / TEN):
             words = wording.point_slipped(number.says, large=scale > 1)
             found.append(Fault("decimal slip", "", number.given, words, Edit(scales={number.name: scale})))
-    found.extend(rarer_faults(chain, {n.name: n.says for n in stated}))
+    found.extend(conversion_faults(chain, says))
+    found.extend(rarer_faults(chain, says))
     return tuple(sorted(found, key=lambda fault: fault.spare))
 
 
@@ -108,7 +115,7 @@ def mistaken_values(stated: Sequence[StatedNumber]) -> tuple[Fault, ...]:
         for ratio, _ in n.mistaken
     )
     read = (
-        Fault(kind, "", n.given, wording.misread(kind, way), Edit(scales={n.name: ratio}), kind == "miscounted")
+        Fault(kind, "", n.given, wording.misread(kind, way), Edit(scales={n.name: ratio}), kind in MISCOUNTED)
         for n in stated
         for ratio, kind, way in n.misread
     )
@@ -175,6 +182,9 @@ def _(step: Band, chain: Chain) -> Iterator[Fault]:
         first = (RateBand(None, step.bands[0].rate),)
         words = wording.first_rate_for_all(says)
         yield Fault("first rate only", step.name, step.of, words, Edit(step=replace(step, bands=first)))
+        words = wording.last_rate_for_rest(says)
+        whole = WholeForRest(step.name, step.says, step.unit, step.quantity, step.sources, step)
+        yield Fault("rest not taken", step.name, step.of, words, Edit(step=whole))
         for i in range(1, len(step.bands) - 1):
             shorter = (*step.bands[:i], RateBand(None, step.bands[i].rate))
             words = wording.last_rate_missed(says)

@@ -12,6 +12,7 @@ from calclib.chains.nouns import is_plural, the, together, was
 
 CLOCK_AS_NUMBER = "the clock times were subtracted like ordinary numbers"
 DAY_NOT_TURNED = "the time was counted within one day, although midnight lies between"
+HUNDRED_MINUTES = "the time was counted in hundreds, not in sixties"
 DECIMAL_HOURS = "the decimal part of the hours was read as minutes"
 _MISREAD = {
     ("mark misjudged", ""): "the small marks were read with the wrong value",
@@ -19,6 +20,8 @@ _MISREAD = {
     ("counted the wrong way", "past the level"): "the small marks were counted from the printed number past the level",
     ("counted the wrong way", "back"): "the small marks were counted in the wrong direction from the printed number",
     ("wrong edge", ""): "the plunger was read at the edge nearest the handle, not the edge nearest the needle",
+    ("doses miscounted", "too many"): "one dose a day too many was counted",
+    ("doses miscounted", "too few"): "one dose a day too few was counted",
     ("miscounted", "too many"): "one drop too many was counted",
     ("miscounted", "too few"): "one drop too few was counted",
 }
@@ -130,6 +133,40 @@ def signs_exchanged(phrases: Sequence[str]) -> str:
 def last_rate_for_all(phrase: str) -> str:
     """Return the clause on the rate of the last band used for the whole value."""
     return f"the rate of the last band was used for the whole {phrase}"
+
+
+def last_rate_for_rest(phrase: str) -> str:
+    """Return the clause on the last rate used for the whole value, on top of the earlier bands."""
+    return f"the last rate was used for the whole {phrase}, not for the rest of it"
+
+
+def added(first: str, second: str) -> str:
+    """Return the clause on two values that were added instead of multiplied."""
+    return f"{together((first, second))} were added instead of multiplied"
+
+
+def other_row(phrase: str) -> str:
+    """Return the clause on a row of a table that is farther off."""
+    return f"the wrong row of the table was read for {the(phrase)}"
+
+
+def stopped_early(phrase: str, instead: str) -> str:
+    """Return the clause on a result on the way that was given as the answer."""
+    return f"{the(instead)} {was(instead)} given, but {the(phrase)} is asked"
+
+
+def counted_in(phrase: str, verb: str) -> str:
+    """Return the clause on a value that was calculated with although it does not belong."""
+    return (
+        f"the calculation {verb} {the(phrase)}, which does not belong"
+        if verb.endswith(" by")
+        else (f"{the(phrase)} {was(phrase)} {verb}, but does not belong")
+    )
+
+
+def wrong_factor(units: tuple[str, str]) -> str:
+    """Return the clause on a wrong number in a conversion."""
+    return f"a wrong number was used in the conversion between {units[0]} and {units[1]}"
 
 
 def first_rate_for_all(phrase: str) -> str:
