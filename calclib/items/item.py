@@ -61,7 +61,7 @@ class FaultResult(NamedTuple):
         fault: The kind of the likeliest fault.
         step: The step in which it is made.
         given: The given, conversion or term that it concerns.
-        says: The mistake in words that follow “It looks like”.
+        says: A clause that can follow “It looks like”.
         value: The exact value in the part's unit; minutes for a time of day; None for a choice.
         written: The value as a student who rounds by the rule would write it.
         choice: The choice to which it leads.
@@ -256,6 +256,7 @@ class ItemPart(NamedTuple):
         one_unit: Why one unit alone answers: what answers is a `conversion`, a setting of a `pump`, or a reading of a
             `device`; "" where another unit of the same kind is right too.
         converts: The value that the stem states and its unit, where changing that unit is all that is asked.
+        missed: What it would mean to make another choice, in a sentence.
     """
 
     name: str
@@ -279,6 +280,7 @@ class ItemPart(NamedTuple):
     ways: Sequence[WayValue] = ()
     one_unit: str = ""
     converts: tuple[Fraction, str] | None = None
+    missed: str = ""
 
 
 class Item(NamedTuple):
@@ -416,6 +418,7 @@ def _part_record(part: ItemPart) -> dict[str, Any]:
         **({"ways": [[exact_text(w.value), w.step, w.manner, w.decimals] for w in part.ways]} if part.ways else {}),
         **({"one_unit": part.one_unit} if part.one_unit else {}),
         **({"converts": [str(part.converts[0]), part.converts[1]]} if part.converts else {}),
+        **({"missed": part.missed} if part.missed else {}),
         "name": part.name,
         "kind": part.kind,
         "asked": part.asked,
@@ -469,6 +472,7 @@ def _part(record: Mapping[str, Any]) -> ItemPart:
         _ways(record["ways"]) if "ways" in record else (),
         record.get("one_unit", ""),
         _stated_value(*record["converts"]) if "converts" in record else None,
+        missed=record.get("missed", ""),
     )
 
 

@@ -229,6 +229,7 @@ def part_of(
             value,
             (),
             proceed=step.proceed,
+            missed=step.missed(value),
         )
     assert not isinstance(value, str)
     if isinstance(step, Clock):
