@@ -70,6 +70,11 @@ class Facts:
     def __contains__(self, value: object) -> bool:
         return value in self._stated
 
+    @property
+    def stated_givens(self) -> tuple[StatedGiven, ...]:
+        """The givens as the stem states them."""
+        return self._item.givens
+
     @cached_property
     def givens(self) -> tuple[StatedGiven, ...]:
         """The numbers that may have been copied wrongly."""
@@ -77,7 +82,7 @@ class Facts:
 
     @cached_property
     def _stated(self) -> frozenset[Fraction]:
-        return frozenset(Fraction(number.replace(",", "")) for number in _NUMBER.findall(self.stem))
+        return frozenset(_numbers_in(self.stem))
 
 
 def found_in(part: ItemPart, reading: Reading | Unread | Blank, facts: Facts) -> tuple[Finding, Fraction | str | None]:
@@ -105,10 +110,12 @@ def _quantity(part: ItemPart, reading: Reading, facts: Facts) -> tuple[Finding, 
     factor = unit.factor if unit.factor is not None else ONE
     value = reading.value if factor == 1 else reading.value * factor
     status = number_status(part, value, reading.decimals, factor)
+    if _repeats(part, reading, facts) or (status.verdict in RIGHT and _repeats_mixture(part, reading, facts)):
+        return Finding("repeats_the_order"), value
     if status.verdict == "right" and unit.status == "same":
         return Finding("right", status.by, another=status.another), value
-    if _repeats(part, reading, facts):
-        return Finding("repeats_the_order"), value
+    if _in_stated_unit(part, reading, facts):
+        status = WRONG  # another number in the unit of the order is no conversion of it, however it was rounded
     ratio = value / part.key if part.key else None
     doubtful = status.rounding is not None and status.rounding.kind in DOUBTFUL
     if doubtful and _hard_fault(part, value):
@@ -150,10 +157,26 @@ def _rightly_set_up(
 
 def _repeats(part: ItemPart, reading: Reading, facts: Facts) -> bool:
     """Whether an answer is what the stem states, in its own unit, where changing that unit is all that is asked."""
-    if part.converts is None or not reading.unit or reading.value is None:
+    return part.converts is not None and reading.value == part.converts[0] and _in_stated_unit(part, reading, facts)
+
+
+def _in_stated_unit(part: ItemPart, reading: Reading, facts: Facts) -> bool:
+    """Whether an answer has the unit of the stem, where changing that unit is all that is asked."""
+    if part.converts is None or not reading.unit:
         return False
-    value, unit = part.converts
-    return reading.value == value and typed_unit(reading.unit, unit, facts.conversions).status == "same"
+    return typed_unit(reading.unit, part.converts[1], facts.conversions).status == "same"
+
+
+def _repeats_mixture(part: ItemPart, reading: Reading, facts: Facts) -> bool:
+    """Whether a strength was typed with the very numbers of the stem: 1:200, or 1 g/200 mL, where percent is asked."""
+    if part.key is None or reading.decimals is not None:
+        return False
+    typed = _numbers_in(reading.text)
+    return len(typed) > 1 and any(typed == _numbers_in(given.text) for given in facts.stated_givens)
+
+
+def _numbers_in(text: str) -> tuple[Fraction, ...]:
+    return tuple(Fraction(number.replace(",", "")) for number in _NUMBER.findall(text))
 
 
 def _hard_fault(part: ItemPart, value: Fraction) -> bool:
@@ -185,10 +208,9 @@ def _clock(part: ItemPart, reading: Reading) -> tuple[Finding, Fraction | str | 
         cut_off = minutes == int(exact) % DAY
         return Finding("rounded_wrongly", rounding=Rounding("cut_off" if cut_off else "wrong_direction")), value
     found = [f for f in part.faults if f.written is not None and f.written % DAY == minutes]
-    if not found and abs(minutes - key_minutes) == DAY // 2:
-        return Finding(
-            "wrong_with_cause", causes=(Cause("twelve hours", "", "", True, "a time that is 12 hours off"),)
-        ), value
+    if abs(minutes - key_minutes) == DAY // 2:
+        off = Cause("twelve hours", "", "", not found, "the time is 12 hours off")
+        return Finding("wrong_with_cause", causes=(off,)), value
     certain = len(found) == 1 and not found[0].spare and found[0].fault != ROUNDED_EARLY
     causes = tuple(cause_of(f, certain) for f in found[:MOST_CAUSES])
     return Finding("wrong_with_cause" if causes else "wrong", causes=causes), value

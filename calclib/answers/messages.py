@@ -211,7 +211,7 @@ _WORDS: Mapping[str, Callable[[ItemPart, Reading, str], str]] = {
     "carried_forward": lambda _, __, by: f"Right from {by.replace('_', ' ')}. Check that answer again.",
     "rounded_wrongly": lambda part, _, __: f"The calculation is right, but it was rounded wrongly. {part.rule_text}",
     "not_the_unit_asked": lambda part, reading, _: (
-        f"The number is right for {_typed_unit(reading)}, but {_one_unit(part)} {write_unit(part.unit)}: write it so."
+        f"The number is right in {_typed_unit(reading)}, but {_one_unit(part)} {write_unit(part.unit)}."
     ),
     "repeats_the_order": lambda part, _, __: (
         "This repeats the time as it is stated. Write it on the 24-hour clock."
