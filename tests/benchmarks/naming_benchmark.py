@@ -14,7 +14,6 @@ from pathlib import Path
 if __package__ in (None, ""):
     sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from calclib.demo.students.procedures.known import PROCEDURES
 from tests.benchmarks.classes import CLASSES
 from tests.benchmarks.naming import (
     Figures,
@@ -27,6 +26,7 @@ from tests.benchmarks.naming import (
     without_core_mistake,
 )
 from tests.benchmarks.planting import ALIKE_DRAWS, Sample
+from tests.oracle.students import PROCEDURES
 
 GOALS = {
     "core": "at least 98 %",
