@@ -114,8 +114,8 @@ def _about_the_mistake(
             _Said(_MUST, STOP if critical else CHECK_CHOICE),
         ]
     said: list[_Said] = []
-    if not wrong:  # a right calculation has no other mistake in it than that it was rounded
-        causes = tuple(cause for cause in causes if cause.fault == "rounded early")
+    if not wrong:  # a right calculation has no other mistake in it than that it was rounded, which has been said
+        causes = ()
     if causes:
         first, other = cause_sentences(causes)
         said += [_Said(_MUST, first), _Said(_OTHER_CAUSE, other)]
