@@ -8,6 +8,7 @@ from typing import Any
 
 from calclib.chains.factors import Env, Factor, Names, Value, bridged, product_value
 from calclib.chains.kinds.choice import Choice
+from calclib.chains.step import StepKind
 from calclib.errors.messages import BadInput
 
 
@@ -74,3 +75,6 @@ def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names)
     if not low and not high:
         raise BadInput(f"step {common['name']}: give a low or a high limit")
     return Compare(**common, value=side(fields["value"]), low=low, high=high, choices=choices)
+
+
+KIND = StepKind(compiled, frozenset({"value", "choices"}), frozenset({"low", "high"}))
