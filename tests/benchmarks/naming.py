@@ -22,7 +22,7 @@ from tests.benchmarks.planting import (
     single_mistakes,
 )
 
-DOUBLES, RANDOM = 6, 10  # of each item; random numbers of each part
+DOUBLES, RANDOM = 12, 10  # of each item; random numbers of each part
 
 
 @dataclass(frozen=True)
