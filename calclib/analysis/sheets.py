@@ -6,9 +6,10 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from calclib.analysis.copies import Place, Sheet
+from calclib.answers.typed_reading import read_part
 from calclib.answers.units import typed_unit
 from calclib.items import Item, ItemPart, item_from_record
-from calclib.reading import Reading, read_answer
+from calclib.reading import Reading
 from calclib.records import PartMark, SealedPaper
 
 _DAY = 1440
@@ -46,7 +47,7 @@ def _explained(mark: PartMark) -> bool:
 
 def typed_value(item: Item, part: ItemPart, typed: str) -> Fraction | None:
     """Return a typed number in the unit asked (a time in minutes after midnight), None where it isn't one."""
-    reading = read_answer(typed, part.kind)
+    reading = read_part(item, part, typed)
     if not isinstance(reading, Reading):
         return None
     if part.kind == "clock":

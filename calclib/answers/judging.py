@@ -11,14 +11,15 @@ from typing import Protocol
 from calclib.answers.diagnosis import MOST_CAUSES, ROUNDED_EARLY, cause_of, causes_of, other_kinds
 from calclib.answers.marking_policy import MarkingPolicy
 from calclib.answers.messages import message_of
+from calclib.answers.miscopied import as_printed
 from calclib.answers.numbers import FEWER, ON_THE_WAY, WRONG, number_status
 from calclib.answers.setups.parts import setups_of_bank
+from calclib.answers.typed_reading import read_part
 from calclib.answers.units import typed_unit
 from calclib.answers.verdict import ANOTHER_PATH, RIGHT, Cause, PartVerdict, SetupFound
 from calclib.errors.messages import BadInput
-from calclib.items.item import Item, ItemPart, decided
+from calclib.items.item import Item, ItemPart, StatedGiven, decided
 from calclib.models.model import SETUP
-from calclib.reading.answers import read_answer
 from calclib.reading.notation import notation_rules
 from calclib.reading.records import Blank, Reading, Unread
 
@@ -77,9 +78,15 @@ class _Facts:
     def __init__(self, item: Item) -> None:
         self.conversions = tuple(item.equivalences.items())
         self.stem = item.stem
+        self._item = item
 
     def __contains__(self, value: object) -> bool:
         return value in self._stated
+
+    @cached_property
+    def givens(self) -> tuple[StatedGiven, ...]:
+        """The numbers that may have been copied wrongly."""
+        return as_printed(self.stem, self._item.givens)
 
     @cached_property
     def _stated(self) -> frozenset[Fraction]:
@@ -118,7 +125,7 @@ def judge_item(
     verdicts = []
     for part in item.parts:
         text = answers.get(part.name, "")
-        reading = _read(part, text)
+        reading = read_part(item, part, text)
         if part.kind == SETUP:
             reading, finding, own = _setup(item, part, reading, setups, wrong)
             if own is not None:
@@ -183,12 +190,6 @@ def _setup_finding(finding: Finding, shown: tuple[tuple[str, str], ...]) -> Find
     return Finding("wrong_with_cause", finding.accepted_by, causes, finding.critical_ratio)
 
 
-def _read(part: ItemPart, text: str) -> Reading | Unread | Blank:
-    if not part.choices:
-        return read_answer(text, part.kind)
-    return read_answer(text, part.kind, choices={label: label for label in part.choices})
-
-
 def _finding(part: ItemPart, reading: Reading | Unread | Blank, facts: _Facts) -> tuple[Finding, Fraction | str | None]:
     """What the answer is, and its value in the unit asked where it has one."""
     if isinstance(reading, Blank):
@@ -217,7 +218,7 @@ def _quantity(part: ItemPart, reading: Reading, facts: _Facts) -> tuple[Finding,
     if status.verdict == "wrong":
         if unit.status == "other" and number_status(part, reading.value, reading.decimals, ONE).verdict in RIGHT:
             return Finding("unit_wrong", ratio=ratio), value
-        found = causes_of(part, value, reading.decimals, factor, facts, doubtful=doubtful)
+        found = causes_of(part, value, reading.decimals, factor, facts, facts.givens, doubtful=doubtful)
         return Finding("wrong_with_cause" if found else "wrong", causes=found, ratio=ratio), value
     worst, also = status.verdict, ""
     if unit.status == "other" and worst == "right":

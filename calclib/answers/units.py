@@ -59,6 +59,8 @@ def typed_unit(words: tuple[tuple[str, int], ...], asked: str, conversions: tupl
         factor = _factor(unit, want, values)
         if factor is not None:
             return TypedUnit("other", factor)
+    if (percent := _percent_of(candidates, want)) is not None:
+        return TypedUnit("other", percent)
     counted = _without_time(want)
     return SAME if counted is not None and counted in candidates else WRONG
 
@@ -68,6 +70,14 @@ def _factor(unit: Unit, want: Unit, values: dict[str, Fraction]) -> Fraction | N
         return bridge_factor(unit, want, values)
     except BadInput:
         return None  # temperatures measure the same, but no factor leads from one scale to the other
+
+
+def _percent_of(candidates: list[Unit], want: Unit) -> Fraction | None:
+    """What turns mass in volume into a percent strength, which is g in 100 mL; None where it is no such thing."""
+    if want != parse_unit("%"):
+        return None
+    factors = (_factor(unit, parse_unit("g/mL"), {}) for unit in candidates)
+    return next((100 * factor for factor in factors if factor is not None), None)
 
 
 def _asked_unit(asked: str) -> Unit:

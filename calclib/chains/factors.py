@@ -84,13 +84,16 @@ def product_value(factors: Iterable[Factor], env: Env) -> Exact:
     enclosed: list[tuple[Enclosure, int]] = []
     for factor in factors:
         value = factor.number if factor.number is not None else env[factor.name]
-        if isinstance(value, Enclosure):
+        if not isinstance(value, Fraction):
+            assert isinstance(value, Enclosure)
             enclosed.append((value, factor.exponent))
             continue
-        assert not isinstance(value, str)
         above, below = value.as_integer_ratio()
-        for _ in range(abs(factor.exponent)):
-            top, bottom = (top * above, bottom * below) if factor.exponent > 0 else (top * below, bottom * above)
+        exponent = factor.exponent
+        if exponent < 0:
+            above, below, exponent = below, above, -exponent
+        top *= above**exponent
+        bottom *= below**exponent
     result: Exact = Fraction(top, bottom)
     for interval, exponent in enclosed:
         for _ in range(abs(exponent)):

@@ -28,7 +28,7 @@ from calclib.cli.progress import progress_bar
     type=click.Path(path_type=Path),
     default=Path("course/infusions.ipynb"),
     show_default=True,
-    help="The lesson that is named at the end.",
+    help="The lesson that is named at the end, if it is there.",
 )
 def demo(folder: Path, students: int, seed: str, lesson: Path) -> None:
     """Run a whole teaching cycle with an invented class, in a folder of its own.
@@ -44,7 +44,8 @@ def demo(folder: Path, students: int, seed: str, lesson: Path) -> None:
         summary = run_demo(folder, students, seed, progress)
     click.echo("\n".join(("", *summary_lines(summary), "", *file_lines(summary))))
     jupyter = Path(sys.executable).with_name("jupyter.exe" if os.name == "nt" else "jupyter")
-    click.echo(f"Open a lesson:\n  {shlex.quote(_near(jupyter))} lab {shlex.quote(str(lesson))}")
+    what, opened = ("a lesson", lesson) if lesson.is_file() else ("a notebook", summary.notebook)
+    click.echo(f"Open {what}:\n  {shlex.quote(_near(jupyter))} lab {shlex.quote(str(opened))}")
     click.echo("For learning only: the order, the label, the pharmacist and local policy decide at the bedside.")
 
 

@@ -16,6 +16,7 @@ COMMANDS = {
     "draw": "items",
     "judge": "judge",
     "policies": "policies",
+    "formulary": "formulary",
     "start": "class_folder",
     "hand-out": "class_folder",
     "take-back": "class_folder",

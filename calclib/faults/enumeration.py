@@ -20,9 +20,13 @@ from calclib.chains.kinds.lookup import Lookup
 from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.root import Root
 from calclib.chains.kinds.sums import Sum
+from calclib.chains.kinds.wrong_band import WholeForRest
 from calclib.chains.step import Step
+from calclib.faults.clock_faults import clock_faults
+from calclib.faults.conversion_faults import conversion_faults
 from calclib.faults.factor_faults import factor_faults, factors_given, factors_say, value_says, with_other_name
 from calclib.faults.fault import Fault
+from calclib.faults.misconceptions import misconceptions
 from calclib.faults.rarer import rarer_faults
 from calclib.quantity.rounding import RoundingBand, RoundingRule
 from calclib.quantity.writing import write_number
@@ -57,7 +61,8 @@ def static_faults(chain: Chain, stated: Sequence[StatedNumber]) -> tuple[Fault, 
         chain: The compiled chain.
         stated: The numbers of the stem.
     """
-    found: list[Fault] = []
+    says = {n.name: n.says for n in stated}
+    found: list[Fault] = [*misconceptions(chain, says), *clock_faults(chain)]
     for step in chain.steps:
         found.extend(step_faults(step, chain))
         if isinstance(step, (Product, Root, CountUp, Sum)):
@@ -74,7 +79,8 @@ def static_faults(chain: Chain, stated: Sequence[StatedNumber]) -> tuple[Fault, 
         for scale, word in ((TEN, "ten times too large"), (1 / TEN, "ten times too small")):
             words = f"a slipped decimal point, the {number.says} read {word}"
             found.append(Fault("decimal slip", "", number.given, words, Edit(scales={number.name: scale})))
-    found.extend(rarer_faults(chain, {n.name: n.says for n in stated}))
+    found.extend(conversion_faults(chain, says))
+    found.extend(rarer_faults(chain, says))
     return tuple(sorted(found, key=lambda fault: fault.spare))
 
 
@@ -106,7 +112,7 @@ def mistaken_values(stated: Sequence[StatedNumber]) -> tuple[Fault, ...]:
         for ratio, text in n.mistaken
     )
     read = (
-        Fault(kind, "", n.given, words, Edit(scales={n.name: ratio}), kind == "miscounted")
+        Fault(kind, "", n.given, words, Edit(scales={n.name: ratio}), kind in ("miscounted", "doses miscounted"))
         for n in stated
         for ratio, kind, words in n.misread
     )
@@ -173,6 +179,9 @@ def _(step: Band, chain: Chain) -> Iterator[Fault]:
         first = (RateBand(None, step.bands[0].rate),)
         words = f"using the rate of the first band for the whole {says}"
         yield Fault("first rate only", step.name, step.of, words, Edit(step=replace(step, bands=first)))
+        words = f"using the last rate for the whole {says}, where it is for the rest"
+        whole = WholeForRest(step.name, step.says, step.unit, step.quantity, step.sources, step)
+        yield Fault("rest not taken", step.name, step.of, words, Edit(step=whole))
         for i in range(1, len(step.bands) - 1):
             shorter = (*step.bands[:i], RateBand(None, step.bands[i].rate))
             words = f"not changing to the next band's rate above {write_number(step.bands[i].upto or Fraction(0))}"

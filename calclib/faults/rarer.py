@@ -13,13 +13,14 @@ from itertools import combinations
 
 from calclib.chains.chain import Chain, Edit
 from calclib.chains.factors import EQUIVALENCE, Factor
+from calclib.chains.kinds.choice import Choice
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.count_up import CountUp
 from calclib.chains.kinds.decimal_hours import DecimalHours
 from calclib.chains.kinds.lookup import Lookup
 from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.root import Root
-from calclib.chains.kinds.sums import Sum
+from calclib.chains.kinds.sums import SignedTerm, Sum
 from calclib.chains.step import Step
 from calclib.faults.factor_faults import factor_faults, factors_given, factors_say, value_says, with_other_name
 from calclib.faults.fault import Fault
@@ -37,7 +38,12 @@ def rarer_faults(chain: Chain, stated: Mapping[str, str]) -> Iterator[Fault]:
         stated: The words of the numbers of the stem by name.
     """
     for step in chain.steps:
-        for fault in (*_in_step(step, chain), *_given_for_result(step, chain, stated)):
+        for fault in (
+            *_in_step(step, chain),
+            *_given_for_result(step, chain, stated),
+            *_otherwise(step, chain, stated),
+            *_idle(step, chain, stated),
+        ):
             yield replace(fault, spare=True)
     for fault in _constant_slips(chain, stated):
         yield replace(fault, spare=True)
@@ -66,6 +72,86 @@ def _in_step(step: Step, chain: Chain) -> Iterator[Fault]:
             yield Fault("decimal hours", step.name, "", words, Edit(step=wrong))
 
 
+def _otherwise(step: Step, chain: Chain, stated: Mapping[str, str]) -> Iterator[Fault]:
+    """Added for multiplied, and a slipped point in one term of a sum."""
+    if step.name in chain.conversions:
+        return
+    if isinstance(step, Product):
+        for terms, plain in _added(1, step.factors, chain, stated):
+            added = Sum(step.name, step.says, step.unit, step.quantity, step.sources, terms)
+            words = f"adding where it is multiplied, with the {factors_say(plain, chain)}"
+            yield Fault("added for multiplied", step.name, factors_given(plain), words, Edit(step=added))
+    if isinstance(step, Sum):
+        for i, term in enumerate(step.terms):
+            for more, plain in _added(term.sign, term.factors, chain, stated):
+                words = f"adding where it is multiplied, with the {factors_say(plain, chain)}"
+                wrong = replace(step, terms=(*step.terms[:i], *more, *step.terms[i + 1 :]))
+                yield Fault("added for multiplied", step.name, factors_given(plain), words, Edit(step=wrong))
+    if isinstance(step, Sum):
+        for i, term in enumerate(step.terms):
+            for scale, word in ((TEN, "large"), (1 / TEN, "small")):
+                slipped = replace(term, factors=(*term.factors, Factor("", 1, scale)))
+                words = f"a slipped decimal point, the {factors_say(term.factors, chain)} ten times too {word}"
+                terms = (*step.terms[:i], slipped, *step.terms[i + 1 :])
+                fault = Fault("decimal slip", step.name, factors_given(term.factors), words, Edit())
+                yield replace(fault, edit=Edit(step=replace(step, terms=terms)))
+
+
+def _another_result(step: Step, chain: Chain) -> Iterator[Fault]:
+    """A row farther off, or a result on the way given as the answer."""
+    if isinstance(step, Lookup):
+        for shift in (2, -2, 3, -3):
+            words = f"reading another row of the table for the {step.says}"
+            yield Fault("wrong row", step.name, step.key, words, Edit(step=replace(step, shift=shift)))
+    if isinstance(step, (Product, Sum, Root)):
+        for other in chain.steps:
+            alike = other.unit == step.unit and other.name not in chain.conversions and not isinstance(other, Choice)
+            if alike and other.name != step.name and chain.depends(step.name, other.name):
+                words = f"giving the {other.says} where the {step.says} is asked"
+                factors = (Factor(other.name, 1),)
+                taken = Product(step.name, step.says, step.unit, step.quantity, step.sources, factors)
+                yield Fault("stopped early", step.name, other.name, words, Edit(step=taken))
+
+
+def _added(
+    sign: int, factors: tuple[Factor, ...], chain: Chain, stated: Mapping[str, str]
+) -> Iterator[tuple[tuple[SignedTerm, ...], tuple[Factor, ...]]]:
+    """The terms of one who adds two factors in the place of multiplying them, with the two."""
+    known = [
+        f
+        for f in factors
+        if f.exponent == 1 and not f.group and not f.is_equivalence and (f.name in stated or f.name in chain.by_name)
+    ]
+    for first, second in combinations(known, 2):
+        rest = tuple(f for f in factors if f not in (first, second))
+        yield (SignedTerm(sign, (first, *rest)), SignedTerm(sign, (second, *rest))), (first, second)
+        if len(known) > 2:
+            last = tuple(f for f in factors if f is not second)
+            yield (SignedTerm(sign, last), SignedTerm(sign, (second,))), (first, second)
+
+
+def _idle(step: Step, chain: Chain, stated: Mapping[str, str]) -> Iterator[Fault]:
+    """A value of the stem with which nothing is calculated, counted in all the same."""
+    used = {name for each in chain.steps for name in each.inputs}
+    for name, says in stated.items():
+        if name in used or name.removesuffix(".stated") in used or name not in chain.names.units:
+            continue
+        unit = chain.names.units[name]
+        own = Factor(name, 1)
+        if unit == step.unit and isinstance(step, (Product, Sum)):
+            terms = step.terms if isinstance(step, Sum) else (SignedTerm(1, step.factors),)
+            for sign, verb in ((1, "adding"), (-1, "subtracting")):
+                more = (*terms, SignedTerm(sign, (own,)))
+                wrong = Sum(step.name, step.says, step.unit, step.quantity, step.sources, more)
+                words = f"{verb} the {says}, which does not belong there"
+                yield Fault("counted in", step.name, name, words, Edit(step=wrong))
+        if dict(unit.dimension) == {"body weight": 1} and isinstance(step, Product):
+            for exponent, verb in ((1, "multiplying"), (-1, "dividing")):
+                more_factors = (*step.factors, replace(own, exponent=exponent))
+                words = f"{verb} by the {says}, which does not belong there"
+                yield Fault("counted in", step.name, name, words, Edit(step=replace(step, factors=more_factors)))
+
+
 def _given_for_result(step: Step, chain: Chain, stated: Mapping[str, str]) -> Iterator[Fault]:
     """A number of the stem in the place of a result that measures the same: the weight for the adjusted weight."""
     if not isinstance(step, (Product, Root, CountUp, Sum)) or step.name in chain.conversions:
@@ -73,8 +159,12 @@ def _given_for_result(step: Step, chain: Chain, stated: Mapping[str, str]) -> It
     for name in dict.fromkeys(step.inputs):
         if name not in chain.by_name or name in chain.conversions:
             continue
-        for other, says in stated.items():
-            if chain.names.units.get(other) == chain.by_name[name].unit and other not in step.inputs:
+        before = chain.steps[: chain.steps.index(step)]
+        results = {s.name: s.says for s in before if s.name not in chain.conversions}
+        for other, says in {**stated, **results}.items():
+            if chain.names.units.get(other) != chain.by_name[name].unit or chain.depends(other, step.name):
+                continue
+            if other not in step.inputs:
                 words = f"using the {says} where the {value_says(name, chain)} belongs"
                 yield Fault("wrong given", step.name, name, words, Edit(step=with_other_name(step, name, other)))
 

@@ -24,6 +24,9 @@ from calclib.quantity.writing import write_number
 Forms = tuple[tuple[str, tuple[str, ...]], ...]
 PERCENT_CONSTANT = "percent_strength"
 
+KEPT_FORMS = 4096
+"""How many compiled models are kept, with what is worked out once for each: those of the bank and as many again."""
+
 
 @dataclass(frozen=True)
 class CompiledCondition:
@@ -73,7 +76,7 @@ def compiled(model: ItemModel, stated: Mapping[str, Stated], policy: RoundingPol
     return _compiled(ByIdentity(model), forms, ByIdentity(policy))
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=KEPT_FORMS)
 def _compiled(model_key: ByIdentity[ItemModel], forms: Forms, policy_key: ByIdentity[RoundingPolicy]) -> CompiledModel:
     model, policy = model_key.record, policy_key.record
     units: dict[str, Unit] = {name: unit for name, (_, unit) in model.constants.items()}

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
+from functools import lru_cache
 
 from calclib.chains.factors import Factor, product_value
 from calclib.errors.messages import BadInput
@@ -17,7 +18,8 @@ from calclib.items.own_values import noted, with_own_values
 from calclib.items.rows import fitting_rows
 from calclib.items.stream import ChoiceStream
 from calclib.models.devices import LEVEL, device, misreadings
-from calclib.models.model import Choices, Formula, FromRow, GivenModel, Grid, ItemModel, TableRow
+from calclib.models.identity import ByIdentity
+from calclib.models.model import Choices, Draw, Formula, FromRow, GivenModel, Grid, ItemModel, TableRow
 from calclib.models.reader import drawn
 from calclib.models.stated import Stated, clock_text, in_unit, read_own, read_stated, restated
 from calclib.quantity.enclosure import Undecided
@@ -221,8 +223,7 @@ def _drawn(
 ) -> Stated | None:
     draw = given.draw
     if isinstance(draw, FromRow):
-        cell = rows[draw.row][draw.column]
-        draw = drawn(given.name, cell if isinstance(cell, (list, dict)) else str(cell), given.unit, given.kind)
+        draw = _draw_of_cell(ByIdentity(given), ByIdentity(rows[draw.row]), draw.column)
     if isinstance(draw, Formula):
         factors = tuple(Factor(p.name, p.exponent, p.number) for p in draw.powers)
         env = {name: s.working for name, s in stated.items() if s.working is not None}
@@ -246,6 +247,13 @@ def _drawn(
         return base
     form = forms[stream.below(len(forms))]
     return restated(given, base, form) or restated(given, base, forms[0])
+
+
+@lru_cache(maxsize=8192)
+def _draw_of_cell(given: ByIdentity[GivenModel], row: ByIdentity[Mapping[str, object]], column: str) -> Draw:
+    """What the chosen row says of a given, parsed once."""
+    cell, of = row.record[column], given.record
+    return drawn(of.name, cell if isinstance(cell, (list, dict)) else str(cell), of.unit, of.kind)
 
 
 def _in_working_unit(given: GivenModel, value: Fraction) -> Stated:

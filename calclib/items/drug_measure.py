@@ -31,6 +31,10 @@ _WORDS = {
 _WORD = {measure: re.compile(rf"(?<![A-Za-z])(?:{words})(?![A-Za-z])") for measure, words in _WORDS.items()}
 
 
+_NEVER_DRAWN = Choices(())
+"""The draw of a given whose text is always stated."""
+
+
 def as_measured(item: Item, model: ItemModel) -> ItemModel:
     """Return the model of an item with its drug measured as the item states it."""
     return measured_alike(model, {given.name: given.text for given in item.givens})
@@ -50,11 +54,28 @@ def measured_alike(model: ItemModel, texts: Mapping[str, str]) -> ItemModel:
     if own is None:
         return model
     measure, names = own
-    stated = {name: texts[name] for name in sorted(names) if name in texts}
-    found = {m for text in stated.values() for m, words in _WORD.items() if words.search(_above(text))}
+    stated = names.intersection(texts)
+    found = {m for name in stated for m, words in _WORD.items() if words.search(_above(texts[name]))}
     if len(found) != 1 or found == {measure}:
         return model
-    return _in_another(ByIdentity(model), found.pop(), tuple(stated.items()), frozenset(texts))
+    return _in_another(ByIdentity(model), found.pop(), stated, frozenset(texts))
+
+
+def distractor_texts(model: ItemModel, texts: Mapping[str, str]) -> dict[str, str]:
+    """Return what distractors say whose drug is measured in another way: a stated amount of the same kind.
+
+    Args:
+        model: The item model as it measures its drug.
+        texts: What is stated, by the givens' names.
+    """
+    own = _measured(ByIdentity(model))
+    names = own[1] if own else frozenset()
+    like = {model.givens[name].kind: texts[name] for name in sorted(names & texts.keys(), reverse=True)}
+    return {
+        name: like[model.givens[name].kind]
+        for name in names - texts.keys()
+        if model.givens[name].role == "distractor" and model.givens[name].kind in like
+    }
 
 
 def _above(text: str) -> str:
@@ -75,16 +96,15 @@ def _measure(unit: Unit) -> str:
     return next((dimension_of[s] for s, _ in unit.powers if dimension_of[s] in MEASURES), "")
 
 
-@lru_cache(maxsize=1024)
-def _in_another(
-    key: ByIdentity[ItemModel], measure: str, stated: tuple[tuple[str, str], ...], fixed: frozenset[str]
-) -> ItemModel:
-    model, texts = key.record, dict(stated)
+# By the names of what is stated, not by the values: a model in another measure is compiled once, whatever its numbers.
+@lru_cache(maxsize=256)
+def _in_another(key: ByIdentity[ItemModel], measure: str, stated: frozenset[str], fixed: frozenset[str]) -> ItemModel:
+    model = key.record
     own = _on_own_amounts(model)
     parts = tuple(part for part in model.parts if part.asks not in own)
     if not parts or not all(step.kind in PLAIN_STEPS for step in model.steps):
         raise BadInput(f"{model.id} holds amounts of its own drug and can't be asked in {MEASURES[measure]}")
-    givens, dropped = _givens(model, measure, texts, fixed)
+    givens, dropped = _givens(model, measure, stated, fixed)
     return replace(
         model,
         givens=givens,
@@ -106,31 +126,23 @@ def _on_own_amounts(model: ItemModel) -> frozenset[str]:
 
 
 def _givens(
-    model: ItemModel, measure: str, texts: Mapping[str, str], fixed: frozenset[str]
+    model: ItemModel, measure: str, stated: frozenset[str], fixed: frozenset[str]
 ) -> tuple[dict[str, GivenModel], frozenset[str]]:
     givens: dict[str, GivenModel] = {}
     dropped = set()
+    kinds = {model.givens[name].kind for name in stated}
     for name, given in model.givens.items():
         if given.unit is None or not _measure(given.unit):
             medicine = given.kind == "text" and name.endswith(".drug") and name not in fixed
             givens[name] = replace(given, draw=Choices((ANY_DRUG,))) if medicine else given
-        elif name in texts:
+        elif name in stated or (given.role == "distractor" and given.kind in kinds):
             unit = in_measure(given.unit, measure)
-            givens[name] = replace(given, unit=unit, draw=Choices((texts[name],)), forms=(), mistaken=())
-        elif given.role == "distractor" and (like := _like(model, given, texts)):
-            givens[name] = replace(
-                given, unit=in_measure(given.unit, measure), draw=Choices((like,)), forms=(), mistaken=()
-            )
+            givens[name] = replace(given, unit=unit, draw=_NEVER_DRAWN, forms=(), mistaken=())
         elif given.role in ("column", "hidden") and f"{{{name}}}" not in model.stem:
             dropped.add(name)
         else:
             raise BadInput(f"give {name} too: the other amounts of the drug are in {MEASURES[measure]}")
     return givens, frozenset(dropped)
-
-
-def _like(model: ItemModel, given: GivenModel, texts: Mapping[str, str]) -> str:
-    """A stated amount of the same kind: what a distractor then says; "" if none is stated."""
-    return next((text for name, text in texts.items() if model.givens[name].kind == given.kind), "")
 
 
 def in_measure(unit: Unit, measure: str) -> Unit:

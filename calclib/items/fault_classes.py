@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, lru_cache
+from typing import NamedTuple
 
 from calclib.chains.factors import Value
 from calclib.chains.fingerprint import fingerprints
@@ -13,17 +14,19 @@ from calclib.chains.kinds.clock import Clock
 from calclib.errors.messages import BadInput
 from calclib.faults.enumeration import StatedNumber, mistaken_values, static_faults
 from calclib.faults.fault import Fault
-from calclib.items.compiled import CompiledModel
+from calclib.items.compiled import KEPT_FORMS, CompiledModel
+from calclib.items.drawn_faults import powder_by_diluent, taken_together
 from calclib.models.devices import device, misreadings
+from calclib.models.identity import ByIdentity
 from calclib.models.model import FromRow, GivenModel, ItemModel
-from calclib.models.stated import Stated, read_own
-from calclib.quantity.enclosure import Undecided
+from calclib.models.stated import EVERY_HOURS, Stated, read_own
+from calclib.quantity.enclosure import Enclosure, Undecided, ends
+from calclib.quantity.units import Unit, parse_unit
 
 _PRIMES = (101, 103, 107, 109, 113, 127, 131, 137, 139, 149, 151, 157, 163, 167, 173, 179, 181, 191, 193, 197)
 
 
-@dataclass(frozen=True)
-class FaultClass:
+class FaultClass(NamedTuple):
     """A fault, those that always come to the same in an asked step, and the value of the step.
 
     Args:
@@ -43,12 +46,24 @@ class FaultClass:
 
 @dataclass(frozen=True)
 class _Group:
-    """Faults that come to the same whatever is drawn."""
+    """Faults that come to the same whatever is drawn, and the asked steps that the likeliest of them changes."""
 
     faults: tuple[Fault, ...]
+    reached: tuple[str, ...]
     but_for_rounding: int | None = None
 
 
+class _Outcome(NamedTuple):
+    """What one fault leads to in one draw: the values of the asked steps that it reaches, and whether it is far off."""
+
+    values: Mapping[str, Value]
+    far: bool = False
+
+
+_NOTHING = _Outcome({})
+
+
+Mark = tuple[int, int] | Enclosure | str
 FARTHEST = 1000
 FARTHEST_NAMED = 10**6
 _Groups = Mapping[str, tuple[_Group, ...]]
@@ -80,32 +95,33 @@ def fault_classes(
     """
     numbers = _numbers(model, ready, stated)
     every = tuple(dict.fromkeys(part.asks for part in model.parts))
-    groups = _static_groups(ready, numbers, every)
+    groups = _static_groups(ByIdentity(ready), tuple(StatedNumber(n.name, n.given, n.says) for n in numbers), every)
     asked = tuple(only) or every
     here = _Draw(ready, done)
-    mistaken = tuple(_Group((fault,)) for fault in mistaken_values(numbers))
+    drawn = (*mistaken_values(numbers), *powder_by_diluent(ready.chain, stated), *taken_together(ready.chain, done))
+    mistaken = tuple(_Group((fault,), _reached(fault, ready, every)) for fault in drawn)
     result: dict[str, tuple[FaultClass, ...]] = {}
-    outcomes: dict[int, dict[str, Value]] = {}
+    outcomes: dict[int, _Outcome] = {}
     for name in asked:
         classes: list[FaultClass] = []
-        first: dict[Value, int] = {}
+        first: dict[Mark, int] = {}
         for group in (*groups[name], *mistaken):
             likeliest = group.faults[0]
             if likeliest.spare is not spare:
                 continue
-            values = outcomes.get(id(likeliest))
-            if values is None:
-                values = outcomes[id(likeliest)] = _values(likeliest, ready, done, asked)
-            if name not in values:
+            outcome = outcomes.get(id(likeliest))
+            if outcome is None:
+                reached = [step for step in group.reached if step in asked]
+                outcome = outcomes[id(likeliest)] = _outcome(likeliest, ready, done, reached)
+            if name not in outcome.values:
                 continue
-            far = not _believable(likeliest, ready, values, done, FARTHEST)
-            found = FaultClass(likeliest, group.faults[1:], values[name], group.but_for_rounding, far)
-            if spare or far:
+            found = FaultClass(likeliest, group.faults[1:], outcome.values[name], group.but_for_rounding, outcome.far)
+            if spare or outcome.far:
                 classes.append(found)
                 continue
-            place = first.setdefault(found.value, len(classes))
+            place = first.setdefault(mark_of(found.value), len(classes))
             if place < len(classes) and here.same(classes[place].fault, found.fault, name):
-                classes[place] = replace(classes[place], others=(*classes[place].others, *group.faults))
+                classes[place] = classes[place]._replace(others=(*classes[place].others, *group.faults))
             else:
                 classes.append(found)
         result[name] = tuple(classes)
@@ -134,14 +150,10 @@ class _Draw:
         )
 
 
-_GROUPS: dict[int, tuple[CompiledModel, _Groups]] = {}
-
-
-def _static_groups(ready: CompiledModel, numbers: Sequence[StatedNumber], asked: Sequence[str]) -> _Groups:
+@lru_cache(maxsize=KEPT_FORMS)
+def _static_groups(key: ByIdentity[CompiledModel], numbers: Sequence[StatedNumber], asked: Sequence[str]) -> _Groups:
     """Faults that come to the same whatever is drawn, for each asked step; those that never change it are left out."""
-    cached = _GROUPS.get(id(ready))
-    if cached is not None and cached[0] is ready:
-        return cached[1]
+    ready = key.record
     right = fingerprints(ready.chain, ready.constants)
     groups: dict[str, dict[int, _Group]] = {name: {} for name in asked}
     for fault in static_faults(ready.chain, numbers):
@@ -149,25 +161,30 @@ def _static_groups(ready: CompiledModel, numbers: Sequence[StatedNumber], asked:
         unrounded = fingerprints(ready.chain, ready.constants, fault.edit, rounding=False)
         for name in asked:
             if wrong[name] != right[name]:
-                group = groups[name].get(wrong[name], _Group((), unrounded[name]))
+                new = _Group((), _reached(fault, ready, asked), unrounded[name])
+                group = groups[name].get(wrong[name], new)
                 groups[name][wrong[name]] = replace(group, faults=(*group.faults, fault))
-    found = {name: tuple(by_mark.values()) for name, by_mark in groups.items()}
-    _GROUPS[id(ready)] = (ready, found)
-    return found
+    return {name: tuple(by_mark.values()) for name, by_mark in groups.items()}
 
 
-def _values(fault: Fault, ready: CompiledModel, done: Mapping[str, Value], asked: Sequence[str]) -> dict[str, Value]:
-    """The values of the asked steps that a fault reaches, and that of its own step; none if that can't be believed."""
-    touched = fault.edit.touches
-    reached = [name for name in asked if any(ready.chain.depends(name, on) for on in touched)]
+def _reached(fault: Fault, ready: CompiledModel, asked: Sequence[str]) -> tuple[str, ...]:
+    """The asked steps whose values a fault can change."""
+    return tuple(name for name in asked if any(ready.chain.depends(name, on) for on in fault.edit.touches))
+
+
+def _outcome(fault: Fault, ready: CompiledModel, done: Mapping[str, Value], reached: Sequence[str]) -> _Outcome:
+    """The values of the asked steps that a fault reaches; none if nobody would go on with that of its own step."""
     if not reached:
-        return {}
-    kept = (*reached, fault.step) if fault.step else reached
+        return _NOTHING
     try:
-        values = ready.chain.reevaluate(done, fault.edit)
+        values: Mapping[str, Value] = ready.chain.reevaluate(done, fault.edit)
+        kept = tuple(reached)
     except (ZeroDivisionError, Undecided, BadInput):
-        return _values_so_far(fault, ready, done, reached)
-    return {name: values[name] for name in kept} if _believable(fault, ready, values, done, FARTHEST_NAMED) else {}
+        values = _values_so_far(fault, ready, done, reached)
+        kept = tuple(name for name in reached if name in values)
+    if not kept or not _believable(fault, ready, values, done, FARTHEST_NAMED):
+        return _NOTHING
+    return _Outcome({name: values[name] for name in kept}, not _believable(fault, ready, values, done, FARTHEST))
 
 
 def _values_so_far(
@@ -182,7 +199,7 @@ def _values_so_far(
             values = before.reevaluate(done, fault.edit)
         except (ZeroDivisionError, Undecided, BadInput):
             continue
-        if not fault.step or (fault.step in values and _believable(fault, ready, values, done, FARTHEST_NAMED)):
+        if not fault.step or fault.step in values:
             found[name] = values[name]
             if fault.step:
                 found[fault.step] = values[fault.step]
@@ -198,9 +215,25 @@ def _believable(
     value, right = values[fault.step], done[fault.step]
     if isinstance(value, str) or isinstance(right, str):
         return True
-    if value <= 0 or right <= 0:
-        return right <= 0
-    return right <= value * farthest and value <= right * farthest
+    # An enclosure is so narrow that either end will do.
+    low, right_low = ends(value)[0], ends(right)[0]
+    if low.numerator <= 0 or right_low.numerator <= 0:
+        return right_low.numerator <= 0
+    return within(low, right_low, farthest)
+
+
+def mark_of(value: Value) -> Mark:
+    """Return what two values share only if they are equal, quicker to look up than a fraction."""
+    return value.as_integer_ratio() if isinstance(value, Fraction) else value
+
+
+def within(value: Fraction, right: Fraction, times: int) -> bool:
+    """Return whether two numbers above 0 are at most so many times apart.
+
+    In whole numbers: this runs for every mistake of every draw, and fractions would be reduced at each turn.
+    """
+    one, other = value.numerator * right.denominator, right.numerator * value.denominator
+    return other <= one * times and one <= other * times
 
 
 def _value(fault: Fault, ready: CompiledModel, point: Mapping[str, Value], name: str) -> Value | None:
@@ -243,11 +276,23 @@ def _numbers(model: ItemModel, ready: CompiledModel, stated: Mapping[str, Stated
 
 
 def _misread(given: GivenModel, value: Stated) -> tuple[tuple[Fraction, str, str], ...]:
+    if given.kind == "frequency" and value.working and value.form[0] == EVERY_HOURS:
+        return _miscounted_doses(value.working, given.unit)
     if not given.drawn_on or not value.working:
         return ()
     right = value.working
     found = misreadings(device(given.drawn_on), given.reads, right)
     return tuple((read / right, kind, words) for read, kind, words in found)
+
+
+def _miscounted_doses(frequency: Fraction, unit: Unit | None) -> tuple[tuple[Fraction, str, str], ...]:
+    """One dose a day too many or too few; what the stem states are the hours between doses."""
+    doses = frequency * (24 if unit == parse_unit("dose/h") else 1)
+    found = []
+    for more, word in ((1, "many"), (-1, "few")):
+        if doses + more > 0:
+            found.append((doses / (doses + more), "doses miscounted", f"counting one dose a day too {word}"))
+    return tuple(found)
 
 
 def _mistaken(model: ItemModel, stated: Mapping[str, Stated], name: str) -> tuple[tuple[Fraction, str], ...]:

@@ -7,8 +7,9 @@ from fractions import Fraction
 
 from calclib.chains.chain import Chain
 from calclib.chains.factors import Value, without_doses
+from calclib.faults.likelihood import ALWAYS_WRONG, CORE
 from calclib.items.compiled import CompiledModel
-from calclib.items.fault_classes import FARTHEST, FARTHEST_NAMED, FaultClass, fault_classes
+from calclib.items.fault_classes import FARTHEST, FARTHEST_NAMED, FaultClass, Mark, fault_classes, mark_of, within
 from calclib.items.item import FaultResult, ItemPart
 from calclib.items.part_units import ONE, in_part_unit, in_step_unit, unit_factor
 from calclib.models.model import SETUP, ItemModel, PartModel
@@ -17,18 +18,31 @@ from calclib.quantity.enclosure import Enclosure
 from calclib.quantity.rounding import RoundingRule
 from calclib.quantity.writing import has_finite_decimals, write_unit
 
-NEGLIGIBLE = Fraction(1, 20)
+NEGLIGIBLE = 20
+"""A rounding that changes a value by less than one part in so many."""
 
 
 def fault_results(
-    part: ItemPart, model: PartModel, chain: Chain, classes: Sequence[FaultClass]
+    part: ItemPart, model: PartModel, chain: Chain, classes: Sequence[FaultClass], *, whole: bool
 ) -> tuple[tuple[FaultResult, ...], list[FaultClass], list[str]]:
-    """What each fault leads to in a part, those that lead too far, and which hard faults can't be told apart."""
-    results: dict[Fraction | str, FaultResult] = {}
-    marks: dict[Fraction | str, int | None] = {}
+    """What each fault leads to in a part, those that lead too far, and which hard faults can't be told apart.
+
+    Args:
+        part: The part.
+        model: Its description in the model.
+        chain: The compiled chain.
+        classes: The faults of the step that it asks, with the value to which each leads.
+        whole: Whether all are wanted even if two can't be told apart; else the first two end the search.
+    """
+    results: dict[Mark, FaultResult] = {}
+    marks: dict[Mark, int | None] = {}
     far: list[FaultClass] = []
     collisions: list[str] = []
     for fault_class in classes:
+        if (rewarded := _called_right(part, model, chain, fault_class)) is not None:
+            collisions.append(rewarded)
+            if not whole:
+                break
         result = None if fault_class.far else _result(part, model, chain, fault_class)
         if result is None:
             far.append(fault_class)
@@ -44,11 +58,28 @@ def fault_results(
                 results[mark] = other._replace(also=(*other.also, result.fault))
                 continue
             collisions.append(f"“{other.says}” and “{result.says}” both lead to the same answer")
+            if not whole:
+                break
             results[mark] = other._replace(also=(*other.also, result.fault))
         elif result.hard:
             results[mark] = result._replace(also=(*result.also, other.fault))
             marks[mark] = fault_class.but_for_rounding
     return tuple(results.values()), far, collisions
+
+
+def _called_right(part: ItemPart, model: PartModel, chain: Chain, fault_class: FaultClass) -> str | None:
+    """Why a misconception is called right here: its number is the key, or less than one step of rounding away."""
+    fault, value = fault_class.fault, fault_class.value
+    if fault.kind not in CORE or isinstance(value, str) or part.kind != "quantity" or part.rule is None:
+        return None
+    exact, right = in_part_unit(value, model, chain), part.exact
+    if not isinstance(exact, Fraction) or not isinstance(right, Fraction):
+        return None
+    if exact == right and fault.kind not in ALWAYS_WRONG:
+        return None
+    if abs(exact - right) < part.rule.step_at(right) or part.rule.rounded(exact) == part.key:
+        return f"“{fault.says}” leads to an answer that is called right"
+    return None
 
 
 def with_rarer_faults(
@@ -82,7 +113,7 @@ def with_rarer_faults(
             for other, earlier in zip(model.parts, parts, strict=True)
             if other.name in part_model.from_entered and earlier.key is not None
         }
-        if entered:
+        if any(value != done[name] for name, value in entered.items()):
             own, asks = {**done, **entered}, part_model.asks
             onward = [fault_classes(model, ready, stated, own, only=(asks,), spare=s)[asks] for s in (False, True)]
             kept = {_mark(fault) for fault in found}
@@ -126,11 +157,11 @@ def _unconverted(part: ItemPart, model: PartModel, chain: Chain) -> Iterator[Fau
             yield FaultResult(kind, model.asks, "", says, exact, written, None, True, (), True)
 
 
-def _mark(result: FaultResult) -> Fraction | str:
+def _mark(result: FaultResult) -> Mark:
     """What a student writes down, by which faults are told apart."""
-    mark = result.choice if result.choice is not None else result.written
-    assert mark is not None
-    return mark
+    written = result.choice if result.choice is not None else result.written
+    assert written is not None
+    return mark_of(written)
 
 
 def _at_one(fault: str, other: str) -> bool:
@@ -161,7 +192,7 @@ def _result(
         hard = written % 1440 != part.key % 1440
     else:
         right = part.exact if isinstance(part.exact, Fraction) else part.key
-        if exact <= 0 or (right > 0 and not right <= exact * farthest <= right * farthest**2):
+        if exact.numerator <= 0 or (right.numerator > 0 and not within(exact, right, farthest)):
             return None
         written = as_written(exact, part.rule)
         hard = written != part.key
@@ -177,7 +208,9 @@ def as_written(value: Fraction, rule: RoundingRule) -> Fraction:
     kept instead.
     """
     rounded = rule.rounded(value)
-    if abs(rounded - value) <= abs(value) * NEGLIGIBLE and has_finite_decimals(rounded):
+    # Whole numbers, over the common denominator: this runs for every mistake of every draw.
+    was, now = value.numerator * rounded.denominator, rounded.numerator * value.denominator
+    if abs(now - was) * NEGLIGIBLE <= abs(was) and has_finite_decimals(rounded):
         return rounded
     return _three_digits(value)
 

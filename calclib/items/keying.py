@@ -30,7 +30,6 @@ from calclib.quantity.rounding import RoundingPolicy
 from calclib.quantity.writing import has_finite_decimals, write_quantity
 
 MARGIN = Fraction(1, 20)
-NEGLIGIBLE = Fraction(1, 20)
 ONE = Fraction(1)
 
 Values = Mapping[str, Value]
@@ -112,7 +111,7 @@ def keyed_item(
         if part.kind == SETUP:
             far.append([])
             continue
-        faults, beyond, collisions = fault_results(part, part_model, chain, classes[part_model.asks])
+        faults, beyond, collisions = fault_results(part, part_model, chain, classes[part_model.asks], whole=at_any_rate)
         if collisions and not at_any_rate:
             return Unusable(f"part {part.name}: {collisions[0]}", True)
         diagnosable = diagnosable and not collisions

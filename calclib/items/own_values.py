@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from calclib.errors.messages import BadInput
-from calclib.items.drug_measure import measured_alike
+from calclib.items.drug_measure import distractor_texts, measured_alike
 from calclib.items.item import Item
 from calclib.models.book_forms import spelled
 from calclib.models.book_numbers import numerals
@@ -42,7 +42,8 @@ def with_own_values(model: ItemModel, given: Mapping[str, str]) -> tuple[ItemMod
             fixed.update(_words_of_row(model, known, known.draw, text))
         else:
             fixed[known.name] = _word_of_column(model, known, _without_tail(model, known, text))
-    return measured_alike(model, fixed), fixed
+    measured = measured_alike(model, fixed)
+    return measured, fixed if measured is model else {**fixed, **distractor_texts(model, fixed)}
 
 
 def printed_range(model: ItemModel) -> tuple[str, str] | None:

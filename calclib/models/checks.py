@@ -10,9 +10,9 @@ from fractions import Fraction
 from calclib.chains.compiling import STEP_KINDS
 from calclib.chains.expression import Power, parse_sum
 from calclib.chains.factors import Factor, Names, unit_of, units_differ, without_doses
+from calclib.errors.file_lines import FileLines
 from calclib.errors.messages import BadInput
 from calclib.models.devices import MARK, READINGS, device
-from calclib.models.file_lines import FileLines
 from calclib.models.model import (
     SETUP,
     Choices,

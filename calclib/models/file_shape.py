@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Any
 
+from calclib.errors.file_lines import FileLines, Place
 from calclib.errors.messages import BadInput
-from calclib.models.file_lines import FileLines, Place
 
 MAX_FILE = 64_000
 MAX_LINE = 2_000

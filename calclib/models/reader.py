@@ -10,11 +10,12 @@ from fractions import Fraction
 from typing import Any, TypeVar
 
 from calclib.chains.expression import parse_product
+from calclib.errors.file_lines import FileLines
 from calclib.errors.messages import BadInput
 from calclib.models.checks import model_mistakes
 from calclib.models.devices import LEVEL
-from calclib.models.file_lines import FileLines
 from calclib.models.file_shape import STEP, checked_file
+from calclib.models.formula_numbers import with_formula_numbers
 from calclib.models.model import (
     NUMBERLESS,
     Choices,
@@ -81,7 +82,11 @@ def model_or_mistakes(text: str, where: str) -> ItemModel | tuple[BadInput, ...]
         return (error,)
     if file.data is None:
         return file.mistakes
-    reader = _Reader(file.data, text, file.lines, set(file.unread))
+    try:
+        data = with_formula_numbers(file.data, file.lines)
+    except BadInput as error:
+        return (*file.mistakes, BadInput(error.message, where=where, line=error.line))
+    reader = _Reader(data, text, file.lines, set(file.unread))
     model = reader.model(whole=not file.mistakes)
     found = [BadInput(one.message, where=where, line=one.line) for one in reader.mistakes]
     return model if model and not file.mistakes and not found else (*file.mistakes, *found)

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache, lru_cache
+from functools import lru_cache
 
 from calclib.errors.messages import BadInput
 from calclib.models.book_forms import book_form, spelled, spoken_form
@@ -316,6 +316,8 @@ def restated(given: GivenModel, stated: Stated, form: str) -> Stated | None:
     if form in (PERCENT, RATIO):
         grams = value * (bridge_factor(given.unit, parse_unit("g/mL"), {}) or 1)
         return _if_short(percent(given, grams * 100)) if form == PERCENT else _if_short(ratio(given, 1 / grams), True)
+    if stated.form == ("unit", form) and form == str(given.unit) and given.kind != "duration":
+        return _if_short(stated)
     unit = given.unit if form == PER_ML else parse_unit(form, given.kind)
     if form == PER_ML and stated.form[0] == AMOUNT_IN_VOLUME:
         unit = parse_unit(stated.form[1], "drug_amount") / parse_unit("mL")
@@ -355,7 +357,7 @@ def _written(value: Fraction, unit: str) -> str:
         return write_quantity(value, unit, 4)
 
 
-@cache
+@lru_cache(maxsize=8192)
 def _short(value: Fraction, whole: bool) -> bool:
     if whole:
         return value.denominator == 1

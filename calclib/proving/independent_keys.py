@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
+from functools import lru_cache
 
 from calclib.chains.chain import Chain
 from calclib.chains.factors import Value
 from calclib.chains.measured import measured_values
 from calclib.chains.symbolic import Expression, number, symbol, symbolic_values, word
+from calclib.models.identity import ByIdentity
 from calclib.quantity.enclosure import Enclosure, ends
 
 
@@ -21,7 +23,7 @@ def disagreements(chain: Chain, values: Mapping[str, Value]) -> Iterator[tuple[s
     """
     env = {name: value for name, value in values.items() if name not in chain.by_name}
     measured = measured_values(chain, env)
-    expressions = _expressions(chain)
+    expressions = _expressions(ByIdentity(chain))
     known = [(symbol(name), word(v) if isinstance(v, str) else number(v)) for name, v in env.items()]
     for step in chain.steps:
         value = values[step.name]
@@ -32,15 +34,11 @@ def disagreements(chain: Chain, values: Mapping[str, Value]) -> Iterator[tuple[s
             yield step.name, f"step {step.name} comes to {value}, but to {found} by sympy"
 
 
-_EXPRESSIONS: dict[int, tuple[Chain, Mapping[str, Expression]]] = {}
-
-
-def _expressions(chain: Chain) -> Mapping[str, Expression]:
-    """The steps in sympy, kept for a chain as long as it is the last with its identity."""
-    kept = _EXPRESSIONS.get(id(chain))
-    if kept is None or kept[0] is not chain:
-        kept = _EXPRESSIONS[id(chain)] = (chain, symbolic_values(chain))
-    return kept[1]
+# A model is proved whole before the next one, and states its givens in few ways.
+@lru_cache(maxsize=256)
+def _expressions(key: ByIdentity[Chain]) -> Mapping[str, Expression]:
+    """The steps of a chain in sympy."""
+    return symbolic_values(key.record)
 
 
 def _told_apart(found: Expression) -> Expression:

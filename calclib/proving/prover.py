@@ -15,12 +15,12 @@ from time import perf_counter_ns
 
 from calclib.chains.chain import Chain
 from calclib.chains.factors import Value
+from calclib.errors.file_lines import FileLines
 from calclib.errors.messages import BadInput, CalclibError
 from calclib.items.drawing import Refused, draw_item, draws
 from calclib.items.item import Item, item_from_record
 from calclib.items.keying import part_of
 from calclib.items.solution import Solution, solution_of
-from calclib.models.file_lines import FileLines
 from calclib.models.model import ItemModel
 from calclib.models.reader import model_or_mistakes
 from calclib.models.stated import read_stated

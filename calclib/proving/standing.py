@@ -6,9 +6,9 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from calclib.errors.file_lines import FileLines
 from calclib.errors.messages import BadInput, CalclibError
 from calclib.items.compiled import CompiledModel, compiled
-from calclib.models.file_lines import FileLines
 from calclib.models.model import Choices, FromRow, GivenModel, ItemModel, TableRow
 from calclib.models.reader import drawn
 from calclib.models.stated import FORMS, Stated, read_stated

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
-from functools import cache
+from functools import lru_cache
 
 from calclib.errors.messages import BadInput
 from calclib.quantity.units import Unit, parse_unit
@@ -13,7 +13,7 @@ from calclib.quantity.writing import read_number
 _AMOUNT = re.compile(r"\s*(-?[\d,]+(?:\.\d+)?(?:/\d+)?)\s*(.*?)\s*", re.ASCII)
 
 
-@cache
+@lru_cache(maxsize=8192)
 def parse_amount(text: str, kind: str | None = None) -> tuple[Fraction, Unit]:
     """Return number and unit of a text such as "4 mL/kg/h"; a number alone has the empty unit.
 

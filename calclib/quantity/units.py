@@ -133,7 +133,7 @@ def _power(word: str, exponent: int) -> str:
 _WORD = re.compile(r"(%\s?TBSA|%|[A-Za-z_]+(?: [A-Za-z_]+)?)([0-9]?)")
 
 
-@cache
+@lru_cache(maxsize=8192)
 def parse_unit(text: str, kind: str | None = None) -> Unit:
     """Return the unit that an author's text names.
 

@@ -41,7 +41,7 @@ def write_number(x: Fraction | int, decimals: int | None = None) -> str:
         whole += 1
     digits = str(whole).rjust(places + 1, "0")
     before, after = digits[: len(digits) - places], digits[len(digits) - places :].rstrip("0")
-    sign = "-" if x < 0 and whole else ""
+    sign = "-" if x.numerator < 0 and whole else ""
     return f"{sign}{int(before):,}" + (f".{after}" if after else "")
 
 
@@ -99,8 +99,8 @@ def write_quantity(x: Fraction | int, unit: str, decimals: int | None = None) ->
 
 
 def is_singular(number: str) -> bool:
-    """Whether a written number takes a singular unit: 1, and parts of one such as 0.5 and 2/3."""
-    top, slash, below = number.lstrip("-").partition("/")
+    """Whether a written number takes a singular unit: 1, and parts of one such as 0.5, 2/3 and 1,000/1,001."""
+    top, slash, below = number.lstrip("-").replace(",", "").partition("/")
     return int(top) < int(below) if slash else top == "1" or top.startswith("0.")
 
 

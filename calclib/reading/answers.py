@@ -8,6 +8,8 @@ from types import MappingProxyType
 from calclib.reading.characters import plain_text
 from calclib.reading.choices import read_choice
 from calclib.reading.clocks import read_clock
+from calclib.reading.context import NO_CONTEXT, Context
+from calclib.reading.markup import without_markup
 from calclib.reading.quantities import read_common_quantity, read_quantity
 from calclib.reading.records import LONGEST_ANSWER, Blank, Reading, Unread, Unreadable
 from calclib.reading.setups import read_setup
@@ -18,28 +20,35 @@ _NO_CHOICES: Mapping[str, str] = MappingProxyType({})
 _EMPTY = " \t\n\r\f\v.?_-\"'"
 
 
-def read_answer(text: str, asked: str, *, choices: Mapping[str, str] = _NO_CHOICES) -> Reading | Unread | Blank:
+def read_answer(
+    text: str, asked: str, *, choices: Mapping[str, str] = _NO_CHOICES, context: Context = NO_CONTEXT
+) -> Reading | Unread | Blank:
     """The one reading of a typed text, or why there is none.
 
     Args:
         text: Any text, as typed. It is never evaluated.
         asked: "quantity", "clock", "choice" or "setup".
         choices: The choices by id, for "choice".
+        context: The problem, where it is known; it can only make a text read that would be unread without it.
 
     Raises:
         ValueError: `asked` is none of the four. No text raises.
     """
     if asked == "setup":
-        return _setup(text)
+        return _setup(text, context)
     if len(text) > LONGEST_ANSWER:
         return Unread(text, "The answer is too long; type only the final answer.", LONGEST_ANSWER)
     plain, places = plain_text(text)
     bare = plain.strip(_EMPTY)
     if not bare or (not bare[0].isdigit() and bare.lower() in BLANK):
         return Blank(text)
+    usual = read_common_quantity(text, plain) if asked == "quantity" and context is NO_CONTEXT else None
+    if usual is not None:
+        return usual
     try:
+        plain, places = without_markup(plain, places)
         if asked == "quantity":
-            return read_common_quantity(text, plain) or read_quantity(text, plain)
+            return read_quantity(text, plain, context)
         if asked == "clock":
             return read_clock(text, cut_tokens(plain))
         if asked == "choice":
@@ -49,10 +58,10 @@ def read_answer(text: str, asked: str, *, choices: Mapping[str, str] = _NO_CHOIC
     raise ValueError(f"asked is '{asked}'; it should be quantity, clock, choice or setup")
 
 
-def _setup(text: str) -> Reading | Unread | Blank:
+def _setup(text: str, context: Context) -> Reading | Unread | Blank:
     if not text.strip(_EMPTY):
         return Blank(text)
-    found = read_setup(text)
+    found = read_setup(text, context)
     if isinstance(found, Unread):
         return found
     return Reading(text, None, None, (), None, None, found.notices, found.shown)

@@ -22,6 +22,7 @@ _SIGNS = {
     **dict.fromkeys("\u2018\u2019\u201b\u2032", "'"),
     **dict.fromkeys("\u00b5\u03bc", "\u00b5"),
     "\u00ba": "\u00b0",
+    "\u221a": " sqrt ",
     **dict.fromkeys("\u00f7\u00b0\u2264\u2265\u00b1", ""),
 }
 _SIGNS.update({sign: sign for sign, plain in _SIGNS.items() if plain == ""})

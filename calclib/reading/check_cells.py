@@ -13,6 +13,12 @@ from calclib.reading.notation import notation_rules
 from calclib.reading.records import Blank, Unread
 
 _CHECK = "show_answer("
+_WRITE = {
+    "quantity": "Write one number with its unit, such as 125 mL/h, 0.5 mL, 1 1/2 tablets or 1 h 30 min.",
+    "clock": "Write four digits, such as 0130, and the day if it is another: 0130 next day.",
+    "choice": "Write one of the choices as it is printed.",
+    "setup": "Write each number with its unit, such as 1,000 mL / 8 h x 15 gtt/mL; several lines and sqrt() will do.",
+}
 _ANY_ANSWER = re.compile(r"\banswer_\d+\b")
 
 
@@ -74,7 +80,7 @@ def _answer_shown(found: CellText | Unread | None, variable: str, asked: str, ch
     if isinstance(reading, Blank):
         return "No answer yet."
     if isinstance(reading, Unread):
-        return f"Not read: {reading.reason}"
+        return f"Not read: {reading.reason}\n{_WRITE[asked]}"
     rules = notation_rules()
     notices = [f"Unsafe notation: {rules[n.rule].says} {rules[n.rule].instead}" for n in reading.notices]
     return "\n".join([f"Read as {reading.shown}", *notices])

@@ -3,7 +3,7 @@
     side     = sum (":" sum)?                       (":" only in set-ups)
     sum      = term (("+" | "-") term)*
     term     = operand (("*" | "x" | "/" | "÷" | "per") operand)*
-    operand  = "-"? number unit? | "(" sum ")" unit? | ("x" | "?") unit?
+    operand  = "-"? number unit? | "(" sum ")" unit? | ("x" | "?") unit? | root | clock   (root and clock in set-ups)
     unit     = word (("/" | "per") word)*
 
 A slash before a unit word belongs to the unit (``15 gtt/mL`` is one quantity), a slash before a number divides
@@ -15,13 +15,27 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from math import gcd
 
-from calclib.reading.number_words import NumberWordGrammar
+from calclib.reading.compounds import CompoundGrammar
+from calclib.reading.context import NO_CONTEXT, Context
 from calclib.reading.numerals import power_of_ten, read_numeral
 from calclib.reading.records import Unit, Unreadable
 from calclib.reading.tokens import Token
-from calclib.reading.trees import Equation, Expression, InUnit, Number, Product, Quotient, Sum, Unknown, has_unit
-from calclib.reading.vocabulary import COMPOUND, COUNTED, FREQUENCY, SCALES
+from calclib.reading.trees import (
+    ClockTime,
+    Equation,
+    Expression,
+    InUnit,
+    Number,
+    Product,
+    Quotient,
+    Root,
+    Sum,
+    Unknown,
+    has_unit,
+)
+from calclib.reading.vocabulary import COUNTED, FREQUENCY, SCALES
 
 DEEPEST = 8
 MOST_OPERANDS = 16
@@ -31,13 +45,21 @@ _LARGEST_MIXED = 999
 _DIVISION = ("/", "÷", "per")
 
 
-class ExpressionGrammar(NumberWordGrammar):
+class ExpressionGrammar(CompoundGrammar):
     """Reads an expression from `at` on; `setup` allows the unknown, ratios and brackets side by side."""
 
     __slots__ = ("depth", "operands", "places", "setup", "text")
 
-    def __init__(self, tokens: list[Token], text: str, *, setup: bool = False, places: list[int] | None = None) -> None:
-        super().__init__(tokens)
+    def __init__(
+        self,
+        tokens: list[Token],
+        text: str,
+        *,
+        setup: bool = False,
+        places: list[int] | None = None,
+        context: Context = NO_CONTEXT,
+    ) -> None:
+        super().__init__(tokens, context)
         self.places = places
         self.text = text
         self.setup = setup
@@ -133,7 +155,12 @@ class ExpressionGrammar(NumberWordGrammar):
             if text in ("x", "X"):
                 following = self.token(1)
                 word = following.kind == "w" and self.unit_word(self.at + 1) is None
-                if following.kind in ("n", "(") or (word and self.begins_number(following)) or self.is_unknown(1):
+                if (
+                    following.kind in ("n", "(")
+                    or (word and self.begins_number(following))
+                    or self.is_unknown(1)
+                    or self.setup_word(1)
+                ):
                     if glued and following.glued and self.tokens[self.at - 1].text == "0":
                         raise Unreadable("Can't read 0x here; type the number in full.", start)
                     self.at += 1
@@ -159,8 +186,11 @@ class ExpressionGrammar(NumberWordGrammar):
         kind, text, start, _ = self.token()
         if self.operands > MOST_OPERANDS:
             raise Unreadable("There are too many numbers here; type only the final answer.", start)
+        if self.setup and (found := self._only_in_setups(kind)) is not None:
+            return found
         if kind == "n":
-            return self._number(1)
+            number = self._number(1)
+            return self._to_power(number) if self.setup and self.kind() == "^" and not number.unit else number
         if kind == "(":
             return self._bracket()
         if kind in ("-", "+"):
@@ -186,10 +216,38 @@ class ExpressionGrammar(NumberWordGrammar):
             raise Unreadable("A bracket is not closed; add ) where it ends.", start)
         self.at += 1
         self.depth -= 1
+        if self.setup and self.kind() == "^":
+            inner = self._to_power(inner)
         if has_unit(inner):
             return inner
         unit = self.unit()
         return InUnit(inner, unit) if unit else inner
+
+    def _only_in_setups(self, kind: str) -> Expression | None:
+        """A time of day or a square root."""
+        if (clock := self.clock_time()) is not None:
+            minutes, text, start = clock
+            return ClockTime(minutes, text, self._place(start))
+        if kind != "w" or not (words := self.root_words()):
+            return None
+        self.at += words
+        if self.kind() != "(":
+            raise Unreadable("Put brackets around all that is under the root.", self.token().start)
+        inner = self._bracket()
+        if isinstance(inner, InUnit) and not has_unit(inner.of):  # sqrt(3.2) m2: the unit stands behind the root
+            return InUnit(Root(inner.of), inner.unit)
+        unit = () if not has_unit(inner) else self.unit()
+        return InUnit(Root(inner), unit) if unit else Root(inner)
+
+    def _to_power(self, inner: Expression) -> Expression:
+        """Passes over "^0.5", "^(1/2)", "^2" behind a bracket."""
+        if half := self.half_power():
+            self.at += half
+            return Root(inner)
+        if self.token(1).text == "2":
+            self.at += 2
+            return Product((inner, inner))
+        raise Unreadable("Only squares and square roots can be read here; write the factors out.", self.token().start)
 
     def _number(self, sign: int) -> Number:
         start = self.token().start
@@ -205,12 +263,25 @@ class ExpressionGrammar(NumberWordGrammar):
             self.unit()
             return Number(Fraction(sign * minutes), 0, (("min", 1),), self._typed(first), self._place(start))
         value, decimals = self._value()
+        if (often := self._times_a_day(decimals)) is not None:
+            return Number(value, decimals, often, self._typed(first), self._place(start))
         unit = self.unit(of_one=decimals is None or self.tokens[first - 1].kind == "/")
         if len(unit) == 1 and unit[0][1] == 1:
-            value, decimals, unit = self._compound(value, decimals, unit)
-            if decimals == 0 and (fraction := self._fraction_behind()) is not None:
+            value, decimals, unit = self.compound(value, decimals, unit)
+            if decimals == 0 and (fraction := self.fraction_behind()) is not None:
                 value, decimals = value + fraction, None
         return Number(value if sign > 0 else -value, decimals, unit, self._typed(first), self._place(start))
+
+    def _times_a_day(self, decimals: int | None) -> Unit | None:
+        """Passes over the rest of "2x/day", "2x daily", "3x a day"."""
+        if self.setup or decimals != 0 or self.token().text not in ("x", "X"):
+            return None
+        place = self.at
+        self.at += 1
+        if per := self.per_time():
+            return (("dose", 1), *per)
+        self.at = place
+        return None
 
     def _is_hours_and_minutes(self) -> bool:
         """Whether "1:30 h" stands here."""
@@ -247,6 +318,8 @@ class ExpressionGrammar(NumberWordGrammar):
             raise Unreadable(f"{text} could be two numbers here; type it without blanks.", start)
         if kind == "" or (kind == "w" and following.lower() not in SCALES and following.lower() != "and"):
             return value, decimals
+        if kind == "^" and self.setup and text != "10" and (self.half_power() or self.token(1).text == "2"):
+            return value, decimals
         if kind == "^":
             return self._power_of_ten(text, place), None
         if text.isdigit() and self.tokens[self.at - 2].kind != "/":  # 1/2 1/2 isn't 1/(2 1/2)
@@ -277,10 +350,10 @@ class ExpressionGrammar(NumberWordGrammar):
         return found is not None and found[0] in COUNTED
 
     def _refuse_lost_blank(self, top: int) -> None:
-        """21/2 could be 2 1/2 with its blank lost."""
+        """21/2 could be 2 1/2 with its blank lost; 222/4 could not be 22 2/4, which nobody leaves unreduced."""
         bottom = int(self.token(1).text)
         whole, part = divmod(top, 10)
-        if 0 < whole <= _LARGEST_MIXED and 0 < part < bottom:
+        if 0 < whole <= _LARGEST_MIXED and 0 < part < bottom and gcd(part, bottom) == 1:
             how = f"type {whole} {part}/{bottom}, or {top} / {bottom} to divide"
             raise Unreadable(f"{top}/{bottom} could be read two ways; {how}.", self.token().start)
 
@@ -297,48 +370,6 @@ class ExpressionGrammar(NumberWordGrammar):
             raise Unreadable("Only powers of 10 can be read; type the number in full.", place)
         self.at += 3 if negative else 2
         return power_of_ten(-int(exponent.text) if negative else int(exponent.text), place)
-
-    # Two units, "and a half"
-
-    def _compound(self, value: Fraction, decimals: int | None, unit: Unit) -> tuple[Fraction, int | None, Unit]:
-        """Joins what is said in two or three units: 1 h 30 min is 90 min."""
-        while True:
-            ahead = 1 if self.token().text.lower() in (",", "and", "&") else 0
-            smaller = self.token(ahead)
-            if smaller.kind == "w" and decimals == 0 and self.begins_number(smaller):
-                return self._compound_in_words(value, unit, ahead)
-            if smaller.kind != "n":
-                return value, decimals, unit
-            minutes = unit[0][0] == "h" and self.token(ahead + 1).text in ("m", "M")  # behind hours, never meters
-            found = ("min", 1) if minutes else self.unit_word(self.at + ahead + 1)
-            symbol = found[0] if found else None
-            if unit[0][0] == "h" and self.kind(ahead + 1) == "" and len(smaller.text) == 2 and smaller.text.isdigit():
-                symbol, found = "min", ("min", 0)
-            count = COMPOUND.get((unit[0][0], symbol or ""))
-            if count is None or found is None or decimals != 0:
-                return value, decimals, unit
-            part, part_decimals = read_numeral(smaller.text, smaller.start, self.notices)
-            if part >= count or part_decimals is None:
-                raise Unreadable(f"Can't read {smaller.text} here: it should be less than {count}.", smaller.start)
-            self.at += ahead + 1 + found[1]
-            value, decimals, unit = value * count + part, part_decimals, ((found[0], 1),)
-
-    def _compound_in_words(self, value: Fraction, unit: Unit, ahead: int) -> tuple[Fraction, int | None, Unit]:
-        """ "one hour thirty minutes"; leaves what is no smaller part of the same."""
-        place = self.at
-        self.at += ahead
-        part, decimals = self.number_words()
-        found = self.unit_word(self.at)
-        count = COMPOUND.get((unit[0][0], found[0])) if found else None
-        if found is None or count is None or decimals != 0 or part >= count:
-            self.at = place
-            return value, 0, unit
-        self.at += found[1]
-        return value * count + part, 0, ((found[0], 1),)
-
-    def _fraction_behind(self) -> Fraction | None:
-        """Passes over "and a half", "and 1/2" behind a unit: one tablet and a half."""
-        return self.fraction_words(1) if self.token().text.lower() in ("and", "&") else None
 
 
 def _no_number(token: Token) -> str:

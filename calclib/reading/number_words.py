@@ -29,6 +29,8 @@ class NumberWordGrammar(UnitGrammar):
         word = token.text.lower()
         if self.begins_number(token):
             return True
+        if word == "hour" and self.tokens[place + 1].text.lower() == "and":  # hour and a half
+            return True
         if word == "point":
             return NUMBERS.get(self.tokens[place + 1].text.lower(), 10) < 10
         article = place > 0 and self.tokens[place - 1].text.lower() in _ONE

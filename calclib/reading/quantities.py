@@ -6,15 +6,18 @@ import re
 from fractions import Fraction
 from functools import lru_cache
 
+from calclib.reading.context import NO_CONTEXT, Context
 from calclib.reading.expressions import ExpressionGrammar
 from calclib.reading.labels import pass_label
 from calclib.reading.notation import rule_of_word
 from calclib.reading.numerals import read_numeral
 from calclib.reading.records import Notice, Reading, Unit, Unreadable
+from calclib.reading.roundings import before_rounding, unrounded
 from calclib.reading.tokens import cut_tokens
 from calclib.reading.trees import Expression, InUnit, Number, Product, Quotient, Sum, has_unit
 from calclib.reading.values import tree_value
-from calclib.reading.vocabulary import AFTER, BEFORE, FREQUENCY, NUMBERS, REMARK, SCHEDULES
+from calclib.reading.vocabulary import AFTER, BEFORE, FREQUENCY, NAMES, NUMBERS, REMARK, SCHEDULES
+from calclib.reading.whole_answers import whole_answer
 from calclib.reading.writing import shown_number, shown_quantity
 
 _OPENING = frozenset({"~", "=", ":", "@", '"', "'", "·", "["})
@@ -72,10 +75,13 @@ def _reading(text: str, value: Fraction, decimals: int | None, unit: Unit, notic
     return Reading(text, value, decimals, unit, None, None, notices, shown_quantity(value, unit))
 
 
-def read_quantity(text: str, plain: str) -> Reading:
+def read_quantity(text: str, plain: str, context: Context = NO_CONTEXT) -> Reading:
     """The one quantity in the text; raises Unreadable if there is none or more than one."""
     tokens = cut_tokens(plain)
-    grammar = ExpressionGrammar(tokens, plain)
+    grammar = ExpressionGrammar(tokens, plain, context=context)
+    if (alone := whole_answer(grammar)) is not None:
+        value, decimals, unit = alone
+        return _reading(text, value, decimals, unit, grammar.notices)
     label_unit = pass_label(grammar)
     value, decimals, unit, _ = _sides(grammar)
     if label_unit:
@@ -97,10 +103,12 @@ def _pass_words(grammar: ExpressionGrammar) -> None:
         if kind == "w":
             if text.lower() in ("between", "from") and any(token.text in _JOINS for token in grammar.tokens):
                 raise Unreadable("This looks like a range; type one number.", start)
-            if text.lower() not in BEFORE:
+            if text.lower() not in BEFORE and not _is_name(grammar, text):
                 return
         elif text in ("=>", "==>"):
             raise Unreadable("Type one number, without a sign of comparison.", start)
+        elif kind == "-" and glued and grammar.token(1).glued and _is_name(grammar, grammar.token(1).text):
+            pass
         elif kind == "-" and worded:
             raise Unreadable("This could be a minus sign or a dash; type only the number.", start)
         elif kind == "." and worded and glued and not grammar.token(1).glued:
@@ -114,6 +122,11 @@ def _pass_words(grammar: ExpressionGrammar) -> None:
         if kind == "w" and grammar.kind(1) == "n" and grammar.token(1).glued:
             raise Unreadable("Can't tell letters from digits here; leave a space before the number.", start)
         grammar.at += 1
+
+
+def _is_name(grammar: ExpressionGrammar, word: str) -> bool:
+    """Whether a word names a drug or fluid and says no more than the question."""
+    return word.lower() in NAMES or word.lower() in grammar.context.names
 
 
 def _side(grammar: ExpressionGrammar) -> _Side:
@@ -233,7 +246,7 @@ def _close_bracket(grammar: ExpressionGrammar) -> None:
 
 def _two_numbers(first: Fraction, second: Fraction, position: int) -> Unreadable:
     both = f"{shown_number(first)} and {shown_number(second)}"
-    return Unreadable(f"There are two numbers here, {both}; type only the final answer.", position)
+    return Unreadable(f"There are two numbers here, {both}; leave only your final answer.", position)
 
 
 def _behind(grammar: ExpressionGrammar, value: Fraction, decimals: int | None, unit: Unit) -> Unit:
@@ -247,29 +260,40 @@ def _behind(grammar: ExpressionGrammar, value: Fraction, decimals: int | None, u
             unit = _for_one_dose(unit, word, start)
         elif remark := _remark(grammar):
             grammar.at += remark
-        elif kind == "w" and word in AFTER and not _on_a_number(grammar):
+        elif kind == "w" and (word in AFTER or _is_name(grammar, word)) and not _on_a_number(grammar):
             if rule := rule_of_word(text):
                 grammar.notices.append(rule)
             grammar.at += 1
         elif _passed_over(grammar, kind, text):
             continue
-        elif (kind in (",", ";", "(") or word in ("or", "and")) and _may_be_again(grammar):
-            grammar.at += 1
-            again, _, again_unit, _ = _side(grammar)
-            if again != value and not (kind == "(" and _rounds_to(again, value, decimals)):
-                raise _two_numbers(value, again, start)
-            if unit and again_unit and sorted(unit) != sorted(again_unit):
-                raise Unreadable("Two different units are typed; type one number and one unit.", start)
-            unit = unit or again_unit
-            if kind == "(":
-                _close_bracket(grammar)
-                unit = unit or grammar.unit()
+        elif (said := _said_again(grammar, value, decimals, unit)) is not None:
+            unit = said
         elif kind in _QUOTES and _on_a_number(grammar) and grammar.tokens[0].kind != kind:
             raise Unreadable("This sign could be feet, inches, minutes or seconds; type the unit in letters.", start)
-        elif kind in _CLOSING:
+        elif kind in _CLOSING or (kind == "-" and _is_name(grammar, grammar.token(1).text)):
             grammar.at += 1
         else:
             raise _left_over(grammar, value)
+
+
+def _said_again(grammar: ExpressionGrammar, value: Fraction, decimals: int | None, unit: Unit) -> Unit | None:
+    """Passes over the same number again, or the exact one with words that say so; gives the unit, None if none is."""
+    kind, text, start, _ = grammar.token()
+    before = before_rounding(grammar)
+    if not before and not ((kind in (",", ";", "(") or text.lower() in ("or", "and")) and _may_be_again(grammar)):
+        return None
+    grammar.at += before or 1
+    again, _, again_unit, _ = _side(grammar)
+    exact = again != value and _rounds_to(again, value, decimals) and (unrounded(grammar) or before > 0)
+    if again != value and not exact:
+        raise _two_numbers(value, again, start)
+    if unit and again_unit and sorted(unit) != sorted(again_unit):
+        raise Unreadable("Two different units are typed; type one number and one unit.", start)
+    unit = unit or again_unit
+    if kind == "(":
+        _close_bracket(grammar)
+        unit = unit or grammar.unit()
+    return unit
 
 
 def _for_one_dose(unit: Unit, word: str, position: int) -> Unit:
@@ -350,6 +374,8 @@ def _left_over(grammar: ExpressionGrammar, value: Fraction) -> Unreadable:
         return Unreadable("This looks like a range; type one number.", start)
     if kind == ":":
         return Unreadable("This could be a time or a ratio; type one number and its unit.", start)
+    if text.lower() in ("degrees", "degree", "deg", "°"):
+        return Unreadable("Degrees could be Celsius or Fahrenheit; type °C or °F.", start)
     if text in ("k", "K"):
         return Unreadable("'k' could be thousand or kilo; type the number in full.", start)
     if kind == "w" and grammar.unit_word(grammar.at) is not None:

@@ -30,7 +30,7 @@ _TOKEN = re.compile(
     r"|[.,]?[0-9](?:[0-9.,]*[0-9])?(?:[eE][+-]?[0-9]{1,4}(?![A-Za-z0-9.]))?)"
     r"|([A-Za-z](?:\.[A-Za-z])+(?![A-Za-z])\.?|[AaPp]\. [Mm](?![A-Za-z])\.?"
     r"|(?:[Mm][Gg]|[Mm])[Ss][Oo]4(?![0-9])|[A-Za-z\u00b5°%]+(?:'[A-Za-z]+)?)"
-    r"|(-{1,2}>|={1,2}>|[-+*/=:()^~@&;,.\\<>?!\"'\u00f7\u00b7\u2264\u2265\u00b1\[\]])"
+    r"|(-{1,2}>|={1,2}>|\*\*|[-+*/=:()^~@&;,.\\<>?!\"'\u00f7\u00b7\u2264\u2265\u00b1\[\]])"
     r"|([^ \t\n\r\f\v]))"
 )
 
@@ -54,8 +54,8 @@ def cut_tokens(text: str) -> list[Token]:
             word = piece.replace(".", "").replace(" ", "")  # a.m. is am
             tokens.append(new(Token, ("w", word, start, start == last and start > 0)))
         elif group == 3:
-            arrow = len(piece) > 1  # -> joins as an equals sign does
-            tokens.append(new(Token, ("=" if arrow else piece, piece, start, start == last and start > 0)))
+            kind = piece if len(piece) == 1 else "^" if piece == "**" else "="  # -> joins as an equals sign does
+            tokens.append(new(Token, (kind, piece, start, start == last and start > 0)))
         else:
             raise Unreadable(why_refused(piece), start)
         last = end

@@ -51,6 +51,22 @@ class Sum:
 
 
 @dataclass(frozen=True)
+class Root:
+    """The square root of arithmetic."""
+
+    of: Expression
+
+
+@dataclass(frozen=True)
+class ClockTime:
+    """A time of day that a set-up starts from or comes to, in minutes after midnight."""
+
+    minutes: int
+    text: str
+    position: int
+
+
+@dataclass(frozen=True)
 class InUnit:
     """Arithmetic on plain numbers with one unit behind it: ``1000/8 mL/h``."""
 
@@ -65,7 +81,7 @@ class Equation:
     sides: tuple[Expression, ...]
 
 
-Expression = Number | Unknown | Product | Quotient | Sum | InUnit
+Expression = Number | Unknown | Product | Quotient | Sum | InUnit | Root | ClockTime
 
 
 def has_unit(tree: Expression) -> bool:
@@ -79,3 +95,7 @@ def has_unit(tree: Expression) -> bool:
             return has_unit(top) or has_unit(bottom)
         case Sum(terms=terms):
             return any(has_unit(term) for _, term in terms)
+        case Root(of=of):
+            return has_unit(of)
+        case ClockTime():
+            return True

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calclib.reading.context import NO_CONTEXT, Context
 from calclib.reading.notation import rule_of_word
 from calclib.reading.records import Unit, Unreadable
 from calclib.reading.tokens import Token
@@ -16,10 +17,11 @@ MOST_UNIT_WORDS = 8
 class UnitGrammar:
     """A place in a list of tokens, with what was noticed on the way."""
 
-    __slots__ = ("at", "notices", "tokens")
+    __slots__ = ("at", "context", "notices", "tokens")
 
-    def __init__(self, tokens: list[Token]) -> None:
+    def __init__(self, tokens: list[Token], context: Context = NO_CONTEXT) -> None:
         self.tokens = tokens
+        self.context = context
         self.at = 0
         self.notices: list[str] = []
 
@@ -43,8 +45,10 @@ class UnitGrammar:
             if phrase is not None:
                 return phrase, 2 + period
         symbol = unit_symbol(text)
-        if symbol == "cm" and following.glued and following.text == "2":
-            return "cm2", 2
+        if symbol == "degC" and text == "C" and self.context.meaning(text) == "cup":
+            symbol = "cup"
+        if symbol in ("cm", "m") and following.glued and following.text == "2":
+            return f"{symbol}2", 2
         if symbol is not None:
             if following.kind == "(" and following.glued and self.tokens[place + 2].text == "s":  # tablet(s)
                 return symbol, 4 if self.tokens[place + 3].kind == ")" else 1
@@ -56,6 +60,8 @@ class UnitGrammar:
         if text == "°" and following.kind == "w" and following.text in ("C", "F"):
             return f"deg{following.text}", 2
         if meanings := unclear_unit(text):
+            if (meant := self.context.meaning(text)) is not None:
+                return meant, 1
             raise Unreadable(f"'{text}' could mean {meanings}; type the unit in full.", start)
         return None
 
@@ -65,7 +71,7 @@ class UnitGrammar:
             symbol, sign = "cm", 2 * sign
         word = self.token().text
         for typed in (word, self.token(1).text)[:count]:
-            if rule := rule_of_word(typed):
+            if (rule := rule_of_word(typed)) and symbol not in ("m2", "cm"):  # the sq of "sq m" is no route
                 self.notices.append(rule)
         self.at += count
         power = 1
@@ -77,7 +83,8 @@ class UnitGrammar:
         if self.kind() == "." and self.token().glued and len(word) <= _ABBREVIATION and not self.token(1).glued:
             self.notices.append("unit_period")
             self.at += 1
-        unit[symbol] = unit.get(symbol, 0) + sign * power
+        for name, place in zip(symbol.split("/"), (1, -1), strict=False):  # moles per liter is one word, M
+            unit[name] = unit.get(name, 0) + place * sign * power
         if len(unit) > MOST_UNIT_WORDS:
             raise Unreadable("This unit is too long; type a shorter one.", self.token().start)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from calclib.reading.records import Unit, Unreadable
-from calclib.reading.trees import Expression, InUnit, Number, Product, Quotient, Sum, Unknown
+from calclib.reading.trees import ClockTime, Expression, InUnit, Number, Product, Quotient, Root, Sum, Unknown
 
 _LARGEST_BITS = 200
 
@@ -56,5 +56,9 @@ def _value(tree: Expression) -> tuple[Fraction, Unit]:
                     raise Unreadable("The parts of this sum have different units; type only the final answer.", 0)
                 total += sign * other
             return total, unit
+        case Root():
+            raise Unreadable("There is a square root here; type only the final answer.", 0)
+        case ClockTime(position=position):
+            raise Unreadable("There is a time of day here; type only the final answer.", position)
         case Unknown(position=position):
             raise Unreadable("There is an x here; type a number.", position)

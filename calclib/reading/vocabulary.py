@@ -1,4 +1,4 @@
-"""The words that the grammar knows, from `unit_words.toml`."""
+"""The words that the grammar knows, from `unit_words.toml` and `names.toml`."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from typing import Any
 
 _DATA: dict[str, Any] = tomllib.loads(Path(__file__).with_name("unit_words.toml").read_text(encoding="utf-8"))
 
+_NAMES: dict[str, list[str]] = tomllib.loads(Path(__file__).with_name("names.toml").read_text(encoding="utf-8"))
+
 _UNIT_OF: dict[str, str] = {word: symbol for symbol, words in _DATA["units"].items() for word in words}
 _UNCLEAR: dict[str, str] = _DATA["unclear"]
 
@@ -15,6 +17,9 @@ PHRASES: dict[tuple[str, str], str] = {tuple(words.split()): symbol for words, s
 PHRASE_STARTS = frozenset(first for first, _ in PHRASES)
 RATES: dict[str, str] = _DATA["rates"]
 SCHEDULES = frozenset(_DATA["schedules"]["words"])
+DOSES_A_DAY: dict[str, int] = _DATA["doses_a_day"]
+MEANINGS: dict[str, dict[str, list[str]]] = _DATA["meanings"]
+NAMES = frozenset(word for words in _NAMES.values() for word in words)
 PER = frozenset(_DATA["words"]["per"])
 BEFORE = frozenset(_DATA["words"]["before"])
 AFTER = frozenset(_DATA["words"]["after"])

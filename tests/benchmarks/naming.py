@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calclib.demo.measure import is_mistake, is_named, is_true, measured
+from calclib.demo.measure import ROUNDED_WRONGLY, ROUNDING, is_let_through, is_mistake, is_named, is_true, measured
 from calclib.errors import BadInput
 from calclib.items import Item, draw_item
 from calclib.models import bank
@@ -22,7 +22,7 @@ from tests.benchmarks.planting import (
     single_mistakes,
 )
 
-DOUBLES, RANDOM = 6, 10  # of each item; random numbers of each part
+DOUBLES, RANDOM = 12, 10  # of each item; random numbers of each part
 
 
 @dataclass(frozen=True)
@@ -50,6 +50,7 @@ class Figures:
         named_first: By class, those named before everything else.
         certain: Of what is said for certain of a single mistake, how much was planted or always leads to the same
             answer.
+        rounding: Of the answers by one mistake that are called rounded wrongly, how many were.
         double: Of the answers by two mistakes at once, of how many something else is said for certain.
         random: Of the wrong numbers drawn at random, of how many something is said for certain.
         refused: Right answers that are neither judged right nor left to a person.
@@ -59,6 +60,7 @@ class Figures:
     named: Mapping[str, Share]
     named_first: Mapping[str, Share]
     certain: Share
+    rounding: Share
     double: Share
     random: Share
     refused: Share
@@ -119,10 +121,12 @@ def figures(samples: Iterable[Sample]) -> Figures:
     single = [sample for name in CLASSES for sample in by_class[name]]
     counted = measured(sample.judged for sample in (*single, *by_class["double"], *by_class["right"]))
     sure = [s for s in single if s.judged.sure is not None]
+    rounded = [s for s in single if s.judged.verdict == ROUNDED_WRONGLY]
     return Figures(
         named={name: Share(sum(is_named(s.judged) for s in by_class[name]), len(by_class[name])) for name in CLASSES},
         named_first={name: Share(sum(map(_first, by_class[name])), len(by_class[name])) for name in CLASSES},
         certain=Share(sum(map(certain_is_true, sure)), len(sure)),
+        rounding=Share(sum(s.judged.planted.error in ROUNDING for s in rounded), len(rounded)),
         double=Share(counted.misled, counted.double),
         random=Share(sum(s.judged.sure is not None for s in by_class["random"]), len(by_class["random"])),
         refused=Share(sum(map(is_refused, by_class["right"])), len(by_class["right"])),
@@ -149,17 +153,20 @@ Miss = tuple[str, str, str, str]
 """What is wrong, the class, the mistake and the model."""
 
 
-def miss_of(sample: Sample) -> Miss | None:
-    """Return what is wrong with what was said of a sample; None if nothing is."""
+def misses_of(sample: Sample) -> Iterator[Miss]:
+    """Yield what is wrong with what was said of a sample; a mistake may be unnamed and another said for certain."""
     answer, kind = sample.judged, kind_of(sample)
-    if kind in CLASSES and not is_named(answer):
-        return "not named", kind, answer.planted.error, answer.item
-    if kind == "right" and is_refused(sample):
-        return "right answer refused", kind, "", answer.item
     told = answer.sure is not None
+    if kind in CLASSES and not is_named(answer):
+        yield "not named", kind, answer.planted.error, answer.item
+    if kind == "right" and is_refused(sample):
+        yield "right answer refused", kind, "", answer.item
+    if kind in CLASSES and answer.verdict == ROUNDED_WRONGLY and answer.planted.error not in ROUNDING:
+        yield "called rounded wrongly", kind, answer.planted.error, answer.item
     if (kind in (*CLASSES, "double") and told and not certain_is_true(sample)) or (kind == "random" and told):
-        return "false certainty", kind, answer.planted.error, answer.item
-    return None
+        yield "false certainty", kind, answer.planted.error, answer.item
+    if kind in (*CLASSES, "double") and is_let_through(answer):
+        yield "judged right", kind, answer.planted.error, answer.item
 
 
 def misses(samples: Iterable[Sample]) -> list[tuple[Miss, int, Sample]]:
@@ -167,7 +174,7 @@ def misses(samples: Iterable[Sample]) -> list[tuple[Miss, int, Sample]]:
     counts: Counter[Miss] = Counter()
     examples: dict[Miss, Sample] = {}
     for sample in samples:
-        if (miss := miss_of(sample)) is not None:
+        for miss in misses_of(sample):
             counts[miss] += 1
             examples.setdefault(miss, sample)
     return [(miss, count, examples[miss]) for miss, count in counts.most_common()]

@@ -14,7 +14,6 @@ from pathlib import Path
 if __package__ in (None, ""):
     sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from calclib.demo.students.procedures.known import PROCEDURES
 from tests.benchmarks.classes import CLASSES
 from tests.benchmarks.naming import (
     Figures,
@@ -27,6 +26,7 @@ from tests.benchmarks.naming import (
     without_core_mistake,
 )
 from tests.benchmarks.planting import ALIKE_DRAWS, Sample
+from tests.oracle.students import PROCEDURES
 
 GOALS = {
     "core": "at least 98 %",
@@ -49,6 +49,7 @@ def rows(found: Figures) -> Iterator[tuple[str, Share, str]]:
     yield "all single mistakes named", found.named_of(*CLASSES), ""
     yield "core mistakes named first", found.named_first["core"], ""
     yield "certain causes true", found.certain, GOALS["certain"]
+    yield "answers called rounded wrongly that were", found.rounding, ""
     yield "false certainty on double mistakes", found.double, GOALS["double"]
     yield "false certainty on random numbers", found.random, GOALS["random"]
     yield "right answers refused without a person", found.refused, GOALS["refused"]

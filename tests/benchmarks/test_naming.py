@@ -12,7 +12,7 @@ from calclib.demo.measure import Judged, Said
 from calclib.demo.simulated_students import Planted
 from calclib.faults.fault import KINDS
 from tests.benchmarks.naming import Figures, Share, figures, kind_of, misses, model_items, model_samples
-from tests.benchmarks.planting import ALIKE_DRAWS, Sample
+from tests.benchmarks.planting import ALIKE_DRAWS, Alike, Sample
 
 # Of each way of working one: a division, a strength, a weight, a sum, bands, a table, the clock, a dilution, a share.
 MODELS = (
@@ -58,9 +58,9 @@ def test_mistakes_are_named(found: Figures) -> None:
 
 def test_what_is_certain_is_true(found: Figures) -> None:
     """What the judge says for certain was done; of two mistakes at once and of random numbers it is silent."""
-    assert found.certain.whole > 50
+    assert found.certain.whole > 25
     assert share(found.certain) >= Fraction(85, 100)
-    assert share(found.double) <= Fraction(5, 100)
+    assert share(found.double) <= Fraction(10, 100)
     assert share(found.random) <= Fraction(2, 100)
 
 
@@ -118,3 +118,11 @@ def test_misses_are_listed_with_an_example() -> None:
     assert listed["not named", "core", "conversion-forgotten", "drop-rate"] == 1
     assert listed["false certainty", "random", "", "drop-rate"] == 1
     assert [kind_of(sample) for sample in samples][-3:] == ["double", "random", "right"]
+
+
+def test_alike_is_what_always_leads_to_the_same_answer() -> None:
+    """A point slipped in the order slips in the answer of a conversion too; a conversion left out is something else."""
+    ((_, items),) = model_items("alike", ALIKE_DRAWS, ["metric-to-milligrams"])
+    always = Alike(items).always(("ten-fold", "answer to converted", 0), "converted")
+    assert "decimal-slip" in always
+    assert "ten-fold" not in always and "conversion-forgotten" not in always

@@ -7,15 +7,13 @@ from fractions import Fraction
 import pytest
 
 from calclib.answers import judge_item, marking_policy
-from calclib.demo.students.answering import worked
 from calclib.demo.students.behaviour import rate
-from calclib.demo.students.procedures.known import PROCEDURES
-from calclib.demo.students.student import error_free_answers
 from calclib.demo.students.worksheet import TimeOfDay
 from calclib.errors import BadInput
 from calclib.items import Item, draw_item
 from calclib.models import bank
 from tests.demo.problems import questions
+from tests.oracle.students import PROCEDURES, error_free_answers, worked
 
 FEW, MANY = 40, 2_000
 

@@ -73,7 +73,7 @@ def test_rounding_is_named_by_the_verdict() -> None:
     assert is_named(Judged("pump-rate", Planted("error", "rounded-too-far", True), False, said, ROUNDED_WRONGLY))
     forgotten = Judged("pump-rate", FORGOT, False, said, ROUNDED_WRONGLY)
     assert not is_named(forgotten)
-    assert measured([forgotten]).precision == 0
+    assert measured([forgotten]).certain == 0
     before = Judged("pump-rate", Planted("error", "not-rounded", True), True, said_of(NOT_ROUNDED, []), NOT_ROUNDED)
     assert (is_named(before), measured([before]).let_through) == (True, 0)
 

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
 from calclib.class_files import blueprint_from_text, roster_from_text, whole_catalogue
+from calclib.cli.main import calclib
 from calclib.demo import demo_blueprint, demo_roster, file_lines, run_demo, summary_lines
 from calclib.errors import BadInput
 
@@ -51,3 +54,15 @@ def test_size_of_the_class(tmp_path: Path) -> None:
     """A class of none, or of more than there are names, is refused in a sentence."""
     with pytest.raises(BadInput, match="1 to 260 students"):
         run_demo(tmp_path / "class", 0)
+
+
+def test_only_files_that_exist_are_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """In an empty folder, as after `pip install` without the lessons, the demo names no file that isn't there."""
+    monkeypatch.chdir(tmp_path)
+
+    done = CliRunner().invoke(calclib, ["demo", "--students", "1"])
+
+    assert done.exit_code == 0, done.output
+    named = re.findall(r"\S+\.(?:html|ipynb)\b", done.output)
+    assert len(named) >= 4
+    assert [name for name in named if not Path(name).is_file()] == []

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from calclib.demo import planted_error, possible_mistakes, simulated_answers
 from calclib.demo.simulated_students import KINDS
 from calclib.demo.students.behaviour import human_errors, rate
 from calclib.demo.students.figures import NotUnderstoodError
-from calclib.demo.students.student import error_free_answers
 from calclib.items import draw_item
 from calclib.models import bank
 from tests.demo.problems import questions
+from tests.oracle.students import error_free_answers, planted_error, possible_mistakes, simulated_answers
 
 
 def class_answers(model_id: str, count: int) -> list[tuple[str, str]]:

@@ -6,12 +6,12 @@ from decimal import Decimal
 
 import pytest
 
-from calclib.demo import simulated_answers
 from calclib.demo.students.worksheet import TimeOfDay
 from calclib.demo.students.writing import time_of_day
 from calclib.items import draw_item
 from calclib.models import bank
 from tests.demo.problems import questions
+from tests.oracle.students import simulated_answers
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gc
+import tracemalloc
 from fractions import Fraction
 
 import pytest
@@ -209,3 +211,31 @@ def test_an_answer_that_the_rule_makes_0_is_said() -> None:
 
     assert not item.fair
     assert any("becomes 0 by this rule" in why for why in item.why)
+
+
+@pytest.mark.parametrize(
+    ("model", "given"),
+    [
+        ("oral-liquid-volume", {"order": "{} mg", "strength": "100 mg/mL"}),
+        ("oral-liquid-volume", {"order": "{} units", "strength": "100 units/mL"}),
+        ("tablets-per-dose", {"order": "{} mEq", "strength": "50 mEq/tablet"}),
+    ],
+)
+def test_a_teachers_numbers_leave_nothing_behind(model: str, given: dict[str, str]) -> None:
+    """Draws with a teacher's own numbers, each other, take no memory that stays, however the drug is measured."""
+
+    def draw(numbers: range) -> None:
+        for number in numbers:
+            drawn(model, {name: text.format(number) for name, text in given.items()})
+        gc.collect()
+
+    tracemalloc.start()
+    try:
+        draw(range(100, 120))
+        before = tracemalloc.get_traced_memory()[0]
+        draw(range(120, 160))
+        kept = tracemalloc.get_traced_memory()[0] - before
+    finally:
+        tracemalloc.stop()
+
+    assert kept < 40 * 2_000, f"{kept / 40:.0f} bytes a draw"

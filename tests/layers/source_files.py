@@ -34,8 +34,13 @@ def source_files() -> tuple[SourceFile, ...]:
     return tuple(_read(path) for path in sorted(PACKAGE.rglob("*.py")))
 
 
+def modules_of(folder: Path) -> tuple[SourceFile, ...]:
+    """The modules of one folder that lies outside the package."""
+    return tuple(_read(path) for path in sorted(folder.rglob("*.py")))
+
+
 def _read(path: Path) -> SourceFile:
-    parts = path.relative_to(PACKAGE).parts
+    parts = path.relative_to(PACKAGE).parts if path.is_relative_to(PACKAGE) else ()
     return SourceFile(path, parts[0] if len(parts) > 1 else "", ast.parse(path.read_text("utf-8"), str(path)))
 
 

@@ -10,6 +10,7 @@ from tests.layers.source_files import PACKAGE, SourceFile, source_files
 
 EXACT_FOLDERS = (
     "quantity",
+    "formulary",
     "reading",
     "chains",
     "faults",

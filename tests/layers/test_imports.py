@@ -121,21 +121,6 @@ def test_nbgraders_tables_are_known_in_one_folder() -> None:
     assert found == {}
 
 
-def test_simulated_students_know_nothing_of_the_judge() -> None:
-    """The program that makes up wrong answers shares no code with the one that names them: they test each other."""
-    own = ("calclib.demo.students", "calclib.demo.simulated_students")
-    demo = [file for file in source_files() if file.folder == "demo"]
-    students = [f for f in demo if "students" in f.path.parts or f.path.name == "simulated_students.py"]
-    assert students
-    wrong = [
-        f"{file.at(node)} imports {module}"
-        for file in students
-        for node, module in imported_modules(file)
-        if module.split(".")[0] == "calclib" and not module.startswith(own)
-    ]
-    assert wrong == []
-
-
 def test_every_foreign_import_is_declared() -> None:
     """What the package imports is among its dependencies, not there by the grace of another package or of the tests."""
     settings = tomllib.loads((REPOSITORY / "pyproject.toml").read_text("utf-8"))

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calclib.errors import BadInput
+from calclib.errors.file_lines import FileLines
 from calclib.models import bank, read_item_model
-from calclib.models.file_lines import FileLines
 from calclib.proving.prover import prove
 from tests.models.own_model import OWN_MODEL, changed, line_of
 

@@ -42,7 +42,25 @@ def test_what_cannot_be_read_is_told(capsys) -> None:
     """Nothing is guessed from code or words."""
     show_answer("answer_1", asked="quantity", history=["answer_1 = max(1, 2)"])
     show_answer("answer_1", asked="quantity", history=['answer_1 = "about a lot"'])
-    assert [line.split(":")[0] for line in capsys.readouterr().out.splitlines()] == ["Not read", "Not read"]
+    told = capsys.readouterr().out.splitlines()
+    assert [line.split(":")[0] for line in told if "Not read" in line] == ["Not read", "Not read"]
+
+
+@pytest.mark.parametrize(
+    ("asked", "typed", "how"),
+    [
+        ("quantity", "5 mL (4.8)", "Write one number with its unit"),
+        ("clock", "7", "Write four digits"),
+        ("choice", "perhaps", "Write one of the choices"),
+        ("setup", "D/H", "Write each number with its unit"),
+    ],
+)
+def test_what_is_not_read_is_told_with_how_to_write_it(capsys, asked: str, typed: str, how: str) -> None:
+    """The second line shows a way of writing that is read."""
+    show_answer("answer_1", asked=asked, choices=["safe", "too high"], history=[f'answer_1 = "{typed}"'])
+    first, second = capsys.readouterr().out.splitlines()
+    assert first.startswith("Not read: ")
+    assert second.startswith(how)
 
 
 def test_a_choice_is_read_among_its_choices(capsys) -> None:

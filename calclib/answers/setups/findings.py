@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calclib.answers.setups.meanings import Assignment, meanings_of, units_of
+from calclib.answers.setups.meanings import Assignment, Meaning, meanings_of, typed_unit_of, units_of
 from calclib.answers.setups.problem import NO_UNIT, Quantity, SetupProblem
 from calclib.answers.setups.terms import Atom, numbers_in
 from calclib.quantity.equivalences import equivalences
@@ -14,6 +14,8 @@ from calclib.quantity.units import Unit, dimension_of_powers, unit_table
 from calclib.reading.trees import Expression, Number
 from calclib.reading.writing import shown_quantity
 
+# Another value of a conversion lies within a fiftieth of the usual one.
+CLOSE = 50
 KINDS = ("inverted", "missing", "extra", "wrong number", "wrong unit", "wrong conversion")
 
 
@@ -53,7 +55,7 @@ def findings_in_numbers(problem: SetupProblem, tree: Expression) -> tuple[Findin
     missing = [q for q in missing if needed & set(q.exponents)]
     found = []
     for number in unknown:
-        typed = shown_quantity(number.value, number.unit)
+        typed = _as_typed(number)
         like = [q for q in missing if any(u.dimension == q.unit.dimension for u in units_of(number.unit))]
         if like or (missing and not number.unit):
             instead = (like or missing)[0]
@@ -72,6 +74,7 @@ class _Search:
         self.problem = problem
         self.names = dict(best.names)
         self.conversions = dict(best.conversions)
+        self.typed_unit = typed_unit_of(atoms, best.meanings) if all(a.words for a in atoms) else None
         self.matched = [(a, m) for a, m in zip(atoms, best.meanings, strict=True) if m is not None]
         self.unmatched = [a for a, m in zip(atoms, best.meanings, strict=True) if m is None]
 
@@ -81,6 +84,7 @@ class _Search:
         yield from self._inverted()
         yield from self._wrong_conversions()
         yield from self._wrong_numbers()
+        yield from self._misplaced()
         yield from self._missing_and_extra()
         yield from self._conversions()
 
@@ -119,6 +123,9 @@ class _Search:
             expected = self.problem.expected.get(name, 0)
             if expected and surplus == -2 * expected:
                 del self.names[name]
+                if not self._alone(name) and not self.names and not self.unmatched:
+                    yield Finding("inverted", "set-up", "the whole set-up is upside down")
+                    continue
                 says, text = self.problem.says(name), self._text(name)
                 way = "is multiplied where it divides" if expected < 0 else "divides where it is multiplied"
                 yield Finding("inverted", says, f"the {_named(says, text)} {way}")
@@ -147,14 +154,24 @@ class _Search:
                 continue
             self.unmatched.remove(atom)
             name, exponent = found
-            if self.conversions.get(name, 0) * exponent < 0:
+            is_near = self._is_near(name, atom.value)
+            if self.conversions.get(name, 0) * exponent < 0 or (is_near and name in self.conversions):
                 self.conversions.pop(name)
             true = self.problem.conversion_text(name)
-            yield Finding("wrong conversion", true, f"{_typed(atom)} makes no true conversion: {true}")
+            no_other = f"{_typed(atom)} makes no true conversion: {true}"
+            near = f"{_typed(atom)} is not the conversion of this problem: {true}"
+            yield Finding("wrong conversion", true, near if is_near else no_other)
+
+    def _is_near(self, name: str, value: Fraction) -> bool:
+        """Whether a number is another value of a conversion, or of the same the other way round: 0.454 for 2.2."""
+        usual = self.problem.conversion_value(name)
+        return any(abs(ratio - 1) * CLOSE <= 1 for ratio in (value / usual, value * usual))
 
     def _wrong_conversion(self, atom: Atom) -> tuple[str, int] | None:
         """The conversion that an atom without a meaning should be: “100 min/h”, or “100 min” over 1 h."""
         units = units_of(atom.words)
+        if not atom.words:
+            return next(((n, e) for n, e in self.conversions.items() if self._is_near(n, atom.value)), None)
         if any(self._missing_like(atom, unit) for unit in units):
             return None
         known = dict.fromkeys((*self.conversions, *(c for _, m in self.matched for c in m.conversions)))
@@ -184,9 +201,29 @@ class _Search:
         for by_unit in (True, False):
             for atom in list(self.unmatched):
                 found = self._replaced(atom, by_unit)
+                found = found or (self._like_a_result(atom) if by_unit else None)
                 if found is not None:
                     self.unmatched.remove(atom)
                     yield found
+
+    def _like_a_result(self, atom: Atom) -> Finding | None:
+        """A number that measures what one result of the problem alone measures, and would take its place."""
+        units = [unit.dimension for unit in units_of(atom.words) if unit.powers]
+        results = (q for q in (*self.problem.quantities, *self.problem.derived) if len(q.exponents) > 1)
+        like = [q for q in results if q.plain.dimension in units]
+        if len({tuple(q.exponents.items()) for q in like}) != 1 or any(m.quantity in like for _, m in self.matched):
+            return None
+        quantity = like[0]
+        left = dict(self.names)
+        for name, exponent in quantity.exponents.items():
+            left[name] = left.get(name, 0) + exponent * atom.exponent
+        if sum(map(abs, left.values())) > sum(map(abs, self.names.values())):
+            return None
+        self.names = {name: surplus for name, surplus in left.items() if surplus}
+        self._forgive_conversions(atom, quantity)
+        way = "does not follow from" if quantity.derived else "is not"
+        says = f"{_typed(atom)} {way} the {_named(quantity.says, quantity.text)}"
+        return Finding("wrong number", quantity.says, says)
 
     def _replaced(self, atom: Atom, by_unit: bool) -> Finding | None:
         for quantity in self.problem.quantities:
@@ -199,7 +236,7 @@ class _Search:
             same_unit = self._measures(atom, quantity)
             if atom.words and atom.value == quantity.value and by_unit == same_unit:
                 kind, sentence = "wrong unit", f"{typed} has another unit than the {_named(says, text)}"
-            elif same_unit == by_unit or not atom.words:
+            elif (same_unit and by_unit) or not atom.words:
                 kind, sentence = "wrong number", f"{typed} is not the {_named(says, text)}"
             else:
                 continue
@@ -225,13 +262,47 @@ class _Search:
         above = Unit(tuple((s, e) for s, e in quantity.unit.powers if e > 0))
         return any(u.dimension in (quantity.unit.dimension, above.dimension) for u in units_of(atom.words) if u.powers)
 
+    def _alone(self, name: str) -> bool:
+        """Whether a number was typed itself, and not as a part of a result."""
+        return any(meaning.names in ({name: 1}, {name: -1}) for _, meaning in self.matched)
+
+    def _misplaced(self) -> Iterator[Finding]:
+        """A number in the place of another that a typed result is made of: the bag's volume for the volume in all."""
+        for name, surplus in list(self.names.items()):
+            others = (n for n, s in self.names.items() if s == -surplus and not self._alone(n))
+            unit = self.problem.chain.names.units.get(name)
+            if not self._alone(name) or unit is None:
+                continue
+            for other in others:
+                measured = self.problem.chain.unit(other) if other in self.problem.values else None
+                if measured is not None and measured.dimension == unit.dimension:
+                    del self.names[name], self.names[other]
+                    says = self.problem.says(other)
+                    yield Finding("wrong number", says, f"{self._text(name)} stands where the {says} belongs")
+                    break
+
+    def _results(self) -> Iterator[Finding]:
+        """Results that were typed whole and don't belong."""
+        for atom, meaning in self.matched:
+            if len(meaning.names) < 2 or not all(
+                self.names.get(n, 0) * e * atom.exponent > 0 and not self._alone(n) for n, e in meaning.names.items()
+            ):
+                continue
+            for name, exponent in meaning.names.items():
+                self.names[name] -= exponent * atom.exponent
+            yield Finding("extra", _says_of(meaning), f"{_typed(atom)} does not belong in this set-up")
+        self.names = {name: surplus for name, surplus in self.names.items() if surplus}
+
     def _missing_and_extra(self) -> Iterator[Finding]:
+        yield from self._results()
         for name, surplus in self.names.items():
             expected = self.problem.expected.get(name, 0)
             says = self.problem.says(name)
             if expected and surplus * expected < 0:
                 self._forgive_missing(name)
                 yield Finding("missing", says, f"the {_named(says, self._stated(name))} is missing")
+            elif not self._alone(name):
+                continue  # what was not typed itself is not told that it does not belong
             elif expected:
                 yield Finding("extra", says, f"the {_named(says, self._text(name))} is used too often")
             else:
@@ -251,6 +322,8 @@ class _Search:
                 del self.conversions[conversion]
 
     def _conversions(self) -> Iterator[Finding]:
+        if self.typed_unit == self.problem.unit:
+            return  # the units come out, so none is missing and none too many
         for name, surplus in self.conversions.items():
             text = self.problem.conversion_text(name)
             used = sum(m.conversions.get(name, 0) * a.exponent for a, m in self.matched)
@@ -259,8 +332,18 @@ class _Search:
                 yield Finding("inverted", text, f"the conversion {text} is upside down")
             elif wanted and used * wanted >= 0 and abs(used) < abs(wanted):
                 yield Finding("missing", text, f"the conversion {text} is missing")
-            elif used:
+            elif used and any(m.conversions.get(name) for _, m in self.matched):
                 yield Finding("extra", text, f"the conversion {text} does not belong here, or is used too often")
+
+
+def _as_typed(number: Number) -> str:
+    """A number with its unit; a time of day that was turned into minutes as it was typed."""
+    clock = number.unit == (("min", 1),) and (":" in number.text or (len(number.text) == 4 and number.text.isdigit()))
+    return number.text if clock else shown_quantity(number.value, number.unit)
+
+
+def _says_of(meaning: Meaning) -> str:
+    return meaning.quantity.says if meaning.quantity is not None else ""
 
 
 def _signs(names: dict[str, int], quantity: Quantity) -> list[int]:
@@ -269,9 +352,9 @@ def _signs(names: dict[str, int], quantity: Quantity) -> list[int]:
 
 def _typed(atom: Atom) -> str:
     if isinstance(atom.node, Number):
-        return shown_quantity(atom.node.value, atom.node.unit)
+        return _as_typed(atom.node)
     return shown_quantity(atom.value, atom.words)
 
 
 def _named(says: str, text: str) -> str:
-    return f"{says} ({text})" if text and f"({text})" not in says else says
+    return f"{says} ({text})" if text and not says.endswith(")") else says

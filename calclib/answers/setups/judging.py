@@ -4,32 +4,36 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import islice, product
 from types import MappingProxyType
 
 from calclib.answers.diagnosis import causes_of
+from calclib.answers.setups.clocks import duration_of
 from calclib.answers.setups.findings import Finding, findings_in_numbers, findings_of
+from calclib.answers.setups.folding import asked_root, atoms_of, below_root, folded, is_product_of
+from calclib.answers.setups.formulas import formula_unit
 from calclib.answers.setups.latex import setup_latex
-from calclib.answers.setups.meanings import Assignment, Meaning, meanings_of, nearest, typed_unit_of, units_of
-from calclib.answers.setups.problem import NO_UNIT, Point, SetupProblem, bridge_of, problem_of
-from calclib.answers.setups.terms import Atom, Solved, Unsolvable, factors_in, numbers_in, solved, value_at
+from calclib.answers.setups.meanings import Assignment, meanings_of, nearest, typed_unit_of, units_of
+from calclib.answers.setups.problem import NO_UNIT, SetupProblem, bridge_of, problem_of
+from calclib.answers.setups.terms import Atom, Solved, Unsolvable, numbers_in, solved, value_at
+from calclib.answers.typed_reading import context_of
 from calclib.chains.factors import without_doses
+from calclib.chains.kinds.root import Root
 from calclib.items.item import Item, ItemPart
 from calclib.models.model import ItemModel
 from calclib.quantity.rounding import RoundingPolicy
-from calclib.quantity.units import Unit
+from calclib.quantity.units import Unit, parse_unit
 from calclib.reading.records import Unit as Words
 from calclib.reading.records import Unread
 from calclib.reading.setups import SetupReading, read_setup
-from calclib.reading.trees import Expression, InUnit, Number, Product, Quotient, Sum
+from calclib.reading.trees import Expression, InUnit, Sum
+from calclib.reading.trees import Root as RootTree
 from calclib.reading.writing import shown_quantity, shown_unit
 
 UNITLESS = "Write the unit beside each number, so that you see them cancel."
 _EMPTY = " \t\r\n\f\v.?_-\"'="
 _REMEMBERED = 256
-_MOST_FORMULAS = 64
 
 
 @dataclass(frozen=True)
@@ -78,6 +82,8 @@ def judge_setup(
     if not text.strip(_EMPTY):
         return SetupVerdict("blank", (), "No set-up was typed.", "", "")
     reading = read_setup(text)
+    if isinstance(reading, Unread):
+        reading = read_setup(text, context_of(item, part, setup=True))
     if isinstance(reading, Unread):
         return SetupVerdict("unread", (), f"This set-up could not be read: {reading.reason}", "", "")
     problem = _problem(item, model, policy, part_name, own)
@@ -129,25 +135,74 @@ _Judged = tuple[str, tuple[Finding, ...], str]
 
 def _judged(problem: SetupProblem, part: ItemPart, reading: SetupReading) -> _Judged:
     found = solved(reading.tree)
-    tree = _folded(problem, found.tree)
-    atoms = _atoms(tree)
+    duration = duration_of(problem, found.tree)
+    found = replace(found, tree=duration.tree, result=None if duration.has_start else found.result)
+    root = asked_root(problem)
+    judged = _judged_root(problem, part, root, found) if root is not None else None
+    verdict, findings, message = judged or _judged_tree(problem, part, found)
+    if verdict == "wrong" and part.kind == "clock":  # the time may be in minutes too
+        in_minutes = _judged_tree(replace(problem, unit=parse_unit("min")), part, found)
+        verdict, findings, message = in_minutes if in_minutes[0] != "wrong" else (verdict, findings, message)
+    if not duration.findings:
+        return verdict, findings, message
+    findings = (*duration.findings, *findings)
+    return "wrong", findings, _look_again(findings)
+
+
+def _judged_root(problem: SetupProblem, part: ItemPart, step: Root, found: Solved) -> _Judged | None:
+    """The verdict where a square root is asked; None where none was typed and nothing is known of what was."""
+    below = below_root(problem, step)
+    tree = found.tree.of if isinstance(found.tree, InUnit) else found.tree
+    if not isinstance(tree, RootTree):
+        missing = (Finding("missing", "square root", "the square root is missing"),)
+        return ("wrong", missing, _look_again(missing)) if is_product_of(below, tree) else None
+    if is_product_of(below, tree.of) or formula_unit(below, folded(below, tree.of)) is not None:
+        return "explained", (), "The set-up is right."
+    if (unexplained := _right_number(problem, part, tree, None, None)) is not None:
+        return unexplained
+    findings = _under_root(problem, step, tree.of)
+    return "wrong", findings, _look_again(findings)
+
+
+def _under_root(problem: SetupProblem, step: Root, tree: Expression) -> tuple[Finding, ...]:
+    """What is wrong with what stands under a root."""
+    below = below_root(problem, step)
+    atoms = atoms_of(folded(below, tree))
+    found = findings_of(below, atoms, nearest(below, atoms)) if atoms is not None else ()
+    return found or findings_in_numbers(below, tree)
+
+
+def _wrong_roots(problem: SetupProblem, atoms: Sequence[Atom] | None) -> tuple[Finding, ...]:
+    """What is wrong with a root that a product goes on from."""
+    roots = [atom.node.of for atom in atoms or () if isinstance(atom.node, RootTree)]
+    steps = [step for step in problem.chain.steps if isinstance(step, Root)]
+    return _under_root(problem, steps[0], roots[0]) if roots and steps else ()
+
+
+def _look_again(findings: Sequence[Finding]) -> str:
+    said = "; ".join(finding.says for finding in findings[:3])
+    return f"Look again: {said}." if said else "This set-up does not lead to what is asked."
+
+
+def _judged_tree(problem: SetupProblem, part: ItemPart, found: Solved) -> _Judged:
+    tree = folded(problem, found.tree)
+    atoms = atoms_of(tree)
     best = nearest(problem, atoms) if atoms is not None else None
-    if atoms is not None and best is not None and best.distance < 10 and not _is_bare_result(problem, atoms, best):
+    known = best is None or not any(m.quantity is not None and m.quantity.derived for m in best.meanings if m)
+    if atoms is not None and best is not None and best.distance < 10 and known and not _is_bare(problem, atoms, best):
         return "explained", (), _right(problem, found, typed_unit_of(atoms, best.meanings))
-    unit = _formula(problem, tree) if len(list(numbers_in(tree))) > 1 else None
+    unit = formula_unit(problem, tree) if known and len(list(numbers_in(tree))) > 1 else None
     if unit is not None:
         return "explained", (), _right(problem, found, unit)
     unexplained = _right_number(problem, part, tree, atoms, best)
     if unexplained is not None:
         return unexplained
-    findings: tuple[Finding, ...] = ()
-    is_product = atoms is not None and not any(isinstance(a.node, Sum) for a in atoms)
+    findings = _wrong_roots(problem, atoms)
+    is_product = atoms is not None and not any(isinstance(a.node, Sum | RootTree) for a in atoms)
     if atoms is not None and best is not None and is_product and _uses_sums(problem, best):
         findings = findings_of(problem, atoms, best)
     findings = findings or _by_value(part, tree) or findings_in_numbers(problem, tree)
-    said = "; ".join(finding.says for finding in findings[:3])
-    message = f"Look again: {said}." if said else "This set-up does not lead to what is asked."
-    return "wrong", findings, message + _units_sentence(problem, atoms, best)
+    return "wrong", findings, _look_again(findings) + _units_sentence(problem, atoms, best)
 
 
 def _uses_sums(problem: SetupProblem, best: Assignment) -> bool:
@@ -156,136 +211,12 @@ def _uses_sums(problem: SetupProblem, best: Assignment) -> bool:
     return all(name in used for name in problem.expected if name in problem.chain.by_name)
 
 
-def _is_bare_result(problem: SetupProblem, atoms: Sequence[Atom], best: Assignment) -> bool:
+def _is_bare(problem: SetupProblem, atoms: Sequence[Atom], best: Assignment) -> bool:
     """Whether nothing but the answer stands there; a value that the stem states needs no more."""
     if len(atoms) != 1 or best.meanings[0] is None:
         return False
     quantity = best.meanings[0].quantity
     return quantity is None or not quantity.stated or quantity.unit != problem.unit
-
-
-# Reading the tree as a product
-
-
-def _folded(problem: SetupProblem, tree: Expression) -> Expression:
-    """The tree with “1 h + 30 min” or “(1/2) h” as one number where that is a value of the problem."""
-    match tree:
-        case InUnit(of=Quotient(top=Number(value=top), bottom=Number(value=bottom)) as of, unit=unit) if bottom:
-            whole = Number(top / bottom, None, unit, "", of.top.position if isinstance(of.top, Number) else 0)
-            return whole if meanings_of(problem, whole.value, None, unit) else tree
-        case Sum(terms=terms):
-            whole_sum = _folded_sum(problem, tree)
-            return whole_sum or Sum(tuple((sign, _folded(problem, term)) for sign, term in terms))
-        case Product(factors=factors):
-            return Product(tuple(_folded(problem, factor) for factor in factors))
-        case Quotient(top=top_tree, bottom=bottom_tree, sign=sign):
-            return Quotient(_folded(problem, top_tree), _folded(problem, bottom_tree), sign)
-        case InUnit(of=of, unit=unit):
-            return InUnit(_folded(problem, of), unit)
-    return tree
-
-
-def _folded_sum(problem: SetupProblem, tree: Sum) -> Number | None:
-    """1 h + 30 min as 90 min: only where the stem states the whole."""
-    last = tree.terms[-1][1]
-    if not isinstance(last, Number) or not last.unit:
-        return None
-    total = Fraction(0)
-    for sign, term in tree.terms:
-        if not isinstance(term, Number) or not term.unit or sign < 0:
-            return None
-        have, want = units_of(term.unit), units_of(last.unit)
-        factor = problem.factor(have[0], want[0]) if have and want else None
-        if factor is None:
-            return None
-        total += term.value * factor
-    meanings = meanings_of(problem, total, None, last.unit)
-    stated = any(m.quantity is not None and m.quantity.stated for m in meanings)
-    return Number(total, None, last.unit, "", last.position) if stated else None
-
-
-def _atoms(tree: Expression) -> tuple[Atom, ...] | None:
-    """The factors of a product; None if the whole is a sum."""
-    atoms = []
-    for node, exponent in factors_in(tree):
-        if isinstance(node, Number):
-            atoms.append(Atom(node.value, node.decimals, node.unit, exponent, node))
-        elif isinstance(node, InUnit):
-            atoms.append(Atom(Fraction(1), None, node.unit, exponent, node))
-        elif isinstance(node, Sum):
-            if node is tree:
-                return None
-            value = value_at(node, lambda number: number.value)
-            first = next(numbers_in(node))
-            atoms.append(Atom(value, None, first.unit, exponent, node))
-    return tuple(atoms)
-
-
-# Any formula: compared at points
-
-
-def _formula(problem: SetupProblem, tree: Expression) -> Unit | None:
-    """The unit to which a right formula comes, by comparing it with the chain at the draw and near it; else None."""
-    numbers = list(dict.fromkeys(numbers_in(tree)))
-    options: list[list[Meaning]] = []
-    for number in numbers:
-        found = meanings_of(problem, number.value, number.decimals, number.unit)
-        if not found:
-            return None
-        options.append(found)
-    for chosen in islice(product(*options), _MOST_FORMULAS):
-        meaning = dict(zip(numbers, chosen, strict=True))
-        full, typed = _unit_of(tree, meaning, typed=False), _unit_of(tree, meaning, typed=True)
-        if problem.unit not in (full, typed):
-            continue
-        for points in (problem.points, problem.points_below):
-            if len(points) == 3 and all(_agrees(tree, meaning, points[0][0], p, asked) for p, asked in points):
-                return typed or NO_UNIT
-            if not _has_bands(problem):
-                break
-    return None
-
-
-def _has_bands(problem: SetupProblem) -> bool:
-    return any(" above " in name for name in problem.points[0][0]) if problem.points else False
-
-
-def _agrees(tree: Expression, meaning: Mapping[Number, Meaning], base: Point, point: Point, asked: Fraction) -> bool:
-    def number(node: Number) -> Fraction:
-        found = meaning[node]
-        value = found.value
-        for name, exponent in found.names.items():
-            if name in point and base[name]:
-                value *= (point[name] / base[name]) ** exponent
-        return value
-
-    return value_at(tree, number) == asked
-
-
-def _unit_of(tree: Expression, meaning: Mapping[Number, Meaning], *, typed: bool) -> Unit | None:
-    """The unit of a tree, by the units typed or by those that its numbers have; None where a sum is of unlike units."""
-    match tree:
-        case Number():
-            return without_doses(meaning[tree].typed if typed else meaning[tree].unit)
-        case InUnit(of=of, unit=words):
-            inner = _unit_of(of, meaning, typed=typed)
-            outer = next(iter(units_of(words)), NO_UNIT)
-            return inner * without_doses(outer) if typed and inner is not None else inner
-        case Quotient(top=top, bottom=bottom):
-            above, below = _unit_of(top, meaning, typed=typed), _unit_of(bottom, meaning, typed=typed)
-            return above / below if above is not None and below is not None else None
-        case Product(factors=factors):
-            result = NO_UNIT
-            for factor in factors:
-                unit = _unit_of(factor, meaning, typed=typed)
-                if unit is None:
-                    return None
-                result = result * unit
-            return result
-        case Sum(terms=terms):
-            units = {_unit_of(term, meaning, typed=typed) for _, term in terms}
-            return units.pop() if len(units) == 1 else None
-    return None
 
 
 # Right numbers without an explanation, and wrong ones
@@ -301,6 +232,9 @@ def _right_number(
     unit, whole = NO_UNIT, False
     if atoms is not None and best is not None:
         unit, whole = typed_unit_of(atoms, best.meanings), _all_units(atoms, best)
+        derived = any(m is not None and m.quantity is not None and m.quantity.derived for m in best.meanings)
+        if derived and best.distance < 10:
+            return "unexplained", (), _explain(problem, tree)
         if None not in best.meanings and len(atoms) > 1:
             return None
     factor = problem.factor(unit, problem.unit) if whole else Fraction(1)
@@ -325,6 +259,8 @@ def _all_units(atoms: Sequence[Atom], best: Assignment) -> bool:
 def _right_value(part: ItemPart, problem: SetupProblem, value: Fraction, asked: Fraction) -> bool:
     if value == asked:
         return True
+    if part.kind == "clock":
+        return abs(value - asked) * 100 <= abs(asked)
     if part.kind != "quantity" or part.rule is None or value <= 0:
         return False
     near = abs(value - asked) * 50 <= abs(asked)

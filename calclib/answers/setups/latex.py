@@ -6,8 +6,19 @@ import re
 from collections.abc import Iterator
 
 from calclib.quantity.writing import is_singular, plural, singular
-from calclib.reading.trees import Equation, Expression, InUnit, Number, Product, Quotient, Sum, Unknown
-from calclib.reading.writing import shown_number
+from calclib.reading.trees import (
+    ClockTime,
+    Equation,
+    Expression,
+    InUnit,
+    Number,
+    Product,
+    Quotient,
+    Root,
+    Sum,
+    Unknown,
+)
+from calclib.reading.writing import shown_clock, shown_number
 
 _ESCAPED = re.compile(r"([%#$&_{}])")
 
@@ -61,6 +72,10 @@ def _shown(tree: Expression, struck: frozenset[_Place]) -> str:
             above, below = _units(tree, struck, one=False)
             unit = rf"\frac{{{above or 1}}}{{{below}}}" if below else above
             return rf"\left({_shown(of, struck)}\right)\ {unit}"
+        case Root(of=of):
+            return rf"\sqrt{{{_shown(of, struck)}}}"
+        case ClockTime(minutes=minutes):
+            return shown_clock(minutes, None)
         case Product():
             return r" \times ".join(_bracketed(factor, struck) for factor in _in_order(tree))
         case Quotient(top=top, bottom=bottom, sign=":"):

@@ -91,6 +91,9 @@ def _sorted_meanings(problem: SetupProblem, value: Fraction, decimals: int | Non
             key = (*sorted(meaning.names.items()), *sorted(meaning.conversions.items()), meaning.unit)
             if key not in found or meaning.cost < found[key].cost:
                 found[key] = meaning
+    if not found and words:
+        derived = (m for u in units for q in problem.derived for m in _with_unit(problem, q, value, decimals, u))
+        found = dict(enumerate(derived))
     return sorted(found.values(), key=lambda m: m.cost)
 
 

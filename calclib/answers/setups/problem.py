@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property, lru_cache
+from itertools import combinations, islice
 from typing import Any
 
 from calclib.chains.chain import Chain
@@ -32,6 +33,7 @@ PERCENT = parse_unit("%")
 PERCENT_CONSTANT = "percent_strength"
 # Large enough that no two products of stated numbers agree at both points, small enough that no band is left.
 _POINTS = (10007, 10009)
+_MOST_DERIVED = 40
 
 Exponents = Mapping[str, int]
 Point = Mapping[str, Fraction]
@@ -48,6 +50,7 @@ class Quantity:
         says: Its words.
         text: How the problem states it.
         stated: Whether the stem states it.
+        derived: Whether it is calculated on the way from several numbers, and no step of the solution.
     """
 
     exponents: Exponents
@@ -56,6 +59,7 @@ class Quantity:
     says: str
     text: str
     stated: bool
+    derived: bool = False
 
     @cached_property
     def plain(self) -> Unit:
@@ -207,6 +211,22 @@ class SetupProblem:
                 if factor.number is not None:
                     says = f"factor {factor.number}"
                     yield Quantity({f"#{factor.number}": 1}, factor.number, NO_UNIT, says, "", False)
+
+    @cached_property
+    def derived(self) -> tuple[Quantity, ...]:
+        """What two or three numbers of the stem make on the way, such as mL in an hour before drops in a minute."""
+        names = [n for n in self.expected if n in self.texts or n.rpartition(".")[0] in self.texts]
+        groups = (group for size in (2, 3) for group in combinations(names, size) if len(group) < len(self.expected))
+        return tuple(self._derived(group) for group in islice(groups, _MOST_DERIVED))
+
+    def _derived(self, group: tuple[str, ...]) -> Quantity:
+        value, unit = Fraction(1), NO_UNIT
+        exponents = {name: self.expected[name] for name in group}
+        for name, exponent in exponents.items():
+            one = self.values[name]
+            assert isinstance(one, Fraction)
+            value, unit = value * one**exponent, unit * self.chain.unit(name) ** exponent
+        return Quantity(exponents, value, unit, " and the ".join(map(self.says, group)), "", False, derived=True)
 
     def _numbers(self) -> Iterator[Quantity]:
         """Numbers of the stem and constants."""

@@ -6,8 +6,20 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from calclib.quantity.enclosure import ends, square_root
 from calclib.reading.records import Unit as Words
-from calclib.reading.trees import Equation, Expression, InUnit, Number, Product, Quotient, Sum, Unknown
+from calclib.reading.trees import (
+    ClockTime,
+    Equation,
+    Expression,
+    InUnit,
+    Number,
+    Product,
+    Quotient,
+    Root,
+    Sum,
+    Unknown,
+)
 
 
 class Unsolvable(Exception):
@@ -68,16 +80,47 @@ def _run_on(sides: list[Expression]) -> Expression:
     The sides of a running line are not equal: each goes on from the value of the one before.
     """
     tree = sides[0]
+    earlier: list[_Earlier] = [(tree, (_plain_value(tree),))]
     for side in sides[1:]:
-        try:
-            before, after = (value_at(one, lambda number: number.value) for one in (tree, side))
-        except ZeroDivisionError:
-            return sides[0]
-        first = next((number for number in numbers_in(side) if number.value == before), None)
-        if before == after or first is None:
-            continue
-        tree = _with(side, first, tree)
+        whole = _with_earlier(side, earlier)
+        if whole is not side:
+            tree = whole
+        earlier.append((whole, (_plain_value(side), _plain_value(whole))))
     return tree
+
+
+def _plain_value(tree: Expression) -> Fraction | None:
+    try:
+        return value_at(tree, lambda number: number.value)
+    except ZeroDivisionError:
+        return None
+
+
+_Earlier = tuple[Expression, tuple[Fraction | None, ...]]
+"""A side with what it replaced, and its values as typed and exact."""
+
+
+def _with_earlier(side: Expression, earlier: list[_Earlier]) -> Expression:
+    """A side with the results of earlier ones, exact or rounded as typed, replaced by how they were calculated."""
+    if isinstance(side, Number):
+        return side
+    whole: Expression = side
+    for one, values in reversed(earlier):
+        if isinstance(one, Number):
+            continue
+        found = (n for n in numbers_in(whole) if any(v is not None and _is_result(n, v) for v in values))
+        if (first := next(found, None)) is not None:
+            whole = _with(whole, first, one)
+    return whole
+
+
+def _is_result(number: Number, value: Fraction) -> bool:
+    if number.value == value:
+        return True
+    if number.decimals is None or number.value == 0:
+        return False
+    # Rounded or cut off where it was typed, by a twentieth at the most.
+    return abs(number.value - value) * 10**number.decimals < 1 and abs(number.value - value) * 20 <= abs(value)
 
 
 def _with(tree: Expression, number: Number, by: Expression) -> Expression:
@@ -93,6 +136,8 @@ def _with(tree: Expression, number: Number, by: Expression) -> Expression:
             return Sum(tuple((sign, _with(term, number, by)) for sign, term in terms))
         case InUnit(of=of, unit=unit):
             return InUnit(_with(of, number, by), unit)
+        case Root(of=of):
+            return Root(_with(of, number, by))
     return tree
 
 
@@ -114,7 +159,7 @@ def _unknowns(tree: Expression) -> Iterator[Unknown]:
         case Sum(terms=terms):
             for _, term in terms:
                 yield from _unknowns(term)
-        case InUnit(of=of):
+        case InUnit(of=of) | Root(of=of):
             yield from _unknowns(of)
 
 
@@ -137,6 +182,8 @@ def _isolated(side: Expression, other: Expression) -> Expression:
             return _isolated(inner, moved if sign > 0 else Quotient(moved, Number(Fraction(-1), 0, (), "-1", -1), "/"))
         case InUnit(of=of):
             return _isolated(of, other)
+        case Root(of=of):
+            return _isolated(of, Product((other, other)))
     raise Unsolvable("The x can't be found.")
 
 
@@ -189,8 +236,15 @@ def numbers_in(tree: Expression) -> Iterator[Number]:
         case Sum(terms=terms):
             for _, term in terms:
                 yield from numbers_in(term)
-        case InUnit(of=of):
+        case InUnit(of=of) | Root(of=of):
             yield from numbers_in(of)
+
+
+def _root(value: Fraction) -> Fraction:
+    """A square root; of an irrational one the lower end of its enclosure."""
+    if value < 0:
+        raise Unsolvable("There is a negative number under a square root.")
+    return ends(square_root(value))[0]
 
 
 def value_at(tree: Expression, number: Callable[[Number], Fraction]) -> Fraction:
@@ -213,5 +267,9 @@ def value_at(tree: Expression, number: Callable[[Number], Fraction]) -> Fraction
             return result
         case Sum(terms=terms):
             return sum((sign * value_at(term, number) for sign, term in terms), Fraction(0))
+        case Root(of=of):
+            return _root(value_at(of, number))
+        case ClockTime(minutes=minutes):
+            return Fraction(minutes)
         case Unknown():
             raise Unsolvable("There is an x here.")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -13,7 +12,7 @@ from calclib.demo.students.chance import Chance
 from calclib.demo.students.figures import NUMBER, NotUnderstoodError, number, product, to_digits, to_step, written
 from calclib.demo.students.procedures.known import procedure
 from calclib.demo.students.rounding import Rule, rule_read
-from calclib.demo.students.worksheet import Answer, Mistake, Opening, TimeOfDay, Worksheet
+from calclib.demo.students.worksheet import Answer, Mistake, Opening, TimeOfDay, Worksheet, exchangeable
 
 MANY = 1000
 MINUTE = Decimal(1)
@@ -100,7 +99,7 @@ def _copied(value: Decimal) -> Decimal:
 def _typed(value: Decimal, sheet: Worksheet, place: str, stem: str) -> Decimal:
     text = written(value, commas=False)
     digits = [i for i, sign in enumerate(text) if sign.isdigit()]
-    pairs = [(i, j) for i, j in itertools.pairwise(digits) if j == i + 1 and text[i] != text[j]]
+    pairs = exchangeable(text)
     stated = sorted({number(n) for n in re.findall(NUMBER, stem)} - {value})
     if (way := sheet.slips("ten-fold", place, 2)) is not None:
         return product(value, (Decimal(10), Decimal("0.1"))[way])

@@ -151,12 +151,12 @@ def _wrong_texts(
         wrong = worked(label, stem, questions, mistakes)
     except DecimalException:
         return None  # the calculator shows an error, and the student starts again
-    differs = [q.name for q in questions if wrong.answers[q.name] != right.answers[q.name]]
+    differs = [q.name for q in questions if not _reads_alike(wrong.answers[q.name], right.answers[q.name])]
     if not differs or not all(_believable(wrong.answers[name], right.answers[name]) for name in differs):
         return None
-    felt = _felt(label, stem, questions, mistakes, wrong)
-    planted = _planted(felt)
-    alike = _alike(label, stem, questions, right, felt[0]) if look_alike and len(felt) == 1 else {}
+    felt = {name: _felt(label, stem, questions, mistakes, wrong, name) for name in differs}
+    made = dict.fromkeys(those[0] for those in felt.values() if look_alike and len(those) == 1)
+    alike = {mistake: _alike(label, stem, questions, right, mistake) for mistake in made}
     texts = []
     earlier: dict[str, Answer] = {}
     for q in questions:
@@ -164,11 +164,12 @@ def _wrong_texts(
         if q.name not in differs:
             texts.append(TypedAnswer(q.name, _text(q, answer, chance), RIGHT))
         else:
+            planted = _planted(felt[q.name])
             onward = _onward(label, stem, questions, q.name, earlier)
             kind = Planted("carried", planted.error, False, planted.place, planted.what)
             # An earlier answer that came out right for all that, by its rounding, excuses nothing.
             if onward != answer or differs[0] == q.name:
-                kind = replace(planted, also=alike.get(q.name, {}).get(answer, ()))
+                kind = replace(planted, also=alike.get(felt[q.name][0], {}).get(q.name, {}).get(answer, ()))
             texts.append(TypedAnswer(q.name, _text(q, answer, chance), kind))
         earlier[q.name] = wrong.unrounded[q.name]
     return tuple(texts)
@@ -185,14 +186,15 @@ def _onward(
 
 
 def _felt(
-    label: str, stem: str, questions: Sequence[Question], mistakes: Sequence[Mistake], wrong: Worked
+    label: str, stem: str, questions: Sequence[Question], mistakes: Sequence[Mistake], wrong: Worked, part: str
 ) -> tuple[Mistake, ...]:
-    """The mistakes without which the answers would not be as they are."""
+    """The mistakes without which the answer to a question would not be as it is."""
     left = tuple(mistakes)
     for mistake in mistakes:
         others = tuple(m for m in left if m != mistake)
-        if others and worked(label, stem, questions, others).answers == wrong.answers:
-            left = others
+        with suppress(DecimalException):
+            if others and worked(label, stem, questions, others).answers[part] == wrong.answers[part]:
+                left = others
     return left
 
 
@@ -224,6 +226,13 @@ def _planted(mistakes: Sequence[Mistake]) -> Planted:
         "; ".join(m.place for m in mistakes),
         says,
     )
+
+
+def _reads_alike(wrong: Answer, right: Answer) -> bool:
+    """Whether an answer is the right one, or a time of the first day, for which no day is said, on the right hour."""
+    if isinstance(wrong, TimeOfDay) and isinstance(right, TimeOfDay) and wrong.day_said and 0 <= wrong.minutes < DAY:
+        return wrong.minutes == right.minutes % DAY
+    return wrong == right
 
 
 def _believable(wrong: Answer, right: Answer) -> bool:

@@ -46,6 +46,16 @@ class TimeOfDay:
 Answer = Decimal | TimeOfDay | str
 
 
+def exchangeable(text: str) -> list[tuple[int, int]]:
+    """Return the places of digits that may change places as a number is copied.
+
+    Digits on both sides of a point do not, nor does a zero come to stand first: these would be slips of the point.
+    """
+    digits = [i for i, sign in enumerate(text) if sign.isdigit()]
+    pairs = [(i, j) for i, j in itertools.pairwise(digits) if "." not in text[i:j] and text[i] != text[j]]
+    return [(i, j) for i, j in pairs if i > digits[0] or text[j] != "0"]
+
+
 class Worksheet:
     """One calculation on paper.
 
@@ -80,8 +90,7 @@ class Worksheet:
         """Copy a number from the problem."""
         value = number(text)
         digits = [i for i, sign in enumerate(text) if sign.isdigit()]
-        # Digits on both sides of a point do not change places: that would be a slip of the point.
-        pairs = [(i, j) for i, j in itertools.pairwise(digits) if "." not in text[i:j] and text[i] != text[j]]
+        pairs = exchangeable(text)
         if (way := self.slips("decimal-slip", place, 2)) is not None:
             value = product(value, Decimal(10)) if way == 0 else quotient(value, Decimal(10))
         if (way := self.slips("miscopied-digit", place, 9 * len(digits))) is not None:

@@ -1,0 +1,69 @@
+"""Reads what was typed for one part of an item, with what the problem says of unclear words."""
+
+from __future__ import annotations
+
+import re
+
+from calclib.items.item import Item, ItemPart
+from calclib.quantity.units import parse_unit, unit_table
+from calclib.reading.answers import read_answer
+from calclib.reading.context import Context
+from calclib.reading.records import Blank, Reading, Unread
+from calclib.reading.vocabulary import UNIT_SYMBOLS, unit_symbol
+
+_WORD = re.compile(r"[A-Za-zµ°%]+")
+_SHORTEST_NAME = 4
+# C is Celsius, and cups where only cups can be meant.
+_CELSIUS = (("degC", 1),)
+
+
+def read_part(item: Item, part: ItemPart, text: str) -> Reading | Unread | Blank:
+    """Return how a typed text is read as the answer to a part.
+
+    Args:
+        item: The item; it is looked at only where the text alone has no single reading.
+        part: The part.
+        text: What was typed.
+    """
+    if part.choices:
+        return read_answer(text, part.kind, choices={label: label for label in part.choices})
+    reading = read_answer(text, part.kind)
+    unclear = isinstance(reading, Unread) or (isinstance(reading, Reading) and reading.unit == _CELSIUS)
+    if unclear and part.kind != "clock":
+        return read_answer(text, part.kind, context=context_of(item, part))
+    return reading
+
+
+def context_of(item: Item, part: ItemPart, *, setup: bool = False) -> Context:
+    """Return what a problem says of words that could mean several things.
+
+    Args:
+        item: The item; units and names are those of its stem and its parts.
+        part: The part that is answered.
+        setup: Whether a set-up is read.
+    """
+    texts = (item.stem, *(given.text for given in item.givens))
+    words = {word for text in texts for word in _WORD.findall(text)}
+    units = {symbol for word in words if len(word) > 1 and (symbol := unit_symbol(word))}
+    units.discard("min")  # m is minutes only where minutes are asked
+    asked = {one.unit for one in item.parts}
+    units |= {symbol for text in asked for symbol in _symbols(text)} | asked
+    names = {
+        word.lower()
+        for given in item.givens
+        if given.says in _NAMED
+        for word in _WORD.findall(given.text)
+        if len(word) >= _SHORTEST_NAME and unit_symbol(word) is None
+    }
+    return Context(frozenset(units), frozenset(names), part.unit == "%", setup)
+
+
+_NAMED = frozenset({"drug", "fluid", "diluent", "drink", "agent"})
+
+
+def _symbols(unit: str) -> set[str]:
+    """The reader's words for a unit: weight and drug are one gram to it."""
+    word_of = unit_table().word_of
+    powers = parse_unit(unit).powers
+    found = {symbol.removesuffix("_weight").removesuffix("_drug") for symbol, _ in powers}
+    return (found | {word_of[symbol] for symbol, _ in powers}) & UNIT_SYMBOLS

@@ -1,0 +1,91 @@
+"""What a body takes: volumes by route, fluids by weight, and the weights that go with an age."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from importlib.resources import files
+from itertools import pairwise
+from typing import Any
+
+from calclib.formulary.amount import KG, Amount, age_in_days, amount
+from calclib.formulary.records import AgeGroup, Citation, Route
+
+
+@dataclass(frozen=True)
+class BodyLimit:
+    """The most that a body takes, with its source."""
+
+    most: Amount
+    citation: Citation
+
+
+@dataclass(frozen=True)
+class WeightForAge:
+    """The weights between which nearly all of an age lie.
+
+    Args:
+        low: The least weight [kg].
+        high: The greatest weight [kg].
+        citation: Where it comes from.
+    """
+
+    low: Fraction
+    high: Fraction
+    citation: Citation
+
+
+@cache
+def _data() -> Mapping[str, Any]:
+    return tomllib.loads(files("calclib.formulary").joinpath("body.toml").read_text(encoding="utf-8"))
+
+
+def _limit(rows: str, **named: str) -> BodyLimit | None:
+    for row in _data()[rows]:
+        if all(row[name] == value for name, value in named.items()):
+            return BodyLimit(amount(row["most"]), Citation(row["source"], row.get("place", "")))
+    return None
+
+
+def injected_volume(route: Route, group: AgeGroup) -> BodyLimit | None:
+    """Return the most that one injection by a route takes [volume], None where no limit is known."""
+    return _limit("injected_volume", route=route, group=group)
+
+
+def fluid_a_day(group: AgeGroup) -> BodyLimit | None:
+    """Return the most fluid of a day [volume/time, for a child volume/weight/time]."""
+    return _limit("fluid_a_day", group=group)
+
+
+def typical_adult() -> BodyLimit:
+    """Return the weight of an adult whose weight an order leaves out."""
+    row = _data()["typical_adult"]
+    return BodyLimit(amount(row["weight"]), Citation(row["source"], row.get("place", "")))
+
+
+@cache
+def _ages() -> tuple[tuple[Fraction, WeightForAge], ...]:
+    rows = []
+    for row in _data()["weight_for_age"]:
+        age, low, high = (amount(row[name]) for name in ("age", "from", "to"))
+        in_days, least, most = age_in_days(age), low.in_unit(KG), high.in_unit(KG)
+        assert in_days is not None and least is not None and most is not None
+        rows.append((in_days, WeightForAge(least.value, most.value, Citation(row["source"], row["place"]))))
+    return tuple(rows)
+
+
+def weight_for_age(age: Fraction) -> WeightForAge | None:
+    """Return the weights that go with an age [day]; between two ages of the table in proportion, None past its end."""
+    rows = _ages()
+    for (before, lighter), (after, heavier) in pairwise(rows):
+        if before <= age <= after:
+            part = (age - before) / (after - before)
+            return WeightForAge(
+                lighter.low + part * (heavier.low - lighter.low),
+                lighter.high + part * (heavier.high - lighter.high),
+                heavier.citation,
+            )
+    return None
