@@ -189,6 +189,7 @@ class _Reader:
             hash=hashlib.sha256(self.text.encode()).hexdigest(),
             columns=self.columns,
             few=data.get("few", ""),
+            words=self.tried(self.words, constants) or {},
         )
         self.at("in the model", "stem")
         self.mistakes += [
@@ -211,6 +212,14 @@ class _Reader:
                 else:
                     result[name] = found
         return result
+
+    def words(self, constants: Mapping[str, object]) -> dict[str, str]:
+        """What constants are called in a sentence, by name."""
+        for name in (found := dict(self.data.get("words", {}))):
+            self.at(f"in words {name}", "words", name)
+            if name not in constants and name not in self.unread:
+                raise BadInput(f"words “{name}”: there is no constant of that name")
+        return found
 
     def constant(self, place: tuple[str | int, ...], name: str, text: str) -> tuple[Fraction, Unit]:
         self.at(f"in constant {name}", *place, name)
