@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterator, Sequence
+from collections.abc import Container, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from itertools import combinations
+from functools import cached_property
+from itertools import islice
 
+from calclib.answers.certainty import FIGURES, common_pair, is_telling, is_usual, significant
+from calclib.answers.miscopied import miscopied_values
+from calclib.answers.slips import one_figure, slip_of_finger
 from calclib.answers.verdict import Cause
-from calclib.items.fault_results import as_written
-from calclib.items.item import FaultResult, ItemPart, RecordedFaults
-from calclib.quantity.writing import has_finite_decimals, write_number
+from calclib.faults import wording
+from calclib.items.item import FaultResult, ItemPart, RecordedFaults, StatedGiven
 
 MOST_CAUSES = 3
 ONE = Fraction(1)
 ONE_PLACE = 10
+FINER = 200
+MISCOPIED = "miscopied"
+DECIMAL_SLIP = "decimal slip"
 ROUNDED_EARLY = "rounded early"
 
 
@@ -23,31 +29,54 @@ _FAMILY = {
     kind: family
     for family, kinds in {
         "conversion": ("conversion left out", "used unconverted"),
-        "left out": ("left out", "amount left out", "volume left out", "term left out"),
+        "left out": (
+            "left out",
+            "amount left out",
+            "volume left out",
+            "term left out",
+            "day for dose",
+            "change for new value",
+        ),
         "turned": ("inverted", "strength inverted", "divided the wrong way", "conversion inverted"),
     }.items()
     for kind in kinds
 }
 _ALSO_SAYS = {
-    "decimal slip": "a slipped decimal point",
-    "term left out": "a part of the sum left out",
-    "wrong sign": "adding where it is subtracted, or the reverse",
-    "left out": "a value left out",
-    "limit ignored": "not applying the limit",
-    "wrong given": "another value of the problem in its place",
-    "inverted": "multiplying where it is divided, or the reverse",
-    "divided the wrong way": "dividing the wrong way round",
-    "conversion left out": "a conversion left out",
-    "conversion inverted": "a conversion turned upside down",
-    "used unconverted": "a value not converted into the unit that is needed",
-    "strength inverted": "the strength turned upside down",
-    "amount left out": "a value left out",
-    "volume left out": "a value left out",
-    "one rate for all": "one rate for the whole value",
-    "wrong row": "another row of the table",
-    "counted backwards": "counting backwards",
-    "decimal hours": "the decimals of hours taken for minutes",
-    "root forgotten": "the square root not taken",
+    "decimal slip": "a decimal point slipped",
+    "term left out": "a part of the sum was left out",
+    "wrong sign": "something was added instead of subtracted, or the reverse",
+    "left out": "a value was left out",
+    "limit ignored": "the limit was not applied",
+    "wrong given": "another value of the problem was used",
+    "inverted": "a value was multiplied instead of divided, or the reverse",
+    "divided the wrong way": "a division was set up the wrong way around",
+    "conversion left out": "a conversion was left out",
+    "conversion inverted": "a conversion was done in the wrong direction",
+    "used unconverted": "a value was not converted to the unit that is needed",
+    "strength inverted": "the strength was turned upside down",
+    "amount left out": "a value was left out",
+    "volume left out": "a value was left out",
+    "one rate for all": "one rate was used for the whole value",
+    "wrong row": "the wrong row of the table was read",
+    "counted backwards": "the time was counted in the wrong direction",
+    "decimal hours": "the decimal part of the hours was read as minutes",
+    "root forgotten": "the square root was not taken",
+    "percent misread": "a percentage was read as mg or g in each mL",
+    "diluent for final volume": "the diluent was used as the volume after mixing",
+    "part for rest": "the part that is taken off was used as the part that stays",
+    "change for new value": "the change was used as the new value",
+    "hundred minutes": "an hour was counted as 100 minutes",
+    "hour miscounted": "one hour too many or too few was counted",
+    "wrong value": "a different value was used",
+    "wrong factor": "the number in a conversion was wrong",
+    "wrong measure": "another kitchen measure was used",
+    "added for multiplied": "values were added instead of multiplied",
+    "clock as number": "the clock times were subtracted like ordinary numbers",
+    "doses miscounted": "one dose too many or too few was counted",
+    "first rate only": "the first rate was used for the whole value",
+    "rest not taken": "the last rate was used for the whole value",
+    "counted in": "something was counted that does not belong",
+    "rounded down": "the result was rounded down, which is not enough",
 }
 
 
@@ -57,13 +86,14 @@ def causes_of(
     decimals: int | None,
     factor: Fraction = ONE,
     stated: Container[Fraction] = frozenset(),
+    givens: Sequence[StatedGiven] = (),
     *,
     doubtful: bool = False,
 ) -> tuple[Cause, ...]:
     """Return the mistakes that lead to a wrong number, the likeliest first.
 
-    A single mistake is certain if no other leads to the number and no slip of the finger does; a rare one, and two
-    mistakes together, are only ever a question.
+    A listed mistake that leads to the number is all that is said of it. Only where there is none, the last guesses
+    follow: a value copied wrongly, two common mistakes at once, a slip of the finger; they are only ever a question.
 
     Args:
         part: The part that asks.
@@ -71,32 +101,98 @@ def causes_of(
         decimals: Digits typed after the point, in the unit typed; None for fractions and arithmetic.
         factor: What turned the typed number into the unit asked.
         stated: Numbers of the stem: one of them as an answer may as well be a number that was copied.
+        givens: The givens of the item, of which one may have been copied wrongly.
         doubtful: Whether something else than a mistake of the set-up explains the number too.
     """
     if value <= 0:
         return ()
-    found = _leading_to(part, value)
-    if not found and (slipped := _slipped_point(part, value)) is not None:
-        return (slipped if value / factor not in stated else replace(slipped, certain=False),)
-    if not found:
-        found = [f for f in part.faults if f.value is not None and finer(f, value, decimals, factor)]
-    slip = slip_of_finger(part, value)
+    leading, near = _leading_to(part, value, decimals, factor)
+    found = leading or near
+    copied = value / factor in stated
+    guesses = _Guesses(part, value, decimals, factor, givens)
+    slipped = _slipped_point(part, value)
     if found:
         others = other_kinds(found)
-        alone = len(found) == 1 and not others and slip is None and not doubtful
-        certain = alone and _is_telling(found[0], value) and value / factor not in stated
-        causes = tuple(cause_of(f, certain) for f in found[:MOST_CAUSES])
-        return (*causes, *others, *((slip,) if slip else ()))
-    if slip and not _one_figure(part):
-        return (slip,)
-    return tuple(_two_mistakes(part, value))
+        named = {*(f.fault for f in found), *(c.fault for c in others)}
+        if slipped is not None and DECIMAL_SLIP not in named:
+            others = (*others, replace(slipped, certain=False))
+        alone = len({*leading, *near}) == 1 and not others and not doubtful and not copied
+        certain = alone and may_be_certain(found[0], value) and guesses.nothing_fits()
+        return (*(cause_of(f, certain) for f in found[:MOST_CAUSES]), *others)
+    if slipped is not None:
+        sure = slipped.certain and not copied and significant(value) >= FIGURES - 1
+        return (replace(slipped, certain=sure),)
+    return guesses.best()
 
 
-def _leading_to(part: ItemPart, value: Fraction) -> list[FaultResult]:
-    """Faults that lead to the number as it is written by the rule."""
+class _Guesses:
+    """What else may have led to a number than one listed mistake."""
+
+    def __init__(
+        self, part: ItemPart, value: Fraction, decimals: int | None, factor: Fraction, givens: Sequence[StatedGiven]
+    ) -> None:
+        self._part, self._value, self._givens = part, value, givens
+        self._decimals = decimals if factor == ONE else None
+        self._place = factor * Fraction(1, 10**decimals) if decimals is not None else Fraction(0)
+        if decimals is not None and part.rule is not None:
+            step = part.rule.bands[-1].step
+            self._place = max(self._place, step if step and (value / step).denominator == 1 else Fraction(0))
+
+    def nothing_fits(self) -> bool:
+        """Tell whether no slip, no value copied wrongly and no two common mistakes lead to the number."""
+        return self.slip is None and not self.miscopied and common_pair(self._part, self._value) is None
+
+    @cached_property
+    def slip(self) -> Cause | None:
+        """The slip of the finger."""
+        return slip_of_finger(self._part, self._value, self._decimals)
+
+    @cached_property
+    def miscopied(self) -> tuple[tuple[StatedGiven, str, str], ...]:
+        """Values copied wrongly that lead to the number."""
+        found = miscopied_values(self._part, self._value, self._place, self._givens)
+        return tuple(islice(found, MOST_CAUSES))
+
+    def best(self) -> tuple[Cause, ...]:
+        """The likeliest of them, a slip of the finger last."""
+        slip = None if self.slip is None or one_figure(self._part) else self.slip
+        if self.miscopied:
+            return (miscopied_cause(self.miscopied, slip),)
+        if slip is not None:
+            return (slip,)
+        pair = common_pair(self._part, self._value)
+        if pair is not None:
+            says = wording.both(pair[0].says, pair[1].says)
+            return (Cause("two mistakes", pair[0].step, pair[0].given, False, says),)
+        return () if self.slip is None else (self.slip,)
+
+
+def miscopied_cause(found: Sequence[tuple[StatedGiven, str, str]], slip: Cause | None) -> Cause:
+    """Return a value copied wrongly as a cause; where a slip of the finger fits too, it is named in the same breath."""
+    given, numeral, copied = found[0]
+    names = {g.name for g, _, _ in found}
+    what = (
+        f"{copied} copied for {numeral} in the {given.says}"
+        if len(names) == 1
+        else "a value of the problem copied wrongly"
+    )
+    if slip is None:
+        return Cause(MISCOPIED, "", given.name if len(names) == 1 else "", False, what)
+    says = "a figure was copied or typed wrongly"
+    return Cause(slip.fault, "", "", False, says, (MISCOPIED,))
+
+
+def _leading_to(
+    part: ItemPart, value: Fraction, decimals: int | None, factor: Fraction
+) -> tuple[list[FaultResult], list[FaultResult]]:
+    """Faults that lead to a number as it is written by the rule, and those that do with other digits."""
     step = part.rule.bands[-1].step if part.rule is not None else Fraction(0)
-    near = part.faults.near(value, step) if isinstance(part.faults, RecordedFaults) else part.faults
-    return [fault for fault in near if fault.written == value or by_rule(part, fault, value)]
+    near: Sequence[FaultResult] = part.faults
+    if isinstance(part.faults, RecordedFaults):
+        near = part.faults.near(value, max(step, value / FINER))
+    leading = [fault for fault in near if fault.written == value or by_rule(part, fault, value)]
+    finely = [f for f in near if f not in leading and f.value is not None and finer(f, value, decimals, factor)]
+    return leading, finely
 
 
 def other_kinds(found: Sequence[FaultResult]) -> tuple[Cause, ...]:
@@ -117,10 +213,14 @@ def other_kinds(found: Sequence[FaultResult]) -> tuple[Cause, ...]:
     return tuple(others.values())
 
 
-def _is_telling(fault: FaultResult, value: Fraction) -> bool:
-    """Whether a number has enough figures to tell mistakes apart: 30 for 28.7 could be many things."""
-    figures = len(_digits(value).replace(".", "").strip("0"))
-    return not (fault.spare or fault.fault == ROUNDED_EARLY) and (figures > 2 or (figures > 1 and fault.value == value))
+def may_be_certain(fault: FaultResult, value: Fraction) -> bool:
+    """Return whether a mistake that alone leads to a number is common enough, and the number long enough, to be said.
+
+    Args:
+        fault: The mistake.
+        value: The number in the unit asked.
+    """
+    return is_usual(fault) and is_telling(fault, value)
 
 
 def by_rule(part: ItemPart, fault: FaultResult, value: Fraction) -> bool:
@@ -152,9 +252,8 @@ def _slipped_point(part: ItemPart, value: Fraction) -> Cause | None:
     ratio = value / part.key
     for places in (ONE_PLACE, 100):
         if ratio == places or ratio * places == 1:
-            way = "large" if ratio > 1 else "small"
-            says = f"a slipped decimal point, the answer {places:,} times too {way}"
-            return Cause("decimal slip", "", "", places == ONE_PLACE, says)
+            says = wording.point_slipped("answer", large=ratio > 1)
+            return Cause(DECIMAL_SLIP, "", "", places == ONE_PLACE, says)
     return None
 
 
@@ -163,7 +262,7 @@ def finer(fault: FaultResult, value: Fraction, decimals: int | None, factor: Fra
     assert fault.value is not None
     if value == fault.value:
         return True
-    if decimals is None or not _near(fault.value, value, 200):
+    if decimals is None or not _near(fault.value, value, FINER):
         return False
     place = factor * Fraction(1, 10**decimals)
     scaled = fault.value / place
@@ -183,73 +282,3 @@ def cause_of(found: FaultResult, certain: bool) -> Cause:
 
 def _family(kind: str) -> str:
     return _FAMILY.get(kind, kind)
-
-
-def slip_of_finger(part: ItemPart, value: Fraction) -> Cause | None:
-    """Return the slip that turns the key into a number: one digit typed wrongly, two exchanged, one lost or doubled."""
-    assert part.key is not None
-    key, typed = _digits(part.key), _digits(value)
-    if not key or not typed or key.replace(".", "").strip("0") == typed.replace(".", "").strip("0"):
-        return None
-    return _slip_within(*_aligned(key, typed)) or _slip_of_length(key, typed)
-
-
-def _aligned(first: str, second: str) -> tuple[str, str]:
-    """Two numerals with their points one below the other: 10.5 and 10 are 10.5 and 10.0."""
-    wholes, parts = zip(*((w, p) for w, _, p in (first.partition("."), second.partition("."))), strict=True)
-    before, after = max(map(len, wholes)), max(map(len, parts))
-    return tuple(w.rjust(before, "0") + p.ljust(after, "0") for w, p in zip(wholes, parts, strict=True))
-
-
-def _slip_within(key: str, typed: str) -> Cause | None:
-    wrong = [i for i in range(len(key)) if key[i] != typed[i]]
-    if len(wrong) == 1:
-        return _slip("one digit differs from the right answer")
-    if len(wrong) == 2 and wrong[1] == wrong[0] + 1:
-        first, second = wrong
-        if key[first] + key[second] == typed[second] + typed[first]:
-            return _slip("two digits of the right answer are exchanged")
-    return None
-
-
-def _slip_of_length(key: str, typed: str) -> Cause | None:
-    longer, shorter = (key, typed) if len(key) > len(typed) else (typed, key)
-    if len(longer) != len(shorter) + 1 or "." in key + typed or len(shorter) < 2:
-        return None
-    for i in range(1, len(longer)):
-        lost = longer[:i] + longer[i + 1 :] == shorter and longer[i] == longer[i - 1]
-        if lost and (longer[i] != "0" or longer is key):
-            return _slip("a digit of the right answer is lost or doubled")
-    return None
-
-
-def _one_figure(part: ItemPart) -> bool:
-    """Whether the key is one digit and zeros: then every other digit would be a slip of the finger."""
-    assert part.key is not None
-    return len(_digits(part.key).replace(".", "").strip("0")) < 2
-
-
-def _slip(says: str) -> Cause:
-    return Cause("slip of the finger", "", "", False, f"{says}: did your finger slip?")
-
-
-def _digits(value: Fraction) -> str:
-    return write_number(value).replace(",", "") if value.denominator <= 10**6 and has_finite_decimals(value) else ""
-
-
-def _two_mistakes(part: ItemPart, value: Fraction) -> Iterator[Cause]:
-    """Pairs of mistakes in different places that multiply to the number, at most one, and only as a question."""
-    if not part.only_products or part.rule is None or not isinstance(part.exact, Fraction) or not part.exact:
-        return
-    hard = [(f, f.value.numerator, f.value.denominator) for f in part.faults if f.hard and f.value and not f.spare]
-    above, below = part.exact.denominator * value.denominator, part.exact.numerator * value.numerator
-    for (first, top, bottom), (second, other_top, other_bottom) in combinations(hard, 2):
-        # Both together come near the number: the product of their values over the right one.
-        product, wanted = top * other_top * above, bottom * other_bottom * below
-        if abs(product - wanted) * 20 > wanted or first.given == second.given:
-            continue
-        assert first.value is not None and second.value is not None
-        if as_written(first.value * second.value / part.exact, part.rule) == value:
-            says = f"two things at once: {first.says}, and {second.says}"
-            yield Cause("two mistakes", first.step, first.given, False, says)
-            return

@@ -11,13 +11,14 @@ from typing import Protocol
 from calclib.answers.diagnosis import MOST_CAUSES, ROUNDED_EARLY, cause_of, causes_of, other_kinds
 from calclib.answers.marking_policy import MarkingPolicy
 from calclib.answers.messages import message_of
+from calclib.answers.miscopied import as_printed
 from calclib.answers.numbers import FEWER, ON_THE_WAY, WRONG, number_status
 from calclib.answers.setups.parts import setups_of_bank
 from calclib.answers.typed_reading import read_part
 from calclib.answers.units import typed_unit
 from calclib.answers.verdict import ANOTHER_PATH, RIGHT, Cause, PartVerdict, SetupFound
 from calclib.errors.messages import BadInput
-from calclib.items.item import Item, ItemPart, decided
+from calclib.items.item import Item, ItemPart, StatedGiven, decided
 from calclib.models.model import SETUP
 from calclib.reading.notation import notation_rules
 from calclib.reading.records import Blank, Reading, Unread
@@ -77,9 +78,15 @@ class _Facts:
     def __init__(self, item: Item) -> None:
         self.conversions = tuple(item.equivalences.items())
         self.stem = item.stem
+        self._item = item
 
     def __contains__(self, value: object) -> bool:
         return value in self._stated
+
+    @cached_property
+    def givens(self) -> tuple[StatedGiven, ...]:
+        """The numbers that may have been copied wrongly."""
+        return as_printed(self.stem, self._item.givens)
 
     @cached_property
     def _stated(self) -> frozenset[Fraction]:
@@ -211,7 +218,7 @@ def _quantity(part: ItemPart, reading: Reading, facts: _Facts) -> tuple[Finding,
     if status.verdict == "wrong":
         if unit.status == "other" and number_status(part, reading.value, reading.decimals, ONE).verdict in RIGHT:
             return Finding("unit_wrong", ratio=ratio), value
-        found = causes_of(part, value, reading.decimals, factor, facts, doubtful=doubtful)
+        found = causes_of(part, value, reading.decimals, factor, facts, facts.givens, doubtful=doubtful)
         return Finding("wrong_with_cause" if found else "wrong", causes=found, ratio=ratio), value
     worst, also = status.verdict, ""
     if unit.status == "other" and worst == "right":

@@ -26,6 +26,8 @@ from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.root import RaisedTo, Root
 from calclib.chains.kinds.rounding import Round
 from calclib.chains.kinds.sums import Sum
+from calclib.chains.kinds.wrong_band import WholeForRest
+from calclib.chains.kinds.wrong_time import WrongTime
 from calclib.chains.step import Step
 from calclib.quantity.enclosure import Enclosure
 from calclib.quantity.rounding import RoundingRule
@@ -111,7 +113,8 @@ def symbolic(step: Step, known: Mapping[str, Expression]) -> Expression:
     raise NotImplementedError(f"no sympy translation for {type(step).__name__}")
 
 
-def _product(factors: tuple[Factor, ...], known: Mapping[str, Expression]) -> Expression:
+def product(factors: tuple[Factor, ...], known: Mapping[str, Expression]) -> Expression:
+    """Return a product as an expression."""
     from sympy import Mul
 
     return Mul(*((number(f.number) if f.number is not None else known[f.name]) ** f.exponent for f in factors))
@@ -119,21 +122,21 @@ def _product(factors: tuple[Factor, ...], known: Mapping[str, Expression]) -> Ex
 
 @symbolic.register
 def _(step: Product, known: Mapping[str, Expression]) -> Expression:
-    return _product(step.factors, known)
+    return product(step.factors, known)
 
 
 @symbolic.register
 def _(step: Sum, known: Mapping[str, Expression]) -> Expression:
     from sympy import Add
 
-    return Add(*(term.sign * _product(term.factors, known) for term in step.terms))
+    return Add(*(term.sign * product(term.factors, known) for term in step.terms))
 
 
 @symbolic.register
 def _(step: Root, known: Mapping[str, Expression]) -> Expression:
     from sympy import sqrt
 
-    return sqrt(_product(step.factors, known))
+    return sqrt(product(step.factors, known))
 
 
 @symbolic.register
@@ -145,14 +148,14 @@ def _(step: RaisedTo, known: Mapping[str, Expression]) -> Expression:
 def _(step: Limit, known: Mapping[str, Expression]) -> Expression:
     from sympy import Max, Min
 
-    return (Min if step.take == "least" else Max)(*(_product(term, known) for term in step.terms))
+    return (Min if step.take == "least" else Max)(*(product(term, known) for term in step.terms))
 
 
 @symbolic.register
 def _(step: CountUp, known: Mapping[str, Expression]) -> Expression:
     from sympy import ceiling, floor
 
-    return (floor if step.down else ceiling)(_product(step.factors, known))
+    return (floor if step.down else ceiling)(product(step.factors, known))
 
 
 @symbolic.register
@@ -206,7 +209,7 @@ def _picks(row: Row, key: Expression) -> Expression:
 
 @symbolic.register
 def _(step: Clock, known: Mapping[str, Expression]) -> Expression:
-    minutes = _product(step.add, known)
+    minutes = product(step.add, known)
     if step.variant:
         minutes = _decimal_minutes(minutes, step.variant.endswith("cut off"))
     return known[step.start] + step.sign * minutes
@@ -228,12 +231,12 @@ def _decimal_minutes(minutes: Expression, cut_off: bool) -> Expression:
 def _(step: Compare, known: Mapping[str, Expression]) -> Expression:
     from sympy import Piecewise
 
-    value = _product(step.value, known)
+    value = product(step.value, known)
     pieces = []
     if step.low:
-        pieces.append((word(step.choices["below"]), value < _product(step.low, known)))
+        pieces.append((word(step.choices["below"]), value < product(step.low, known)))
     if step.high:
-        pieces.append((word(step.choices["above"]), value > _product(step.high, known)))
+        pieces.append((word(step.choices["above"]), value > product(step.high, known)))
     return Piecewise(*pieces, (word(step.choices["within"]), True))
 
 
@@ -258,11 +261,26 @@ def _(step: Between, known: Mapping[str, Expression]) -> Expression:
         return Abs(Mod(end, DAY) - Mod(start, DAY))
     later = Piecewise((end, end >= start), (end + DAY, True))
     if step.variant == PLAIN_NUMBERS:
-        return _digits(later) - _digits(start)
+        return digits(later) - digits(start)
     return later - start
 
 
-def _digits(minutes: Expression) -> Expression:
+@symbolic.register
+def _(step: WholeForRest, known: Mapping[str, Expression]) -> Expression:
+    from calclib.chains.symbolic_mistakes import whole_for_rest
+
+    return whole_for_rest(step, known)
+
+
+@symbolic.register
+def _(step: WrongTime, known: Mapping[str, Expression]) -> Expression:
+    from calclib.chains.symbolic_mistakes import wrong_time
+
+    return wrong_time(step, known)
+
+
+def digits(minutes: Expression) -> Expression:
+    """Return minutes written as hours and minutes and read as one number."""
     from sympy import Mod, floor
 
     return 100 * floor(minutes / 60) + Mod(minutes, 60)

@@ -36,29 +36,48 @@ NAMES: Mapping[str, frozenset[str]] = {
     "conversion-backwards": frozenset({"conversion inverted"}),
     "decimal-slip": DECIMAL,
     "ten-fold": DECIMAL,
-    "wrong-metric-step": DECIMAL,  # 100 for 1,000 gives the number of a slipped point
-    "percent-as-mg-in-ml": DECIMAL,  # so does 1 mg/mL for 1 %
-    "percent-for-each-ml": DECIMAL | LEFT_OUT,  # and 1 g/mL for 1 %, whose 100 mL are left out
-    "factor-forgotten": LEFT_OUT,
-    "divisor-forgotten": LEFT_OUT,
-    "day-for-dose": LEFT_OUT,
+    "wrong-metric-step": DECIMAL | {"wrong factor"},  # 100 for 1,000 gives the number of a slipped point
+    "two-for-two-point-two": frozenset({"wrong factor"}),
+    "neighboring-measure": frozenset({"wrong measure", "wrong factor"}),
+    "percent-as-mg-in-ml": frozenset({"percent misread"}),
+    "percent-for-each-ml": frozenset({"percent misread"}),
+    # What is left undone last may be said as the result before it, and the doses of a day as one dose for the day.
+    "factor-forgotten": LEFT_OUT | {"stopped early", "day for dose"},
+    "divisor-forgotten": LEFT_OUT | {"stopped early"},
+    "day-for-dose": LEFT_OUT | {"day for dose"},
+    "added-for-multiplied": frozenset({"added for multiplied"}),
+    "hour-miscounted": frozenset({"hour miscounted"}),
+    "part-hour-dropped": frozenset({"hour miscounted"}),
+    "doses-miscounted": frozenset({"doses miscounted"}),
+    "rest-not-subtracted": frozenset({"rest not taken"}),
+    "weight-not-asked-for": frozenset({"counted in"}),
+    "added-volume-counted": frozenset({"counted in"}),
+    "subtracted-what-was-replaced": frozenset({"counted in"}),
+    "tubing-counted-twice": frozenset({"counted in"}),
     "divided-for-multiplied": frozenset({"inverted"}),
     "multiplied-for-divided": frozenset({"inverted", "strength inverted"}),
-    "division-inverted": frozenset({"divided the wrong way"}),
+    "division-inverted": frozenset({"divided the wrong way", "strength inverted"}),
     "have-over-desired": frozenset({"divided the wrong way"}),
     "share-inverted": frozenset({"divided the wrong way"}),
     "strength-forgotten": frozenset({"left out"}),
     "strength-upside-down": frozenset({"strength inverted", "divided the wrong way"}),
     "strength-volume-forgotten": frozenset({"volume left out", "left out"}),
     "strength-amount-forgotten": frozenset({"amount left out", "left out"}),
-    "diluent-for-final-volume": frozenset({"wrong given"}),
+    # Where diluent and drug are added up, it is said as the drug's volume not counted in.
+    "diluent-for-final-volume": frozenset({"diluent for final volume", "wrong given", "term left out"}),
+    "parts-exchanged": frozenset({"wrong given"}),
+    "by-for-to": frozenset({"part for rest", "change for new value"}),
+    "change-for-new-rate": TERM | {"change for new value"},
+    "wrong-choice": frozenset({"wrong size"}),
+    "powder-for-strength": frozenset({"wrong given"}),
+    "diluent-for-strength": frozenset({"wrong given"}),
     "drug-volume-for-bag": frozenset({"wrong given"}),
     "first-volume-again": frozenset({"wrong given"}),
     "wrong-weight": frozenset({"wrong given"}),
     "wrong-drop-factor": frozenset({"wrong value", SET_UP_NUMBER}),
     "interval-for-doses": frozenset({"used unconverted"}),
     "rounded-down": frozenset({"rounded down"}),
-    "term-forgotten": TERM,
+    "term-forgotten": TERM | {"change for new value"},
     "forgot-to-subtract": TERM | ROW,  # of a value in bands what the first takes up
     "subtracted-for-added": frozenset({"wrong sign", "counted backwards"}),
     "added-for-subtracted": frozenset({"wrong sign", "counted backwards"}),
@@ -87,12 +106,13 @@ NAMES: Mapping[str, frozenset[str]] = {
     "wrong-digit-typed": SLIP,
     "digits-swapped-typed": SLIP,
     # A number copied wrongly may be one for which it is often taken: the drop factor 10 for 15, say.
-    "miscopied-digit": SLIP | {"wrong value"},
-    "swapped-figures": SLIP | {"wrong value"},
-    "sixty-as-hundred": frozenset({"clock as number", "decimal hours"}),
+    "miscopied-digit": SLIP | {"wrong value", "miscopied"},
+    "swapped-figures": SLIP | {"wrong value", "miscopied"},
+    "sixty-as-hundred": frozenset({"clock as number", "decimal hours", "hundred minutes"}),
+    "hundred-borrowed": frozenset({"clock as number", "hundred minutes"}),
     "twelve-forgotten": TERM,  # the 12 hours of the afternoon
-    "dose-at-both-ends": TERM,  # the 1 that is to be taken off the number of doses
-    "mixing-forgotten": TERM,  # the fluid in the line with which the drug mixes
+    "dose-at-both-ends": TERM | {"doses miscounted"},  # the 1 that is to be taken off the number of doses
+    "mixing-forgotten": TERM | {"wrong given"},  # the fluid in the line with which the drug mixes
     "day-for-period": LEFT_OUT,
 }
 

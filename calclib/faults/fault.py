@@ -15,7 +15,7 @@ class Fault:
         kind: A word of `KINDS`.
         step: The step in which it is made ("" if a given was misread).
         given: The given, equivalence or term that it concerns ("" if none).
-        says: The mistake in words that follow “It looks like”.
+        says: A clause that can follow “It looks like”.
         edit: The change of the chain.
         spare: Whether it is named where it fits, but is too rare to refuse a draw on which another leads to its number.
     """
@@ -59,4 +59,19 @@ KINDS = {
     "wrong end": "a scale was read from its wrong end",
     "miscounted": "one drop too many or too few was counted",
     "rounded early": "a result on the way was rounded",
+    "diluent for final volume": "the powder was divided by the diluent as if it took up no room",
+    "percent misread": "a percentage was read as mg or g in each mL",
+    "day for dose": "the amount of a day was taken for one dose, or the reverse",
+    "part for rest": "the part that goes was taken for the part that stays, or the reverse",
+    "change for new value": "the change was taken for the new value",
+    "hundred minutes": "an hour was counted as 100 minutes",
+    "hour miscounted": "an hour too many or too few was counted, or the minutes were left out",
+    "rest not taken": "the last rate was used for the whole value in the place of the rest",
+    "counted in": "a value was counted in that does not belong there",
+    "wrong factor": "another number was used in a conversion",
+    "wrong measure": "a kitchen measure was taken for another",
+    "added for multiplied": "added where it is multiplied, or subtracted where it is divided",
+    "stopped early": "a result on the way was given as the answer",
+    "doses miscounted": "one dose too many or too few was counted",
+    "miscopied": "a digit of a given value was copied wrongly, or two were exchanged",
 }

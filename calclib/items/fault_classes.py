@@ -15,11 +15,13 @@ from calclib.errors.messages import BadInput
 from calclib.faults.enumeration import StatedNumber, mistaken_values, static_faults
 from calclib.faults.fault import Fault
 from calclib.items.compiled import KEPT_FORMS, CompiledModel
+from calclib.items.drawn_faults import powder_by_diluent, taken_together
 from calclib.models.devices import device, misreadings
 from calclib.models.identity import ByIdentity
 from calclib.models.model import FromRow, GivenModel, ItemModel
-from calclib.models.stated import Stated, read_own
+from calclib.models.stated import EVERY_HOURS, Stated, read_own
 from calclib.quantity.enclosure import Enclosure, Undecided, ends
+from calclib.quantity.units import Unit, parse_unit
 
 _PRIMES = (101, 103, 107, 109, 113, 127, 131, 137, 139, 149, 151, 157, 163, 167, 173, 179, 181, 191, 193, 197)
 
@@ -96,7 +98,8 @@ def fault_classes(
     groups = _static_groups(ByIdentity(ready), tuple(StatedNumber(n.name, n.given, n.says) for n in numbers), every)
     asked = tuple(only) or every
     here = _Draw(ready, done)
-    mistaken = tuple(_Group((fault,), _reached(fault, ready, every)) for fault in mistaken_values(numbers))
+    drawn = (*mistaken_values(numbers), *powder_by_diluent(ready.chain, stated), *taken_together(ready.chain, done))
+    mistaken = tuple(_Group((fault,), _reached(fault, ready, every)) for fault in drawn)
     result: dict[str, tuple[FaultClass, ...]] = {}
     outcomes: dict[int, _Outcome] = {}
     for name in asked:
@@ -268,16 +271,28 @@ def _numbers(model: ItemModel, ready: CompiledModel, stated: Mapping[str, Stated
                 continue
             says = ready.chain.names.says.get(number, given.says)
             of_amount = mistaken if not number.endswith(".volume") else ()
-            result.append(StatedNumber(number, name, says, of_amount, _misread(given, value)))
+            result.append(StatedNumber(number, name, says, of_amount, _misread(given, value), given.says))
     return tuple(result)
 
 
 def _misread(given: GivenModel, value: Stated) -> tuple[tuple[Fraction, str, str], ...]:
+    if given.kind == "frequency" and value.working and value.form[0] == EVERY_HOURS:
+        return _miscounted_doses(value.working, given.unit)
     if not given.drawn_on or not value.working:
         return ()
     right = value.working
     found = misreadings(device(given.drawn_on), given.reads, right)
-    return tuple((read / right, kind, words) for read, kind, words in found)
+    return tuple((read / right, kind, way) for read, kind, way in found)
+
+
+def _miscounted_doses(frequency: Fraction, unit: Unit | None) -> tuple[tuple[Fraction, str, str], ...]:
+    """One dose a day too many or too few; what the stem states are the hours between doses."""
+    doses = frequency * (24 if unit == parse_unit("dose/h") else 1)
+    found = []
+    for more, word in ((1, "many"), (-1, "few")):
+        if doses + more > 0:
+            found.append((doses / (doses + more), "doses miscounted", f"too {word}"))
+    return tuple(found)
 
 
 def _mistaken(model: ItemModel, stated: Mapping[str, Stated], name: str) -> tuple[tuple[Fraction, str], ...]:

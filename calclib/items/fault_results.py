@@ -7,6 +7,8 @@ from fractions import Fraction
 
 from calclib.chains.chain import Chain
 from calclib.chains.factors import Value, without_doses
+from calclib.faults import wording
+from calclib.faults.likelihood import ALWAYS_WRONG, CORE
 from calclib.items.compiled import CompiledModel
 from calclib.items.fault_classes import FARTHEST, FARTHEST_NAMED, FaultClass, Mark, fault_classes, mark_of, within
 from calclib.items.item import FaultResult, ItemPart
@@ -38,6 +40,10 @@ def fault_results(
     far: list[FaultClass] = []
     collisions: list[str] = []
     for fault_class in classes:
+        if (rewarded := _called_right(part, model, chain, fault_class)) is not None:
+            collisions.append(rewarded)
+            if not whole:
+                break
         result = None if fault_class.far else _result(part, model, chain, fault_class)
         if result is None:
             far.append(fault_class)
@@ -60,6 +66,21 @@ def fault_results(
             results[mark] = result._replace(also=(*result.also, other.fault))
             marks[mark] = fault_class.but_for_rounding
     return tuple(results.values()), far, collisions
+
+
+def _called_right(part: ItemPart, model: PartModel, chain: Chain, fault_class: FaultClass) -> str | None:
+    """Why a misconception is called right here: its number is the key, or less than one step of rounding away."""
+    fault, value = fault_class.fault, fault_class.value
+    if fault.kind not in CORE or isinstance(value, str) or part.kind != "quantity" or part.rule is None:
+        return None
+    exact, right = in_part_unit(value, model, chain), part.exact
+    if not isinstance(exact, Fraction) or not isinstance(right, Fraction):
+        return None
+    if exact == right and fault.kind not in ALWAYS_WRONG:
+        return None
+    if abs(exact - right) < part.rule.step_at(right) or part.rule.rounded(exact) == part.key:
+        return f"“{fault.says}” leads to an answer that is called right"
+    return None
 
 
 def with_rarer_faults(
@@ -129,8 +150,8 @@ def _unconverted(part: ItemPart, model: PartModel, chain: Chain) -> Iterator[Fau
         return
     have = write_unit(str(without_doses(chain.unit(model.asks))))
     for exact, kind, says in (
-        (part.exact / factor, "conversion left out", f"giving the answer in {have}"),
-        (part.exact / factor**2, "conversion inverted", f"converting {have} the wrong way"),
+        (part.exact / factor, "conversion left out", wording.answer_unconverted(have)),
+        (part.exact / factor**2, "conversion inverted", wording.answer_converted_wrong(have)),
     ):
         written = as_written(exact, part.rule)
         if written != part.key:

@@ -12,6 +12,8 @@ import pytest
 from calclib.chains import kinds
 from calclib.chains.hints import setup_lines
 from calclib.chains.kinds.decimal_hours import DecimalHours
+from calclib.chains.kinds.wrong_band import WholeForRest
+from calclib.chains.kinds.wrong_time import WrongTime
 from calclib.chains.measured import measured
 from calclib.chains.step import Step
 from calclib.chains.symbolic import symbolic
@@ -36,7 +38,8 @@ def concrete_kinds(of: type[Step] = Step) -> Iterator[type[Step]]:
 
 
 # A step of a mistake stands in no chain that is shown.
-KINDS = {kind.__name__: kind for kind in concrete_kinds() if kind is not DecimalHours}
+MISTAKES = (DecimalHours, WholeForRest, WrongTime)
+KINDS = {kind.__name__: kind for kind in concrete_kinds() if kind not in MISTAKES}
 
 
 @pytest.mark.parametrize("concern", CONCERNS)

@@ -180,7 +180,7 @@ def _wrong_roots(problem: SetupProblem, atoms: Sequence[Atom] | None) -> tuple[F
 
 
 def _look_again(findings: Sequence[Finding]) -> str:
-    said = "; ".join(finding.says for finding in findings[:3])
+    said = "; ".join(finding.says for finding in findings[:2])
     return f"Look again: {said}." if said else "This set-up does not lead to what is asked."
 
 

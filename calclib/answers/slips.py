@@ -1,0 +1,79 @@
+"""Slips of the finger: how the right answer becomes another number as it is typed."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from calclib.answers.certainty import digits
+from calclib.answers.verdict import Cause
+from calclib.items.item import ItemPart
+
+FEWEST = 2
+
+
+def slip_of_finger(part: ItemPart, value: Fraction, decimals: int | None = None) -> Cause | None:
+    """Return the slip that turns the right answer into a number: one digit wrong, two exchanged, one lost or doubled.
+
+    Args:
+        part: The part.
+        value: The number in the unit asked.
+        decimals: Digits typed after the point, by which the value before rounding is looked at too; None for none.
+    """
+    assert part.key is not None
+    typed = digits(value)
+    rights = [digits(part.key)]
+    if decimals is not None and isinstance(part.exact, Fraction):
+        scaled = part.exact * 10**decimals
+        rights.append(digits((scaled + Fraction(1, 2)).__floor__() / Fraction(10**decimals)))
+    for right in dict.fromkeys(rights):
+        if not right or not typed or _figures(right) == _figures(typed):
+            continue
+        if (found := _slip_within(*_aligned(right, typed)) or _slip_of_length(right, typed)) is not None:
+            return found
+    return None
+
+
+def one_figure(part: ItemPart) -> bool:
+    """Tell whether the key is one digit and zeros: then nearly every other number of its length is a slip."""
+    assert part.key is not None
+    return len(_figures(digits(part.key))) < FEWEST
+
+
+def _figures(numeral: str) -> str:
+    return numeral.replace(".", "").strip("0")
+
+
+def _aligned(first: str, second: str) -> tuple[str, str]:
+    """Two numerals with their points one below the other: 10.5 and 10 are 10.5 and 10.0."""
+    wholes, parts = zip(*((w, p) for w, _, p in (first.partition("."), second.partition("."))), strict=True)
+    before, after = max(map(len, wholes)), max(map(len, parts))
+    return tuple(w.rjust(before, "0") + p.ljust(after, "0") for w, p in zip(wholes, parts, strict=True))
+
+
+def _slip_within(key: str, typed: str) -> Cause | None:
+    wrong = [i for i in range(len(key)) if key[i] != typed[i]]
+    if len(wrong) == 1:
+        return _slip("one digit differs from the right answer")
+    if len(wrong) == FEWEST and wrong[1] == wrong[0] + 1:
+        first, second = wrong
+        if key[first] + key[second] == typed[second] + typed[first]:
+            return _slip("two digits of the right answer are exchanged")
+    return None
+
+
+def _slip_of_length(key: str, typed: str) -> Cause | None:
+    """One digit lost, or one typed twice; a zero at an end is a slip of the point."""
+    longer, shorter = (key, typed) if len(key) > len(typed) else (typed, key)
+    if len(longer) != len(shorter) + 1 or len(shorter.replace(".", "")) < FEWEST:
+        return None
+    for i, digit in enumerate(longer):
+        if digit == "." or longer[:i] + longer[i + 1 :] != shorter:
+            continue
+        doubled = i > 0 and longer[i - 1] == digit
+        if longer is key or (doubled and digit != "0"):
+            return _slip("a digit of the right answer is lost or doubled")
+    return None
+
+
+def _slip(says: str) -> Cause:
+    return Cause("slip of the finger", "", "", False, says)

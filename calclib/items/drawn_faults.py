@@ -1,0 +1,72 @@
+"""Misconceptions that depend on what is drawn: texts that hold amounts, and two volumes taken together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from fractions import Fraction
+
+from calclib.chains.chain import Chain, Edit
+from calclib.chains.factors import Value
+from calclib.chains.kinds.lookup import Lookup
+from calclib.chains.kinds.product import Product
+from calclib.errors.messages import BadInput
+from calclib.faults.factor_faults import value_says
+from calclib.faults.fault import Fault
+from calclib.models.stated import Stated
+from calclib.quantity.amounts import parse_amount
+from calclib.quantity.equivalences import bridge_factor
+from calclib.quantity.units import Unit
+
+
+def powder_by_diluent(chain: Chain, stated: Mapping[str, Stated]) -> Iterator[Fault]:
+    """Yield the powder divided by the diluent where a label tells the strength by the diluent that was added.
+
+    Args:
+        chain: The compiled chain.
+        stated: The givens as stated.
+    """
+    texts = {name: given.text for name, given in stated.items() if given.working is None}
+    for step in chain.steps:
+        if not isinstance(step, Lookup) or (diluent := _amount(texts.get(step.key, ""))) is None:
+            continue
+        for name, text in texts.items():
+            amount = _amount(text) if name != step.key else None
+            if amount is None or not diluent[0]:
+                continue
+            factor = bridge_factor(amount[1] / diluent[1], step.unit, {})
+            if factor is not None:
+                strength = amount[0] / diluent[0] * factor
+                words = f"taking the {value_says(step.key, chain)} for the volume after mixing"
+                edit = Edit(values={step.name: strength})
+                yield Fault("diluent for final volume", step.name, step.key, words, edit)
+
+
+def taken_together(chain: Chain, done: Mapping[str, Value]) -> Iterator[Fault]:
+    """Yield a volume that holds another already, taken as if the other came on top: “make up to” read as “add”.
+
+    Args:
+        chain: The compiled chain.
+        done: All values of the chain.
+    """
+    for step in chain.steps:
+        if not isinstance(step, Product) or step.name in chain.conversions:
+            continue
+        plain = [f for f in step.factors if f.name and not f.is_equivalence and not f.group]
+        for above in plain:
+            for below in plain:
+                if not above.exponent > 0 > below.exponent or chain.unit(above.name) != chain.unit(below.name):
+                    continue
+                part, whole = done[above.name], done[below.name]
+                if isinstance(part, Fraction) and isinstance(whole, Fraction) and 0 < part < whole:
+                    words = f"taking the {value_says(below.name, chain)} without the {value_says(above.name, chain)}"
+                    words += ", which it holds already"
+                    edit = Edit(scales={below.name: (whole + part) / whole})
+                    yield Fault("counted in", step.name, below.name, words, edit, True)
+
+
+def _amount(text: str) -> tuple[Fraction, Unit] | None:
+    try:
+        value, unit = parse_amount(text)
+    except BadInput:
+        return None
+    return (value, unit) if unit.powers else None
