@@ -8,7 +8,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Protocol
 
-from calclib.answers.diagnosis import MOST_CAUSES, ROUNDED_EARLY, cause_of, causes_of, other_kinds
+from calclib.answers.diagnosis import cause_of, causes_of, clock_causes, other_kinds
 from calclib.answers.marking_policy import MarkingPolicy
 from calclib.answers.messages import message_of
 from calclib.answers.miscopied import as_printed
@@ -199,7 +199,7 @@ def _finding(part: ItemPart, reading: Reading | Unread | Blank, facts: _Facts) -
     if part.kind == "choice":
         return _choice(part, reading), reading.choice
     if part.kind == "clock":
-        return _clock(part, reading)
+        return _clock(part, reading, facts)
     return _quantity(part, reading, facts)
 
 
@@ -236,7 +236,7 @@ def _hard_fault(part: ItemPart, value: Fraction) -> bool:
     return any(f.hard and not f.spare and f.fault != "rounded early" and f.written == value for f in part.faults)
 
 
-def _clock(part: ItemPart, reading: Reading) -> tuple[Finding, Fraction | str | None]:
+def _clock(part: ItemPart, reading: Reading, facts: _Facts) -> tuple[Finding, Fraction | str | None]:
     assert reading.clock is not None and part.key is not None and part.exact is not None
     minutes, day = reading.clock
     key_day, key_minutes = divmod(int(part.key), DAY)
@@ -256,13 +256,10 @@ def _clock(part: ItemPart, reading: Reading) -> tuple[Finding, Fraction | str | 
         return Finding("wrong"), value
     if exact.denominator != 1 and minutes in (int(exact) % DAY, (int(exact) + 1) % DAY):
         return Finding("rounded_wrongly", "rounded to the other minute"), value
-    found = [f for f in part.faults if f.written is not None and f.written % DAY == minutes]
-    if not found and abs(minutes - key_minutes) == DAY // 2:
-        return Finding(
-            "wrong_with_cause", causes=(Cause("twelve hours", "", "", True, "a time that is 12 hours off"),)
-        ), value
-    certain = len(found) == 1 and not found[0].spare and found[0].fault != ROUNDED_EARLY
-    causes = tuple(cause_of(f, certain) for f in found[:MOST_CAUSES])
+    causes = clock_causes(part, minutes, facts.givens)
+    if not causes and abs(minutes - key_minutes) == DAY // 2:
+        twelve = Cause("twelve hours", "", "", True, "a time that is 12 hours off")
+        return Finding("wrong_with_cause", causes=(twelve,)), value
     return Finding("wrong_with_cause" if causes else "wrong", causes=causes), value
 
 
