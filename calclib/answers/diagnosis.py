@@ -12,6 +12,7 @@ from calclib.answers.certainty import FIGURES, common_pair, is_telling, is_usual
 from calclib.answers.miscopied import as_digits, is_miscopied, miscopied_times, miscopied_values
 from calclib.answers.slips import one_figure, rounded_too_far, slip_of_finger
 from calclib.answers.verdict import Cause
+from calclib.faults import wording
 from calclib.items.item import FaultResult, ItemPart, RecordedFaults, StatedGiven
 
 MOST_CAUSES = 3
@@ -21,8 +22,10 @@ FINER = 200
 MISCOPIED = "miscopied"
 DECIMAL_SLIP = "decimal slip"
 SLIP = "slip of the finger"
+GUESSES = frozenset({SLIP, MISCOPIED, "copied number", "rounded too far", "two mistakes"})
+"""What is said of a number to which no listed mistake leads."""
 DAY = 1440
-COPIED = Cause("copied number", "", "", False, "writing down a number of the problem as the answer")
+COPIED = Cause("copied number", "", "", False, "a number of the problem was written down as the answer")
 ROUNDED_EARLY = "rounded early"
 
 
@@ -44,41 +47,41 @@ _FAMILY = {
     for kind in kinds
 }
 _ALSO_SAYS = {
-    "decimal slip": "a slipped decimal point",
-    "term left out": "a part of the sum left out",
-    "wrong sign": "adding where it is subtracted, or the reverse",
-    "left out": "a value left out",
-    "limit ignored": "not applying the limit",
-    "wrong given": "another value of the problem in its place",
-    "inverted": "multiplying where it is divided, or the reverse",
-    "divided the wrong way": "dividing the wrong way round",
-    "conversion left out": "a conversion left out",
-    "conversion inverted": "a conversion turned upside down",
-    "used unconverted": "a value not converted into the unit that is needed",
-    "strength inverted": "the strength turned upside down",
-    "amount left out": "a value left out",
-    "volume left out": "a value left out",
-    "one rate for all": "one rate for the whole value",
-    "wrong row": "another row of the table",
-    "counted backwards": "counting backwards",
-    "decimal hours": "the decimals of hours taken for minutes",
-    "root forgotten": "the square root not taken",
-    "percent misread": "a percentage read as mg or g in each mL",
-    "diluent for final volume": "the diluent for the volume after mixing",
-    "part for rest": "the part that goes for the part that stays",
-    "change for new value": "the change for the new value",
-    "hundred minutes": "an hour counted as 100 minutes",
-    "hour miscounted": "an hour too many or too few",
-    "wrong value": "another value in its place",
-    "wrong factor": "another number in a conversion",
-    "wrong measure": "another kitchen measure",
-    "added for multiplied": "adding where it is multiplied",
-    "clock as number": "times subtracted as plain numbers",
-    "doses miscounted": "a dose too many or too few",
-    "first rate only": "the first rate for the whole value",
-    "rest not taken": "the last rate for the whole value",
-    "counted in": "counting in what does not belong there",
-    "rounded down": "rounding down where a part needs a whole one",
+    "decimal slip": "a decimal point slipped",
+    "term left out": "a part of the sum was left out",
+    "wrong sign": "something was added instead of subtracted, or the reverse",
+    "left out": "a value was left out",
+    "limit ignored": "the limit was not applied",
+    "wrong given": "another value of the problem was used",
+    "inverted": "a value was multiplied instead of divided, or the reverse",
+    "divided the wrong way": "a division was set up the wrong way around",
+    "conversion left out": "a conversion was left out",
+    "conversion inverted": "a conversion was done in the wrong direction",
+    "used unconverted": "a value was not converted to the unit that is needed",
+    "strength inverted": "the strength was turned upside down",
+    "amount left out": "a value was left out",
+    "volume left out": "a value was left out",
+    "one rate for all": "one rate was used for the whole value",
+    "wrong row": "the wrong row of the table was read",
+    "counted backwards": "the time was counted in the wrong direction",
+    "decimal hours": "the decimal part of the hours was read as minutes",
+    "root forgotten": "the square root was not taken",
+    "percent misread": "a percentage was read as mg or g in each mL",
+    "diluent for final volume": "the diluent was used as the volume after mixing",
+    "part for rest": "the part that is taken off was used as the part that stays",
+    "change for new value": "the change was used as the new value",
+    "hundred minutes": "an hour was counted as 100 minutes",
+    "hour miscounted": "one hour too many or too few was counted",
+    "wrong value": "a different value was used",
+    "wrong factor": "the number in a conversion was wrong",
+    "wrong measure": "another kitchen measure was used",
+    "added for multiplied": "values were added instead of multiplied",
+    "clock as number": "the clock times were subtracted like ordinary numbers",
+    "doses miscounted": "one dose too many or too few was counted",
+    "first rate only": "the first rate was used for the whole value",
+    "rest not taken": "the last rate was used for the whole value",
+    "counted in": "something was counted that does not belong",
+    "rounded down": "the result was rounded down, which is not enough",
 }
 
 
@@ -150,7 +153,7 @@ def clock_causes(part: ItemPart, minutes: int, givens: Sequence[StatedGiven]) ->
     if copied:
         slip = Cause(SLIP, "", "", False, "") if typed else None
         return (miscopied_cause(copied, slip),)
-    return (Cause(SLIP, "", "", False, "a digit worked out or typed wrongly: did your finger slip?"),) if typed else ()
+    return (Cause(SLIP, "", "", False, "a figure was worked out or typed wrongly"),) if typed else ()
 
 
 class _Guesses:
@@ -184,7 +187,7 @@ class _Guesses:
     def best(self) -> tuple[Cause, ...]:
         """The likeliest of them, a slip of the finger last."""
         if rounded_too_far(self._part, self._value):
-            return (Cause("rounded too far", "", "", False, "rounding to fewer digits than asked"),)
+            return (Cause("rounded too far", "", "", False, "the answer was rounded to fewer digits than asked"),)
         if self.miscopied:
             return (miscopied_cause(self.miscopied, self.slip),)
         slip = None if self.slip is None or one_figure(self._part) else self.slip
@@ -192,7 +195,7 @@ class _Guesses:
             return (slip,)
         pair = common_pair(self._part, self._value)
         if pair is not None:
-            says = f"two things at once: {pair[0].says}, and {pair[1].says}"
+            says = wording.both(pair[0].says, pair[1].says)
             return (Cause("two mistakes", pair[0].step, pair[0].given, False, says),)
         return () if self.slip is None else (self.slip,)
 
@@ -202,13 +205,13 @@ def miscopied_cause(found: Sequence[tuple[StatedGiven, str, str]], slip: Cause |
     given, numeral, copied = found[0]
     names = {g.name for g, _, _ in found}
     what = (
-        f"{copied} copied for {numeral} in the {given.says}"
+        f"{copied} was copied for {numeral} in the {given.says}"
         if len(names) == 1
-        else "a value of the problem copied wrongly"
+        else "a value of the problem was copied wrongly"
     )
     if slip is None:
         return Cause(MISCOPIED, "", given.name if len(names) == 1 else "", False, what)
-    says = "a digit copied, worked out or typed wrongly: did your finger slip?"
+    says = "a figure was copied, worked out or typed wrongly"
     return Cause(slip.fault, "", "", False, says, (MISCOPIED,))
 
 
@@ -282,8 +285,7 @@ def _slipped_point(part: ItemPart, value: Fraction) -> Cause | None:
     ratio = value / part.key
     for places in (ONE_PLACE, 100):
         if ratio == places or ratio * places == 1:
-            way = "large" if ratio > 1 else "small"
-            says = f"a slipped decimal point, the answer {places:,} times too {way}"
+            says = wording.point_slipped("answer", large=ratio > 1)
             return Cause(DECIMAL_SLIP, "", "", places == ONE_PLACE, says)
     return None
 

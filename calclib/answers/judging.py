@@ -8,7 +8,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Protocol
 
-from calclib.answers.diagnosis import cause_of, causes_of, clock_causes, other_kinds
+from calclib.answers.diagnosis import GUESSES, cause_of, causes_of, clock_causes, other_kinds
 from calclib.answers.marking_policy import MarkingPolicy
 from calclib.answers.messages import message_of
 from calclib.answers.miscopied import as_printed
@@ -227,7 +227,7 @@ def _quantity(part: ItemPart, reading: Reading, facts: _Facts) -> tuple[Finding,
         worst, also = f"unit_{unit.status}", worst
     causes: tuple[Cause, ...] = ()
     if status.verdict == "rounded_wrongly":
-        early = [c for c in causes_of(part, value, reading.decimals, factor, facts) if c.fault != "slip of the finger"]
+        early = [c for c in causes_of(part, value, reading.decimals, factor, facts) if c.fault not in GUESSES]
         causes = tuple(Cause(c.fault, c.step, c.given, False, c.says) for c in early)
     return Finding(worst, status.by, causes, ratio, also, status.another), value
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
+from typing import NamedTuple
 
+from calclib.answers.cause_words import cause_sentences, next_step
+from calclib.answers.consequences import CHECK_CHOICE, STOP, choice_sentence, consequence
 from calclib.answers.path_words import path_words
 from calclib.answers.verdict import Cause
 from calclib.items.item import Item, ItemPart
@@ -13,7 +16,20 @@ from calclib.reading.notation import notation_rules
 from calclib.reading.records import Blank, Reading, Unread
 from calclib.reading.writing import shown_number, shown_unit
 
-GRAVE = Fraction(2)
+MOST_WORDS = 45
+# What stays when a message would be too long: what must be said, then in this order.
+_MUST, _OTHER_CAUSE, _CONSEQUENCE, _WHY, _MORE_NOTICES = range(5)
+
+
+class _Said(NamedTuple):
+    """A sentence, how soon it is left out, and what then stands in its place."""
+
+    rank: int
+    text: str
+    shorter: str = ""
+
+
+_WRONG = frozenset({"wrong", "wrong_with_cause"})
 _RIGHT = "Right."
 _WILL_LOOK = " A person will look at it."
 
@@ -48,7 +64,7 @@ def message_of(
         own_words: What takes the place of the usual words, as for a set-up.
     """
     if own_words and isinstance(reading, Reading):
-        return " ".join((own_words, *(_notice(notice.rule) for notice in reading.notices)))
+        return _within_limit([_Said(_MUST, own_words), *_notices(reading)])
     if verdict == "right" and not another and isinstance(reading, Reading) and not reading.notices:
         return _RIGHT
     sentences = [_first(part, reading, verdict, by)]
@@ -63,22 +79,76 @@ def message_of(
         way = path_words(by.removeprefix("the exact value by the path ").partition("”")[0].lstrip("“"))
         usual = f"By the usual way it is {part.answer}; with these numbers both ways count."
         sentences.append(f"Your way was: {way}. {usual}")
-    if causes:
-        sentences.append(_because(causes))
-    if verdict in ("wrong", "wrong_with_cause", "unit_wrong") and isinstance(reading, Reading):
-        sentences.append(_consequence(part, reading, ratio))
-    if critical:
-        sentences.append("An error of this size can do grave harm: stop, check the set-up and ask a second person.")
+    said = [_Said(_MUST, sentence) for sentence in sentences]
+    if verdict in _WRONG and isinstance(reading, Reading) and (far := consequence(part, ratio)):
+        said = [
+            _Said(_CONSEQUENCE, f"{_shown(reading)} is not right: it is {far}.", f"{_shown(reading)} is not right.")
+        ]
     if isinstance(reading, Reading):
-        sentences += [_notice(notice.rule) for notice in reading.notices]
-    return " ".join(s for s in sentences if s)
+        said += _about_the_mistake(part, reading, verdict, causes, ratio, critical)
+        said += _notices(reading)
+    return _within_limit(said)
+
+
+def _about_the_mistake(
+    part: ItemPart,
+    reading: Reading,
+    verdict: str,
+    causes: tuple[Cause, ...],
+    ratio: Fraction | None,
+    critical: bool,
+) -> list[_Said]:
+    """The cause, what it would mean, and what to do next."""
+    wrong = verdict in _WRONG
+    if part.kind == "choice":
+        if not wrong:
+            return []
+        return [
+            _Said(_MUST, choice_sentence(part, reading.choice or "")),
+            _Said(_MUST, STOP if critical else CHECK_CHOICE),
+        ]
+    said: list[_Said] = []
+    if not wrong:  # a right calculation has no other mistake in it than that it was rounded
+        causes = tuple(cause for cause in causes if cause.fault == "rounded early")
+    if causes:
+        first, other = cause_sentences(causes)
+        said += [_Said(_MUST, first), _Said(_OTHER_CAUSE, other)]
+    if verdict == "unit_wrong" and (far := consequence(part, ratio)):
+        said.append(_Said(_CONSEQUENCE, f"As typed, it is {far}."))
+    if critical:
+        said.append(_Said(_MUST, STOP))
+    elif wrong:
+        said.append(_Said(_MUST, next_step(causes, part.kind)))
+    return said
+
+
+def _notices(reading: Reading) -> list[_Said]:
+    """The unsafe ways of writing, the first of them with its reason."""
+    said = []
+    for place, rule in enumerate(dict.fromkeys(notice.rule for notice in reading.notices)):
+        entry = notation_rules()[rule]
+        said.append(_Said(_MUST if place == 0 else _MORE_NOTICES, f"Notation: {entry.instead}"))
+        said += [_Said(_WHY, entry.says)] if place == 0 else []
+    return said
+
+
+def _within_limit(said: Sequence[_Said]) -> str:
+    """The sentences in their order, the least needed left out until so many words are left."""
+    kept = [one for one in said if one.text]
+    while sum(len(one.text.split()) for one in kept) > MOST_WORDS:
+        least = max(one.rank for one in kept)
+        if least == _MUST:
+            break
+        last = max(place for place, one in enumerate(kept) if one.rank == least)
+        kept[last : last + 1] = [_Said(_MUST, kept[last].shorter)] if kept[last].shorter else []
+    return " ".join(one.text for one in kept)
 
 
 def _first(part: ItemPart, reading: Reading | Unread | Blank, verdict: str, by: str) -> str:
     if isinstance(reading, Unread):
         return f"This could not be read: {reading.reason}{_WILL_LOOK}"
     if isinstance(reading, Blank):
-        return "Nothing was answered."
+        return "Nothing was answered. Set the problem up step by step, even if you are not sure of the end."
     if verdict == "right":
         return _RIGHT
     return _WORDS[verdict](part, reading, by)
@@ -103,6 +173,11 @@ def shown_words(reading: Reading) -> str:
     return f"{number}{'' if unit[0] in '%°' else ' '}{write_unit(unit, one=is_singular(number))}"
 
 
+def _shown(reading: Reading) -> str:
+    """What was answered, a choice in quotes."""
+    return f"“{shown_words(reading)}”" if reading.choice is not None else shown_words(reading)
+
+
 def _typed_unit(reading: Reading) -> str:
     return f"“{write_unit(shown_unit(reading.unit))}”" if reading.unit else "what you wrote"
 
@@ -112,62 +187,14 @@ _WORDS: Mapping[str, Callable[[ItemPart, Reading, str], str]] = {
         f"Right: {shown_words(reading)} is {part.answer}. The question asks for {write_unit(part.unit)}."
     ),
     "right_before_rounding": lambda part, _, __: f"The calculation is right. {part.rule_text}",
-    "carried_forward": lambda _, __, by: f"Right from {by}.",
+    "carried_forward": lambda _, __, by: f"Right from {by.replace('_', ' ')}. Check that answer again.",
     "rounded_wrongly": lambda part, _, by: (
         f"The calculation is right, but it was {by or 'rounded wrongly'}. {part.rule_text}"
     ),
     "unit_missing": lambda part, _, __: f"The number is right, but the unit is missing: write {write_unit(part.unit)}.",
     "unit_wrong": lambda part, reading, _: (
-        f"The number is right, but {_typed_unit(reading)} is not the unit asked: it is {write_unit(part.unit)}."
+        f"The number is right, but {_typed_unit(reading)} is not the unit asked: write {write_unit(part.unit)}."
     ),
-    "wrong_with_cause": lambda _, reading, __: f"{shown_words(reading)} is not right.",
-    "wrong": lambda _, reading, __: (
-        f"{shown_words(reading)} is not right. Set it up again step by step, with the unit beside each number."
-    ),
+    "wrong_with_cause": lambda _, reading, __: f"{_shown(reading)} is not right.",
+    "wrong": lambda _, reading, __: f"{_shown(reading)} is not right.",
 }
-
-
-def _because(causes: tuple[Cause, ...]) -> str:
-    first = causes[0]
-    if first.certain:
-        return f"It looks like {first.says}."
-    sure = [c for c in causes if c.fault not in ("slip of the finger", "two mistakes")]
-    slips = [c for c in causes if c.fault == "slip of the finger"]
-    others = [c for c in causes if c.fault == "two mistakes"]
-    parts = []
-    if sure:
-        parts.append("Could it be " + ", or ".join(c.says for c in sure) + "?")
-    parts += [f"{'Or' if sure else 'Look again:'} {c.says}" for c in slips]
-    parts += [f"Could it be {c.says}?" for c in others]
-    return " ".join(parts)
-
-
-def _consequence(part: ItemPart, reading: Reading, ratio: Fraction | None) -> str:
-    """How grave it would be at the bedside, from twice or half on."""
-    if part.kind == "choice":
-        if part.proceed is not None and reading.choice == part.proceed:
-            return "The order is outside the limits that are printed: it would be given all the same."
-        return ""
-    if ratio is None or ratio <= 0 or (1 / GRAVE < ratio < GRAVE):
-        return ""
-    times = ratio if ratio > 1 else 1 / ratio
-    shown = _about(times)
-    rate = part.unit.endswith(("/h", "/min"))
-    too_much, too_little = ("too fast", "too slow") if rate else ("too much", "too little")
-    if part.unit in ("h", "min"):
-        too_much, too_little = "too long", "too short"
-    return f"That is {shown} times {too_much if ratio > 1 else too_little}."
-
-
-def _about(times: Fraction) -> str:
-    if times.denominator == 1:
-        return f"{times.numerator:,}"
-    if times >= 10:
-        return f"about {(times + Fraction(1, 2)).__floor__():,}"
-    tenths = (times * 10 + Fraction(1, 2)).__floor__()
-    return f"about {tenths // 10}" if tenths % 10 == 0 else f"about {tenths // 10}.{tenths % 10}"
-
-
-def _notice(rule: str) -> str:
-    entry = notation_rules()[rule]
-    return f"Notation: {entry.instead} {entry.says}"

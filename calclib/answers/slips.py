@@ -89,4 +89,4 @@ def _slip_of_length(key: str, typed: str) -> Cause | None:
 
 
 def _slip(says: str) -> Cause:
-    return Cause("slip of the finger", "", "", False, f"{says}: did your finger slip?")
+    return Cause("slip of the finger", "", "", False, says)

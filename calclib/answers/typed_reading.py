@@ -13,6 +13,7 @@ from calclib.reading.vocabulary import UNIT_SYMBOLS, unit_symbol
 
 _WORD = re.compile(r"[A-Za-zµ°%]+")
 _SHORTEST_NAME = 4
+_TIMES_HUNDRED = re.compile(r"[xX*×]\s*100(?![0-9.,])(?!\s*%)|(?<![0-9.,])100\s*[xX*×]")
 # C is Celsius, and cups where only cups can be meant.
 _CELSIUS = (("degC", 1),)
 
@@ -28,6 +29,8 @@ def read_part(item: Item, part: ItemPart, text: str) -> Reading | Unread | Blank
     if part.choices:
         return read_answer(text, part.kind, choices={label: label for label in part.choices})
     reading = read_answer(text, part.kind)
+    if isinstance(reading, Reading) and part.unit == "%" and reading.unit and _TIMES_HUNDRED.search(text):
+        return Unread(text, "x 100 could make this a percent or a strength; type the percent.", 0)
     unclear = isinstance(reading, Unread) or (isinstance(reading, Reading) and reading.unit == _CELSIUS)
     if unclear and part.kind != "clock":
         return read_answer(text, part.kind, context=context_of(item, part))

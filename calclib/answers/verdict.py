@@ -38,7 +38,7 @@ class Cause:
         step: The step in which it was made.
         given: The given, conversion or term that it concerns.
         certain: Whether it is the only mistake known to lead there; else it is offered as a question.
-        says: The mistake in words that follow “It looks like”.
+        says: A clause that can follow “It looks like”.
         also: Kinds of mistakes much like it that lead to the same answer, so that either name is right.
     """
 

@@ -40,7 +40,7 @@ STEP_KINDS: Mapping[str, tuple[Compiler, frozenset[str]]] = {
     "choose": (choose.compiled, frozenset({"of", "options"})),
     "compare": (compare.compiled, frozenset({"value", "choices"})),
 }
-OPTIONAL = frozenset({"add", "subtract", "low", "high", "progressive", "rows", "constants"})
+OPTIONAL = frozenset({"add", "subtract", "low", "high", "progressive", "rows", "constants", "missed"})
 
 
 def compiled_step(kind: str, common: Mapping[str, Any], fields: Mapping[str, Any], names: Names) -> Step:

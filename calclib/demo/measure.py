@@ -38,10 +38,12 @@ NAMES: Mapping[str, frozenset[str]] = {
     "ten-fold": DECIMAL,
     "wrong-metric-step": DECIMAL | {"wrong factor"},  # 100 for 1,000 gives the number of a slipped point
     "two-for-two-point-two": frozenset({"wrong factor"}),
-    "percent-as-mg-in-ml": DECIMAL | {"percent misread"},  # so does 1 mg/mL for 1 %
-    "percent-for-each-ml": DECIMAL | LEFT_OUT | {"percent misread"},  # and 1 g/mL for 1 %, whose 100 mL are left out
-    "factor-forgotten": LEFT_OUT,
-    "divisor-forgotten": LEFT_OUT,
+    "neighboring-measure": frozenset({"wrong measure", "wrong factor"}),
+    "percent-as-mg-in-ml": frozenset({"percent misread"}),
+    "percent-for-each-ml": frozenset({"percent misread"}),
+    # What is left undone last may be said as the result before it, and the doses of a day as one dose for the day.
+    "factor-forgotten": LEFT_OUT | {"stopped early", "day for dose"},
+    "divisor-forgotten": LEFT_OUT | {"stopped early"},
     "day-for-dose": LEFT_OUT | {"day for dose"},
     "added-for-multiplied": frozenset({"added for multiplied"}),
     "hour-miscounted": frozenset({"hour miscounted"}),
@@ -54,14 +56,19 @@ NAMES: Mapping[str, frozenset[str]] = {
     "tubing-counted-twice": frozenset({"counted in"}),
     "divided-for-multiplied": frozenset({"inverted"}),
     "multiplied-for-divided": frozenset({"inverted", "strength inverted"}),
-    "division-inverted": frozenset({"divided the wrong way"}),
+    "division-inverted": frozenset({"divided the wrong way", "strength inverted"}),
     "have-over-desired": frozenset({"divided the wrong way"}),
     "share-inverted": frozenset({"divided the wrong way"}),
     "strength-forgotten": frozenset({"left out"}),
     "strength-upside-down": frozenset({"strength inverted", "divided the wrong way"}),
     "strength-volume-forgotten": frozenset({"volume left out", "left out"}),
     "strength-amount-forgotten": frozenset({"amount left out", "left out"}),
-    "diluent-for-final-volume": TERM | {"wrong given", "diluent for final volume"},
+    # Where diluent and drug are added up, it is said as the drug's volume not counted in.
+    "diluent-for-final-volume": frozenset({"diluent for final volume", "wrong given", "term left out"}),
+    "parts-exchanged": frozenset({"wrong given"}),
+    "by-for-to": frozenset({"part for rest", "change for new value"}),
+    "change-for-new-rate": TERM | {"change for new value"},
+    "wrong-choice": frozenset({"wrong size"}),
     "powder-for-strength": frozenset({"wrong given"}),
     "diluent-for-strength": frozenset({"wrong given"}),
     "drug-volume-for-bag": frozenset({"wrong given"}),
@@ -96,10 +103,6 @@ NAMES: Mapping[str, frozenset[str]] = {
     "rounded-too-far": frozenset({ROUNDED_WRONGLY, "rounded too far"}),
     "other-number": frozenset({"copied number"}),
     "carry-slip": SLIP,  # said of a digit copied, worked out or typed wrongly
-    "hundred-borrowed": frozenset({"hundred minutes", "clock as number"}),
-    "by-for-to": frozenset({"part for rest"}),
-    "change-for-new-rate": TERM | {"change for new value"},
-    "neighboring-measure": frozenset({"wrong measure"}),
     "not-rounded": frozenset({NOT_ROUNDED, ROUNDED_WRONGLY}),
     "fraction-upside-down": frozenset({"inverted"}),
     "wrong-digit-typed": SLIP,
@@ -108,9 +111,10 @@ NAMES: Mapping[str, frozenset[str]] = {
     "miscopied-digit": SLIP | {"wrong value", "miscopied"},
     "swapped-figures": SLIP | {"wrong value", "miscopied"},
     "sixty-as-hundred": frozenset({"clock as number", "decimal hours", "hundred minutes"}),
+    "hundred-borrowed": frozenset({"clock as number", "hundred minutes"}),
     "twelve-forgotten": TERM,  # the 12 hours of the afternoon
-    "dose-at-both-ends": TERM,  # the 1 that is to be taken off the number of doses
-    "mixing-forgotten": TERM,  # the fluid in the line with which the drug mixes
+    "dose-at-both-ends": TERM | {"doses miscounted"},  # the 1 that is to be taken off the number of doses
+    "mixing-forgotten": TERM | {"wrong given"},  # the fluid in the line with which the drug mixes
     "day-for-period": LEFT_OUT,
 }
 

@@ -20,6 +20,7 @@ from calclib.chains.kinds.wrong_time import (
     WrongTime,
 )
 from calclib.chains.step import Step
+from calclib.faults import wording
 from calclib.faults.fault import Fault
 from calclib.quantity.units import parse_unit
 
@@ -44,8 +45,7 @@ def clock_faults(chain: Chain) -> Iterator[Fault]:
             yield from _difference(step)
     for name in ("min_per_h", "s_per_min"):
         if name in chain.equivalences:
-            whole, part = ("an hour", "minutes") if name == "min_per_h" else ("a minute", "seconds")
-            words = f"counting 100 {part} in {whole}, where it has 60"
+            words = wording.HUNDRED_MINUTES
             scaled = Edit(scales={f"eq:{name}": Fraction(100, 60)})
             yield Fault(HUNDRED_MINUTES, "", f"eq:{name}", words, scaled, True)
 
@@ -55,23 +55,23 @@ def _wrong(step: Step, how: str) -> Edit:
 
 
 def _difference(step: Between | Sum) -> Iterator[Fault]:
-    words = "carrying or borrowing 100 minutes, where an hour has 60"
+    words = wording.HUNDRED_MINUTES
     yield Fault(HUNDRED_MINUTES, step.name, "", words, _wrong(step, READ_AS_TIME))
-    words = "reading the minutes as decimals of an hour (30 min is 0.5 h, not 0.3 h)"
+    words = "the minutes were read as decimals of an hour"
     yield Fault("decimal hours", step.name, "", words, _wrong(step, READ_AS_DECIMALS), True)
 
 
 def _miscounted(step: Step) -> Iterator[Fault]:
     for how, word in ((HOUR_MORE, "many"), (HOUR_LESS, "few")):
-        yield Fault("hour miscounted", step.name, "", f"counting one hour too {word}", _wrong(step, how), True)
-    words = "leaving out the minutes beside the full hours"
+        yield Fault("hour miscounted", step.name, "", f"one hour too {word} was counted", _wrong(step, how), True)
+    words = "the minutes beside the full hours were left out"
     yield Fault("hour miscounted", step.name, "", words, _wrong(step, MINUTES_DROPPED), True)
 
 
 def _time_of_day(step: Clock) -> Iterator[Fault]:
-    words = "carrying or borrowing 100 minutes, where an hour has 60"
+    words = wording.HUNDRED_MINUTES
     yield Fault(HUNDRED_MINUTES, step.name, step.start, words, _wrong(step, READ_AS_TIME))
-    words = "adding the minutes to the time of day as if it were a plain number (an hour has 60 minutes, not 100)"
+    words = "the minutes were added to the time of day like an ordinary number"
     yield Fault(HUNDRED_MINUTES, step.name, step.start, words, _wrong(step, PLAIN_MINUTES))
-    words = "not carrying the hour that the minutes make"
+    words = "the hour that the minutes make was not carried"
     yield Fault("hour miscounted", step.name, step.start, words, _wrong(step, NOT_CARRIED), True)

@@ -7,10 +7,11 @@ from fractions import Fraction
 
 from calclib.chains.chain import Chain, Edit
 from calclib.chains.kinds.product import Product
-from calclib.faults.factor_faults import conversion_words
+from calclib.faults import wording
+from calclib.faults.factor_faults import conversion_units
 from calclib.faults.fault import Fault
 from calclib.quantity.equivalences import equivalences
-from calclib.quantity.writing import write_number, write_unit
+from calclib.quantity.writing import write_unit
 
 # Teaspoons in each kitchen measure, from the smallest to the largest.
 KITCHEN = {"tsp": 1, "tbsp": 3, "oz": 6, "cup": 48, "pt": 96, "qt": 192, "gal": 768}
@@ -44,7 +45,7 @@ def _another_number(name: str) -> Iterator[Fault]:
     else:
         return
     for number in wrong:
-        words = f"using {write_number(number)} in the conversion {conversion_words(eq)}"
+        words = wording.wrong_factor(conversion_units(eq))
         scaled = Edit(scales={f"eq:{name}": number / eq.value})
         yield Fault("wrong factor", "", f"eq:{name}", words, scaled, True)
 
@@ -63,7 +64,7 @@ def _another_measure(name: str, says: str, symbol: str, step: str) -> Iterator[F
     for other in order[max(place - PLACES_AWAY, 0) : place + PLACES_AWAY + 1]:
         if other == symbol:
             continue
-        words = f"taking {write_unit(other)} for {write_unit(symbol)} in the {says}"
+        words = f"{write_unit(other)} were used for {write_unit(symbol)} in the {says}"
         ratio = Fraction(KITCHEN[other], KITCHEN[symbol])
         scaled = Edit(scales={name: ratio if not step else 1 / ratio})
         yield Fault("wrong measure", step, "" if step else name, words, scaled, True)

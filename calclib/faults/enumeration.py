@@ -22,6 +22,7 @@ from calclib.chains.kinds.root import Root
 from calclib.chains.kinds.sums import Sum
 from calclib.chains.kinds.wrong_band import WholeForRest
 from calclib.chains.step import Step
+from calclib.faults import wording
 from calclib.faults.clock_faults import clock_faults
 from calclib.faults.conversion_faults import conversion_faults
 from calclib.faults.factor_faults import factor_faults, factors_given, factors_say, value_says, with_other_name
@@ -29,10 +30,10 @@ from calclib.faults.fault import Fault
 from calclib.faults.misconceptions import misconceptions
 from calclib.faults.rarer import rarer_faults
 from calclib.quantity.rounding import RoundingBand, RoundingRule
-from calclib.quantity.writing import write_number
 
 TENTH = RoundingRule("early", "", (RoundingBand(None, Fraction(1, 10)),), "nearest", "half_up", "common_practice")
 TEN = Fraction(10)
+MISCOUNTED = frozenset({"miscounted", "doses miscounted"})
 
 
 @dataclass(frozen=True)
@@ -44,7 +45,8 @@ class StatedNumber:
         given: The given that it belongs to.
         says: Its words.
         mistaken: Values, relative to the right one, that it may be mistaken for, with their text.
-        misread: What may be read instead from a drawn device, relative to the right value, with kind and words.
+        misread: What may be read instead from a drawn device, relative to the right value, with kind and direction.
+        of: The words of the given that it belongs to, where they are not its own.
     """
 
     name: str
@@ -52,6 +54,7 @@ class StatedNumber:
     says: str
     mistaken: tuple[tuple[Fraction, str], ...] = ()
     misread: tuple[tuple[Fraction, str, str], ...] = ()
+    of: str = ""
 
 
 def static_faults(chain: Chain, stated: Sequence[StatedNumber]) -> tuple[Fault, ...]:
@@ -69,15 +72,15 @@ def static_faults(chain: Chain, stated: Sequence[StatedNumber]) -> tuple[Fault, 
             found.extend(_swapped(step, chain, stated))
         if step is not chain.steps[-1] and not isinstance(step, (Between, Choice, Clock, Lookup, CountUp)):
             rounding = {step.name: TENTH}
-            words = f"rounding the {step.says} to a tenth before using it"
+            words = wording.rounded_early(step.says)
             found.append(Fault("rounded early", step.name, step.name, words, Edit(rounding=rounding)))
     for step in reversed(chain.steps):
         found.extend(_slips_of(step))
     for number in stated:
         if not _calculated_with(number.name, chain):
             continue
-        for scale, word in ((TEN, "ten times too large"), (1 / TEN, "ten times too small")):
-            words = f"a slipped decimal point, the {number.says} read {word}"
+        for scale in (TEN, 1 / TEN):
+            words = wording.point_slipped(number.says, large=scale > 1)
             found.append(Fault("decimal slip", "", number.given, words, Edit(scales={number.name: scale})))
     found.extend(conversion_faults(chain, says))
     found.extend(rarer_faults(chain, says))
@@ -87,8 +90,8 @@ def static_faults(chain: Chain, stated: Sequence[StatedNumber]) -> tuple[Fault, 
 def _slips_of(step: Step) -> Iterator[Fault]:
     """The result of a step with its point one place off; in a product that is the slip of any of its numbers."""
     if isinstance(step, (Product, Sum, Root, Band, Limit)):
-        for scale, word in ((TEN, "ten times too large"), (1 / TEN, "ten times too small")):
-            words = f"a slipped decimal point, the {step.says} {word}"
+        for scale in (TEN, 1 / TEN):
+            words = wording.point_slipped(step.says, large=scale > 1)
             yield Fault("decimal slip", step.name, "", words, Edit(scales={step.name: scale}))
 
 
@@ -107,14 +110,14 @@ def _every_hours(step: Step, name: str) -> bool:
 def mistaken_values(stated: Sequence[StatedNumber]) -> tuple[Fault, ...]:
     """Return the faults of taking a value for one that it may be mistaken for, which depend on the draw."""
     taken = (
-        Fault("wrong value", "", n.given, f"using {text} as the {n.says}", Edit(scales={n.name: ratio}))
+        Fault("wrong value", "", n.given, wording.wrong_value(n.of or n.says), Edit(scales={n.name: ratio}))
         for n in stated
-        for ratio, text in n.mistaken
+        for ratio, _ in n.mistaken
     )
     read = (
-        Fault(kind, "", n.given, words, Edit(scales={n.name: ratio}), kind in ("miscounted", "doses miscounted"))
+        Fault(kind, "", n.given, wording.misread(kind, way), Edit(scales={n.name: ratio}), kind in MISCOUNTED)
         for n in stated
-        for ratio, kind, words in n.misread
+        for ratio, kind, way in n.misread
     )
     return (*taken, *read)
 
@@ -136,7 +139,7 @@ def _(step: Product, chain: Chain) -> Iterator[Fault]:
 def _(step: Root, chain: Chain) -> Iterator[Fault]:
     for factors, fault in factor_faults(step.factors, step, chain, False):
         yield _replacing(replace(step, factors=factors), fault)
-    words = f"not taking the square root for the {step.says}"
+    words = wording.root_forgotten(step.says)
     without = Product(step.name, step.says, step.unit, step.quantity, step.sources, step.factors)
     yield Fault("root forgotten", step.name, "", words, Edit(step=without))
 
@@ -145,7 +148,7 @@ def _(step: Root, chain: Chain) -> Iterator[Fault]:
 def _(step: CountUp, chain: Chain) -> Iterator[Fault]:
     for factors, fault in factor_faults(step.factors, step, chain, False):
         yield _replacing(replace(step, factors=factors), fault)
-    words = f"rounding the {step.says} down, although a part of one needs a whole one more"
+    words = wording.rounded_down(step.says)
     yield Fault("rounded down", step.name, "", words, Edit(step=replace(step, down=True)))
 
 
@@ -155,13 +158,13 @@ def _(step: Sum, chain: Chain) -> Iterator[Fault]:
         words = factors_say(term.factors, chain)
         others = step.terms[:i] + step.terms[i + 1 :]
         if others:
-            verb = "subtracting" if term.sign < 0 else "counting in"
-            fault = Fault("term left out", step.name, factors_given(term.factors), f"not {verb} the {words}", Edit())
+            said = wording.term_left_out(words, subtracted=term.sign < 0)
+            fault = Fault("term left out", step.name, factors_given(term.factors), said, Edit())
             yield _replacing(replace(step, terms=others), fault)
         if i > 0:
             flipped = (*step.terms[:i], replace(term, sign=-term.sign), *step.terms[i + 1 :])
-            verb = "adding" if term.sign < 0 else "subtracting"
-            fault = Fault("wrong sign", step.name, factors_given(term.factors), f"{verb} the {words}", Edit())
+            said = wording.wrong_sign(words, added=term.sign < 0)
+            fault = Fault("wrong sign", step.name, factors_given(term.factors), said, Edit())
             yield _replacing(replace(step, terms=flipped), fault)
         for factors, fault in factor_faults(term.factors, step, chain, False):
             if fault.kind == "left out" and len(_plain(term.factors)) == 1:
@@ -174,29 +177,29 @@ def _(step: Sum, chain: Chain) -> Iterator[Fault]:
 def _(step: Band, chain: Chain) -> Iterator[Fault]:
     if step.progressive and len(step.bands) > 1:
         says = value_says(step.of, chain)
-        words = f"using the rate of the last band for the whole {says}"
+        words = wording.last_rate_for_all(says)
         yield Fault("one rate for all", step.name, step.of, words, Edit(step=replace(step, progressive=False)))
         first = (RateBand(None, step.bands[0].rate),)
-        words = f"using the rate of the first band for the whole {says}"
+        words = wording.first_rate_for_all(says)
         yield Fault("first rate only", step.name, step.of, words, Edit(step=replace(step, bands=first)))
-        words = f"using the last rate for the whole {says}, where it is for the rest"
+        words = wording.last_rate_for_rest(says)
         whole = WholeForRest(step.name, step.says, step.unit, step.quantity, step.sources, step)
         yield Fault("rest not taken", step.name, step.of, words, Edit(step=whole))
         for i in range(1, len(step.bands) - 1):
             shorter = (*step.bands[:i], RateBand(None, step.bands[i].rate))
-            words = f"not changing to the next band's rate above {write_number(step.bands[i].upto or Fraction(0))}"
+            words = wording.last_rate_missed(says)
             yield Fault("first rate only", step.name, step.of, words, Edit(step=replace(step, bands=shorter)))
     else:
         for i in range(len(step.bands)):
-            words = f"using the rate of another band, {write_number(step.bands[i].rate)}"
+            words = wording.other_band(value_says(step.of, chain))
             one = (RateBand(None, step.bands[i].rate),)
             yield Fault("wrong row", step.name, step.of, words, Edit(step=replace(step, bands=one)))
 
 
 @step_faults.register
 def _(step: Lookup, chain: Chain) -> Iterator[Fault]:
-    for shift, word in ((1, "next"), (-1, "previous")):
-        words = f"reading the {word} row of the table for the {step.says}"
+    for shift in (1, -1):
+        words = wording.wrong_row(step.says, after=shift > 0)
         yield Fault("wrong row", step.name, step.key, words, Edit(step=replace(step, shift=shift)))
 
 
@@ -204,37 +207,32 @@ def _(step: Lookup, chain: Chain) -> Iterator[Fault]:
 def _(step: Limit, chain: Chain) -> Iterator[Fault]:
     for term in step.terms:
         words = factors_say(term, chain)
-        limit = "limit" if step.take == "least" else "least amount"
-        fault = Fault(
-            "limit ignored", step.name, factors_given(term), f"using the {words} although the {limit} applies", Edit()
-        )
+        said = wording.limit_ignored(words, least=step.take == "least")
+        fault = Fault("limit ignored", step.name, factors_given(term), said, Edit())
         yield _replacing(replace(step, terms=(term,)), fault)
 
 
 @step_faults.register
 def _(step: Clock, chain: Chain) -> Iterator[Fault]:
-    words = "counting back from the start" if step.sign > 0 else "counting on from the end"
+    words = wording.counted_backwards(forward=step.sign > 0)
     yield Fault("counted backwards", step.name, step.start, words, Edit(step=replace(step, sign=-step.sign)))
-    words = "reading the decimals of the hours as minutes (0.5 h is 30 min, not 50 min)"
     for variant in ("decimal minutes", "decimal minutes cut off"):
-        yield Fault("decimal hours", step.name, "", words, Edit(step=replace(step, variant=variant)))
+        edit = Edit(step=replace(step, variant=variant))
+        yield Fault("decimal hours", step.name, "", wording.DECIMAL_HOURS, edit)
 
 
 @step_faults.register
 def _(step: Between, chain: Chain) -> Iterator[Fault]:
-    words = "subtracting clock times as if they were plain numbers (an hour has 60 minutes, not 100)"
-    yield Fault("clock as number", step.name, "", words, Edit(step=replace(step, variant=PLAIN_NUMBERS)))
-    words = "counting from the later to the earlier time of one day, although midnight lies between"
-    yield Fault("counted backwards", step.name, step.start, words, Edit(step=replace(step, variant=DAY_NOT_TURNED)))
+    plain, backwards = (Edit(step=replace(step, variant=way)) for way in (PLAIN_NUMBERS, DAY_NOT_TURNED))
+    yield Fault("clock as number", step.name, "", wording.CLOCK_AS_NUMBER, plain)
+    yield Fault("counted backwards", step.name, step.start, wording.DAY_NOT_TURNED, backwards)
 
 
 @step_faults.register
 def _(step: Choose, chain: Chain) -> Iterator[Fault]:
     says = value_says(step.of, chain)
-    for shift, words in (
-        (1, f"taking a larger one than the {says} needs"),
-        (-1, f"taking one too small for the {says}"),
-    ):
+    for shift in (1, -1):
+        words = wording.wrong_size(says, larger=shift > 0)
         yield Fault("wrong size", step.name, step.of, words, Edit(step=replace(step, shift=shift)))
 
 
@@ -253,7 +251,7 @@ def _swapped(step: Product | Root | CountUp | Sum, chain: Chain, stated: Sequenc
                 continue
             if chain.names.units.get(other.name) != chain.names.units[name] or other.given == name:
                 continue
-            words = f"using the {other.says} where the {value_says(name, chain)} belongs"
+            words = wording.wrong_given(value_says(name, chain), other.says)
             yield Fault("wrong given", step.name, name, words, Edit(step=with_other_name(step, name, other.name)))
 
 

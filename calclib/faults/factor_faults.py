@@ -12,10 +12,11 @@ from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.root import Root
 from calclib.chains.kinds.sums import Sum
 from calclib.chains.step import Step
+from calclib.faults import wording
 from calclib.faults.fault import Fault
 from calclib.quantity.equivalences import Equivalence, equivalences
 from calclib.quantity.units import unit_text
-from calclib.quantity.writing import has_finite_decimals, write_number, write_quantity
+from calclib.quantity.writing import has_finite_decimals, write_number, write_quantity, write_unit
 
 
 def factor_faults(
@@ -31,8 +32,7 @@ def factor_faults(
     """
     plain = [f for f in factors if not f.is_equivalence]
     if not conversion and len({f.group or f.name for f in plain}) > 1 and len({f.exponent for f in plain}) == 2:
-        words = f"dividing the wrong way round for the {step.says}"
-        fault = Fault("divided the wrong way", step.name, "", words, Edit())
+        fault = Fault("divided the wrong way", step.name, "", wording.divided_the_wrong_way(step.says), Edit())
         yield tuple(f if f.is_equivalence else replace(f, exponent=-f.exponent) for f in factors), fault
         if len(plain) < len(factors):
             yield tuple(replace(f, exponent=-f.exponent) for f in factors), fault
@@ -41,16 +41,16 @@ def factor_faults(
     groups = {f.group for f in factors if f.group}
     for group in sorted(groups):
         turned = tuple(replace(f, exponent=-f.exponent) if f.group == group else f for f in factors)
-        words = f"turning the {value_says(group, chain)} upside down"
+        words = wording.strength_inverted(value_says(group, chain), *_turned_over(group, turned, chain))
         yield turned, Fault("strength inverted", step.name, group, words, Edit())
         volume = f"{group}.volume"
         if len(plain) > 2 and any(f.name == volume and f.exponent > 0 for f in factors):
             turned = tuple(f if f.name == volume else replace(f, exponent=-f.exponent) for f in factors)
-            words = f"dividing what is on hand by what is ordered for the {step.says}"
+            words = wording.on_hand_by_ordered(step.says)
             yield turned, Fault("divided the wrong way", step.name, group, words, Edit())
         rest = tuple(f for f in factors if f.group != group)
         if any(not f.is_equivalence for f in rest):
-            fault = Fault("left out", step.name, group, f"leaving out the {value_says(group, chain)}", Edit())
+            fault = Fault("left out", step.name, group, wording.left_out(value_says(group, chain)), Edit())
             yield rest, fault
             yield from _with_own_conversions([f for f in factors if f.group == group], factors, chain, 0, fault)
     for i, factor in enumerate(factors):
@@ -60,19 +60,17 @@ def factor_faults(
             yield from _conversion_faults(factor, others, turned, step, chain, conversion)
         elif factor.group:
             kind = "volume left out" if factor.name.endswith(".volume") else "amount left out"
-            yield others, Fault(kind, step.name, factor.group, f"leaving out the {_says(factor, chain)}", Edit())
+            yield others, Fault(kind, step.name, factor.group, wording.left_out(_says(factor, chain)), Edit())
         elif not conversion and len(factors) > 1:
             says = _says(factor, chain)
             on_the_way = _is_on_the_way(factor, step, chain)
             above = on_the_way and factor.exponent > 0
-            words = f"leaving out the {says}"
-            fault = Fault(
-                "left out", step.name, factor.name, words, Edit(), above or (on_the_way and isinstance(step, Sum))
-            )
+            spare = above or (on_the_way and isinstance(step, Sum))
+            fault = Fault("left out", step.name, factor.name, wording.left_out(says), Edit(), spare)
             yield others, fault
             yield from _with_own_conversions([factor], factors, chain, 0, fault)
-            way = "multiplying by" if factor.exponent < 0 else "dividing by"
-            fault = Fault("inverted", step.name, factor.name, f"{way} the {says}", Edit(), above)
+            words = wording.inverted(says, divides=factor.exponent > 0)
+            fault = Fault("inverted", step.name, factor.name, words, Edit(), above)
             yield turned, fault
             yield from _with_own_conversions([factor], factors, chain, -1, fault)
 
@@ -124,21 +122,53 @@ def _symbols(factor: Factor) -> set[str]:
 def _conversion_faults(
     factor: Factor, others: tuple[Factor, ...], turned: tuple[Factor, ...], step: Step, chain: Chain, conversion: bool
 ) -> Iterator[tuple[tuple[Factor, ...], Fault]]:
-    says = conversion_words(equivalences()[factor.equivalence])
+    units = conversion_units(equivalences()[factor.equivalence])
     if conversion and len(others) == 1:
         have = chain.names.unit(others[0].name)
-        words = f"using the {step.says} in {unit_text(have)} as if in {unit_text(step.unit)}"
+        words = wording.used_unconverted(step.says, unit_words(str(have)), unit_words(str(step.unit)))
         if others[0].exponent < 0 and "dose" in str(have):
             turned_back = (replace(others[0], exponent=1),)
-            words = f"using “every so many hours” as the {step.says}"
+            words = wording.hours_as_doses(step.says)
             yield turned_back, Fault("used unconverted", step.name, factor.equivalence, words, Edit())
             return
         yield others, Fault("used unconverted", step.name, factor.equivalence, words, Edit())
     else:
-        words = f"leaving out the conversion {says}"
+        words = wording.conversion_left_out(units)
         yield others, Fault("conversion left out", step.name, factor.equivalence, words, Edit())
-    words = f"turning the conversion {says} upside down"
+    words = wording.conversion_inverted(units)
     yield turned, Fault("conversion inverted", step.name, factor.equivalence, words, Edit())
+
+
+_NAMES = {
+    "s": "seconds",
+    "min": "minutes",
+    "h": "hours",
+    "day": "days",
+    "pt": "pints",
+    "qt": "quarts",
+    "gal": "gallons",
+    "oz": "ounces",
+    "oz_weight": "ounces",
+    "lb": "pounds",
+}
+
+
+def conversion_units(eq: Equivalence) -> tuple[str, str]:
+    """Return the two units of an equivalence in words: “minutes” and “hours”."""
+    return unit_words(eq.of), unit_words(eq.per)
+
+
+def unit_words(unit: str) -> str:
+    """Return a unit as it stands in a sentence: “hours”, but “mg/kg/h”."""
+    return _NAMES.get(unit) or write_unit(unit)
+
+
+def _turned_over(group: str, turned: Sequence[Factor], chain: Chain) -> tuple[str, str]:
+    """The two units of a strength as it stands when turned: what is above and what below."""
+    amount, volume = f"{group}.amount", f"{group}.volume"
+    units = tuple(write_unit(unit_text(chain.names.unit(name))) for name in (amount, volume))
+    above = any(f.name == amount and f.exponent > 0 for f in turned)
+    return (units[0], units[1]) if above else (units[1], units[0])
 
 
 def conversion_words(eq: Equivalence) -> str:
@@ -148,8 +178,9 @@ def conversion_words(eq: Equivalence) -> str:
 
 
 def factors_say(factors: Sequence[Factor], chain: Chain) -> str:
-    """Return the words for a product: its values without conversions."""
-    return " and ".join(_says(f, chain) for f in factors if not f.is_equivalence) or "a number"
+    """Return the words for a product, a phrase that takes an article; conversions and ones are left out."""
+    phrases = (_says(f, chain) for f in factors if not f.is_equivalence)
+    return " times the ".join(phrase for phrase in phrases if phrase) or "number"
 
 
 def factors_given(factors: Sequence[Factor]) -> str:

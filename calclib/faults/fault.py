@@ -15,7 +15,7 @@ class Fault:
         kind: A word of `KINDS`.
         step: The step in which it is made ("" if a given was misread).
         given: The given, equivalence or term that it concerns ("" if none).
-        says: The mistake in words that follow “It looks like”.
+        says: A clause that can follow “It looks like”.
         edit: The change of the chain.
         spare: Whether it is named where it fits, but is too rare to refuse a draw on which another leads to its number.
     """

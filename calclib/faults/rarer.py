@@ -22,6 +22,7 @@ from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.root import Root
 from calclib.chains.kinds.sums import SignedTerm, Sum
 from calclib.chains.step import Step
+from calclib.faults import wording
 from calclib.faults.factor_faults import factor_faults, factors_given, factors_say, value_says, with_other_name
 from calclib.faults.fault import Fault
 from calclib.quantity.units import parse_unit
@@ -61,15 +62,13 @@ def _in_step(step: Step, chain: Chain) -> Iterator[Fault]:
     if isinstance(step, Sum):
         yield from _in_sum(step, chain)
     if isinstance(step, Clock):
-        verb = "adding" if step.sign > 0 else "subtracting"
-        words = f"not {verb} the {factors_say(step.add, chain)}"
+        words = wording.term_left_out(factors_say(step.add, chain), subtracted=step.sign < 0)
         none = replace(step, add=(*step.add, Factor("", 1, Fraction(0))))
         yield Fault("term left out", step.name, factors_given(step.add), words, Edit(step=none))
     if step.unit == MINUTES and isinstance(step, (Product, Sum)):
-        words = "reading the decimals of the hours as minutes (0.5 h is 30 min, not 50 min)"
         for cut_off in (False, True):
             wrong = DecimalHours(step.name, step.says, step.unit, step.quantity, step.sources, step, cut_off)
-            yield Fault("decimal hours", step.name, "", words, Edit(step=wrong))
+            yield Fault("decimal hours", step.name, "", wording.DECIMAL_HOURS, Edit(step=wrong))
 
 
 def _otherwise(step: Step, chain: Chain, stated: Mapping[str, str]) -> Iterator[Fault]:
@@ -79,19 +78,19 @@ def _otherwise(step: Step, chain: Chain, stated: Mapping[str, str]) -> Iterator[
     if isinstance(step, Product):
         for terms, plain in _added(1, step.factors, chain, stated):
             added = Sum(step.name, step.says, step.unit, step.quantity, step.sources, terms)
-            words = f"adding where it is multiplied, with the {factors_say(plain, chain)}"
+            words = wording.added(*(factors_say((one,), chain) for one in plain))
             yield Fault("added for multiplied", step.name, factors_given(plain), words, Edit(step=added))
     if isinstance(step, Sum):
         for i, term in enumerate(step.terms):
             for more, plain in _added(term.sign, term.factors, chain, stated):
-                words = f"adding where it is multiplied, with the {factors_say(plain, chain)}"
+                words = wording.added(*(factors_say((one,), chain) for one in plain))
                 wrong = replace(step, terms=(*step.terms[:i], *more, *step.terms[i + 1 :]))
                 yield Fault("added for multiplied", step.name, factors_given(plain), words, Edit(step=wrong))
     if isinstance(step, Sum):
         for i, term in enumerate(step.terms):
-            for scale, word in ((TEN, "large"), (1 / TEN, "small")):
+            for scale in (TEN, 1 / TEN):
                 slipped = replace(term, factors=(*term.factors, Factor("", 1, scale)))
-                words = f"a slipped decimal point, the {factors_say(term.factors, chain)} ten times too {word}"
+                words = wording.point_slipped(factors_say(term.factors, chain), large=scale > 1)
                 terms = (*step.terms[:i], slipped, *step.terms[i + 1 :])
                 fault = Fault("decimal slip", step.name, factors_given(term.factors), words, Edit())
                 yield replace(fault, edit=Edit(step=replace(step, terms=terms)))
@@ -101,13 +100,13 @@ def _another_result(step: Step, chain: Chain) -> Iterator[Fault]:
     """A row farther off, or a result on the way given as the answer."""
     if isinstance(step, Lookup):
         for shift in (2, -2, 3, -3):
-            words = f"reading another row of the table for the {step.says}"
+            words = wording.other_row(step.says)
             yield Fault("wrong row", step.name, step.key, words, Edit(step=replace(step, shift=shift)))
     if isinstance(step, (Product, Sum, Root)):
         for other in chain.steps:
             alike = other.unit == step.unit and other.name not in chain.conversions and not isinstance(other, Choice)
             if alike and other.name != step.name and chain.depends(step.name, other.name):
-                words = f"giving the {other.says} where the {step.says} is asked"
+                words = wording.stopped_early(step.says, other.says)
                 factors = (Factor(other.name, 1),)
                 taken = Product(step.name, step.says, step.unit, step.quantity, step.sources, factors)
                 yield Fault("stopped early", step.name, other.name, words, Edit(step=taken))
@@ -140,15 +139,15 @@ def _idle(step: Step, chain: Chain, stated: Mapping[str, str]) -> Iterator[Fault
         own = Factor(name, 1)
         if unit == step.unit and isinstance(step, (Product, Sum)):
             terms = step.terms if isinstance(step, Sum) else (SignedTerm(1, step.factors),)
-            for sign, verb in ((1, "adding"), (-1, "subtracting")):
+            for sign, verb in ((1, "added"), (-1, "subtracted")):
                 more = (*terms, SignedTerm(sign, (own,)))
                 wrong = Sum(step.name, step.says, step.unit, step.quantity, step.sources, more)
-                words = f"{verb} the {says}, which does not belong there"
+                words = wording.counted_in(says, verb)
                 yield Fault("counted in", step.name, name, words, Edit(step=wrong))
         if dict(unit.dimension) == {"body weight": 1} and isinstance(step, Product):
-            for exponent, verb in ((1, "multiplying"), (-1, "dividing")):
+            for exponent, verb in ((1, "multiplied by"), (-1, "divided by")):
                 more_factors = (*step.factors, replace(own, exponent=exponent))
-                words = f"{verb} by the {says}, which does not belong there"
+                words = wording.counted_in(says, verb)
                 yield Fault("counted in", step.name, name, words, Edit(step=replace(step, factors=more_factors)))
 
 
@@ -165,23 +164,23 @@ def _given_for_result(step: Step, chain: Chain, stated: Mapping[str, str]) -> It
             if chain.names.units.get(other) != chain.by_name[name].unit or chain.depends(other, step.name):
                 continue
             if other not in step.inputs:
-                words = f"using the {says} where the {value_says(name, chain)} belongs"
+                words = wording.wrong_given(value_says(name, chain), says)
                 yield Fault("wrong given", step.name, name, words, Edit(step=with_other_name(step, name, other)))
 
 
 def _in_sum(step: Sum, chain: Chain) -> Iterator[Fault]:
     """Two terms at once, which a student has put together before; and the values of a term as they are stated."""
     for i, j in combinations(range(len(step.terms)), 2):
-        both = f"the {factors_say(step.terms[i].factors, chain)} and the {factors_say(step.terms[j].factors, chain)}"
+        both = (factors_say(step.terms[i].factors, chain), factors_say(step.terms[j].factors, chain))
         given = factors_given(step.terms[j].factors)
         others = tuple(t for k, t in enumerate(step.terms) if k not in (i, j))
         if others:
             left = replace(step, terms=others)
-            yield Fault("term left out", step.name, given, f"leaving out {both}", Edit(step=left))
+            yield Fault("term left out", step.name, given, wording.left_out(*both), Edit(step=left))
         if i > 0:
             turned = tuple(replace(t, sign=-t.sign) if k in (i, j) else t for k, t in enumerate(step.terms))
-            words = f"adding where it is subtracted, or the reverse, with {both}"
-            yield Fault("wrong sign", step.name, given, words, Edit(step=replace(step, terms=turned)))
+            edit = Edit(step=replace(step, terms=turned))
+            yield Fault("wrong sign", step.name, given, wording.signs_exchanged(both), edit)
     for i, term in enumerate(step.terms):
         for factors in _as_stated(term.factors, chain):
             for changed, fault in factor_faults(factors, step, chain, False):
@@ -205,7 +204,7 @@ def _pairs_left_out(step: Product | Root | CountUp, chain: Chain) -> Iterator[tu
         return
     for pair in combinations(plain, 2):
         if not (pair[0].group and pair[0].group == pair[1].group):
-            words = f"leaving out the {factors_say(pair[:1], chain)} and the {factors_say(pair[1:], chain)}"
+            words = wording.left_out(*(factors_say((one,), chain) for one in pair))
             fault = Fault("left out", step.name, factors_given(pair), words, Edit())
             yield tuple(f for f in step.factors if f not in pair), fault
 
@@ -214,7 +213,7 @@ def _turned_with_conversions(step: Product | Root | CountUp) -> Iterator[tuple[t
     """A quotient turned round by one who has converted its values before."""
     plain = [f for f in step.factors if not f.is_equivalence]
     conversions = tuple(f for f in step.factors if f.is_equivalence)
-    words = f"dividing the wrong way round for the {step.says}"
+    words = wording.divided_the_wrong_way(step.says)
     fault = Fault("divided the wrong way", step.name, "", words, Edit())
     quotients = [
         (above, below)
@@ -240,6 +239,6 @@ def _constant_slips(chain: Chain, stated: Mapping[str, str]) -> Iterator[Fault]:
             continue
         if name.rpartition(".")[0] in stated:
             continue
-        for scale, word in ((TEN, "ten times too large"), (1 / TEN, "ten times too small")):
-            words = f"a slipped decimal point, the {value_says(name, chain)} read {word}"
+        for scale in (TEN, 1 / TEN):
+            words = wording.point_slipped(value_says(name, chain), large=scale > 1)
             yield Fault("decimal slip", "", name, words, Edit(scales={name: scale}))

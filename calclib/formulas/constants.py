@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
+from difflib import get_close_matches
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -21,8 +22,43 @@ def constant(name: str) -> Quantity:
 
 
 def number(name: str) -> Exact:
-    """One number of a formula that has no unit."""
+    """One number of a formula without its unit, for one that takes numbers in fixed units."""
     return read_number(_table()["constant"][name]["value"])
+
+
+def constant_text(name: str) -> str:
+    """One number of a formula with its unit, as a data file writes it: "2.3 kg/in".
+
+    Raises:
+        BadInput: No formula has a number of that name.
+    """
+    entry = _entry("constant", name)
+    return f"{entry['value']} {entry['unit']}".strip()
+
+
+def band_texts(name: str) -> list[dict[str, str]]:
+    """Rates by band of weight as a data file writes them: "10 kg", "4 mL/kg/h".
+
+    Raises:
+        BadInput: No formula has bands of that name.
+    """
+    entry = _entry("bands", name)
+    return [
+        {
+            **({"upto": f"{band['upto']} kg"} if "upto" in band else {}),
+            "rate": f"{band['rate']} {entry['unit']}",
+        }
+        for band in entry["bands"]
+    ]
+
+
+def _entry(kind: str, name: str) -> Mapping[str, Any]:
+    found: Mapping[str, Any] | None = _table()[kind].get(name)
+    if found is None:
+        near = get_close_matches(name, _table()[kind], 1)
+        hint = f"did you mean “{near[0]}”?" if near else f"there are {', '.join(_table()[kind])}"
+        raise BadInput(f"no formula has {'bands' if kind == 'bands' else 'a number'} “{name}”; {hint}")
+    return found
 
 
 def in_range(given: Quantity, name: str) -> Exact:

@@ -179,7 +179,6 @@ def _intro(title: str) -> str:
     return (
         f"# {title}\n\n"
         'Type each answer between the quotes, with the unit if it has one: `answer_1 = "125 mL/h"`. '
-        "Leave one number: a second one beside it goes to a person. "
         "Run that cell, then the cell below it, to see how your answer is read. "
         "It doesn't say whether the answer is right.\n\n"
         f"{CAUTION}"

@@ -82,7 +82,7 @@ def _compiled(model_key: ByIdentity[ItemModel], forms: Forms, policy_key: ByIden
     units: dict[str, Unit] = {name: unit for name, (_, unit) in model.constants.items()}
     constants = {name: value for name, (value, _) in model.constants.items()}
     components: dict[str, tuple[tuple[str, int], ...]] = {}
-    says = {name: _constant_words(name, value) for name, value in constants.items()}
+    says = {name: model.words.get(name, _constant_words(name, value)) for name, value in constants.items()}
     conversions: list[Step] = []
     for name, form in forms:
         given = model.givens[name]
@@ -152,7 +152,7 @@ def _stated_form(
     elif form[0] == PERCENT:
         units[stated], units[PERCENT_CONSTANT] = parse_unit("%"), PERCENT_UNIT
         constants[PERCENT_CONSTANT] = PERCENT_STRENGTH
-        says[PERCENT_CONSTANT] = "1% = 1 g in 100 mL"
+        says[PERCENT_CONSTANT] = "meaning of percent"
         factors = (Factor(stated, 1), Factor(PERCENT_CONSTANT, 1))
     elif form[0] == RATIO:
         units[stated], factors = parse_unit("mL/g"), (Factor(stated, -1),)

@@ -271,7 +271,7 @@ def _numbers(model: ItemModel, ready: CompiledModel, stated: Mapping[str, Stated
                 continue
             says = ready.chain.names.says.get(number, given.says)
             of_amount = mistaken if not number.endswith(".volume") else ()
-            result.append(StatedNumber(number, name, says, of_amount, _misread(given, value)))
+            result.append(StatedNumber(number, name, says, of_amount, _misread(given, value), given.says))
     return tuple(result)
 
 
@@ -282,7 +282,7 @@ def _misread(given: GivenModel, value: Stated) -> tuple[tuple[Fraction, str, str
         return ()
     right = value.working
     found = misreadings(device(given.drawn_on), given.reads, right)
-    return tuple((read / right, kind, words) for read, kind, words in found)
+    return tuple((read / right, kind, way) for read, kind, way in found)
 
 
 def _miscounted_doses(frequency: Fraction, unit: Unit | None) -> tuple[tuple[Fraction, str, str], ...]:
@@ -291,7 +291,7 @@ def _miscounted_doses(frequency: Fraction, unit: Unit | None) -> tuple[tuple[Fra
     found = []
     for more, word in ((1, "many"), (-1, "few")):
         if doses + more > 0:
-            found.append((doses / (doses + more), "doses miscounted", f"counting one dose a day too {word}"))
+            found.append((doses / (doses + more), "doses miscounted", f"too {word}"))
     return tuple(found)
 
 

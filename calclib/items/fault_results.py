@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from calclib.chains.chain import Chain
 from calclib.chains.factors import Value, without_doses
+from calclib.faults import wording
 from calclib.faults.likelihood import ALWAYS_WRONG, CORE
 from calclib.items.compiled import CompiledModel
 from calclib.items.fault_classes import FARTHEST, FARTHEST_NAMED, FaultClass, Mark, fault_classes, mark_of, within
@@ -149,8 +150,8 @@ def _unconverted(part: ItemPart, model: PartModel, chain: Chain) -> Iterator[Fau
         return
     have = write_unit(str(without_doses(chain.unit(model.asks))))
     for exact, kind, says in (
-        (part.exact / factor, "conversion left out", f"giving the answer in {have}"),
-        (part.exact / factor**2, "conversion inverted", f"converting {have} the wrong way"),
+        (part.exact / factor, "conversion left out", wording.answer_unconverted(have)),
+        (part.exact / factor**2, "conversion inverted", wording.answer_converted_wrong(have)),
     ):
         written = as_written(exact, part.rule)
         if written != part.key:

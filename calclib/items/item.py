@@ -61,7 +61,7 @@ class FaultResult(NamedTuple):
         fault: The kind of the likeliest fault.
         step: The step in which it is made.
         given: The given, conversion or term that it concerns.
-        says: The mistake in words that follow “It looks like”.
+        says: A clause that can follow “It looks like”.
         value: The exact value in the part's unit; minutes for a time of day; None for a choice.
         written: The value as a student who rounds by the rule would write it.
         choice: The choice to which it leads.
@@ -183,6 +183,7 @@ class ItemPart(NamedTuple):
         other_exact: Values before rounding by other legitimate paths, with the path; what is typed with more digits
             than asked may be one of them.
         other_choices: Other choices that are right, with the way that makes them so.
+        missed: What it would mean to make another choice, in a sentence.
     """
 
     name: str
@@ -203,6 +204,7 @@ class ItemPart(NamedTuple):
     only_products: bool = False
     other_exact: tuple[tuple[Exact, str], ...] = ()
     other_choices: tuple[tuple[str, str], ...] = ()
+    missed: str = ""
 
 
 class Item(NamedTuple):
@@ -337,6 +339,7 @@ def _part_record(part: ItemPart) -> dict[str, Any]:
     return {
         **({"other_exact": others} if others else {}),
         **({"other_choices": [list(one) for one in part.other_choices]} if part.other_choices else {}),
+        **({"missed": part.missed} if part.missed else {}),
         "name": part.name,
         "kind": part.kind,
         "asked": part.asked,
@@ -387,6 +390,7 @@ def _part(record: Mapping[str, Any]) -> ItemPart:
         record["only_products"],
         tuple([(exact_from_text(value), by) for value, by in record.get("other_exact", ())]),
         tuple([(choice, by) for choice, by in record.get("other_choices", ())]),
+        missed=record.get("missed", ""),
     )
 
 

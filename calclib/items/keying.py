@@ -215,6 +215,7 @@ def part_of(part: PartModel, policy: RoundingPolicy, chain: Chain, done: Values)
             value,
             (),
             proceed=step.proceed,
+            missed=step.missed(value),
         )
     assert not isinstance(value, str)
     if isinstance(step, Clock):

@@ -261,7 +261,7 @@ def _check_fields(step: StepModel) -> None:
         plain = isinstance(value, str)
         if name == "of" and step.kind == "limit":
             plain = isinstance(value, list) and all(isinstance(one, str) for one in value)
-        elif name == "choices":
+        elif name in ("choices", "missed"):
             plain = isinstance(value, dict) and all(isinstance(one, str) for one in value.values())
         elif name == "bands":
             plain = isinstance(value, list) and 0 < len(value) <= MAX_BANDS and all(_is_band(one) for one in value)

@@ -106,7 +106,7 @@ def device_of(name: str, fields: Mapping[str, Any]) -> Device:
 
 
 Misreading = tuple[Fraction, str, str]
-"""What is read for the right value, the kind of mistake and its words."""
+"""What is read for the right value, the kind of mistake, and its direction where it has one."""
 
 
 def misreadings(of: Device, reads: str, value: Fraction) -> tuple[Misreading, ...]:
@@ -123,30 +123,25 @@ def misreadings(of: Device, reads: str, value: Fraction) -> tuple[Misreading, ..
 
 def _of_mark(of: Device) -> Iterator[Misreading]:
     for other in of.taken_for:
-        yield other, "mark misjudged", f"taking each small mark for {of.written(other)}, not for {of.written(of.mark)}"
+        yield other, "mark misjudged", ""
 
 
 def _of_drops(value: Fraction) -> Iterator[Misreading]:
-    for more, word in ((1, "too many"), (-1, "too few")):
-        yield value + more, "miscounted", f"counting one drop {word}"
+    for more in (1, -1):
+        yield value + more, "miscounted", "too many" if more > 0 else "too few"
 
 
 def _of_level(of: Device, value: Fraction) -> Iterator[Misreading]:
     start, count = of.below(value), of.past(value)
     if of.from_top:
-        words = "reading the scale from the wrong end, what has run in as what is left"
-        yield of.end - value, "wrong end", words
+        yield of.end - value, "wrong end", ""
     for other in of.taken_for if count else ():
         if start + count * other <= of.end:
-            words = f"taking each small mark for {of.written(other)}, not for {of.written(of.mark)}"
-            yield start + count * other, "mark misjudged", words
+            yield start + count * other, "mark misjudged", ""
     if count:
         onward = start + 2 * of.labelled - count * of.mark
         if onward <= of.end:
-            words = f"counting on from the mark {of.written(start + of.labelled)}, although the level stands before it"
-            yield onward, "counted the wrong way", words
-        words = f"counting back from the mark {of.written(start)}, although the level stands after it"
-        yield start - count * of.mark, "counted the wrong way", words
+            yield onward, "counted the wrong way", "past the level"
+        yield start - count * of.mark, "counted the wrong way", "back"
     if of.ring:
-        words = "reading at the edge of the ring that is nearest the handle, not at the one nearest the needle"
-        yield value + of.ring, "wrong edge", words
+        yield value + of.ring, "wrong edge", ""

@@ -23,7 +23,7 @@ MAX_STEM = 4_000
 MAX_TEXT = 600
 MAX_LIST = 400
 MAX_WHOLE = 10**12
-MOST = {"given": 40, "step": 40, "where": 60, "part": 20, "table": 20, "constants": 20}
+MOST = {"given": 40, "step": 40, "where": 60, "part": 20, "table": 20, "constants": 20, "words": 40}
 MAX_ROWS = 400
 
 _AT = re.compile(r"\s*\(at line (\d+), column (\d+)\)|\s*\(at end of document\)")
@@ -39,9 +39,9 @@ TOP: Mapping[str, str] = {
     "id": _TEXT, "version": _WHOLE, "title": _TEXT, "topic": _TEXT, "skill": _TEXT, "order": _WHOLE,
     "sources": _TEXTS, "stem": _TEXT, "step": _TABLES, "part": _TABLES,
     "caution": _TEXT, "few": _TEXT, "states": _TEXTS, "given": _TABLE, "where": _TABLES, "table": _TABLE,
-    "constants": _TABLE,
+    "constants": _TABLE, "words": _TABLE,
 }  # fmt: skip
-TOP_OPTIONAL = frozenset({"caution", "few", "states", "given", "where", "table", "constants"})
+TOP_OPTIONAL = frozenset({"caution", "few", "states", "given", "where", "table", "constants", "words"})
 GIVEN: Mapping[str, str] = {
     "kind": _TEXT, "draw": _DRAW, "unit": _TEXT, "forms": _TEXTS_OR_COLUMN, "role": _TEXT,
     "mistaken": _TEXTS_OR_COLUMN, "says": _TEXT, "columns": _TABLE, "sources": _TEXTS,
@@ -182,6 +182,7 @@ def _problems(data: Mapping[str, Any]) -> Iterator[tuple[Place, str]]:
             known = fields or {**STEP, **{field: "" for field in one if field not in STEP}}
             yield from _fields(one, known, optional, (kind, number), f"in {kind} {name}")
     yield from _all_texts(_table(data, "constants"), ("constants",))
+    yield from _all_texts(_table(data, "words"), ("words",))
     for number, step in _tables(data, "step"):
         yield from _all_texts(_table(step, "constants"), ("step", number, "constants"))
 

@@ -170,6 +170,7 @@ class ItemModel:
         hash: SHA-256 of the text.
         columns: For each row given the columns that it declares.
         few: Why it has fewer than the usual number of different draws, "" if it has enough.
+        words: What constants are called in a sentence, by name.
     """
 
     id: str
@@ -192,6 +193,7 @@ class ItemModel:
     hash: str
     columns: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     few: str = ""
+    words: Mapping[str, str] = field(default_factory=dict)
 
     def part(self, name: str) -> PartModel:
         """Return one part.

@@ -15,6 +15,7 @@ from calclib.errors.messages import BadInput
 from calclib.models.checks import model_mistakes
 from calclib.models.devices import LEVEL
 from calclib.models.file_shape import STEP, checked_file
+from calclib.models.formula_numbers import with_formula_numbers
 from calclib.models.model import (
     NUMBERLESS,
     Choices,
@@ -81,7 +82,11 @@ def model_or_mistakes(text: str, where: str) -> ItemModel | tuple[BadInput, ...]
         return (error,)
     if file.data is None:
         return file.mistakes
-    reader = _Reader(file.data, text, file.lines, set(file.unread))
+    try:
+        data = with_formula_numbers(file.data, file.lines)
+    except BadInput as error:
+        return (*file.mistakes, BadInput(error.message, where=where, line=error.line))
+    reader = _Reader(data, text, file.lines, set(file.unread))
     model = reader.model(whole=not file.mistakes)
     found = [BadInput(one.message, where=where, line=one.line) for one in reader.mistakes]
     return model if model and not file.mistakes and not found else (*file.mistakes, *found)
@@ -184,6 +189,7 @@ class _Reader:
             hash=hashlib.sha256(self.text.encode()).hexdigest(),
             columns=self.columns,
             few=data.get("few", ""),
+            words=self.tried(self.words, constants) or {},
         )
         self.at("in the model", "stem")
         self.mistakes += [
@@ -206,6 +212,14 @@ class _Reader:
                 else:
                     result[name] = found
         return result
+
+    def words(self, constants: Mapping[str, object]) -> dict[str, str]:
+        """What constants are called in a sentence, by name."""
+        for name in (found := dict(self.data.get("words", {}))):
+            self.at(f"in words {name}", "words", name)
+            if name not in constants and name not in self.unread:
+                raise BadInput(f"words “{name}”: there is no constant of that name")
+        return found
 
     def constant(self, place: tuple[str | int, ...], name: str, text: str) -> tuple[Fraction, Unit]:
         self.at(f"in constant {name}", *place, name)

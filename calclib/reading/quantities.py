@@ -16,7 +16,7 @@ from calclib.reading.roundings import before_rounding, unrounded
 from calclib.reading.tokens import cut_tokens
 from calclib.reading.trees import Expression, InUnit, Number, Product, Quotient, Sum, has_unit
 from calclib.reading.values import tree_value
-from calclib.reading.vocabulary import AFTER, BEFORE, FREQUENCY, NAMES, NUMBERS, REMARK, SCHEDULES
+from calclib.reading.vocabulary import AFTER, BEFORE, FREQUENCY, NAMES, NUMBERS, RATES, REMARK, SCHEDULES
 from calclib.reading.whole_answers import whole_answer
 from calclib.reading.writing import shown_number, shown_quantity
 
@@ -26,6 +26,7 @@ _QUOTES = ('"', "'")
 _CLOSING = frozenset({".", ",", ";", "!", "?", '"', "'", "]", "=", "~"})
 _JOINS = frozenset({"and", "to", "&", "-"})
 _ROUNDING = frozenset({"rounded", "rounds", "round"})
+_BRACKETS = str.maketrans("[]", "()")
 _TIMES = frozenset({"h", "min", "day", "wk", "s"})
 _LENGTHS = _TIMES | {"dose"}
 
@@ -77,6 +78,7 @@ def _reading(text: str, value: Fraction, decimals: int | None, unit: Unit, notic
 
 def read_quantity(text: str, plain: str, context: Context = NO_CONTEXT) -> Reading:
     """The one quantity in the text; raises Unreadable if there is none or more than one."""
+    plain = plain.translate(_BRACKETS)
     tokens = cut_tokens(plain)
     grammar = ExpressionGrammar(tokens, plain, context=context)
     if (alone := whole_answer(grammar)) is not None:
@@ -258,6 +260,8 @@ def _behind(grammar: ExpressionGrammar, value: Fraction, decimals: int | None, u
             return unit
         if kind in ("w", "n") and _schedule(grammar, word):
             unit = _for_one_dose(unit, word, start)
+        elif kind == "w" and word in RATES and unit and all(power > 0 for _, power in unit):
+            unit = grammar.rated(unit)  # 1 tablet PO daily
         elif remark := _remark(grammar):
             grammar.at += remark
         elif kind == "w" and (word in AFTER or _is_name(grammar, word)) and not _on_a_number(grammar):
@@ -300,6 +304,8 @@ def _for_one_dose(unit: Unit, word: str, position: int) -> Unit:
     """The unit of what is given on a schedule; “1 drop every 2 seconds” is a rate and no dose."""
     if unit == (("gtt", 1),) and word in ("q", "every"):
         raise Unreadable("Can't tell a rate from a dose here; type the drops in one minute.", position)
+    if unit == (("dose", 1),):
+        raise Unreadable("Can't tell how often this is; type how many doses a day.", position)
     return unit if any(name in ("dose", "day") for name, _ in unit) else (*unit, ("dose", -1))
 
 

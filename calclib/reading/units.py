@@ -207,6 +207,10 @@ class UnitGrammar:
         self.at += 1
         return True
 
+    def rated(self, unit: Unit) -> Unit:
+        """The unit with the rates in one word that stand here."""
+        return self._rates(dict(unit))
+
     def _rates(self, unit: dict[str, int]) -> Unit:
         """Rates in one word behind the unit: hourly, daily, each."""
         while self.kind() == "w" and (symbol := RATES.get(self.token().text.lower())) is not None:

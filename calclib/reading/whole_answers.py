@@ -13,6 +13,7 @@ from calclib.reading.vocabulary import BEFORE, DOSES_A_DAY, NUMBERS
 _A_DAY: Unit = (("dose", 1), ("day", -1))
 _ENDS = frozenset({"", ".", "!", "?"})
 _HOURS_A_DAY = 24
+_EVERY = ("q", "every")
 
 Whole = tuple[Fraction, int | None, Unit]
 
@@ -25,10 +26,12 @@ def whole_answer(grammar: ExpressionGrammar) -> Whole | None:
     place = 0
     while grammar.tokens[place].kind == "w" and grammar.tokens[place].text.lower() in BEFORE:
         place += 1
+    if grammar.tokens[place].text.lower() == "once" and grammar.tokens[place + 1].text.lower() in _EVERY:
+        place += 1  # once every 8 hours
     word = grammar.tokens[place].text.lower()
     if word in DOSES_A_DAY and grammar.tokens[place + 1].kind in _ENDS:
         return _said(grammar, Fraction(DOSES_A_DAY[word]), place, place + 1)
-    if word not in ("q", "every"):
+    if word not in _EVERY:
         return None
     every = grammar.tokens[place + 1]
     hours = NUMBERS.get(every.text.lower()) or (int(every.text) if every.kind == "n" and every.text.isdigit() else 0)

@@ -7,7 +7,16 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calclib.demo.measure import ROUNDED_WRONGLY, ROUNDING, is_let_through, is_mistake, is_named, is_true, measured
+from calclib.demo.measure import (
+    ROUNDED_WRONGLY,
+    ROUNDING,
+    is_let_through,
+    is_mistake,
+    is_named,
+    is_true,
+    measured,
+    own_names,
+)
 from calclib.errors import BadInput
 from calclib.items import Item, draw_item
 from calclib.models import bank
@@ -22,7 +31,7 @@ from tests.benchmarks.planting import (
     single_mistakes,
 )
 
-DOUBLES, RANDOM = 6, 10  # of each item; random numbers of each part
+DOUBLES, RANDOM = 12, 10  # of each item; random numbers of each part
 
 
 @dataclass(frozen=True)
@@ -47,7 +56,7 @@ class Figures:
 
     Args:
         named: By class, the single mistakes that the judge named; one left open is not named.
-        named_first: By class, those named before everything else.
+        told: By class, those of which the message to the student speaks: it has room for two of what is named.
         certain: Of what is said for certain of a single mistake, how much was planted or always leads to the same
             answer.
         rounding: Of the answers by one mistake that are called rounded wrongly, how many were.
@@ -58,7 +67,7 @@ class Figures:
     """
 
     named: Mapping[str, Share]
-    named_first: Mapping[str, Share]
+    told: Mapping[str, Share]
     certain: Share
     rounding: Share
     double: Share
@@ -124,7 +133,7 @@ def figures(samples: Iterable[Sample]) -> Figures:
     rounded = [s for s in single if s.judged.verdict == ROUNDED_WRONGLY]
     return Figures(
         named={name: Share(sum(is_named(s.judged) for s in by_class[name]), len(by_class[name])) for name in CLASSES},
-        named_first={name: Share(sum(map(_first, by_class[name])), len(by_class[name])) for name in CLASSES},
+        told={name: Share(sum(map(is_told, by_class[name])), len(by_class[name])) for name in CLASSES},
         certain=Share(sum(map(certain_is_true, sure)), len(sure)),
         rounding=Share(sum(s.judged.planted.error in ROUNDING for s in rounded), len(rounded)),
         double=Share(counted.misled, counted.double),
@@ -144,9 +153,11 @@ def is_refused(sample: Sample) -> bool:
     return sample.judged.planted.kind == "right" and not sample.judged.right and not sample.needs_person
 
 
-def _first(sample: Sample) -> bool:
-    first = sample.judged.said[:1]
-    return bool(first) and is_true(sample.judged, first[0])
+def is_told(sample: Sample) -> bool:
+    """Whether the mistake that was made stands in the message to the student, in the words of its cause."""
+    names = own_names(sample.judged.planted)
+    # A clause may begin the sentence, in a capital.
+    return any(one.kind in names and one.says[1:] in sample.message for one in sample.judged.said)
 
 
 Miss = tuple[str, str, str, str]

@@ -47,7 +47,7 @@ def rows(found: Figures) -> Iterator[tuple[str, Share, str]]:
     yield "core and mechanical mistakes and slips named", found.named_of("core", "mechanical", "slip"), ""
     yield "mistakes beyond the problem named", found.named["beyond"], ""
     yield "all single mistakes named", found.named_of(*CLASSES), ""
-    yield "core mistakes named first", found.named_first["core"], ""
+    yield "core mistakes told in the message to the student", found.told["core"], ""
     yield "certain causes true", found.certain, GOALS["certain"]
     yield "answers called rounded wrongly that were", found.rounding, ""
     yield "false certainty on double mistakes", found.double, GOALS["double"]

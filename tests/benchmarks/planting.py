@@ -111,9 +111,10 @@ def double_mistakes(items: Sequence[Item], each: int) -> Iterator[Sample]:
         for _ in range(each if len(openings) > 1 else 0):
             pair = [Mistake(o.error, o.place, chance.randrange(o.variants)) for o in chance.sample(openings, 2)]
             answers = answers_with(item.model_id, item.in_words, questions, pair, look_alike=False)
-            # A mistake that makes no difference beside the other leaves a single one.
-            if answers is not None and any(a.planted.kind == "error" and not a.planted.single for a in answers):
-                yield from _samples(item, answers)
+            for sample in _samples(item, answers or ()):
+                # A mistake that makes no difference in a part beside the other leaves a single one.
+                if sample.judged.planted.kind == "error" and not sample.judged.planted.single:
+                    yield sample
 
 
 def right_answers(items: Sequence[Item]) -> Iterator[Sample]:

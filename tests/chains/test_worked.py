@@ -91,7 +91,7 @@ def test_a_stated_third_stays_a_third() -> None:
     """A third that the problem states is exact: it is not shown as 0.33333, which would come to another number."""
     solution = solved("cups-to-milliliters", drink="2/3 cup", times="3", left="60 mL")
 
-    assert solution.worked("volume")[0] == "full glass in mL = 2/3 cup x 240 mL/1 cup = 160 mL"
+    assert solution.worked("volume")[0] == "volume of a full glass in mL = 2/3 cup x 240 mL/1 cup = 160 mL"
     assert "5/3 cups" in solved("cups-to-milliliters", drink="1 2/3 cups").worked("volume")[0]
     assert (
         "240 mL x 1/3 = 80 mL" in solved("fraction-of-total", total="240 mL", strength="1/3").worked("concentrate")[0]
@@ -136,11 +136,11 @@ def test_the_clock_turns_over_midnight() -> None:
 def test_tables_limits_counts_and_comparisons_are_said() -> None:
     """Steps that are no arithmetic say which row, limit, count or side it is."""
     assert solved("correction-insulin", glucose="236", mealtime="14 units").worked("correction")[0] == (
-        "correction dose, glucose 236, row “200 to below 250” = 3 units"
+        "correction dose, glucose level 236, row “200 to below 250” = 3 units"
     )
     limit = solved("maximum-dose", dose="50 mg/kg", weight="25 kg", maximum="1 g").worked("amount")
     assert (
-        "dose to give = the smaller of 1,250 mg (calculated dose) and 1,000 mg (maximum for one dose) = 1,000 mg"
+        "dose to give = the smaller of 1,250 mg (calculated dose) and 1,000 mg (single-dose maximum) = 1,000 mg"
         in limit
     )
     count = solved("vials-to-open", order="1,100 mg", vial="500 mg/vial", frequency="every 6 h").worked("dose")
@@ -150,8 +150,8 @@ def test_tables_limits_counts_and_comparisons_are_said() -> None:
     )
     numbers = {"order": "425 mg", "frequency": "every 8 h", "weight": "15 kg"}
     compared = solved("safe-dose-range", low="25 mg/kg/day", high="50 mg/kg/day", **numbers).worked("verdict")
-    said = "425 mg is more than 250 mg (greatest amount for one dose)"
-    assert compared[0].startswith(f"order against the range: {said}; so:")
+    said = "425 mg is more than 250 mg (maximum single dose)"
+    assert compared[0].startswith(f"order compared with the range: {said}; so:")
 
 
 def test_ratio_and_proportion() -> None:

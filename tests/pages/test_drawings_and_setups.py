@@ -118,7 +118,7 @@ def test_feedback_shows_the_drawing_with_its_words(drawn_class: Path) -> None:
     found = marked(drawn_class, "ann", {**answers, "answer_1": f"{far:g} mL"})
     assert found[0].causes[0]["fault"] == "wrong edge"
     text = page(drawn_class, "ann")
-    assert "reading at the edge of the ring that is nearest the handle" in text
+    assert "the plunger was read at the edge nearest the handle" in text
     assert '<img alt="Drawing of a 3 mL syringe.' in text
     assert "img-src data:" in text
     assert "http" not in text.replace('http-equiv="Content-Security-Policy"', "")

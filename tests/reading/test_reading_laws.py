@@ -44,6 +44,8 @@ TYPED = """
 # $ \\ | mL ml ML L l h hr hrs hour min m M m2 m² mg mcg µg μg ug kg g lb oz fl square meters units U u IU MU
 mU mEq gtt gtts drops tab tablet(s) cap dose doses each daily hourly q8h q bid QD per a an every of and or to
 the half quarter third one two three twenty hundred thousand million times once twice noon midnight am pm a.m.
+sqrt √ ^0.5 **0.5 (1/2) square root then ; Step heparin amoxicillin before rounding rounded from exact pill 0700
+\\frac{1}{2} \\text{mL} $5$ ~~ ## `5` **5** __
 p.m. next day tomorrow +1 same later later. morning evening answer is set it give about over not mmHg D5W °C %
 T C c cc MSO4 SC eval( __import__ lambda None nan inf １ ５ ｍ Ｌ ١ १ ① Ⅳ ⅐ ↉ 5⃣ e E j \u200b \u200f
 \u202e \u2066 \ufeff \x00 \x1b \ud800 \udfff 😀 мL

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from types import MappingProxyType
 
-from calclib.answers.diagnosis import causes_of
+from calclib.answers.diagnosis import GUESSES, causes_of
 from calclib.answers.setups.clocks import duration_of
 from calclib.answers.setups.findings import Finding, findings_in_numbers, findings_of
 from calclib.answers.setups.folding import asked_root, atoms_of, below_root, folded, is_product_of
@@ -180,7 +180,7 @@ def _wrong_roots(problem: SetupProblem, atoms: Sequence[Atom] | None) -> tuple[F
 
 
 def _look_again(findings: Sequence[Finding]) -> str:
-    said = "; ".join(finding.says for finding in findings[:3])
+    said = "; ".join(finding.says for finding in findings[:2])
     return f"Look again: {said}." if said else "This set-up does not lead to what is asked."
 
 
@@ -290,7 +290,7 @@ def _by_value(part: ItemPart, tree: Expression) -> tuple[Finding, ...]:
     if part.kind != "quantity" or part.key is None:
         return ()
     value = value_at(tree, lambda number: number.value)
-    causes = [c for c in causes_of(part, value, None) if c.fault not in ("slip of the finger", "two mistakes")]
+    causes = [c for c in causes_of(part, value, None) if c.fault not in GUESSES]
     return tuple(Finding(_kind(c.fault), c.given or c.step, c.says) for c in causes[:1])
 
 

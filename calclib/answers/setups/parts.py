@@ -12,6 +12,8 @@ from calclib.errors.messages import BadInput
 from calclib.items.item import Item
 from calclib.models.model import ItemModel
 from calclib.quantity.rounding import RoundingPolicy
+from calclib.reading.answers import read_answer
+from calclib.reading.records import Reading
 
 MOST_FINDINGS = 3
 RIGHT = {"explained": "right"}
@@ -33,6 +35,12 @@ class Setups:
 
     def __call__(self, part: str, text: str) -> tuple[tuple[str, str], ...]:
         """Return what is wrong with a set-up that was typed as an answer: what it concerns, and a sentence."""
+        if (
+            self.item.part(part).unit == "%"
+            and isinstance(reading := read_answer(text, "quantity"), Reading)
+            and reading.unit
+        ):
+            return ()  # 0.4 g/100 mL is a strength and no set-up
         try:
             found = judge_setup(self.item, self.model, self.policy, part, text)
         except BadInput:

@@ -21,3 +21,7 @@ class Choice(Step):
     def proceed(self) -> str | None:
         """The label that goes ahead with an order, where there is one."""
         return None
+
+    def missed(self, label: str) -> str:
+        """Return a sentence on what it would mean to choose another label where this one is right, "" if none."""
+        return ""

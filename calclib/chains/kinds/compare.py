@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from calclib.chains.factors import Env, Factor, Names, Value, bridged, product_value
@@ -20,12 +20,14 @@ class Compare(Choice):
         low: The lower limit (empty if there is none).
         high: The upper limit (empty if there is none).
         choices: What follows below, within and above.
+        if_missed: What it would mean to miss that a value lies below, within or above, in sentences.
     """
 
     value: tuple[Factor, ...]
     low: tuple[Factor, ...]
     high: tuple[Factor, ...]
     choices: Mapping[str, str]
+    if_missed: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def inputs(self) -> tuple[str, ...]:
@@ -41,6 +43,10 @@ class Compare(Choice):
     def proceed(self) -> str:
         """What follows within the limits."""
         return self.choices["within"]
+
+    def missed(self, label: str) -> str:
+        """Return what it would mean to choose another label where this one is right."""
+        return next((self.if_missed.get(side, "") for side, one in self.choices.items() if one == label), "")
 
     def evaluate(self, env: Env) -> Value:
         """Return the label of the choice."""
@@ -73,4 +79,7 @@ def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names)
             raise BadInput(f"step {common['name']}: choices lacks “{needed}”")
     if not low and not high:
         raise BadInput(f"step {common['name']}: give a low or a high limit")
-    return Compare(**common, value=side(fields["value"]), low=low, high=high, choices=choices)
+    missed = dict(fields.get("missed", {}))
+    if unknown := set(missed) - set(choices):
+        raise BadInput(f"step {common['name']}: missed names “{min(unknown)}”, which is no choice")
+    return Compare(**common, value=side(fields["value"]), low=low, high=high, choices=choices, if_missed=missed)
