@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from calclib.analysis.copies import Place, Sheet
+from calclib.answers.diagnosis import GUESSES
 from calclib.answers.typed_reading import read_part
 from calclib.answers.units import typed_unit
 from calclib.items import Item, ItemPart, item_from_record
@@ -41,8 +42,8 @@ def sheet_of(student: str, paper: SealedPaper, marks: Iterable[PartMark]) -> She
 
 
 def _explained(mark: PartMark) -> bool:
-    # A slip of the finger fits a tenth of all wrong numbers; it explains too much to explain anything here.
-    return any(cause["fault"] not in ("slip of the finger", "two mistakes") for cause in mark.causes)
+    # Such guesses fit a tenth of all wrong numbers and more; they explain too much to explain anything here.
+    return any(cause["fault"] not in GUESSES for cause in mark.causes)
 
 
 def typed_value(item: Item, part: ItemPart, typed: str) -> Fraction | None:

@@ -9,8 +9,8 @@ from functools import cached_property
 from itertools import islice
 
 from calclib.answers.certainty import FIGURES, common_pair, is_telling, is_usual, significant
-from calclib.answers.miscopied import miscopied_values
-from calclib.answers.slips import one_figure, slip_of_finger
+from calclib.answers.miscopied import as_digits, is_miscopied, miscopied_times, miscopied_values
+from calclib.answers.slips import one_figure, rounded_too_far, slip_of_finger
 from calclib.answers.verdict import Cause
 from calclib.faults import wording
 from calclib.items.item import FaultResult, ItemPart, RecordedFaults, StatedGiven
@@ -21,6 +21,11 @@ ONE_PLACE = 10
 FINER = 200
 MISCOPIED = "miscopied"
 DECIMAL_SLIP = "decimal slip"
+SLIP = "slip of the finger"
+GUESSES = frozenset({SLIP, MISCOPIED, "copied number", "rounded too far", "two mistakes"})
+"""What is said of a number to which no listed mistake leads."""
+DAY = 1440
+COPIED = Cause("copied number", "", "", False, "a number of the problem was written down as the answer")
 ROUNDED_EARLY = "rounded early"
 
 
@@ -116,13 +121,39 @@ def causes_of(
         named = {*(f.fault for f in found), *(c.fault for c in others)}
         if slipped is not None and DECIMAL_SLIP not in named:
             others = (*others, replace(slipped, certain=False))
+        if copied:
+            others = (*others, COPIED)
         alone = len({*leading, *near}) == 1 and not others and not doubtful and not copied
         certain = alone and may_be_certain(found[0], value) and guesses.nothing_fits()
         return (*(cause_of(f, certain) for f in found[:MOST_CAUSES]), *others)
     if slipped is not None:
         sure = slipped.certain and not copied and significant(value) >= FIGURES - 1
-        return (replace(slipped, certain=sure),)
-    return guesses.best()
+        return (replace(slipped, certain=sure), *((COPIED,) if copied else ()))
+    return (COPIED,) if copied else guesses.best()
+
+
+def clock_causes(part: ItemPart, minutes: int, givens: Sequence[StatedGiven]) -> tuple[Cause, ...]:
+    """Return the mistakes that lead to a wrong time of day, the likeliest first.
+
+    Args:
+        part: The part that asks for a time.
+        minutes: The time as typed, in minutes after midnight.
+        givens: The givens of the item, of which one may have been copied wrongly.
+    """
+    assert part.key is not None
+    found = [f for f in part.faults if f.written is not None and f.written % DAY == minutes]
+    if found:
+        others = other_kinds(found)
+        certain = len(found) == 1 and not others and is_usual(found[0])
+        return (*(cause_of(f, certain) for f in found[:MOST_CAUSES]), *others)
+    if abs(minutes - int(part.key) % DAY) == DAY // 2:
+        return ()
+    typed = is_miscopied(as_digits(int(part.key) % DAY), as_digits(minutes))
+    copied = tuple(miscopied_times(part, minutes, givens))
+    if copied:
+        slip = Cause(SLIP, "", "", False, "") if typed else None
+        return (miscopied_cause(copied, slip),)
+    return (Cause(SLIP, "", "", False, "a figure was worked out or typed wrongly"),) if typed else ()
 
 
 class _Guesses:
@@ -155,9 +186,11 @@ class _Guesses:
 
     def best(self) -> tuple[Cause, ...]:
         """The likeliest of them, a slip of the finger last."""
-        slip = None if self.slip is None or one_figure(self._part) else self.slip
+        if rounded_too_far(self._part, self._value):
+            return (Cause("rounded too far", "", "", False, "the answer was rounded to fewer digits than asked"),)
         if self.miscopied:
-            return (miscopied_cause(self.miscopied, slip),)
+            return (miscopied_cause(self.miscopied, self.slip),)
+        slip = None if self.slip is None or one_figure(self._part) else self.slip
         if slip is not None:
             return (slip,)
         pair = common_pair(self._part, self._value)
@@ -172,13 +205,13 @@ def miscopied_cause(found: Sequence[tuple[StatedGiven, str, str]], slip: Cause |
     given, numeral, copied = found[0]
     names = {g.name for g, _, _ in found}
     what = (
-        f"{copied} copied for {numeral} in the {given.says}"
+        f"{copied} was copied for {numeral} in the {given.says}"
         if len(names) == 1
-        else "a value of the problem copied wrongly"
+        else "a value of the problem was copied wrongly"
     )
     if slip is None:
         return Cause(MISCOPIED, "", given.name if len(names) == 1 else "", False, what)
-    says = "a figure was copied or typed wrongly"
+    says = "a figure was copied, worked out or typed wrongly"
     return Cause(slip.fault, "", "", False, says, (MISCOPIED,))
 
 

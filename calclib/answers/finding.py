@@ -6,7 +6,7 @@ import re
 from fractions import Fraction
 from functools import cached_property
 
-from calclib.answers.diagnosis import MOST_CAUSES, ROUNDED_EARLY, cause_of, causes_of, other_kinds
+from calclib.answers.diagnosis import GUESSES, ROUNDED_EARLY, cause_of, causes_of, clock_causes, other_kinds
 from calclib.answers.miscopied import as_printed
 from calclib.answers.numbers import DOUBTFUL, WRONG, NumberStatus, number_status
 from calclib.answers.roundings import Rounding
@@ -100,7 +100,7 @@ def found_in(part: ItemPart, reading: Reading | Unread | Blank, facts: Facts) ->
     if part.kind == "choice":
         return _choice(part, reading), reading.choice
     if part.kind == "clock":
-        return _clock(part, reading)
+        return _clock(part, reading, facts)
     return _quantity(part, reading, facts)
 
 
@@ -150,7 +150,7 @@ def _rightly_set_up(
     if status.verdict == "rounded_wrongly":
         factor = unit.factor if unit.factor is not None else ONE
         early = causes_of(part, value, reading.decimals, factor, facts)
-        early = tuple(c for c in early if c.fault != "slip of the finger")
+        early = tuple(c for c in early if c.fault not in GUESSES)
         causes = tuple(Cause(c.fault, c.step, c.given, False, c.says) for c in early)
     return Finding(worst, status.by, causes, ratio, also, status.another, rounding=status.rounding)
 
@@ -183,7 +183,7 @@ def _hard_fault(part: ItemPart, value: Fraction) -> bool:
     return any(f.hard and not f.spare and f.fault != ROUNDED_EARLY and f.written == value for f in part.faults)
 
 
-def _clock(part: ItemPart, reading: Reading) -> tuple[Finding, Fraction | str | None]:
+def _clock(part: ItemPart, reading: Reading, facts: Facts) -> tuple[Finding, Fraction | str | None]:
     assert reading.clock is not None and part.key is not None and part.exact is not None
     minutes, day = reading.clock
     key_day, key_minutes = divmod(int(part.key), DAY)
@@ -198,7 +198,7 @@ def _clock(part: ItemPart, reading: Reading) -> tuple[Finding, Fraction | str | 
             return Finding("right", way.by, another=another), value
         assert day is not None, "without a day the time is right"
         exactly = tuple(cause_of(f, False) for f in part.faults if f.written == value)
-        word = "not turning the day over at midnight" if key_day > day else "turning the day over before midnight"
+        word = "the time is a day too early" if key_day > day else "the time is a day too late"
         wrong_day = Cause("wrong day", "", "", not exactly, word)
         return Finding("wrong_with_cause", causes=(wrong_day, *exactly)), value
     exact = part.exact
@@ -207,12 +207,10 @@ def _clock(part: ItemPart, reading: Reading) -> tuple[Finding, Fraction | str | 
     if exact.denominator != 1 and minutes in (int(exact) % DAY, (int(exact) + 1) % DAY):
         cut_off = minutes == int(exact) % DAY
         return Finding("rounded_wrongly", rounding=Rounding("cut_off" if cut_off else "wrong_direction")), value
-    found = [f for f in part.faults if f.written is not None and f.written % DAY == minutes]
+    causes = clock_causes(part, minutes, facts.givens)
     if abs(minutes - key_minutes) == DAY // 2:
-        off = Cause("twelve hours", "", "", not found, "the time is 12 hours off")
+        off = Cause("twelve hours", "", "", not causes, "the time is 12 hours off")
         return Finding("wrong_with_cause", causes=(off,)), value
-    certain = len(found) == 1 and not found[0].spare and found[0].fault != ROUNDED_EARLY
-    causes = tuple(cause_of(f, certain) for f in found[:MOST_CAUSES])
     return Finding("wrong_with_cause" if causes else "wrong", causes=causes), value
 
 

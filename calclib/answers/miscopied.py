@@ -13,10 +13,12 @@ from fractions import Fraction
 from calclib.items.item import FaultResult, ItemPart, StatedGiven
 
 MOST_READINGS = 4
+DAY = 1440
 TEN = Fraction(10)
 _NUMERAL = re.compile(
     r"(?<![0-9/.,])[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]+)?(?![0-9/])|(?<![0-9/.,])[0-9]+(?:\.[0-9]+)?(?![0-9/])"
 )
+_TIME = re.compile(r"[0-2][0-9][0-5][0-9](?: the .*)?")
 _VALUE = re.compile(r"every |[0-9]")
 
 Line = tuple[Fraction, Fraction, str]
@@ -41,6 +43,36 @@ def miscopied_values(
         for stated, numeral in sorted(numbers, key=lambda number: number[0].name != given) if given else numbers:
             for copied in (*_copies(numeral, low, high), *_copies(numeral, 1 / high, 1 / low)):
                 yield stated, numeral, copied
+
+
+def miscopied_times(
+    part: ItemPart, minutes: int, givens: Sequence[StatedGiven]
+) -> Iterator[tuple[StatedGiven, str, str]]:
+    """Yield the givens that lead to a time of day if one digit is copied wrongly, a time of day or another value.
+
+    Args:
+        part: The part that asks for a time.
+        minutes: The wrong time, in minutes after midnight.
+        givens: The givens as stated.
+    """
+    if not isinstance(part.exact, Fraction) or part.key is None:
+        return
+    apart = minutes - int(part.key)
+    for given in givens:
+        if _TIME.fullmatch(given.text) and given.role != "distractor":
+            stated = int(given.text[:2]) * 60 + int(given.text[2:4])
+            for copied in (as_digits((stated + apart) % DAY), as_digits((stated - apart) % DAY)):
+                if is_miscopied(given.text[:4], copied):
+                    yield given, given.text[:4], copied
+    exact = part.exact
+    value = min((Fraction(minutes + DAY * day) for day in range(-1, 4)), key=lambda v: abs(v - exact))
+    others = [given for given in givens if not _TIME.fullmatch(given.text)]
+    yield from miscopied_values(part, value, Fraction(1), others)
+
+
+def as_digits(minutes: int) -> str:
+    """Return a time of day as the four digits of a clock."""
+    return f"{minutes // 60:02}{minutes % 60:02}"
 
 
 def _numerals(givens: Sequence[StatedGiven]) -> Iterator[tuple[StatedGiven, str]]:

@@ -39,6 +39,19 @@ def one_figure(part: ItemPart) -> bool:
     return len(_figures(digits(part.key))) < FEWEST
 
 
+def rounded_too_far(part: ItemPart, value: Fraction) -> bool:
+    """Tell whether a number is the exact value rounded to the next coarser place, and too far off to be let pass.
+
+    Args:
+        part: The part.
+        value: The number in the unit asked.
+    """
+    if part.rule is None or not isinstance(part.exact, Fraction):
+        return False
+    place = part.rule.step_at(part.exact) * 10
+    return bool(place) and value == (part.exact / place + Fraction(1, 2)).__floor__() * place
+
+
 def _figures(numeral: str) -> str:
     return numeral.replace(".", "").strip("0")
 

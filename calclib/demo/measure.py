@@ -100,7 +100,9 @@ NAMES: Mapping[str, frozenset[str]] = {
     "drop-miscounted": frozenset({"miscounted"}),
     "early-rounding": frozenset({"rounded early", ROUNDED_WRONGLY}),
     "rounded-the-other-way": frozenset({ROUNDED_WRONGLY}),
-    "rounded-too-far": frozenset({ROUNDED_WRONGLY}),
+    "rounded-too-far": frozenset({ROUNDED_WRONGLY, "rounded too far"}),
+    "other-number": frozenset({"copied number"}),
+    "carry-slip": SLIP,  # said of a digit copied, worked out or typed wrongly
     "not-rounded": frozenset({NOT_ROUNDED, ROUNDED_WRONGLY}),
     "fraction-upside-down": frozenset({"inverted"}),
     "wrong-digit-typed": SLIP,

@@ -1,7 +1,8 @@
 """How often kinds of mistakes are made, as far as it decides what may be said of an answer.
 
 The order is common practice: conversions, the place of the decimal point and the set-up of a division are what
-instructors see most. A kind that is not named here is rare.
+instructors see most. Any value of a problem may be left out or turned round, so those kinds fit too many numbers to be
+said for certain; a kind that is not named here is only asked about.
 """
 
 from __future__ import annotations
@@ -24,9 +25,6 @@ COMMON: Mapping[str, str] = {
 USUAL: Mapping[str, str] = {
     **COMMON,
     "strength inverted": "mL in mg for mg in mL",
-    "left out": "a given is overlooked",
-    "amount left out": "the amount of the strength is overlooked",
-    "inverted": "multiplied where it divides",
     "wrong sign": "added where it is subtracted",
     "wrong row": "the next row of a table is read",
     "one rate for all": "the bands of a rule are not told apart",

@@ -9,7 +9,7 @@ import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from calclib.collecting.plain_file import Damaged
 from calclib.collecting.submitted_notebook import SubmittedNotebook, read_notebook
@@ -169,22 +169,26 @@ def _mark(place: AnswerPlace, answer: Typed | Unclear, judged: Mapping[str, Part
     """The mark of one answer; one that an error of this program kept from being judged waits for a person."""
     if isinstance(answer, Unclear):
         verdict = "not_judged" if answer.error else "missing" if answer.missing else "unread"
-        return _waiting(place, verdict, answer.reason, answer.text, answer.error)
+        error = {"error": answer.error} if answer.error else {}
+        return _waiting(place, verdict, answer.text, {"message": answer.reason, **error})
     try:
         if isinstance(judged, Exception):
             raise judged
         return _judged(place, answer.text, judged[place.part])
     except Exception as error:  # noqa: BLE001 - whatever one answer sets off, the others are marked
-        kind = type(error).__name__
-        return _waiting(place, "not_judged", kept_from_judging(kind), answer.text, kind)
+        return _waiting(place, "not_judged", answer.text, _kept_from_judging(error))
 
 
 def _ruled(place: AnswerPlace, mark: PartMark, rulings: Sequence[Ruling], pseudonym: str) -> PartMark:
     try:
         return ruled(mark, rulings, pseudonym)
     except Exception as error:  # noqa: BLE001 - whatever one ruling sets off, the other answers are marked
-        kind = type(error).__name__
-        return _waiting(place, "not_judged", kept_from_judging(kind), mark.typed, kind)
+        return _waiting(place, "not_judged", mark.typed, _kept_from_judging(error))
+
+
+def _kept_from_judging(error: Exception) -> dict[str, str]:
+    kind = type(error).__name__
+    return {"message": kept_from_judging(kind), "error": kind}
 
 
 def _text(found: Typed | Unclear) -> str:
@@ -212,7 +216,7 @@ def _judged(place: AnswerPlace, typed: str, verdict: PartVerdict) -> PartMark:
     )
 
 
-def _waiting(place: AnswerPlace, verdict: str, reason: str, typed: str, error: str = "") -> PartMark:
+def _waiting(place: AnswerPlace, verdict: str, typed: str, why: Mapping[str, Any]) -> PartMark:
     return PartMark(
         slot=place.slot,
         part=place.part,
@@ -228,7 +232,7 @@ def _waiting(place: AnswerPlace, verdict: str, reason: str, typed: str, error: s
         causes=(),
         notices=(),
         typed=typed,
-        detail={"verdict": verdict, "right": False, "message": reason, **({"error": error} if error else {})},
+        detail={"verdict": verdict, "right": False, **why},
     )
 
 

@@ -228,7 +228,7 @@ class Marking:
         try:
             return handed_in(self._place(student), path, papers, student)
         except Exception as error:  # noqa: BLE001 - whatever one hand-in sets off, the others are marked
-            return (HandedIn(papers[0], Damaged(_not_marked(error)), None),)
+            return (HandedIn(papers[0], Damaged(SetAsideKind.PROGRAM_ERROR, type(error).__name__), None),)
 
     def _place(self, student: Student) -> ClassFolder:
         return self.taken.get(student.id, self.where)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from types import MappingProxyType
 
-from calclib.answers.diagnosis import causes_of
+from calclib.answers.diagnosis import GUESSES, causes_of
 from calclib.answers.setups.clocks import duration_of
 from calclib.answers.setups.findings import Finding, findings_in_numbers, findings_of
 from calclib.answers.setups.folding import asked_root, atoms_of, below_root, folded, is_product_of
@@ -290,7 +290,7 @@ def _by_value(part: ItemPart, tree: Expression) -> tuple[Finding, ...]:
     if part.kind != "quantity" or part.key is None:
         return ()
     value = value_at(tree, lambda number: number.value)
-    causes = [c for c in causes_of(part, value, None) if c.fault not in ("slip of the finger", "two mistakes")]
+    causes = [c for c in causes_of(part, value, None) if c.fault not in GUESSES]
     return tuple(Finding(_kind(c.fault), c.given or c.step, c.says) for c in causes[:1])
 
 
