@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from calclib.chains.factors import Names
@@ -20,27 +20,24 @@ from calclib.chains.kinds import (
     rounding,
     sums,
 )
-from calclib.chains.step import Step
+from calclib.chains.step import Step, StepKind
 from calclib.errors.messages import BadInput
 
-Compiler = Callable[[Mapping[str, Any], Mapping[str, Any], Names], Step]
-
-STEP_KINDS: Mapping[str, tuple[Compiler, frozenset[str]]] = {
-    "product": (product.compiled, frozenset({"of"})),
-    "sum": (sums.compiled, frozenset({"of"})),
-    "root": (root.compiled, frozenset({"of"})),
-    "power": (root.compiled_power, frozenset({"of", "exponent"})),
-    "band": (band.compiled, frozenset({"of", "bands"})),
-    "lookup": (lookup.compiled, frozenset({"table", "key", "column"})),
-    "limit": (limit.compiled, frozenset({"of", "take"})),
-    "count_up": (count_up.compiled, frozenset({"of"})),
-    "round": (rounding.compiled, frozenset({"of", "rule"})),
-    "clock": (clock.compiled, frozenset({"start"})),
-    "between": (between.compiled, frozenset({"start", "end"})),
-    "choose": (choose.compiled, frozenset({"of", "options"})),
-    "compare": (compare.compiled, frozenset({"value", "choices"})),
+STEP_KINDS: Mapping[str, StepKind] = {
+    "product": product.KIND,
+    "sum": sums.KIND,
+    "root": root.KIND,
+    "power": root.POWER,
+    "band": band.KIND,
+    "lookup": lookup.KIND,
+    "limit": limit.KIND,
+    "count_up": count_up.KIND,
+    "round": rounding.KIND,
+    "clock": clock.KIND,
+    "between": between.KIND,
+    "choose": choose.KIND,
+    "compare": compare.KIND,
 }
-OPTIONAL = frozenset({"add", "subtract", "low", "high", "progressive", "rows", "constants", "missed"})
 
 
 def compiled_step(kind: str, common: Mapping[str, Any], fields: Mapping[str, Any], names: Names) -> Step:
@@ -56,15 +53,18 @@ def compiled_step(kind: str, common: Mapping[str, Any], fields: Mapping[str, Any
         BadInput: The kind is unknown, a field is missing or too many, or the units do not fit.
     """
     try:
-        compiler, needed = STEP_KINDS[kind]
+        known = STEP_KINDS[kind]
     except KeyError:
         raise BadInput(f"“{kind}” is not a kind of step; kinds are {', '.join(STEP_KINDS)}") from None
-    missing = needed - set(fields)
+    missing = known.needed - set(fields)
     if missing:
         raise BadInput(f"step {common['name']} of kind {kind} lacks {', '.join(sorted(missing))}")
-    extra = set(fields) - needed - OPTIONAL
+    extra = set(fields) - known.needed - known.optional
     if extra:
-        raise BadInput(f"step {common['name']} of kind {kind} has no field {', '.join(sorted(extra))}")
+        fields_known = ", ".join(sorted(known.needed | known.optional - {"rows"}))
+        raise BadInput(
+            f"step {common['name']} of kind {kind} has no field {', '.join(sorted(extra))}; it takes {fields_known}"
+        )
     if kind == "clock" and ("add" in fields) == ("subtract" in fields):
         raise BadInput(f"step {common['name']}: give either add or subtract")
-    return compiler(common, fields, names)
+    return known.compiled(common, fields, names)

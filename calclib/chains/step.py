@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
-from calclib.chains.factors import Env, Value
+from calclib.chains.factors import Env, Names, Value
 from calclib.quantity.units import Unit
 
 
@@ -35,3 +37,21 @@ class Step(ABC):
     @abstractmethod
     def evaluate(self, env: Env) -> Value:
         """Return the exact result from the values in `env`."""
+
+
+Compiler = Callable[[Mapping[str, Any], Mapping[str, Any], Names], Step]
+
+
+@dataclass(frozen=True)
+class StepKind:
+    """What the file of an item model may say of a step of one kind, and how it becomes a step.
+
+    Args:
+        compiled: Makes the step from what all kinds have in common, the fields of its own, and the names in use.
+        needed: The fields that it must have.
+        optional: The fields that it may have.
+    """
+
+    compiled: Compiler
+    needed: frozenset[str]
+    optional: frozenset[str] = frozenset()

@@ -8,8 +8,9 @@ from pathlib import Path
 from calclib.class_files.class_folder import class_folder
 from calclib.class_files.roster import Roster, read_roster
 from calclib.collecting.handed_in import submitted_path
+from calclib.collecting.plain_file import Damaged, read_plain_file
 from calclib.collecting.stored_submission import Store
-from calclib.collecting.submitted_notebook import Damaged, read_notebook, read_notebook_file
+from calclib.collecting.submitted_notebook import read_notebook
 from calclib.records.database import reading
 from calclib.records.questioned import Questioned
 from calclib.records.sealed import tags_by_student
@@ -33,13 +34,13 @@ class Acceptance:
         path = None if one is None else submitted_path(self.store.where, self.store.set_name, one, [])
         if path is None or self.store.where.reached_by_link(path):
             return False
-        data = read_notebook_file(path)
+        data = read_plain_file(path)
         return not isinstance(data, Damaged) and not isinstance(read_notebook(data), Damaged)
 
     def hand_in(self, one: Questioned) -> bool:
         """Tell whether a hand-in is the notebook that was handed out to the student in whose name it came."""
         student = self.roster.by_id().get(one.student)
-        return student is not None and self.store.is_own(student, read_notebook_file(one.path))
+        return student is not None and self.store.is_own(student, read_plain_file(one.path))
 
 
 def acceptance(folder: Path, set_name: str) -> Acceptance:

@@ -15,8 +15,9 @@ from calclib.class_files.roster import Student, read_roster
 from calclib.collecting.exchange_inbound import exchange_notebooks, inbound_folder, keep_forged, keep_secrets
 from calclib.collecting.file_owner import Owners, notebook_stem
 from calclib.collecting.incoming import Incoming, Stray, incoming, visible_path
+from calclib.collecting.plain_file import Damaged
 from calclib.collecting.stored_submission import Store
-from calclib.collecting.submitted_notebook import Damaged, read_notebook
+from calclib.collecting.submitted_notebook import read_notebook
 from calclib.errors import BadInput
 from calclib.records.database import reading
 from calclib.records.sealed import sealed_set, tags_by_student
@@ -139,8 +140,8 @@ class _Taking:
             return
         who = f"{student.name} ({student.id})"
         data = one.read()
-        if isinstance(data, str):
-            self.notes.append(f"{one.label} of {who} {data}: it was left alone.")
+        if isinstance(data, Damaged):
+            self.notes.append(f"{one.label} of {who} {data.words}: it was left alone.")
             return
         if not one.parts[-1].lower().endswith(".ipynb") and isinstance(read_notebook(data), Damaged):
             self.notes.append(_no_notebook(one.label))

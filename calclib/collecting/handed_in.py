@@ -11,9 +11,11 @@ from pathlib import Path
 from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Student
+from calclib.collecting.plain_file import Damaged, read_plain_file
 from calclib.collecting.stored_submission import submission_time
-from calclib.collecting.submitted_notebook import Damaged, read_notebook, read_notebook_file
+from calclib.collecting.submitted_notebook import read_notebook
 from calclib.records.sealed import SealedPaper
+from calclib.records.set_aside import SetAsideKind
 
 
 @dataclass(frozen=True)
@@ -64,14 +66,14 @@ def handed_in(where: ClassFolder, path: Path, papers: Sequence[SealedPaper], stu
         student: The student.
     """
     linked = where.reached_by_link(path)
-    data = Damaged("lies behind a link, not in a folder") if linked else read_notebook_file(path)
+    data = Damaged(SetAsideKind.BEHIND_LINK) if linked else read_plain_file(path)
     time = submission_time(path.with_name("timestamp.txt"))
     if len(papers) == 1:
         return (HandedIn(papers[0], data, time),)
     by_tag = {(paper.pseudonym, paper.tag): paper for paper in papers}
     found: dict[int, HandedIn] = {}
     for earlier, at in _earlier(where, papers[0].set_name, student):
-        _add(found, by_tag, read_notebook_file(earlier), at)
+        _add(found, by_tag, read_plain_file(earlier), at)
     _add(found, by_tag, data, time)
     return tuple(found[attempt] for attempt in sorted(found)) or (
         HandedIn(_handed_out_by_then(papers, time), data, time),

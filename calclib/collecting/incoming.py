@@ -16,9 +16,10 @@ from typing import IO
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Student
 from calclib.collecting.file_owner import is_notebook_name
-from calclib.collecting.plain_file import LARGEST_NOTEBOOK, read_plain_file, too_large
+from calclib.collecting.plain_file import LARGEST_NOTEBOOK, Damaged, read_plain_file, too_large
 from calclib.collecting.receipts import RECEIPTS
 from calclib.errors import BadInput
+from calclib.records.set_aside import SetAsideKind
 
 _MOST_FILES = 100_000
 _LARGEST_ZIP_IN_FOLDER = 200_000_000
@@ -39,14 +40,14 @@ class Incoming:
     Attributes:
         parts: Folders and file name, outermost first.
         time: When it was handed in, as the file system or the archive tells.
-        read: Returns its bytes, or a sentence that says why it can't be read.
+        read: Returns its bytes, or why it can't be read.
         certain: Whether the time is one that can be; otherwise it is the time of collecting.
         owner: The student whose account handed it in, where the system tells; otherwise names have to.
     """
 
     parts: tuple[str, ...]
     time: dt.datetime
-    read: Callable[[], bytes | str]
+    read: Callable[[], bytes | Damaged]
     owner: Student | None = None
     certain: bool = True
 
@@ -221,7 +222,7 @@ def _entry(
     if entry.flag_bits & _ENCRYPTED:
         return f"{shown} is locked with a password, and was left alone."
     if entry.file_size > LARGEST_NOTEBOOK or entry.file_size > _MOST_TIMES_SMALLER * max(entry.compress_size, 1):
-        return f"{shown} {too_large(LARGEST_NOTEBOOK)}, and was left alone."
+        return f"{shown} {too_large(LARGEST_NOTEBOOK).words}, and was left alone."
     time = _zip_time(entry, now)
     # A zip counts in steps of two seconds.
     certain = time is not None and time + dt.timedelta(seconds=2) > since
@@ -229,7 +230,7 @@ def _entry(
     return Incoming((*above, *parts), when, lambda: _entry_bytes(archive, entry), certain=certain)
 
 
-def _entry_bytes(archive: zipfile.ZipFile, entry: zipfile.ZipInfo) -> bytes | str:
+def _entry_bytes(archive: zipfile.ZipFile, entry: zipfile.ZipInfo) -> bytes | Damaged:
     out = io.BytesIO()
     try:
         with archive.open(entry) as file:
@@ -239,7 +240,7 @@ def _entry_bytes(archive: zipfile.ZipFile, entry: zipfile.ZipInfo) -> bytes | st
                 if out.tell() > LARGEST_NOTEBOOK:
                     return too_large(LARGEST_NOTEBOOK)
     except (zipfile.BadZipFile, OSError, EOFError, NotImplementedError, RuntimeError, ValueError, zlib.error):
-        return "is damaged within the zip"
+        return Damaged(SetAsideKind.DAMAGED_ZIP)
     return out.getvalue()
 
 

@@ -4,16 +4,35 @@ from __future__ import annotations
 
 import os
 import stat
+from dataclasses import dataclass
 from pathlib import Path
+
+from calclib.records.set_aside import SetAsideKind
+from calclib.records.set_aside_words import unreadable_words
 
 LARGEST_NOTEBOOK = 20_000_000
 _FOLLOWS_NO_LINK: int = getattr(os, "O_NOFOLLOW", 0)
 _READING: int = os.O_RDONLY | _FOLLOWS_NO_LINK | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
-_NO_FILE = "isn't a plain file"
 
 
-def read_plain_file(path: Path, *, largest: int = LARGEST_NOTEBOOK) -> bytes | str:
-    """Return what a plain file holds, or a few words that say why it can't be read.
+@dataclass(frozen=True)
+class Damaged:
+    """Why a file or notebook can't be read, so that a person has to look at it; see `SetAsideKind`."""
+
+    kind: SetAsideKind
+    about: str = ""
+
+    @property
+    def words(self) -> str:
+        """The end of a sentence about the file: "is an empty file"."""
+        return unreadable_words(self.kind, self.about)
+
+
+_NO_FILE = Damaged(SetAsideKind.NO_PLAIN_FILE)
+
+
+def read_plain_file(path: Path, *, largest: int = LARGEST_NOTEBOOK) -> bytes | Damaged:
+    """Return what a plain file holds, or why it can't be read.
 
     Args:
         path: The file.
@@ -25,22 +44,26 @@ def read_plain_file(path: Path, *, largest: int = LARGEST_NOTEBOOK) -> bytes | s
         # Neither follow a link nor wait for a pipe, whatever has become of the file since it was found.
         handle = os.open(path, _READING)
     except OSError as error:
-        return f"can't be opened ({error.strerror})" if path.is_file() and not path.is_symlink() else _NO_FILE
+        return _cant_open(error) if path.is_file() and not path.is_symlink() else _NO_FILE
     try:
         state = os.fstat(handle)
         if not stat.S_ISREG(state.st_mode):
             return _NO_FILE
         data = _bytes_of(handle, min(state.st_size, largest + 1))
     except OSError as error:
-        return f"can't be opened ({error.strerror})"
+        return _cant_open(error)
     finally:
         os.close(handle)
     return too_large(largest) if len(data) > largest else data
 
 
-def too_large(largest: int) -> str:
-    """Return the words for a file that has more bytes than it may."""
-    return f"is larger than {largest // 1_000_000} MB"
+def too_large(largest: int) -> Damaged:
+    """Return what a file is that has more bytes than it may."""
+    return Damaged(SetAsideKind.TOO_LARGE, str(largest // 1_000_000))
+
+
+def _cant_open(error: OSError) -> Damaged:
+    return Damaged(SetAsideKind.CANT_OPEN, error.strerror or "")
 
 
 def _bytes_of(handle: int, size: int) -> bytes:

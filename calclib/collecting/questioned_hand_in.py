@@ -12,8 +12,8 @@ from tempfile import TemporaryDirectory
 from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Student
+from calclib.collecting.plain_file import read_plain_file
 from calclib.collecting.stored_submission import Store
-from calclib.collecting.submitted_notebook import read_notebook_file
 from calclib.errors import BadInput
 from calclib.records.questioned import Questioned, questioned_hand_ins
 from calclib.records.rulings import Ruling
@@ -46,7 +46,7 @@ def refuse_unacceptable(store: Store, student: Student, one: Questioned) -> None
     Raises:
         BadInput: it isn't the student's own notebook, or the student's folder leads elsewhere.
     """
-    if not store.is_own(student, read_notebook_file(one.path)):
+    if not store.is_own(student, read_plain_file(one.path)):
         raise BadInput(
             f"The hand-in {one.sign} isn't the notebook that was handed out to {one.student}, so it can't be marked as "
             "such: rule on single answers with --points, or have it resubmitted."
@@ -78,7 +78,7 @@ def hand_in_taken(store: Store, student: Student, one: Questioned, *, preview: b
 
 
 def _stored(store: Store, student: Student, one: Questioned) -> ClassFolder:
-    data = read_notebook_file(one.path)
+    data = read_plain_file(one.path)
     assert isinstance(data, bytes), "it was read a moment ago"
     store.store(student, data, one.time)
     return store.where

@@ -12,7 +12,8 @@ from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.roster import Student
 from calclib.class_files.text_files import replace_file
 from calclib.collecting.incoming import file_time
-from calclib.collecting.submitted_notebook import Damaged, read_notebook, read_notebook_file
+from calclib.collecting.plain_file import Damaged, read_plain_file
+from calclib.collecting.submitted_notebook import read_notebook
 from calclib.records.questioned import keep_questioned
 
 _DIGITS = 8
@@ -62,7 +63,7 @@ class Store:
         stamp = path.with_name("timestamp.txt")
         note = ""
         if path.is_file() and not path.is_symlink():
-            current = read_notebook_file(path)
+            current = read_plain_file(path)
             if current == data:
                 return Stored(False)
             before = submission_time(stamp) or file_time(path.stat(), time)
@@ -99,7 +100,7 @@ class Store:
             replace_file(target, current)
             return target
         # Too large to be read: it is moved as it is.
-        target = self._beside(student, current.reason.encode(), time)
+        target = self._beside(student, current.words.encode(), time)
         target.parent.mkdir(parents=True, exist_ok=True)
         path.replace(target)
         return target

@@ -5,11 +5,11 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any, NamedTuple
 
-from calclib.collecting.plain_file import read_plain_file
+from calclib.collecting.plain_file import Damaged
 from calclib.records.part_marks import clean
+from calclib.records.set_aside import SetAsideKind
 
 _MOST_CELLS = 5_000
 _LONGEST_SOURCE = 100_000
@@ -35,42 +35,28 @@ class SubmittedNotebook:
     cells: tuple[TypedCell, ...]
 
 
-@dataclass(frozen=True)
-class Damaged:
-    """Why a notebook can't be read; a person has to look at it."""
-
-    reason: str
-
-
-def read_notebook_file(path: Path) -> bytes | Damaged:
-    """Return the bytes of a notebook, if it is a plain file of a size that is possible."""
-    data = read_plain_file(path)
-    return Damaged(data) if isinstance(data, str) else data
-
-
 def read_notebook(data: bytes) -> SubmittedNotebook | Damaged:
     """Return the notebook that `data` holds, or why it can't be read."""
     if not data.strip():
-        return Damaged("is an empty file")
+        return Damaged(SetAsideKind.EMPTY)
     # Empty lists by the million take seconds and hundreds of megabytes; Jupyter writes nothing of the kind.
     if data.count(b",") > _MOST_COMMAS:
-        return Damaged("has more parts than a notebook can have")
+        return Damaged(SetAsideKind.TOO_MANY_PARTS)
     try:
         tree = json.loads(data.decode("utf-8-sig"), parse_constant=_refuse_constant, parse_int=_small_integer)
     except RecursionError:
-        return Damaged("is nested too deeply to be a notebook")
+        return Damaged(SetAsideKind.TOO_DEEP)
     except ValueError as error:
-        return Damaged(f"isn't well-formed ({_short(error)}): it was cut off or changed outside of Jupyter")
+        return Damaged(SetAsideKind.NOT_WELL_FORMED, _short(error))
     if not isinstance(tree, dict):
-        return Damaged("isn't a notebook")
+        return Damaged(SetAsideKind.NO_NOTEBOOK)
     version, cells = tree.get("nbformat"), tree.get("cells")
     if version != 4:
-        what = "an older" if version in (1, 2, 3) else "another"
-        return Damaged(f"is in {what} notebook format: open it in JupyterLab, save it, and collect it again")
+        return Damaged(SetAsideKind.OLDER_FORMAT if version in (1, 2, 3) else SetAsideKind.OTHER_FORMAT)
     if not isinstance(cells, list):
-        return Damaged("has no cells")
+        return Damaged(SetAsideKind.NO_CELLS)
     if len(cells) > _MOST_CELLS:
-        return Damaged(f"has more than {_MOST_CELLS} cells")
+        return Damaged(SetAsideKind.TOO_MANY_CELLS, str(_MOST_CELLS))
     ours = _table(_table(tree.get("metadata")).get("calclib"))
     return SubmittedNotebook(
         made_for=_word(ours.get("made_for")),

@@ -72,9 +72,10 @@ class Finding:
         """Whether the order may be called unusual by it.
 
         A limit from memory only narrows what is drawn, and so does a sourced one where a use is remembered that goes
-        further: nothing is unusual, or sound, by memory alone.
+        further: nothing is unusual, or sound, by memory alone. Nor is a small dose, which may be the first of several.
         """
-        return not self.citation.from_memory and not self.remembered
+        sourced = not self.citation.from_memory and not self.remembered
+        return sourced and self.kind is not FindingKind.TOO_LITTLE
 
 
 def order_findings(order: Order) -> tuple[Finding, ...]:

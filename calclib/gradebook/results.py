@@ -15,11 +15,12 @@ from calclib.errors import BadInput
 from calclib.gradebook.given_by_hand import HandScores
 from calclib.records.database import reading
 from calclib.records.lateness import due_of
-from calclib.records.part_marks import MarkedPaper, PartMark, marked_attempts, marked_papers, set_aside
+from calclib.records.part_marks import MarkedPaper, PartMark, marked_attempts, marked_papers
 from calclib.records.people import pseudonyms
 from calclib.records.ruled_set import as_ruled
 from calclib.records.rulings import Ruling, in_force, rulings_of
 from calclib.records.sealed import SealedSet, sealed_set
+from calclib.records.set_aside import SetAsideReason, set_aside
 
 
 @dataclass(frozen=True)
@@ -55,7 +56,7 @@ class StudentResult:
         student: The student.
         pseudonym: What stands for the student in records.
         parts: The answers in the order of the set; none if nothing was marked.
-        aside: Why the notebook was set aside, "" if it wasn't.
+        aside: Why the notebook was set aside, None if it wasn't.
         penalty: Points lost for being late.
         time: When the notebook was handed in.
         attempt: Number of the attempt that counts, from 1.
@@ -66,7 +67,7 @@ class StudentResult:
     student: Student
     pseudonym: str
     parts: tuple[PartResult, ...]
-    aside: str
+    aside: SetAsideReason | None
     penalty: Fraction
     time: dt.datetime | None
     attempt: int = 1
@@ -159,7 +160,7 @@ def set_results(folder: ClassFolder, set_name: str) -> SetResults:
             paper = papers.get(name, MarkedPaper(name, 1, "", ()))
             parts = tuple(_part(hands, student.id, mark) for mark in paper.marks)
             penalty, time = hands.submission(student.id)
-            more = (reasons.get(name, ""), penalty, time, paper.attempt, paper.submission, tried[name])
+            more = (reasons.get(name), penalty, time, paper.attempt, paper.submission, tried[name])
             students.append(StudentResult(student, name, parts, *more))
     return SetResults(sealed, tuple(students), rulings)
 

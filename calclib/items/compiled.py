@@ -9,10 +9,12 @@ from functools import lru_cache
 
 from calclib.chains.chain import Chain
 from calclib.chains.compiling import compiled_step
+from calclib.chains.expression import parse_sum
 from calclib.chains.factors import Env, Factor, Names, bridged, factors_of, product_value, unit_of
 from calclib.chains.kinds.product import Product
 from calclib.chains.step import Step
 from calclib.errors.messages import BadInput
+from calclib.models.checks import step_expressions
 from calclib.models.identity import ByIdentity
 from calclib.models.model import Condition, GivenModel, ItemModel, StepModel
 from calclib.models.stated import AMOUNT_IN_VOLUME, EVERY_HOURS, PERCENT, PERCENT_STRENGTH, PERCENT_UNIT, RATIO, Stated
@@ -113,9 +115,10 @@ def _constant_words(name: str, value: Fraction) -> str:
 
 def _used(model: ItemModel) -> set[str]:
     """Names that steps, constraints or formulas mention; a distractor's form needs no conversion."""
-    text = " ".join(str(v) for s in model.steps for v in s.fields.values())
-    text += " ".join(c.text for c in model.where)
-    return {name for name in model.givens if name in text}
+    terms = [term for step in model.steps for text in step_expressions(step) for term in parse_sum(text)]
+    powers = [power for term in terms for power in term.powers]
+    powers += [power for condition in model.where for power in (*condition.left, *condition.right)]
+    return {power.name for power in powers if power.number is None}
 
 
 def _stated_form(

@@ -15,6 +15,7 @@ from calclib.collecting.receipts import copy_receipts
 from calclib.gradebook.notebook import PartText, Problem, answer_places, notebook_bytes, render_notebook
 from calclib.records.part_marks import PartMark
 from calclib.records.sealed import SealedPaper, SealedSet, Slot
+from calclib.records.set_aside import reason_of
 from calclib.records.set_aside_words import for_the_student
 
 
@@ -74,7 +75,7 @@ def _problem(slot: Slot, record: Mapping[str, Any]) -> Problem:
 
 def _outputs(mark: PartMark) -> list[dict[str, Any]]:
     # nbgrader's own feedback shows it to the student.
-    message = for_the_student(str(mark.detail.get("message", "")).strip())
+    message = for_the_student(reason_of(mark)) or str(mark.detail.get("message", "")).strip()
     words = "Awaiting review. " if mark.needs_person else ""
     # nbgrader takes a check cell without a number in its output for full marks: here it always finds one.
     score = {"data": {"text/plain": [str(float(mark.earned))]}, "execution_count": None, "metadata": {}}

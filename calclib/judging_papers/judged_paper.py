@@ -9,9 +9,10 @@ import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from calclib.collecting.submitted_notebook import Damaged, SubmittedNotebook, read_notebook
+from calclib.collecting.plain_file import Damaged
+from calclib.collecting.submitted_notebook import SubmittedNotebook, read_notebook
 from calclib.gradebook.cells import grade_id
 from calclib.gradebook.notebook import AnswerPlace, answer_places
 from calclib.judging_papers.bound_answers import Typed, Unclear, bind_answers
@@ -19,7 +20,7 @@ from calclib.judging_papers.ruling_effects import accepting_by_rulings, ruled
 from calclib.records.part_marks import PartMark
 from calclib.records.rulings import Ruling
 from calclib.records.sealed import SealedPaper, SealedSet
-from calclib.records.set_aside_words import made_for
+from calclib.records.set_aside import SetAsideKind, SetAsideReason
 
 if TYPE_CHECKING:
     from calclib.answers import MarkingPolicy, PartVerdict
@@ -48,13 +49,13 @@ class JudgedPaper:
     Attributes:
         submission: SHA-256 of the notebook.
         marks: One for each part; where the notebook was set aside all are 0 and wait for a person.
-        aside: Why the notebook was set aside, "" if it wasn't.
+        aside: Why the notebook was set aside, None if it wasn't.
         untouched: Ids of answer cells in which nothing was typed.
     """
 
     submission: str
     marks: tuple[PartMark, ...]
-    aside: str
+    aside: SetAsideReason | None
     untouched: frozenset[str]
 
 
@@ -74,7 +75,6 @@ def judge_paper(
     paper: SealedPaper,
     places: Sequence[AnswerPlace],
     basis: Basis,
-    owners: Mapping[str, str],
 ) -> JudgedPaper:
     """Judge a submitted notebook by what was sealed for the student.
 
@@ -83,16 +83,16 @@ def judge_paper(
         paper: What was handed out to the student whose folder the notebook lies in.
         places: The places of the answers, see `places_of`.
         basis: What verdicts are worth, and what carries a wrong earlier part forward.
-        owners: Student id of each pseudonym, to say for whom a foreign notebook was made.
     """
     digest = hashlib.sha256(b"" if isinstance(data, Damaged) else data).hexdigest()
     notebook = data if isinstance(data, Damaged) else read_notebook(data)
-    reason = f"The notebook {notebook.reason}." if isinstance(notebook, Damaged) else _foreign(notebook, paper, owners)
+    reason = _why_aside(notebook, paper)
     mine = (ruling for ruling in basis.rulings if ruling.pseudonym in ("", paper.pseudonym))
     # A ruling on a notebook holds until another is handed in.
     rulings = tuple(ruling for ruling in mine if ruling.value.get("submission", digest) == digest)
     if isinstance(notebook, Damaged) or (reason and not _taken(digest, rulings)):
-        waiting = (_waiting(place, "set_aside", reason, "") for place in places)
+        assert reason is not None, "a notebook that can't be read has its reason"
+        waiting = (_waiting(place, "set_aside", "", {"set_aside": reason.to_record()}) for place in places)
         marks = tuple(ruled(mark, rulings, paper.pseudonym) for mark in waiting)
         return JudgedPaper(digest, marks, reason, frozenset())
     bound = bind_answers(notebook, places)
@@ -100,23 +100,25 @@ def judge_paper(
     marks = tuple(ruled(mark, rulings, paper.pseudonym) for mark in judged) if rulings else judged
     pairs = zip(places, bound, strict=True)
     blank = {place.answer_id for place, found in pairs if isinstance(found, Typed) and not found.text}
-    return JudgedPaper(digest, marks, "", frozenset(blank))
+    return JudgedPaper(digest, marks, None, frozenset(blank))
 
 
 def _taken(digest: str, rulings: Sequence[Ruling]) -> bool:
     return any(ruling.kind == "take" and ruling.value["submission"] == digest for ruling in rulings)
 
 
-def _foreign(notebook: SubmittedNotebook, paper: SealedPaper, owners: Mapping[str, str]) -> str:
+def _why_aside(notebook: SubmittedNotebook | Damaged, paper: SealedPaper) -> SetAsideReason | None:
+    if isinstance(notebook, Damaged):
+        return SetAsideReason(notebook.kind, notebook.about)
     if not notebook.made_for and not notebook.set_name:
-        return "The notebook doesn't say for whom it was made: it isn't one that was handed out, or was made again."
+        return SetAsideReason(SetAsideKind.NOBODYS)
     if notebook.set_name != paper.set_name:
-        return "The notebook belongs to another set."
+        return SetAsideReason(SetAsideKind.OTHER_SET)
     if notebook.made_for != paper.pseudonym:
-        return made_for(owners.get(notebook.made_for))
+        return SetAsideReason(SetAsideKind.OTHER_STUDENT, made_for=notebook.made_for)
     if notebook.tag != paper.tag:
-        return "The notebook is another version than the one that was handed out to this student."
-    return "" if _shows_own_problems(notebook, paper) else "The notebook states other problems than this student's own."
+        return SetAsideReason(SetAsideKind.OTHER_VERSION)
+    return None if _shows_own_problems(notebook, paper) else SetAsideReason(SetAsideKind.OTHER_PROBLEMS)
 
 
 def _shows_own_problems(notebook: SubmittedNotebook, paper: SealedPaper) -> bool:
@@ -155,7 +157,7 @@ def _marks(
             answer = found[place.slot, place.part]
             if isinstance(answer, Unclear):
                 verdict = "missing" if answer.missing else "unread"
-                marks.append(_waiting(place, verdict, answer.reason, answer.text))
+                marks.append(_waiting(place, verdict, answer.text, {"message": answer.reason}))
             else:
                 marks.append(_judged(place, answer.text, verdicts[place.part]))
     return tuple(marks)
@@ -186,7 +188,7 @@ def _judged(place: AnswerPlace, typed: str, verdict: PartVerdict) -> PartMark:
     )
 
 
-def _waiting(place: AnswerPlace, verdict: str, reason: str, typed: str) -> PartMark:
+def _waiting(place: AnswerPlace, verdict: str, typed: str, why: Mapping[str, Any]) -> PartMark:
     return PartMark(
         slot=place.slot,
         part=place.part,
@@ -202,7 +204,7 @@ def _waiting(place: AnswerPlace, verdict: str, reason: str, typed: str) -> PartM
         causes=(),
         notices=(),
         typed=typed,
-        detail={"verdict": verdict, "right": False, "message": reason},
+        detail={"verdict": verdict, "right": False, **why},
     )
 
 

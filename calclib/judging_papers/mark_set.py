@@ -19,6 +19,7 @@ from calclib.judging_papers.changes import Change, Resubmitted
 from calclib.judging_papers.marking_run import Across, Marking
 from calclib.judging_papers.rekey_set import rekey_set
 from calclib.records.sealed import lock_set, sealed_set
+from calclib.records.set_aside import SetAsideReason
 
 __all__ = ["Change", "Marked", "mark", "marked_within"]
 
@@ -45,7 +46,7 @@ class Marked:
     marked: int
     changed: int
     waiting: int
-    aside: tuple[tuple[Student, str], ...]
+    aside: tuple[tuple[Student, SetAsideReason], ...]
     missing: tuple[Student, ...]
     notes: tuple[str, ...]
     changes: tuple[Change, ...] = ()

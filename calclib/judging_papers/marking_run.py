@@ -8,7 +8,7 @@ import hashlib
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from pathlib import Path
 from types import MappingProxyType
@@ -21,7 +21,7 @@ from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Roster, Student
 from calclib.collecting.handed_in import HandedIn, handed_in, submitted_path
-from calclib.collecting.submitted_notebook import Damaged
+from calclib.collecting.plain_file import Damaged
 from calclib.gradebook.grade_rows import CellGrade, GradeRows, Submission, Totals
 from calclib.gradebook.notebook import AnswerPlace
 from calclib.judging_papers.autograded import write_autograded
@@ -31,18 +31,11 @@ from calclib.judging_papers.judging_basis import basis_of
 from calclib.judging_papers.papers_to_mark import papers_to_mark
 from calclib.records.history import EventKind, HistoryLine, write_history, write_lines
 from calclib.records.lateness import late_share
-from calclib.records.part_marks import (
-    MarkedPaper,
-    SetAside,
-    StoredRows,
-    replace_rows,
-    replace_set_aside,
-    set_aside,
-    stored_rows,
-)
+from calclib.records.part_marks import MarkedPaper, StoredRows, replace_rows, stored_rows
 from calclib.records.people import pseudonyms
 from calclib.records.ruled_set import as_ruled
 from calclib.records.sealed import SealedPaper, SealedSet
+from calclib.records.set_aside import SetAside, SetAsideKind, SetAsideReason, replace_set_aside, set_aside
 
 Progress = Callable[[int, int, str], None]
 # So many students' records and grades are in memory at a time.
@@ -85,7 +78,6 @@ class BasisForAll:
 
     places: Sequence[AnswerPlace]
     basis: Basis
-    owners: Mapping[str, str]
 
 
 # Applies a function of what all have in common and of one thing to each of some things, in their order.
@@ -100,10 +92,10 @@ def in_turn(function: Callable[[Any, Any], Any], shared: Any, things: Sequence[A
 def judged_paper(shared: BasisForAll, one: HandedIn) -> JudgedPaper:
     """Judge one paper, whatever its notebook sets off; a pure function, so it gives the same on any machine."""
     try:
-        return judge_paper(one.data, one.paper, shared.places, shared.basis, shared.owners)
+        return judge_paper(one.data, one.paper, shared.places, shared.basis)
     except Exception as error:  # noqa: BLE001 - whatever one notebook sets off, the others are marked
-        reason = f"couldn't be marked because of an error in this program ({type(error).__name__})"
-        return judge_paper(Damaged(reason), one.paper, shared.places, shared.basis, shared.owners)
+        reason = Damaged(SetAsideKind.PROGRAM_ERROR, type(error).__name__)
+        return judge_paper(reason, one.paper, shared.places, shared.basis)
 
 
 @contextmanager
@@ -125,7 +117,7 @@ class Found:
     marked: int = 0
     changed: int = 0
     waiting: int = 0
-    aside: list[tuple[Student, str]] = field(default_factory=list)
+    aside: list[tuple[Student, SetAsideReason]] = field(default_factory=list)
     missing: list[Student] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     changes: list[Change] = field(default_factory=list)
@@ -165,8 +157,8 @@ class Marking:
         self.places = places_of(self.sealed)
         self.rows = GradeRows(connection, sealed.name)
         self.names = pseudonyms(connection)
-        owners = {name: student for student, name in self.names.items()}
-        self.basis_for_all = BasisForAll(self.places, self.basis, owners)
+        self.owners = {name: student for student, name in self.names.items()}
+        self.basis_for_all = BasisForAll(self.places, self.basis)
         self.across = across or in_turn
         self.batch = _BATCH if across is None else _BATCH_ACROSS
         self.found = Found()
@@ -280,7 +272,8 @@ class Marking:
         found.marked += 1
         found.waiting += sum(mark.needs_person for mark in judged.marks)
         if judged.aside:
-            found.aside.append((student, judged.aside))
+            reason = replace(judged.aside, owner=self.owners.get(judged.aside.made_for, ""))
+            found.aside.append((student, reason))
         new = {each.handed.paper.attempt for each in attempts if _is_new(each, known)}
         found.changed += bool(new)
         earlier = next((rows[0] for rows in known.values() if rows[0] and rows[0][0]["kept"]), ())

@@ -14,9 +14,10 @@ from sqlalchemy import Connection
 from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Student, read_roster
+from calclib.collecting.plain_file import Damaged, read_plain_file
 from calclib.collecting.questioned_hand_in import hand_in_taken, questioned_hand_in, refuse_unacceptable
 from calclib.collecting.stored_submission import Store
-from calclib.collecting.submitted_notebook import Damaged, read_notebook, read_notebook_file
+from calclib.collecting.submitted_notebook import read_notebook
 from calclib.errors import BadInput
 from calclib.judging_papers.corrected_model import corrected_model_value
 from calclib.quantity.writing import read_number, write_number
@@ -223,11 +224,11 @@ class CheckedRequest:
         if not any(mark.verdict == "set_aside" for mark in paper.marks):
             raise BadInput(f"The notebook of {self.request.student} isn't set aside: it was marked.")
         path = self.where.submitted(self.sealed.name, self.request.student)
-        data = read_notebook_file(path) if path.is_file() else b"{}"
+        data = read_plain_file(path) if path.is_file() else b"{}"
         notebook = data if isinstance(data, Damaged) else read_notebook(data)
         if self.request.kind == "take" and isinstance(notebook, Damaged) and path.is_file():
             raise BadInput(
-                f"The notebook of {self.request.student} can't be marked, since it {notebook.reason}: have it "
+                f"The notebook of {self.request.student} can't be marked, since it {notebook.words}: have it "
                 "resubmitted, rule on single answers with --points, or let it be with --leave-notebook."
             )
         return replace(plain, pseudonym=paper.pseudonym, value={"submission": paper.submission})

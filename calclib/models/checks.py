@@ -198,7 +198,7 @@ def _step_mistakes(step: StepModel, degrees: dict[str, int]) -> Iterator[BadInpu
 
 def _unknown_names(step: StepModel, degrees: Mapping[str, int]) -> Iterator[BadInput]:
     said: set[str] = set()
-    for text in _expressions(step):
+    for text in step_expressions(step):
         try:
             names = [p.name for term in parse_sum(text) for p in term.powers if p.number is None]
         except BadInput as error:
@@ -236,7 +236,7 @@ def _check_kind(step: StepModel) -> None:
 
 def _check_degree(step: StepModel, degrees: dict[str, int]) -> None:
     degree = 0
-    for text in _expressions(step):
+    for text in step_expressions(step):
         for term in parse_sum(text):
             degree += _degree(term.powers, degrees, f"step {step.name}", step.line)
     if degree > MAX_DEGREE:
@@ -244,7 +244,8 @@ def _check_degree(step: StepModel, degrees: dict[str, int]) -> None:
     degrees[step.name] = degree + (step.kind == "band")
 
 
-def _expressions(step: StepModel) -> Iterator[str]:
+def step_expressions(step: StepModel) -> Iterator[str]:
+    """Yield the texts of a step that name values."""
     for field in _EXPRESSIONS:
         value = step.fields.get(field)
         if isinstance(value, str):
@@ -256,9 +257,9 @@ def _expressions(step: StepModel) -> Iterator[str]:
 def _check_fields(step: StepModel) -> None:
     """The forms of the fields that belong to one kind of step."""
     for name, value in step.fields.items():
-        if name in ("rows", "progressive"):
+        if name == "rows":
             continue
-        plain = isinstance(value, str)
+        plain = isinstance(value, bool) if name == "progressive" else isinstance(value, str)
         if name == "of" and step.kind == "limit":
             plain = isinstance(value, list) and all(isinstance(one, str) for one in value)
         elif name in ("choices", "missed"):

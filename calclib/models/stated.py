@@ -114,6 +114,9 @@ def read_stated(given: GivenModel, text: str, use: Mapping[str, Fraction] | None
         raise BadInput(f"{given.name}: write a value of 1 to {MAX_TEXT} characters")
     if given.kind == "text":
         return Stated(given.name, text, (), ((given.name, text),), None)
+    if given.kind == "mixture" and _OTHER_PERCENT.search(text):
+        wrong = "a percent strength is grams in 100 mL here (w/v), and that is another percentage"
+        raise BadInput(f"{given.name} = “{text}”: {wrong}; write it like {_examples(given)}")
     try:
         return _read(given, text, use or {})
     except BadInput as error:
@@ -122,6 +125,8 @@ def read_stated(given: GivenModel, text: str, use: Mapping[str, Fraction] | None
         with suppress(BadInput):
             return _read(given, spoken_form(given.kind, text), use or {})
         wrong = "one value is needed here, not a range" if range_form(text) else error.message
+        if given.kind in ("dose_by_weight", "dose_by_area") and _OF_A_DAY.search(text):
+            wrong = _SHARE_IT
         raise BadInput(f"{given.name} = “{text}”: {wrong}; write it like {_examples(given)}") from None
 
 
@@ -182,7 +187,7 @@ def _read_numeric(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> 
     if match := re.fullmatch(r"every ([\d.]+) ?(?:h|hr|hours?)", text):
         return every_hours(given, parse_amount(match[1])[0])
     value, unit = _amount(text, given)
-    unit = _without_day(_without_doses(unit, given.unit), given)
+    unit = _of_one_dose(_without_doses(unit, given.unit), given)
     if given.forms == (EVERY_HOURS,) and value > 0 and (24 / value).denominator == 1 and str(unit) == "dose/day":
         return every_hours(given, 24 / value)
     factor = bridge_factor(unit, given.unit, use)
@@ -223,13 +228,24 @@ def _without_doses(unit: Unit, wanted: Unit) -> Unit:
     return unit
 
 
-def _without_day(unit: Unit, given: GivenModel) -> Unit:
-    """“250 mg/m2/day” where mg/m2 is asked: the answer is then the amount of a day."""
+def _of_one_dose(unit: Unit, given: GivenModel) -> Unit:
+    """Refuse “90 mg/kg/day” where one dose is asked: how many doses share the amount of a day, it doesn't say."""
     assert given.unit is not None
-    per_day = parse_unit("1/day")
-    if given.kind in ("dose_by_weight", "dose_by_area") and (unit / per_day).dimension == given.unit.dimension:
-        return unit / per_day if ("day", -1) in unit.powers else unit
+    surplus = (unit / given.unit).dimension == (("time", -1),) and ("day", -1) in unit.powers
+    if given.kind in ("dose_by_weight", "dose_by_area") and surplus:
+        raise BadInput(_SHARE_IT)
     return unit
+
+
+_SHARE_IT = "that is the amount of a day, and one dose is asked here: share it among the doses of the day"
+_OF_A_DAY = re.compile(r"(?i)(?:/|\bper |\ba |\bin )(?:day|d|24 ?(?:h|hrs?|hours?))\b|\bdaily\b")
+
+
+_OTHER_PERCENT = re.compile(
+    r"(?i)(?:%|\bpercent\b)\W*(?:v ?/ ?v|w ?/ ?w|m ?/ ?m|v ?/ ?w|vol(?:ume)? ?(?:/|in|per) ?vol(?:ume)?|"
+    r"(?:wt|weight|mass) ?(?:/|in|per) ?(?:wt|weight|mass)|by (?:vol(?:ume)?|weight|mass)|abv)\b"
+)
+"""A percentage that isn't grams in 100 mL: volume in volume, or weight in weight."""
 
 
 def in_unit(given: GivenModel, value: Fraction, unit: Unit, factor: Fraction) -> Stated:

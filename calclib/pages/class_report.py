@@ -38,6 +38,7 @@ from calclib.records import (
     sealed_paper,
     where_in_words,
 )
+from calclib.records.set_aside_words import for_faculty
 
 _FAULTS_SHOWN = 15
 _TYPED_SHOWN = 80
@@ -86,7 +87,9 @@ def report_page(results: SetResults, words: Mapping[str, str], shared: Sequence[
             "set_name": results.sealed.name,
             "handed_out": results.sealed.handed_out[:10],
             "facts": _facts(results),
-            "aside": [_name(one) | {"reason": one.aside} for one in results.marked if one.aside and one.open],
+            "aside": [
+                _name(one) | {"reason": for_faculty(one.aside)} for one in results.marked if one.aside and one.open
+            ],
             "waiting": list(_waiting(results)),
             "missing": [f"{student.name} ({student.id})" for student in results.missing],
             "cut": percent_text(results.sealed.cut_score),

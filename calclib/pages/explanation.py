@@ -35,6 +35,7 @@ from calclib.records import (
     where_in_words,
 )
 from calclib.records.history import events_of, papers_made
+from calclib.records.set_aside import reason_of
 from calclib.records.set_aside_words import for_the_student
 
 _WIDE = 100
@@ -180,7 +181,7 @@ def _as_recorded(item: Item, result: PartResult) -> Iterator[str]:
     yield from _wrapped(f"Question: {part.asked} {part.rule_text}".strip())
     yield from _wrapped(f"Typed: “{mark.typed}”" if mark.typed.strip() else "Typed: nothing")
     yield from _wrapped(f"Accepted: {part.answer}")
-    message = for_the_student(str(mark.detail.get("message", "")))
+    message = for_the_student(reason_of(mark)) or str(mark.detail.get("message", ""))
     if not result.open:
         message = looked_at(message)
     yield from _wrapped(f"Recorded verdict: {mark.verdict.replace('_', ' ')}. {message}".strip())

@@ -20,6 +20,7 @@ from calclib.gradebook import PartResult, SetResults, StudentResult, set_results
 from calclib.pages.templating import unseen_shown
 from calclib.quantity.writing import write_number
 from calclib.records import reading, sealed_paper
+from calclib.records.set_aside_words import for_faculty
 
 Value = str | int | Fraction | dt.datetime | bool | None
 
@@ -100,7 +101,7 @@ def _student(results: SetResults, one: StudentResult) -> tuple[Value, ...]:
     return (
         one.student.id,
         one.student.name,
-        one.aside or ("an error fails the whole set" if one.failed_outright else ""),
+        for_faculty(one.aside) or ("an error fails the whole set" if one.failed_outright else ""),
         one.earned,
         results.sealed.points,
         results.percent(one),

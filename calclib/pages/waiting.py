@@ -25,6 +25,7 @@ from calclib.records import (
     sealed_paper,
     where_in_words,
 )
+from calclib.records.set_aside_words import for_faculty
 
 _TYPED_SHOWN = 200
 
@@ -108,7 +109,7 @@ def waiting(
 
 def _notebook(one: StudentResult, start: str, fits: Callable[[str], bool]) -> Iterator[str]:
     yield from ("", f"{one.student.name} ({one.student.id}): the whole notebook was set aside")
-    yield f"  Why: {one.aside}"
+    yield f"  Why: {for_faculty(one.aside)}"
     who = f"{start} --student {one.student.id}"
     if fits(one.student.id):
         yield f'  If it is the student\'s own work:  {who} --take-notebook --reason "..."'

@@ -2,12 +2,13 @@
 
 from calclib.records.database import one_transaction, reading
 from calclib.records.history import history_of
-from calclib.records.part_marks import PartMark, SetAside, marks_of, set_aside
+from calclib.records.part_marks import PartMark, marks_of
 from calclib.records.questioned import Questioned, questioned_hand_ins
 from calclib.records.recorded_policies import marking_in_force, policies_in_words
 from calclib.records.ruling_words import day_in_words, ruling_in_words, where_in_words
 from calclib.records.rulings import Ruling, in_force, on_the_whole, rulings_of
 from calclib.records.sealed import SealedItem, SealedPaper, SealedSet, Slot, sealed_paper, sealed_papers, sealed_set
+from calclib.records.set_aside import SetAside, SetAsideKind, SetAsideReason, set_aside
 
 __all__ = [
     "PartMark",
@@ -17,6 +18,8 @@ __all__ = [
     "SealedPaper",
     "SealedSet",
     "SetAside",
+    "SetAsideKind",
+    "SetAsideReason",
     "Slot",
     "day_in_words",
     "history_of",

@@ -9,10 +9,10 @@ from fractions import Fraction
 from typing import Any, NamedTuple
 
 import orjson
-from sqlalchemy import Connection, Row, bindparam, delete, insert, select
+from sqlalchemy import Connection, Row, bindparam, delete, select
 
 from calclib.records.bulk_rows import insert_rows
-from calclib.records.tables import ANSWER, MARK, SET_ASIDE
+from calclib.records.tables import ANSWER, MARK
 
 _UNSTORABLE = re.compile("[\0\ud800-\udfff]")
 
@@ -61,15 +61,6 @@ class PartMark(NamedTuple):
         if self.score == 1:
             return self.points
         return self.score * self.points if self.score else self.score
-
-
-@dataclass(frozen=True)
-class SetAside:
-    """A notebook that waits for a person, with the reason."""
-
-    pseudonym: str
-    reason: str
-    submission: str
 
 
 def clean(text: str) -> str:
@@ -254,28 +245,3 @@ def marked_attempts(connection: Connection, set_name: str) -> set[tuple[str, int
     """Return pseudonym and number of each attempt that was marked."""
     rows = connection.execute(select(MARK.c.pseudonym, MARK.c.attempt).where(MARK.c.set_name == set_name).distinct())
     return {(row.pseudonym, row.attempt) for row in rows}
-
-
-def replace_set_aside(connection: Connection, *, set_name: str, aside: tuple[SetAside, ...], noticed: str) -> None:
-    """Put the list of notebooks that wait for a person in the place of the earlier list."""
-    connection.execute(delete(SET_ASIDE).where(SET_ASIDE.c.set_name == set_name))
-    if aside:
-        connection.execute(
-            insert(SET_ASIDE),
-            [
-                {
-                    "set_name": set_name,
-                    "pseudonym": one.pseudonym,
-                    "reason": clean(one.reason),
-                    "submission": one.submission,
-                    "noticed": noticed,
-                }
-                for one in aside
-            ],
-        )
-
-
-def set_aside(connection: Connection, set_name: str) -> tuple[SetAside, ...]:
-    """Return the notebooks of a set that wait for a person."""
-    rows = connection.execute(select(SET_ASIDE).where(SET_ASIDE.c.set_name == set_name).order_by(SET_ASIDE.c.pseudonym))
-    return tuple(SetAside(row.pseudonym, row.reason, row.submission) for row in rows)

@@ -4,13 +4,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from calclib.collecting.plain_file import Damaged, read_plain_file
 from calclib.collecting.submitted_notebook import (
-    Damaged,
     SubmittedNotebook,
     TypedCell,
     read_notebook,
-    read_notebook_file,
 )
+from calclib.records.set_aside import SetAsideKind
 
 GOOD = {
     "nbformat": 4,
@@ -56,7 +56,7 @@ def test_a_damaged_notebook_is_said_to_be_so(data: bytes, words: str) -> None:
     """Each kind of damage has its reason, and none an error."""
     found = read_notebook(data)
     assert isinstance(found, Damaged)
-    assert words in found.reason
+    assert words in found.words
 
 
 @pytest.mark.parametrize(
@@ -108,7 +108,7 @@ def test_only_a_plain_file_of_possible_size_is_read(tmp_path) -> None:
     giant = tmp_path / "giant.ipynb"
     with giant.open("wb") as file:
         file.truncate(100_000_000)
-    assert read_notebook_file(good) == b"{}"
-    assert read_notebook_file(link) == Damaged("isn't a plain file")
-    assert read_notebook_file(tmp_path) == Damaged("isn't a plain file")
-    assert read_notebook_file(giant) == Damaged("is larger than 20 MB")
+    assert read_plain_file(good) == b"{}"
+    assert read_plain_file(link) == Damaged(SetAsideKind.NO_PLAIN_FILE)
+    assert read_plain_file(tmp_path) == Damaged(SetAsideKind.NO_PLAIN_FILE)
+    assert read_plain_file(giant) == Damaged(SetAsideKind.TOO_LARGE, "20")

@@ -88,7 +88,7 @@ STOPPED = [
     (
         Order("heparin", (Route.SC,), ADULT, dose=amount("850 units")),
         FindingKind.TOO_LITTLE,
-        True,
+        False,
     ),
     (
         Order("potassium chloride", (Route.IV,), ADULT, concentration=amount("60 mEq/L")),

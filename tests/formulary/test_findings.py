@@ -144,7 +144,7 @@ BEYOND = [
         "7",
         True,
     ),
-    (Order("heparin", SC, adult(), dose=amount("850 units")), FindingKind.TOO_LITTLE, "5,000 units", "100/17", True),
+    (Order("heparin", SC, adult(), dose=amount("850 units")), FindingKind.TOO_LITTLE, "5,000 units", "100/17", False),
     (
         Order("ceftriaxone", IM, adult(), dose=amount("2 g"), volume=amount("8 mL")),
         FindingKind.INJECTED_VOLUME,
@@ -188,10 +188,21 @@ def one(order: Order) -> Finding:
 
 
 def test_a_use_known_from_memory_keeps_a_sourced_limit_from_deciding() -> None:
-    """The label stops at 45 mg/kg/day of amoxicillin; a dose that a use from memory allows isn't called unusual."""
-    high = Order("octreotide", SC, adult(), dose=amount("200 mcg"))
+    """A child's label stops at 45 mg/kg/day of amoxicillin; one dose of 50 mg/kg a day is remembered, and said so."""
+    order = Order("amoxicillin", ORAL, child("12"), dose=amount("600 mg"), doses_a_day=Fraction(1))
+    found = [one for one in order_findings(order) if one.kind is FindingKind.DAY_TOTAL]
 
-    assert (one(high).citation.from_memory, one(high).decides, one(high).remembered) == (False, False, "acromegaly")
+    assert [(one.citation.from_memory, one.decides, one.remembered) for one in found] == [
+        (False, False, "streptococcal pharyngitis")
+    ]
+
+
+def test_a_start_is_no_limit_for_what_follows() -> None:
+    """The label starts oxytocin at 1 milliunit/min; 10 later is not beyond that, and 30 is beyond all that is known."""
+    ten, thirty = (Order("oxytocin", IV, adult(), rate=amount(f"{rate} milliunits/min")) for rate in (10, 30))
+
+    assert order_findings(ten) == ()
+    assert one(thirty).factor == Fraction(3, 2)
 
 
 def test_a_child_gets_no_more_than_an_adult() -> None:

@@ -219,6 +219,43 @@ REFUSED = [
 ]
 
 
+WEIGHTED = declared("dose_by_weight", "mg/kg")
+DAY_FOR_DOSE = [
+    *((WEIGHTED, text) for text in ("90 mg/kg/day", "90 mg/kg/d", "90 mg/kg daily", "90 mg/kg a day", "0.09 g/kg/day")),
+    *((WEIGHTED, text) for text in ("90 mg/kg per day in 3 doses", "30 mg/kg/day divided q8h", "90 mg/kg in 24 h")),
+    (AREA, "250 mg/m2/day"),
+    (AREA, "250 mg/m2 daily"),
+]
+
+
+@pytest.mark.parametrize(("asked", "text"), DAY_FOR_DOSE)
+def test_the_amount_of_a_day_is_no_dose(asked: GivenModel, text: str) -> None:
+    """Where one dose is asked, a day's amount isn't taken for one: nobody knows among how many doses it is shared."""
+    with pytest.raises(BadInput, match="that is the amount of a day, and one dose is asked here: share it among"):
+        read_stated(asked, text)
+
+
+@pytest.mark.parametrize("text", ["15 mg/kg", "15 mg/kg/dose", "15 mg/kg q6h", "15 mg/kg per dose"])
+def test_one_dose_by_weight_is_read(text: str) -> None:
+    """A dose may say that it is one, and how often it is given."""
+    assert read_stated(WEIGHTED, text).working == 15
+
+
+@pytest.mark.parametrize(
+    "text", ["70% v/v", "70 % (v/v)", "5% w/w", "5 percent w/w", "40% by volume", "ethanol 70% v/v", "10% wt/wt"]
+)
+def test_another_percentage_is_no_strength(text: str) -> None:
+    """Volume in volume and weight in weight are not grams in 100 mL."""
+    with pytest.raises(BadInput, match=r"a percent strength is grams in 100 mL here \(w/v\)"):
+        read_stated(STRENGTH, text)
+
+
+@pytest.mark.parametrize("text", ["5%", "5% w/v", "5 % w/v", "5 percent", "0.9% NaCl", "dextrose 5% in water"])
+def test_a_percentage_of_weight_in_volume_is_a_strength(text: str) -> None:
+    """A percentage alone, or one that says weight in volume, is grams in 100 mL."""
+    assert read_stated(STRENGTH, text).text in ("5%", "0.9%")
+
+
 @pytest.mark.parametrize(("asked", "text"), REFUSED)
 def test_nonsense_is_refused(asked: GivenModel, text: str) -> None:
     """A text that is no such value is refused, with the given's name."""

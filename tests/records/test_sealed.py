@@ -7,7 +7,7 @@ from sqlalchemy.exc import IntegrityError
 
 from calclib.records.database import one_transaction
 from calclib.records.frozen_texts import freeze_text, frozen_text
-from calclib.records.part_marks import PartMark, SetAside, marks_of, replace_marks, replace_set_aside, set_aside
+from calclib.records.part_marks import PartMark, marks_of, replace_marks
 from calclib.records.sealed import (
     SealedItem,
     SealedPaper,
@@ -20,6 +20,7 @@ from calclib.records.sealed import (
     sealed_papers,
     sealed_set,
 )
+from calclib.records.set_aside import SetAside, SetAsideKind, SetAsideReason, replace_set_aside, set_aside
 from calclib.records.tables import ANSWER, MARK, METADATA
 
 SEALED = SealedSet(
@@ -149,7 +150,7 @@ def test_typed_text_that_no_database_stores_is_made_storable(engine) -> None:
 def test_the_list_of_those_set_aside_is_replaced(engine) -> None:
     """Who was set aside earlier and isn't now is off the list."""
     with engine.begin() as connection:
-        aside = SetAside("p" * 16, "is damaged", "s" * 64)
+        aside = SetAside("p" * 16, SetAsideReason(SetAsideKind.EMPTY), "s" * 64)
         replace_set_aside(connection, set_name="week-3", aside=(aside,), noticed="2026")
         replace_set_aside(connection, set_name="week-3", aside=(aside,), noticed="2026")
         assert set_aside(connection, "week-3") == (aside,)

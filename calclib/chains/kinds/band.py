@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from calclib.chains.factors import Env, Names, Value
-from calclib.chains.step import Step
+from calclib.chains.step import Step, StepKind
 from calclib.errors.messages import BadInput
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.enclosure import Exact
@@ -90,3 +90,6 @@ def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names)
     if not bands or None in ends or bands[-1].upto is not None or ends != sorted(e for e in ends if e is not None):
         raise BadInput(f"step {common['name']}: bands must rise, and only the last has no “upto”")
     return Band(**common, of=fields["of"], bands=tuple(bands), progressive=fields.get("progressive", True))
+
+
+KIND = StepKind(compiled, frozenset({"of", "bands"}), frozenset({"progressive"}))

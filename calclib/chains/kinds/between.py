@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from calclib.chains.factors import Env, Names, Value
-from calclib.chains.step import Step
+from calclib.chains.step import Step, StepKind
 from calclib.errors.messages import BadInput
 from calclib.quantity.units import parse_unit
 
@@ -66,3 +66,6 @@ def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names)
         if names.unit(name) != MINUTE:
             raise BadInput(f"step {common['name']}: “{name}” must be a time of day")
     return Between(**common, start=fields["start"], end=fields["end"])
+
+
+KIND = StepKind(compiled, frozenset({"start", "end"}))

@@ -9,6 +9,7 @@ from typing import Any
 
 from calclib.chains.factors import Env, Names, Value
 from calclib.chains.kinds.choice import Choice
+from calclib.chains.step import StepKind
 from calclib.errors.messages import BadInput
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.equivalences import bridge_factor
@@ -86,3 +87,6 @@ def _limit(row: Mapping[str, str], unit: Unit, step: str) -> Fraction | None:
     if factor is None:
         raise BadInput(f"step {step}: “{row['upto']}” must be in {unit}")
     return value * factor
+
+
+KIND = StepKind(compiled, frozenset({"of", "options"}))

@@ -9,7 +9,7 @@ from typing import Any
 
 from calclib.chains.factors import Env, Factor, Names, Value, bridged, product_value
 from calclib.chains.kinds.decimal_hours import decimal_minutes
-from calclib.chains.step import Step
+from calclib.chains.step import Step, StepKind
 from calclib.quantity.units import parse_unit
 
 
@@ -56,3 +56,6 @@ def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names)
     names.unit(duration)
     factors = bridged((Factor(duration, 1),), names, parse_unit("min"), common["name"])
     return Clock(**common, start=fields["start"], add=factors, sign=1 if "add" in fields else -1)
+
+
+KIND = StepKind(compiled, frozenset({"start"}), frozenset({"add", "subtract"}))

@@ -8,6 +8,7 @@ from typing import Any
 
 from calclib.chains.factors import Env, Factor, Names, Value, bridged, product_value
 from calclib.chains.kinds.choice import Choice
+from calclib.chains.step import StepKind
 from calclib.errors.messages import BadInput
 
 
@@ -83,3 +84,6 @@ def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names)
     if unknown := set(missed) - set(choices):
         raise BadInput(f"step {common['name']}: missed names “{min(unknown)}”, which is no choice")
     return Compare(**common, value=side(fields["value"]), low=low, high=high, choices=choices, if_missed=missed)
+
+
+KIND = StepKind(compiled, frozenset({"value", "choices"}), frozenset({"low", "high", "missed"}))

@@ -8,7 +8,7 @@ from typing import Any
 
 from calclib.chains.expression import parse_product
 from calclib.chains.factors import Env, Factor, Names, Value, bridged, factors_of, product_value
-from calclib.chains.step import Step
+from calclib.chains.step import Step, StepKind
 from calclib.errors.messages import BadInput
 
 
@@ -46,3 +46,6 @@ def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names)
         bridged(factors_of(parse_product(of), names), names, common["unit"], common["name"]) for of in fields["of"]
     )
     return Limit(**common, take=fields["take"], terms=terms)
+
+
+KIND = StepKind(compiled, frozenset({"of", "take"}))

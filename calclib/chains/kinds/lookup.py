@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from calclib.chains.factors import Env, Names, Value
-from calclib.chains.step import Step
+from calclib.chains.step import Step, StepKind
 from calclib.errors.messages import BadInput
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.enclosure import Exact
@@ -104,3 +104,6 @@ def _number(text: str | int | None, unit: Unit, step: str) -> Fraction | None:
     if factor is None:
         raise BadInput(f"step {step}: “{text}” must be in {unit}")
     return value * factor
+
+
+KIND = StepKind(compiled, frozenset({"table", "key", "column"}), frozenset({"rows"}))

@@ -8,7 +8,7 @@ from typing import Any
 
 from calclib.chains.expression import parse_product
 from calclib.chains.factors import Env, Factor, Names, Value, bridged, factors_of, product_value
-from calclib.chains.step import Step
+from calclib.chains.step import Step, StepKind
 
 
 @dataclass(frozen=True)
@@ -35,3 +35,6 @@ def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names)
     """
     factors = factors_of(parse_product(fields["of"]), names)
     return Product(**common, factors=bridged(factors, names, common["unit"], common["name"]))
+
+
+KIND = StepKind(compiled, frozenset({"of"}))

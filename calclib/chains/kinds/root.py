@@ -9,7 +9,7 @@ from typing import Any
 
 from calclib.chains.expression import parse_product
 from calclib.chains.factors import Env, Factor, Names, Value, bridged, factors_of, product_value
-from calclib.chains.step import Step
+from calclib.chains.step import Step, StepKind
 from calclib.errors.messages import BadInput
 from calclib.quantity.enclosure import power, square_root
 from calclib.quantity.equivalences import exact_number
@@ -72,3 +72,7 @@ def compiled_power(common: Mapping[str, Any], fields: Mapping[str, Any], names: 
     except (ValueError, ZeroDivisionError):
         raise BadInput(f'step {common["name"]}: the exponent must be a number such as "0.725"') from None
     return RaisedTo(**common, base=fields["of"], exponent=exponent)
+
+
+KIND = StepKind(compiled, frozenset({"of"}))
+POWER = StepKind(compiled_power, frozenset({"of", "exponent"}))

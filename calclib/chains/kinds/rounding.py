@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from calclib.chains.factors import Env, Names, Value
-from calclib.chains.step import Step
+from calclib.chains.step import Step, StepKind
 from calclib.quantity.rounding import RoundingRule
 
 
@@ -42,3 +42,6 @@ def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names)
     """
     names.unit(fields["of"])
     return Round(**common, of=fields["of"], rule=fields["rule"])
+
+
+KIND = StepKind(compiled, frozenset({"of", "rule"}))

@@ -9,7 +9,7 @@ from typing import Any
 
 from calclib.chains.expression import parse_sum
 from calclib.chains.factors import Env, Factor, Names, Value, bridged, factors_of, product_value
-from calclib.chains.step import Step
+from calclib.chains.step import Step, StepKind
 from calclib.quantity.enclosure import Exact
 
 
@@ -52,3 +52,6 @@ def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names)
         for t in parse_sum(fields["of"])
     )
     return Sum(**common, terms=terms)
+
+
+KIND = StepKind(compiled, frozenset({"of"}))
