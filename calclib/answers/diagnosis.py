@@ -202,13 +202,9 @@ class _Guesses:
 
 def miscopied_cause(found: Sequence[tuple[StatedGiven, str, str]], slip: Cause | None) -> Cause:
     """Return a value copied wrongly as a cause; where a slip of the finger fits too, it is named in the same breath."""
-    given, numeral, copied = found[0]
+    given = found[0][0]
     names = {g.name for g, _, _ in found}
-    what = (
-        f"{copied} was copied for {numeral} in the {given.says}"
-        if len(names) == 1
-        else "a value of the problem was copied wrongly"
-    )
+    what = f"a figure of the {given.says} was copied wrongly" if len(names) == 1 else "a number was copied wrongly"
     if slip is None:
         return Cause(MISCOPIED, "", given.name if len(names) == 1 else "", False, what)
     says = "a figure was copied, worked out or typed wrongly"

@@ -144,7 +144,7 @@ def as_printed(stem: str, givens: Sequence[StatedGiven]) -> tuple[StatedGiven, .
     for given in givens:
         rest = rest.replace(given.text, " ")
     others = dict.fromkeys(_NUMERAL.findall(rest))
-    return (*givens, *(StatedGiven("", numeral, "stated", "problem") for numeral in others))
+    return (*givens, *(StatedGiven("", numeral, "stated", "problem") for numeral in others if numeral != "1"))
 
 
 def is_miscopied(right: str, copied: str) -> bool:

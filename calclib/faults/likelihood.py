@@ -25,6 +25,7 @@ COMMON: Mapping[str, str] = {
 USUAL: Mapping[str, str] = {
     **COMMON,
     "strength inverted": "mL in mg for mg in mL",
+    "wrong value": "products stand beside each other in several strengths",
     "wrong sign": "added where it is subtracted",
     "wrong row": "the next row of a table is read",
     "one rate for all": "the bands of a rule are not told apart",

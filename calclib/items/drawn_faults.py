@@ -36,7 +36,7 @@ def powder_by_diluent(chain: Chain, stated: Mapping[str, Stated]) -> Iterator[Fa
             factor = bridge_factor(amount[1] / diluent[1], step.unit, {})
             if factor is not None:
                 strength = amount[0] / diluent[0] * factor
-                words = f"taking the {value_says(step.key, chain)} for the volume after mixing"
+                words = f"the {value_says(step.key, chain)} was used as the volume after mixing"
                 edit = Edit(values={step.name: strength})
                 yield Fault("diluent for final volume", step.name, step.key, words, edit)
 
@@ -52,14 +52,15 @@ def taken_together(chain: Chain, done: Mapping[str, Value]) -> Iterator[Fault]:
         if not isinstance(step, Product) or step.name in chain.conversions:
             continue
         plain = [f for f in step.factors if f.name and not f.is_equivalence and not f.group]
+        plain = [f for f in plain if dict(chain.unit(f.name).dimension) == {"volume": 1}]
         for above in plain:
             for below in plain:
                 if not above.exponent > 0 > below.exponent or chain.unit(above.name) != chain.unit(below.name):
                     continue
                 part, whole = done[above.name], done[below.name]
                 if isinstance(part, Fraction) and isinstance(whole, Fraction) and 0 < part < whole:
-                    words = f"taking the {value_says(below.name, chain)} without the {value_says(above.name, chain)}"
-                    words += ", which it holds already"
+                    words = f"the {value_says(above.name, chain)} was added to the {value_says(below.name, chain)}"
+                    words += ", which holds it already"
                     edit = Edit(scales={below.name: (whole + part) / whole})
                     yield Fault("counted in", step.name, below.name, words, edit, True)
 

@@ -125,16 +125,16 @@ def test_sentences_on_a_wrong_choice() -> None:
 
 HAND = {
     "24 mL": """
-        24 mL is not right: it is much more than it should be. It looks like a different strength on the label was used.
-        Read again what each number stands for.
+        24 mL is not right: it is much more than it should be. One possible cause: a different strength on the label was
+        used. Read again what each number stands for.
     """,
     "0.0833 mL": """
         0.0833 mL is not right: it is far less than it should be. It looks like the division that gives the volume for
         one dose was set up the wrong way around. Stop, check the set-up, and ask a second nurse.
     """,
     "5 mL": """
-        5 mL is not right: it is much less than it should be. Set it up again, one step at a time, with the unit beside
-        each number.
+        5 mL is not right: it is much less than it should be. One possible cause: a figure of the dose on hand was
+        copied wrongly. Check that step and work it out again.
     """,
     "12": "The number is right, but the unit is missing: write mL.",
     "": "Nothing was answered. Set the problem up step by step, even if you are not sure of the end.",
