@@ -36,7 +36,6 @@ from calclib.quantity.units import parse_unit
 
 # Amounts in these models are no dose of a patient: what a bag is mixed from, or a sum in chemistry.
 NO_ORDER = {
-    "added-volume-rate",
     "additive-per-liter",
     "bag-concentration",
     "bag-strength",
@@ -66,6 +65,8 @@ DECIDING = {
     "shortest-infusion-time",
     "weight-dose-per-hour-from-rate",
 }
+# In these models `amount` is what the bag holds, and `dose` how much of it an hour gives.
+BAG_AMOUNT = {"added-volume-rate"}
 DOSE_NAMES = {"order", "dose", "amount", "load", "bolus", "mealtime"}
 RATE_NAMES = {"dose", "infusion", "maintenance", "start", "start_dose", "first", "second", "hourly", "insulin"}
 BAG_NAMES = {"concentration", "bag", "wanted"}
@@ -257,7 +258,7 @@ def _doses(item: Item, model: ItemModel, values: Mapping[str, Amount], base: Ord
             yield replace(base, day=value, concentration=None, time=None)
         elif shape.time and name in RATE_NAMES:
             yield replace(base, rate=value)
-        elif not shape.time and name in DOSE_NAMES:
+        elif not shape.time and name in DOSE_NAMES and not (name == "amount" and model.id in BAG_AMOUNT):
             yield replace(base, dose=value, doses_a_day=often)
     if "spoons" in values or ("volume" in values and "days" in values and "times" in values):
         taken = values.get("spoons") or values["volume"]

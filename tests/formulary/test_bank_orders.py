@@ -54,6 +54,8 @@ STOPPED = [
         FindingKind.SINGLE_DOSE,
         False,
     ),
+    (Order("insulin glargine", (Route.SC,), ADULT, dose=amount("76 units")), FindingKind.SINGLE_DOSE, False),
+    (Order("insulin regular", (Route.SC,), ADULT, dose=amount("76 units")), FindingKind.SINGLE_DOSE, False),
     (Order("furosemide", (Route.ORAL,), CHILD, dose=amount("250 mg")), FindingKind.SINGLE_DOSE, False),
     (Order("diltiazem", (Route.IV,), ADULT, rate=amount("20 mg/h")), FindingKind.RATE, True),
     (by_mouth("levetiracetam", "1,500 mg", 4), FindingKind.DAY_TOTAL, False),

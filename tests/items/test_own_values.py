@@ -224,18 +224,19 @@ def test_an_answer_that_the_rule_makes_0_is_said() -> None:
 def test_a_teachers_numbers_leave_nothing_behind(model: str, given: dict[str, str]) -> None:
     """Draws with a teacher's own numbers, each other, take no memory that stays, however the drug is measured."""
 
-    def draw(numbers: range) -> None:
+    def kept_by(numbers: range) -> int:
+        before = tracemalloc.get_traced_memory()[0]
         for number in numbers:
             drawn(model, {name: text.format(number) for name, text in given.items()})
         gc.collect()
+        return tracemalloc.get_traced_memory()[0] - before
 
     tracemalloc.start()
     try:
-        draw(range(100, 120))
-        before = tracemalloc.get_traced_memory()[0]
-        draw(range(120, 160))
-        kept = tracemalloc.get_traced_memory()[0] - before
+        kept_by(range(100, 105))
+        # The least of three turns: a cache that is filled by other tests may be given more room in one of them.
+        kept = min(kept_by(range(start, start + 10)) for start in (105, 115, 125))
     finally:
         tracemalloc.stop()
 
-    assert kept < 40 * 2_000, f"{kept / 40:.0f} bytes a draw"
+    assert kept < 10 * 2_000, f"{kept / 10:.0f} bytes a draw"
