@@ -19,13 +19,13 @@ MOST_CAUSES = 3
 ONE = Fraction(1)
 ONE_PLACE = 10
 FINER = 200
-MISCOPIED = "miscopied"
+MISCOPIED = "misread number"
 DECIMAL_SLIP = "decimal slip"
 SLIP = "slip of the finger"
-GUESSES = frozenset({SLIP, MISCOPIED, "copied number", "rounded too far", "two mistakes"})
+GUESSES = frozenset({SLIP, MISCOPIED, "number restated", "rounded too far", "two mistakes"})
 """What is said of a number to which no listed mistake leads."""
 DAY = 1440
-COPIED = Cause("copied number", "", "", False, "a number of the problem was written down as the answer")
+COPIED = Cause("number restated", "", "", False, "a number of the problem was written down as the answer")
 ROUNDED_EARLY = "rounded early"
 
 
@@ -204,10 +204,10 @@ def miscopied_cause(found: Sequence[tuple[StatedGiven, str, str]], slip: Cause |
     """Return a value copied wrongly as a cause; where a slip of the finger fits too, it is named in the same breath."""
     given = found[0][0]
     names = {g.name for g, _, _ in found}
-    what = f"a figure of the {given.says} was copied wrongly" if len(names) == 1 else "a number was copied wrongly"
+    what = f"a figure of the {given.says} was misread" if len(names) == 1 else "a number was misread"
     if slip is None:
         return Cause(MISCOPIED, "", given.name if len(names) == 1 else "", False, what)
-    says = "a figure was copied, worked out or typed wrongly"
+    says = "a figure was misread, worked out, or typed wrongly"
     return Cause(slip.fault, "", "", False, says, (MISCOPIED,))
 
 

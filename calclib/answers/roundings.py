@@ -67,7 +67,8 @@ class TypedNumber:
 def rounding_of(exact: Exact, rule: RoundingRule, typed: TypedNumber) -> Rounding | None:
     """Return how a number was rounded from an exact value; None if it is not that value, nor the value rounded.
 
-    The value as the rule rounds it is none of these: whoever asks has accepted it before.
+    The value as the rule rounds it is none of these: whoever asks has accepted it before. A value that needs no
+    rounding has no neighbors: 50 units for 48 units is another amount, whatever was done to reach it.
 
     Args:
         exact: The exact value in the unit asked.
@@ -77,7 +78,22 @@ def rounding_of(exact: Exact, rule: RoundingRule, typed: TypedNumber) -> Roundin
     if not typed.value or not _same_sign(exact, typed.value):
         return None
     step = rule.step_at(ends(exact)[0])
+    if needs_no_rounding(exact, step, typed.factor):
+        return None
     return _finer(exact, step, typed) or _beside(exact, step, typed) or _coarser(exact, step, typed)
+
+
+def needs_no_rounding(exact: Exact, step: Fraction, factor: Fraction = Fraction(1)) -> bool:
+    """Tell whether a value has the digits asked as it is, in the unit in which it was typed too.
+
+    Args:
+        exact: The exact value in the unit asked.
+        step: The rounding step; 0 where nothing is rounded.
+        factor: What turns a number in the unit typed into the unit asked.
+    """
+    if not isinstance(exact, Fraction) or not has_finite_decimals(exact / factor):
+        return False
+    return not step or (exact / step).denominator == 1
 
 
 def shortened(exact: Exact, typed: TypedNumber, parts: int = 0) -> Manner | None:
@@ -101,8 +117,6 @@ def _finer(exact: Exact, step: Fraction, typed: TypedNumber) -> Rounding | None:
         return Rounding("finer_than_asked", "in full")
     place = typed.place
     if place is None or (step and place >= step):
-        return None
-    if not step and isinstance(exact, Fraction) and has_finite_decimals(exact):
         return None
     manner = shortened(exact, typed, 0 if step else ENDLESS_PARTS)
     return Rounding("finer_than_asked" if step else "unrounded", manner) if manner else None

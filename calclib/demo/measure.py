@@ -101,15 +101,15 @@ NAMES: Mapping[str, frozenset[str]] = {
     "early-rounding": frozenset({"rounded early", ROUNDED_WRONGLY}),
     "rounded-the-other-way": frozenset({ROUNDED_WRONGLY}),
     "rounded-too-far": frozenset({ROUNDED_WRONGLY, "rounded too far"}),
-    "other-number": frozenset({"copied number"}),
+    "other-number": frozenset({"number restated"}),
     "carry-slip": SLIP,  # said of a digit copied, worked out or typed wrongly
     "not-rounded": frozenset({NOT_ROUNDED, ROUNDED_WRONGLY}),
     "fraction-upside-down": frozenset({"inverted"}),
     "wrong-digit-typed": SLIP,
     "digits-swapped-typed": SLIP,
     # A number copied wrongly may be one for which it is often taken: the drop factor 10 for 15, say.
-    "miscopied-digit": SLIP | {"wrong value", "miscopied"},
-    "swapped-figures": SLIP | {"wrong value", "miscopied"},
+    "miscopied-digit": SLIP | {"wrong value", "misread number"},
+    "swapped-figures": SLIP | {"wrong value", "misread number"},
     "sixty-as-hundred": frozenset({"clock as number", "decimal hours", "hundred minutes"}),
     "hundred-borrowed": frozenset({"clock as number", "hundred minutes"}),
     "twelve-forgotten": TERM,  # the 12 hours of the afternoon

@@ -73,7 +73,7 @@ KINDS = {
     "added for multiplied": "added where it is multiplied, or subtracted where it is divided",
     "stopped early": "a result on the way was given as the answer",
     "doses miscounted": "one dose too many or too few was counted",
-    "copied number": "a number of the problem was written down as the answer",
+    "number restated": "a number of the problem was written down as the answer",
     "rounded too far": "the answer was rounded to fewer digits than asked",
-    "miscopied": "a digit of a given value was copied wrongly, or two were exchanged",
+    "misread number": "a digit of a given value was misread, or two were exchanged",
 }

@@ -133,7 +133,7 @@ HAND = {
         one dose was set up the wrong way around. Stop, check the set-up, and ask a second nurse.
     """,
     "5 mL": """
-        5 mL is not right: it is much less than it should be. One possible cause: a number was copied wrongly.
+        5 mL is not right: it is much less than it should be. One possible cause: a number was misread.
         Check that step and work it out again.
     """,
     "12": "The number is right, but the unit is missing: write mL.",

@@ -7,6 +7,7 @@ import pytest
 from calclib.analysis import SharedNumbers, Sheet, shared_numbers
 from calclib.analysis.sheets import typed_value
 from calclib.answers import MarkingPolicy, judge_item, marking_policy
+from calclib.answers.diagnosis import GUESSES
 from calclib.class_files import class_folder
 from calclib.demo.class_list import _ITEMS
 from calclib.demo.handing_in import Place, typed_answers
@@ -104,7 +105,7 @@ def _sheet(student: str, items: dict[int, Item], marking: MarkingPolicy) -> Shee
             if part.key is None or part.kind == "choice":
                 continue
             keys[slot, part.name] = part.key % 1440 if part.kind == "clock" else part.key
-            caused = any(cause.fault not in ("slip of the finger", "two mistakes") for cause in verdict.causes)
+            caused = any(cause.fault not in GUESSES for cause in verdict.causes)
             if verdict.verdict in ("wrong", "wrong_with_cause") and not caused:
                 value = typed_value(item, part, texts[part.name])
                 if value is not None:
