@@ -61,9 +61,36 @@ def explain_lines(
     ]
     if ruling:
         lines += ["", f"Ruling by faculty: {ruling}"]
-    if worked_lines:
-        lines += ["", "Worked solution:", *(f"  {line}" for line in worked_lines)]
-    return tuple(lines)
+    return (*lines, *_worked(worked_lines))
+
+
+def recorded_lines(
+    item: Item, part: str, typed: str, said: str, policy: RoundingPolicy, *, worked_lines: Sequence[str] = ()
+) -> tuple[str, ...]:
+    """Return the lines that explain a mark which an earlier version gave, and which this one would give otherwise.
+
+    Args:
+        item: The item as it was handed out.
+        part: Name of the part.
+        typed: The text as typed.
+        said: What was recorded of the verdict, in words.
+        policy: The rounding policy under which it was keyed.
+        worked_lines: The worked solution.
+
+    Raises:
+        BadInput: The item has no such part.
+    """
+    asked = item.part(part)
+    lines = [*_question(item, asked), "", _typed(typed), "", *_accepted(item, asked, policy), "", said]
+    return (*lines, *_worked(worked_lines))
+
+
+def _worked(lines: Sequence[str]) -> tuple[str, ...]:
+    return ("", "Worked solution:", *(f"  {line}" for line in lines)) if lines else ()
+
+
+def _typed(text: str) -> str:
+    return f"Typed: {f'“{text}”' if text.strip() else 'nothing'}"
 
 
 def _question(item: Item, part: ItemPart) -> Iterator[str]:
@@ -80,7 +107,7 @@ def _question(item: Item, part: ItemPart) -> Iterator[str]:
 
 def _answer(verdict: PartVerdict) -> Iterator[str]:
     reading = verdict.reading
-    yield f"Typed: {f'“{reading.text}”' if reading.text.strip() else 'nothing'}"
+    yield _typed(reading.text)
     if isinstance(reading, Blank):
         yield "Nothing was answered."
     elif isinstance(reading, Unread):

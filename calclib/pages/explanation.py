@@ -7,8 +7,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from calclib.answers import MarkingPolicy, PartVerdict
-from calclib.answers.explaining import explain_lines
+from calclib.answers import VERDICTS, MarkingPolicy, PartVerdict
+from calclib.answers.explaining import explain_lines, recorded_lines
 from calclib.answers.keyed_judging import judge_keyed
 from calclib.answers.messages import looked_at
 from calclib.class_files import class_folder
@@ -147,10 +147,14 @@ def _problem(sealed: SealedItem, parts: Sequence[PartResult], page: _Page) -> It
         yield ""
         if len(page.slots[sealed.slot].points) > 1:
             yield f"  Part {page.slots[sealed.slot].place(mark.part)}, {mark.part.replace('_', ' ')}"
-        if verdict is None:
-            yield from _as_recorded(item, result)
+        worked = sealed.worked.get(mark.part, "").splitlines()
+        if verdict is None and mark.verdict in VERDICTS:
+            said, policy = _recorded_verdict(result), page.keys.rounding
+            lines = recorded_lines(item, mark.part, mark.typed, said, policy, worked_lines=worked)
+            yield from _indented(iter(lines), page)
+        elif verdict is None:
+            yield from _never_judged(item, result)
         else:
-            worked = sealed.worked.get(mark.part, "").splitlines()
             # The points of a set stand in its own records; the item knows its weights alone.
             lines = explain_lines(item, verdict, page.marking, page.keys.rounding, worked_lines=worked)
             yield from _indented((line for line in lines if not line.startswith("Score:")), page)
@@ -174,17 +178,22 @@ def _judged_again(sealed: SealedItem, item: Item, parts: Sequence[PartResult], p
     }
 
 
-def _as_recorded(item: Item, result: PartResult) -> Iterator[str]:
-    """For what was never judged (a cell that is missing), or judged otherwise by another version or a ruling."""
+def _never_judged(item: Item, result: PartResult) -> Iterator[str]:
+    """For a cell that is missing, or a notebook that was set aside."""
     mark = result.mark
     part = item.part(mark.part)
     yield from _wrapped(f"Question: {part.asked} {part.rule_text}".strip())
     yield from _wrapped(f"Typed: “{mark.typed}”" if mark.typed.strip() else "Typed: nothing")
     yield from _wrapped(f"Accepted: {part.answer}")
+    yield from _wrapped(_recorded_verdict(result))
+
+
+def _recorded_verdict(result: PartResult) -> str:
+    mark = result.mark
     message = for_the_student(reason_of(mark)) or str(mark.detail.get("message", ""))
     if not result.open:
         message = looked_at(message)
-    yield from _wrapped(f"Recorded verdict: {mark.verdict.replace('_', ' ')}. {message}".strip())
+    return f"Recorded verdict: {mark.verdict.replace('_', ' ')}. {message}".strip()
 
 
 def _score(result: PartResult) -> str:
