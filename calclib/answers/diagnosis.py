@@ -25,6 +25,8 @@ SLIP = "slip of the finger"
 GUESSES = frozenset({SLIP, MISCOPIED, "number restated", "rounded too far", "two mistakes"})
 """What is said of a number to which no listed mistake leads."""
 DAY = 1440
+HOUR = 60
+WHOLE_HOURS = Cause("hour miscounted", "", "", False, "the minutes beyond the whole hours were left out")
 COPIED = Cause("number restated", "", "", False, "a number of the problem was written down as the answer")
 ROUNDED_EARLY = "rounded early"
 
@@ -129,7 +131,16 @@ def causes_of(
     if slipped is not None:
         sure = slipped.certain and not copied and significant(value) >= FIGURES - 1
         return (replace(slipped, certain=sure), *((COPIED,) if copied else ()))
-    return (COPIED,) if copied else guesses.best()
+    if copied:
+        return (COPIED,)
+    return (WHOLE_HOURS,) if _whole_hours(part, value) else guesses.best()
+
+
+def _whole_hours(part: ItemPart, value: Fraction) -> bool:
+    """Whether a time in minutes is the right one without what is beyond its whole hours."""
+    if part.unit != "min" or not isinstance(part.exact, Fraction):
+        return False
+    return value > 0 and value == (part.exact / HOUR).__floor__() * HOUR
 
 
 def clock_causes(part: ItemPart, minutes: int, givens: Sequence[StatedGiven]) -> tuple[Cause, ...]:

@@ -1,4 +1,4 @@
-"""The contract for programs: JSON lines with a version, documented in DEVELOPERS.md."""
+"""The contract for programs: JSON lines with a version, documented in CONTRACT.md."""
 
 from __future__ import annotations
 

@@ -112,7 +112,7 @@ NAMES: Mapping[str, frozenset[str]] = {
     "swapped-figures": SLIP | {"wrong value", "misread number"},
     "sixty-as-hundred": frozenset({"clock as number", "decimal hours", "hundred minutes"}),
     "hundred-borrowed": frozenset({"clock as number", "hundred minutes"}),
-    "twelve-forgotten": TERM,  # the 12 hours of the afternoon
+    "twelve-forgotten": TERM | {"twelve hours"},  # the 12 hours of the afternoon
     "dose-at-both-ends": TERM | {"doses miscounted"},  # the 1 that is to be taken off the number of doses
     "mixing-forgotten": TERM | {"wrong given"},  # the fluid in the line with which the drug mixes
     "day-for-period": LEFT_OUT,

@@ -22,8 +22,11 @@ COMMON: Mapping[str, str] = {
 }
 """Kinds common enough for two of them in one answer to be worth asking about, with the reason."""
 
+# A division may be set up the wrong way around in several places of one chain, so its number tells too little.
+_ONLY_ASKED = "divided the wrong way"
+
 USUAL: Mapping[str, str] = {
-    **COMMON,
+    **{kind: reason for kind, reason in COMMON.items() if kind != _ONLY_ASKED},
     "strength inverted": "mL in mg for mg in mL",
     "wrong value": "products stand beside each other in several strengths",
     "wrong sign": "added where it is subtracted",
@@ -36,7 +39,6 @@ USUAL: Mapping[str, str] = {
     "counted backwards": "from which end a time counts",
     "clock as number": "times look like numbers",
     "hundred minutes": "times look like numbers",
-    "decimal hours": "0.5 h and 50 min look alike",
     "diluent for final volume": "the diluent stands first on the label",
     "percent misread": "a percentage has no unit to guide",
     "part for rest": "“cut to” reads like “cut by”",

@@ -129,8 +129,8 @@ HAND = {
         used. Read again what each number stands for.
     """,
     "0.0833 mL": """
-        0.0833 mL is not right: it is far less than it should be. It looks like the division that gives the volume for
-        one dose was set up the wrong way around. Stop, check the set-up, and ask a second nurse.
+        0.0833 mL is not right: it is far less than it should be. One possible cause: the division that gives the volume
+        for one dose was set up the wrong way around. Stop, check the set-up, and ask a second nurse.
     """,
     "5 mL": """
         5 mL is not right: it is much less than it should be. One possible cause: a number was misread.

@@ -71,12 +71,26 @@ def test_no_file_names_a_folder_of_one_machine() -> None:
     assert found == []
 
 
+def anchors(path: Path) -> set[str]:
+    """What `#...` may name in a Markdown file: its headings, in lower case, joined by hyphens, without other signs."""
+    headings = re.findall(r"^#+ (.+)$", path.read_text("utf-8"), re.MULTILINE)
+    return {re.sub(r"[^\w\- ]", "", heading.lower()).replace(" ", "-") for heading in headings}
+
+
 def test_links_inside_the_documents_lead_somewhere() -> None:
-    """Each relative link or picture in a Markdown file of the repository's root or docs/ names a file that exists."""
-    broken = [
-        f"{path.relative_to(REPOSITORY)} -> {target}"
-        for path in [*REPOSITORY.glob("*.md"), *REPOSITORY.glob("docs/**/*.md")]
-        for target in re.findall(r"\]\(([^)#\s]+)[^)]*\)", path.read_text("utf-8"))
-        if "://" not in target and not target.startswith("mailto:") and not (path.parent / target).exists()
+    """Each relative link or picture in a Markdown file names a file that exists, and a heading that is in it."""
+    documents = [path for path in tracked_files() if path.suffix == ".md"]
+    links = [
+        (path, place, heading)
+        for path in documents
+        for place, heading in re.findall(r"\]\(([^)#\s]*)#?([^)\s]*)\)", path.read_text("utf-8"))
+        if "://" not in place and not place.startswith("mailto:")
     ]
+    broken = [
+        f"{path.relative_to(REPOSITORY)} -> {place}#{heading}"
+        for path, place, heading in links
+        if not (target := path.parent / place if place else path).exists()
+        or (heading and heading not in anchors(target))
+    ]
+    assert len(links) > 20
     assert broken == []

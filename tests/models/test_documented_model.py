@@ -1,4 +1,4 @@
-"""The item model that DEVELOPERS.md shows is one that works."""
+"""The item model that ITEM_MODELS.md shows is one that works."""
 
 from __future__ import annotations
 
@@ -11,13 +11,12 @@ from calclib.models import read_item_model
 from calclib.proving.proof_row import FULL_PROOF
 from calclib.proving.prover import proof_seeds, prove
 
-DEVELOPERS = Path(__file__).resolve().parents[2] / "DEVELOPERS.md"
+DOCUMENT = Path(__file__).resolve().parents[2] / "calclib" / "models" / "ITEM_MODELS.md"
 
 
 def documented() -> str:
-    """The example in the section on item models."""
-    section = DEVELOPERS.read_text("utf-8").split("## How to add an item model")[1].split("\n## ")[0]
-    (block,) = re.findall(r"^```toml\n(.*?)^```", section, re.MULTILINE | re.DOTALL)
+    """The example of the document."""
+    (block,) = re.findall(r"^```toml\n(.*?)^```", DOCUMENT.read_text("utf-8"), re.MULTILINE | re.DOTALL)
     return str(block)
 
 
