@@ -10,7 +10,7 @@ from calclib.answers.diagnosis import GUESSES, ROUNDED_EARLY, cause_of, causes_o
 from calclib.answers.miscopied import as_printed
 from calclib.answers.numbers import DOUBTFUL, WRONG, NumberStatus, number_status
 from calclib.answers.roundings import Rounding
-from calclib.answers.units import TypedUnit, typed_unit
+from calclib.answers.units import TypedUnit, typed_unit, unit_in_period
 from calclib.answers.verdict import RIGHT, Cause
 from calclib.items.item import Item, ItemPart, StatedGiven
 from calclib.reading.records import Blank, Reading, Unread
@@ -107,6 +107,8 @@ def found_in(part: ItemPart, reading: Reading | Unread | Blank, facts: Facts) ->
 def _quantity(part: ItemPart, reading: Reading, facts: Facts) -> tuple[Finding, Fraction | str | None]:
     assert reading.value is not None and part.key is not None
     unit = typed_unit(reading.unit, part.unit, facts.conversions)
+    if unit.status == "wrong":
+        unit = unit_in_period(reading.unit, part.unit, part.asked, facts.conversions) or unit
     factor = unit.factor if unit.factor is not None else ONE
     value = reading.value if factor == 1 else reading.value * factor
     status = number_status(part, value, reading.decimals, factor)

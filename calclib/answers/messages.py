@@ -221,6 +221,8 @@ _WORDS: Mapping[str, Callable[[ItemPart, Reading, str], str]] = {
     "unit_missing": lambda part, _, __: f"The number is right, but the unit is missing: write {write_unit(part.unit)}.",
     "unit_wrong": lambda part, reading, _: (
         f"The number is right, but {_typed_unit(reading)} is not the unit asked: write {write_unit(part.unit)}."
+        if part.unit
+        else f"The number is right, but the question asks for a number alone: leave out {_typed_unit(reading)}."
     ),
     "wrong_with_cause": lambda _, reading, __: f"{_shown(reading)} is not right.",
     "wrong": lambda _, reading, __: f"{_shown(reading)} is not right.",

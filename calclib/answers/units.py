@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -29,6 +30,10 @@ class TypedUnit:
 MISSING = TypedUnit("missing", Fraction(1))
 SAME = TypedUnit("same", Fraction(1))
 WRONG = TypedUnit("wrong", None)
+_PERIODS = {
+    "day": re.compile(r"\b(?:in|for|each|a) (?:24 h(?:ours)?|(?:a |the |one )?day)\b"),
+    "h": re.compile(r"\b(?:in|for|each|an) (?:1 h|(?:an |the |one )?hour)\b"),
+}
 
 
 @lru_cache(maxsize=8192)
@@ -63,6 +68,30 @@ def typed_unit(words: tuple[tuple[str, int], ...], asked: str, conversions: tupl
         return TypedUnit("other", percent)
     counted = _without_time(want)
     return SAME if counted is not None and counted in candidates else WRONG
+
+
+def unit_in_period(
+    words: tuple[tuple[str, int], ...], asked: str, question: str, conversions: tuple[tuple[str, str], ...]
+) -> TypedUnit | None:
+    """Return how a typed unit compares with the unit asked where the question says the time: mg, or mg/day, in 24 h.
+
+    None where the question names no such time, or the unit is another one all the same.
+
+    Args:
+        words: Unit words with exponents as read.
+        asked: The asked unit as text.
+        question: The question as the student reads it.
+        conversions: The item's conversions, name and text of the value.
+    """
+    for time, said in _PERIODS.items():
+        each = (time, -1)
+        if said.search(question) is None or not (each in words or asked.endswith(f"/{time}")):
+            continue
+        other = tuple(word for word in words if word != each) if each in words else (*words, each)
+        unit = typed_unit(other, asked, conversions) if other else WRONG
+        if unit.status in ("same", "other"):
+            return unit
+    return None
 
 
 def _factor(unit: Unit, want: Unit, values: dict[str, Fraction]) -> Fraction | None:

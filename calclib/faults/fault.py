@@ -65,6 +65,7 @@ KINDS = {
     "part for rest": "the part that goes was taken for the part that stays, or the reverse",
     "change for new value": "the change was taken for the new value",
     "hundred minutes": "an hour was counted as 100 minutes",
+    "twelve hours": "a time of the other half of the day was written",
     "hour miscounted": "an hour too many or too few was counted, or the minutes were left out",
     "rest not taken": "the last rate was used for the whole value in the place of the rest",
     "counted in": "a value was counted in that does not belong there",

@@ -124,7 +124,7 @@ def test_a_wrong_answer_is_explained(lesson: Page, tmp_path: Path, expect: objec
     result = box.locator(".calclib-result")
     expect(result).to_contain_text("Not right yet")  # type: ignore[operator]
     expect(result).to_contain_text("Read as: 7 mL/h")  # type: ignore[operator]
-    expect(result).to_contain_text("not counting in the volume of drug added")  # type: ignore[operator]
+    expect(result).to_contain_text("the volume of drug added was not added")  # type: ignore[operator]
     expect(result).to_contain_text("Not answered yet")  # type: ignore[operator]
     box.get_by_role("button", name="Hint 1").click()
     expect(box.locator(".calclib-help")).to_contain_text("Hint 1")  # type: ignore[operator]

@@ -265,7 +265,7 @@ OPEN = """
 import sys
 from pathlib import Path
 from calclib.gradebook.opening import open_gradebook, nbgrader_api
-from calclib.records import class_folder
+from calclib.class_files import class_folder
 nbgrader_api()
 print("ready", flush=True)
 sys.stdin.readline()

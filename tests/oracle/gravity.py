@@ -85,7 +85,7 @@ def blood_time(stem: str, sheet: Worksheet) -> None:
     minutes = sheet.answer("time", _minutes(stem, sheet, *found(rf"red cells, {NUMBER} (mL|L)", stem)))
     limits = [sheet.converted(sheet.read(text, "range"), "h", "min", "range") for text in (low, high)]
     at = side(sheet.rounded("time", minutes), limits[0], limits[1])
-    choose(sheet, "verdict", ("faster", "within", "slower"), at)
+    choose(sheet, "verdict", ("too short", "within", "too long"), at)
 
 
 def blood_slow_start(stem: str, sheet: Worksheet) -> None:
