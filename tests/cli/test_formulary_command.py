@@ -18,7 +18,10 @@ def test_a_drug_is_shown_with_the_source_of_each_figure() -> None:
     assert done.exit_code == 0
     assert ["a", "day,", "at", "most", "1,500", "mg/day", "[1]"] in lines
     assert ["concentration,", "at", "most", "10", "mg/mL", "from", "memory"] in lines
-    assert "[1] US prescribing information, amikacin sulfate injection, Intramuscular Administration" in done.output
+    assert (
+        "[1] US FDA, US prescribing information, amikacin sulfate injection, Intramuscular Administration"
+        in done.output
+    )
     assert "Nobody has reviewed this drug yet." in done.output
 
 

@@ -240,7 +240,7 @@ def test_a_drug_that_is_not_known_is_refused() -> None:
     [
         (
             Order("morphine", IV, adult("70"), dose=amount("1 mg/kg")),
-            "morphine 70 mg is 4.7 times the most that the formulary has for one dose, 15 mg (pain; US prescribing",
+            "morphine 70 mg is 4.7 times the most that the formulary has for one dose, 15 mg (pain; US FDA, US",
         ),
         (
             Order("methotrexate", IM, adult(), dose=amount("15 mg"), interval=amount("24 h")),

@@ -60,7 +60,7 @@ def test_what_a_file_says_is_read() -> None:
     assert dose is not None and dose.low is not None
     assert (dose.low.value, dose.high[0].value, dose.sourced) == (10, 15, True)
     assert most is not None
-    assert str(most.citation) == "US prescribing information, somnol tablets, Dosage and Administration"
+    assert str(most.citation) == "US FDA, US prescribing information, somnol tablets, Dosage and Administration"
     assert not use.limits[2].sourced
 
 
