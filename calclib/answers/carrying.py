@@ -9,18 +9,18 @@ from functools import cache
 from calclib.answers.judging import Carried
 from calclib.chains.factors import Value
 from calclib.errors.messages import BadInput
+from calclib.items.carried_part import rekeyed_part
 from calclib.items.compiled import CompiledModel
+from calclib.items.corrected_item import with_beside
 from calclib.items.drug_measure import as_measured
 from calclib.items.item import Item, ItemPart
-from calclib.items.keyed_anew import with_beside
-from calclib.items.rekeying import rekeyed_part
 from calclib.items.solution import rebuilt
 from calclib.models.model import ItemModel
 from calclib.quantity.rounding import RoundingPolicy
 
 
 def carried_from(item: Item, model: ItemModel, policy: RoundingPolicy) -> Carried | None:
-    """Return what keys a later part anew for `judge_item`; the chain is compiled only when it is asked for.
+    """Return what re-keys a later part for `judge_item`; the chain is compiled only when it is asked for.
 
     Args:
         item: The item.

@@ -54,7 +54,7 @@ def judge_item(
         item: The item as drawn or recorded.
         answers: Typed texts by part name; a part without one is blank.
         marking: What each verdict is worth.
-        carried: Gives a later part keyed anew from the student's own values of earlier parts; None where that can't be
+        carried: Gives a later part re-keyed from the student's own values of earlier parts; None where that can't be
             done. It is asked only when a later part does not agree with its key.
         setups: Judges set-ups: of parts that ask for one (by the bank's model if None; without a model a person must
             look), and where arithmetic was typed and comes out wrong.
@@ -154,7 +154,7 @@ class _Judging:
         return reading, finding, found.value
 
     def _carried(self, part: ItemPart, reading: Reading, finding: Finding) -> Finding:
-        """The finding by the part keyed anew from the student's own earlier values, if it agrees with that.
+        """The finding by the part re-keyed from the student's own earlier values, if it agrees with that.
 
         First from what was wrong; then from all that was entered, since students go on from rounded answers.
         """
@@ -162,12 +162,12 @@ class _Judging:
         ways = [(own, by) for own, by in ((self.wrong, _MARKED), (self.entered, _ROUNDED)) if own]
         lesser: Finding | None = None
         for own, by in ways if len(self.wrong) < len(self.entered) else ways[:1]:
-            anew = self.carried(part.name, own)
-            if anew is None or (
-                anew.key == part.key and anew.accepted_choice == part.accepted_choice and not _keeps_more(anew)
+            rekeyed = self.carried(part.name, own)
+            if rekeyed is None or (
+                rekeyed.key == part.key and rekeyed.accepted_choice == part.accepted_choice and not _keeps_more(rekeyed)
             ):
                 continue
-            again, _ = found_in(anew, reading, self.facts)
+            again, _ = found_in(rekeyed, reading, self.facts)
             source = f"your own answer to {', '.join(own)}{by}"
             if again.verdict in RIGHT:
                 return Finding("carried_forward", source, (), finding.critical_ratio)

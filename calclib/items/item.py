@@ -27,8 +27,8 @@ class StatedGiven(NamedTuple):
 
 
 # How the way to an answer begins that a person made right: it is no other path of the rounding policy.
-ANEW = "keyed anew, "
-_DECIDED = ("ruling ", ANEW)
+REKEYED = "keyed anew, "  # as class folders hold it
+_DECIDED = ("ruling ", REKEYED)
 
 
 def decided(by: str) -> bool:

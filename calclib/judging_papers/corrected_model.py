@@ -37,7 +37,7 @@ def corrected_model_value(
             or parts.
     """
     from calclib.items import item_from_record
-    from calclib.items.keyed_anew import refuse_unlike
+    from calclib.items.corrected_item import refuse_unlike
 
     where = Path(file).name
     slots = [slot.number for slot in sealed.slots if slot.model == model.id]

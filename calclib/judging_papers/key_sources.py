@@ -14,7 +14,7 @@ from calclib.records.rulings import Keying, Ruling, in_force, keying, keying_rul
 from calclib.records.sealed import SealedItem, SealedSet, sealed_set
 
 if TYPE_CHECKING:
-    from calclib.items.keyed_anew import Way
+    from calclib.items.corrected_item import Way
     from calclib.models import ItemModel
     from calclib.quantity import RoundingPolicy
 

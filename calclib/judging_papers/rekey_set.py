@@ -19,7 +19,7 @@ from calclib.records.sealed import SealedItem, SealedPaper, SealedSet, seal_reke
 from calclib.records.tables import ITEM, PAPER, REKEYED
 
 if TYPE_CHECKING:
-    from calclib.items.keyed_anew import KeyedAnew
+    from calclib.items.corrected_item import CorrectedItem
 
 _LOST = "can't be re-keyed, since its item model can't be read by this version: the old key stays."
 
@@ -109,13 +109,13 @@ class _Keyer:
             notes=found.notes,
         )
 
-    def _rekeyed(self, sealed: SealedItem, pseudonym: str) -> KeyedAnew:
+    def _rekeyed(self, sealed: SealedItem, pseudonym: str) -> CorrectedItem:
         from calclib.items import item_from_record
-        from calclib.items.keyed_anew import KeyedAnew, keyed_anew
+        from calclib.items.corrected_item import CorrectedItem, corrected_item
 
         item, keys = item_from_record(sealed.record), self.keys
         if sealed.model_hash not in keys.models:
-            return KeyedAnew(item, (_LOST,))
+            return CorrectedItem(item, (_LOST,))
         # Who came later reads the policy of that time.
         printed = keys.rounding if item.policy_name == keys.rounding.name else keys.handed_out
         ways = ways_of(keys.keying, sealed, keys.models, (keys.rounding, printed))
@@ -123,11 +123,11 @@ class _Keyer:
         as_it_was = (item.model_hash, item.policy_name)
         beside = [(model, policy) for model, policy in ways[1:] if (model.hash, policy.name) != as_it_was]
         try:
-            return keyed_anew(item, *ways[0], printed=all(one.value["printed"] for one in rulings), beside=beside)
+            return corrected_item(item, *ways[0], printed=all(one.value["printed"] for one in rulings), beside=beside)
         except BadInput as error:
             if self.refuse:
                 raise BadInput(f"Problem {sealed.slot} of {self.students[pseudonym]}: {error}.") from None
-            return KeyedAnew(item, (f"can't be re-keyed ({error}): the old key stays.",))
+            return CorrectedItem(item, (f"can't be re-keyed ({error}): the old key stays.",))
 
     @cached_property
     def students(self) -> dict[str, str]:

@@ -66,7 +66,7 @@ def test_each_question_prints_the_rule_by_which_it_is_keyed(name: str) -> None:
     assert drawn >= 10
 
 
-def test_the_same_numbers_are_keyed_anew_under_another_policy() -> None:
+def test_the_same_numbers_are_corrected_item_under_another_policy() -> None:
     """40 lb at 20 mL/kg: 363.6... mL; 364 mL with 18.2 kg, which a policy requires; 363.6 mL to tenths."""
     given = {"weight": "40 lb", "dose": "20 mL/kg"}
     keys = {}

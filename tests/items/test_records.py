@@ -1,4 +1,4 @@
-"""What is recorded of an item is all that is needed later: it comes back whole, and its solution is computed anew."""
+"""What is recorded of an item is all that is needed later: it comes back whole, and its solution is computed again."""
 
 from __future__ import annotations
 

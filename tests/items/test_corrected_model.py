@@ -8,7 +8,7 @@ from calclib.answers import judge_item, marking_policy
 from calclib.answers.keyed_judging import judge_keyed
 from calclib.errors import BadInput
 from calclib.items import Item, draw_item, item_from_record
-from calclib.items.keyed_anew import keyed_anew
+from calclib.items.corrected_item import corrected_item
 from calclib.models import item_model, read_item_model
 from calclib.models.model import ItemModel
 from calclib.quantity import rounding_policy
@@ -68,49 +68,51 @@ def test_the_mended_key_counts_and_so_does_the_one_handed_out() -> None:
     """120 mL in 55 min is 130.9... mL/h, so 131 mL/h; 109 mL/h, the bag's 100 mL alone, was the key that went out."""
     item = secondary()
     assert item.part("rate").answer == "109 mL/h"
-    anew = keyed_anew(item, RIGHT, rounding_policy(), printed=True).item
-    assert anew.part("rate").answer == "131 mL/h"
+    rekeyed = corrected_item(item, RIGHT, rounding_policy(), printed=True).item
+    assert rekeyed.part("rate").answer == "131 mL/h"
     for text in ("131 mL/h", "109 mL/h", "130.91 mL/h", "109.09 mL/h"):
-        (verdict,) = (one for one in judge_item(anew, {"rate": text}, STRICT) if one.part == "rate")
+        (verdict,) = (one for one in judge_item(rekeyed, {"rate": text}, STRICT) if one.part == "rate")
         assert (verdict.right, verdict.notices) == (True, ()), text
-    assert verdicts(anew, rate="120 mL/h")[0].startswith("wrong")
-    assert any(way.by == "keyed anew, the key that was handed out, of version 1" for way in anew.part("rate").accepted)
-    assert (anew.model_version, anew.model_hash) == (RIGHT.version, RIGHT.hash)
+    assert verdicts(rekeyed, rate="120 mL/h")[0].startswith("wrong")
+    assert any(
+        way.by == "keyed anew, the key that was handed out, of version 1" for way in rekeyed.part("rate").accepted
+    )
+    assert (rekeyed.model_version, rekeyed.model_hash) == (RIGHT.version, RIGHT.hash)
 
 
 def test_what_the_notebook_shows_stays() -> None:
     """Stem, numbers, questions, caution; the worked solution is the mended one's, and the record gives it all back."""
     item = secondary()
-    anew = keyed_anew(item, RIGHT, rounding_policy(), printed=True).item
-    assert (anew.stem, anew.caution, anew.drawings) == (item.stem, item.caution, item.drawings)
-    assert [(given.name, given.text) for given in anew.givens] == [(given.name, given.text) for given in item.givens]
-    assert [part.asked for part in anew.parts] == [part.asked for part in item.parts]
-    assert anew.worked["rate"][-1].endswith("Answer: 131 mL/h.")
-    assert item_from_record(json.loads(json.dumps(anew.to_record()))) == anew
+    rekeyed = corrected_item(item, RIGHT, rounding_policy(), printed=True).item
+    assert (rekeyed.stem, rekeyed.caution, rekeyed.drawings) == (item.stem, item.caution, item.drawings)
+    assert [(given.name, given.text) for given in rekeyed.givens] == [(given.name, given.text) for given in item.givens]
+    assert [part.asked for part in rekeyed.parts] == [part.asked for part in item.parts]
+    assert rekeyed.worked["rate"][-1].endswith("Answer: 131 mL/h.")
+    assert item_from_record(json.loads(json.dumps(rekeyed.to_record()))) == rekeyed
 
 
 def test_instead_the_key_that_was_handed_out_no_longer_counts() -> None:
     """Neither rounded nor with more digits."""
-    anew = keyed_anew(secondary(), RIGHT, rounding_policy(), printed=False).item
-    assert verdicts(anew, rate="131 mL/h") == ["right"]
+    rekeyed = corrected_item(secondary(), RIGHT, rounding_policy(), printed=False).item
+    assert verdicts(rekeyed, rate="131 mL/h") == ["right"]
     for text in ("109 mL/h", "109.09 mL/h"):
-        assert verdicts(anew, rate=text)[0].startswith("wrong")
+        assert verdicts(rekeyed, rate=text)[0].startswith("wrong")
 
 
 def test_who_rounded_the_old_key_wrongly_keeps_what_that_is_worth() -> None:
     """110 mL/h is 109.09 rounded up: a slip in rounding by the key that went out, and so it stays."""
     item = secondary()
-    anew = keyed_anew(item, RIGHT, rounding_policy(), printed=True).item
-    assert verdicts(item, rate="110 mL/h") == verdicts(anew, rate="110 mL/h") == ["rounded_wrongly"]
+    rekeyed = corrected_item(item, RIGHT, rounding_policy(), printed=True).item
+    assert verdicts(item, rate="110 mL/h") == verdicts(rekeyed, rate="110 mL/h") == ["rounded_wrongly"]
 
 
 def test_a_mended_model_and_another_policy_together() -> None:
     """By tenths 130.9 and 109.1 mL/h beside what was printed; each of the two that is no longer to count goes alone."""
     item, tenths, wholes = secondary(), rounding_policy("tenths"), rounding_policy()
-    both = keyed_anew(item, RIGHT, tenths, printed=True, beside=[(RIGHT, wholes), (WRONG, tenths)]).item
-    rule = keyed_anew(item, RIGHT, tenths, printed=False, beside=[(RIGHT, wholes)]).item
-    model = keyed_anew(item, RIGHT, tenths, printed=False, beside=[(WRONG, tenths)]).item
-    neither = keyed_anew(item, RIGHT, tenths, printed=False).item
+    both = corrected_item(item, RIGHT, tenths, printed=True, beside=[(RIGHT, wholes), (WRONG, tenths)]).item
+    rule = corrected_item(item, RIGHT, tenths, printed=False, beside=[(RIGHT, wholes)]).item
+    model = corrected_item(item, RIGHT, tenths, printed=False, beside=[(WRONG, tenths)]).item
+    neither = corrected_item(item, RIGHT, tenths, printed=False).item
     texts = ("130.9 mL/h", "131 mL/h", "109.1 mL/h", "109 mL/h")
     right = [[text for text in texts if verdicts(one, rate=text) == ["right"]] for one in (both, rule, model, neither)]
     assert right == [list(texts), ["130.9 mL/h", "131 mL/h"], ["130.9 mL/h", "109.1 mL/h"], ["130.9 mL/h"]]
@@ -118,19 +120,19 @@ def test_a_mended_model_and_another_policy_together() -> None:
 
 def test_a_mistake_is_carried_forward_by_either_model() -> None:
     """From a wrong 110 mL, 110 mL in 55 min is 120 mL/h; the model that went out went on from the bag's 100 mL."""
-    anew = keyed_anew(secondary(), RIGHT, rounding_policy(), printed=True).item
+    rekeyed = corrected_item(secondary(), RIGHT, rounding_policy(), printed=True).item
 
     def carried(*models: ItemModel) -> list[str]:
         """Verdicts on the rate by some models, where the volume is wrong."""
         ways = [(model, rounding_policy()) for model in models]
         every = (
-            judge_keyed(anew, {"volume": "110 mL", "rate": text}, STRICT, ways) for text in ("120 mL/h", "109 mL/h")
+            judge_keyed(rekeyed, {"volume": "110 mL", "rate": text}, STRICT, ways) for text in ("120 mL/h", "109 mL/h")
         )
         return [verdicts[1].verdict for verdicts in every]
 
     assert carried(RIGHT, WRONG) == carried(RIGHT) == ["carried_forward", "right"]
     # The other model that went out adds 10 mL of line: 110 mL and 10 mL at 100 mL/h is 72 min, without them 66 min.
-    other = keyed_anew(secondary(LONGER), RIGHT, rounding_policy(), printed=True).item
+    other = corrected_item(secondary(LONGER), RIGHT, rounding_policy(), printed=True).item
     texts = {"volume": "110 mL", "rate": "100 mL/h", "time": "72 min"}
     for models, expected in (((RIGHT, LONGER), "carried_forward"), ((RIGHT,), "wrong")):
         ways = [(model, rounding_policy()) for model in models]
@@ -146,7 +148,7 @@ def test_both_choices_are_right_where_the_mended_model_has_another() -> None:
     mended = changed("safe-dose-range")
     drawn = (draw_item(swapped, str(seed)) for seed in range(100))
     item = next(one for one in drawn if one.part("verdict").accepted_choice == above)
-    both, one = (keyed_anew(item, mended, rounding_policy(), printed=printed).item for printed in (True, False))
+    both, one = (corrected_item(item, mended, rounding_policy(), printed=printed).item for printed in (True, False))
     assert both.part("verdict").answer == below
     assert verdicts(both, verdict=below) == verdicts(both, verdict=above) == verdicts(one, verdict=below) == ["right"]
     assert verdicts(one, verdict=above)[0].startswith("wrong")
@@ -158,11 +160,11 @@ def test_either_time_is_right_each_on_its_own_day() -> None:
     back = changed("infusion-end-time", ('add = "duration"', 'subtract = "duration"'), version=1)
     item = handed_out(back, volume="500 mL", rate="100 mL/h", start="2300")
     assert item.part("end").answer == "1800"
-    anew = keyed_anew(item, item_model("infusion-end-time"), rounding_policy(), printed=True).item
+    rekeyed = corrected_item(item, item_model("infusion-end-time"), rounding_policy(), printed=True).item
     for text in ("0400 the next day", "0400", "1800"):
-        (verdict,) = judge_item(anew, {"end": text}, STRICT)
+        (verdict,) = judge_item(rekeyed, {"end": text}, STRICT)
         assert (verdict.verdict, verdict.score, verdict.notices) == ("right", 1, ()), text
-    assert verdicts(anew, end="1800 the next day") == ["wrong_with_cause"]
+    assert verdicts(rekeyed, end="1800 the next day") == ["wrong_with_cause"]
 
 
 def test_a_set_up_is_right_by_either_model() -> None:
@@ -173,13 +175,13 @@ def test_a_set_up_is_right_by_either_model() -> None:
     )
     mended = changed("setup-drop-rate")
     item = handed_out(half, volume="1,000 mL", time="8 h", drop_factor="15 gtt/mL")
-    anew = keyed_anew(item, mended, rounding_policy(), printed=True).item
+    rekeyed = corrected_item(item, mended, rounding_policy(), printed=True).item
     whole = "1000 mL * 15 gtt/mL / 8 h * 1 h / 60 min"
 
     def verdict(text: str, *models: ItemModel) -> str:
         """Of a set-up, judged by some models."""
         ways = [(model, rounding_policy()) for model in models]
-        return judge_keyed(anew, {"setup": text}, STRICT, ways)[0].verdict
+        return judge_keyed(rekeyed, {"setup": text}, STRICT, ways)[0].verdict
 
     assert [verdict(text, mended, half) for text in (whole, f"{whole} / 2")] == ["right", "right"]
     assert verdict(f"{whole} / 2", mended) != "right"
@@ -194,11 +196,11 @@ def test_a_conversion_that_only_the_mended_model_needs() -> None:
     mended = read_item_model(
         text.replace("version = 1", "version = 2").replace('twice = "2"', 'kilogram = "1 kg"'), "m.toml"
     )
-    anew = keyed_anew(item, mended, rounding_policy(), printed=True).item
-    assert (item.part("amount").answer, anew.part("amount").answer) == ("6 mg", "210 mg")
-    assert verdicts(anew, amount="210 mg") == verdicts(anew, amount="6 mg") == ["right"]
-    assert anew.equivalences == {"lb_per_kg": "11/5"}
-    assert {given.role for given in anew.givens} == {"stated"}
+    rekeyed = corrected_item(item, mended, rounding_policy(), printed=True).item
+    assert (item.part("amount").answer, rekeyed.part("amount").answer) == ("6 mg", "210 mg")
+    assert verdicts(rekeyed, amount="210 mg") == verdicts(rekeyed, amount="6 mg") == ["right"]
+    assert rekeyed.equivalences == {"lb_per_kg": "11/5"}
+    assert {given.role for given in rekeyed.givens} == {"stated"}
 
 
 FLAT = """\
@@ -244,7 +246,7 @@ def test_both_sides_of_a_boundary_that_is_near_are_right() -> None:
     two = 'unit = "gtt/min"\nconstants = { two = "2" }\nsays'
     half = changed("drop-rate", ("drop_factor / time", "drop_factor / time / two"), ('unit = "gtt/min"\nsays', two))
     item = handed_out(half, "tenths", volume="263 mL", time="100 min", drop_factor="15 gtt/mL")
-    found = keyed_anew(item, changed("drop-rate", version=10), rounding_policy("tenths"), printed=False)
+    found = corrected_item(item, changed("drop-rate", version=10), rounding_policy("tenths"), printed=False)
     texts = ("39.5 gtt/min", "39.4 gtt/min", item.part("drops").answer)
     assert [verdicts(found.item, drops=text) for text in texts] == [["right"]] * 3
     assert "not fair by version 10 of the item model" in found.notes[0]
@@ -293,7 +295,7 @@ def test_a_model_that_states_or_asks_something_else_is_refused(name: str) -> Non
         assert old in text
         text = text[: text.index(old)] + text[text.index("[[table.") :] if new == "@" else text.replace(old, new)
     with pytest.raises(BadInput, match=said) as caught:
-        keyed_anew(item, read_item_model(text, "mended.toml"), rounding_policy(), printed=True)
+        corrected_item(item, read_item_model(text, "mended.toml"), rounding_policy(), printed=True)
     assert "\n" not in str(caught.value)
 
 
@@ -310,10 +312,10 @@ def test_a_right_volume_is_no_reason_to_lose_the_rate() -> None:
     )
     item = secondary(fast)
     assert [part.answer for part in item.parts[:2]] == ["110 mL", "240 mL/h"]
-    anew = keyed_anew(item, RIGHT, rounding_policy(), printed=True).item
+    rekeyed = corrected_item(item, RIGHT, rounding_policy(), printed=True).item
     before, after = ([(model, rounding_policy()) for model in models] for models in ((fast,), (RIGHT, fast)))
     for rate, verdict in (("262 mL/h", "carried_forward"), ("250 mL/h", "wrong")):
         texts = {"volume": "120 mL", "rate": rate}
         assert judge_keyed(item, texts, STRICT, before)[1].verdict.startswith(verdict)
-        volume, judged, _ = judge_keyed(anew, texts, STRICT, after)
+        volume, judged, _ = judge_keyed(rekeyed, texts, STRICT, after)
         assert (volume.verdict, judged.verdict.startswith(verdict)) == ("right", True), judged

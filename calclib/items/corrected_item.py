@@ -1,4 +1,4 @@
-"""An item that was handed out, keyed anew by a mended model or another rounding policy: its numbers and stem stay."""
+"""An item that was handed out, re-keyed by a corrected model or another rounding policy: its numbers and stem stay."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from fractions import Fraction
 from calclib.errors.messages import BadInput
 from calclib.items.compiled import compiled
 from calclib.items.drug_measure import as_measured
-from calclib.items.item import ANEW, Accepted, Item, ItemPart
+from calclib.items.item import REKEYED, Accepted, Item, ItemPart
 from calclib.items.keying import MARGIN, Unusable, equivalence_text, keyed_item, variants_of
 from calclib.items.solution import rebuilt, recorded_givens
 from calclib.models.devices import LEVEL
@@ -24,16 +24,16 @@ Way = tuple[ItemModel, RoundingPolicy]
 
 
 @dataclass(frozen=True)
-class KeyedAnew:
-    """An item keyed anew, and sentences on what faculty should know of it: an unfair draw, a key that was left."""
+class CorrectedItem:
+    """A re-keyed item, and sentences on what faculty should know of it: an unfair draw, a key that was left."""
 
     item: Item
     notes: tuple[str, ...]
 
 
-def keyed_anew(
+def corrected_item(
     item: Item, model: ItemModel, policy: RoundingPolicy, *, printed: bool, beside: Sequence[Way] = ()
-) -> KeyedAnew:
+) -> CorrectedItem:
     """Return a recorded item as a mended model, or another rounding policy, keys it.
 
     The draw was made so that every legitimate way led to one answer by the model and policy of that time; by others
@@ -56,7 +56,7 @@ def keyed_anew(
         found = _keyed(item, model, policy)
         others = [(_keyed(item, *way), way) for way in beside]
     except (Undecided, ZeroDivisionError) as error:
-        return KeyedAnew(item, (f"can't be keyed by {by} ({error}): the old key stays.",))
+        return CorrectedItem(item, (f"can't be keyed by {by} ({error}): the old key stays.",))
     notes: list[str] = []
     parts = []
     for place, (before, after) in enumerate(zip(item.parts, found.parts, strict=True)):
@@ -74,7 +74,7 @@ def keyed_anew(
                 words = f"{part.name.replace('_', ' ')}: " if len(item.parts) > 1 else ""
                 notes.append(f"{words}not fair by {by}: {unfair[0]}. {right}.")
         parts.append(part)
-    return KeyedAnew(_as_printed(item, found, tuple(parts), tuple(notes)), tuple(notes))
+    return CorrectedItem(_as_printed(item, found, tuple(parts), tuple(notes)), tuple(notes))
 
 
 def refuse_unlike(item: Item, model: ItemModel) -> None:
@@ -145,7 +145,7 @@ def with_beside(part: ItemPart, other: ItemPart, says: str) -> ItemPart:
         other: The same question keyed otherwise.
         says: What makes that right, in words.
     """
-    by = f"{ANEW}{says}"
+    by = f"{REKEYED}{says}"
     if part.kind == SETUP:
         return part
     if part.kind == "choice":
@@ -258,7 +258,7 @@ def _rights(part: ItemPart) -> str:
 
 def _granted(one: Accepted, part: ItemPart) -> Accepted:
     """An answer by another way than the key's: it costs nothing, since nobody saw to it that the draw is fair."""
-    return one if one.low == part.key or one.decided else one._replace(by=f"{ANEW}{one.by}")
+    return one if one.low == part.key or one.decided else one._replace(by=f"{REKEYED}{one.by}")
 
 
 def _across(part: ItemPart, accepted: Sequence[Accepted]) -> Iterator[Accepted]:
@@ -272,7 +272,7 @@ def _across(part: ItemPart, accepted: Sequence[Accepted]) -> Iterator[Accepted]:
         for value in (part.rule.rounded(low - near), part.rule.rounded(high + near)):
             if (value, value) not in known:
                 known.add((value, value))
-                yield Accepted(value, value, f"{ANEW}across a rounding boundary to which the value stands too near")
+                yield Accepted(value, value, f"{REKEYED}across a rounding boundary to which the value stands too near")
 
 
 def _written(value: Fraction, unit: str) -> str:

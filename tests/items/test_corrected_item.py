@@ -9,7 +9,7 @@ from calclib.answers.carrying import carried_from
 from calclib.answers.keyed_judging import judge_keyed
 from calclib.errors import BadInput
 from calclib.items import Item, draw_item, item_from_record
-from calclib.items.keyed_anew import keyed_anew
+from calclib.items.corrected_item import corrected_item
 from calclib.models import bank, item_model
 from calclib.quantity import RoundingPolicy, rounding_policy
 from calclib.quantity.writing import write_number, write_quantity
@@ -34,53 +34,53 @@ def right(item: Item, *texts: str) -> list[str]:
 
 
 @pytest.mark.parametrize("name", MODELS)
-def test_keyed_anew_by_its_own_policy_an_item_is_what_it_was(name: str) -> None:
+def test_corrected_item_by_its_own_policy_an_item_is_what_it_was(name: str) -> None:
     """From the record alone: stem, givens, keys, accepted answers, faults and worked solution."""
     item = draw_item(item_model(name), "1")
-    found = keyed_anew(recorded(item), item_model(name), rounding_policy(), printed=False)
+    found = corrected_item(recorded(item), item_model(name), rounding_policy(), printed=False)
     assert (found.item, found.notes) == (item, ())
 
 
 def test_what_was_printed_stays_right_beside_the_new_key() -> None:
     """250 mL in 90 min with 10 gtt/mL is 27.7... gtt/min: 28 as printed, 27.8 by tenths; the stem stays."""
     item = given("drop-rate", volume="250 mL", time="90 min", drop_factor="10 gtt/mL")
-    anew = keyed_anew(item, item_model("drop-rate"), rounding_policy("tenths"), printed=True).item
+    rekeyed = corrected_item(item, item_model("drop-rate"), rounding_policy("tenths"), printed=True).item
     assert right(item, "28 gtt/min", "27.8 gtt/min") == ["right", "right_before_rounding"]
-    assert right(anew, "28 gtt/min", "27.8 gtt/min") == ["right", "right"]
-    assert "right" not in right(anew, "27 gtt/min", "27.7 gtt/min", "29 gtt/min")
-    (part,) = anew.parts
-    assert (part.answer, part.key, anew.stem, anew.givens) == (
+    assert right(rekeyed, "28 gtt/min", "27.8 gtt/min") == ["right", "right"]
+    assert "right" not in right(rekeyed, "27 gtt/min", "27.7 gtt/min", "29 gtt/min")
+    (part,) = rekeyed.parts
+    assert (part.answer, part.key, rekeyed.stem, rekeyed.givens) == (
         "27.8 gtt/min",
         Fraction(139, 5),
         item.stem,
         item.givens,
     )
     assert "“Round to the nearest whole gtt/min.”" in part.accepted[-1].by
-    assert anew.worked["drops"][-1].endswith("Answer: 27.8 gtt/min.")
-    assert recorded(anew) == anew
+    assert rekeyed.worked["drops"][-1].endswith("Answer: 27.8 gtt/min.")
+    assert recorded(rekeyed) == rekeyed
 
 
 def test_neither_the_printed_rule_nor_a_way_that_parts_costs_anything() -> None:
     """Also by a marking policy that takes something off for another path than the key's."""
     costly = replace(marking_policy("strict-exam"), another_path_costs=Fraction(1, 2))
     item = given("drop-rate", volume="250 mL", time="90 min", drop_factor="10 gtt/mL")
-    anew = keyed_anew(item, item_model("drop-rate"), rounding_policy("tenths"), printed=True).item
-    (verdict,) = judge_item(anew, {"drops": "28 gtt/min"}, costly)
+    rekeyed = corrected_item(item, item_model("drop-rate"), rounding_policy("tenths"), printed=True).item
+    (verdict,) = judge_item(rekeyed, {"drops": "28 gtt/min"}, costly)
     assert (verdict.verdict, verdict.score, verdict.notices) == ("right", 1, ())
 
 
 def test_instead_the_printed_rule_no_longer_counts() -> None:
     """The same numbers: 28 is now rounded to fewer digits than asked."""
     item = given("drop-rate", volume="250 mL", time="90 min", drop_factor="10 gtt/mL")
-    anew = keyed_anew(item, item_model("drop-rate"), rounding_policy("tenths"), printed=False).item
-    assert right(anew, "28 gtt/min", "27.8 gtt/min") == ["rounded_wrongly", "right"]
+    rekeyed = corrected_item(item, item_model("drop-rate"), rounding_policy("tenths"), printed=False).item
+    assert right(rekeyed, "28 gtt/min", "27.8 gtt/min") == ["rounded_wrongly", "right"]
 
 
 def test_where_ways_part_all_of_them_and_the_old_answer_are_right() -> None:
     """The doubt is the student's gain, also where the printed rule no longer counts; and the note says so."""
     model = item_model("dexmedetomidine-load")
     drawn = [recorded(draw_item(model, str(seed))) for seed in range(20)]
-    found = [keyed_anew(item, model, rounding_policy("hundredths"), printed=False) for item in drawn]
+    found = [corrected_item(item, model, rounding_policy("hundredths"), printed=False) for item in drawn]
     before, one = next(two for two in zip(drawn, found, strict=True) if "leads to" in " ".join(two[1].notes))
     assert not one.item.fair
     for part in one.item.parts:
@@ -99,7 +99,7 @@ def test_both_sides_of_a_boundary_that_is_near_are_right() -> None:
     """39.45 gtt/min is a tie: 39.5 by the rule, and 39.4 for whom a calculator's last digit was a little less."""
     model = item_model("drop-rate")
     item = given("drop-rate", volume="263 mL", time="100 min", drop_factor="15 gtt/mL")
-    found = keyed_anew(item, model, rounding_policy("tenths"), printed=False)
+    found = corrected_item(item, model, rounding_policy("tenths"), printed=False)
     assert right(found.item, "39.5 gtt/min", "39.4 gtt/min") == ["right", "right"]
     assert "39.5 gtt/min" in found.notes[0] and "39.4 gtt/min" in found.notes[0]
     assert right(found.item, "39.3 gtt/min", "39.6 gtt/min") == ["wrong_with_cause"] * 2
@@ -109,7 +109,7 @@ def test_a_mistake_is_carried_forward_by_either_rule() -> None:
     """From a wrong amount on, a volume by the printed tenths counts as much as one by the new hundredths."""
     model = item_model("weight-dose-volume")
     item = recorded(draw_item(model, "1"))
-    anew = keyed_anew(item, model, rounding_policy("hundredths"), printed=True).item
+    rekeyed = corrected_item(item, model, rounding_policy("hundredths"), printed=True).item
     amount, volume = (part.name for part in item.parts)
     keyed = [carried_from(item, model, rounding_policy(name)) for name in ("tenths-and-wholes", "hundredths")]
     for times in range(2, 40):
@@ -123,7 +123,7 @@ def test_a_mistake_is_carried_forward_by_either_rule() -> None:
     def verdict(*policies: RoundingPolicy) -> str:
         """Of the volume, judged by some policies."""
         ways = [(model, policy) for policy in policies]
-        return judge_keyed(anew, texts, marking_policy("homework"), ways)[1].verdict
+        return judge_keyed(rekeyed, texts, marking_policy("homework"), ways)[1].verdict
 
     assert verdict(rounding_policy("hundredths"), rounding_policy()) == "carried_forward"
     assert verdict(rounding_policy("hundredths")) != "carried_forward"
@@ -133,7 +133,7 @@ def test_a_value_without_end_keeps_its_key_where_nothing_is_rounded() -> None:
     """A body surface is irrational: the policy that rounds nothing can't key it."""
     model = next(m for m in bank().values() if any(step.kind == "root" for step in m.steps))
     item = recorded(draw_item(model, "1"))
-    found = keyed_anew(item, model, rounding_policy("exact"), printed=False)
+    found = corrected_item(item, model, rounding_policy("exact"), printed=False)
     assert found.item == item
     assert found.notes[0].endswith("the old key stays.")
 
@@ -142,4 +142,4 @@ def test_another_model_is_refused() -> None:
     """By its id, which a mended version keeps."""
     item = recorded(draw_item(item_model("drop-rate"), "1"))
     with pytest.raises(BadInput, match="drawn from “drop-rate”"):
-        keyed_anew(item, item_model("infusion-end-time"), rounding_policy("tenths"), printed=True)
+        corrected_item(item, item_model("infusion-end-time"), rounding_policy("tenths"), printed=True)

@@ -1,4 +1,4 @@
-"""Keying a later part anew from a student's own values of earlier parts."""
+"""Re-keying a later part from a student's own values of earlier parts."""
 
 from __future__ import annotations
 
