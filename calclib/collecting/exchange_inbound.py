@@ -17,7 +17,7 @@ from pathlib import Path
 from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Roster, Student, account_of
-from calclib.collecting.incoming import Incoming
+from calclib.collecting.incoming import Incoming, Stamp
 from calclib.collecting.plain_file import read_plain_file
 from calclib.collecting.receipts import copy_secret
 from calclib.collecting.stored_submission import submission_time
@@ -153,7 +153,7 @@ def _notebooks(inbound: Path, set_name: str, roster: Roster, *, now: dt.datetime
             else:
                 file = Path(entry.path)
                 parts = (one.student.id, f"{one.time:%Y%m%dT%H%M%S.%fZ}", entry.name)
-                yield Incoming(parts, one.time, partial(read_plain_file, file), one.student)
+                yield Incoming(parts, Stamp(one.time), partial(read_plain_file, file), one.student)
 
 
 def keep_secrets(where: ClassFolder, inbound: Path, set_name: str, roster: Roster, *, now: dt.datetime) -> None:

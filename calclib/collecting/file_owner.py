@@ -3,26 +3,22 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
+from dataclasses import dataclass
 from difflib import get_close_matches
 
 from calclib.class_files.names import plain, visible
 from calclib.class_files.roster import Roster, Student
-from calclib.errors import BadInput
+from calclib.collecting.name_pattern import NamePattern
 
 _SHORTEST_WITHIN = 3
 # Comparing letter by letter is slow, and students choose names: a hint is for the few that were misspelt.
 _MOST_HINTS = 20
 _SHORTEST_HINTED, _LONGEST_HINTED = 5, 80
 _NEAR = 0.75
-_OF_STUDENT = ("id", "name", "hub_user", "lms_name")
-_FIELD = re.compile(r"\{([A-Za-z_]+)\}")
-_SIDE_BY_SIDE = re.compile(r"\}\{")
-# Students choose names: with more fields, or longer names, one could be made that takes hours to compare.
-_MOST_FIELDS = 4
 # Browsers put .txt or .json behind the name of a notebook that they save.
 _ENDING = re.compile(r"\.ipynb(?:\.txt|\.json)?\Z", re.IGNORECASE)
-_LONGEST_PATH = 300
+_ZIP = re.compile(r"\.zip\Z", re.IGNORECASE)
 
 
 def is_notebook_name(name: str) -> bool:
@@ -35,12 +31,21 @@ def notebook_stem(name: str) -> str:
     return _ENDING.sub("", name)
 
 
+@dataclass(frozen=True)
+class Owned:
+    """Whose a path is, and which of its parts says so, counted from 0."""
+
+    student: Student
+    at: int
+
+
 class Owners:
     """Finds the student to whom a path belongs.
 
-    A student is known by id, hub user, LMS name, and the roster's name where no other student has it. Of the folders
-    and the file name, outermost first, one that *is* such a name decides; then one that begins with it; then one that
-    holds it as whole words.
+    A student is known by id, hub user, LMS name, and the roster's name where no other student has it. The outermost of
+    the folders, zips and the file that has a student's name decides: what lies within is the student's, whatever it
+    is called. Of one part of the path, a name that it *is* comes before one that it begins with, and that before those
+    that it holds as whole words.
 
     Args:
         roster: The class.
@@ -51,24 +56,34 @@ class Owners:
 
     def __init__(self, roster: Roster, pattern: str | None = None) -> None:
         self._names = _names(roster)
-        self._pattern = _compiled(pattern)
+        self._most_words = max((len(name.split()) for name in self._names), default=0)
+        self._pattern = None if pattern is None else NamePattern(pattern)
         self._hints = 0
         self._near = _spellings(roster)
 
     def owner(self, parts: tuple[str, ...], *, hint: bool = True) -> Student | str:
         """Return the student, or a few words that say why there is none; a hint names who is near."""
+        found = self.owned(parts, hint=hint)
+        return found.student if isinstance(found, Owned) else found
+
+    def owned(self, parts: tuple[str, ...], *, hint: bool = True) -> Owned | str:
+        """Return the student with the part of the path that says so; see `owner`."""
+        bare = (*(_ZIP.sub("", part) for part in parts[:-1]), _ZIP.sub("", notebook_stem(parts[-1])))
         if self._pattern is not None:
-            return self._by_pattern(parts)
-        words = [plain(part) for part in (*parts[:-1], notebook_stem(parts[-1]))]
-        for fits in (_is, _begins, _holds):
-            for text in words:
-                students = self._longest(text, fits)
-                if len(students) == 1:
-                    return next(iter(students.values()))
-                if students:
-                    return "could be " + " or ".join(sorted(f"{s.name} ({s.id})" for s in students.values()))
+            return self._by_pattern(self._pattern, bare)
+        words = [plain(part) for part in bare]
+        for at, text in enumerate(words):
+            students = self._named(text)
+            if len(students) == 1:
+                return Owned(next(iter(students.values())), at)
+            if students:
+                return "could be " + " or ".join(sorted(f"{s.name} ({s.id})" for s in students.values()))
         near = self._hint(words) if hint else ""
         return f"is nobody's: neither a folder nor the file has the name of a student of the roster{near}"
+
+    def is_name(self, text: str) -> bool:
+        """Tell whether a text is a student's name, with nothing more."""
+        return plain(text) in self._names
 
     def _hint(self, words: list[str]) -> str:
         """The student whose name is nearest to one of the words, as a question."""
@@ -84,23 +99,41 @@ class Owners:
                 return f" (did you mean {visible(student.name)}, {student.id}?)"
         return ""
 
-    def _by_pattern(self, parts: tuple[str, ...]) -> Student | str:
-        assert self._pattern is not None
-        path = "/".join(parts)
-        found = self._pattern.fullmatch(path) if len(path) <= _LONGEST_PATH else None
-        if found is None:
-            return "doesn't fit the pattern"
-        named = [self._names.get(plain(text)) for text in found.groups()]
-        students = {student.id: student for student in named if student is not None}
-        if len(students) > 1:
-            return "speaks of two students: " + " and ".join(sorted(students))
-        return next(iter(students.values()), "is nobody's: no student of the roster has that name")
+    def _by_pattern(self, pattern: NamePattern, parts: tuple[str, ...]) -> Owned | str:
+        fits = False
+        # The outermost folders that fit decide: what lies within a student's is called as the student likes.
+        for end in range(1, len(parts) + 1):
+            found = pattern.students_in(parts[:end])
+            if found is None:
+                continue
+            fits = True
+            named = [self._names.get(plain(text)) for text in found]
+            students = {student.id: student for student in named if student is not None}
+            if len(students) > 1:
+                return "speaks of two students: " + " and ".join(sorted(students))
+            if students:
+                return Owned(next(iter(students.values())), end - 1)
+        return "is nobody's: no student of the roster has that name" if fits else "doesn't fit the pattern"
 
-    def _longest(self, text: str, fits: Callable[[str, str], bool]) -> Mapping[str, Student]:
-        names = [name for name in self._names if fits(text, name)]
-        longest = max((len(name) for name in names), default=0)
-        students = (self._names[name] for name in names if len(name) == longest)
-        return {student.id: student for student in students}
+    def _named(self, text: str) -> Mapping[str, Student]:
+        """The students whom a text names: the one that it is, else that it begins with, else all that it holds."""
+        words = text.split()
+        for length in range(min(len(words), self._most_words), 0, -1):
+            student = self._names.get(" ".join(words[:length]))
+            if student is not None:
+                return {student.id: student}
+        found: dict[str, Student] = {}
+        end_of_last = 0
+        for start in range(1, len(words)):
+            for end in range(min(len(words), start + self._most_words), max(start, end_of_last), -1):
+                name = " ".join(words[start:end])
+                if len(name) >= _SHORTEST_WITHIN and name in self._names:
+                    student = self._names[name]
+                    found[student.id] = student
+                    # A name within a longer one isn't meant.
+                    end_of_last = end
+                    break
+        return found
 
 
 def _names(roster: Roster) -> dict[str, Student]:
@@ -134,31 +167,3 @@ def _spellings(roster: Roster) -> dict[str, Student]:
             found.setdefault(plain(name).replace(" ", ""), student)
     found.pop("", None)
     return found
-
-
-def _is(text: str, name: str) -> bool:
-    return text == name
-
-
-def _begins(text: str, name: str) -> bool:
-    return text.startswith(f"{name} ")
-
-
-def _holds(text: str, name: str) -> bool:
-    return len(name) >= _SHORTEST_WITHIN and f" {name} " in f" {text} "
-
-
-def _compiled(pattern: str | None) -> re.Pattern[str] | None:
-    if pattern is None:
-        return None
-    fields = _FIELD.findall(pattern)
-    if not any(field in _OF_STUDENT for field in fields):
-        raise BadInput(
-            f"The pattern '{visible(pattern)}' names no student: use {{id}}, {{name}}, {{hub_user}} or {{lms_name}}."
-        )
-    if len(fields) > _MOST_FIELDS or _SIDE_BY_SIDE.search(pattern):
-        advice = f"use up to {_MOST_FIELDS} words in braces, with signs such as _ between"
-        raise BadInput(f"The pattern '{visible(pattern)}' can't be told apart: {advice}.")
-    text = re.escape(pattern.removesuffix(".ipynb")).replace(r"\{", "{").replace(r"\}", "}")
-    body = _FIELD.sub(lambda field: "([^/]+?)" if field.group(1) in _OF_STUDENT else "[^/]*?", text)
-    return re.compile(rf"(?:.*/)?{body}(?:\.ipynb(?:\.txt|\.json)?)?", re.IGNORECASE)

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import datetime as dt
 import os
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Student
 from calclib.collecting.plain_file import Damaged, read_plain_file
-from calclib.collecting.stored_submission import submission_time
+from calclib.collecting.receipts import Receipt, digest_of, read_receipts
+from calclib.collecting.stored_submission import stamped, submission_time
 from calclib.collecting.submitted_notebook import read_notebook
 from calclib.records.sealed import SealedPaper
 from calclib.records.set_aside import SetAsideKind
@@ -20,11 +21,21 @@ from calclib.records.set_aside import SetAsideKind
 
 @dataclass(frozen=True)
 class HandedIn:
-    """One notebook with the paper that it answers."""
+    """One notebook with the paper that it answers.
+
+    Attributes:
+        paper: The paper.
+        data: The notebook, or why it can't be read.
+        time: When it was handed in, None where nothing tells.
+        doubt: Why that time isn't believed, "" if it is; see `calclib.collecting.receipts.Receipt`.
+        marked_late: Whether the system that it came from says that it is late.
+    """
 
     paper: SealedPaper
     data: bytes | Damaged
     time: dt.datetime | None
+    doubt: str = ""
+    marked_late: bool = False
 
 
 def submitted_path(where: ClassFolder, set_name: str, student: Student, notes: list[str]) -> Path | None:
@@ -67,17 +78,27 @@ def handed_in(where: ClassFolder, path: Path, papers: Sequence[SealedPaper], stu
     """
     linked = where.reached_by_link(path)
     data = Damaged(SetAsideKind.BEHIND_LINK) if linked else read_plain_file(path)
+    receipts = {} if linked else read_receipts(path.parent)
     time = submission_time(path.with_name("timestamp.txt"))
     if len(papers) == 1:
-        return (HandedIn(papers[0], data, time),)
+        return (_with_receipt(HandedIn(papers[0], data, time), receipts),)
     by_tag = {(paper.pseudonym, paper.tag): paper for paper in papers}
     found: dict[int, HandedIn] = {}
     for earlier, at in _earlier(where, papers[0].set_name, student):
         _add(found, by_tag, read_plain_file(earlier), at)
     _add(found, by_tag, data, time)
-    return tuple(found[attempt] for attempt in sorted(found)) or (
+    every = tuple(found[attempt] for attempt in sorted(found)) or (
         HandedIn(_handed_out_by_then(papers, time), data, time),
     )
+    return tuple(_with_receipt(one, receipts) for one in every)
+
+
+def _with_receipt(one: HandedIn, receipts: Mapping[str, Receipt]) -> HandedIn:
+    """A hand-in with what is recorded of its own notebook, where anything is."""
+    known = None if not receipts or isinstance(one.data, Damaged) else receipts.get(digest_of(one.data))
+    if known is None:
+        return one
+    return replace(one, time=known.time, doubt=known.doubt, marked_late=known.marked_late)
 
 
 def _handed_out_by_then(papers: Sequence[SealedPaper], time: dt.datetime | None) -> SealedPaper:
@@ -103,11 +124,4 @@ def _earlier(where: ClassFolder, set_name: str, student: Student) -> list[tuple[
     folder = where.earlier(set_name, student.id)
     if where.reached_by_link(folder / "x") or not folder.is_dir():
         return []
-    return [(path, _stamped(path)) for path in sorted(folder.glob("*.ipynb"))]
-
-
-def _stamped(path: Path) -> dt.datetime | None:
-    try:
-        return dt.datetime.strptime(path.name.partition("-")[0], "%Y%m%dT%H%M%SZ").replace(tzinfo=dt.UTC)
-    except ValueError:
-        return None
+    return [(path, stamped(path)) for path in sorted(folder.glob("*.ipynb"))]

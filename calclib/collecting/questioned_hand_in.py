@@ -13,6 +13,7 @@ from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Student
 from calclib.collecting.plain_file import read_plain_file
+from calclib.collecting.receipts import Receipt
 from calclib.collecting.stored_submission import Store
 from calclib.errors import BadInput
 from calclib.records.questioned import Questioned, questioned_hand_ins
@@ -80,7 +81,8 @@ def hand_in_taken(store: Store, student: Student, one: Questioned, *, preview: b
 def _stored(store: Store, student: Student, one: Questioned) -> ClassFolder:
     data = read_plain_file(one.path)
     assert isinstance(data, bytes), "it was read a moment ago"
-    store.store(student, data, one.time)
+    # Of what came from another account only that it is the student's was in question; the latest counts as ever.
+    store.store(student, data, Receipt(one.time, one.time), decided=not one.owner)
     return store.where
 
 

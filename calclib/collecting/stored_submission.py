@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,12 +10,14 @@ from pathlib import Path
 from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.roster import Student
 from calclib.class_files.text_files import replace_file
-from calclib.collecting.incoming import file_time
 from calclib.collecting.plain_file import Damaged, read_plain_file
+from calclib.collecting.receipts import Receipt, digest_of, read_receipts, write_receipts
 from calclib.collecting.submitted_notebook import read_notebook
 from calclib.records.questioned import keep_questioned
 
 _DIGITS = 8
+_SAME_TIME = "It has the same time as the one that counts for now, so which of the two is the later can't be told."
+_CAME_LATER = "It came in after the one that counts was collected, although its time is earlier."
 
 
 @dataclass(frozen=True)
@@ -48,44 +49,131 @@ class Store:
             return False
         return (notebook.made_for, notebook.tag) in self.tags.get(student.id, frozenset())
 
-    def store(self, student: Student, data: bytes, time: dt.datetime, *, certain: bool = True) -> Stored:
+    def sealed_for(self, data: bytes) -> str:
+        """Return the id of the student to whom a notebook of this set was handed out, "" if to nobody."""
+        notebook = read_notebook(data)
+        if isinstance(notebook, Damaged) or notebook.set_name != self.set_name:
+            return ""
+        mark = (notebook.made_for, notebook.tag)
+        return next((student for student, marks in self.tags.items() if mark in marks), "")
+
+    def is_of_another_set(self, data: bytes | Damaged) -> bool:
+        """Tell whether a notebook says that it is of another set."""
+        notebook = data if isinstance(data, Damaged) else read_notebook(data)
+        return not isinstance(notebook, Damaged) and notebook.set_name not in ("", self.set_name)
+
+    def store(self, student: Student, data: bytes, receipt: Receipt, *, decided: bool = False) -> Stored:
         """Keep one notebook: the student's own before any other, of these the latest, is where marking looks.
+
+        A notebook that was collected before doesn't become the latest once more, unless it was handed in once more.
 
         Args:
             student: The student in whose name it came in.
             data: The notebook.
-            time: When it was handed in.
-            certain: Whether that is known; a notebook that is kept already doesn't become the latest by a guess.
+            receipt: When it came in.
+            decided: Whether a person decided that this one counts.
         """
         path = self.where.submitted(self.set_name, student.id)
         if self.where.reached_by_link(path):
             return Stored(False, f"The folder of {student.id} in submissions is a link: remove it, and collect again.")
-        stamp = path.with_name("timestamp.txt")
+        digest = digest_of(data)
+        receipts = read_receipts(path.parent)
+        if not path.is_file() or path.is_symlink():
+            self._put(path, data, receipts | {digest: receipt}, receipt)
+            return Stored(True)
+        current = read_plain_file(path)
+        if current == data:
+            # The first run may have been stopped before it wrote the time beside the notebook.
+            if digest in receipts:
+                self._stamp(path, receipts[digest])
+            return Stored(False)
+        if not decided and self._was_kept(student, data, receipts.get(digest), receipt):
+            return Stored(False)
+        before = self._current_receipt(path, current, receipts, receipt)
+        receipts = ({} if isinstance(current, Damaged) else {digest_of(current): before}) | receipts
+        receipts = {**{name: one for name, one in receipts.items() if name != digest}, digest: receipt}
+        own, own_before = decided or self.is_own(student, data), self.is_own(student, current)
+        # Whoever hands in under another's name displaces nothing that is really that student's.
+        older = own == own_before and not decided and self._is_older(receipt, before)
+        if (own_before and not own) or older:
+            write_receipts(path.parent, receipts)
+            beside = self._beside(student, data, receipt.time)
+            note = ""
+            if not older:
+                note = self._not_own(student, beside, data, receipt.time)
+            elif own and receipt.time < before.collected < receipt.collected:
+                note = self._asked(student, beside, data, receipt, _CAME_LATER)
+            # The last step: until it is there, another run takes all of them again.
+            return Stored(replace_file(beside, data), note)
+        beside = self._put_beside(student, path, current, before.time)
         note = ""
-        if path.is_file() and not path.is_symlink():
-            current = read_plain_file(path)
-            if current == data:
-                return Stored(False)
-            before = submission_time(stamp) or file_time(path.stat(), time)
-            if not certain and self._is_kept(student, data):
-                return Stored(False)
-            # Whoever hands in under another's name displaces nothing that is really that student's.
-            own, own_before = self.is_own(student, data), self.is_own(student, current)
-            if (own, time) < (own_before, before):
-                beside = self._beside(student, data, time)
-                new = replace_file(beside, data)
-                return Stored(new, self._note(student, beside, data, time) if own_before and not own else "")
-            beside = self._put_beside(student, path, current, before)
-            note = self._note(student, beside, current, before) if own and not own_before else ""
-        replace_file(path, data)
-        replace_file(stamp, f"{time.astimezone(dt.UTC):%Y-%m-%d %H:%M:%S.%f UTC}\n".encode())
+        if own and not own_before and not decided:
+            note = self._not_own(student, beside, current, before.time)
+        elif own and own_before and not decided and self._same_time(receipt, before):
+            note = self._asked(student, beside, current, before, _SAME_TIME)
+        elif own and own_before and not decided and receipt.time < before.time:
+            note = self._instead(student, beside)
+        self._put(path, data, receipts, receipt)
         return Stored(True, note)
 
-    def _is_kept(self, student: Student, data: bytes) -> bool:
-        digest = hashlib.sha256(data).hexdigest()[:_DIGITS]
-        return any(self.where.earlier(self.set_name, student.id).glob(f"*-{digest}.ipynb"))
+    def _is_older(self, receipt: Receipt, before: Receipt) -> bool:
+        # What came in by a later run is the newer one, unless both times are believed and say otherwise.
+        return not receipt.doubt and not before.doubt and receipt.time < before.time
 
-    def _note(self, student: Student, beside: Path, data: bytes | Damaged, time: dt.datetime) -> str:
+    def _same_time(self, receipt: Receipt, before: Receipt) -> bool:
+        if receipt.collected != before.collected and (receipt.doubt or before.doubt):
+            return False
+        return receipt.time == before.time
+
+    def _put(self, path: Path, data: bytes, receipts: Mapping[str, Receipt], receipt: Receipt) -> None:
+        write_receipts(path.parent, receipts)
+        replace_file(path, data)
+        self._stamp(path, receipt)
+
+    def _stamp(self, path: Path, receipt: Receipt, *, only_missing: bool = False) -> None:
+        stamp = path.with_name("timestamp.txt")
+        if not (only_missing and stamp.is_file()):
+            replace_file(stamp, f"{receipt.time.astimezone(dt.UTC):%Y-%m-%d %H:%M:%S.%f UTC}\n".encode())
+
+    def _current_receipt(
+        self, path: Path, current: bytes | Damaged, receipts: Mapping[str, Receipt], coming: Receipt
+    ) -> Receipt:
+        """When the notebook that lies there came in; one that calclib didn't put there has the time beside it."""
+        known = None if isinstance(current, Damaged) else receipts.get(digest_of(current))
+        if known is not None:
+            return known
+        time = submission_time(path.with_name("timestamp.txt")) or _file_time(path, coming.time)
+        return Receipt(time, time)
+
+    def _was_kept(self, student: Student, data: bytes, known: Receipt | None, receipt: Receipt) -> bool:
+        """Whether a notebook was collected before, and is kept, and hasn't been handed in once more since."""
+        folder = self.where.earlier(self.set_name, student.id)
+        kept = sorted(folder.glob(f"*-{digest_of(data)[:_DIGITS]}.ipynb"))
+        if not kept:
+            return False
+        # The name holds whole seconds.
+        time = known.time if known else (stamped(kept[-1]) or receipt.time) + dt.timedelta(seconds=1)
+        return bool(receipt.doubt) or receipt.time <= time
+
+    def _asked(self, student: Student, beside: Path, data: bytes | Damaged, receipt: Receipt, reason: str) -> str:
+        """Let a person say which of two notebooks of one student is the later."""
+        if isinstance(data, Damaged):
+            return ""
+        keep_questioned(self.where, self.set_name, student.id, data, reason, receipt.time)
+        kept = beside.relative_to(self.where.path).as_posix()
+        return (
+            f"{student.name} ({student.id}) handed in two notebooks, and their times don't tell which is the later: "
+            f"one counts for now, the other is kept as {kept}; calclib review asks which."
+        )
+
+    def _instead(self, student: Student, beside: Path) -> str:
+        kept = beside.relative_to(self.where.path).as_posix()
+        return (
+            f"{student.name} ({student.id}) handed in another notebook since the last collecting: it counts, although "
+            f"the time of the one before seemed later; that one is kept as {kept}."
+        )
+
+    def _not_own(self, student: Student, beside: Path, data: bytes | Damaged, time: dt.datetime) -> str:
         if isinstance(data, bytes):
             reason = "It isn't the notebook that was handed out to this student, and the student's own came in too."
             keep_questioned(self.where, self.set_name, student.id, data, reason, time)
@@ -106,8 +194,7 @@ class Store:
         return target
 
     def _beside(self, student: Student, data: bytes, time: dt.datetime) -> Path:
-        digest = hashlib.sha256(data).hexdigest()[:_DIGITS]
-        name = f"{time.astimezone(dt.UTC):%Y%m%dT%H%M%SZ}-{digest}.ipynb"
+        name = f"{time.astimezone(dt.UTC):%Y%m%dT%H%M%SZ}-{digest_of(data)[:_DIGITS]}.ipynb"
         return self.where.earlier(self.set_name, student.id) / name
 
 
@@ -120,3 +207,18 @@ def submission_time(stamp: Path) -> dt.datetime | None:
         return time.replace(tzinfo=dt.UTC) if time.tzinfo is None else time.astimezone(dt.UTC)
     except (OSError, ValueError, OverflowError):
         return None
+
+
+def stamped(path: Path) -> dt.datetime | None:
+    """Return the time in the name of a notebook that is kept beside the latest."""
+    try:
+        return dt.datetime.strptime(path.name.partition("-")[0], "%Y%m%dT%H%M%SZ").replace(tzinfo=dt.UTC)
+    except ValueError:
+        return None
+
+
+def _file_time(path: Path, latest: dt.datetime) -> dt.datetime:
+    try:
+        return min(dt.datetime.fromtimestamp(path.stat().st_mtime, dt.UTC), latest)
+    except (ValueError, OverflowError, OSError):
+        return latest

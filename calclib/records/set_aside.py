@@ -22,6 +22,7 @@ class SetAsideKind(StrEnum):
     TOO_LARGE = "too large"  # about: the most MB
     BEHIND_LINK = "behind a link"
     DAMAGED_ZIP = "damaged in its zip"
+    BEYOND_ITS_ZIP = "more than its zip may hold"
     EMPTY = "empty"
     TOO_MANY_PARTS = "too many parts"
     TOO_DEEP = "too deep"

@@ -13,6 +13,7 @@ _UNREADABLE = {
     SetAsideKind.TOO_LARGE: "is larger than {about} MB",
     SetAsideKind.BEHIND_LINK: "lies behind a link, not in a folder",
     SetAsideKind.DAMAGED_ZIP: "is damaged within the zip",
+    SetAsideKind.BEYOND_ITS_ZIP: "is more than one hand-in may hold when it is unpacked",
     SetAsideKind.EMPTY: "is an empty file",
     SetAsideKind.TOO_MANY_PARTS: "has more parts than a notebook can have",
     SetAsideKind.TOO_DEEP: "is nested too deeply to be a notebook",

@@ -267,7 +267,7 @@ def test_what_lies_in_a_hand_in_is_not_trusted(folder: Path, exchange: Path, han
     assert "isn't a folder" in notes
     assert "lies in the exchange since" in notes
     stored = {path.name for path in (folder / "submissions").rglob("*") if path.is_file()}
-    assert stored == {f"{SET}.ipynb", "timestamp.txt", "submission_secret.txt"}
+    assert stored == {f"{SET}.ipynb", "timestamp.txt", "times.json", "submission_secret.txt"}
     assert not (folder / "submissions" / "cat").exists()
 
 

@@ -1,0 +1,150 @@
+"""Which files of a student are taken: the student's own sealed papers first, before anything is cut."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from calclib.collecting.budget import Budget
+from calclib.collecting.file_owner import notebook_stem
+from calclib.collecting.found_files import NAMED, FoundFile, Key, Numbered
+from calclib.collecting.incoming import Incoming, Stray, visible_path
+from calclib.collecting.plain_file import Damaged
+from calclib.collecting.stored_submission import Store
+from calclib.records.questioned import keep_questioned
+
+_MOST_OF_ONE_STUDENT = 20
+
+
+@dataclass
+class Chosen:
+    """The files that are taken, in the order in which they are stored, and a sentence for whatever isn't.
+
+    Attributes:
+        order: The files of each student, the one that counts last.
+        notes: The sentences.
+    """
+
+    order: dict[str, list[FoundFile]] = field(default_factory=dict)
+    notes: list[str] = field(default_factory=list)
+
+
+def chosen_files(
+    by_student: Mapping[str, Sequence[FoundFile]], found: Iterable[Incoming | Stray | str], store: Store
+) -> Chosen:
+    """Return which files are taken.
+
+    A file that is its student's only one is taken whatever its name; of several, all are read, and those that are the
+    student's own sealed papers come before any other, whatever they are called. Else those of the set's name are taken.
+
+    Args:
+        by_student: The files of each student.
+        found: All files once more, to be read.
+        store: Tells which notebooks are whose.
+    """
+    plain = {key for key, files in by_student.items() if len(files) == 1 and not files[0].another}
+    read = _Read(store)
+    read.look(found, {one.key: one for key, files in by_student.items() if key not in plain for one in files})
+    chosen = Chosen(notes=read.notes)
+    for key, files in by_student.items():
+        if key in plain:
+            chosen.order[key] = list(files)
+        else:
+            chosen.order[key] = list(read.choice(files, chosen.notes))
+    return chosen
+
+
+class _Read:
+    """What is known of files that were read; of each only that, so that memory doesn't grow with the class."""
+
+    def __init__(self, store: Store) -> None:
+        self.store = store
+        self.own: set[Key] = set()
+        self.other_sets: set[Key] = set()
+        self.beyond: set[Key] = set()
+        self.others: set[Key] = set()
+        self.notes: list[str] = []
+        self._budgets: dict[tuple[str, tuple[str, ...]], Budget] = {}
+
+    def look(self, found: Iterable[Incoming | Stray | str], wanted: Mapping[Key, FoundFile]) -> None:
+        if not wanted:
+            return
+        numbered = Numbered()
+        for one in found:
+            if not isinstance(one, Incoming):
+                continue
+            key = numbered.key(one.parts)
+            file = wanted.get(key)
+            if file is None:
+                continue
+            budget = self._budgets.setdefault((file.student.id, file.container), Budget())
+            data = one.read() if budget.one_more() else None
+            if data is None or (not isinstance(data, Damaged) and not budget.take(len(data))):
+                self.beyond.add(key)
+            elif self.store.is_own(file.student, data):
+                self.own.add(key)
+            elif not isinstance(data, Damaged) and self.store.sealed_for(data) == file.within and file.within:
+                self._question(file, data)
+            elif file.another or (not file.fits and self.store.is_of_another_set(data)):
+                self.other_sets.add(key)
+
+    def _question(self, file: FoundFile, data: bytes) -> None:
+        """Keep another student's own paper, under that student's name, for a person to decide on."""
+        self.others.add(file.key)
+        who = f"{file.student.name} ({file.student.id})"
+        reason = f"It lies in what {who} handed in, and is the notebook that was handed out to {file.within}."
+        keep_questioned(self.store.where, self.store.set_name, file.within, data, reason, file.stamp.time)
+        self.notes.append(
+            f"{visible_path(file.key[0])} lies in what {who} handed in, but is the notebook of {file.within}: it "
+            "counts for neither until you decide (calclib review)."
+        )
+
+    def choice(self, files: Sequence[FoundFile], notes: list[str]) -> Iterator[FoundFile]:
+        """Yield the files that are taken, the latest last."""
+        who = f"{files[0].student.name} ({files[0].student.id})"
+        name = self.store.set_name
+        own = [one for one in files if one.key in self.own]
+        passed = self.own | self.other_sets | self.beyond | self.others
+        others = [one for one in files if one.key not in passed and not one.another]
+        fitting = [one for one in others if one.fits]
+        if not own and len(others) == 1:
+            fitting = others
+        taken = _latest(fitting) + _latest(own)
+        if not taken and others:
+            listed = ", ".join(visible_path(one.key[0][-1:]) for one in others[:NAMED])
+            notes.append(
+                f"{who} handed in {len(others)} notebooks ({listed}), none named {name}.ipynb: rename the right one."
+            )
+        beyond = [one for one in files if one.key in self.beyond]
+        notes += _left(beyond, f"{who} handed in more than can be looked at; left alone were")
+        here = {one.key for one in taken}
+        cut = f"only the latest {_MOST_OF_ONE_STUDENT} were looked at; left alone were"
+        notes += _left(
+            [one for one in own if one.key not in here],
+            f"{who} handed in {len(own)} copies of the notebook of this set: {cut}",
+        )
+        notes += _left(
+            [one for one in fitting if one.key not in here],
+            f"{who} handed in {len(fitting)} notebooks that aren't the one handed out: {cut}",
+        )
+        odd = [one for one in others if taken and not one.fits and one.key not in here]
+        notes += _left(odd, f"Of {who}, not named {name} and not the notebook that was handed out, so left alone:")
+        yield from taken
+
+
+def _latest(files: Sequence[FoundFile]) -> list[FoundFile]:
+    return sorted(files, key=lambda one: (one.stamp.time, one.inner.time, _natural(one)))[-_MOST_OF_ONE_STUDENT:]
+
+
+def _natural(one: FoundFile) -> list[tuple[int, str]]:
+    """A name so that week-3 (10) comes behind week-3 (9), and that behind week-3."""
+    pieces = re.findall(r"\d{1,18}|\D+|\d+", notebook_stem(one.key[0][-1]))
+    return [(int(piece), "") if piece.isdecimal() and len(piece) <= 18 else (-1, piece) for piece in pieces]
+
+
+def _left(files: Sequence[FoundFile], words: str) -> Iterator[str]:
+    if files:
+        listed = ", ".join(visible_path(one.key[0]) for one in files[:NAMED])
+        more = f" and {len(files) - NAMED:,} more" if len(files) > NAMED else ""
+        yield f"{words} {listed}{more}."
