@@ -19,6 +19,7 @@ from calclib.models.model import SETUP
 from calclib.reading.notation import notation_rules
 from calclib.reading.records import Blank, Reading, Unread
 from calclib.wording.facts import Fact
+from calclib.wording.sentences import said
 
 _OPERATOR = re.compile(r"[0-9a-zA-Z)]\s*(?:[*/÷×x]|per)\s*\(?[0-9]")
 _MARKED = ", where the mistake was marked"
@@ -144,7 +145,7 @@ class _Judging:
             return reading, Finding("blank" if isinstance(reading, Blank) else "unread"), None
         judge = self.setups or setups_of_bank(self.item)
         if judge is None:
-            reason = "The kind of problem has changed since it was drawn."
+            reason = said("setup.model_changed")
             return Unread(reading.text, reason, 0), Finding("unread"), None
         own = {name: value for name, value in self.wrong.items() if isinstance(value, Fraction)}
         found = judge.judged(part.name, reading.text, own)
