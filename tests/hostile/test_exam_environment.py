@@ -1,4 +1,4 @@
-"""An exam notebook runs where nothing but Python and `calclib.reading` with its words is, and says how answers are read."""
+"""An exam notebook runs where only Python and `calclib.reading` with its words are, and says how answers are read."""
 
 from __future__ import annotations
 
