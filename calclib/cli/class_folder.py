@@ -237,6 +237,11 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
             f"{counted(result.waiting, 'answer')} {wait(result.waiting)} for a person: "
             f"calclib review {folder} {set_name}"
         )
+    if result.times_waiting:
+        click.echo(
+            f"Whether {counted(result.times_waiting, 'hand-in')} came in time isn't known; nothing is taken off until "
+            f"you decide: calclib review {folder} {set_name}"
+        )
     for student, reason in result.aside:
         click.echo(f"Set aside: {student.name} ({student.id}): {for_faculty(reason)}")
     _list("Nothing handed in by", result.missing)

@@ -39,6 +39,10 @@ FOLDER = click.Path(file_okay=False, path_type=Path)
 @click.option("--leave-notebook", is_flag=True, help="Leave the notebook of --student set aside, without points.")
 @click.option("--leave-hand-in", metavar="SIGN", help="A hand-in in the name of --student isn't theirs: it stays out.")
 @click.option("--take-hand-in", metavar="SIGN", help="A hand-in in the name of --student is theirs: it is taken.")
+@click.option("--handed-in", metavar="TIME", help="When --student handed in: 2026-12-01T23:10:00-05:00.")
+@click.option(
+    "--in-time", is_flag=True, help="What came at a time that isn't known came in time; of one --student or all."
+)
 @click.option("--marking", metavar="POLICY", help="Mark the whole set by another marking policy.")
 @click.option("--rounding", metavar="POLICY", help="Re-key the whole set by another rounding policy.")
 @click.option("--model", metavar="MODEL", help="Re-key the problems of an item model by MODEL, a corrected one.")
@@ -65,6 +69,8 @@ def rule(
     leave_notebook: bool,
     leave_hand_in: str | None,
     take_hand_in: str | None,
+    handed_in: str | None,
+    in_time: bool,
     marking: str | None,
     rounding: str | None,
     model: str | None,
@@ -100,6 +106,9 @@ def rule(
     A hand-in that another account made in a student's name (calclib review lists them):
       calclib rule CLASS SET --student ann --leave-hand-in 3f2a9c1b --reason "She knows nothing of it."
       calclib rule CLASS SET --student ann --take-hand-in 3f2a9c1b --reason "She sat at Ben's computer."
+    A hand-in of which the time isn't known (calclib review lists them):
+      calclib rule CLASS SET --student ann --handed-in 2026-12-01T23:10:00-05:00 --reason "The LMS says so."
+      calclib rule CLASS SET --in-time --reason "The LMS shows nobody as late."
     A notebook that was set aside, a ruling taken back:
       calclib rule CLASS SET --student ann --take-notebook --reason "She copied it to a new file."
       calclib rule CLASS SET --student ann --leave-notebook --reason "It is another student's."
@@ -124,8 +133,11 @@ def rule(
     policies = {"marking": marking, "rounding": rounding}
     notebooks = {"take": take_notebook, "leave": leave_notebook}
     hand_ins = {"left": leave_hand_in, "taken": take_hand_in}
+    if handed_in is not None and in_time:
+        raise BadInput("--handed-in and --in-time don't go together: give one.")
+    time = "" if in_time else handed_in
     kind, value = _kind(
-        points, accept, within, (low, high), credit_all, void, notebooks, hand_ins, policies, model, withdraw
+        points, accept, within, (low, high), credit_all, void, notebooks, hand_ins, policies, model, withdraw, time
     )
     if kind in ("rounding", "model"):
         value = {**value, "printed": "" if instead else "yes"}
@@ -167,6 +179,7 @@ def _kind(
     policies: Mapping[str, str | None],
     model: str | None,
     withdraw: str | None,
+    time: str | None,
 ) -> tuple[str, Mapping[str, str]]:
     low, high = between
     if (low is None) != (high is None):
@@ -179,6 +192,7 @@ def _kind(
         *((kind, "policy", text) for kind, text in policies.items()),
         ("model", "model", model),
         ("withdraw", "number", withdraw),
+        ("time", "time", time),
     ):
         if text is not None:
             wishes.append((kind, {key: text}))
@@ -189,7 +203,8 @@ def _kind(
     if len(wishes) != 1:
         raise BadInput(
             "Say exactly one thing to do: --points, --accept, --within, --from with --to, --credit-all, --void, "
-            "--take-notebook, --leave-notebook, --leave-hand-in, --take-hand-in, --marking, --rounding, --model or "
+            "--take-notebook, --leave-notebook, --leave-hand-in, --take-hand-in, --handed-in, --in-time, "
+            "--marking, --rounding, --model or "
             "--withdraw."
         )
     return wishes[0]

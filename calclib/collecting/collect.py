@@ -14,9 +14,9 @@ from calclib.collecting.chosen_files import chosen_files
 from calclib.collecting.exchange_inbound import exchange_notebooks, inbound_folder, keep_forged, keep_secrets
 from calclib.collecting.file_owner import Owners
 from calclib.collecting.found_files import FoundFile, Key, Looked, Numbered, looked_at, no_notebook
-from calclib.collecting.hand_in_times import Doubt, HandInTime, Told, hand_in_times
+from calclib.collecting.hand_in_times import HandInTime, Told, hand_in_times
 from calclib.collecting.in_folder import incoming
-from calclib.collecting.incoming import Incoming, Stamp, Stray, is_zip_name
+from calclib.collecting.incoming import Doubt, Incoming, Stamp, Stray, is_zip_name
 from calclib.collecting.plain_file import Damaged
 from calclib.collecting.receipts import Receipt
 from calclib.collecting.stored_submission import Store
@@ -92,8 +92,8 @@ def collect(
     times = {} if inbound else _times(looked, now, since)
     store = Store(where, name, tags)
     chosen = chosen_files(_with_times(looked.by_student, times), found(), store)
-    notes = [*looked.notes, *chosen.notes, *_of_one_time(times.values())]
-    taking = _Taking(store, notes, times, now)
+    notes = [*looked.notes, *chosen.notes, *(_of_one_time(times.values()) if sealed.due else ())]
+    taking = _Taking(store, notes, times, now, due=sealed.due is not None)
     taking.take_all(found(), chosen.order, progress)
     if inbound:
         keep_secrets(where, inbound, name, roster, now=now)
@@ -126,7 +126,7 @@ def _with_times(
     if not times:
         return dict(by_student)
     return {
-        student: [replace(one, stamp=Stamp(times[one.key].time, certain=not times[one.key].doubt)) for one in files]
+        student: [replace(one, stamp=Stamp(times[one.key].time, times[one.key].doubt)) for one in files]
         for student, files in by_student.items()
     }
 
@@ -142,7 +142,11 @@ def _of_one_time(times: Iterable[HandInTime]) -> Iterator[str]:
 class _Taking:
     """Reads the files that were chosen and stores them; what isn't clear becomes a note."""
 
-    def __init__(self, store: Store, notes: list[str], times: Mapping[Key, HandInTime], now: dt.datetime) -> None:
+    def __init__(
+        self, store: Store, notes: list[str], times: Mapping[Key, HandInTime], now: dt.datetime, *, due: bool
+    ) -> None:
+        # Where nothing is due, only a time that no clock can have set is worth a word.
+        self.said = {Doubt.IMPOSSIBLE, Doubt.AHEAD} if due else {Doubt.IMPOSSIBLE}
         self.store, self.notes, self.times, self.now = store, notes, times, now
         self.changed: dict[str, bool] = {}
 
@@ -198,7 +202,7 @@ class _Taking:
             return False
         time = self.times.get(file.key) or HandInTime(file.stamp.time)
         stored = self.store.store(student, data, Receipt(time.time, self.now, time.doubt.value, time.marked_late))
-        if stored.new and time.doubt is Doubt.IMPOSSIBLE:
+        if stored.new and time.doubt in self.said:
             self.notes.append(
                 f"{one.label} of {who} has an impossible time, such as one before the set was handed out or after it "
                 "was collected: when it was handed in isn't known."

@@ -11,9 +11,8 @@ import datetime as dt
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from enum import StrEnum
 
-from calclib.collecting.incoming import Stamp, stamp_of
+from calclib.collecting.incoming import Doubt, Stamp, stamp_of
 
 _LONGEST = 400
 _NUMBERS = re.compile(
@@ -30,14 +29,6 @@ _IN_WORDS = (
 _LATE = re.compile(r"(?:\A|_)LATE(?:_|\Z)")
 # Unpacking takes so long; whoever hands in at the last minute of an exam isn't that close to all others.
 _AT_ONCE, _EACH = dt.timedelta(seconds=2), dt.timedelta(milliseconds=50)
-
-
-class Doubt(StrEnum):
-    """Why the time of a hand-in isn't believed; the values are what is recorded, and never change."""
-
-    NONE = ""
-    IMPOSSIBLE = "impossible"
-    ONE_TIME = "one time"
 
 
 @dataclass(frozen=True)
@@ -82,8 +73,7 @@ def hand_in_times(told: Sequence[Told], *, now: dt.datetime, since: dt.datetime)
     found = []
     for one, named in zip(told, in_names, strict=True):
         stamp = stamp_of(named, now=now, since=since) if by_name and named is not None else one.stamp
-        doubt = Doubt.NONE if stamp.certain else Doubt.IMPOSSIBLE
-        found.append(HandInTime(stamp.time, doubt, _LATE.search(one.named) is not None))
+        found.append(HandInTime(stamp.time, stamp.doubt, _LATE.search(one.named) is not None))
     plain = {
         number: (one.student, found[number].time)
         for number, one in enumerate(told)

@@ -27,15 +27,13 @@ class HandedIn:
         paper: The paper.
         data: The notebook, or why it can't be read.
         time: When it was handed in, None where nothing tells.
-        doubt: Why that time isn't believed, "" if it is; see `calclib.collecting.receipts.Receipt`.
-        marked_late: Whether the system that it came from says that it is late.
+        receipt: What collecting recorded of it, None where it didn't.
     """
 
     paper: SealedPaper
     data: bytes | Damaged
     time: dt.datetime | None
-    doubt: str = ""
-    marked_late: bool = False
+    receipt: Receipt | None = None
 
 
 def submitted_path(where: ClassFolder, set_name: str, student: Student, notes: list[str]) -> Path | None:
@@ -98,7 +96,7 @@ def _with_receipt(one: HandedIn, receipts: Mapping[str, Receipt]) -> HandedIn:
     known = None if not receipts or isinstance(one.data, Damaged) else receipts.get(digest_of(one.data))
     if known is None:
         return one
-    return replace(one, time=known.time, doubt=known.doubt, marked_late=known.marked_late)
+    return replace(one, time=known.time, receipt=known)
 
 
 def _handed_out_by_then(papers: Sequence[SealedPaper], time: dt.datetime | None) -> SealedPaper:

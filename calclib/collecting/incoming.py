@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable
 from dataclasses import dataclass
+from enum import StrEnum
 
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Student
@@ -19,17 +20,26 @@ _LEFT_BY_SYSTEMS = {"thumbs.db", "desktop.ini", *RECEIPTS}
 _AHEAD = dt.timedelta(minutes=2)
 
 
+class Doubt(StrEnum):
+    """Why the time of a hand-in isn't believed; the values are what is recorded, and never change."""
+
+    NONE = ""
+    IMPOSSIBLE = "impossible"  # before the set was handed out, or no time at all
+    AHEAD = "ahead"  # after the download, or after it was collected
+    ONE_TIME = "one time"  # that of others' hand-ins too
+
+
 @dataclass(frozen=True)
 class Stamp:
     """A time that a file system or an archive tells.
 
     Attributes:
         time: The time, or that of collecting where the other can't be.
-        certain: Whether it is one that can be: neither before the set was handed out nor after it was collected.
+        doubt: Why it can't be.
     """
 
     time: dt.datetime
-    certain: bool = True
+    doubt: Doubt = Doubt.NONE
 
 
 @dataclass(frozen=True)
@@ -102,8 +112,9 @@ def stamp_of(time: dt.datetime | None, *, now: dt.datetime, since: dt.datetime) 
         since: When the set was handed out.
     """
     # A zip counts in steps of two seconds, and other file systems in whole ones.
-    certain = time is not None and since - dt.timedelta(seconds=2) < time <= now + _AHEAD
-    return Stamp(min(time, now) if time is not None and certain else now, certain)
+    if time is None or time <= since - dt.timedelta(seconds=2):
+        return Stamp(now, Doubt.IMPOSSIBLE)
+    return Stamp(now, Doubt.AHEAD) if time > now + _AHEAD else Stamp(min(time, now))
 
 
 def is_zip_name(name: str) -> bool:

@@ -104,7 +104,7 @@ class Zipped:
             yield f"{shown} {refused}, and was left alone."
             return
         time = stamp_of(_zip_time(entry), now=min(self.latest, self.now), since=self.since)
-        stamp = time if time.certain else Stamp(self.now, certain=False)
+        stamp = Stamp(self.now, time.doubt) if time.doubt else time
         whole = (*self.above, *parts)
         if is_zip_name(parts[-1]):
             yield from self._inner(archive, entry, whole, shown, stamp, budget)

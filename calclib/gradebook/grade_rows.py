@@ -37,6 +37,7 @@ class Submission:
         grades: The grade of each check cell, by its id.
         no_response: Ids of answer cells in which nothing was typed.
         penalty_share: Share of the score that a late submission costs, 0 to 1.
+        forgets_time: Whether a time that the gradebook holds no longer counts.
     """
 
     student: str
@@ -44,6 +45,7 @@ class Submission:
     grades: Mapping[str, CellGrade]
     no_response: frozenset[str]
     penalty_share: float
+    forgets_time: bool = False
 
 
 @dataclass(frozen=True)
@@ -178,7 +180,7 @@ class GradeRows:
             if row is None:
                 values = {"assignment_id": self._assignment, "student_id": one.student, "timestamp": naive}
                 fresh.append({"id": key, **values})
-            elif naive is not None and row.timestamp != naive:
+            elif (naive is not None or one.forgets_time) and row.timestamp != naive:
                 times.append({"of": key, "time": naive})
             if row is None or row.notebook is None:
                 found[one.student] = _Notebook(next(self._ids), None)

@@ -40,6 +40,7 @@ class Marked:
         changes: Students whose marks change although their notebook is the same, with what changes; and those of whom
             a ruling takes another.
         resubmitted: Students whose marks change because another notebook came in after marks were given.
+        times_waiting: Number of students of whom a person must say whether the hand-in is late.
         undone: Whether nothing was written: for a preview, or because marks would change.
     """
 
@@ -52,6 +53,7 @@ class Marked:
     changes: tuple[Change, ...] = ()
     resubmitted: tuple[Resubmitted, ...] = ()
     undone: bool = False
+    times_waiting: int = 0
 
 
 class Undone(Exception):
@@ -162,4 +164,5 @@ def marked_within(
         changes=tuple(found.changes),
         resubmitted=tuple(found.resubmitted),
         undone=undone,
+        times_waiting=found.times_waiting,
     )

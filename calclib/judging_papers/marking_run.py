@@ -21,6 +21,7 @@ from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Roster, Student
 from calclib.collecting.handed_in import HandedIn, handed_in, submitted_path
+from calclib.collecting.lateness_question import with_settled_time
 from calclib.collecting.plain_file import Damaged
 from calclib.gradebook.grade_rows import CellGrade, GradeRows, Submission, Totals
 from calclib.gradebook.notebook import AnswerPlace
@@ -46,11 +47,12 @@ _BATCH_ACROSS = 2_000
 
 @dataclass(frozen=True)
 class Attempt:
-    """One attempt, judged: its share lost for being late, and its rows."""
+    """One attempt, judged: its share lost for being late, its rows, and whether a person must say if it is late."""
 
     handed: HandedIn
     judged: JudgedPaper
     late: Fraction
+    time_waits: bool = False
 
     @property
     def points(self) -> Fraction:
@@ -117,6 +119,7 @@ class Found:
     marked: int = 0
     changed: int = 0
     waiting: int = 0
+    times_waiting: int = 0
     aside: list[tuple[Student, SetAsideReason]] = field(default_factory=list)
     missing: list[Student] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
@@ -200,8 +203,7 @@ class Marking:
             for student in batch:
                 if handed[student.id]:
                     attempts[student.id] = tuple(
-                        Attempt(one, next(judged), late_share(self.sealed, student, one.time))
-                        for one in handed[student.id]
+                        self._attempt(student, one, next(judged)) for one in handed[student.id]
                     )
                 done += 1
                 if progress:
@@ -229,6 +231,10 @@ class Marking:
             return handed_in(self._place(student), path, papers, student)
         except Exception as error:  # noqa: BLE001 - whatever one hand-in sets off, the others are marked
             return (HandedIn(papers[0], Damaged(SetAsideKind.PROGRAM_ERROR, type(error).__name__), None),)
+
+    def _attempt(self, student: Student, one: HandedIn, judged: JudgedPaper) -> Attempt:
+        timed, waits = with_settled_time(self.sealed, student, one, judged.submission, self.basis.rulings)
+        return Attempt(timed, judged, late_share(self.sealed, student, timed.time), waits)
 
     def _place(self, student: Student) -> ClassFolder:
         return self.taken.get(student.id, self.where)
@@ -274,6 +280,7 @@ class Marking:
         found, judged = self.found, one.judged
         found.marked += 1
         found.waiting += sum(mark.needs_person for mark in judged.marks)
+        found.times_waiting += one.time_waits
         if judged.aside:
             reason = replace(judged.aside, owner=self.owners.get(judged.aside.made_for, ""))
             found.aside.append((student, reason))
@@ -364,7 +371,8 @@ def kept_attempt(attempts: Sequence[Attempt], keep: str) -> Attempt:
 
 def _submission(student: Student, one: Attempt) -> Submission:
     grades = {mark.check_cell: CellGrade(float(mark.earned), mark.needs_person) for mark in one.judged.marks}
-    return Submission(student.id, one.handed.time, grades, one.judged.untouched, float(one.late))
+    forgets = one.handed.time is None and one.handed.receipt is not None
+    return Submission(student.id, one.handed.time, grades, one.judged.untouched, float(one.late), forgets)
 
 
 def _rows(attempt: Attempt, *, counts: bool) -> StoredRows:

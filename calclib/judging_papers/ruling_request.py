@@ -50,7 +50,8 @@ class RulingRequest:
         kind: See `calclib.records.rulings`.
         value: What the kind needs, as typed: points; text; amount ("0.1" or "2%"); low and high; policy; policy or
             model, and printed ("yes" if what is right as it was handed out stays right, or ""); sign and outcome;
-            number. A model is a file of one's own, its path ending in .toml, or an id for the bank's present version.
+            time; number. A model is a file of one's own, its path ending in .toml, or an id for the bank's present
+            version.
         reason: Why.
         problem: Number of the problem, None for the whole set.
         part: Name of a part, "" for the only one or for all of them.
@@ -118,6 +119,8 @@ class CheckedRequest:
             return replace(plain, value=self._of_the_set())
         if request.kind in ("take", "leave"):
             return self._taken(plain)
+        if request.kind == "time":
+            return replace(plain, pseudonym=self._pseudonym(), value=self._time())
         if request.kind == "hand_in":
             return replace(plain, pseudonym=self._named(), value=self._hand_in())
         slot = self._slot()
@@ -167,6 +170,23 @@ class CheckedRequest:
         if not name:
             raise BadInput("Which student? Add the id: --student ID.")
         return name
+
+    def _time(self) -> Mapping[str, str]:
+        """When a hand-in came: a date and time with offset, or "" for in time."""
+        text = self.request.value["time"].strip()
+        if text:
+            self._named()
+            try:
+                time = dt.datetime.fromisoformat(text)
+            except ValueError:
+                time = None
+            if time is None or time.tzinfo is None or time > self.now:
+                raise BadInput(
+                    "--handed-in takes a date and time with offset that has passed, such as "
+                    f"2026-12-01T23:10:00-05:00, not '{visible(text)}'."
+                )
+            text = time.astimezone(dt.UTC).isoformat(timespec="seconds")
+        return {"time": text, "submission": self._recorded().submission} if self.request.student else {"time": text}
 
     def _hand_in(self) -> Mapping[str, str]:
         one = self._questioned()

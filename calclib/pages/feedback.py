@@ -214,7 +214,7 @@ def _rulings(results: SetResults, one: StudentResult) -> list[Ruling]:
 
 
 def _ruled(ruling: Ruling) -> str:
-    about = "the notebook" if ruling.kind in ("take", "leave", "hand_in") else where_in_words(ruling)
+    about = "the notebook" if ruling.kind in ("take", "leave", "hand_in", "time") else where_in_words(ruling)
     return f"Ruling of {day_in_words(ruling.at)} on {about}: {ruling_in_words(ruling)} {ruling.reason}"
 
 

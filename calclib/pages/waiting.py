@@ -7,7 +7,9 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from calclib.class_files import class_folder
+from calclib.class_files import ClassFolder, class_folder
+from calclib.collecting.lateness_question import is_open, settled_by
+from calclib.collecting.receipts import read_receipts
 from calclib.gradebook import PartResult, SetResults, StudentResult, set_results
 from calclib.pages.templating import unseen_shown
 from calclib.pages.times import time_in_words, zone_of
@@ -15,6 +17,7 @@ from calclib.quantity.counting import counted, wait
 from calclib.quantity.writing import write_number
 from calclib.records import (
     Questioned,
+    Ruling,
     Slot,
     day_in_words,
     in_force,
@@ -92,6 +95,10 @@ def waiting(
     if hand_ins:
         lines += _hand_ins(hand_ins, results, where.path, start, hand_in_fits)
         head.append(f"{counted(len(hand_ins), 'hand-in')} in a student's name {wait(len(hand_ins))} for a person.")
+    times = list(_times(results, where, start, in_force(rulings)))
+    if times:
+        head.append(f"Whether {counted(len(times), 'hand-in')} came in time {wait(len(times))} for a person.")
+        lines += ["", *times, f'  Or all of them at once:  {start} --in-time --reason "..."']
     lines = [*(head or ["Nothing waits for a person."]), *lines]
     names = {one.pseudonym: one.student.id for one in results.students}
     if rulings:
@@ -137,6 +144,27 @@ def _hand_ins(
             yield f'  Or, if it is the student\'s own work: {who} --take-hand-in {one.sign} --reason "..."'
         else:
             yield "  It isn't the notebook of this student, so it can't be taken: ask for it to be handed in again."
+
+
+def _times(results: SetResults, where: ClassFolder, start: str, rulings: tuple[Ruling, ...]) -> Iterator[str]:
+    """One text for each hand-in of which it isn't known whether it is late."""
+    zone = zone_of(results.sealed)
+    for one in results.marked:
+        receipts = read_receipts(where.submitted(results.sealed.name, one.student.id).parent)
+        receipt = receipts.get(one.submission)
+        if receipt is None or not is_open(results.sealed, one.student, receipt):
+            continue
+        if settled_by(rulings, one.pseudonym, one.submission, receipt.collected) is None:
+            when = time_in_words(receipt.time, zone)
+            known = (
+                f"its file says {when}, but the system marks it as late" if not receipt.doubt else f"not after {when}"
+            )
+            who = f"{start} --student {one.student.id}"
+            yield (
+                f"{one.student.name} ({one.student.id}): when it was handed in isn't known: {known}\n"
+                f'  If it came in time:  {who} --in-time --reason "..."\n'
+                f'  If you know when:    {who} --handed-in 2026-12-01T23:10:00-05:00 --reason "..."'
+            )
 
 
 def _answers(

@@ -28,6 +28,10 @@ def ruling_in_words(ruling: Ruling) -> str:
     if ruling.kind == "hand_in":
         taken = "is the student's own and was taken" if value["outcome"] == "taken" else "was left out"
         return f"The hand-in {value['sign']} in this name {taken}."
+    if ruling.kind == "time":
+        if value["time"]:
+            return f"The hand-in came on {_moment(value['time'])}."
+        return "The hand-in came in time." if ruling.pseudonym else "What came at a time that isn't known came in time."
     if ruling.kind == "rounding":
         stays = "what is right by the rule printed in the notebook stays right"
         goes = "the rule printed in the notebook no longer counts"
@@ -63,6 +67,11 @@ def day_in_words(at: str) -> str:
     """Return the day of a recorded time: "2 December 2026"."""
     time = dt.datetime.fromisoformat(at)
     return f"{time.day} {time:%B %Y}"
+
+
+def _moment(text: str) -> str:
+    time = dt.datetime.fromisoformat(text).astimezone(dt.UTC)
+    return f"{time.day} {time:%B %Y, %H:%M} UTC"
 
 
 def _points(text: str) -> str:

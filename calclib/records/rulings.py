@@ -8,6 +8,8 @@ between    numbers from low to high, in the unit asked, are right               
 credit     full points for everyone who handed in                                        -
 void       the question doesn't count, for nobody                                        -
 hand_in    a hand-in in the student's name is theirs (taken) or isn't (left)                sign, outcome
+time       when a hand-in came, where that isn't known; in time, where time is ""        time; submission (SHA-256)
+                                                                                         if it is on one student's
 leave      a notebook that was set aside gets nothing, and waits no longer              submission (SHA-256)
 take       a notebook that was set aside is marked all the same                          submission (SHA-256)
 marking    the whole set is marked by another marking policy                             policy, hash
@@ -39,6 +41,7 @@ KINDS = (
     "credit",
     "void",
     "hand_in",
+    "time",
     "leave",
     "take",
     "marking",

@@ -1,0 +1,69 @@
+"""Whether a hand-in is late, where its time doesn't tell: a person decides, and until then nothing is taken off."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from calclib.class_files.roster import Student
+from calclib.collecting.handed_in import HandedIn
+from calclib.collecting.receipts import Receipt
+from calclib.records.lateness import due_of
+from calclib.records.rulings import Ruling
+from calclib.records.sealed import SealedSet
+
+
+@dataclass(frozen=True)
+class Settled:
+    """When a notebook was handed in, as a person decided; None for in time, whenever it was."""
+
+    time: dt.datetime | None
+
+
+def is_open(sealed: SealedSet, student: Student, receipt: Receipt) -> bool:
+    """Tell whether the time of a hand-in leaves it open if it is late.
+
+    A time that isn't believed is that of collecting: what was collected by the due time came in time. A hand-in that
+    the system it came from marks as late, and that would be in time by its file, is open too.
+    """
+    due = due_of(sealed, student)
+    if due is None:
+        return False
+    return receipt.time > due if receipt.doubt else receipt.marked_late and receipt.time <= due
+
+
+def settled_by(rulings: Iterable[Ruling], pseudonym: str, submission: str, collected: dt.datetime) -> Settled | None:
+    """Return what a person decided on the time of a notebook, None for nothing.
+
+    Args:
+        rulings: The rulings in force, in their order.
+        pseudonym: The student.
+        submission: SHA-256 of the notebook.
+        collected: When it was collected: a ruling for everyone is on what was there.
+    """
+    found = None
+    for ruling in rulings:
+        if ruling.kind == "time" and ruling.pseudonym in ("", pseudonym):
+            here = ruling.value.get("submission", submission) == submission
+            if here and (
+                ruling.pseudonym or collected <= dt.datetime.fromisoformat(ruling.at) + dt.timedelta(seconds=1)
+            ):
+                text = ruling.value["time"]
+                found = Settled(dt.datetime.fromisoformat(text) if text else None)
+    return found
+
+
+def with_settled_time(
+    sealed: SealedSet, student: Student, one: HandedIn, submission: str, rulings: Iterable[Ruling]
+) -> tuple[HandedIn, bool]:
+    """Return a hand-in with the time that counts, None where that isn't known, and whether a person must decide."""
+    receipt = one.receipt
+    mine = settled_by(rulings, one.paper.pseudonym, submission, receipt.collected if receipt else _LONG_AGO)
+    questioned = receipt is not None and is_open(sealed, student, receipt)
+    if mine is not None and (questioned or mine.time is not None):
+        return replace(one, time=mine.time), False
+    return (replace(one, time=None), True) if questioned else (one, False)
+
+
+_LONG_AGO = dt.datetime(1, 1, 1, tzinfo=dt.UTC)
