@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from calclib.collecting.plain_file import Damaged
@@ -18,11 +19,12 @@ _MOST_COMMAS = 1_000_000
 
 
 class TypedCell(NamedTuple):
-    """What is left of one cell for marking: its kind, its ids and its source."""
+    """What is left of one cell for marking: its kind, its ids, its source, and the cell as it came."""
 
     kind: str
     grade_id: str
     source: str
+    raw: Mapping[str, Any] = MappingProxyType({})
 
 
 @dataclass(frozen=True)
@@ -70,7 +72,7 @@ def _cell(cell: Mapping[str, Any]) -> TypedCell:
     meta = _table(_table(cell.get("metadata")).get("nbgrader"))
     # Jupyter keeps the cell's own id where the metadata of nbgrader was lost; we write the same word into both.
     name = _word(meta.get("grade_id")) or _word(cell.get("id"))
-    return TypedCell(_word(cell.get("cell_type")), name, _source(cell.get("source")))
+    return TypedCell(_word(cell.get("cell_type")), name, _source(cell.get("source")), cell)
 
 
 def _source(source: object) -> str:

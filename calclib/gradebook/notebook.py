@@ -75,6 +75,29 @@ def problem_of(
     return Problem(number, title, item.stem if stem is None else stem, parts, drawings)
 
 
+def recorded_problem(number: int, title: str, record: Mapping[str, Any], points: Mapping[str, Fraction]) -> Problem:
+    """Return a problem as it is recorded, without its drawings.
+
+    Args:
+        number: Its place in the set.
+        title: Title of its item model.
+        record: The record of the item.
+        points: Points of each part by its name; 0 where they don't matter.
+    """
+    parts = tuple(
+        PartText(
+            name=part["name"],
+            kind=part["kind"],
+            asked=part["asked"],
+            rule=part["rule_text"],
+            choices=tuple(part["choices"]),
+            points=points.get(part["name"], Fraction(0)),
+        )
+        for part in record["parts"]
+    )
+    return Problem(number, title, record["stem"], parts)
+
+
 def answer_places(set_name: str, problems: Mapping[int, Mapping[str, tuple[str, Fraction]]]) -> tuple[AnswerPlace, ...]:
     """Return the places of all answers of a set, in order.
 

@@ -6,15 +6,15 @@ nbgrader shows Markdown and outputs of a submitted notebook as they are; so neit
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.text_files import replace_file
 from calclib.collecting.receipts import copy_receipts
-from calclib.gradebook.notebook import PartText, Problem, answer_places, notebook_bytes, render_notebook
+from calclib.gradebook.notebook import answer_places, notebook_bytes, recorded_problem, render_notebook
 from calclib.records.part_marks import PartMark
-from calclib.records.sealed import SealedPaper, SealedSet, Slot
+from calclib.records.sealed import SealedPaper, SealedSet
 from calclib.records.set_aside import reason_of
 from calclib.records.set_aside_words import for_the_student
 
@@ -37,7 +37,9 @@ def autograded_notebook(sealed: SealedSet, paper: SealedPaper, marks: Sequence[P
         marks: The marks of all parts, in the order of the set.
     """
     records = {item.slot: item.record for item in paper.items}
-    problems = tuple(_problem(slot, records[slot.number]) for slot in sealed.slots)
+    problems = tuple(
+        recorded_problem(slot.number, slot.title, records[slot.number], slot.points) for slot in sealed.slots
+    )
     kinds = {s.number: {part: (s.kinds[part], points) for part, points in s.points.items()} for s in sealed.slots}
     found = {(mark.slot, mark.part): mark for mark in marks}
     places = [(place, found[place.slot, place.part]) for place in answer_places(sealed.name, kinds)]
@@ -56,21 +58,6 @@ def autograded_notebook(sealed: SealedSet, paper: SealedPaper, marks: Sequence[P
         if mark is not None:
             cell["outputs"] = _outputs(mark)
     return notebook_bytes(notebook)
-
-
-def _problem(slot: Slot, record: Mapping[str, Any]) -> Problem:
-    parts = tuple(
-        PartText(
-            name=part["name"],
-            kind=part["kind"],
-            asked=part["asked"],
-            rule=part["rule_text"],
-            choices=tuple(part["choices"]),
-            points=slot.points[part["name"]],
-        )
-        for part in record["parts"]
-    )
-    return Problem(slot.number, slot.title, record["stem"], parts)
 
 
 def _outputs(mark: PartMark) -> list[dict[str, Any]]:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 from calclib.collecting.submitted_notebook import SubmittedNotebook
 from calclib.errors.messages import kept_from_judging
 from calclib.gradebook.notebook import AnswerPlace
+from calclib.judging_papers.own_writing import written_near
 from calclib.reading import BEHIND, PLACE, CellText, Unread, read_answer_cell
 
 _SHOWN = 400
@@ -46,29 +47,49 @@ class Unclear:
     error: str = ""
 
 
-def bind_answers(notebook: SubmittedNotebook, places: Sequence[AnswerPlace]) -> tuple[Typed | Unclear, ...]:
+def bind_answers(
+    notebook: SubmittedNotebook,
+    places: Sequence[AnswerPlace],
+    handed_out: Callable[[], frozenset[str] | None] = lambda: None,
+) -> tuple[Typed | Unclear, ...]:
     """Return what stands in the answer cell of each place.
 
     A cell is known by the id that it was handed out with, wherever it stands now and whatever kind it was turned into.
     An answer that stands in another cell, in an added text or behind a # isn't taken for it, since that may be a
     draft; a person looks.
+
+    Args:
+        notebook: The notebook.
+        places: The places of the answers.
+        handed_out: Returns the lines of the cells that were handed out, which are none of the student's; asked for only
+            where an answer is blank. None if they aren't known; the cells that were handed out aren't searched then.
     """
+    known = lru_cache(maxsize=1)(handed_out)
     cells: dict[str, list[str]] = {place.answer_id: [] for place in places}
     for cell in notebook.cells:
         if cell.grade_id in cells:
             cells[cell.grade_id].append(cell.source)
-    return tuple(_bound_at_any_rate(place, cells[place.answer_id], notebook) for place in places)
+    return tuple(
+        _bound_at_any_rate(
+            place, cells[place.answer_id], notebook, lambda at: written_near(at, places, notebook, known())
+        )
+        for place in places
+    )
 
 
-def _bound_at_any_rate(place: AnswerPlace, sources: list[str], notebook: SubmittedNotebook) -> Typed | Unclear:
+def _bound_at_any_rate(
+    place: AnswerPlace, sources: list[str], notebook: SubmittedNotebook, near: Callable[[AnswerPlace], str]
+) -> Typed | Unclear:
     try:
-        return _bound(place, sources, notebook)
+        return _bound(place, sources, notebook, near)
     except Exception as error:  # noqa: BLE001 - whatever one cell sets off, the others are marked
         kind = type(error).__name__
         return Unclear(kept_from_judging(kind), "\n".join(sources)[:_SHOWN], error=kind)
 
 
-def _bound(place: AnswerPlace, sources: list[str], notebook: SubmittedNotebook) -> Typed | Unclear:
+def _bound(
+    place: AnswerPlace, sources: list[str], notebook: SubmittedNotebook, near: Callable[[AnswerPlace], str]
+) -> Typed | Unclear:
     if not sources:
         elsewhere = _elsewhere(place, notebook)
         also = f"; another cell holds {place.variable}" if elsewhere else ""
@@ -91,8 +112,11 @@ def _bound(place: AnswerPlace, sources: list[str], notebook: SubmittedNotebook) 
         return Unclear(BEHIND, f"# {behind}"[:_SHOWN])
     if elsewhere := _elsewhere(place, notebook):
         return Unclear(f"The answer cell is empty; another cell holds {place.variable}.", elsewhere)
-    if beside := _text_beside(place, notebook):
+    written = near(place)
+    if written and (beside := _text_beside(place, notebook)):
         return Unclear("The answer cell is empty; a text cell of the student's own behind it holds a number.", beside)
+    if written:
+        return Unclear("The answer cell is empty; the student wrote something near it or under its name.", written)
     return Typed("")
 
 

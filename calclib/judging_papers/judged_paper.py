@@ -17,6 +17,7 @@ from calclib.errors.messages import kept_from_judging
 from calclib.gradebook.cells import grade_id
 from calclib.gradebook.notebook import AnswerPlace, answer_places
 from calclib.judging_papers.bound_answers import Typed, Unclear, bind_answers
+from calclib.judging_papers.own_writing import handed_out_lines
 from calclib.judging_papers.ruling_effects import accepting_by_rulings, ruled
 from calclib.records.part_marks import PartMark
 from calclib.records.rulings import Ruling
@@ -96,7 +97,7 @@ def judge_paper(
         waiting = (_waiting(place, "set_aside", "", {"set_aside": reason.to_record()}) for place in places)
         marks = tuple(ruled(mark, rulings, paper.pseudonym) for mark in waiting)
         return JudgedPaper(digest, marks, reason, frozenset())
-    bound = bind_answers(notebook, places)
+    bound = bind_answers(notebook, places, lambda: handed_out_lines(paper))
     judged = _marks(paper, places, bound, basis, rulings)
     marks = judged
     if rulings:

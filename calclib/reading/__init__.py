@@ -3,7 +3,7 @@
 Needs nothing but Python, so an exam notebook can carry this folder alone.
 """
 
-from calclib.reading.answers import read_answer
+from calclib.reading.answers import read_answer, says_nothing
 from calclib.reading.cells import BEHIND, PLACE, CellText, read_answer_cell
 from calclib.reading.check_cells import answer_in, show_answer
 from calclib.reading.notation import NotationRule, notation_rules
@@ -36,6 +36,7 @@ __all__ = [
     "read_answer",
     "read_answer_cell",
     "read_setup",
+    "says_nothing",
     "show_answer",
     "tree_value",
 ]

@@ -58,6 +58,12 @@ def read_answer(
     raise ValueError(f"asked is '{asked}'; it should be quantity, clock, choice or setup")
 
 
+def says_nothing(text: str) -> bool:
+    """Tell whether a text says only that there is no answer, such as "I don't know."."""
+    bare = text.replace("\u2019", "'").strip(f"{_EMPTY}!,;:*#()").lower()
+    return not bare or bare in BLANK
+
+
 def _setup(text: str, context: Context) -> Reading | Unread | Blank:
     if not text.strip(_EMPTY):
         return Blank(text)

@@ -86,12 +86,13 @@ HANDED_OUT = (
         (2, "My answer is 22 gtt/min", True),
         (3, "My answer is 22 gtt/min", True),
         (2, "I don't know.", False),
-        (1, "500 mL over 8 h", False),
+        (1, "500 mL over 8 h", True),
+        (2, "clamp the line", True),
         (4, "See page 12", False),
     ],
 )
-def test_a_number_in_a_text_right_behind_a_blank_answer_waits(place: int, source: str, waits: bool) -> None:
-    """A text cell that was handed out is none of the student's, and one elsewhere is a note."""
+def test_a_text_right_beside_a_blank_answer_waits(place: int, source: str, waits: bool) -> None:
+    """A text cell that was handed out is none of the student's, and one of another problem is its own."""
     own = TypedCell("markdown", "1a2b3c4d", source)
     notebook = SubmittedNotebook("p", "s", "t", (*HANDED_OUT[:place], own, *HANDED_OUT[place:]))
     (found,) = bind_answers(notebook, [PLACE_1])

@@ -1,0 +1,196 @@
+"""What a student wrote near an answer cell that was left blank: such an answer waits for a person, and is never a 0.
+
+Everything counts that wasn't handed out: in a text, raw or code cell of the student's own, in the cells of the problem
+itself, in an output, as an attachment, or anywhere under the answer's name. What was handed out counts nowhere, and
+metadata is left alone.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from itertools import chain
+
+from calclib.collecting.submitted_notebook import SubmittedNotebook, TypedCell
+from calclib.gradebook.notebook import AnswerPlace, recorded_problem, render_notebook
+from calclib.reading import PLACE, says_nothing
+from calclib.records.sealed import SealedPaper
+
+_SHOWN = 400
+# Cells far away are searched for the answer's name up to here.
+_MOST_SEARCHED = 200_000
+_MOST_OUTPUTS = 50
+_LONGEST_OUTPUT = 4_000
+_SAYS_SOMETHING = re.compile(r"[^\W_]")
+# Code that every notebook may hold and that answers nothing.
+_NO_ANSWER = re.compile(
+    r"""\s*(?:
+        (?:import|from)\s.* | [%!].*
+        | (?:print|display|show_answer|help|type)?\s*\(?\s*["']?answer_\d+["']?\s*(?:,[^#]*)?\)?
+        | pass | \.\.\. | None | [)\]}\s]*
+    )\s*;?\s*""",
+    re.VERBOSE,
+)
+_PICTURE = re.compile(r"\s*(?:<img\s|<figure|</figure|<svg|</svg|<br).*", re.IGNORECASE)
+# What a check cell prints of an answer that was left blank, or where calclib isn't installed.
+_PRINTED_OF_NOTHING = ("No answer yet",)
+# A notebook's own comments, and pieces of them.
+_OWN_COMMENTS = re.compile(r"\s*#+\s*(?:-*|your code here|(?:begin|end) solution)\s*", re.IGNORECASE)
+_SHORTEST_PIECE = 3
+
+
+def written_near(
+    place: AnswerPlace, places: Sequence[AnswerPlace], notebook: SubmittedNotebook, handed_out: frozenset[str] | None
+) -> str:
+    """Return what the student wrote near a blank answer, "" for nothing.
+
+    Args:
+        place: The place of the answer.
+        places: All places of the set.
+        notebook: The notebook.
+        handed_out: The lines of the cells that were handed out; None if they aren't known.
+    """
+    known = handed_out or frozenset()
+    near = _near(place, places, notebook)
+    if handed_out is None:
+        near = (cell for cell in near if cell.grade_id == place.answer_id or not _is_ours(cell, _prefix(place)))
+    texts = (_own_text(cell, place, known) for cell in near)
+    return next((text[:_SHOWN] for text in chain(texts, _named(place, notebook, known)) if text), "")
+
+
+def _near(place: AnswerPlace, places: Sequence[AnswerPlace], notebook: SubmittedNotebook) -> Iterator[TypedCell]:
+    """The cells of the problem, and the student's own between them and the next problem."""
+    problem = {one.slot: one for one in places}
+    here = {name for one in places if one.slot == place.slot for name in (one.answer_id, one.check_id)}
+    elsewhere = {name for one in places if one.slot != place.slot for name in (one.answer_id, one.check_id)}
+    ours = _prefix(place)
+    cells = notebook.cells
+    mine = [number for number, cell in enumerate(cells) if cell.grade_id in here]
+    if not mine or not problem:
+        return
+    first, last = min(mine), max(mine)
+    # Upward over the stem and the question, to the cells of the problem before.
+    start, texts = first, 0
+    while start > 0 and cells[start - 1].grade_id not in elsewhere:
+        texts += _is_ours(cells[start - 1], ours)
+        if texts > 1:
+            break
+        start -= 1
+    end = last
+    while end + 1 < len(cells) and not _is_ours(cells[end + 1], ours):
+        end += 1
+    before_stem = texts > 0
+    for number in range(start, end + 1):
+        cell = cells[number]
+        if cell.grade_id in elsewhere:
+            continue
+        # Above the stem it may be the working of the problem before; a number there is worth a look all the same.
+        above = before_stem and number < first and not any(_is_ours(cells[n], ours) for n in range(start, number + 1))
+        if not above or (start > 0 and any(sign.isdecimal() for sign in cell.source)):
+            yield cell
+
+
+def _is_ours(cell: TypedCell, ours: str) -> bool:
+    return cell.grade_id.startswith(f"{ours}-")
+
+
+def _prefix(place: AnswerPlace) -> str:
+    """What the ids of all cells of the set begin with."""
+    ours = place.answer_id.removesuffix("-answer").removesuffix(f"-q{place.slot}-{place.part}")
+    return ours if ours != place.answer_id else place.answer_id.rpartition("-")[0]
+
+
+def _own_text(cell: TypedCell, place: AnswerPlace, handed_out: frozenset[str]) -> str:
+    """What of a cell wasn't handed out and says something."""
+    lines = cell.source.split("\n")
+    if cell.grade_id == place.answer_id:
+        # What stands there behind a # was looked at by the reader of answer cells.
+        lines = [line.partition("#")[0] for line in lines]
+    known = handed_out | set(place.blank.split("\n"))
+    own = [line.strip() for line in lines if line.strip() not in known and _says_something(line, cell.kind)]
+    if own and not says_nothing(" ".join(own)):
+        return "\n".join(own)
+    shown = next(_outputs(cell, is_check=cell.grade_id.endswith("-check")), "")
+    if shown:
+        return shown
+    return "(a picture or a file)" if cell.raw.get("attachments") else ""
+
+
+def _says_something(line: str, kind: str) -> bool:
+    if not _SAYS_SOMETHING.search(line) or _PICTURE.fullmatch(line):
+        return False
+    if kind != "code":
+        return True
+    if any(pattern.fullmatch(line) for pattern in (_NO_ANSWER, _OWN_COMMENTS, _EMPTY_ASSIGNMENT)):
+        return False
+    bare = line.strip(" \t\r#").rstrip(".")
+    return not (line.lstrip().startswith("#") and len(bare) >= _SHORTEST_PIECE and bare in PLACE)
+
+
+_EMPTY_ASSIGNMENT = re.compile(r"""\s*\#?\s*answer_\d+\s*=\s*(?:["']{0,2}|None|\.\.\.)\s*;?\s*(?:\#\s*)?""")
+
+
+def _outputs(cell: TypedCell, *, is_check: bool) -> Iterator[str]:
+    """The texts that a cell shows beneath it; a check cell's own words for a blank answer aren't the student's."""
+    outputs = cell.raw.get("outputs")
+    for output in outputs[:_MOST_OUTPUTS] if isinstance(outputs, list) else ():
+        for text in _texts(output, is_check=is_check):
+            short = text[:_LONGEST_OUTPUT].strip()
+            blank = not _SAYS_SOMETHING.search(short) or short.strip("'\"") in ("", "None")
+            if not blank and not (is_check and short.startswith(_PRINTED_OF_NOTHING)):
+                yield short
+
+
+def _texts(output: object, *, is_check: bool) -> Iterator[str]:
+    if not isinstance(output, dict):
+        return
+    if output.get("output_type") == "error":
+        # A check cell fails where calclib isn't installed; an answer cell fails by what was typed in it.
+        if not is_check:
+            yield _joined(output.get("evalue"))
+        return
+    yield _joined(output.get("text"))
+    data = output.get("data")
+    if isinstance(data, dict):
+        yield from (_joined(text) for name, text in data.items() if str(name).startswith("text/"))
+
+
+def _joined(text: object) -> str:
+    if isinstance(text, list):
+        return "".join(line for line in text if isinstance(line, str))
+    return text if isinstance(text, str) else ""
+
+
+@lru_cache(maxsize=1_000)
+def _under_its_name(variable: str, slot: int) -> re.Pattern[str]:
+    """The answer's own name, or the number of its problem, as people write them, with what follows."""
+    number, between = re.escape(variable.rpartition("_")[2]), r"[ \t]{0,3}[_#.:-]?[ \t]{0,3}"
+    names = rf"(?:answer|ans){between}{number}|(?:question|problem|prob|number|no|q|\#){between}{slot}"
+    return re.compile(rf"(?<![A-Za-z0-9])(?:{names})(?![0-9])(?P<rest>[^\n]*)", re.IGNORECASE)
+
+
+def _named(place: AnswerPlace, notebook: SubmittedNotebook, handed_out: frozenset[str]) -> Iterator[str]:
+    """What stands under the answer's name anywhere, in cells that aren't those of another answer."""
+    name = _under_its_name(place.variable, place.slot)
+    ours = _prefix(place)
+    left = _MOST_SEARCHED
+    for cell in notebook.cells:
+        left -= len(cell.source)
+        if left < 0:
+            return
+        if _is_ours(cell, ours) and not name.search(cell.source):
+            continue
+        for line in cell.source.split("\n"):
+            if line.strip() in handed_out or not _says_something(line, cell.kind):
+                continue
+            found = name.search(line)
+            if found and _SAYS_SOMETHING.search(found["rest"]):
+                yield line.strip()
+
+
+def handed_out_lines(paper: SealedPaper) -> frozenset[str]:
+    """Return the lines of all cells of a paper as they were handed out, its title and pictures apart."""
+    problems = tuple(recorded_problem(item.slot, "", item.record, {}) for item in paper.items)
+    cells = render_notebook(set_name=paper.set_name, title="", problems=problems)["cells"]
+    return frozenset(line.strip() for cell in cells for line in cell["source"].split("\n"))

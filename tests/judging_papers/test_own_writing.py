@@ -1,0 +1,271 @@
+import copy
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from calclib.class_files import class_folder
+from calclib.collecting.submitted_notebook import SubmittedNotebook, read_notebook
+from calclib.gradebook import set_results
+from calclib.gradebook.notebook import AnswerPlace, answer_places
+from calclib.judging_papers import mark
+from calclib.judging_papers.bound_answers import Typed, Unclear, bind_answers
+from calclib.judging_papers.judged_paper import places_of
+from calclib.judging_papers.own_writing import handed_out_lines
+from calclib.pages import waiting
+from calclib.records import reading, sealed_paper
+from calclib.records.people import pseudonyms
+from calclib.records.sealed import SealedPaper, sealed_set
+from tests.small_class.started import NOW
+
+Notebook = dict[str, Any]
+Change = Callable[[Notebook], None]
+Made = tuple[Notebook, SealedPaper, tuple[AnswerPlace, ...]]
+
+
+@pytest.fixture(scope="module")
+def made(made_class: Path) -> Made:
+    """Ann's notebook as it was handed out, what is recorded of it, and the places of its answers."""
+    where = class_folder(made_class)
+    with reading(where) as connection:
+        sealed = sealed_set(connection, "week-3")
+        paper = sealed_paper(connection, "week-3", pseudonyms(connection)["ann"])
+    assert sealed is not None
+    assert paper is not None
+    return json.loads(where.rendered("week-3", "ann").read_text(encoding="utf-8")), paper, places_of(sealed)
+
+
+def read(made: Made, *changes: Change) -> tuple[Typed | Unclear, ...]:
+    """What stands in each answer cell of the notebook once it was changed."""
+    notebook, paper, places = copy.deepcopy(made[0]), made[1], made[2]
+    for change in changes:
+        change(notebook)
+    found = read_notebook(json.dumps(notebook).encode())
+    assert isinstance(found, SubmittedNotebook)
+    return bind_answers(found, places, lambda: handed_out_lines(paper))
+
+
+def at(notebook: Notebook, role: str, number: int = 1) -> int:
+    """Where a cell of problem 1 stands, or of the problem with that number."""
+    ids = [cell["id"] for cell in notebook["cells"]]
+    return next(n for n, name in enumerate(ids) if f"-q{number}-" in name and name.endswith(role))
+
+
+def own(kind: str, source: str, **more: Any) -> dict[str, Any]:
+    """A cell of the student's own."""
+    code = {"outputs": [], "execution_count": None} if kind == "code" else {}
+    return {"cell_type": kind, "id": "5f3a", "metadata": {}, "source": source, **code, **more}
+
+
+def beside(role: str, kind: str, source: str, *, below: bool = True, **more: Any) -> Change:
+    """Insert a cell of the student's own below, or above, one of problem 1."""
+    return lambda notebook: notebook["cells"].insert(at(notebook, role) + below, own(kind, source, **more))
+
+
+def last(kind: str, source: str) -> Change:
+    """Append a cell of the student's own."""
+    return lambda notebook: notebook["cells"].append(own(kind, source))
+
+
+def first(kind: str, source: str) -> Change:
+    """Put a cell of the student's own before all others."""
+    return lambda notebook: notebook["cells"].insert(0, own(kind, source))
+
+
+def appended(role: str, text: str) -> Change:
+    """Type something at the end of a cell of problem 1."""
+    return lambda notebook: notebook["cells"][at(notebook, role)]["source"].append(text)
+
+
+def shown(role: str, *outputs: dict[str, Any]) -> Change:
+    """Leave outputs under a cell of problem 1."""
+    return lambda notebook: notebook["cells"][at(notebook, role)].update(outputs=list(outputs))
+
+
+def stream(text: str) -> dict[str, Any]:
+    """What a cell prints."""
+    return {"output_type": "stream", "name": "stdout", "text": [text]}
+
+
+def result(text: str) -> dict[str, Any]:
+    """What a cell returns."""
+    return {"output_type": "execute_result", "data": {"text/plain": [text]}, "metadata": {}, "execution_count": 1}
+
+
+def failed(text: str) -> dict[str, Any]:
+    """An error."""
+    return {"output_type": "error", "ename": "SyntaxError", "evalue": text, "traceback": [text]}
+
+
+WAITING: dict[str, Change] = {
+    "a number in a text below": beside("-check", "markdown", "25 gtt/min"),
+    "a number in a text between answer and check": beside("-answer", "markdown", "It is 25"),
+    "a number in a text above the answer": beside("-answer", "markdown", "25 gtt/min", below=False),
+    "words below": beside("-check", "markdown", "twenty-five drops a minute"),
+    "words between": beside("-answer", "markdown", "clamp the line and call"),
+    "words above": beside("-answer", "markdown", "hold and call the prescriber", below=False),
+    "a choice by its letter": beside("-check", "markdown", "b"),
+    "a number in a text above the stem": lambda n: n["cells"].insert(at(n, "-stem", 2), own("markdown", "2: 25")),
+    "a raw cell below": beside("-check", "raw", "25 gtt/min"),
+    "a raw cell above": beside("-answer", "raw", "25 gtt/min", below=False),
+    "a raw cell in words": beside("-answer", "raw", "twenty five"),
+    "answer1 in an own code cell": beside("-check", "code", 'answer1 = "25 gtt/min"'),
+    "the answer's name in an own code cell": beside("-check", "code", 'answer_1 = "25 gtt/min"'),
+    "another name in an own code cell": beside("-check", "code", "rate = 25"),
+    "a bare number in an own code cell": beside("-answer", "code", "25"),
+    "arithmetic in an own code cell": beside("-check", "code", "500 * 15 / (5 * 60)"),
+    "a text in an own code cell": beside("-check", "code", '"25 gtt/min"'),
+    "a print in an own code cell": beside("-check", "code", 'print("25 gtt/min")'),
+    "a comment in an own code cell": beside("-check", "code", "# 25 gtt/min"),
+    "an own code cell above": beside("-answer", "code", "ans = '25'", below=False),
+    "an output of an own empty cell": beside("-check", "code", "", outputs=[result("25")]),
+    "an output of an own cell that echoes": beside("-check", "code", "answer_1", outputs=[result("'25 gtt/min'")]),
+    "answer1 = in the answer cell": appended("-answer", '\nanswer1 = "25 gtt/min"'),
+    "Answer_1 = in the answer cell": appended("-answer", "\nAnswer = 25"),
+    "another name in the answer cell": appended("-answer", "\nx = 25"),
+    "a comment in the answer cell": appended("-answer", "\n# 25 gtt/min"),
+    "a comment in words in the answer cell": appended("-answer", "\n# twenty-five"),
+    "a text in the answer cell": appended("-answer", "\n25 gtt/min"),
+    "in the check cell": appended("-check", "\n25 gtt/min"),
+    "a comment in the check cell": appended("-check", "  # 25 gtt/min"),
+    "a comment line in the check cell": appended("-check", "\n# 25 gtt/min"),
+    "the answer in the check cell": appended("-check", '\nanswer_1 = "25 gtt/min"'),
+    "words in the check cell": appended("-check", "\n# hold and call"),
+    "in the stem": appended("-stem", "\n\n25 gtt/min"),
+    "in the last line of the stem": appended("-stem", " 25 gtt/min"),
+    "words in the stem": appended("-stem", "\n\nAnswer: hold and call"),
+    "printed by the answer cell": shown("-answer", stream("25 gtt/min\n")),
+    "returned by the answer cell": shown("-answer", result("'25 gtt/min'")),
+    "an error of the answer cell": shown("-answer", failed("invalid syntax: answer_1 = 25 gtt/min")),
+    "read by the check cell earlier": shown("-check", stream("Read as 25 gtt/min\n")),
+    "not read by the check cell earlier": shown("-check", stream("Not read: There is no number.\n")),
+    "a picture in the stem": lambda n: n["cells"][at(n, "-stem")].update(attachments={"a.png": {"image/png": ""}}),
+    "a picture in an own cell": beside("-check", "markdown", "![a.png](attachment:a.png)", attachments={"a.png": {}}),
+    "a picture alone": beside("-check", "markdown", "", attachments={"a.png": {"image/png": ""}}),
+    "answer_1: in a text far away": last("markdown", "answer_1: 25 mL/h"),
+    "Answer 1 in a text far away": last("markdown", "Answers\n\nAnswer 1 = 25 mL/h"),
+    "answer1 in a code cell far away": last("code", 'answer1 = "25 gtt/min"'),
+    "Problem 1 in a text at the top": first("markdown", "Problem 1: 25 gtt/min"),
+    "Q1 in a text at the top": first("markdown", "Q1) twenty-five"),
+    "#1 in a raw cell": last("raw", "#1 25 gtt/min"),
+    "answer_1 in another problem's check cell": lambda n: n["cells"][at(n, "-check", 2)]["source"].append(
+        '\nanswer_1 = "25"'
+    ),
+    "the answer cell made a text": lambda n: n["cells"][at(n, "-answer")].update(
+        cell_type="markdown", source='answer_1 = ""\n\n25 gtt/min'
+    ),
+    "a table": beside("-check", "markdown", "| rate |\n|---|\n| 25 |"),
+    "a formula": beside("-check", "markdown", "$25$"),
+    "under a heading": beside("-check", "markdown", "### My answer\n25"),
+    "other digits": beside("-check", "markdown", "\u0662\u0665"),
+    "wide digits": beside("-check", "markdown", "\uff12\uff15 gtt/min"),
+    "after empty cells": lambda n: n["cells"].__setitem__(
+        slice(at(n, "-check") + 1, at(n, "-check") + 1), [own("code", ""), own("markdown", ""), own("markdown", "25")]
+    ),
+}
+
+BLANK: dict[str, Change] = {
+    "untouched": lambda n: None,
+    "run through": shown("-check", stream("No answer yet.\n")),
+    "only the check cell run": shown("-check", stream("No answer yet: run the cell with answer_1 above, then this.\n")),
+    "run where calclib isn't installed": shown("-check", failed("No module named 'calclib'")),
+    "an answer cell that returned nothing": shown("-answer", result("''")),
+    "empty cells of one's own": beside("-check", "code", ""),
+    "an import": beside("-check", "code", "import math"),
+    "an echo of the empty answer": beside("-check", "code", "answer_1", outputs=[result("''")]),
+    "a check of one's own": beside("-check", "code", 'show_answer("answer_1", asked="quantity")'),
+    "I don't know below": beside("-check", "markdown", "I don't know."),
+    "a copy of the stem": lambda n: n["cells"].insert(
+        at(n, "-check") + 1, {**n["cells"][at(n, "-stem")], "id": "ab12"}
+    ),
+    "a copy of the stem without its metadata": lambda n: n["cells"].insert(
+        at(n, "-check") + 1, own("markdown", "".join(n["cells"][at(n, "-stem")]["source"]))
+    ),
+    "a copy of the blank answer": lambda n: n["cells"].insert(
+        at(n, "-check") + 1, own("code", "".join(n["cells"][at(n, "-answer")]["source"]))
+    ),
+    "a rule of dashes": beside("-check", "markdown", "---"),
+    "a name at the top": first("markdown", "Ann Ash, section 2"),
+    "metadata": lambda n: n["cells"][at(n, "-answer")]["metadata"].update(tags=["25 gtt/min"], note="25"),
+    "metadata of the notebook": lambda n: n["metadata"].update(answer_1="25 gtt/min"),
+    "the blank line with None": lambda n: n["cells"][at(n, "-answer")].update(source="answer_1 = None"),
+    "the cells of the problem reversed": lambda n: n["cells"].reverse(),
+}
+
+
+@pytest.mark.parametrize("shape", WAITING)
+def test_a_blank_answer_with_something_of_the_students_own_nearby_waits(made: Made, shape: str) -> None:
+    """It is never a silent 0, wherever the student wrote it; the other answers stay blank."""
+    found = read(made, WAITING[shape])
+    assert isinstance(found[0], Unclear), found[0]
+    assert found[0].text
+    assert all(one == Typed("") for one in found[2:-1])
+
+
+@pytest.mark.parametrize("shape", BLANK)
+def test_an_honest_blank_notebook_is_a_plain_blank(made: Made, shape: str) -> None:
+    """Nothing that was handed out, printed by the notebook or stored by Jupyter is taken for the student's."""
+    assert read(made, BLANK[shape]) == (Typed(""),) * len(made[2])
+
+
+@pytest.mark.parametrize("shape", WAITING)
+def test_what_stands_beside_an_answer_that_was_typed_is_passed_over(made: Made, shape: str) -> None:
+    """It waits for nobody, unless it makes the answer itself unclear."""
+
+    def typed(notebook: Notebook) -> None:
+        for cell in notebook["cells"]:
+            if "".join(cell["source"]).startswith('answer_1 = ""'):
+                cell["source"] = ['answer_1 = "79 gtt/min"']
+
+    if shape in ("a text in the answer cell", "the answer cell made a text"):
+        return
+    found = read(made, typed, WAITING[shape])
+    assert found[0] == Typed("79 gtt/min")
+
+
+def test_parts_of_one_problem_share_what_stands_below_it(made: Made) -> None:
+    """Whoever writes both answers of a problem into one text below it gets neither as a silent 0."""
+    notebook, _, places = made
+    slot = next(one.slot for one in places if sum(other.slot == one.slot for other in places) > 1)
+    checks = [n for n, cell in enumerate(notebook["cells"]) if f"-q{slot}-" in cell["id"] and "-check" in cell["id"]]
+
+    def change(copied: Notebook) -> None:
+        copied["cells"].insert(checks[-1] + 1, own("markdown", "a) five b) six"))
+
+    found = read(made, change)
+    here = [one for place, one in zip(places, found, strict=True) if place.slot == slot]
+    assert len(here) > 1
+    assert all(isinstance(one, Unclear) for one in here)
+
+
+def test_a_blank_answer_with_words_near_it_waits_from_the_notebook_to_the_page(
+    folder: Path, hand_in: Callable[..., Path]
+) -> None:
+    """Marking gives it no points yet, review shows what stands there, and an untouched notebook waits for nothing."""
+    hand_in("ann", {}, change=WAITING["words above"])
+    hand_in("ben", {}, change=WAITING["read by the check cell earlier"])
+    hand_in("cat", {})
+    assert mark(folder, "week-3", now=NOW).waiting == 2
+    open_of = {
+        one.student.id: sum(part.open for part in one.parts)
+        for one in set_results(class_folder(folder), "week-3").marked
+    }
+    assert open_of == {"ann": 1, "ben": 1, "cat": 0}
+    text = waiting(folder, "week-3").text
+    assert "hold and call the prescriber" in text
+    assert "Read as 25 gtt/min" in text
+
+
+def test_the_places_of_a_set_with_long_names_are_found_too() -> None:
+    """Where the id of a cell is a short sum, what stands right beside it counts all the same."""
+    (place,) = answer_places("a-set-with-a-very-long-name-indeed", {1: {"part" * 12: ("quantity", 1)}})  # type: ignore[dict-item]
+    cells = [
+        {"cell_type": "code", "id": place.answer_id, "metadata": {}, "source": place.blank},
+        own("markdown", "twenty-five"),
+    ]
+    data = json.dumps({"nbformat": 4, "metadata": {}, "cells": cells}).encode()
+    notebook = read_notebook(data)
+    assert isinstance(notebook, SubmittedNotebook)
+    assert isinstance(bind_answers(notebook, [place])[0], Unclear)
