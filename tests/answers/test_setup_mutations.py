@@ -12,12 +12,12 @@ from calclib.answers import judge_setup
 from calclib.answers.setups.problem import SetupProblem, bridge_of, problem_of
 from calclib.chains.factors import without_doses
 from calclib.errors import BadInput
-from calclib.items import draw_item
 from calclib.models import bank
 from calclib.quantity import rounding_policy
 from calclib.quantity.equivalences import equivalences
 from calclib.quantity.units import Unit, parse_unit
 from calclib.quantity.writing import write_number
+from tests.items.drawn import drawn_items
 
 OTHER_UNIT = {"mL": "L", "L": "mL", "h": "min", "min": "h", "mg": "g", "g": "mg", "mcg": "mg", "kg": "lb", "lb": "kg"}
 FEW = 2
@@ -114,8 +114,7 @@ def test_one_thing_wrong_in_a_product_is_named(model_id: str) -> None:
     """
     model, policy = bank()[model_id], rounding_policy()
     missed = []
-    for n in range(FEW):
-        item = draw_item(model, f"set-up {n}")
+    for item in drawn_items(model_id)[:FEW]:
         for part in item.parts:
             problem = problem_of(item, model, policy, part.name) if part.only_products else None
             if problem is None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -19,7 +20,15 @@ _COPIED = ("calclib", "tests")
 _NOT_COPIED = shutil.ignore_patterns("mutants", ".hypothesis")
 # What is loaded in each run takes longer than most of the tests.
 _OPTIONS = ("-x", "-q", "-o", "addopts=", "--import-mode=importlib", "-p", "no:cacheprovider", "-p", "no:nbval")
+# A failure is enough; hypothesis would look for the smallest one for minutes.
+_FIRST_FAILURE = """
+from hypothesis import Phase, settings
+def pytest_collection():
+    settings.register_profile("mutants", settings(), phases=(Phase.explicit, Phase.generate))
+    settings.load_profile("mutants")
+"""
 _CLOCK = count(1)
+_FAILED = re.compile(r"\b[0-9]+ (?:failed|errors?)\b")
 
 
 @dataclass(frozen=True)
@@ -79,6 +88,7 @@ def copied_tree(place: Path) -> Path:
             shutil.copytree(path, place / path.name, ignore=_NOT_COPIED)
         elif path.name not in (".git", ".venv"):
             (place / path.name).symlink_to(path)
+    (place / "first_failure.py").write_text(_FIRST_FAILURE, encoding="utf-8")
     return place
 
 
@@ -97,10 +107,18 @@ def changed(tree: Path, mutant: Mutant) -> Iterator[None]:
         os.utime(path, ns=(state.st_atime_ns, state.st_mtime_ns))
 
 
-def run_tests(tree: Path, tests: Sequence[str]) -> tuple[int, str]:
-    """Run tests in the copy, up to the first failure; return the exit code of pytest, and the end of what it says."""
+def run_tests(tree: Path, tests: Sequence[str]) -> tuple[bool | None, str]:
+    """Run tests in the copy, up to the first failure.
+
+    Returns:
+        Whether all passed, None where pytest could not run them, and the end of what it says.
+    """
     ours = {name: value for name, value in os.environ.items() if not name.startswith(("CALCLIB_", "PYTEST_"))}
     env = {**ours, "PYTHONPATH": str(tree)}
-    command = [sys.executable, "-m", "pytest", *_OPTIONS, *dict.fromkeys(tests)]
+    command = [sys.executable, "-m", "pytest", *_OPTIONS, "-p", "first_failure", *dict.fromkeys(tests)]
     done = subprocess.run(command, cwd=tree, env=env, capture_output=True, text=True)
-    return done.returncode, (done.stdout + done.stderr)[-2_000:]
+    said = (done.stdout + done.stderr)[-2_000:]
+    if done.returncode == 0:
+        return True, said
+    # An interpreter that stops with a traceback has the exit code of a failed test.
+    return (False if done.returncode == 1 and _FAILED.search(said) else None), said
