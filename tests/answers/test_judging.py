@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import tomllib
+from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
@@ -231,3 +232,11 @@ def test_no_earlier_answer_stops_the_judge(model_id: str) -> None:
     for number in ("0", "0.001", "7", "123", "999,999"):
         answers = {part.name: f"{number} {part.unit}" for part in item.parts}
         assert len(judge_item(item, answers, HOMEWORK, carried=carried)) == len(item.parts)
+
+
+def test_an_item_is_carried_forward_by_the_model_of_its_own_text_alone() -> None:
+    """A model of another text, though of the same id and version, re-keys nothing."""
+    model = item_model("weight-dose-volume")
+    item = draw_item(model, "own text")
+    assert carried_from(item, model, rounding_policy()) is not None
+    assert carried_from(item, replace(model, hash="0" * 64), rounding_policy()) is None

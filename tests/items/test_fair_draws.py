@@ -39,6 +39,15 @@ def test_the_margin_holds_on_every_legitimate_path(weight: str, fair: bool) -> N
     assert draw_item(bank()["weight-dose-volume"], "margin", given=given).fair is fair
 
 
+def test_a_teachers_numbers_outside_of_what_a_model_draws_are_taken_and_said() -> None:
+    """100 mg of 25 mg/mL are 4 mL, where the model itself draws no more than 3 mL."""
+    own = read_item_model(OWN_MODEL, "own.toml")
+    item = draw_item(own, "margin", given={"order": "100 mg", "strength": "25 mg/mL"})
+
+    assert item.parts[0].answer == "4 mL"
+    assert item.why
+
+
 def test_a_seed_draws_the_same_numbers_for_ever() -> None:
     """Seed, model and version alone decide: another version, or another model of the same text, draws other numbers."""
     own = read_item_model(OWN_MODEL, "own.toml")

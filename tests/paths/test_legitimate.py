@@ -6,14 +6,12 @@ from fractions import Fraction
 
 import pytest
 
-from calclib.errors import BadInput
 from calclib.items import Item, draw_item, solution_of
 from calclib.models import item_model
 from calclib.paths.legitimate import KEY_PATH, legitimate_paths
-from calclib.quantity.enclosure import Enclosure
 from calclib.quantity.policies import rounding_policies, rounding_policy
 from calclib.quantity.rounding import RoundingPolicy
-from tests.items.drawn import FULL, MODELS, drawn_items, model
+from tests.items.drawn import MODELS, drawn_items, model
 
 LB = (Fraction(11, 5), Fraction(110231, 50000))
 # A value keeps a twentieth of a step between itself and the point where its rounding changes.
@@ -70,43 +68,19 @@ def test_an_item_that_is_used_is_fair(name: str) -> None:
             assert part.rule.steps_from_boundary(part.exact) >= MARGIN
 
 
-WEIGHED = [
-    name
-    for name in MODELS
-    if "lb_per_kg" not in model(name).states
-    and any(given.kind == "body_weight" and "lb" in str(given.forms) for given in model(name).givens.values())
-]
-
-
 @pytest.mark.parametrize(("name", "other"), [("pump-tenths", "2.20462"), ("ties-to-even", "2.2046")])
 def test_ways_agree_when_walked_by_hand(name: str, other: str) -> None:
     """Under a policy by which two values of a pound count, the key is reached again with the other one."""
     policy = rounding_policy(name)
-    compared = 0
-    for chosen in WEIGHED[:: 1 if FULL else 4]:
-        item = in_pounds(chosen, policy)
-        if item is None:
-            continue
-        solution = solution_of(
-            item._replace(equivalences={**item.equivalences, "lb_per_kg": other}), model(chosen), policy
-        )
-        for part in item.parts:
-            asked = solution.asks[part.name]
-            if part.kind == "quantity" and solution.chain.unit(asked) == solution.units[part.name]:
-                value = solution.values[asked]
-                assert isinstance(value, (Fraction, Enclosure)) and part.rule is not None
-                assert part.rule.rounded(value) == part.key, item.in_words
-                compared += value != part.exact
-    assert compared >= 4
+    chosen = item_model("titrated-rate")
+    drawn = (draw_item(chosen, f"pounds {n}", policy=policy) for n in range(40))
+    item = next(item for item in drawn if "lb_per_kg" in item.equivalences)
+    converted = item._replace(equivalences={**item.equivalences, "lb_per_kg": other})
+    (part,) = item.parts
 
-
-def in_pounds(name: str, policy: RoundingPolicy) -> Item | None:
-    """A draw that uses pounds; None where the first ones don't, or the policy finds none fair."""
-    try:
-        drawn = (draw_item(model(name), f"pounds {n}", policy=policy) for n in range(4))
-        return next((item for item in drawn if "lb_per_kg" in item.equivalences), None)
-    except BadInput:
-        return None
+    value = solution_of(converted, chosen, policy).values["rate"]
+    assert isinstance(value, Fraction) and part.rule is not None
+    assert part.rule.rounded(value) == part.key and value != part.exact
 
 
 def test_numbers_on_which_ways_disagree_are_said_to_be_unfair() -> None:
