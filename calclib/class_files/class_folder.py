@@ -59,6 +59,11 @@ class ClassFolder:
         return self.path / "nbgrader_config.py"
 
     @property
+    def erasing(self) -> Path:
+        """What is recorded of an erasure until it is done."""
+        return self.path / "erasing.json"
+
+    @property
     def gradebook_copies(self) -> Path:
         """Folder of the copies that were made before a newer version changed the gradebook's tables."""
         return self.path / "gradebook-copies"

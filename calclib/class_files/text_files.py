@@ -9,6 +9,7 @@ from pathlib import Path
 from calclib.errors import BadInput
 
 LARGEST = 2_000_000
+UNFINISHED = ".new-"
 _MARKS = {b"\xff\xfe": "UTF-16", b"\xfe\xff": "UTF-16"}
 
 
@@ -45,8 +46,14 @@ def read_text_file(path: Path) -> str:
         ) from None
 
 
-def replace_file(path: Path, data: bytes, *, mode: int = 0o644) -> bool:
+def replace_file(path: Path, data: bytes, *, mode: int = 0o644, lasting: bool = False) -> bool:
     """Write `data` to `path` as a whole: a reader sees the old file or the new one, never a part.
+
+    Args:
+        path: The file.
+        data: What it is to hold.
+        mode: Who may read it.
+        lasting: Whether it must be there also if the machine loses its power right after.
 
     Returns:
         False if the file already held exactly this.
@@ -54,13 +61,36 @@ def replace_file(path: Path, data: bytes, *, mode: int = 0o644) -> bool:
     if path.is_file() and not path.is_symlink() and path.stat().st_size == len(data) and path.read_bytes() == data:
         return False
     path.parent.mkdir(parents=True, exist_ok=True)
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=".new-")
+    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=UNFINISHED)
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
+            if lasting:
+                file.flush()
+                os.fsync(file.fileno())
         Path(temporary).chmod(mode)
         Path(temporary).replace(path)
+        if lasting:
+            _keep_names(path.parent)
     except BaseException:
         Path(temporary).unlink(missing_ok=True)
         raise
     return True
+
+
+def _keep_names(folder: Path) -> None:
+    """Let a system that can do so keep the names in a folder."""
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def sweep_unfinished(folder: Path) -> None:
+    """Remove what runs that were killed left half-written anywhere within a folder."""
+    for path in folder.rglob(f"{UNFINISHED}*"):
+        if path.is_file() and not path.is_symlink():
+            path.unlink(missing_ok=True)

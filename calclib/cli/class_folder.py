@@ -175,9 +175,10 @@ def release(folder: Path, set_name: str, exchange: Path) -> None:
 def collect(folder: Path, set_name: str, source: Path, pattern: str | None) -> None:
     """Collect the notebooks of SET from SOURCE: a folder, a zip file, or a hub's exchange.
 
-    Students are known by the names of folders or files, in an exchange by the account that handed in. An earlier
-    submission is kept beside a later one. The time is that of the file, in this machine's time zone (or of the
-    exchange); mark lists who is late. A file that a browser saved as .ipynb.txt or .ipynb.json is taken too.
+    Students are known by the names of folders or files, in an exchange by the account that handed in. What lies in a
+    student's folder or zip is that student's. An earlier submission is kept beside a later one. The time is that of the
+    file or zip, in this machine's time zone (or of the exchange); one that can't be is not believed, and review asks;
+    mark lists who is late. A file that a browser saved as .ipynb.txt or .ipynb.json is taken too.
     """
     from calclib.collecting.collect import collect as collected
 

@@ -119,14 +119,10 @@ class _Read:
         beyond = [one for one in files if one.key in self.beyond]
         notes += _left(beyond, f"{who} handed in more than can be looked at; left alone were")
         here = {one.key for one in taken}
-        cut = f"only the latest {_MOST_OF_ONE_STUDENT} were looked at; left alone were"
         notes += _left(
-            [one for one in own if one.key not in here],
-            f"{who} handed in {len(own)} copies of the notebook of this set: {cut}",
-        )
-        notes += _left(
-            [one for one in fitting if one.key not in here],
-            f"{who} handed in {len(fitting)} notebooks that aren't the one handed out: {cut}",
+            [one for one in (*own, *fitting) if one.key not in here],
+            f"{who} handed in {len(own) + len(others)} notebooks: only the latest {_MOST_OF_ONE_STUDENT} were looked "
+            "at; left alone were",
         )
         odd = [one for one in others if taken and not one.fits and one.key not in here]
         notes += _left(odd, f"Of {who}, not named {name} and not the notebook that was handed out, so left alone:")

@@ -23,7 +23,7 @@ from calclib.collecting.stored_submission import Store
 from calclib.collecting.submitted_notebook import read_notebook
 from calclib.errors import BadInput
 from calclib.records.database import reading
-from calclib.records.sealed import sealed_set, tags_by_student
+from calclib.records.sealed import SealedSet, sealed_set, tags_by_student
 
 Progress = Callable[[int, int, str], None]
 
@@ -89,10 +89,10 @@ def collect(
         return incoming(source, now=now, since=since, of_student=of_student)
 
     looked = looked_at(found(), owners, name, _other_sets(where, name))
-    times = {} if inbound else _times(looked, now, since)
+    times = {} if inbound else _times(looked, now, sealed)
     store = Store(where, name, tags)
     chosen = chosen_files(_with_times(looked.by_student, times), found(), store)
-    notes = [*looked.notes, *chosen.notes, *(_of_one_time(times.values()) if sealed.due else ())]
+    notes = [*looked.notes, *chosen.notes, *_of_one_time(times.values())]
     taking = _Taking(store, notes, times, now, due=sealed.due is not None)
     taking.take_all(found(), chosen.order, progress)
     if inbound:
@@ -112,11 +112,12 @@ def _other_sets(where: ClassFolder, name: str) -> tuple[str, ...]:
     return tuple(path.stem for path in where.blueprint(name).parent.glob("*.toml") if path.stem != name)
 
 
-def _times(looked: Looked, now: dt.datetime, since: dt.datetime) -> dict[Key, HandInTime]:
+def _times(looked: Looked, now: dt.datetime, sealed: SealedSet) -> dict[Key, HandInTime]:
     """When each file was handed in, as far as it can be believed."""
     files = [one for files in looked.by_student.values() for one in files]
     told = [Told(one.student.id, one.stamp, one.named) for one in files]
-    found = hand_in_times(told, now=now, since=since)
+    since = dt.datetime.fromisoformat(sealed.handed_out)
+    found = hand_in_times(told, now=now, since=since, due=sealed.due is not None)
     return {one.key: time for one, time in zip(files, found, strict=True)}
 
 
@@ -202,6 +203,11 @@ class _Taking:
             return False
         time = self.times.get(file.key) or HandInTime(file.stamp.time)
         stored = self.store.store(student, data, Receipt(time.time, self.now, time.doubt.value, time.marked_late))
+        if stored.new and time.doubt not in self.said and file.inner.doubt is Doubt.IMPOSSIBLE:
+            self.notes.append(
+                f"{one.label} of {who} has an impossible time, such as one before the set was handed out: the time of "
+                "its zip counts."
+            )
         if stored.new and time.doubt in self.said:
             self.notes.append(
                 f"{one.label} of {who} has an impossible time, such as one before the set was handed out or after it "

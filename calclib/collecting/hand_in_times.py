@@ -55,7 +55,9 @@ class Told:
     named: str
 
 
-def hand_in_times(told: Sequence[Told], *, now: dt.datetime, since: dt.datetime) -> tuple[HandInTime, ...]:
+def hand_in_times(
+    told: Sequence[Told], *, now: dt.datetime, since: dt.datetime, due: bool = True
+) -> tuple[HandInTime, ...]:
     """Return when each of the files that came in together was handed in.
 
     A time in a name is believed where the names of most students have one: then the system wrote it, not the student.
@@ -65,6 +67,7 @@ def hand_in_times(told: Sequence[Told], *, now: dt.datetime, since: dt.datetime)
         told: What is told of each file.
         now: The time of collecting.
         since: When the set was handed out.
+        due: Whether it is due at all; if it isn't, nothing hangs on times that are all the same.
     """
     in_names = [labelled_time(one.named) for one in told]
     students = {one.student for one in told}
@@ -79,7 +82,7 @@ def hand_in_times(told: Sequence[Told], *, now: dt.datetime, since: dt.datetime)
         for number, one in enumerate(told)
         if found[number].doubt is Doubt.NONE and not (by_name and in_names[number] is not None)
     }
-    if _at_once(plain):
+    if due and _at_once(plain):
         found = [
             replace(one, time=now, doubt=Doubt.ONE_TIME) if number in plain else one for number, one in enumerate(found)
         ]

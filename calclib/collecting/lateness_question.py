@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from calclib.class_files.roster import Student
 from calclib.collecting.handed_in import HandedIn
 from calclib.collecting.receipts import Receipt
-from calclib.records.lateness import due_of
+from calclib.records.lateness import days_late, due_of
 from calclib.records.rulings import Ruling
 from calclib.records.sealed import SealedSet
 
@@ -24,13 +24,16 @@ class Settled:
 def is_open(sealed: SealedSet, student: Student, receipt: Receipt) -> bool:
     """Tell whether the time of a hand-in leaves it open if it is late.
 
-    A time that isn't believed is that of collecting: what was collected by the due time came in time. A hand-in that
-    the system it came from marks as late, and that would be in time by its file, is open too.
+    A hand-in of which the time isn't believed came between the set's going out and its collecting: where both are as
+    late, or neither is, nothing is open. A hand-in that the system it came from marks as late, and that would be in
+    time by its file, is open too.
     """
     due = due_of(sealed, student)
     if due is None:
         return False
-    return receipt.time > due if receipt.doubt else receipt.marked_late and receipt.time <= due
+    if receipt.doubt:
+        return days_late(due, dt.datetime.fromisoformat(sealed.handed_out)) != days_late(due, receipt.time)
+    return receipt.marked_late and receipt.time <= due
 
 
 def settled_by(rulings: Iterable[Ruling], pseudonym: str, submission: str, collected: dt.datetime) -> Settled | None:

@@ -58,7 +58,7 @@ def read_receipts(folder: Path) -> dict[str, Receipt]:
 def write_receipts(folder: Path, receipts: Mapping[str, Receipt]) -> None:
     """Keep the receipts of a student's notebooks, the latest of very many."""
     lines = {name: _line(receipts[name]) for name in list(receipts)[-_MOST_TIMES:]}
-    replace_file(folder / TIMES, json.dumps(lines, indent=1).encode())
+    replace_file(folder / TIMES, json.dumps(lines, indent=1).encode(), lasting=True)
 
 
 def _receipt(line: Mapping[str, str]) -> Receipt:

@@ -104,7 +104,7 @@ class Store:
             elif own and receipt.time < before.collected < receipt.collected:
                 note = self._asked(student, beside, data, receipt, _CAME_LATER)
             # The last step: until it is there, another run takes all of them again.
-            return Stored(replace_file(beside, data), note)
+            return Stored(replace_file(beside, data, lasting=True), note)
         beside = self._put_beside(student, path, current, before.time)
         note = ""
         if own and not own_before and not decided:
@@ -127,7 +127,7 @@ class Store:
 
     def _put(self, path: Path, data: bytes, receipts: Mapping[str, Receipt], receipt: Receipt) -> None:
         write_receipts(path.parent, receipts)
-        replace_file(path, data)
+        replace_file(path, data, lasting=True)
         self._stamp(path, receipt)
 
     def _stamp(self, path: Path, receipt: Receipt, *, only_missing: bool = False) -> None:
@@ -185,7 +185,7 @@ class Store:
     def _put_beside(self, student: Student, path: Path, current: bytes | Damaged, time: dt.datetime) -> Path:
         if isinstance(current, bytes):
             target = self._beside(student, current, time)
-            replace_file(target, current)
+            replace_file(target, current, lasting=True)
             return target
         # Too large to be read: it is moved as it is.
         target = self._beside(student, current.words.encode(), time)

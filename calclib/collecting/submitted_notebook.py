@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
-from types import MappingProxyType
+from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 from calclib.collecting.plain_file import Damaged
@@ -19,22 +18,30 @@ _MOST_COMMAS = 1_000_000
 
 
 class TypedCell(NamedTuple):
-    """What is left of one cell for marking: its kind, its ids, its source, and the cell as it came."""
+    """What is left of one cell for marking: its kind, its ids and its source."""
 
     kind: str
     grade_id: str
     source: str
-    raw: Mapping[str, Any] = MappingProxyType({})
 
 
 @dataclass(frozen=True)
 class SubmittedNotebook:
-    """The cells of a submitted notebook, and what its metadata says of whom it was made for."""
+    """The cells of a submitted notebook, and what its metadata says of whom it was made for.
+
+    Attributes:
+        made_for: The pseudonym.
+        set_name: The set.
+        tag: The tag that ties it to its record.
+        cells: The cells.
+        raw: Each cell as it came, for its outputs and attachments.
+    """
 
     made_for: str
     set_name: str
     tag: str
     cells: tuple[TypedCell, ...]
+    raw: tuple[Mapping[str, Any], ...] = field(default=(), compare=False, repr=False)
 
 
 def read_notebook(data: bytes) -> SubmittedNotebook | Damaged:
@@ -59,12 +66,14 @@ def read_notebook(data: bytes) -> SubmittedNotebook | Damaged:
         return Damaged(SetAsideKind.NO_CELLS)
     if len(cells) > _MOST_CELLS:
         return Damaged(SetAsideKind.TOO_MANY_CELLS, str(_MOST_CELLS))
+    cells = [cell for cell in cells if isinstance(cell, dict)]
     ours = _table(_table(tree.get("metadata")).get("calclib"))
     return SubmittedNotebook(
         made_for=_word(ours.get("made_for")),
         set_name=_word(ours.get("set")),
         tag=_word(ours.get("tag")),
-        cells=tuple(_cell(cell) for cell in cells if isinstance(cell, dict)),
+        cells=tuple(_cell(cell) for cell in cells),
+        raw=tuple(cells),
     )
 
 
@@ -72,7 +81,7 @@ def _cell(cell: Mapping[str, Any]) -> TypedCell:
     meta = _table(_table(cell.get("metadata")).get("nbgrader"))
     # Jupyter keeps the cell's own id where the metadata of nbgrader was lost; we write the same word into both.
     name = _word(meta.get("grade_id")) or _word(cell.get("id"))
-    return TypedCell(_word(cell.get("cell_type")), name, _source(cell.get("source")), cell)
+    return TypedCell(_word(cell.get("cell_type")), name, _source(cell.get("source")))
 
 
 def _source(source: object) -> str:

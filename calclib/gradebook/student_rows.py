@@ -22,6 +22,14 @@ def write_students(connection: Connection, roster: Roster) -> set[str]:
     return known
 
 
+def has_student(connection: Connection, student: str) -> bool:
+    """Tell whether the gradebook lists a student."""
+    from nbgrader.api import Student
+
+    table = Student.__table__
+    return connection.execute(select(table.c.id).where(table.c.id == student)).first() is not None
+
+
 def delete_student(connection: Connection, student: str) -> bool:
     """Delete a student with all submissions, scores and comments, and return whether there was one.
 

@@ -8,9 +8,10 @@ metadata is left alone.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import chain
+from typing import Any
 
 from calclib.collecting.submitted_notebook import SubmittedNotebook, TypedCell
 from calclib.gradebook.notebook import AnswerPlace, recorded_problem, render_notebook
@@ -52,15 +53,17 @@ def written_near(
         handed_out: The lines of the cells that were handed out; None if they aren't known.
     """
     known = handed_out or frozenset()
+    cells = notebook.cells
     near = _near(place, places, notebook)
     if handed_out is None:
-        near = (cell for cell in near if cell.grade_id == place.answer_id or not _is_ours(cell, _prefix(place)))
-    texts = (_own_text(cell, place, known) for cell in near)
+        near = (n for n in near if cells[n].grade_id == place.answer_id or not _is_ours(cells[n], _prefix(place)))
+    raw = notebook.raw or ({},) * len(cells)
+    texts = (_own_text(cells[n], raw[n], place, known) for n in near)
     return next((text[:_SHOWN] for text in chain(texts, _named(place, notebook, known)) if text), "")
 
 
-def _near(place: AnswerPlace, places: Sequence[AnswerPlace], notebook: SubmittedNotebook) -> Iterator[TypedCell]:
-    """The cells of the problem, and the student's own between them and the next problem."""
+def _near(place: AnswerPlace, places: Sequence[AnswerPlace], notebook: SubmittedNotebook) -> Iterator[int]:
+    """Where the cells of the problem stand, and the student's own between them and the next problem."""
     problem = {one.slot: one for one in places}
     here = {name for one in places if one.slot == place.slot for name in (one.answer_id, one.check_id)}
     elsewhere = {name for one in places if one.slot != place.slot for name in (one.answer_id, one.check_id)}
@@ -88,7 +91,7 @@ def _near(place: AnswerPlace, places: Sequence[AnswerPlace], notebook: Submitted
         # Above the stem it may be the working of the problem before; a number there is worth a look all the same.
         above = before_stem and number < first and not any(_is_ours(cells[n], ours) for n in range(start, number + 1))
         if not above or (start > 0 and any(sign.isdecimal() for sign in cell.source)):
-            yield cell
+            yield number
 
 
 def _is_ours(cell: TypedCell, ours: str) -> bool:
@@ -101,7 +104,7 @@ def _prefix(place: AnswerPlace) -> str:
     return ours if ours != place.answer_id else place.answer_id.rpartition("-")[0]
 
 
-def _own_text(cell: TypedCell, place: AnswerPlace, handed_out: frozenset[str]) -> str:
+def _own_text(cell: TypedCell, raw: Mapping[str, Any], place: AnswerPlace, handed_out: frozenset[str]) -> str:
     """What of a cell wasn't handed out and says something."""
     lines = cell.source.split("\n")
     if cell.grade_id == place.answer_id:
@@ -111,10 +114,10 @@ def _own_text(cell: TypedCell, place: AnswerPlace, handed_out: frozenset[str]) -
     own = [line.strip() for line in lines if line.strip() not in known and _says_something(line, cell.kind)]
     if own and not says_nothing(" ".join(own)):
         return "\n".join(own)
-    shown = next(_outputs(cell, is_check=cell.grade_id.endswith("-check")), "")
+    shown = next(_outputs(raw, is_check=cell.grade_id.endswith("-check")), "")
     if shown:
         return shown
-    return "(a picture or a file)" if cell.raw.get("attachments") else ""
+    return "(a picture or a file)" if raw.get("attachments") else ""
 
 
 def _says_something(line: str, kind: str) -> bool:
@@ -131,9 +134,9 @@ def _says_something(line: str, kind: str) -> bool:
 _EMPTY_ASSIGNMENT = re.compile(r"""\s*\#?\s*answer_\d+\s*=\s*(?:["']{0,2}|None|\.\.\.)\s*;?\s*(?:\#\s*)?""")
 
 
-def _outputs(cell: TypedCell, *, is_check: bool) -> Iterator[str]:
+def _outputs(raw: Mapping[str, Any], *, is_check: bool) -> Iterator[str]:
     """The texts that a cell shows beneath it; a check cell's own words for a blank answer aren't the student's."""
-    outputs = cell.raw.get("outputs")
+    outputs = raw.get("outputs")
     for output in outputs[:_MOST_OUTPUTS] if isinstance(outputs, list) else ():
         for text in _texts(output, is_check=is_check):
             short = text[:_LONGEST_OUTPUT].strip()

@@ -38,7 +38,9 @@ from calclib.records import (
     sealed_paper,
     where_in_words,
 )
+from calclib.records.people import pseudonyms
 from calclib.records.set_aside_words import for_faculty
+from calclib.releasing.erase import finish_erasure
 
 _FAULTS_SHOWN = 15
 _TYPED_SHOWN = 80
@@ -56,8 +58,10 @@ def write_report(folder: Path, set_name: str) -> Path:
         BadInput: no such set was handed out, or the class folder is wrong.
     """
     where = class_folder(folder)
+    finish_erasure(where)
     results = set_results(where, set_name)
     with reading(where) as connection:
+        known = set(pseudonyms(connection))
         words = policies_in_words(connection, results.sealed)
         sheets = []
         for one in results.judged:
@@ -66,6 +70,12 @@ def write_report(folder: Path, set_name: str) -> Path:
                 sheets.append(sheet_of(one.student.id, paper, (part.mark for part in one.parts)))
     path = where.report(set_name)
     replace_file(path, report_page(results, words, shared_numbers(sheets)))
+    with reading(where) as connection:
+        gone = known - set(pseudonyms(connection))
+    if gone:
+        # Somebody was erased meanwhile, whom the page may name.
+        path.unlink(missing_ok=True)
+        return write_report(folder, set_name)
     return path
 
 

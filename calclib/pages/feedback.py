@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import shutil
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from calclib.answers.messages import looked_at
-from calclib.class_files import class_folder
+from calclib.class_files import ClassFolder, class_folder
 from calclib.class_files.text_files import replace_file
 from calclib.gradebook import PartResult, SetResults, StudentResult, attempt_in_words, set_results
 from calclib.items import drawing_of
@@ -28,7 +29,9 @@ from calclib.records import (
     sealed_paper,
     where_in_words,
 )
+from calclib.records.people import pseudonyms
 from calclib.records.set_aside_words import for_the_student
+from calclib.releasing.erase import finish_erasure
 
 Progress = Callable[[int, int, str], None]
 
@@ -58,6 +61,7 @@ def write_feedback(folder: Path, set_name: str, *, progress: Progress | None = N
         BadInput: no such set was handed out, or the class folder is wrong.
     """
     where = class_folder(folder)
+    finish_erasure(where)
     results = set_results(where, set_name)
     pages: dict[str, Path] = {}
     with reading(where) as connection:
@@ -69,7 +73,17 @@ def write_feedback(folder: Path, set_name: str, *, progress: Progress | None = N
             pages[one.student.id] = path
             if progress:
                 progress(done, len(results.marked), one.student.name)
+    for student in _erased_since(where, pages):
+        shutil.rmtree(where.path / "feedback" / student, ignore_errors=True)
+        del pages[student]
     return WrittenFeedback(pages, tuple(student.id for student in results.missing))
+
+
+def _erased_since(where: ClassFolder, students: Iterable[str]) -> list[str]:
+    """Who was erased while the pages were written: what was written after that goes too."""
+    with reading(where) as connection:
+        known = pseudonyms(connection)
+    return [student for student in students if student not in known]
 
 
 def feedback_page(

@@ -4,27 +4,53 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import os
 import shutil
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 
 from sqlalchemy import Connection, delete, select, update
+from sqlalchemy.exc import OperationalError
 
 from calclib.class_files.class_folder import ClassFolder, class_folder
 from calclib.class_files.names import is_student_id, plain, student_id, visible
 from calclib.class_files.roster import Roster, read_roster, roster_to_text
 from calclib.class_files.secrets_file import read_secret
-from calclib.class_files.text_files import replace_file
-from calclib.errors import BadInput
+from calclib.class_files.text_files import replace_file, sweep_unfinished
+from calclib.errors import BadInput, CalclibError
 from calclib.gradebook.opening import gradebook_transaction, open_gradebook
-from calclib.gradebook.student_rows import delete_student
+from calclib.gradebook.student_rows import delete_student, has_student
 from calclib.records.history import EventKind, write_history
 from calclib.records.people import forget_person, pseudonym_of
 from calclib.records.questioned import forget_owner
 from calclib.records.tables import ANSWER, HISTORY, RULING, SET, SET_ASIDE
+from calclib.releasing.mentions import Mentions
 
 _ERASED = "(erased)"
 _FOLDERS = ("release", "submissions", "earlier", "questioned", "autograded", "feedback")
+
+
+@dataclass(frozen=True)
+class _Order:
+    """What is to be erased, as it is recorded before the first step.
+
+    Attributes:
+        student: The student's id.
+        names: The names by which others may speak of the student.
+        account: Name of the account on the hub, "" if it is the id.
+        at: When it was asked for.
+        folders: Kinds of folders of the student.
+        reports: Names of the class reports.
+        copies: Names of the copies of the gradebook.
+    """
+
+    student: str
+    names: tuple[str, ...]
+    account: str
+    at: str
+    folders: tuple[str, ...]
+    reports: tuple[str, ...]
+    copies: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -41,7 +67,8 @@ def erase(folder: Path, student: str, *, now: dt.datetime) -> Erased:
 
     The pseudonym, the sealed draws, the verdicts and the history stay; nothing but the course secret together with the
     id could tie them to the student again, and an id that is added again later gets a fresh
-    pseudonym. Another run after an interruption erases what is left.
+    pseudonym. What is to be erased is recorded before anything is, and struck off at the end: another run after an
+    interruption, also of another command, erases what is left.
 
     Args:
         folder: The class folder.
@@ -56,24 +83,74 @@ def erase(folder: Path, student: str, *, now: dt.datetime) -> Erased:
     if not is_student_id(student):
         raise BadInput(f"'{visible(student)}' is no student's id: {_meant(student, roster)}.")
     name = student_id(student)
+    unfinished = _recorded(where)
+    if unfinished is not None and unfinished.student == name:
+        return _carried_out(where, unfinished)
+    finish_erasure(where)
+    order = _order(where, roster, name, now)
+    replace_file(where.erasing, json.dumps(asdict(order), ensure_ascii=False).encode(), mode=0o600, lasting=True)
+    return _carried_out(where, order)
+
+
+def finish_erasure(where: ClassFolder) -> None:
+    """Carry out what is left of an erasure that was interrupted."""
+    unfinished = _recorded(where)
+    if unfinished is not None:
+        _carried_out(where, unfinished)
+
+
+def _order(where: ClassFolder, roster: Roster, student: str, now: dt.datetime) -> _Order:
+    folders = tuple(kind for kind in _FOLDERS if os.path.lexists(where.path / kind / student))
+    mine = next((one for one in roster.students if one.id == student), None)
     with gradebook_transaction(where) as connection:
-        found = _erase_rows(connection, name, read_secret(where.secret), now)
-    folders = tuple(kind for kind in _FOLDERS if _remove(where, kind, name))
-    _scrub_files(where, name)
-    forget_owner(where, {name, *(one.hub_user for one in roster.students if one.id == name and one.hub_user)})
-    rest = tuple(one for one in roster.students if one.id != name)
-    if not (found or folders or len(rest) < len(roster.students)):
+        known = pseudonym_of(connection, student) is not None or has_student(connection, student)
+    if not (known or folders or mine):
         raise BadInput(
             f"There is nothing of a student with the id '{visible(student)}' in this class: {_meant(student, roster)}."
         )
+    others = {plain(name) for one in roster.students if one.id != student for name in (one.name, one.lms_name)}
+    return _Order(
+        student=student,
+        # A name that somebody else has too says nothing of the one who is erased.
+        names=tuple(one for one in (mine.name, mine.lms_name) if one and plain(one) not in others) if mine else (),
+        account=mine.hub_user if mine else "",
+        at=now.isoformat(timespec="seconds"),
+        folders=folders,
+        reports=tuple(sorted(path.name for path in (where.path / "reports").glob("*.html"))),
+        copies=tuple(sorted(path.name for path in where.gradebook_copies.glob("*.db"))),
+    )
+
+
+def _recorded(where: ClassFolder) -> _Order | None:
+    try:
+        found = json.loads(where.erasing.read_bytes())
+        lists = {name: tuple(found[name]) for name in ("names", "folders", "reports", "copies")}
+        return _Order(**{**found, **lists})
+    except FileNotFoundError:
+        return None
+    except (ValueError, KeyError, TypeError):
+        raise BadInput("The file erasing.json is damaged: remove it, and erase the student again.") from None
+
+
+def _carried_out(where: ClassFolder, order: _Order) -> Erased:
+    """Do every step; each leaves nothing more to do if it is done twice."""
+    mentions = Mentions(order.student, (order.account,) if order.account else (), order.names)
+    with gradebook_transaction(where) as connection:
+        _erase_rows(connection, order.student, read_secret(where.secret), dt.datetime.fromisoformat(order.at), mentions)
+    roster = read_roster(where.roster)
+    rest = tuple(one for one in roster.students if one.id != order.student)
     if len(rest) < len(roster.students):
-        replace_file(where.roster, roster_to_text(Roster(rest)).encode())
-    reports = tuple(sorted(path.name for path in (where.path / "reports").glob("*.html")))
-    shutil.rmtree(where.path / "reports", ignore_errors=True)
-    copies = tuple(sorted(path.name for path in where.gradebook_copies.glob("*.db")))
-    shutil.rmtree(where.gradebook_copies, ignore_errors=True)
+        replace_file(where.roster, roster_to_text(Roster(rest)).encode(), lasting=True)
+    for kind in _FOLDERS:
+        _remove(where, kind, order.student)
+    forget_owner(where, {order.student, order.account} - {""})
+    mentions.scrub_files(where)
+    for folder in (where.path / "reports", where.gradebook_copies):
+        shutil.rmtree(folder, ignore_errors=True)
+    sweep_unfinished(where.path)
     _forget_deleted(where)
-    return Erased(folders, reports, copies)
+    where.erasing.unlink(missing_ok=True)
+    return Erased(order.folders, order.reports, order.copies)
 
 
 def _meant(student: str, roster: Roster) -> str:
@@ -83,19 +160,18 @@ def _meant(student: str, roster: Roster) -> str:
     return f"give the id in the roster{', ' if ids else ''}{' or '.join(ids)}"
 
 
-def _erase_rows(connection: Connection, student: str, secret: bytes, now: dt.datetime) -> bool:
-    known = delete_student(connection, student)
+def _erase_rows(connection: Connection, student: str, secret: bytes, now: dt.datetime, mentions: Mentions) -> None:
+    delete_student(connection, student)
     name = pseudonym_of(connection, student)
-    _scrub_mentions(connection, student)
+    mentions.scrub_rows(connection)
     if name is None:
-        return known
+        return
     for table in (ANSWER, SET_ASIDE):
         connection.execute(delete(table).where(table.c.pseudonym == name))
     _scrub_rulings(connection, name)
     forget_person(connection, secret, student)
     for set_name in connection.execute(select(SET.c.name)).scalars().all():
         write_history(connection, at=now, kind=EventKind.IDENTITY_ERASED, set_name=set_name, pseudonym=name, detail={})
-    return True
 
 
 def _scrub_rulings(connection: Connection, pseudonym: str) -> None:
@@ -111,27 +187,6 @@ def _scrub_rulings(connection: Connection, pseudonym: str) -> None:
         if line.event == EventKind.RULED and isinstance(detail, dict):
             written = json.dumps({**detail, "says": _ERASED}, ensure_ascii=False, sort_keys=True)
             connection.execute(update(HISTORY).where(HISTORY.c.id == line.id).values(detail=written))
-
-
-def _scrub_mentions(connection: Connection, student: str) -> None:
-    """Take the student out of what is said of others: for whom a notebook was made."""
-    mention = f"student {student}."
-    for table, column in ((SET_ASIDE, SET_ASIDE.c.reason), (ANSWER, ANSWER.c.verdict)):
-        keys = [*table.primary_key.columns]
-        rows = connection.execute(select(*keys, column.label("said")).where(column.contains(mention, autoescape=True)))
-        for row in rows.all():
-            same = (key == getattr(row, key.name) for key in keys)
-            said = row.said.replace(mention, "somebody else.")
-            connection.execute(update(table).where(*same).values({column.name: said}))
-
-
-def _scrub_files(where: ClassFolder, student: str) -> None:
-    """The same in the files that were written for others."""
-    mention, instead = f"student {student}.".encode(), b"somebody else."
-    for pattern in ("autograded/*/*/*.ipynb", "feedback/*/*/*.html"):
-        for path in where.path.glob(pattern):
-            if path.is_file() and not path.is_symlink() and mention in (data := path.read_bytes()):
-                replace_file(path, data.replace(mention, instead))
 
 
 def _remove(where: ClassFolder, kind: str, student: str) -> bool:
@@ -150,4 +205,9 @@ def _forget_deleted(where: ClassFolder) -> None:
     with open_gradebook(where) as gradebook:
         if gradebook.engine.dialect.name == "sqlite":
             with gradebook.engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
-                connection.exec_driver_sql("VACUUM")
+                try:
+                    connection.exec_driver_sql("VACUUM")
+                except OperationalError as error:
+                    raise CalclibError(
+                        f"The gradebook's file can't be packed ({error.orig}): make room, and erase the student again."
+                    ) from None

@@ -19,6 +19,7 @@ from calclib.gradebook.opening import gradebook_transaction
 from calclib.gradebook.student_rows import write_students
 from calclib.records.database import reached
 from calclib.records.people import remember_person
+from calclib.releasing.erase import finish_erasure
 
 
 @dataclass(frozen=True)
@@ -53,7 +54,8 @@ def start_class(folder: Path, roster: Path, *, course: str | None = None, db_url
     where = _settings(folder, course, db_url)
     make_secret(where.secret)
     secret = read_secret(where.secret)
-    replace_file(where.roster, roster_to_text(students).encode())
+    finish_erasure(where)
+    replace_file(where.roster, roster_to_text(students).encode(), lasting=True)
     replace_file(where.config, class_config(where).encode(), mode=0o600)
     # A class folder holds names and marks: if it lies inside a repository, git leaves it alone.
     replace_file(where.path / ".gitignore", b"*\n")

@@ -1,0 +1,96 @@
+"""Where others' records, files and rulings speak of a student: taken out when the student is erased."""
+
+from __future__ import annotations
+
+import html
+import json
+import re
+from collections.abc import Callable, Sequence
+from functools import cached_property
+
+from sqlalchemy import Connection, select, update
+
+from calclib.class_files.class_folder import ClassFolder
+from calclib.class_files.text_files import replace_file
+from calclib.records.tables import ANSWER, HISTORY, RULING, SET_ASIDE
+
+_FORMER = "a former student"
+_SHORTEST_NAME = 3
+# Ids hold these, so that "ben" isn't found in "ben.x" and "ben@north".
+_OF_AN_ID = r"[A-Za-z0-9_@-]"
+# What of a file of others' is gone through.
+_FILES = ("autograded/*/*/*.ipynb", "feedback/*/*/*.html", "questioned/*/*/*.json")
+
+
+class Mentions:
+    """Finds a student's names in what is said of others.
+
+    Args:
+        student: The student's id.
+        accounts: Names of accounts on the hub.
+        names: The names on the roster.
+    """
+
+    def __init__(self, student: str, accounts: Sequence[str], names: Sequence[str]) -> None:
+        self._student, self._accounts = student, accounts
+        self._names = sorted((name for name in names if len(name) >= _SHORTEST_NAME), key=len, reverse=True)
+
+    @cached_property
+    def _made_for(self) -> re.Pattern[str]:
+        return re.compile(rf"student {re.escape(self._student)}\.(?!{_OF_AN_ID})")
+
+    @cached_property
+    def _ids(self) -> re.Pattern[str]:
+        ids = "|".join(re.escape(one) for one in (self._student, *self._accounts))
+        return re.compile(rf"(?<!{_OF_AN_ID})(?<!\.)(?:{ids})(?!{_OF_AN_ID})(?!\.{_OF_AN_ID})")
+
+    def without(self, text: str, written: Callable[[str], str] = str) -> str:
+        """Return a text in which no name of the student is left.
+
+        Args:
+            text: The text.
+            written: How a name is written in such a text.
+        """
+        text = self._made_for.sub("somebody else.", text)
+        for name in self._names:
+            text = re.sub(rf"(?<!\w){re.escape(written(name))}(?!\w)", _FORMER, text, flags=re.IGNORECASE)
+        return text
+
+    def without_ids(self, text: str) -> str:
+        """Return what a person wrote, in which neither a name nor an id of the student is left."""
+        return self._ids.sub(_FORMER, self.without(text))
+
+    def scrub_rows(self, connection: Connection) -> None:
+        """Take the student out of what is recorded of others."""
+        for table, column, change in (
+            (SET_ASIDE, SET_ASIDE.c.reason, self._without_in_json),
+            (ANSWER, ANSWER.c.verdict, self._without_in_json),
+            (RULING, RULING.c.reason, self.without_ids),
+            (RULING, RULING.c.ruled_by, self.without_ids),
+            (HISTORY, HISTORY.c.detail, self._without_in_json),
+        ):
+            keys = [*table.primary_key.columns]
+            for row in connection.execute(select(*keys, column.label("said"))).all():
+                said = change(row.said)
+                if said != row.said:
+                    same = (key == getattr(row, key.name) for key in keys)
+                    connection.execute(update(table).where(*same).values({column.name: said}))
+
+    def _without_in_json(self, text: str) -> str:
+        return self.without(text, _in_json)
+
+    def scrub_files(self, where: ClassFolder) -> None:
+        """Take the student out of the files that were written for others."""
+        for pattern in _FILES:
+            written = (lambda name: html.escape(name, quote=False)) if pattern.endswith("html") else _in_json
+            for path in where.path.glob(pattern):
+                if path.is_file() and not path.is_symlink() and not where.reached_by_link(path):
+                    data = path.read_bytes()
+                    text = data.decode("utf-8", "surrogateescape")
+                    changed = self.without(text, written).encode("utf-8", "surrogateescape")
+                    if changed != data:
+                        replace_file(path, changed, lasting=True)
+
+
+def _in_json(name: str) -> str:
+    return json.dumps(name, ensure_ascii=False)[1:-1]
