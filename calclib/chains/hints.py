@@ -21,7 +21,6 @@ from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.root import RaisedTo, Root
 from calclib.chains.kinds.rounding import Round
 from calclib.chains.kinds.sums import Sum
-from calclib.chains.nouns import is_plural
 from calclib.chains.shown import (
     EQUALS,
     GAP,
@@ -293,9 +292,7 @@ def _(step: Compare, showing: Showing, gap: str | None) -> tuple[Line, ...]:
         if factors:
             limits += [Words("and"), Words(word)] if limits else [Words(word)]
             limits += [Words(GAP)] if gap is not None else _with_article(showing.product(factors))
-    value = showing.product(step.value)
-    verb = "are" if (text := line_text((value,)))[:1].isalpha() and is_plural(text) else "is"
-    return ((Words(f"{step.says}: {verb}"), *_with_article(value), *limits, Words("?")),)
+    return ((Words(f"{step.says}:"), *_with_article(showing.product(step.value)), Words(","), *limits, Words("?")),)
 
 
 def _with_article(shown: Maths) -> list[Segment]:
