@@ -89,7 +89,8 @@ def _seen(of: Device, level: Fraction | None) -> Iterator[str]:
             yield f"The ring of the plunger has two edges: the edge nearest the needle is {_place(of, level)},"
             yield f"the edge nearest the handle {_place(of, level + of.ring)}."
     elif of.drawn == "cup":
-        yield f"Drawing of {_article(of.says)} {of.says}, at eye level. The printed numbers from bottom to top are {scale}; {spaces}"
+        yield f"Drawing of {_article(of.says)} {of.says}, at eye level."
+        yield f"The printed numbers from bottom to top are {scale}; {spaces}"
         if level is not None:
             yield f"The surface of the liquid is {_place(of, level)}."
     else:

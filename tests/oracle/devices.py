@@ -44,7 +44,9 @@ def scale_read(stem: str) -> Scale:
     device = next((name for name in USUAL_MARKS if words.endswith(name)), None)
     if device is None:
         raise NotUnderstoodError(f"nobody has learned to read a {words}")
-    first, spaces = found(rf"printed numbers (?:from bottom to top )?are {NUMBER}, .*? there are (\d+) equal spaces", stem)
+    first, spaces = found(
+        rf"printed numbers (?:from bottom to top )?are {NUMBER}, .*? there are (\d+) equal spaces", stem
+    )
     return Scale(device, number(first), quotient(number(first), Decimal(spaces)))
 
 
