@@ -288,13 +288,13 @@ _PERCENT = parse_unit("%")
 
 
 def _one_percent(factor: Factor, value: Exact, unit: Unit) -> Ratio | None:
-    """What makes a percent, turned so that 1% stands above the line: 1%/(10 mg/mL)."""
+    """What makes a percent, as what one percent is, below the line: 10 mg/mL/%."""
     sign = next((e for symbol, e in unit.powers if symbol == "%"), 0)
     if len(unit.powers) != MOST_UNITS or sign * factor.exponent != 1 or not isinstance(value, Fraction):
         return None
     for_one = value if sign < 0 else 1 / value
-    below = unit * _PERCENT if sign < 0 else Unit.of([(s, -e) for s, e in unit.powers if s != "%"])
-    return Ratio(factor.name, Amount("1", _PERCENT), amount(for_one, below))
+    below = unit if sign < 0 else Unit.of([(symbol, -e) for symbol, e in unit.powers])
+    return Ratio(factor.name, None, amount(for_one, below))
 
 
 def _bare(ratio: Ratio) -> Ratio:
