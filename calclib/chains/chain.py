@@ -96,7 +96,7 @@ class Chain:
         for name, rule in self.rounded.items():
             step = self.by_name[name]
             how = rule.text(str(step.unit)).split(". ")[0].rstrip(".").removeprefix("Round ")
-            sentences.append(f"Round the {step.says} {how} first, and go on with the rounded value.")
+            sentences.append(f"Round the {step.says} {how} first, and continue with the rounded value.")
         return tuple(sentences)
 
     def depends(self, step: str, on: str) -> bool:
