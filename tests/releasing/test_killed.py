@@ -1,0 +1,224 @@
+import datetime as dt
+import json
+import multiprocessing
+import os
+import shutil
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from calclib.class_files import class_folder
+from calclib.cli import main
+from calclib.collecting import collect
+from calclib.judging_papers import RulingRequest, make_ruling, mark
+from calclib.pages import write_feedback, write_report
+from calclib.releasing.another_attempt import give_another_attempt
+from calclib.releasing.erase import erase
+from calclib.releasing.zips import zip_each
+from tests.small_class.killed import counted, files, full_at, killed_at, rows
+from tests.small_class.started import NOW
+
+pytestmark = pytest.mark.skipif("fork" not in multiprocessing.get_all_start_methods(), reason="needs fork")
+
+LATER = NOW + dt.timedelta(days=3)
+# So many of the points at which each command may be killed are tried where not all are.
+SAMPLE = 5
+
+Work = Callable[[Path], object]
+
+
+@pytest.fixture
+def inbox(tmp_path: Path, folder: Path) -> Path:
+    """What came in: Ann's paper twice, a forged one in her name, Ben's and Cat's."""
+    inbox = tmp_path / "in"
+    for hours, (path, student, text) in enumerate(
+        [
+            ("ann/week-3.ipynb", "ann", "1 gtt/min"),
+            ("ann/week-3 (1).ipynb", "ann", "2 gtt/min"),
+            ("ann/week-3 (2).ipynb", "", ""),
+            ("ben/week-3.ipynb", "ben", "3 gtt/min"),
+            ("cat/week-3.ipynb", "cat", ""),
+        ],
+        start=1,
+    ):
+        notebook = {"nbformat": 4, "cells": [], "metadata": {}}
+        if student:
+            notebook = json.loads(class_folder(folder).rendered("week-3", student).read_text(encoding="utf-8"))
+            for cell in notebook["cells"]:
+                if "".join(cell["source"]).startswith("answer_1 ="):
+                    cell["source"] = [f'answer_1 = "{text}"']
+        target = inbox / path
+        target.parent.mkdir(parents=True, exist_ok=True)
+        target.write_text(json.dumps(notebook), encoding="utf-8")
+        when = (NOW + dt.timedelta(hours=hours)).timestamp()
+        os.utime(target, (when, when))
+    return inbox
+
+
+@pytest.fixture
+def marked(folder: Path, inbox: Path) -> Path:
+    """The class with all of it collected, marked and reported, and with a ruling."""
+    collect(folder, "week-3", inbox, now=LATER)
+    mark(folder, "week-3", now=LATER)
+    make_ruling(folder, "week-3", RulingRequest("credit", {}, "Ann Ash found it unclear.", problem=1), now=LATER)
+    write_feedback(folder, "week-3")
+    write_report(folder, "week-3")
+    return folder
+
+
+def survives(work: Work, start: Path, tmp_path: Path, *, full: bool) -> None:
+    """Kill the work before each of its changes, or some of them, and run it again: all is as if it had run once."""
+    calm = Path(shutil.copytree(start, tmp_path / "calm"))
+    points = counted(lambda: work(calm))
+    expected = files(calm), rows(calm)
+    assert points > SAMPLE
+    tried = range(1, points + 1) if full else range(1, points + 1, -(-points // SAMPLE))
+    for number in tried:
+        shaken = Path(shutil.copytree(start, tmp_path / f"shaken-{number}"))
+        assert killed_at(lambda: work(shaken), number)  # noqa: B023 - it runs within this turn
+        work(shaken)
+        found = files(shaken), rows(shaken)
+        for here, there in zip(found, expected, strict=True):
+            assert {k: v for k, v in here.items() if k != "nbgrader_config.py"} == {
+                k: v for k, v in there.items() if k != "nbgrader_config.py"
+            }, number
+        shutil.rmtree(shaken)
+
+
+def collected(folder: Path) -> object:
+    """The folder beside the class is collected."""
+    return collect(folder, "week-3", folder.parent / "in", now=LATER)
+
+
+def erased(folder: Path) -> object:
+    """Ann is erased; a run after one that got to the end finds nothing of her."""
+    return erase(folder, "ann", now=LATER)
+
+
+def full_tier(request: pytest.FixtureRequest) -> bool:
+    """Whether all points are tried."""
+    return bool(request.config.getoption("--full"))
+
+
+def test_collecting_is_finished_by_the_next_run(
+    folder: Path, inbox: Path, tmp_path: Path, request: pytest.FixtureRequest
+) -> None:
+    """Wherever it is killed: each notebook lies where it belongs, with its own time."""
+    survives(collected, folder, tmp_path, full=full_tier(request))
+
+
+def test_erasing_is_finished_by_the_next_run(marked: Path, tmp_path: Path, request: pytest.FixtureRequest) -> None:
+    """Wherever it is killed, nothing of the student is left after the next run."""
+    survives(erased, marked, tmp_path, full=full_tier(request))
+
+
+@pytest.mark.parametrize("at", [0.2, 0.5, 0.8])
+def test_a_report_after_a_killed_erasure_brings_nobody_back(marked: Path, tmp_path: Path, at: float) -> None:
+    """It finishes the erasure first."""
+    calm = Path(shutil.copytree(marked, tmp_path / "calm"))
+    points = counted(lambda: erased(calm))
+    assert killed_at(lambda: erased(marked), max(int(points * at), 12))
+    write_feedback(marked, "week-3")
+    write_report(marked, "week-3")
+    left = b"".join(path.read_bytes() for path in marked.rglob("*") if path.is_file())
+    assert b"Ann Ash" not in left
+    assert not list(marked.rglob("ann"))
+
+
+def test_a_page_written_while_its_student_is_erased_goes_too(marked: Path) -> None:
+    """Whoever erases in the middle of writing the pages finds none of them back."""
+
+    def meanwhile(done: int, _of: int, _who: str) -> None:
+        if done == 1:
+            erase(marked, "cat", now=LATER)
+
+    write_feedback(marked, "week-3", progress=meanwhile)
+    assert not list(marked.rglob("cat"))
+
+
+WORKS: dict[str, Work] = {
+    "mark": lambda folder: mark(folder, "week-3", now=LATER),
+    "report": lambda folder: (write_feedback(folder, "week-3"), write_report(folder, "week-3")),
+    "zip": lambda folder: zip_each(folder, "week-3", folder / "zips", feedback=False),
+}
+
+
+@pytest.mark.full
+@pytest.mark.parametrize("name", WORKS)
+def test_other_commands_are_finished_by_the_next_run(name: str, marked: Path, tmp_path: Path) -> None:
+    """Nothing is there twice, and nothing half."""
+    shutil.rmtree(marked / "feedback")
+    shutil.rmtree(marked / "autograded")
+    survives(WORKS[name], marked, tmp_path, full=True)
+
+
+@pytest.mark.full
+def test_a_ruling_and_an_attempt_are_there_whole_or_not_at_all(marked: Path, tmp_path: Path) -> None:
+    """A command that was killed has either been done or can be done once more."""
+    wish = RulingRequest("void", {}, "Not taught.", problem=2)
+    works: tuple[Work, ...] = (
+        lambda folder: make_ruling(folder, "week-3", wish, now=LATER),
+        lambda folder: give_another_attempt(folder, "week-3", now=LATER, students=("ben",)),
+    )
+    for which, work in enumerate(works):
+        calm = Path(shutil.copytree(marked, tmp_path / f"calm-{which}"))
+        points = counted(lambda: work(calm))  # noqa: B023
+        before = rows(marked)["calclib_ruling"], rows(marked)["calclib_paper"]
+        after = rows(tmp_path / f"calm-{which}")
+        for number in range(1, points + 1):
+            shaken = Path(shutil.copytree(marked, tmp_path / f"shaken-{which}-{number}"))
+            killed_at(lambda: work(shaken), number)  # noqa: B023
+            found = rows(shaken)
+            assert (found["calclib_ruling"], found["calclib_paper"]) in (
+                before,
+                (after["calclib_ruling"], after["calclib_paper"]),
+            )
+            shutil.rmtree(shaken)
+
+
+COMMANDS = {
+    "collect": lambda folder: ["collect", str(folder), "week-3", str(folder.parent / "in")],
+    "erase": lambda folder: ["erase", str(folder), "ann", "--yes"],
+    "report": lambda folder: ["report", str(folder), "week-3"],
+}
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_a_full_disk_is_one_sentence(
+    name: str, marked: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, request: pytest.FixtureRequest
+) -> None:
+    """Never a traceback, wherever the room ends."""
+    shutil.rmtree(marked / "submissions")
+    shutil.rmtree(marked / "feedback")
+    monkeypatch.setattr(sys, "argv", ["calclib", *COMMANDS[name](marked)])
+    calm = Path(shutil.copytree(marked, tmp_path / "kept"))
+    shutil.rmtree(marked)
+    numbers = range(1, 60) if full_tier(request) else (1, 4, 9)
+    for number in numbers:
+        shutil.copytree(calm, marked)
+        code, said = full_at(main, number)
+        said = "\n".join(line for line in said.splitlines() if line.startswith("calclib:") or "Traceback" in line)
+        assert "Traceback" not in said
+        assert code == 0 or (code == 1 and said.count("\n") == 0 and said.startswith("calclib: ")), (number, code, said)
+        shutil.rmtree(marked)
+
+
+def test_erasing_one_leaves_another_with_a_longer_id_alone(marked: Path) -> None:
+    """ "ben" is no part of "ben.x", in no record and no file."""
+    about = marked / "questioned" / "cat" / "week-3"
+    about.mkdir(parents=True)
+    said = "Made by the account 'ben.x'. The notebook was made for student ben.x. And for student ben."
+    line = {"reason": said, "time": LATER.isoformat(), "owner": "ben.x"}
+    (about / "ab12cd34.json").write_text(json.dumps(line), encoding="utf-8")
+    (marked / "submissions" / "ben.x").mkdir()
+    make_ruling(marked, "week-3", RulingRequest("void", {}, "Asked by ben.x, not by ben.", problem=2), now=LATER)
+    erase(marked, "ben", now=LATER)
+    assert (marked / "submissions" / "ben.x").is_dir()
+    found = json.loads((about / "ab12cd34.json").read_text(encoding="utf-8"))
+    assert found["reason"] == said.replace("student ben.", "somebody else.").replace("somebody else.x", "student ben.x")
+    assert found["owner"] == "ben.x"
+    reasons = [row for row in rows(marked)["calclib_ruling"] if "Asked by" in row]
+    assert "Asked by ben.x, not by a former student." in reasons[0]
+    assert "Ann Ash found it unclear." in "".join(rows(marked)["calclib_ruling"])
