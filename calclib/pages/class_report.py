@@ -39,6 +39,8 @@ from calclib.records import (
     where_in_words,
 )
 from calclib.records.set_aside_words import for_faculty
+from calclib.wording import recorded_fact, sentence
+from calclib.wording.messages import recorded_message
 
 _FAULTS_SHOWN = 15
 _TYPED_SHOWN = 80
@@ -177,7 +179,8 @@ def _waiting(results: SetResults) -> Iterable[dict[str, str]]:
 
 def _reason(mark: PartMark) -> str:
     reading = mark.detail.get("reading") or {}
-    return str(reading.get("reason") or mark.detail.get("message", ""))
+    reason = reading.get("reason")
+    return sentence(recorded_fact(reason)) if reason else recorded_message(mark.detail)
 
 
 def _student(results: SetResults, one: StudentResult) -> dict[str, str]:
