@@ -16,7 +16,7 @@ from typing import Any
 
 from calclib.answers.verdict import PartVerdict
 from calclib.demo.simulated_students import Planted
-from calclib.wording import fact_from_record, sentence
+from calclib.wording.messages import cause_in_words
 
 LEFT_OUT = frozenset({"left out", "amount left out", "volume left out"})
 SET_UP_NUMBER = "set-up: wrong number"
@@ -170,13 +170,8 @@ def said_of(verdict: str, causes: Iterable[Mapping[str, Any]]) -> tuple[Said, ..
     """
     # The verdict says how the number was rounded, which is no cause: whether it is true is counted by itself.
     rounding = (Said(verdict, False),) if verdict in (ROUNDED_WRONGLY, NOT_ROUNDED) else ()
-    named = (Said(c["fault"], bool(c["certain"]), frozenset(c.get("also", ())), _clause(c)) for c in causes)
+    named = (Said(c["fault"], bool(c["certain"]), frozenset(c.get("also", ())), cause_in_words(c)) for c in causes)
     return (*rounding, *named)
-
-
-def _clause(cause: Mapping[str, Any]) -> str:
-    """The clause of a cause; an older record holds it as it was said."""
-    return sentence(fact_from_record(cause["what"])) if "what" in cause else str(cause["says"])
 
 
 def judged(item: str, planted: Planted, verdict: PartVerdict) -> Judged:

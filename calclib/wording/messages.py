@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from calclib.wording.facts import Fact, fact, fact_from_record
+from calclib.wording.facts import Fact, fact, fact_from_record, recorded_fact
 from calclib.wording.sentences import sentence
 
 MOST_WORDS = 45
@@ -69,3 +69,22 @@ def is_right_alone(detail: Mapping[str, Any]) -> bool:
     """
     right = fact("verdict.right")
     return detail["told"] == [right.to_record()] if "told" in detail else detail.get("message") == "Right."
+
+
+def recorded_reason(detail: Mapping[str, Any]) -> str:
+    """Return why an answer waits for a person, from its record: why its text could not be read, or what was told.
+
+    Args:
+        detail: The record of the verdict.
+    """
+    why = (detail.get("reading") or {}).get("reason")
+    return sentence(recorded_fact(why)) if why else recorded_message(detail)
+
+
+def cause_in_words(cause: Mapping[str, Any]) -> str:
+    """Return a cause from its record, as a clause; one of an older version holds it as a text.
+
+    Args:
+        cause: The record of a cause.
+    """
+    return sentence(fact_from_record(cause["what"])) if "what" in cause else str(cause["says"])
