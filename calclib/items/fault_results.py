@@ -17,6 +17,7 @@ from calclib.models.model import SETUP, ItemModel, PartModel
 from calclib.quantity.enclosure import Enclosure
 from calclib.quantity.rounding import RoundingRule
 from calclib.quantity.writing import has_finite_decimals, write_unit
+from calclib.wording.facts import Fact, fact
 
 NEGLIGIBLE = 20
 """A rounding that changes a value by less than one part in so many."""
@@ -24,7 +25,7 @@ NEGLIGIBLE = 20
 
 def fault_results(
     part: ItemPart, model: PartModel, chain: Chain, classes: Iterable[FaultClass], *, whole: bool
-) -> tuple[tuple[FaultResult, ...], list[FaultClass], list[str]]:
+) -> tuple[tuple[FaultResult, ...], list[FaultClass], list[Fact]]:
     """What each fault leads to in a part, those that lead too far, and which hard faults can't be told apart.
 
     Args:
@@ -37,7 +38,7 @@ def fault_results(
     factor = _factor(part, model, chain)
     found: dict[Mark, _Found] = {}
     far: list[FaultClass] = []
-    collisions: list[str] = []
+    collisions: list[Fact] = []
     for fault_class in classes:
         if fault_class.fault.kind in CORE and (rewarded := _called_right(part, factor, fault_class)) is not None:
             collisions.append(rewarded)
@@ -52,7 +53,7 @@ def fault_results(
             continue
         if result.hard and other.result.hard and part.kind != "choice":
             if not _alike(new, other):
-                collisions.append(f"“{other.result.says}” and “{result.says}” both lead to the same answer")
+                collisions.append(fact("draw.same_answer", first=other.result.what, second=result.what))
                 if not whole:
                     break
             other.also.append(result.fault)
@@ -85,7 +86,7 @@ def _alike(one: _Found, other: _Found) -> bool:
     return a.value == b.value and _at_one(a.fault, b.fault)
 
 
-def _called_right(part: ItemPart, factor: Fraction, fault_class: FaultClass) -> str | None:
+def _called_right(part: ItemPart, factor: Fraction, fault_class: FaultClass) -> Fact | None:
     """Why a misconception is called right here: its number is the key, or less than one step of rounding away."""
     fault, value = fault_class.fault, fault_class.value
     if isinstance(value, str) or part.kind != "quantity" or part.rule is None:
@@ -96,7 +97,7 @@ def _called_right(part: ItemPart, factor: Fraction, fault_class: FaultClass) -> 
     if exact == right and fault.kind not in ALWAYS_WRONG:
         return None
     if abs(exact - right) < part.rule.step_at(right) or part.rule.rounded(exact) == part.key:
-        return f"“{fault.says}” leads to an answer that is called right"
+        return fact("draw.called_right", mistake=fault.what)
     return None
 
 

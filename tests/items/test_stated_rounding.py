@@ -97,7 +97,9 @@ def test_a_policy_that_can_not_be_used_with_a_quantity_says_so() -> None:
     )
 
     assert not item.fair
-    assert "the key 1 m2 is more than 5 % from the value before rounding, about 1.69" in " ".join(item.why)
+    problems = [why.field("problem") for why in item.why]
+    (far,) = (problem for problem in problems if problem is not None and problem.kind == "draw.too_far")
+    assert (far.field("answer"), far.field("most")) == ("1 m2", "5")
 
 
 def test_a_rate_of_a_high_alert_drug_is_set_to_tenths_and_others_to_wholes() -> None:
