@@ -52,7 +52,7 @@ def killed_at(work: Callable[[], object], number: int) -> bool:
 
 
 def full_at(command: Callable[[], object], number: int) -> tuple[int, str]:
-    """Run a command on a disk that is full from its n-th change on; return its exit code and what it said as an error."""
+    """Run a command on a disk that is full from its n-th change on; return its exit code and its errors."""
     answers = multiprocessing.get_context("fork").SimpleQueue()
 
     def stop(count: int) -> None:
