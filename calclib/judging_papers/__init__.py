@@ -3,6 +3,7 @@
 from calclib.judging_papers.key_sources import KeySources, key_sources
 from calclib.judging_papers.make_ruling import RulingOutcome, make_ruling
 from calclib.judging_papers.mark_set import Marked, mark
+from calclib.judging_papers.recorded_item import recorded_item
 from calclib.judging_papers.ruling_effects import accepting_by_rulings, ruled
 from calclib.judging_papers.ruling_request import RulingRequest
 
@@ -15,5 +16,6 @@ __all__ = [
     "key_sources",
     "make_ruling",
     "mark",
+    "recorded_item",
     "ruled",
 ]

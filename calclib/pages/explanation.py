@@ -15,8 +15,8 @@ from calclib.class_files import class_folder
 from calclib.class_files.names import visible
 from calclib.errors import BadInput
 from calclib.gradebook import PartResult, SetResults, StudentResult, attempt_in_words, set_results
-from calclib.items import Item, item_from_record
-from calclib.judging_papers import KeySources, accepting_by_rulings, key_sources
+from calclib.items import Item
+from calclib.judging_papers import KeySources, accepting_by_rulings, key_sources, recorded_item
 from calclib.pages.own_history import for_the_record, own_history
 from calclib.pages.templating import unseen_shown
 from calclib.pages.times import late_in_words, time_in_words, zone_of
@@ -51,6 +51,7 @@ class _Page:
     keys: KeySources
     rulings: tuple[Ruling, ...]
     pseudonym: str
+    drawn_by: str
     slots: Mapping[int, Slot]
     said: set[str] = field(default_factory=set)
 
@@ -92,6 +93,7 @@ def explanation(folder: Path, set_name: str, student: str, problem: int | None =
             keys=key_sources(connection, results.sealed, (item.drawn_by for item in items)),
             rulings=in_force(rulings),
             pseudonym=one.pseudonym,
+            drawn_by=paper.library,
             slots={slot.number: slot for slot in results.sealed.slots},
         )
     lines = [*_head(results, one)]
@@ -133,7 +135,8 @@ def _head(results: SetResults, one: StudentResult) -> Iterator[str]:
 
 
 def _problem(sealed: SealedItem, parts: Sequence[PartResult], page: _Page) -> Iterator[str]:
-    item = accepting_by_rulings(item_from_record(sealed.record), sealed.slot, page.rulings, page.pseudonym)
+    item = recorded_item(sealed, page.drawn_by, page.keys)
+    item = accepting_by_rulings(item, sealed.slot, page.rulings, page.pseudonym)
     verdicts = _judged_again(sealed, item, parts, page)
     yield from ("", f"Problem {sealed.slot}")
     if sealed.keyed_since:
