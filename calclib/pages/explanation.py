@@ -16,7 +16,7 @@ from calclib.class_files.names import visible
 from calclib.errors import BadInput
 from calclib.gradebook import PartResult, SetResults, StudentResult, attempt_in_words, set_results
 from calclib.items import Item
-from calclib.judging_papers import KeySources, accepting_by_rulings, key_sources, recorded_item
+from calclib.judging_papers import KeySources, accepting_by_rulings, key_sources, recorded_item, rulings_noted
 from calclib.pages.own_history import for_the_record, own_history
 from calclib.pages.templating import unseen_shown
 from calclib.pages.times import late_in_words, time_in_words, zone_of
@@ -25,18 +25,18 @@ from calclib.records import (
     Ruling,
     SealedItem,
     Slot,
-    day_in_words,
     in_force,
     marking_in_force,
     reading,
-    ruling_in_words,
+    ruled_on,
+    ruling_fact,
     rulings_of,
     sealed_paper,
-    where_in_words,
 )
 from calclib.records.history import events_of, papers_made
 from calclib.records.set_aside import reason_of
-from calclib.records.set_aside_words import for_the_student
+from calclib.records.set_aside_facts import for_the_student
+from calclib.wording import said, sentence
 
 _WIDE = 100
 # Said once a page, though each part of a problem has them.
@@ -131,7 +131,7 @@ def _head(results: SetResults, one: StudentResult) -> Iterator[str]:
     if late_words:
         yield from textwrap.wrap(late_words, _WIDE)
     if one.aside:
-        yield f"The notebook was set aside: {for_the_student(one.aside)}"
+        yield f"The notebook was set aside: {sentence(for_the_student(one.aside))}"
 
 
 def _problem(sealed: SealedItem, parts: Sequence[PartResult], page: _Page) -> Iterator[str]:
@@ -152,8 +152,8 @@ def _problem(sealed: SealedItem, parts: Sequence[PartResult], page: _Page) -> It
             yield f"  Part {page.slots[sealed.slot].place(mark.part)}, {mark.part.replace('_', ' ')}"
         worked = sealed.worked.get(mark.part, "").splitlines()
         if verdict is None and mark.verdict in VERDICTS:
-            said, policy = _recorded_verdict(result), page.keys.rounding
-            lines = recorded_lines(item, mark.part, mark.typed, said, policy, worked_lines=worked)
+            verdict_words, policy = _recorded_verdict(result), page.keys.rounding
+            lines = recorded_lines(item, mark.part, mark.typed, verdict_words, policy, worked_lines=worked)
             yield from _indented(iter(lines), page)
         elif verdict is None:
             yield from _never_judged(item, result)
@@ -162,11 +162,11 @@ def _problem(sealed: SealedItem, parts: Sequence[PartResult], page: _Page) -> It
             lines = explain_lines(item, verdict, page.marking, page.keys.rounding, worked_lines=worked)
             yield from _indented((line for line in lines if not line.startswith("Score:")), page)
         yield from _wrapped(f"Score: {_score(result)}")
-        for ruling in mark.detail.get("rulings", ()):
-            said = f"Ruling {ruling['number']} of {day_in_words(ruling['at'])}: {ruling['says']}"
-            yield from _wrapped(f"{said} Reason: {ruling['reason']}")
-        if mark.detail.get("ruling_passed_over"):
-            yield from _wrapped(str(mark.detail["ruling_passed_over"]))
+        for ruling in rulings_noted(mark, page.rulings):
+            day, decided = said("ruling.day", at=ruling.at), sentence(ruling_fact(ruling))
+            yield from _wrapped(f"Ruling {ruling.number} of {day}: {decided} Reason: {ruling.reason}")
+        if number := mark.detail.get("ruling_passed_over"):
+            yield from _wrapped(said("ruling.passed_over", number=number))
 
 
 def _judged_again(sealed: SealedItem, item: Item, parts: Sequence[PartResult], page: _Page) -> dict[str, PartVerdict]:
@@ -193,7 +193,8 @@ def _never_judged(item: Item, result: PartResult) -> Iterator[str]:
 
 def _recorded_verdict(result: PartResult) -> str:
     mark = result.mark
-    message = for_the_student(reason_of(mark)) or str(mark.detail.get("message", ""))
+    aside = reason_of(mark)
+    message = sentence(for_the_student(aside)) if aside else str(mark.detail.get("message", ""))
     if not result.open:
         message = looked_at(message)
     return f"Recorded verdict: {mark.verdict.replace('_', ' ')}. {message}".strip()
@@ -238,9 +239,10 @@ def _rulings(rulings: Sequence[Ruling], pseudonym: str, problem: int | None) -> 
     for ruling in here:
         by = f" by {ruling.by}" if ruling.by else ""
         who = "this student" if ruling.pseudonym else "everyone"
+        day = said("ruling.day", at=ruling.at)
         yield from _wrapped(
-            f"{ruling.number}. {day_in_words(ruling.at)}{by}, {where_in_words(ruling)}, {who}: "
-            f"{ruling_in_words(ruling)} Reason: {ruling.reason}"
+            f"{ruling.number}. {day}{by}, {sentence(ruled_on(ruling))}, {who}: "
+            f"{sentence(ruling_fact(ruling))} Reason: {ruling.reason}"
         )
 
 

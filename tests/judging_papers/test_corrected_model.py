@@ -120,7 +120,7 @@ def test_who_had_it_right_gains_and_nobody_loses(
     tried = make_ruling(folder, SET, ruling, now=NOW, preview=True)
     assert {(one.student.id, float(one.after)) for one in tried.marked.changes} == {("ben", 12), ("cat", 12)}
     assert {student: score(folder, student) for student in keys} == before
-    assert (item_of(folder, "ann").model_version, events(folder, "keyed anew")) == (1, [])
+    assert (item_of(folder, "ann").model_version, events(folder, "re-keyed")) == (1, [])
     done = make_ruling(folder, SET, ruling, now=NOW)
     assert (done.marked.changes, done.keys) == (tried.marked.changes, tried.keys)
     assert [score(folder, student) for student in keys] == [12, 12, 12]

@@ -9,13 +9,22 @@ import pytest
 
 from calclib.answers.diagnosis import _ALSO_NAMED
 from calclib.faults.fault import KINDS
+from calclib.records.history import DETAILS, EventKind
+from calclib.records.set_aside import SetAsideKind
 from calclib.wording import Fact, fact, fact_from_record, recorded_fact, sentence
 from calclib.wording.sentences import LANGUAGE, templates
 from tests.layers.source_files import SourceFile, source_files
 
 SENTENCES = templates(LANGUAGE)
+_TOLD_OTHERWISE = (SetAsideKind.OTHER_STUDENT, SetAsideKind.SENTENCE)
 # Kinds that are enumerated elsewhere; a sentence of each stands in the file of that name.
-ENUMERATED = {"also": _ALSO_NAMED, "fault_kind": KINDS}
+ENUMERATED = {
+    "also": _ALSO_NAMED,
+    "detail": DETAILS,
+    "event": [kind.name.lower() for kind in EventKind],
+    "fault_kind": KINDS,
+    "set_aside": [kind.name.lower() for kind in SetAsideKind if kind not in _TOLD_OTHERWISE],
+}
 
 
 def _told() -> Iterator[tuple[str, SourceFile, ast.Call]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from collections.abc import Callable, Mapping
 
@@ -39,7 +40,13 @@ def capital(phrase: str) -> str:
     return f"{phrase[:1].upper()}{phrase[1:]}"
 
 
-FORMS: Mapping[str, Callable[[str], str]] = {"the": the, "capital": capital}
+def day(at: str) -> str:
+    """Return the day of a time as ISO 8601 writes it: “2 December 2026”."""
+    time = dt.datetime.fromisoformat(at)
+    return f"{time.day} {time:%B %Y}"
+
+
+FORMS: Mapping[str, Callable[[str], str]] = {"the": the, "capital": capital, "day": day}
 """What may stand behind the colon of a gap: {phrase:the}."""
 
 
