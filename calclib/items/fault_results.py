@@ -18,6 +18,7 @@ from calclib.models.stated import Stated
 from calclib.quantity.enclosure import Enclosure
 from calclib.quantity.rounding import RoundingRule
 from calclib.quantity.writing import has_finite_decimals, write_unit
+from calclib.wording.facts import Fact, fact
 
 NEGLIGIBLE = 20
 """A rounding that changes a value by less than one part in so many."""
@@ -25,7 +26,7 @@ NEGLIGIBLE = 20
 
 def fault_results(
     part: ItemPart, model: PartModel, chain: Chain, classes: Sequence[FaultClass], *, whole: bool
-) -> tuple[tuple[FaultResult, ...], list[FaultClass], list[str]]:
+) -> tuple[tuple[FaultResult, ...], list[FaultClass], list[Fact]]:
     """What each fault leads to in a part, those that lead too far, and which hard faults can't be told apart.
 
     Args:
@@ -38,7 +39,7 @@ def fault_results(
     results: dict[Mark, FaultResult] = {}
     marks: dict[Mark, int | None] = {}
     far: list[FaultClass] = []
-    collisions: list[str] = []
+    collisions: list[Fact] = []
     for fault_class in classes:
         if (rewarded := _called_right(part, model, chain, fault_class)) is not None:
             collisions.append(rewarded)
@@ -58,7 +59,7 @@ def fault_results(
             if same or (result.value == other.value and _at_one(result.fault, other.fault)):
                 results[mark] = other._replace(also=(*other.also, result.fault))
                 continue
-            collisions.append(f"“{other.says}” and “{result.says}” both lead to the same answer")
+            collisions.append(fact("draw.same_answer", first=other.what, second=result.what))
             if not whole:
                 break
             results[mark] = other._replace(also=(*other.also, result.fault))
@@ -68,7 +69,7 @@ def fault_results(
     return tuple(results.values()), far, collisions
 
 
-def _called_right(part: ItemPart, model: PartModel, chain: Chain, fault_class: FaultClass) -> str | None:
+def _called_right(part: ItemPart, model: PartModel, chain: Chain, fault_class: FaultClass) -> Fact | None:
     """Why a misconception is called right here: its number is the key, or less than one step of rounding away."""
     fault, value = fault_class.fault, fault_class.value
     if fault.kind not in CORE or isinstance(value, str) or part.kind != "quantity" or part.rule is None:
@@ -79,7 +80,7 @@ def _called_right(part: ItemPart, model: PartModel, chain: Chain, fault_class: F
     if exact == right and fault.kind not in ALWAYS_WRONG:
         return None
     if abs(exact - right) < part.rule.step_at(right) or part.rule.rounded(exact) == part.key:
-        return f"“{fault.says}” leads to an answer that is called right"
+        return fact("draw.called_right", mistake=fault.what)
     return None
 
 

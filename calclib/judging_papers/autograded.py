@@ -17,6 +17,7 @@ from calclib.records.part_marks import PartMark
 from calclib.records.sealed import SealedPaper, SealedSet, Slot
 from calclib.records.set_aside import reason_of
 from calclib.records.set_aside_facts import for_the_student
+from calclib.wording.messages import recorded_message
 from calclib.wording.sentences import sentence
 
 
@@ -77,7 +78,7 @@ def _problem(slot: Slot, record: Mapping[str, Any]) -> Problem:
 def _outputs(mark: PartMark) -> list[dict[str, Any]]:
     # nbgrader's own feedback shows it to the student.
     aside = reason_of(mark)
-    message = sentence(for_the_student(aside)) if aside else str(mark.detail.get("message", "")).strip()
+    message = sentence(for_the_student(aside)) if aside else recorded_message(mark.detail).strip()
     words = "Awaiting review. " if mark.needs_person else ""
     # nbgrader takes a check cell without a number in its output for full marks: here it always finds one.
     score = {"data": {"text/plain": [str(float(mark.earned))]}, "execution_count": None, "metadata": {}}

@@ -27,6 +27,7 @@ from calclib.records import (
 )
 from calclib.records.set_aside_facts import for_faculty
 from calclib.wording import said, sentence
+from calclib.wording.messages import recorded_reason
 
 _TYPED_SHOWN = 200
 
@@ -162,8 +163,7 @@ def _answer(one: StudentResult, part: PartResult, key: str, start: str, slot: Sl
     typed = mark.typed if len(mark.typed) <= _TYPED_SHOWN else mark.typed[: _TYPED_SHOWN - 1] + "…"
     yield f"  Typed:  {_one_line(typed) or 'nothing'}"
     yield f"  Right:  {key}"
-    read = mark.detail.get("reading") or {}
-    yield f"  Why:    {_one_line(str(read.get('reason') or mark.detail.get('message', '')))}"
+    yield f"  Why:    {_one_line(recorded_reason(mark.detail))}"
     if mark.detail.get("ruling_passed_over"):
         yield f"          {said('ruling.passed_over', number=mark.detail['ruling_passed_over'])}"
     if part.manual is not None:
