@@ -35,7 +35,7 @@ from calclib.records import (
 from calclib.records.history import events_of, papers_made
 from calclib.records.set_aside import reason_of
 from calclib.records.set_aside_facts import for_the_student
-from calclib.wording import Fact, said, sentence
+from calclib.wording import Fact, fact, said, sentence
 from calclib.wording.messages import recorded_message
 
 _WIDE = 100
@@ -194,7 +194,8 @@ def _never_judged(item: Item, result: PartResult) -> Iterator[str]:
     mark = result.mark
     part = item.part(mark.part)
     yield from _wrapped(f"Question: {part.asked} {part.rule_text}".strip())
-    yield from _wrapped(f"Typed: “{mark.typed}”" if mark.typed.strip() else "Typed: nothing")
+    typed = fact("explain.typed", text=mark.typed) if mark.typed.strip() else fact("explain.typed_nothing")
+    yield from _wrapped(sentence(typed))
     yield from _wrapped(f"Accepted: {part.answer}")
     yield from _wrapped(_recorded_verdict(result))
 
