@@ -237,7 +237,7 @@ def test_explanation_feedback_report_and_history_say_so(
     text = " ".join(text.replace("infusion- ", "infusion-").split())
     assert "Re-keyed by ruling 1, from the numbers that were handed out." in text
     assert f"Accepted: {truth(folder, 'ann')['answer_4']}, by this way:" in text
-    assert "It agrees with: keyed anew, the key that was handed out, of version 1." in text
+    assert "It agrees with: re-keyed, the key that was handed out, of version 1." in text
     assert text.count(f"{said} Reason: {WHY}") == 4
     assert "e-keyed" not in explanation(folder, SET, "ann", 1).partition("What was done")[0]
     write_feedback(folder, SET)
