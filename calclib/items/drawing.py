@@ -16,6 +16,7 @@ from calclib.items.item import Item
 from calclib.items.keying import Unusable, keyed_item, variants_of
 from calclib.items.own_values import noted, with_own_values
 from calclib.items.rows import fitting_rows
+from calclib.items.stated_rounding import rounded_as_stated
 from calclib.items.stream import ChoiceStream
 from calclib.models.devices import LEVEL, device, misreadings
 from calclib.models.identity import ByIdentity
@@ -158,6 +159,7 @@ def _report(
     stated: Mapping[str, Stated],
     at_any_rate: bool,
 ) -> DrawReport:
+    model = rounded_as_stated(model, stated, policy)
     ready = compiled(model, stated, policy)
     env = environment(ready, stated)
     variants = variants_of(model, ready.chain, policy, use)
@@ -169,7 +171,10 @@ def _report(
     note = fact("draw.outside", conditions=tuple(broken)) if broken else None
     if broken and not fixed:
         return DrawReport(None, note, Refused.IMPLAUSIBLE)
-    item = keyed_item(model, seed, policy, ready, stated, done, variants, note, at_any_rate)
+    try:
+        item = keyed_item(model, seed, policy, ready, stated, done, variants, note, at_any_rate)
+    except BadInput as error:
+        return DrawReport(None, fact("draw.not_computed", error=str(error)), Refused.NOT_COMPUTED)
     if isinstance(item, Unusable):
         return DrawReport(None, item.why, Refused.AMBIGUOUS if item.fair else Refused.UNFAIR)
     return DrawReport(item, note)
