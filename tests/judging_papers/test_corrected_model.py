@@ -247,7 +247,7 @@ def test_explanation_feedback_report_and_history_say_so(
     assert said in waiting(folder, SET).text
     with reading(class_folder(folder)) as connection:
         (line,) = (line for line in history_of(connection, SET) if "re-keyed: " in line)
-    assert re.search(rf"items 3, models {NAME} v1 to v3 [0-9a-f]{{12}}, not fair 0, ruling 1$", line)
+    assert re.search(rf"items 3, models {NAME} v1 to v3 [0-9a-f]{{12}}, ruling 1, not fair 0$", line)
 
 
 def test_rulings_on_rounding_and_model_hold_together(folder: Path, hand_in: HandIn, keys: dict[str, Answers]) -> None:
