@@ -12,6 +12,8 @@ from calclib.errors.messages import CalclibError
 
 COMMANDS = {
     "demo": "demo",
+    "example": "example",
+    "simulate": "example",
     "items": "items",
     "draw": "items",
     "judge": "judge",

@@ -13,18 +13,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from calclib.demo.class_list import COURSE, SET, demo_blueprint, demo_roster
+from calclib.demo.filling_in import fill_in
 from calclib.demo.measure import Judged, Measured, measured, said_of
 from calclib.demo.simulated_students import Planted
 from calclib.errors import BadInput
 
 if TYPE_CHECKING:
-    from calclib.class_files import ClassFolder
     from calclib.demo.handing_in import Place
     from calclib.gradebook import SetResults
 
 Progress = Callable[[int, int, str], None]
-# Somebody always forgets: this share of a class hands in nothing.
-FORGETFUL = 24
 
 
 @dataclass(frozen=True)
@@ -90,7 +88,7 @@ def run_demo(
         start_class(folder, files / "roster.csv")
         hand_out(folder, files / "blueprint.toml", now=time, progress=_said(progress, "Handing out"))
     where = class_folder(folder)
-    planted = _fill_in(where, seed, _said(progress, "Filling in"))
+    planted = fill_in(where, SET, where.path / "handed-in", seed, _said(progress, "Filling in"), marked_too=True)
     collect(folder, SET, where.path / "handed-in", now=time, progress=_said(progress, "Collecting"))
     mark(folder, SET, now=time, progress=_said(progress, "Marking"))
     write_feedback(folder, SET, progress=_said(progress, "Writing feedback"))
@@ -129,37 +127,6 @@ def _prepare(folder: Path, seed: str) -> None:
     with os.fdopen(handle, "w", encoding="ascii") as file:
         file.write(hashlib.sha256(seed.encode("utf-8", "surrogatepass")).hexdigest() + "\n")
     settings.write_text(wanted, "utf-8")
-
-
-def _fill_in(where: ClassFolder, seed: str, progress: Progress) -> dict[str, dict[Place, Planted]]:
-    """Type every student's answers into the notebook; return what was planted, by pseudonym."""
-    from calclib.class_files import read_roster
-    from calclib.demo.handing_in import answer_texts, filled_notebook, planted_of, typed_answers, write_submission
-    from calclib.items import item_from_record
-    from calclib.judging_papers.judged_paper import places_of
-    from calclib.records import reading, sealed_papers, sealed_set
-    from calclib.records.people import pseudonyms
-
-    with reading(where) as connection:
-        sealed = sealed_set(connection, SET)
-        papers = {paper.pseudonym: paper for paper in sealed_papers(connection, SET)}
-        names = pseudonyms(connection)
-    assert sealed is not None, "the set was handed out a moment ago"
-    cells = [((place.slot, place.part), place.answer_id) for place in places_of(sealed)]
-    students = read_roster(where.roster).students
-    found = {}
-    for done, student in enumerate(students, start=1):
-        progress(done, len(students), student.name)
-        if done % FORGETFUL == 0:
-            continue
-        paper = papers[names[student.id]]
-        items = {item.slot: item_from_record(item.record) for item in paper.items}
-        answers = typed_answers(f"{seed}\n{student.id}", items)
-        notebook = where.rendered(SET, student.id).read_bytes()
-        filled = filled_notebook(notebook, answer_texts(answers, cells))
-        write_submission(where.path / "handed-in", SET, student.id, filled)
-        found[paper.pseudonym] = planted_of(answers)
-    return found
 
 
 def _judged(results: SetResults, planted: dict[str, dict[Place, Planted]]) -> list[Judged]:

@@ -24,7 +24,9 @@ PROCEDURES: Mapping[str, Procedure] = {
 }
 """How the problems of the demo are worked."""
 
-_LEARNED = dict(PROCEDURES)
+# Those of the example class's own item models, which the bank doesn't hold.
+_OF_THE_EXAMPLE: Mapping[str, Procedure] = {"feeding-pump-rate": infusions.pump_rate}
+_LEARNED = {**PROCEDURES, **_OF_THE_EXAMPLE}
 
 
 def learn(procedures: Mapping[str, Procedure]) -> None:

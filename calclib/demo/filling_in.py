@@ -1,0 +1,95 @@
+"""Simulated students answer a set of a class: their notebooks filled in, in a folder that collecting reads."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from calclib.demo.simulated_students import Planted, TypedAnswer
+from calclib.demo.students.figures import NotUnderstoodError
+from calclib.errors import BadInput
+
+if TYPE_CHECKING:
+    from calclib.class_files import ClassFolder
+    from calclib.demo.handing_in import Place
+    from calclib.records import SealedPaper
+
+Progress = Callable[[int, int, str], None]
+# Somebody always forgets: this share of a class hands in nothing.
+FORGETFUL = 24
+
+
+def fill_in(
+    where: ClassFolder,
+    set_name: str,
+    target: Path,
+    seed: str,
+    progress: Progress | None = None,
+    *,
+    marked_too: bool = False,
+) -> dict[str, dict[Place, Planted]]:
+    """Type every student's answers into the notebook of the last attempt that was handed out.
+
+    One that is marked already is passed over, so that after a further attempt only those who have it answer.
+
+    Args:
+        where: The class folder.
+        set_name: The set.
+        target: Where the notebooks go, each in a folder with the student's id.
+        seed: Decides what the students do; the same text, the same answers.
+        progress: Called with the number done, the number in all and the student's name.
+        marked_too: Whether notebooks that are marked already are filled in too, with the same answers.
+
+    Returns:
+        What was planted, by pseudonym.
+
+    Raises:
+        BadInput: no such set was handed out.
+    """
+    from calclib.class_files import read_roster
+    from calclib.class_files.names import visible
+    from calclib.demo.handing_in import answer_texts, filled_notebook, planted_of, typed_answers, write_submission
+    from calclib.items import item_from_record
+    from calclib.judging_papers.judged_paper import places_of
+    from calclib.records import reading, sealed_papers, sealed_set
+    from calclib.records.part_marks import marked_attempts
+    from calclib.records.people import pseudonyms
+
+    with reading(where) as connection:
+        sealed = sealed_set(connection, set_name)
+        if sealed is None:
+            raise BadInput(f"No set '{visible(set_name)}' was handed out in this class: check the name.")
+        latest = _latest(sealed_papers(connection, set_name))
+        names = pseudonyms(connection)
+        marked = set() if marked_too else marked_attempts(connection, set_name)
+    cells = [((place.slot, place.part), place.answer_id) for place in places_of(sealed)]
+    students = read_roster(where.roster).students
+    found = {}
+    for done, student in enumerate(students, start=1):
+        if progress:
+            progress(done, len(students), student.name)
+        paper = latest.get(names.get(student.id, ""))
+        if done % FORGETFUL == 0 or paper is None or (paper.pseudonym, paper.attempt) in marked:
+            continue
+        items = {item.slot: item_from_record(item.record) for item in paper.items}
+        # The same student at each attempt, who has learned something by then.
+        own_seed = f"{seed}\n{student.id}{f' {paper.attempt}' if paper.attempt > 1 else ''}"
+        answers: dict[Place, TypedAnswer] = {}
+        for slot, item in items.items():
+            # A problem that no simulated student has learned stays blank.
+            with suppress(NotUnderstoodError):
+                answers |= typed_answers(own_seed, {slot: item})
+        notebook = where.rendered(set_name, student.id).read_bytes()
+        write_submission(target, set_name, student.id, filled_notebook(notebook, answer_texts(answers, cells)))
+        found[paper.pseudonym] = planted_of(answers)
+    return found
+
+
+def _latest(papers: Iterable[SealedPaper]) -> dict[str, SealedPaper]:
+    found: dict[str, SealedPaper] = {}
+    for paper in papers:
+        if paper.pseudonym not in found or paper.attempt > found[paper.pseudonym].attempt:
+            found[paper.pseudonym] = paper
+    return found

@@ -1,0 +1,77 @@
+"""The example class: its files hold every field, and a whole term of it runs as its page writes it."""
+
+from __future__ import annotations
+
+import re
+import shlex
+import tomllib
+from collections.abc import Iterator, Mapping
+from importlib.resources import files
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from calclib.class_files.blueprint import _ITEM, _TOP
+from calclib.class_files.roster import read_roster
+from calclib.cli.main import calclib
+from calclib.demo.example import write_example
+from calclib.errors import BadInput
+
+EXAMPLE = files("calclib.demo").joinpath("example_class")
+
+
+def commands() -> list[str]:
+    """The commands that the example's page writes, in their order."""
+    page = EXAMPLE.joinpath("README.md").read_text("utf-8")
+    (block,) = re.findall(r"```sh\n(.*?)```", page, re.DOTALL)
+    return [line for line in block.splitlines() if line]
+
+
+def test_the_blueprint_has_every_field() -> None:
+    """Whoever copies from it has seen all that a blueprint may say."""
+    blueprint = tomllib.loads(EXAMPLE.joinpath("blueprint.toml").read_text("utf-8"))
+    in_items = {key for table in blueprint["items"] for key in table}
+
+    assert set(_TOP) - set(blueprint) == set()
+    assert set(_ITEM) - in_items == {"topic"}
+
+
+def test_the_roster_lists_62_students(tmp_path: Path) -> None:
+    """Each with a name of their own, and accommodations among them."""
+    write_example(tmp_path / "example")
+    students = read_roster(tmp_path / "example" / "roster.csv").students
+
+    assert len({student.name for student in students}) == len(students) == 62
+    assert any(student.accommodations.extra_minutes for student in students)
+    assert any(student.accommodations.extra_attempts for student in students)
+
+
+def test_a_folder_in_use_is_left_alone(tmp_path: Path) -> None:
+    """The example is written into a new folder alone."""
+    (tmp_path / "letter.txt").write_text("mine", "utf-8")
+
+    with pytest.raises(BadInput, match="isn't empty"):
+        write_example(tmp_path)
+
+
+@pytest.fixture(scope="module")
+def term(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Mapping[str, str]]:
+    """What each command of the term printed, by the command as written; the folder of the term is the current one."""
+    folder = tmp_path_factory.mktemp("term") / "example"
+    write_example(folder)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.chdir(folder)
+        printed = {}
+        for line in commands():
+            done = CliRunner().invoke(calclib, shlex.split(line)[1:])
+            assert done.exit_code == 0, f"{line}: {done.output}"
+            printed[line] = done.output
+        yield printed
+
+
+def test_the_term_runs_as_written(term: Mapping[str, str]) -> None:
+    """Every command of the page ends well, and the class of 62 is drawn, collected and marked."""
+    assert "62 new students" in term["calclib start class --roster roster.csv"]
+    assert "62 notebooks drawn" in term["calclib hand-out class blueprint.toml"]
+    assert "60 notebooks marked" in term["calclib mark class dosage-exam-1"]
