@@ -9,6 +9,7 @@ from calclib.errors.messages import BadInput
 from calclib.formulary.reader import read_drug
 from calclib.formulary.records import Drug
 
+
 class UnknownDrug(BadInput):
     """There is no drug of that name."""
 

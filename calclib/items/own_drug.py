@@ -56,4 +56,3 @@ def _of_the_drug(model: ItemModel, name: str, row: str) -> bool:
     if not isinstance(given.draw, FromRow) or given.draw.row != row or given.role != "stated" or given.unit is None:
         return False
     return any(dimension in SUBSTANCES for dimension, _ in given.unit.dimension)
-

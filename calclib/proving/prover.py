@@ -180,7 +180,7 @@ class _Proof:
             self.fault(line, f"{says} has unsafe notation, “{words}” ({rule.replace('_', ' ')})", f"{says} {rule}")
 
     def order_is_sound(self, item: Item) -> None:
-        """No order that is right to carry out goes beyond a sourced limit; amounts that no source limits are counted."""
+        """No order that is rightly carried out passes a sourced limit; amounts that no source limits are counted."""
         if not self.model.orders:
             return
         for look in looks_at_orders(item, self.model, self.policy):

@@ -1,4 +1,4 @@
-"""Whether the order of a drawn item is sound, read again from what its stem states, and what nobody has a source for."""
+"""Whether the order of a drawn item is sound, read again from its stem, and what nobody has a source for."""
 
 from __future__ import annotations
 
