@@ -141,7 +141,7 @@ def test_the_order_that_a_stem_states_is_read(model: str, words: str) -> None:
 
 
 def test_no_sound_order_of_the_bank_is_beyond_a_source() -> None:
-    """Read from the stem by another way than a draw is, no order passes a sourced limit but where that is to be decided.
+    """Read from the stem another way than a draw is, no order passes a sourced limit but where that is to be decided.
 
     Three seeds for each model, always the same; `python -m tests.formulary.bank_orders --draws 50` takes more.
     """
