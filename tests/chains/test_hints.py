@@ -19,7 +19,7 @@ def test_the_first_rung_says_what_matters() -> None:
     item = draw_item(chosen, "hint", given={"rate": "125 mL/h", "bag": "500 mL", "drop_factor": "15 gtt/mL"})
 
     assert solution_of(item, chosen).hint("drops", 1) == (
-        "Asked: the drop rate, in gtt/min.",
+        "Find the drop rate, in gtt/min.",
         "You need: ordered rate (125 mL/h); drop factor (15 gtt/mL).",
         "You do not need: volume of the bag (500 mL).",
     )

@@ -17,7 +17,7 @@ WEIGHED = sorted(
     for model in bank().values()
     if any(given.kind == "body_weight" and "lb" in str(given.forms) for given in model.givens.values())
 )
-SENTENCE = "to the nearest tenth of a kg (0.1 kg) first, and go on with the rounded value."
+SENTENCE = "to the nearest tenth of a kg (0.1 kg) first, and continue with the rounded value."
 
 
 def in_pounds(model: str) -> Item | None:
