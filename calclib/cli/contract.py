@@ -46,6 +46,7 @@ def model_json(model: ItemModel) -> dict[str, Any]:
         "contract": CONTRACT,
         "item": model.id,
         "version": model.version,
+        "reviewed": [{"by": one.by, "on": one.on} for one in model.reviews],
         "title": model.title,
         "topic": model.topic,
         "skill": model.skill,

@@ -52,10 +52,10 @@ TOP: Mapping[str, str] = {
     "sources": _TEXTS, "stem": _TEXT, "step": _TABLES, "part": _TABLES,
     "caution": _TEXT, "few": _TEXT, "states": _TEXTS, "given": _TABLE, "where": _TABLES, "table": _TABLE,
     "constants": _TABLE, "words": _TABLE, "ordered": _TABLES,
-    "formulary": _TABLE,
+    "formulary": _TABLE, "reviewed": _TABLES,
 }  # fmt: skip
 TOP_OPTIONAL = frozenset(
-    {"caution", "few", "states", "given", "where", "table", "constants", "words", "ordered", "formulary"}
+    {"caution", "few", "states", "given", "where", "table", "constants", "words", "ordered", "formulary", "reviewed"}
 )
 GIVEN: Mapping[str, str] = {
     "kind": _TEXT, "draw": _DRAW, "unit": _TEXT, "forms": _TEXTS_OR_COLUMN, "role": _TEXT,
@@ -74,6 +74,7 @@ STEP: Mapping[str, str] = {
 }  # fmt: skip
 STEP_OPTIONAL = frozenset(STEP) - {"name", "kind"}
 WHERE: Mapping[str, str] = {"that": _TEXT}
+REVIEWED: Mapping[str, str] = {"by": _TEXT, "on": _TEXT}
 ORDERED: Mapping[str, str] = {**dict.fromkeys(ORDER_FIELDS, _TEXT), "unless": _TABLE}
 
 
@@ -193,6 +194,7 @@ def _problems(data: Mapping[str, Any]) -> Iterator[tuple[Place, str]]:
         ("where", WHERE, frozenset[str]()),
         ("part", PART, PART_OPTIONAL),
         ("ordered", ORDERED, frozenset(ORDERED)),
+        ("reviewed", REVIEWED, frozenset[str]()),
     ):
         for number, one in _tables(data, kind):
             name = one.get("name", f"number {number + 1}")

@@ -12,6 +12,7 @@ from typing import Any, TypeVar
 from calclib.chains.expression import parse_product
 from calclib.errors.file_lines import FileLines
 from calclib.errors.messages import BadInput
+from calclib.formulary.records import Review
 from calclib.models.checks import model_mistakes
 from calclib.models.devices import LEVEL
 from calclib.models.file_shape import STEP, checked_file
@@ -202,6 +203,7 @@ class _Reader:
             columns=self.columns,
             few=data.get("few", ""),
             words=self.tried(self.words, constants) or {},
+            reviews=tuple(Review(row["by"], row["on"]) for row in data.get("reviewed", ())),
             orders=orders,
             formulary=formulary,
             recorded={} if recorded is None else self.tried(recorded_texts, formulary, self.row_text) or {},
