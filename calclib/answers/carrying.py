@@ -17,6 +17,7 @@ from calclib.items.item import Item, ItemPart
 from calclib.items.solution import rebuilt
 from calclib.models.model import ItemModel
 from calclib.quantity.rounding import RoundingPolicy
+from calclib.wording.facts import fact
 
 
 def carried_from(item: Item, model: ItemModel, policy: RoundingPolicy) -> Carried | None:
@@ -56,6 +57,6 @@ def either(one: Carried | None, other: Carried | None) -> Carried | None:
         found, beside = one(part, own), other(part, own)
         if found is None or beside is None:
             return found or beside
-        return with_beside(found, beside, "what counts beside the key")
+        return with_beside(found, beside, fact("way.beside_the_key"))
 
     return carried

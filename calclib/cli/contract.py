@@ -14,6 +14,7 @@ from calclib.models.model import ItemModel
 from calclib.models.stated import examples
 from calclib.quantity.enclosure import Enclosure
 from calclib.quantity.writing import write_number
+from calclib.wording import sentence
 
 CONTRACT = 1
 
@@ -96,7 +97,7 @@ def item_json(item: Item, worked: Mapping[str, tuple[str, ...]], faults: bool) -
         "parts": [_part_json(part, faults) for part in item.parts],
         "fair": item.fair,
         "diagnosable": item.diagnosable,
-        "why": list(item.why),
+        "why": [sentence(one) for one in item.why],
         **({"unusual": [_unusual_json(one) for one in item.unusual]} if item.unusual else {}),
         "caution": item.caution,
         "worked": {part: list(lines) for part, lines in worked.items()},
@@ -135,7 +136,10 @@ def _part_json(part: ItemPart, faults: bool) -> dict[str, Any]:
         "points": part.points,
         "accepted": [part.accepted_choice]
         if part.kind == "choice"
-        else [{"low": _number(a.low), "high": _number(a.high), "by": a.by} for a in part.accepted],
+        else [
+            {"low": _number(a.low), "high": _number(a.high), "by": a.by.to_record(), "says": sentence(a.by)}
+            for a in part.accepted
+        ],
     }
     if part.kind == "choice":
         result["choices"] = list(part.choices)

@@ -15,6 +15,7 @@ from calclib.models.book_numbers import numerals
 from calclib.models.book_ranges import range_form
 from calclib.models.model import FromRow, GivenModel, ItemModel, TableRow
 from calclib.models.stated import MAX_TEXT
+from calclib.wording.facts import fact
 
 MONTHS = 12
 RANGE_NAMES = ("range", "dose")
@@ -84,7 +85,7 @@ def _both_ends(model: ItemModel, name: str, text: str, ends: tuple[str, str] | N
 
 def noted(item: Item, use: Mapping[str, Any]) -> Item:
     """Return an item that says which conversions a teacher fixed in vain."""
-    vain = [f"{name} plays no part with these numbers" for name in use if name not in item.equivalences]
+    vain = [fact("draw.no_part", name=name) for name in use if name not in item.equivalences]
     return item._replace(why=(*item.why, *vain)) if vain else item
 
 

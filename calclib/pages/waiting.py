@@ -26,6 +26,7 @@ from calclib.records import (
     where_in_words,
 )
 from calclib.records.set_aside_words import for_faculty
+from calclib.wording.messages import recorded_reason
 
 _TYPED_SHOWN = 200
 
@@ -158,8 +159,7 @@ def _answer(one: StudentResult, part: PartResult, key: str, start: str, slot: Sl
     typed = mark.typed if len(mark.typed) <= _TYPED_SHOWN else mark.typed[: _TYPED_SHOWN - 1] + "…"
     yield f"  Typed:  {_one_line(typed) or 'nothing'}"
     yield f"  Right:  {key}"
-    read = mark.detail.get("reading") or {}
-    yield f"  Why:    {_one_line(str(read.get('reason') or mark.detail.get('message', '')))}"
+    yield f"  Why:    {_one_line(recorded_reason(mark.detail))}"
     if mark.detail.get("ruling_passed_over"):
         yield f"          {mark.detail['ruling_passed_over']}"
     if part.manual is not None:

@@ -13,6 +13,7 @@ from calclib.items.corrected_item import corrected_item
 from calclib.models import bank, item_model
 from calclib.quantity import RoundingPolicy, rounding_policy
 from calclib.quantity.writing import write_number, write_quantity
+from calclib.wording import fact
 from tests.items.drawn import A_FIFTH
 
 
@@ -54,7 +55,8 @@ def test_what_was_printed_stays_right_beside_the_new_key() -> None:
         item.stem,
         item.givens,
     )
-    assert "“Round to the nearest whole gtt/min.”" in part.accepted[-1].by
+    printed = fact("way.printed_rule", rule="Round to the nearest whole gtt/min.")
+    assert part.accepted[-1].by == fact("way.rekeyed", why=printed)
     assert rekeyed.worked["drops"][-1].endswith("Answer: 27.8 gtt/min.")
     assert recorded(rekeyed) == rekeyed
 
