@@ -17,7 +17,7 @@ from calclib.formulary.findings import Finding, order_findings
 from calclib.formulary.order import Order, Patient
 from calclib.formulary.order_words import doses_a_day_named, routes_named
 from calclib.formulary.records import AgeGroup, Line
-from calclib.models.model import ItemModel
+from calclib.models.model import FromRow, GivenModel, ItemModel, TableRow
 from calclib.models.orders import OrderModel
 from calclib.models.stated import Stated
 from calclib.quantity.units import Unit
@@ -93,7 +93,33 @@ class _Values:
 
     def words(self, of: OrderModel, name: str) -> str:
         said = of.words.get(name, "")
-        return self.stated[said].text if said in self.stated else said
+        return self.text(said) if said in self.model.givens else said
+
+    def text(self, name: str) -> str:
+        """What a text given says; of a column that no stem prints, what the row holds whose words are printed."""
+        stated = self.stated.get(name)
+        if stated is not None and stated.text:
+            return stated.text
+        cells = {str(row[self.column(name)]) for row in self.rows(name)}
+        return cells.pop() if len(cells) == 1 else ""
+
+    def column(self, name: str) -> str:
+        draw = self.model.givens[name].draw
+        return draw.column if isinstance(draw, FromRow) else ""
+
+    def rows(self, name: str) -> Iterator[Mapping[str, object]]:
+        """The rows from which a column may come, by the words of the same row that are stated."""
+        draw = self.model.givens[name].draw
+        if not isinstance(draw, FromRow) or not isinstance(table := self.model.givens[draw.row].draw, TableRow):
+            return
+        said = {
+            self.column(other): stated.text
+            for other, stated in self.stated.items()
+            if stated.text and self.model.givens[other].kind == "text" and _of_row(self.model.givens[other], draw.row)
+        }
+        for row in self.model.rows[table.table]:
+            if all(text == row[column] for column, text in said.items()):
+                yield row
 
     def patient(self, of: OrderModel, found: Mapping[str, Amount | None]) -> Patient:
         age = _age(found.get("age"))
@@ -127,11 +153,15 @@ class _Values:
             given, stated = self.model.givens[name], self.stated[name]
             if stated.working is not None:
                 return Amount(stated.working, given.unit or NO_UNIT)
-            return _written(stated.text)
+            return _written(stated.text or self.text(name))
         if name in self.model.constants:
             return Amount(*self.model.constants[name])
         found = self.done.get(name)
         return Amount(found, self.chain.by_name[name].unit) if isinstance(found, Fraction) else None
+
+
+def _of_row(given: GivenModel, row: str) -> bool:
+    return isinstance(given.draw, FromRow) and given.draw.row == row
 
 
 def _written(text: str) -> Amount | None:
