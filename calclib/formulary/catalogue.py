@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -102,6 +103,17 @@ def drug_text(name: str) -> tuple[str, str] | None:
     """Return the generic name of the drug that an order means, and the text of its file; None if there is none."""
     found = _names().get(" ".join(name.lower().split()))
     return None if found is None else (found, _text(_files()[found]))
+
+
+@cache
+def _any_name() -> re.Pattern[str]:
+    longest_first = sorted(_names(), key=len, reverse=True)
+    return re.compile(rf"\b(?:{'|'.join(map(re.escape, longest_first))})\b", re.IGNORECASE)
+
+
+def names_in(text: str) -> tuple[str, ...]:
+    """Return the generic names of the drugs that a text names, each once, in the order in which they stand in it."""
+    return tuple(dict.fromkeys(_names()[" ".join(found.lower().split())] for found in _any_name().findall(text)))
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from calclib.items.drug_measure import as_measured
 from calclib.items.item import Accepted, Item, ItemPart
 from calclib.items.keying import MARGIN, Unusable, equivalence_text, keyed_item, variants_of
 from calclib.items.solution import rebuilt, recorded_givens
+from calclib.items.stated_rounding import rounded_as_recorded
 from calclib.items.ways import rekeyed
 from calclib.models.devices import LEVEL
 from calclib.models.model import SETUP, ItemModel
@@ -175,7 +176,7 @@ def _exact(part: ItemPart, why: Fact) -> Iterator[tuple[Exact, Fact]]:
 def _keyed(item: Item, model: ItemModel, policy: RoundingPolicy) -> Item:
     item = _with_equivalences(item, model, policy)
     ready, done = rebuilt(item, model, policy)
-    model = as_measured(item, model)
+    model = rounded_as_recorded(item, as_measured(item, model), policy)
     variants = {}
     for name in ready.chain.equivalences:
         key = Fraction(item.equivalences[name])

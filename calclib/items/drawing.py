@@ -17,6 +17,7 @@ from calclib.items.keying import Unusable, keyed_item, variants_of
 from calclib.items.orders import beyond, orders_of
 from calclib.items.own_values import noted, with_own_values
 from calclib.items.rows import fitting_rows
+from calclib.items.stated_rounding import rounded_as_stated
 from calclib.items.stream import ChoiceStream
 from calclib.items.unusual import unusual_of
 from calclib.models.devices import LEVEL, device, misreadings
@@ -165,6 +166,7 @@ def _report(
     stated: Mapping[str, Stated],
     at_any_rate: bool,
 ) -> DrawReport:
+    model = rounded_as_stated(model, stated, policy)
     ready = compiled(model, stated, policy)
     env = environment(ready, stated)
     variants = variants_of(model, ready.chain, policy, use)
@@ -181,7 +183,10 @@ def _report(
     stopped = fact("draw.beyond", kinds=kinds) if found else None
     if found and not fixed:
         return DrawReport(None, stopped, Refused.BEYOND)
-    item = keyed_item(model, seed, policy, ready, stated, done, variants, note, at_any_rate)
+    try:
+        item = keyed_item(model, seed, policy, ready, stated, done, variants, note, at_any_rate)
+    except BadInput as error:
+        return DrawReport(None, fact("draw.not_computed", error=str(error)), Refused.NOT_COMPUTED)
     if isinstance(item, Unusable):
         return DrawReport(None, item.why, Refused.AMBIGUOUS if item.fair else Refused.UNFAIR)
     return DrawReport(item._replace(unusual=unusual_of(found)) if found else item, note or stopped)

@@ -22,6 +22,7 @@ from calclib.items.one_unit import one_unit_of
 from calclib.items.part_units import asked_value, in_step_unit
 from calclib.items.setup_text import RULE, setup_text
 from calclib.items.solution import with_worked
+from calclib.items.stated_rounding import MOST, MOST_OF_HIGH_ALERT, is_high_alert, refuse_split_tablets, too_far
 from calclib.models.devices import device
 from calclib.models.model import SETUP, ItemModel, PartModel
 from calclib.models.stated import Stated, clock_text
@@ -101,11 +102,15 @@ def keyed_item(
     parts: list[ItemPart] = []
     fair = diagnosable = True
     entered: dict[str, Fraction] = {}
+    high_alert = is_high_alert(model, stated)
     for part_model in model.parts:
         part: ItemPart = part_of(part_model, policy, chain, done, dict(entered))
         if part.kind == "quantity" and part.key is not None:
             entered[part_model.asks] = in_step_unit(part.key, part_model, chain)
+        if part.rule is not None and part.exact is not None:
+            refuse_split_tablets(part.rule, part.exact, part.unit)
         part, problems = _with_paths(part, [(path, values[part.name]) for path, values in outcomes])
+        problems += _far_from_exact(part, high_alert)
         if problems and not at_any_rate:
             return Unusable(_in_part(part, problems[0]), False)
         fair = fair and not problems
@@ -349,6 +354,17 @@ def _with_paths(part: ItemPart, outcomes: Sequence[tuple[Path, Value | None]]) -
         problems.append(fact("draw.becomes_zero"))
     accepted_values = tuple(Accepted(v, v, by) for v, by in accepted.items())
     return part._replace(accepted=accepted_values, other_exact=tuple(exact.items())), problems
+
+
+def _far_from_exact(part: ItemPart, high_alert: bool) -> list[Fact]:
+    """What is said of a key that rounding takes too far from the exact value."""
+    if part.kind != "quantity" or part.rule is None or part.key is None or part.exact is None:
+        return []
+    if not too_far(part.rule, part.key, part.exact, high_alert):
+        return []
+    about = write_quantity(ends(part.exact)[0], part.unit, 6)
+    most = str(100 * (MOST_OF_HIGH_ALERT if high_alert else MOST))
+    return [fact("draw.too_far", answer=part.answer, most=most, value=about)]
 
 
 def _in_part(part: ItemPart, problem: Fact) -> Fact:

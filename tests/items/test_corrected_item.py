@@ -22,7 +22,7 @@ def recorded(item: Item) -> Item:
     return item_from_record(json.loads(json.dumps(item.to_record())))
 
 
-def given(model: str, policy: str = "tenths-and-wholes", **values: str) -> Item:
+def given(model: str, policy: str = "by-size", **values: str) -> Item:
     """An item with a teacher's own numbers, recorded."""
     return recorded(draw_item(item_model(model), "s", policy=rounding_policy(policy), given=values))
 
@@ -109,7 +109,7 @@ def test_both_sides_of_a_boundary_that_is_near_are_right() -> None:
 def test_a_mistake_is_carried_forward_by_either_rule() -> None:
     """From a wrong amount on, a volume by the printed tenths counts as much as one by the new hundredths."""
     model = item_model("weight-dose-volume")
-    item = recorded(draw_item(model, "1"))
+    item = recorded(draw_item(model, "1", policy=rounding_policy("tenths-and-wholes")))
     rekeyed = corrected_item(item, model, rounding_policy("hundredths"), printed=True).item
     amount, volume = (part.name for part in item.parts)
     keyed = [carried_from(item, model, rounding_policy(name)) for name in ("tenths-and-wholes", "hundredths")]
@@ -126,7 +126,7 @@ def test_a_mistake_is_carried_forward_by_either_rule() -> None:
         ways = [(model, policy) for policy in policies]
         return judge_keyed(rekeyed, texts, marking_policy("homework"), ways)[1].verdict
 
-    assert verdict(rounding_policy("hundredths"), rounding_policy()) == "carried_forward"
+    assert verdict(rounding_policy("hundredths"), rounding_policy("tenths-and-wholes")) == "carried_forward"
     assert verdict(rounding_policy("hundredths")) != "carried_forward"
 
 

@@ -48,7 +48,7 @@ LONGER = changed(
 )
 
 
-def handed_out(model: ItemModel, policy: str = "tenths-and-wholes", **values: str) -> Item:
+def handed_out(model: ItemModel, policy: str = "by-size", **values: str) -> Item:
     """An item as it comes back from a gradebook."""
     item = draw_item(model, "s", policy=rounding_policy(policy), given=values)
     return item_from_record(json.loads(json.dumps(item.to_record())))

@@ -8,7 +8,7 @@ import pytest
 
 from calclib.items import Item, draw_item, solution_of
 from calclib.models import item_model
-from calclib.paths.legitimate import KEY_PATH, legitimate_paths
+from calclib.paths.legitimate import legitimate_paths
 from calclib.quantity.policies import rounding_policies, rounding_policy
 from calclib.quantity.rounding import RoundingPolicy
 from calclib.wording import sentence
@@ -17,6 +17,9 @@ from tests.items.drawn import MODELS, drawn_items, model
 LB = (Fraction(11, 5), Fraction(110231, 50000))
 # A value keeps a twentieth of a step between itself and the point where its rounding changes.
 MARGIN = Fraction(1, 20)
+
+
+EXACT = "every step exact, rounded once at the end"
 
 
 def paths(item: Item, policy: RoundingPolicy, variants: dict[str, tuple[Fraction, ...]]) -> tuple[str, ...]:
@@ -33,8 +36,8 @@ def test_every_value_of_a_conversion_is_a_way() -> None:
     item = draw_item(item_model("weight-dose-volume"), "ways", given={"weight": "62 lb"})
     plain = rounding_policy("exact")
 
-    assert paths(item, plain, {"lb_per_kg": LB[:1]}) == (KEY_PATH,)
-    assert paths(item, plain, {"lb_per_kg": LB}) == (KEY_PATH, "lb_per_kg = 110231/50000")
+    assert paths(item, plain, {"lb_per_kg": LB[:1]}) == (EXACT,)
+    assert paths(item, plain, {"lb_per_kg": LB}) == (EXACT, "with 1 kg = 2.20462 lb")
 
 
 def test_an_allowed_rounding_doubles_the_ways() -> None:
