@@ -12,7 +12,7 @@ from calclib.collecting.found_files import NAMED, FoundFile, Key, Numbered
 from calclib.collecting.incoming import Incoming, Stray, visible_path
 from calclib.collecting.plain_file import Damaged
 from calclib.collecting.stored_submission import Store
-from calclib.records.questioned import keep_questioned
+from calclib.records.questioned import Question, QuestionKind, keep_questioned
 
 _MOST_OF_ONE_STUDENT = 20
 
@@ -93,8 +93,8 @@ class _Read:
         """Keep another student's own paper, under that student's name, for a person to decide on."""
         self.others.add(file.key)
         who = f"{file.student.name} ({file.student.id})"
-        reason = f"It lies in what {who} handed in, and is the notebook that was handed out to {file.within}."
-        keep_questioned(self.store.where, self.store.set_name, file.within, data, reason, file.stamp.time)
+        why = Question(QuestionKind.WITHIN_ANOTHERS, file.student.id)
+        keep_questioned(self.store.where, self.store.set_name, file.within, data, why, file.stamp.time)
         self.notes.append(
             f"{visible_path(file.key[0])} lies in what {who} handed in, but is the notebook of {file.within}: it "
             "counts for neither until you decide (calclib review)."

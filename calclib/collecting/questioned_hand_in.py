@@ -16,7 +16,7 @@ from calclib.collecting.plain_file import read_plain_file
 from calclib.collecting.receipts import Receipt
 from calclib.collecting.stored_submission import Store
 from calclib.errors import BadInput
-from calclib.records.questioned import Questioned, questioned_hand_ins
+from calclib.records.questioned import Questioned, QuestionKind, questioned_hand_ins
 from calclib.records.rulings import Ruling
 
 
@@ -82,7 +82,7 @@ def _stored(store: Store, student: Student, one: Questioned) -> ClassFolder:
     data = read_plain_file(one.path)
     assert isinstance(data, bytes), "it was read a moment ago"
     # Of what came from another account only that it is the student's was in question; the latest counts as ever.
-    store.store(student, data, Receipt(one.time, one.time), decided=not one.owner)
+    store.store(student, data, Receipt(one.time, one.time), decided=one.why.kind is not QuestionKind.OTHER_ACCOUNT)
     return store.where
 
 

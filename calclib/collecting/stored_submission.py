@@ -13,11 +13,9 @@ from calclib.class_files.text_files import replace_file
 from calclib.collecting.plain_file import Damaged, read_plain_file
 from calclib.collecting.receipts import Receipt, digest_of, read_receipts, write_receipts
 from calclib.collecting.submitted_notebook import read_notebook
-from calclib.records.questioned import keep_questioned
+from calclib.records.questioned import Question, QuestionKind, keep_questioned
 
 _DIGITS = 8
-_SAME_TIME = "It has the same time as the one that counts for now, so which of the two is the later can't be told."
-_CAME_LATER = "It came in after the one that counts was collected, although its time is earlier."
 
 
 @dataclass(frozen=True)
@@ -102,7 +100,7 @@ class Store:
             if not older:
                 note = self._not_own(student, beside, data, receipt.time)
             elif own and receipt.time < before.collected < receipt.collected:
-                note = self._asked(student, beside, data, receipt, _CAME_LATER)
+                note = self._asked(student, beside, data, receipt, QuestionKind.CAME_LATER)
             # The last step: until it is there, another run takes all of them again.
             return Stored(replace_file(beside, data, lasting=True), note)
         beside = self._put_beside(student, path, current, before.time)
@@ -110,7 +108,7 @@ class Store:
         if own and not own_before and not decided:
             note = self._not_own(student, beside, current, before.time)
         elif own and own_before and not decided and self._same_time(receipt, before):
-            note = self._asked(student, beside, current, before, _SAME_TIME)
+            note = self._asked(student, beside, current, before, QuestionKind.SAME_TIME)
         elif own and own_before and not decided and receipt.time < before.time:
             note = self._instead(student, beside)
         self._put(path, data, receipts, receipt)
@@ -155,11 +153,13 @@ class Store:
         time = known.time if known else (stamped(kept[-1]) or receipt.time) + dt.timedelta(seconds=1)
         return bool(receipt.doubt) or receipt.time <= time
 
-    def _asked(self, student: Student, beside: Path, data: bytes | Damaged, receipt: Receipt, reason: str) -> str:
+    def _asked(
+        self, student: Student, beside: Path, data: bytes | Damaged, receipt: Receipt, reason: QuestionKind
+    ) -> str:
         """Let a person say which of two notebooks of one student is the later."""
         if isinstance(data, Damaged):
             return ""
-        keep_questioned(self.where, self.set_name, student.id, data, reason, receipt.time)
+        keep_questioned(self.where, self.set_name, student.id, data, Question(reason), receipt.time)
         kept = beside.relative_to(self.where.path).as_posix()
         return (
             f"{student.name} ({student.id}) handed in two notebooks, and their times don't tell which is the later: "
@@ -175,8 +175,8 @@ class Store:
 
     def _not_own(self, student: Student, beside: Path, data: bytes | Damaged, time: dt.datetime) -> str:
         if isinstance(data, bytes):
-            reason = "It isn't the notebook that was handed out to this student, and the student's own came in too."
-            keep_questioned(self.where, self.set_name, student.id, data, reason, time)
+            why = Question(QuestionKind.NOT_OWN)
+            keep_questioned(self.where, self.set_name, student.id, data, why, time)
         return (
             f"A notebook in the name of {student.name} ({student.id}) isn't the one that was handed out to this "
             f"student: the student's own stands, the other is kept as {beside.relative_to(self.where.path).as_posix()}."

@@ -6,6 +6,7 @@ import datetime as dt
 import json
 import os
 import shutil
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
@@ -163,30 +164,42 @@ def _meant(student: str, roster: Roster) -> str:
 def _erase_rows(connection: Connection, student: str, secret: bytes, now: dt.datetime, mentions: Mentions) -> None:
     delete_student(connection, student)
     name = pseudonym_of(connection, student)
-    mentions.scrub_rows(connection)
     if name is None:
+        mentions.scrub_rows(connection)
         return
     for table in (ANSWER, SET_ASIDE):
         connection.execute(delete(table).where(table.c.pseudonym == name))
     _scrub_rulings(connection, name)
+    mentions.scrub_rows(connection)
     forget_person(connection, secret, student)
     for set_name in connection.execute(select(SET.c.name)).scalars().all():
         write_history(connection, at=now, kind=EventKind.IDENTITY_ERASED, set_name=set_name, pseudonym=name, detail={})
 
 
 def _scrub_rulings(connection: Connection, pseudonym: str) -> None:
-    """Take reasons and typed texts, also as hashes that could be tried out, out of rulings on the student alone."""
-    for row in connection.execute(select(RULING).where(RULING.c.pseudonym == pseudonym)).all():
-        value = {key: _ERASED if key in ("text", "typed") else text for key, text in json.loads(row.value).items()}
+    """Take reasons and typed texts, also as hashes that could be tried out, out of rulings on the student alone.
+
+    Of other rulings the reason goes where it names the student.
+    """
+    for row in connection.execute(select(RULING)).all():
+        of_student, names = row.pseudonym == pseudonym, row.names.split()
+        if not (of_student or pseudonym in names):
+            continue
+        value = _without_texts(json.loads(row.value)) if of_student else json.loads(row.value)
         same = (RULING.c.set_name == row.set_name, RULING.c.number == row.number)
         written = json.dumps(value, ensure_ascii=False, sort_keys=True)
-        connection.execute(update(RULING).where(*same).values(reason=_ERASED, value=written))
-    # The history quotes an accepted text; which ruling it was, and of which problem, stays.
-    for line in connection.execute(select(HISTORY).where(HISTORY.c.pseudonym == pseudonym)).all():
+        left = " ".join(name for name in names if name != pseudonym)
+        connection.execute(update(RULING).where(*same).values(reason=_ERASED, value=written, names=left))
+    # The history tells an accepted text; which ruling it was, and of which problem, stays.
+    mine = (HISTORY.c.pseudonym == pseudonym, HISTORY.c.event == EventKind.RULED.value)
+    for line in connection.execute(select(HISTORY).where(*mine)).all():
         detail = json.loads(line.detail)
-        if line.event == EventKind.RULED and isinstance(detail, dict):
-            written = json.dumps({**detail, "says": _ERASED}, ensure_ascii=False, sort_keys=True)
-            connection.execute(update(HISTORY).where(HISTORY.c.id == line.id).values(detail=written))
+        written = json.dumps({**detail, "value": _without_texts(detail["value"])}, ensure_ascii=False, sort_keys=True)
+        connection.execute(update(HISTORY).where(HISTORY.c.id == line.id).values(detail=written))
+
+
+def _without_texts(value: Mapping[str, str]) -> dict[str, str]:
+    return {key: _ERASED if key in ("text", "typed") else text for key, text in value.items()}
 
 
 def _remove(where: ClassFolder, kind: str, student: str) -> bool:
