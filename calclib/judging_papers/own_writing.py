@@ -14,6 +14,7 @@ from itertools import chain
 from typing import Any
 
 from calclib.collecting.submitted_notebook import SubmittedNotebook, TypedCell
+from calclib.gradebook.cells import checksum
 from calclib.gradebook.notebook import AnswerPlace, recorded_problem, render_notebook
 from calclib.reading import PLACE, says_nothing
 from calclib.records.sealed import SealedPaper
@@ -106,7 +107,7 @@ def _prefix(place: AnswerPlace) -> str:
 
 def _own_text(cell: TypedCell, raw: Mapping[str, Any], place: AnswerPlace, handed_out: frozenset[str]) -> str:
     """What of a cell wasn't handed out and says something."""
-    lines = cell.source.split("\n")
+    lines = [] if _is_as_handed_out(cell, raw) else cell.source.split("\n")
     if cell.grade_id == place.answer_id:
         # What stands there behind a # was looked at by the reader of answer cells.
         lines = [line.partition("#")[0] for line in lines]
@@ -118,6 +119,14 @@ def _own_text(cell: TypedCell, raw: Mapping[str, Any], place: AnswerPlace, hande
     if shown:
         return shown
     return "(a picture or a file)" if raw.get("attachments") else ""
+
+
+def _is_as_handed_out(cell: TypedCell, raw: Mapping[str, Any]) -> bool:
+    """Whether a cell has the sum that it was handed out with; what is recorded of it may be re-keyed since."""
+    try:
+        return bool(raw["metadata"]["nbgrader"]["checksum"] == checksum({**raw, "source": cell.source}))
+    except (KeyError, TypeError, ValueError):
+        return False
 
 
 def _says_something(line: str, kind: str) -> bool:

@@ -230,7 +230,7 @@ def _rulings(results: SetResults, one: StudentResult) -> list[Ruling]:
 
 
 def _ruled(ruling: Ruling) -> str:
-    about = "the notebook" if ruling.kind in ("take", "leave", "hand_in") else sentence(ruled_on(ruling))
+    about = "the notebook" if ruling.kind in ("take", "leave", "hand_in", "time") else sentence(ruled_on(ruling))
     day = said("ruling.day", at=ruling.at)
     return f"Ruling of {day} on {about}: {sentence(ruling_fact(ruling))} {ruling.reason}"
 
