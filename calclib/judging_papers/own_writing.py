@@ -68,6 +68,7 @@ def _near(place: AnswerPlace, places: Sequence[AnswerPlace], notebook: Submitted
     problem = {one.slot: one for one in places}
     here = {name for one in places if one.slot == place.slot for name in (one.answer_id, one.check_id)}
     elsewhere = {name for one in places if one.slot != place.slot for name in (one.answer_id, one.check_id)}
+    own = (place.answer_id, place.check_id)
     ours = _prefix(place)
     cells = notebook.cells
     mine = [number for number, cell in enumerate(cells) if cell.grade_id in here]
@@ -87,7 +88,7 @@ def _near(place: AnswerPlace, places: Sequence[AnswerPlace], notebook: Submitted
     before_stem = texts > 0
     for number in range(start, end + 1):
         cell = cells[number]
-        if cell.grade_id in elsewhere:
+        if cell.grade_id in elsewhere or (cell.grade_id in here and cell.grade_id not in own):
             continue
         # Above the stem it may be the working of the problem before; a number there is worth a look all the same.
         above = before_stem and number < first and not any(_is_ours(cells[n], ours) for n in range(start, number + 1))

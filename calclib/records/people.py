@@ -35,7 +35,7 @@ def named_in(text: str, people: Mapping[str, str]) -> tuple[str, ...]:
 
 
 def _stands_in(student: str, words: str) -> bool:
-    return re.search(rf"(?<!\w){re.escape(student)}(?!\w)", words) is not None
+    return re.search(rf"(?<![\w.@-]){re.escape(student)}(?![\w@-]|\.\w)", words) is not None
 
 
 def remember_person(connection: Connection, secret: bytes, student: str) -> str:

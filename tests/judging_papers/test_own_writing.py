@@ -240,6 +240,24 @@ def test_parts_of_one_problem_share_what_stands_below_it(made: Made) -> None:
     assert all(isinstance(one, Unclear) for one in here)
 
 
+def test_an_answer_to_another_part_is_no_writing_near_a_blank_one(made: Made) -> None:
+    """Neither what is typed there nor what its check cell shows."""
+    notebook, _, places = made
+    slot = next(one.slot for one in places if sum(other.slot == one.slot for other in places) > 1)
+    parts = [number for number, one in enumerate(places) if one.slot == slot]
+
+    def change(copied: Notebook) -> None:
+        for cell in copied["cells"]:
+            if cell["id"] == places[parts[-1]].answer_id:
+                cell["source"] = [f'{places[parts[-1]].variable} = "78 mL/h"']
+            if cell["id"] == places[parts[-1]].check_id:
+                cell["outputs"] = [stream("Read as 78 mL/h\n")]
+
+    found = read(made, change)
+    assert [found[number] for number in parts] == [Typed("")] * (len(parts) - 1) + [Typed("78 mL/h")]
+    assert len(notebook["cells"]) > len(parts)
+
+
 def test_a_blank_answer_with_words_near_it_waits_from_the_notebook_to_the_page(
     folder: Path, hand_in: Callable[..., Path]
 ) -> None:
