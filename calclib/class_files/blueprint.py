@@ -10,6 +10,7 @@ attempts        no     how many attempts each student has (default 1)
 keep            no     which of them counts: "best" (default), "last" or "first"
 due             no     date and time with offset, such as 2026-12-01T23:59:00-05:00
 late            no     "accept" (default), "zero", or "10 percent a day" (any whole number)
+reviewed        no     true: only item models that somebody has reviewed, with their drugs (`reviews.toml`)
 [[items]]              one table for each line of the blueprint, in the order of the set
   item          one    id of an item model, such as "drop-rate", or a file of your own beside the blueprint, "mine.toml"
   skill         of     a skill: item models that exercise it are taken in turn
@@ -37,7 +38,7 @@ from calclib.class_files.toml_lines import line_of, read_toml
 from calclib.errors import BadInput
 
 MOST_PROBLEMS = 200
-_TOP = ("set", "title", "rounding", "marking", "cut_score", "attempts", "keep", "due", "late", "items")
+_TOP = ("set", "title", "rounding", "marking", "cut_score", "attempts", "keep", "due", "late", "reviewed", "items")
 _ITEM = ("item", "skill", "topic", "count", "points")
 _BY = ("item", "skill", "topic")
 _KEEP = ("best", "last", "first")
@@ -86,6 +87,7 @@ class Blueprint:
     lines: tuple[BlueprintLine, ...]
     text: str
     keep: str = "best"
+    reviewed: bool = False
 
     @property
     def problems(self) -> int:
@@ -139,6 +141,7 @@ class _Reader:
             lines=tuple(self.line(table, number) for number, table in enumerate(tables)),
             text=self.text,
             keep=self.keep(top),
+            reviewed=self.reviewed(top),
         )
         if blueprint.problems > MOST_PROBLEMS:
             self.refuse(f"The set would have {blueprint.problems} problems; {MOST_PROBLEMS} are the most.", "", "items")
@@ -187,6 +190,12 @@ class _Reader:
         if value not in _KEEP:
             self.refuse(f'The key \'keep\' takes "best", "last" or "first", not {_shown(value)}.', "keep")
         return str(value)
+
+    def reviewed(self, top: Mapping[str, Any]) -> bool:
+        value = top.get("reviewed", False)
+        if not isinstance(value, bool):
+            self.refuse(f"The key 'reviewed' takes true or false, not {_shown(value)}.", "reviewed")
+        return value
 
     def due(self, top: Mapping[str, Any]) -> dt.datetime | None:
         value = top.get("due")
