@@ -16,7 +16,7 @@ from calclib.quantity.enclosure import Enclosure
 from calclib.quantity.writing import write_number
 from calclib.wording import sentence
 
-CONTRACT = 1
+CONTRACT = 2
 
 
 def json_line(value: Mapping[str, Any]) -> str:

@@ -20,7 +20,8 @@ from calclib.gradebook import PartResult, SetResults, StudentResult, set_results
 from calclib.pages.templating import unseen_shown
 from calclib.quantity.writing import write_number
 from calclib.records import reading, sealed_paper
-from calclib.records.set_aside_words import for_faculty
+from calclib.records.set_aside_facts import for_faculty
+from calclib.wording import sentence
 from calclib.wording.messages import cause_in_words
 
 Value = str | int | Fraction | dt.datetime | bool | None
@@ -102,7 +103,7 @@ def _student(results: SetResults, one: StudentResult) -> tuple[Value, ...]:
     return (
         one.student.id,
         one.student.name,
-        for_faculty(one.aside) or ("an error fails the whole set" if one.failed_outright else ""),
+        _note(one),
         one.earned,
         results.sealed.points,
         results.percent(one),
@@ -113,6 +114,12 @@ def _student(results: SetResults, one: StudentResult) -> tuple[Value, ...]:
         sum(part.open for part in one.parts),
         *(problems.get(slot.number) for slot in results.sealed.slots),
     )
+
+
+def _note(one: StudentResult) -> str:
+    if one.aside:
+        return sentence(for_faculty(one.aside))
+    return "an error fails the whole set" if one.failed_outright else ""
 
 
 def answer_table(results: SetResults, keys: Mapping[tuple[str, int, str], str]) -> Table:

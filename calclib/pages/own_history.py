@@ -10,8 +10,9 @@ from typing import Any
 from calclib.gradebook import StudentResult
 from calclib.pages.times import time_in_words, zone_of
 from calclib.quantity.writing import points_text
-from calclib.records import SealedItem, SealedSet
-from calclib.records.history import Event, EventKind
+from calclib.records import SealedItem, SealedSet, ruled_on, ruling_fact
+from calclib.records.history import Event, EventKind, event_words, ruling_told
+from calclib.wording import sentence
 
 _HASH_SHOWN = 12
 
@@ -40,12 +41,13 @@ def _in_words(event: Event, several: bool) -> str:
     if event.kind is EventKind.JUDGED:
         return _judged(detail, several)
     if event.kind is EventKind.RULED:
-        return f"Ruling {detail['ruling']}, on {detail['about']}: {detail['says']}"
+        ruling = ruling_told(detail)
+        return f"Ruling {ruling.number}, on {sentence(ruled_on(ruling))}: {sentence(ruling_fact(ruling))}"
     if event.kind is EventKind.REKEYED:
         return f"Problems of the set were re-keyed by ruling {detail['ruling']}."
     if event.kind is EventKind.BLUEPRINT_CHANGED:
         return f"Faculty changed these rules of the set: {', '.join(sorted(_plain(name) for name in detail))}."
-    return f"{event.kind.capitalize()}." if event.of_student else ""
+    return f"{event_words(event.kind).capitalize()}." if event.of_student else ""
 
 
 def _judged(detail: Mapping[str, Any], several: bool) -> str:

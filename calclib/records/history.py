@@ -11,7 +11,11 @@ from typing import Any
 
 from sqlalchemy import Connection, insert, select
 
+from calclib.records.ruling_facts import ruled_on, ruling_fact
+from calclib.records.rulings import Ruling
 from calclib.records.tables import HISTORY, PAPER
+from calclib.wording.facts import Fact, fact, of_kind
+from calclib.wording.sentences import sentence
 
 
 class EventKind(StrEnum):
@@ -19,13 +23,13 @@ class EventKind(StrEnum):
 
     HANDED_OUT = "handed out"
     BLUEPRINT_CHANGED = "blueprint changed"
-    RELEASED = "dropped"
+    RELEASED = "released"
     TAKEN_BACK = "taken back"
     ANOTHER_ATTEMPT = "another attempt"
     MARKED = "marked"
     JUDGED = "judged"
     RULED = "ruled"
-    REKEYED = "keyed anew"
+    REKEYED = "re-keyed"
     IDENTITY_ERASED = "identity erased"
 
 
@@ -135,28 +139,77 @@ def day_of(connection: Connection, set_name: str, kind: EventKind) -> str:
     return at[:10] if at else ""
 
 
-# Recorded names of events and details that read as something else.
-_SHOWN: dict[str, str] = {
-    EventKind.RELEASED: "released",
-    EventKind.REKEYED: "re-keyed",
-    "handed in anew": "resubmitted",
-}
+DETAILS = (
+    "aside",
+    "attempt",
+    "attempts",
+    "basis",
+    "changed",
+    "counts",
+    "cut_score",
+    "due",
+    "items",
+    "keep",
+    "late_percent",
+    "library",
+    "library_of_set",
+    "marked",
+    "marking",
+    "models",
+    "new",
+    "points",
+    "regraded",
+    "resubmitted",
+    "rounding",
+    "ruling",
+    "rulings",
+    "students",
+    "submission",
+    "unfair",
+)
+"""What is recorded beside an event, but for a ruling; the names never change."""
+
+
+def ruling_detail(ruling: Ruling) -> dict[str, Any]:
+    """Return what is recorded of a ruling that was made; `ruling_told` reads it back."""
+    return {
+        "ruling": ruling.number,
+        "kind": ruling.kind,
+        "slot": ruling.slot,
+        "part": ruling.part,
+        "value": dict(ruling.value),
+    }
+
+
+def ruling_told(detail: Mapping[str, Any]) -> Ruling:
+    """Return a ruling as the history holds it: without its reason, and without who made it."""
+    of = (detail["kind"], detail["slot"], detail["part"], "", detail["value"])
+    return Ruling(detail["ruling"], *of, reason="", by="", at="")
+
+
+def event_words(kind: EventKind) -> str:
+    """Return an event in words: "handed out"."""
+    return sentence(of_kind("event", kind.name.lower()))
 
 
 def _line(at: str, event: str, pseudonym: str, detail: object) -> str:
-    words = ", ".join(_words(detail)) if isinstance(detail, dict) else ""
+    kind = EventKind(event)
+    told = _told(kind, detail) if isinstance(detail, dict) else ()
+    words = ", ".join(map(sentence, told))
     who = f" ({pseudonym})" if pseudonym else ""
-    return f"{at[:16].replace('T', ' ')} UTC  {_SHOWN.get(event, event)}{who}{': ' if words else ''}{words}"
+    return f"{at[:16].replace('T', ' ')} UTC  {event_words(kind)}{who}{': ' if words else ''}{words}"
 
 
-def _words(detail: Mapping[str, Any]) -> Iterator[str]:
+def _told(kind: EventKind, detail: Mapping[str, Any]) -> Iterator[Fact]:
+    if kind is EventKind.RULED:
+        ruling = ruling_told(detail)
+        yield fact("detail.ruled", number=ruling.number, where=ruled_on(ruling), what=ruling_fact(ruling))
+        return
     for key, value in sorted(detail.items()):
-        name = _SHOWN.get(key, key).replace("_", " ")
-        if isinstance(value, bool):
-            if value:
-                yield name
-        elif isinstance(value, dict):
-            yield f"{name} {'; '.join(f'{k} {v}' for k, v in value.items())}"
-        elif value not in (None, ""):
+        if value in (None, "", {}) or value is False:
+            continue
+        if isinstance(value, dict):
+            yield of_kind("detail", key, value="; ".join(f"{k} {v}" for k, v in value.items()))
+        else:
             # A hash is told apart by its first digits.
-            yield f"{name} {value[:12] if isinstance(value, str) and len(value) == 64 else value}"
+            yield of_kind("detail", key, value=value[:12] if isinstance(value, str) and len(value) == 64 else value)
