@@ -21,9 +21,9 @@ from calclib.items.stated_rounding import rounded_as_stated
 from calclib.items.stream import ChoiceStream
 from calclib.items.unusual import unusual_of
 from calclib.models.devices import LEVEL, device, misreadings
+from calclib.models.draws import drawn
 from calclib.models.identity import ByIdentity
 from calclib.models.model import Choices, Draw, Formula, FromRow, GivenModel, Grid, ItemModel, TableRow
-from calclib.models.reader import drawn
 from calclib.models.stated import Stated, clock_text, in_unit, read_own, read_stated, restated
 from calclib.quantity.enclosure import Undecided
 from calclib.quantity.equivalences import read_equivalences

@@ -15,19 +15,18 @@ from calclib.errors.messages import BadInput
 from calclib.formulary.records import Review
 from calclib.models.checks import model_mistakes
 from calclib.models.devices import LEVEL
+from calclib.models.draws import drawn
 from calclib.models.file_shape import STEP, checked_file
 from calclib.models.formula_numbers import with_formula_numbers
 from calclib.models.formulary_rows import RowText, drugs_of, recorded_texts, with_rows
 from calclib.models.model import (
     NUMBERLESS,
     SET_ON,
-    Choices,
     Condition,
     Draw,
     Formula,
     FromRow,
     GivenModel,
-    Grid,
     ItemModel,
     PartModel,
     StepModel,
@@ -36,7 +35,6 @@ from calclib.models.model import (
 from calclib.models.orders import OrderModel, read_order
 from calclib.models.stated import fits
 from calclib.quantity.amounts import parse_amount
-from calclib.quantity.clock import parse as parse_clock
 from calclib.quantity.equivalences import equivalence
 from calclib.quantity.units import Unit, parse_unit, unit_table
 
@@ -46,8 +44,6 @@ UNITLESS = (*CHOICES, "clock", "between")
 """Kinds of step that name no unit: a choice has none, times are counted in minutes."""
 
 ROLES = ("stated", "distractor", "hidden")
-MAX_GRID = 1_000_000
-MAX_NUMBER = 10**12
 
 _NAME = re.compile(r"[a-z][a-z0-9_]{0,40}")
 _PART = re.compile(r"[a-z][a-z0-9_]{0,39}")
@@ -406,31 +402,3 @@ def _texts_or_row(value: Any) -> tuple[str, ...] | FromRow:
     if isinstance(value, str):
         return FromRow(*value.split("."))
     return tuple(str(v) for v in value)
-
-
-def drawn(name: str, draw: Any, unit: Unit | None, kind: str = "") -> Draw:
-    """Return a draw that a list, a range or a formula describes; a range of clock times steps in minutes.
-
-    Raises:
-        BadInput: It is none of these, or the range is empty.
-    """
-    if isinstance(draw, list) and draw:
-        return Choices(tuple(str(v) for v in draw))
-    if isinstance(draw, Mapping) and set(draw) == {"formula"}:
-        return Formula(parse_product(draw["formula"]))
-    if isinstance(draw, Mapping) and {"from", "to", "step"} <= set(draw) <= {"from", "to", "step", "unit"}:
-        start, end, step = (parse_amount(str(draw[k]))[0] for k in ("from", "to", "step"))
-        if kind == "clock":
-            start, end = (Fraction(parse_clock(str(draw[k])).total) for k in ("from", "to"))
-        if step <= 0 or end < start:
-            raise BadInput(f"given {name}: the range must rise from “from” to “to” in steps above 0")
-        if max(abs(start), abs(end)) > MAX_NUMBER or (end - start) / step > MAX_GRID:
-            raise BadInput(
-                f"given {name}: a range may have {MAX_GRID:,} values at the most, none above a million million"
-            )
-        if "unit" in draw and unit is not None and draw["unit"] != str(unit):
-            raise BadInput(f"given {name}: the range is in {draw['unit']}, but the given in {unit}")
-        return Grid(start, end, step)
-    if isinstance(draw, str):
-        return Choices((draw,))
-    raise BadInput(f"given {name}: draw must be a list, a range with from, to and step, or a formula")
