@@ -36,10 +36,6 @@ class Mentions:
         self._names = sorted((name for name in names if len(name) >= _SHORTEST_NAME), key=len, reverse=True)
 
     @cached_property
-    def _made_for(self) -> re.Pattern[str]:
-        return re.compile(rf"student {re.escape(self._student)}\.(?!{_OF_AN_ID})")
-
-    @cached_property
     def _ids(self) -> re.Pattern[str]:
         ids = "|".join(re.escape(one) for one in (self._student, *self._accounts))
         return re.compile(rf"(?<!{_OF_AN_ID})(?<!\.)(?:{ids})(?!{_OF_AN_ID})(?!\.{_OF_AN_ID})")
@@ -51,7 +47,6 @@ class Mentions:
             text: The text.
             written: How a name is written in such a text.
         """
-        text = self._made_for.sub("somebody else.", text)
         for name in self._names:
             text = re.sub(rf"(?<!\w){re.escape(written(name))}(?!\w)", _FORMER, text, flags=re.IGNORECASE)
         return text
