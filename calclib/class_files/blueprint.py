@@ -1,21 +1,27 @@
 """What makes a problem set or an exam, `blueprint.toml`.
 
-key             must   what it holds
-set             yes    name of the set and of its notebook: letters, digits, _ -
-title           yes    title that students read
-rounding        yes    name of the rounding policy
-marking         yes    name of the marking policy
-cut_score       no     per cent of the points that pass, 0 to 100 (default 90)
-attempts        no     how many attempts each student has (default 1)
-keep            no     which of them counts: "best" (default), "last" or "first"
-due             no     date and time with offset, such as 2026-12-01T23:59:00-05:00
-late            no     "accept" (default), "zero", or "10 percent a day" (any whole number)
-[[items]]              one table for each line of the blueprint, in the order of the set
-  item          one    id of an item model, such as "drop-rate", or a file of your own beside the blueprint, "mine.toml"
-  skill         of     a skill: item models that exercise it are taken in turn
-  topic         these  a topic, such as "gravity_infusions", or as `calclib items` heads it: likewise
-  count         no     how many problems (default 1)
-  points        no     points of each problem, shared among its parts (default: as the item model says)
+key             needed    what it holds
+set             required  name of the set and of its notebook: letters, digits, _ -
+title           required  title that students read
+rounding        required  name of the rounding policy
+marking         required  name of the marking policy
+cut_score       optional  per cent of the points that pass, 0 to 100 (default 90)
+attempts        optional  how many attempts each student has (default 1)
+keep            optional  which of them counts: "best" (default), "last" or "first"
+due             optional  date and time with offset, such as 2026-12-01T23:59:00-05:00
+late            optional  "accept" (default), "zero", or "10 percent a day" (any whole number)
+minutes         optional  working time in minutes; none is printed if left out
+review          optional  "required": a colleague signs the preview first (calclib sign-off); default "optional"
+[appeal]        optional  how a student appeals, on each student's page
+  to            required  to whom
+  by            required  until when: a time with offset, or words such as "within 7 days of getting this page"
+  how           optional  what to do, in a sentence
+[[items]]       required  one table for each line of the blueprint, in the order of the set
+  item          one       id of an item model, such as "drop-rate", or a file of your own beside it, "mine.toml"
+  skill         of        a skill: item models that exercise it are taken in turn
+  topic         these     a topic, such as "gravity_infusions", or as `calclib items` heads it: likewise
+  count         optional  how many problems (default 1)
+  points        optional  points of each problem, shared among its parts (default: as the item model says)
 """
 
 from __future__ import annotations
@@ -32,12 +38,27 @@ from typing import Any, NoReturn
 
 from calclib.class_files.catalogue import Catalogue
 from calclib.class_files.names import set_name, visible
+from calclib.class_files.set_rules import SetRules, set_rules
 from calclib.class_files.text_files import read_text_file
 from calclib.class_files.toml_lines import line_of, read_toml
 from calclib.errors import BadInput
 
 MOST_PROBLEMS = 200
-_TOP = ("set", "title", "rounding", "marking", "cut_score", "attempts", "keep", "due", "late", "items")
+_TOP = (
+    "set",
+    "title",
+    "rounding",
+    "marking",
+    "cut_score",
+    "attempts",
+    "keep",
+    "due",
+    "late",
+    "minutes",
+    "review",
+    "appeal",
+    "items",
+)
 _ITEM = ("item", "skill", "topic", "count", "points")
 _BY = ("item", "skill", "topic")
 _KEEP = ("best", "last", "first")
@@ -46,6 +67,7 @@ _A_SLIP = 0.85
 _PERCENT = re.compile(r"(\d{1,3}) percent a day")
 # Common practice: programmes in the United States print 85 to 95 per cent.
 DEFAULT_CUT = Fraction(90)
+_NO_RULES = SetRules()
 
 
 @dataclass(frozen=True)
@@ -86,6 +108,8 @@ class Blueprint:
     lines: tuple[BlueprintLine, ...]
     text: str
     keep: str = "best"
+    rules: SetRules = _NO_RULES
+    zone: dt.tzinfo = dt.UTC
 
     @property
     def problems(self) -> int:
@@ -139,6 +163,8 @@ class _Reader:
             lines=tuple(self.line(table, number) for number, table in enumerate(tables)),
             text=self.text,
             keep=self.keep(top),
+            rules=set_rules(top, self.refuse),
+            zone=self.zone(top),
         )
         if blueprint.problems > MOST_PROBLEMS:
             self.refuse(f"The set would have {blueprint.problems} problems; {MOST_PROBLEMS} are the most.", "", "items")
@@ -195,6 +221,11 @@ class _Reader:
         if not isinstance(value, dt.datetime) or value.tzinfo is None:
             self.refuse("The key 'due' takes a date and time with offset, such as 2026-12-01T23:59:00-05:00.", "due")
         return value.astimezone(dt.UTC)
+
+    def zone(self, top: Mapping[str, Any]) -> dt.tzinfo:
+        """The offset in which times of the set are told: that of its due time."""
+        value = top.get("due")
+        return (value.tzinfo if isinstance(value, dt.datetime) else None) or dt.UTC
 
     def late(self, top: Mapping[str, Any]) -> LateRule:
         value = top.get("late", "accept")

@@ -51,9 +51,14 @@ def show_resubmitted(resubmitted: Sequence[Resubmitted]) -> None:
 def summary_lines(changes: Sequence[Change]) -> Iterator[str]:
     """Give of how many the pass/fail result changes, and last how many gain, lose and keep their score."""
     fail = [(one.failed_before, one.failed_after) for one in changes]
+    await_ = [(one.waited_before, one.waits_after) for one in changes]
     reach = [(one.reached_before, one.reached_after) for one in changes]
-    cut = f" the cut score of {percent_text(changes[0].cut)}" if changes else ""
-    for pairs, verb, what in ((fail, ("fails", "fail"), " the whole set"), (reach, ("reaches", "reach"), cut)):
+    cut = f" at the cut score of {percent_text(changes[0].cut)}" if changes else ""
+    for pairs, verb, what in (
+        (fail, ("fails", "fail"), " the whole set by an error"),
+        (await_, ("waits", "wait"), " for you to confirm an error that fails the whole set"),
+        (reach, ("passes", "pass"), cut),
+    ):
         for is_now, words in ((True, "now"), (False, "no longer")):
             count = pairs.count((not is_now, is_now))
             if count:
@@ -81,9 +86,15 @@ def _scores(one: Change) -> str:
 
 def _standing(one: Change) -> Iterator[str]:
     if one.failed_before != one.failed_after:
-        yield "now fails the whole set" if one.failed_after else "no longer fails the whole set"
+        yield "now fails the whole set by an error" if one.failed_after else "no longer fails the whole set by an error"
+    if one.waited_before != one.waits_after and not one.failed_after:
+        yield (
+            "now waits for you to confirm an error"
+            if one.waits_after
+            else "no longer waits for an error to be confirmed"
+        )
     if one.reached_before != one.reached_after:
-        yield "now reaches the cut score" if one.reached_after else "no longer reaches the cut score"
+        yield "now passes" if one.reached_after else "no longer passes"
 
 
 def _answer(one: AnswerChange) -> str:

@@ -29,6 +29,8 @@ FOLDER = click.Path(file_okay=False, path_type=Path)
 @click.option("--part", default="", help="The part of the problem, where it has several (calclib review names them).")
 @click.option("--student", default="", metavar="ID", help="The student's id. Without it the ruling is for everyone.")
 @click.option("--points", metavar="NUMBER", help="Give this one answer of --student so many points; 0 is possible.")
+@click.option("--confirm-failure", is_flag=True, help="The error of --student in --problem fails the whole set.")
+@click.option("--dismiss-failure", is_flag=True, help="It doesn't; it only loses the points of its own answer.")
 @click.option("--accept", metavar="TEXT", help="Accept this text as right, for example “hold and call”.")
 @click.option("--within", metavar="AMOUNT", help="Accept numbers this close to each student's key: 0.1, or 2%.")
 @click.option("--from", "low", metavar="NUMBER", help="With --to: accept the numbers between, in the unit asked.")
@@ -55,6 +57,8 @@ def rule(
     part: str,
     student: str,
     points: str | None,
+    confirm_failure: bool,
+    dismiss_failure: bool,
     accept: str | None,
     within: str | None,
     low: str | None,
@@ -83,6 +87,8 @@ def rule(
     \b
     Give one answer a score (it holds until the student types something else):
       calclib rule CLASS SET --student ann --problem 3 --points 1 --reason "The unit is in the margin."
+    Confirm that a tenfold error fails the whole set, or that it doesn't (by a strict policy; until then it waits):
+      calclib rule CLASS SET --student ann --problem 3 --confirm-failure --reason "1,250 for 125 mL/h."
     Accept another answer, from everyone or from one --student:
       calclib rule CLASS SET --problem 5 --part verdict --accept "call first" --reason "Means to hold."
       calclib rule CLASS SET --problem 2 --within 0.1 --reason "Two syringes were in use."
@@ -124,8 +130,9 @@ def rule(
     policies = {"marking": marking, "rounding": rounding}
     notebooks = {"take": take_notebook, "leave": leave_notebook}
     hand_ins = {"left": leave_hand_in, "taken": take_hand_in}
+    failing = {"confirmed": confirm_failure, "dismissed": dismiss_failure}
     kind, value = _kind(
-        points, accept, within, (low, high), credit_all, void, notebooks, hand_ins, policies, model, withdraw
+        points, failing, accept, within, (low, high), credit_all, void, notebooks, hand_ins, policies, model, withdraw
     )
     if kind in ("rounding", "model"):
         value = {**value, "printed": "" if instead else "yes"}
@@ -157,6 +164,7 @@ def rule(
 
 def _kind(
     points: str | None,
+    failing: Mapping[str, bool],
     accept: str | None,
     within: str | None,
     between: tuple[str | None, str | None],
@@ -183,14 +191,15 @@ def _kind(
         if text is not None:
             wishes.append((kind, {key: text}))
     wishes += [("hand_in", {"sign": sign, "outcome": end}) for end, sign in hand_ins.items() if sign is not None]
+    wishes += [("failing", {"outcome": outcome}) for outcome, asked in failing.items() if asked]
     if low is not None and high is not None:
         wishes.append(("between", {"low": low, "high": high}))
     wishes += [(kind, {}) for kind, asked in (("credit", credit_all), ("void", void), *notebooks.items()) if asked]
     if len(wishes) != 1:
         raise BadInput(
-            "Say exactly one thing to do: --points, --accept, --within, --from with --to, --credit-all, --void, "
-            "--take-notebook, --leave-notebook, --leave-hand-in, --take-hand-in, --marking, --rounding, --model or "
-            "--withdraw."
+            "Say exactly one thing to do: --points, --confirm-failure, --dismiss-failure, --accept, --within, --from "
+            "with --to, --credit-all, --void, --take-notebook, --leave-notebook, --leave-hand-in, --take-hand-in, "
+            "--marking, --rounding, --model or --withdraw."
         )
     return wishes[0]
 

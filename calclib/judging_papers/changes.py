@@ -11,7 +11,7 @@ from typing import Any
 
 from calclib.class_files.roster import Student
 from calclib.gradebook.grade_rows import Totals
-from calclib.records.part_marks import PartMark
+from calclib.records.part_marks import Fails, PartMark
 
 
 @dataclass(frozen=True)
@@ -45,6 +45,8 @@ class Change:
         failed_before: Whether an error failed the whole set before.
         failed_after: Whether an error fails the whole set after.
         cut: The cut score [%].
+        waited_before: Whether an error would have failed the set before, once confirmed.
+        waits_after: Whether an error would fail it after, once confirmed.
     """
 
     student: Student
@@ -56,6 +58,8 @@ class Change:
     failed_before: bool
     failed_after: bool
     cut: Fraction
+    waited_before: bool = False
+    waits_after: bool = False
 
     @property
     def gain(self) -> Fraction:
@@ -64,19 +68,19 @@ class Change:
 
     @property
     def reached_before(self) -> bool:
-        """Whether the cut score was reached before, and no error failed the set."""
-        return 100 * _share(self.before, self.before_of) >= self.cut and not self.failed_before
+        """Whether the set was passed before: the cut score reached, and no error that failed it or might."""
+        return 100 * _share(self.before, self.before_of) >= self.cut and not (self.failed_before or self.waited_before)
 
     @property
     def reached_after(self) -> bool:
-        """Whether the cut score is reached after, and no error fails the set."""
-        return 100 * _share(self.after, self.after_of) >= self.cut and not self.failed_after
+        """Whether the set is passed after: the cut score reached, and no error that fails it or may."""
+        return 100 * _share(self.after, self.after_of) >= self.cut and not (self.failed_after or self.waits_after)
 
     @property
     def result_changes(self) -> bool:
         """Whether the student comes to fail the set or reach the cut score where that wasn't so, or the other way."""
-        was, becomes = (self.failed_before, self.reached_before), (self.failed_after, self.reached_after)
-        return was != becomes
+        was = self.failed_before, self.waited_before, self.reached_before
+        return was != (self.failed_after, self.waits_after, self.reached_after)
 
 
 @dataclass(frozen=True)
@@ -121,14 +125,26 @@ def change_of(
     before, after = (Fraction(total or 0).limit_denominator(10_000) for total in (totals.before, totals.after))
     failed_before = any(fails_set(row["fails"], row["check_cell"], totals.by_hand) for row in rows)
     failed_after = any(fails_set(mark.fails, mark.check_cell, totals.by_hand) for mark in marks)
-    if (before, points[0], failed_before) == (after, points[1], failed_after) and not answers:
+    waited_before = any(fails_set(row["fails"], row["check_cell"], totals.by_hand, waits=True) for row in rows)
+    waits_after = any(fails_set(mark.fails, mark.check_cell, totals.by_hand, waits=True) for mark in marks)
+    was, becomes = (before, points[0], failed_before, waited_before), (after, points[1], failed_after, waits_after)
+    if was == becomes and not answers:
         return None
-    return Change(student, before, after, answers, *points, failed_before, failed_after, cut)
+    return Change(
+        student, before, after, answers, *points, failed_before, failed_after, cut, waited_before, waits_after
+    )
 
 
-def fails_set(fails: str, check_cell: str, by_hand: Collection[str]) -> bool:
-    """Return whether an answer fails the whole set: by its error, unless a person gave its points in the gradebook."""
-    return fails == "exam" and check_cell not in by_hand
+def fails_set(fails: str, check_cell: str, by_hand: Collection[str], *, waits: bool = False) -> bool:
+    """Return whether an answer fails the whole set: by its error, unless a person gave its points in the gradebook.
+
+    Args:
+        fails: What its error fails.
+        check_cell: The id of its check cell.
+        by_hand: The check cells of which a person gave the points.
+        waits: Ask whether it would, once a person has confirmed it.
+    """
+    return fails == (Fails.EXAM_WAITS if waits else Fails.EXAM) and check_cell not in by_hand
 
 
 def last_written(page: Path) -> dt.datetime | None:

@@ -30,8 +30,8 @@ from calclib.judging_papers.judged_paper import Basis, JudgedPaper, judge_paper,
 from calclib.judging_papers.judging_basis import basis_of
 from calclib.judging_papers.papers_to_mark import papers_to_mark
 from calclib.records.history import EventKind, HistoryLine, write_history, write_lines
-from calclib.records.lateness import late_share
-from calclib.records.part_marks import MarkedPaper, StoredRows, replace_rows, stored_rows
+from calclib.records.lateness import attempt_dues, due_of, late_share, recorded_lates
+from calclib.records.part_marks import Fails, MarkedPaper, StoredRows, replace_rows, stored_rows
 from calclib.records.people import pseudonyms
 from calclib.records.ruled_set import as_ruled
 from calclib.records.sealed import SealedPaper, SealedSet
@@ -67,8 +67,8 @@ class Attempt:
 
     @property
     def rank(self) -> tuple[Fraction, Fraction]:
-        """What makes an attempt the best: its points, which only break ties where an error fails the whole set."""
-        failed = any(mark.fails == "exam" for mark in self.judged.marks)
+        """What makes an attempt the best: its points, which only break ties where an error may fail the whole set."""
+        failed = any(mark.fails in (Fails.EXAM, Fails.EXAM_WAITS) for mark in self.judged.marks)
         return Fraction(0) if failed else self.earned, self.earned
 
 
@@ -164,6 +164,8 @@ class Marking:
         self.found = Found()
         self.files_later: list[tuple[Student, Attempt]] = []
         self.versions = self._versions()
+        self.taken_notebooks = frozenset(one.value["submission"] for one in self.basis.rulings if one.kind == "take")
+        self.dues, self.lates = attempt_dues(connection, sealed.name), recorded_lates(connection, sealed.name)
         # As the gradebook keeps them, in floating point, so that only what a ruling changes is taken for a change.
         self.points_after = Fraction(float(self.sealed.points)).limit_denominator(10_000)
         self.points_before = self.points_after
@@ -200,8 +202,7 @@ class Marking:
             for student in batch:
                 if handed[student.id]:
                     attempts[student.id] = tuple(
-                        Attempt(one, next(judged), late_share(self.sealed, student, one.time))
-                        for one in handed[student.id]
+                        Attempt(one, next(judged), self._late(student, one)) for one in handed[student.id]
                     )
                 done += 1
                 if progress:
@@ -226,9 +227,15 @@ class Marking:
             self.found.missing.append(student)
             return ()
         try:
-            return handed_in(self._place(student), path, papers, student)
+            return handed_in(self._place(student), path, papers, student, self.taken_notebooks)
         except Exception as error:  # noqa: BLE001 - whatever one hand-in sets off, the others are marked
             return (HandedIn(papers[0], Damaged(SetAsideKind.PROGRAM_ERROR, type(error).__name__), None),)
+
+    def _late(self, student: Student, one: HandedIn) -> Fraction:
+        """The share of the score that a notebook loses for being late."""
+        made = dt.datetime.fromisoformat(one.paper.made)
+        of_attempt = self.dues.get((one.paper.pseudonym, one.paper.attempt))
+        return late_share(self.sealed, due_of(self.sealed, student, one.paper.attempt, made, of_attempt), one.time)
 
     def _place(self, student: Student) -> ClassFolder:
         return self.taken.get(student.id, self.where)
@@ -253,9 +260,10 @@ class Marking:
             changed = {key: rows for key, rows in after.items() if before.get(key) != rows} | dict.fromkeys(gone)
             replaced |= changed
             self._count(student, one, attempts[student.id], known.get(name, {}), totals[student.id])
-            for key, rows in changed.items():
-                if rows is not None and _mark_changed(before.get(key), rows):
-                    attempt = next(a for a in attempts[student.id] if a.handed.paper.attempt == key[1])
+            for attempt in attempts[student.id]:
+                key = name, attempt.handed.paper.attempt
+                marked_otherwise = key in changed and _mark_changed(before.get(key), after[key])
+                if marked_otherwise or self.lates.get(key, Fraction(0)) != attempt.late:
                     lines.append(self._line(name, attempt, counts=attempt is one))
             if self.files and (changed or not self.where.autograded(self.sealed.name, student.id).is_file()):
                 self._file(student, one, again=bool(before.keys() & after.keys()))
@@ -301,6 +309,7 @@ class Marking:
             "attempt": attempt.handed.paper.attempt,
             "counts": counts,
             "points": str(attempt.points),
+            "late": str(attempt.late),
             "aside": bool(attempt.judged.aside),
             "basis": self.versions["basis"],
         }

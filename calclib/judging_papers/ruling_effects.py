@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from calclib.records.part_marks import PartMark
+from calclib.records.part_marks import Fails, PartMark
 from calclib.records.ruling_words import day_in_words, ruling_in_words
 from calclib.records.rulings import Ruling, typed_hash
 
@@ -79,14 +79,30 @@ def _ruled_once(mark: PartMark, ruling: Ruling) -> PartMark:
         return _noted(mark, ruling)
     if ruling.kind == "answer":
         return _answer(mark, ruling)
+    if ruling.kind == "failing":
+        return _failing(mark, ruling)
     # The item was re-keyed by it before it was judged.
     return _noted(mark, ruling) if ruling.kind == "model" else mark
 
 
+def _failing(mark: PartMark, ruling: Ruling) -> PartMark:
+    """Whether an error fails the whole set is a person's to say, of the text that the person saw."""
+    if typed_hash(ruling.pseudonym, mark.typed) != ruling.value["typed"]:
+        return _passed_over(mark, ruling)
+    if mark.fails not in (Fails.EXAM, Fails.EXAM_WAITS):
+        return mark
+    confirmed = ruling.value["outcome"] == "confirmed"
+    return _noted(mark._replace(fails=Fails.EXAM if confirmed else Fails.NOTHING), ruling)
+
+
+def _passed_over(mark: PartMark, ruling: Ruling) -> PartMark:
+    passed = f"Ruling {ruling.number} was on another text than this; look at it again."
+    return mark._replace(detail={**mark.detail, "ruling_passed_over": passed})
+
+
 def _answer(mark: PartMark, ruling: Ruling) -> PartMark:
     if typed_hash(ruling.pseudonym, mark.typed) != ruling.value["typed"]:
-        passed = f"Ruling {ruling.number} was on another text than this; look at it again."
-        return mark._replace(detail={**mark.detail, "ruling_passed_over": passed})
+        return _passed_over(mark, ruling)
     if not mark.points:
         return mark
     score = min(Fraction(ruling.value["points"]) / mark.points, Fraction(1))

@@ -23,12 +23,12 @@ from calclib.judging_papers.corrected_model import corrected_model_value
 from calclib.quantity.writing import read_number, write_number
 from calclib.records.frozen_texts import freeze_text
 from calclib.records.part_letters import part_letters
-from calclib.records.part_marks import MarkedPaper, PartMark, marked_papers
+from calclib.records.part_marks import Fails, MarkedPaper, PartMark, marked_papers
 from calclib.records.people import pseudonyms
 from calclib.records.policy_texts import marking_text, rounding_text
 from calclib.records.questioned import Questioned
 from calclib.records.rulings import Ruling, in_force, keying, rulings_of, typed_hash
-from calclib.records.sealed import Slot, sealed_set, tags_by_student
+from calclib.records.sealed import Slot, latest_attempts, sealed_set, tags_by_student
 
 if TYPE_CHECKING:
     from calclib.models import ItemModel
@@ -47,7 +47,7 @@ class RulingRequest:
     """A ruling as faculty asks for it.
 
     Attributes:
-        kind: See `calclib.records.rulings`.
+        kind: See `calclib.records.rulings`. One on a failure has its outcome, "confirmed" or "dismissed".
         value: What the kind needs, as typed: points; text; amount ("0.1" or "2%"); low and high; policy; policy or
             model, and printed ("yes" if what is right as it was handed out stays right, or ""); sign and outcome;
             number. A model is a file of one's own, its path ending in .toml, or an id for the bank's present version.
@@ -126,9 +126,18 @@ class CheckedRequest:
         ruling = replace(plain, slot=slot.number, part=part, pseudonym=student)
         if request.kind == "answer":
             return self._answer(ruling, slot)
+        if request.kind == "failing":
+            return self._failing(ruling, slot)
         if request.kind in ("void", "credit") and student:
             raise BadInput("This speaks of everyone: leave --student out, or give one student's answer its --points.")
+        if request.kind == "credit":
+            return replace(ruling, value={"attempts": self._attempts_so_far()})
         return replace(ruling, value=self._accepted(slot, part) if request.kind in _ACCEPTING else {})
+
+    def _attempts_so_far(self) -> str:
+        """The attempts that were handed out: a later one has another problem in its place."""
+        most = max(latest_attempts(self.connection, self.sealed.name).values(), default=1)
+        return " ".join(str(number) for number in range(1, most + 1))
 
     def _slot(self) -> Slot:
         numbers = [slot.number for slot in self.sealed.slots]
@@ -150,7 +159,7 @@ class CheckedRequest:
                     f"Problem {slot.number} has no part '{visible(self.request.part)}': it has {', '.join(names)}."
                 )
             return asked
-        if len(names) > 1 and self.request.kind in ("answer", *_ACCEPTING):
+        if len(names) > 1 and self.request.kind in ("answer", "failing", *_ACCEPTING):
             raise BadInput(f"Problem {slot.number} has several parts: add --part with one of {', '.join(names)}.")
         return names[0] if len(names) == 1 else ""
 
@@ -212,6 +221,16 @@ class CheckedRequest:
             most = write_number(mark.points, 2)
             raise BadInput(f"This answer is worth {most} at the most: give --points from 0 to {most}.")
         value = {"points": str(points), "typed": typed_hash(ruling.pseudonym, mark.typed)}
+        return replace(ruling, value=value)
+
+    def _failing(self, ruling: Ruling, slot: Slot) -> Ruling:
+        mark = next(one for one in self._recorded().marks if (one.slot, one.part) == (slot.number, ruling.part))
+        if mark.fails not in (Fails.EXAM, Fails.EXAM_WAITS):
+            raise BadInput(
+                f"The answer of {self.request.student} has no error that fails the whole set: calclib review lists "
+                "those that wait for you."
+            )
+        value = {"outcome": self.request.value["outcome"], "typed": typed_hash(ruling.pseudonym, mark.typed)}
         return replace(ruling, value=value)
 
     def _refuse_void(self, mark: PartMark) -> None:

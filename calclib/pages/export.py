@@ -17,9 +17,12 @@ from calclib.class_files import class_folder
 from calclib.class_files.text_files import replace_file
 from calclib.errors import BadInput
 from calclib.gradebook import PartResult, SetResults, StudentResult, set_results
+from calclib.gradebook.attempt_results import AttemptResult, attempt_results
+from calclib.gradebook.standing import failing_places, places_in_words, standing_of
 from calclib.pages.templating import unseen_shown
 from calclib.quantity.writing import write_number
 from calclib.records import reading, sealed_paper
+from calclib.records.part_marks import Fails
 from calclib.records.set_aside_words import for_faculty
 
 Value = str | int | Fraction | dt.datetime | bool | None
@@ -46,7 +49,7 @@ def export(folder: Path, set_name: str, target: Path, *, answers: bool = False) 
     Args:
         folder: The class folder.
         set_name: The set.
-        target: A file that ends in .csv (one table) or in .xlsx (both, each on a sheet of its own).
+        target: A file that ends in .csv (one table) or in .xlsx (all, each on a sheet of its own: also every attempt).
         answers: In a .csv, a row an answer in place of a row a student.
 
     Returns:
@@ -63,11 +66,13 @@ def export(folder: Path, set_name: str, target: Path, *, answers: bool = False) 
     where = class_folder(folder)
     results = set_results(where, set_name)
     students = student_table(results)
+    with reading(where) as connection:
+        tries = attempt_table(results, attempt_results(connection, results))
     if kind == ".csv":
         table = answer_table(results, keys_of(folder, results)) if answers else students
         replace_file(target, csv_bytes(table), mode=0o600)
         return table
-    replace_file(target, xlsx_bytes((students, answer_table(results, keys_of(folder, results)))), mode=0o600)
+    replace_file(target, xlsx_bytes((students, answer_table(results, keys_of(folder, results)), tries)), mode=0o600)
     return students
 
 
@@ -86,7 +91,7 @@ def keys_of(folder: Path, results: SetResults) -> Mapping[tuple[str, int, str], 
 def student_table(results: SetResults) -> Table:
     """Return a row a student, with the points of each problem."""
     slots = results.sealed.slots
-    head = ["id", "name", "note", "points", "of", "percent", "reaches cut", "attempt", "handed in (UTC)"]
+    head = ["id", "name", "note", "points", "of", "percent", "result", "attempt", "handed in (UTC)"]
     head += ["lost for being late", "answers awaiting review", *(f"{slot.number}. {slot.title}" for slot in slots)]
     return Table("students", tuple(head), tuple(_student(results, one) for one in results.students))
 
@@ -101,17 +106,44 @@ def _student(results: SetResults, one: StudentResult) -> tuple[Value, ...]:
     return (
         one.student.id,
         one.student.name,
-        for_faculty(one.aside) or ("an error fails the whole set" if one.failed_outright else ""),
+        for_faculty(one.aside) or "; ".join(_notes(results, one)),
         one.earned,
         results.sealed.points,
         results.percent(one),
-        results.reaches_cut(one),
+        standing_of(results, one).value,
         one.attempt,
         one.time,
         one.penalty,
         sum(part.open for part in one.parts),
         *(problems.get(slot.number) for slot in results.sealed.slots),
     )
+
+
+def attempt_table(results: SetResults, attempts: Mapping[str, tuple[AttemptResult, ...]]) -> Table:
+    """Return a row an attempt, those among them that don't count."""
+    head = ("id", "name", "attempt", "counts", "points", "of", "percent", "result")
+    rows = [
+        (
+            one.student.id,
+            one.student.name,
+            one.attempt,
+            one.counts,
+            one.earned,
+            results.sealed.points,
+            one.percent,
+            one.standing.value,
+        )
+        for student in results.students
+        for one in attempts.get(student.student.id, ())
+    ]
+    return Table("attempts", head, tuple(rows))
+
+
+def _notes(results: SetResults, one: StudentResult) -> Iterator[str]:
+    for fails, words in ((Fails.EXAM, "fails the whole set"), (Fails.EXAM_WAITS, "may fail the whole set")):
+        places = failing_places(results, one, fails)
+        if places:
+            yield f"{places_in_words(places)}: {words}"
 
 
 def answer_table(results: SetResults, keys: Mapping[tuple[str, int, str], str]) -> Table:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -11,9 +11,12 @@ from calclib.answers.messages import looked_at
 from calclib.class_files import class_folder
 from calclib.class_files.text_files import replace_file
 from calclib.gradebook import PartResult, SetResults, StudentResult, attempt_in_words, set_results
+from calclib.gradebook.attempt_results import AttemptResult, attempt_results
+from calclib.gradebook.standing import standing_in_words
 from calclib.items import drawing_of
+from calclib.pages.appeal import appeal_in_words
 from calclib.pages.templating import page, pictures_of
-from calclib.pages.times import late_in_words, time_in_words, zone_of
+from calclib.pages.times import late_in_words
 from calclib.quantity.writing import percent_text, points_text
 from calclib.records import (
     Ruling,
@@ -29,6 +32,7 @@ from calclib.records import (
     where_in_words,
 )
 from calclib.records.set_aside_words import for_the_student
+from calclib.records.set_times import time_in_words, zone_of
 
 Progress = Callable[[int, int, str], None]
 
@@ -62,10 +66,11 @@ def write_feedback(folder: Path, set_name: str, *, progress: Progress | None = N
     pages: dict[str, Path] = {}
     with reading(where) as connection:
         words = policies_in_words(connection, results.sealed)
+        attempts = attempt_results(connection, results)
         for done, one in enumerate(results.marked, start=1):
             paper = sealed_paper(connection, set_name, one.pseudonym, one.attempt, faults=False)
             path = where.feedback(set_name, one.student.id)
-            replace_file(path, feedback_page(results, one, paper, words))
+            replace_file(path, feedback_page(results, one, paper, words, attempts.get(one.student.id, ())))
             pages[one.student.id] = path
             if progress:
                 progress(done, len(results.marked), one.student.name)
@@ -73,7 +78,11 @@ def write_feedback(folder: Path, set_name: str, *, progress: Progress | None = N
 
 
 def feedback_page(
-    results: SetResults, one: StudentResult, paper: SealedPaper | None, words: Mapping[str, str]
+    results: SetResults,
+    one: StudentResult,
+    paper: SealedPaper | None,
+    words: Mapping[str, str],
+    attempts: Sequence[AttemptResult] = (),
 ) -> bytes:
     """Return one student's page.
 
@@ -82,6 +91,7 @@ def feedback_page(
         one: The student's result.
         paper: What was handed out to the student.
         words: What the rounding and the marking policy say, by "rounding" and "marking".
+        attempts: Every marked attempt of the student.
     """
     waiting = sum(part.open for part in one.parts)
     slots, zone = {slot.number: slot for slot in results.sealed.slots}, zone_of(results.sealed)
@@ -93,29 +103,31 @@ def feedback_page(
             "name": one.student.name,
             "handed_in": time_in_words(one.time, zone) if one.time else "",
             "late": late_in_words(results.sealed, one, zone),
-            "attempt": attempt_in_words(results.sealed, one),
+            "attempt": " ".join(filter(None, (attempt_in_words(results.sealed, one), _attempts_in_words(attempts)))),
             "percent": percent_text(results.percent(one)),
             "earned": points_text(one.earned),
             "points": points_text(results.sealed.points),
             "penalty": points_text(one.penalty) if one.penalty else "",
-            "verdict": _cut_in_words(results, one),
+            "verdict": standing_in_words(results, one),
             "aside": for_the_student(one.aside),
             "open": one.open,
             # A notebook that nobody has looked at has no score yet, not one of 0.
             "undecided": bool(one.aside) and one.open,
             "rulings": [_ruled(ruling) for ruling in _rulings(results, one)],
             "waiting": waiting,
-            "failed_outright": one.failed_outright,
             "problems": problems,
+            "appeal": appeal_in_words(results.sealed),
             "pictures": any(problem["pictures"] for problem in problems),
             **words,
         },
     )
 
 
-def _cut_in_words(results: SetResults, one: StudentResult) -> str:
-    cut = percent_text(results.sealed.cut_score)
-    return f"The cut score of {cut} is {'reached' if results.reaches_cut(one) else 'not reached'}."
+def _attempts_in_words(attempts: Sequence[AttemptResult]) -> str:
+    if len(attempts) < 2:
+        return ""
+    told = (f"attempt {each.attempt}: {percent_text(each.percent)}" for each in attempts)
+    return f"Scores: {'; '.join(told)}."
 
 
 def _problem(item: SealedItem, one: StudentResult, slot: Slot) -> dict[str, Any]:

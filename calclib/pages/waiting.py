@@ -10,7 +10,6 @@ from pathlib import Path
 from calclib.class_files import class_folder
 from calclib.gradebook import PartResult, SetResults, StudentResult, set_results
 from calclib.pages.templating import unseen_shown
-from calclib.pages.times import time_in_words, zone_of
 from calclib.quantity.counting import counted, wait
 from calclib.quantity.writing import write_number
 from calclib.records import (
@@ -25,7 +24,9 @@ from calclib.records import (
     sealed_paper,
     where_in_words,
 )
+from calclib.records.part_marks import Fails, PartMark
 from calclib.records.set_aside_words import for_faculty
+from calclib.records.set_times import time_in_words, zone_of
 
 _TYPED_SHOWN = 200
 
@@ -81,6 +82,9 @@ def waiting(
                 items = () if paper is None else paper.items
                 keys = {(item.slot, part["name"]): part["answer"] for item in items for part in item.record["parts"]}
                 lines += _notebook(one, start, notebook_fits) if one.aside else _answers(one, keys, start, slots)
+        failures = [(one, mark) for one in results.marked for mark in one.failing(Fails.EXAM_WAITS)]
+        for one, mark in failures:
+            lines += _failure(one, mark, start, slots[mark.slot])
         rulings = rulings_of(connection, set_name)
     hand_ins = questioned_hand_ins(where, set_name, in_force(rulings))
     answers, students = count_waiting(results)
@@ -89,6 +93,11 @@ def waiting(
         if answers
         else []
     )
+    if failures:
+        head.append(
+            f"{counted(len(failures), 'error')} would fail the whole set by the marking policy, once you have "
+            "confirmed it; until then the student reads that the result waits."
+        )
     if hand_ins:
         lines += _hand_ins(hand_ins, results, where.path, start, hand_in_fits)
         head.append(f"{counted(len(hand_ins), 'hand-in')} in a student's name {wait(len(hand_ins))} for a person.")
@@ -166,6 +175,16 @@ def _answer(one: StudentResult, part: PartResult, key: str, start: str, slot: Sl
         yield "          It has points given by hand in the gradebook; clear its flag there."
     place = f"--student {one.student.id} --problem {mark.slot}{option}"
     yield f'  Settle: {start} {place} --points {most} --reason "..."   (points from 0 to {most})'
+
+
+def _failure(one: StudentResult, mark: PartMark, start: str, slot: Slot) -> Iterator[str]:
+    option = f" --part {mark.part}" if len(slot.points) > 1 else ""
+    yield from ("", f"{one.student.name} ({one.student.id}), problem {slot.place(mark.part)}: may fail the whole set")
+    yield f"  Typed:  {_one_line(mark.typed) or 'nothing'}"
+    yield f"  Why:    {_one_line(str(mark.detail.get('message', '')))}"
+    place = f"--student {one.student.id} --problem {mark.slot}{option}"
+    yield f'  If it fails the whole set:  {start} {place} --confirm-failure --reason "..."'
+    yield f'  If it doesn\'t:              {start} {place} --dismiss-failure --reason "..."'
 
 
 def _one_line(text: str) -> str:

@@ -21,6 +21,7 @@ class EventKind(StrEnum):
     BLUEPRINT_CHANGED = "blueprint changed"
     RELEASED = "dropped"
     TAKEN_BACK = "taken back"
+    SIGNED_OFF = "signed off"
     ANOTHER_ATTEMPT = "another attempt"
     MARKED = "marked"
     JUDGED = "judged"

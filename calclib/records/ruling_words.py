@@ -14,6 +14,9 @@ def ruling_in_words(ruling: Ruling) -> str:
     value = ruling.value
     if ruling.kind == "answer":
         return f"This answer gets {_points(value['points'])}."
+    if ruling.kind == "failing":
+        fails = "fails" if value["outcome"] == "confirmed" else "doesn't fail"
+        return f"The error in this answer {fails} the whole set."
     if ruling.kind == "text":
         return f"“{value['text']}” is accepted as an answer."
     if ruling.kind == "within":
@@ -41,12 +44,21 @@ def ruling_in_words(ruling: Ruling) -> str:
             f"{value['version']} of “{value['model']}” in place of version {value['before']}; "
             f"{stays if value['printed'] else goes}."
         )
+    if ruling.kind == "credit":
+        of = _attempts(value.get("attempts", ""))
+        return f"Everyone who handed in{of} gets full points for it."
     return {
-        "credit": "Everyone who handed in gets full points for it.",
         "void": "It counts for nobody.",
         "leave": "The notebook stays set aside, and gets no points.",
         "take": "The notebook is marked although it was set aside.",
     }[ruling.kind]
+
+
+def _attempts(numbers: str) -> str:
+    every = numbers.split()
+    if not every:
+        return ""
+    return f" attempt {every[0]}" if len(every) == 1 else f" attempts {', '.join(every[:-1])} or {every[-1]}"
 
 
 def where_in_words(ruling: Ruling) -> str:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
@@ -12,8 +12,8 @@ from sqlalchemy import Connection, update
 
 from calclib import __version__
 from calclib.class_files.blueprint import Blueprint
-from calclib.class_files.catalogue import Catalogue
 from calclib.class_files.class_folder import ClassFolder
+from calclib.class_files.set_rules import recorded_rules
 from calclib.class_files.toml_lines import read_toml
 from calclib.errors import BadInput, CalclibError
 from calclib.gradebook.notebook import problem_of
@@ -25,26 +25,13 @@ from calclib.records.recorded_policies import recorded_model
 from calclib.records.rulings import in_force, keying, keying_rulings_of
 from calclib.records.sealed import SealedSet, Slot, lock_set, seal_set, sealed_set
 from calclib.records.tables import SET
-from calclib.releasing.slots import models_in_order, slot_of
+from calclib.releasing.printed_rules import costs_in_short, rules_of_set
+from calclib.releasing.sign_off import refuse_unsigned
+from calclib.releasing.slots import Ordered, models_in_order, slot_of
 
 if TYPE_CHECKING:
     from calclib.items import Item
     from calclib.models import ItemModel
-
-
-@dataclass(frozen=True)
-class Ordered:
-    """What a blueprint orders.
-
-    Attributes:
-        blueprint: The blueprint.
-        catalogue: The item models of the bank.
-        own: Item models of faculty's own, by the path that the blueprint gives; none if the set is sealed already.
-    """
-
-    blueprint: Blueprint
-    catalogue: Catalogue
-    own: Mapping[str, ItemModel]
 
 
 TEMPLATE_STEM = "*Each student's copy states this problem ({title}) with numbers of its own.*"
@@ -70,6 +57,7 @@ def sealed_or_found(
     before = sealed_set(connection, order.blueprint.set)
     if before is not None:
         return _again(connection, before, order.blueprint, now)
+    refuse_unsigned(connection, order, secret)
     return _sealed_now(connection, where, order, secret, now)
 
 
@@ -151,7 +139,8 @@ def _sealed_now(
         handed_out=now.isoformat(timespec="seconds"),
     )
     seal_set(connection, sealed)
-    write_template(connection, where, sealed, tuple(problems))
+    rules = rules_of_set(sealed, rounding_policy(order.rounding), marking_policy(order.marking))
+    write_template(connection, where, sealed, tuple(problems), costs_in_short(rules))
     return sealed
 
 
@@ -191,9 +180,11 @@ def _again(connection: Connection, before: SealedSet, order: Blueprint, now: dt.
         "keep": order.keep,
     }
     changed = {name: value for name, value in wanted.items() if value != getattr(before, name)}
-    if changed:
+    rules = ("rules of the set",) if recorded_rules(before.blueprint) != order.rules else ()
+    if changed or rules:
         words = {name: _word(value) for name, value in changed.items()}
         connection.execute(update(SET).where(SET.c.name == before.name).values(**words, blueprint=order.text))
+        words |= dict.fromkeys(rules, "changed")
         change_due(connection, before.name, order.due)
         write_history(connection, at=now, kind=EventKind.BLUEPRINT_CHANGED, set_name=before.name, detail=words)
     return replace(before, blueprint=order.text, **changed)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -12,6 +14,22 @@ from calclib.records.sealed import Slot
 
 if TYPE_CHECKING:
     from calclib.items import Item
+    from calclib.models import ItemModel
+
+
+@dataclass(frozen=True)
+class Ordered:
+    """What a blueprint orders.
+
+    Attributes:
+        blueprint: The blueprint.
+        catalogue: The item models of the bank.
+        own: Item models of faculty's own, by the path that the blueprint gives; none if the set is sealed already.
+    """
+
+    blueprint: Blueprint
+    catalogue: Catalogue
+    own: Mapping[str, ItemModel]
 
 
 def models_in_order(order: Blueprint, catalogue: Catalogue, secret: bytes) -> tuple[tuple[str, Fraction | None], ...]:
