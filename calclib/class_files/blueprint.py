@@ -4,7 +4,7 @@ key             needed    what it holds
 set             required  name of the set and of its notebook: letters, digits, _ -
 title           required  title that students read
 rounding        required  name of the rounding policy
-marking         required  name of the marking policy
+marking         required  name of the marking policy, or a file of your own beside the blueprint, "marking.toml"
 cut_score       optional  per cent of the points that pass, 0 to 100 (default 90)
 attempts        optional  how many attempts each student has (default 1)
 keep            optional  which of them counts: "best" (default), "last" or "first"
@@ -155,7 +155,7 @@ class _Reader:
             set=name,
             title=self.words(top, "title"),
             rounding=self.one_of(top, "rounding", self.catalogue.rounding, "rounding policy"),
-            marking=self.one_of(top, "marking", self.catalogue.marking, "marking policy"),
+            marking=self.marking(top),
             cut_score=self.number(top, "cut_score", DEFAULT_CUT, least=0, most=100),
             attempts=self.whole((top, "", 0), "attempts", most=20),
             due=self.due(top),
@@ -192,6 +192,13 @@ class _Reader:
         if value not in names:
             self.refuse(_unknown(what, value, names), key)
         return value
+
+    def marking(self, top: Mapping[str, Any]) -> str:
+        """The name of a policy, or the path of a file of faculty's own from the blueprint's folder."""
+        value = self.words(top, "marking")
+        return (
+            value if value.endswith(".toml") else self.one_of(top, "marking", self.catalogue.marking, "marking policy")
+        )
 
     def number(self, table: Mapping[str, Any], key: str, default: Fraction, *, least: int, most: int) -> Fraction:
         value = table.get(key, default)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from calclib.cli.change_words import causes_in_words
 from calclib.quantity.writing import percent_text, points_text
 
 if TYPE_CHECKING:
@@ -32,6 +33,8 @@ def show_changes(changes: Iterable[Change], resubmitted: Sequence[Resubmitted] =
         click.echo(f"  {_who(one)}: {_scores(one)}")
         for answer in one.answers:
             click.echo(f"    {_answer(answer)}")
+        if one.causes:
+            click.echo(f"    because: {causes_in_words(one.causes)}")
     if len(every) > SHOWN:
         click.echo(f"  and {len(every) - SHOWN} more.")
 
@@ -104,6 +107,8 @@ def _answer(one: AnswerChange) -> str:
         words += f" ({' to '.join(verdict.replace('_', ' ') for verdict in verdicts if verdict)})"
     if one.failed_before != one.failed_after:
         words += f", an error that {'now' if one.failed_after else 'no longer'} fails the whole set"
+    elif one.waited_before != one.waits_after:
+        words += ", an error that fails the whole set once you confirm it" if one.waits_after else ", no longer failing"
     return words
 
 

@@ -84,7 +84,8 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
       set        required  name of the set: letters, digits, _ -
       title      required  title that students read
       rounding   required  rounding policy (calclib policies lists them)
-      marking    required  marking policy
+      marking    required  marking policy, or a file of yours beside the
+                           blueprint, "marking.toml" (calclib policies --help)
       cut_score  optional  per cent of the points that pass (default 90)
       attempts   optional  attempts for each student (default 1); calclib again gives the further ones
       keep       optional  which attempt counts: "best" (default; one with an error that fails the whole set, or
@@ -257,8 +258,9 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     """Mark the collected notebooks of SET into the gradebook. No student's code is run.
 
     It can be repeated at any time: scores that a person gave by hand stay. Where a mark would change that was given
-    before to the same notebook, you first see who gains and who loses. Who handed in another notebook after marks were
-    given is named with the marks before and after, and you are warned where feedback had been written by then.
+    before to the same notebook, you first see who gains, who loses and why; with --yes you see it afterward. Who handed
+    in another notebook after marks were given is named with the marks before and after, and you are warned where
+    feedback had been written by then.
     """
     from calclib.cli.changed_marks import show_changes, show_resubmitted
     from calclib.cli.cluster import maybe_cluster
@@ -282,6 +284,8 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
         agree("Change these marks?")
         result = run(preview=False, stop_at_changes=False)
     click.echo(f"{counted(result.marked, 'notebook')} marked, {result.changed} of them new or changed.")
+    if yes and result.changes:
+        show_changes(result.changes)
     show_resubmitted(result.resubmitted)
     if result.waiting:
         click.echo(

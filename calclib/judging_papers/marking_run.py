@@ -25,13 +25,15 @@ from calclib.collecting.plain_file import Damaged
 from calclib.gradebook.grade_rows import CellGrade, GradeRows, Submission, Totals
 from calclib.gradebook.notebook import AnswerPlace
 from calclib.judging_papers.autograded import write_autograded
+from calclib.judging_papers.change_causes import CauseFinder, ChangeCause, marked_before
 from calclib.judging_papers.changes import Change, Resubmitted, change_of, last_written
+from calclib.judging_papers.judged_attempt import Attempt, kept_attempt
 from calclib.judging_papers.judged_paper import Basis, JudgedPaper, judge_paper, places_of
 from calclib.judging_papers.judging_basis import basis_of
 from calclib.judging_papers.papers_to_mark import papers_to_mark
 from calclib.records.history import EventKind, HistoryLine, write_history, write_lines
 from calclib.records.lateness import attempt_dues, due_of, late_share, recorded_lates
-from calclib.records.part_marks import Fails, MarkedPaper, StoredRows, replace_rows, stored_rows
+from calclib.records.part_marks import MarkedPaper, StoredRows, replace_rows, stored_rows
 from calclib.records.people import pseudonyms
 from calclib.records.ruled_set import as_ruled
 from calclib.records.sealed import SealedPaper, SealedSet
@@ -42,34 +44,6 @@ Progress = Callable[[int, int, str], None]
 _BATCH = 100
 # Enough to keep many machines at work.
 _BATCH_ACROSS = 2_000
-
-
-@dataclass(frozen=True)
-class Attempt:
-    """One attempt, judged: its share lost for being late, and its rows."""
-
-    handed: HandedIn
-    judged: JudgedPaper
-    late: Fraction
-
-    @property
-    def points(self) -> Fraction:
-        """Points of all answers."""
-        earned = [mark.earned for mark in self.judged.marks if mark.score]
-        # Nearly all points are whole, and whole numbers add up in no time.
-        whole = sum(points.numerator for points in earned if points.denominator == 1)
-        return sum((points for points in earned if points.denominator != 1), Fraction(whole))
-
-    @property
-    def earned(self) -> Fraction:
-        """Points of the attempt, what is lost for being late taken off."""
-        return self.points * (1 - self.late)
-
-    @property
-    def rank(self) -> tuple[Fraction, Fraction]:
-        """What makes an attempt the best: its points, which only break ties where an error may fail the whole set."""
-        failed = any(mark.fails in (Fails.EXAM, Fails.EXAM_WAITS) for mark in self.judged.marks)
-        return Fraction(0) if failed else self.earned, self.earned
 
 
 @dataclass(frozen=True)
@@ -164,6 +138,8 @@ class Marking:
         self.found = Found()
         self.files_later: list[tuple[Student, Attempt]] = []
         self.versions = self._versions()
+        before = marked_before(connection, sealed.name)
+        self.causes = CauseFinder(before, self.sealed, self.basis.rulings, __version__)
         self.taken_notebooks = frozenset(one.value["submission"] for one in self.basis.rulings if one.kind == "take")
         self.dues, self.lates = attempt_dues(connection, sealed.name), recorded_lates(connection, sealed.name)
         # As the gradebook keeps them, in floating point, so that only what a ruling changes is taken for a change.
@@ -182,7 +158,7 @@ class Marking:
         if self.found.changed or self.found.changes:
             counts = {"marked": self.found.marked, "changed": self.found.changed}
             regraded = {"regraded": len(self.found.changes), "handed in anew": len(self.found.resubmitted)}
-            detail = {**counts, **regraded, **self.versions}
+            detail = {**counts, **regraded, **self.versions, "cut_score": str(self.sealed.cut_score)}
             write_history(self.connection, at=self.now, kind=EventKind.MARKED, set_name=self.sealed.name, detail=detail)
         return self.found
 
@@ -292,16 +268,26 @@ class Marking:
         if not earlier and not taken:
             return
         of = self.points_before, self.points_after
-        change = change_of(student, earlier, judged.marks, totals, of, self.sealed.cut_score)
+        cuts = self.sealed.cut_score, self.causes.before.cut_score
+        change = change_of(student, earlier, judged.marks, totals, of, *cuts)
         if change is None:
             return
         counted, counts = earlier[0]["attempt"] if earlier else 0, one.handed.paper.attempt
+        change = replace(change, causes=self._causes(student, change, one, counted=counted, taken=taken))
         if taken or not {counted, counts} & new:
             found.changes.append(change)
         else:
             page = self.where.feedback(self.sealed.name, student.id)
             feedback = last_written(page) if counted == counts else None
             found.resubmitted.append(Resubmitted(change, 0 if counted == counts else counts, one.handed.time, feedback))
+
+    def _causes(
+        self, student: Student, change: Change, one: Attempt, *, counted: int, taken: bool
+    ) -> tuple[ChangeCause, ...]:
+        name, counts = self.names[student.id], one.handed.paper.attempt
+        slots = frozenset(answer.slot for answer in change.answers)
+        late = self.lates.get((name, counted)), one.late
+        return self.causes.causes(name, slots, late=late, other_attempt=counted not in (0, counts), taken=taken)
 
     def _line(self, name: str, attempt: Attempt, *, counts: bool) -> HistoryLine:
         detail = {
@@ -357,18 +343,6 @@ class Marking:
         }
         text = json.dumps(versions, sort_keys=True)
         return {**versions, "basis": hashlib.sha256(text.encode()).hexdigest()[:8]}
-
-
-def kept_attempt(attempts: Sequence[Attempt], keep: str) -> Attempt:
-    """Return the attempt that counts: "best", "last" or "first"; of equally good ones the earlier.
-
-    For the best, the points of an attempt with an error that fails the whole set count only where no other earned any.
-    """
-    if keep == "first":
-        return attempts[0]
-    if keep == "last":
-        return attempts[-1]
-    return max(attempts, key=lambda one: one.rank) if len(attempts) > 1 else attempts[0]
 
 
 def _submission(student: Student, one: Attempt) -> Submission:

@@ -7,11 +7,13 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection
 
 from calclib.class_files.class_folder import ClassFolder
+from calclib.class_files.marking_file import own_marking_policy
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Student, read_roster
 from calclib.collecting.plain_file import Damaged, read_plain_file
@@ -47,10 +49,11 @@ class RulingRequest:
     """A ruling as faculty asks for it.
 
     Attributes:
-        kind: See `calclib.records.rulings`. One on a failure has its outcome, "confirmed" or "dismissed".
-        value: What the kind needs, as typed: points; text; amount ("0.1" or "2%"); low and high; policy; policy or
-            model, and printed ("yes" if what is right as it was handed out stays right, or ""); sign and outcome;
-            number. A model is a file of one's own, its path ending in .toml, or an id for the bank's present version.
+        kind: See `calclib.records.rulings`.
+        value: What the kind needs, as typed: points; outcome ("confirmed" or "dismissed"); text; amount ("0.1" or
+            "2%"); low and high; policy; policy or model, and printed ("yes" if what is right as it was handed out stays
+            right, or ""); sign and outcome; number. A marking policy is the name of one that ships or a file of one's
+            own, its path ending in .toml. A model is such a file, or an id for the bank's present version.
         reason: Why.
         problem: Number of the problem, None for the whole set.
         part: Name of a part, "" for the only one or for all of them.
@@ -290,7 +293,8 @@ class CheckedRequest:
     def _policy(self) -> Mapping[str, str]:
         from calclib.answers import marking_policy
 
-        policy = marking_policy(self.request.value["policy"])
+        name = self.request.value["policy"]
+        policy = own_marking_policy(Path(name)) if name.endswith(".toml") else marking_policy(name)
         key = freeze_text(self.connection, "marking", policy.name, marking_text(policy))
         return {"policy": policy.name, "hash": key}
 

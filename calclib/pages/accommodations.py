@@ -59,7 +59,7 @@ def _allowed(one: StudentResult, set_name: str, minutes: int | None, zone: dt.tz
         yield "has the notebook since after the due time, which isn't applied"
     extra = one.student.accommodations.in_set(set_name).extra_attempts
     if extra:
-        yield f"{counted(extra, 'further attempt')}"
+        yield f"{counted(extra, 'attempt')} more than the class"
 
 
 def _working_time(allowed: Accommodations, minutes: int | None) -> Iterator[str]:

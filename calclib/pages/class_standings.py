@@ -31,12 +31,14 @@ def first_time_fact(results: SetResults, attempts: Mapping[str, tuple[AttemptRes
 
 
 def attempts_cell(attempts: Mapping[str, tuple[AttemptResult, ...]], one: StudentResult) -> dict[str, str]:
+    """Return the score of each attempt of a student who has several, as a cell of the table."""
     every = attempts.get(one.student.id, ())
     told = (f"{each.attempt}: {percent_text(each.percent)}{' (counts)' if each.counts else ''}" for each in every)
     return {"attempts": ", ".join(told) if len(every) > 1 else ""}
 
 
 def failures_in_words(results: SetResults, one: StudentResult) -> Iterable[str]:
+    """Yield which problem's error fails the whole set for a student, or does once it is confirmed."""
     for fails, words in ((Fails.EXAM, "fails"), (Fails.EXAM_WAITS, "once confirmed fails")):
         places = failing_places(results, one, fails)
         if places:

@@ -51,7 +51,7 @@ def show_answer(
         variable: The name to which the answer is assigned, such as "answer_1".
         asked: "quantity", "clock", "choice" or "setup".
         choices: The choices, for "choice".
-        costs: What can cost points in the set, on one line; "" where nothing is said of that.
+        costs: What can cost points in the set, split by semicolons; "" where nothing is said of that.
         history: The cells that were run, latest last; by default those of the notebook. The answer is taken from the
             text of its cell, not from the variable, so an answer without quotes is read too.
 
@@ -69,7 +69,7 @@ def show_answer(
     except Exception as error:  # noqa: BLE001 - a student gets a sentence; a person looks at the answer
         shown = f"Not read, because of an error in this program ({type(error).__name__}). Hand in your answer as it is."
     if costs:
-        shown = f"{shown}\nWhat can cost points: {costs}."
+        shown = "\n  ".join((f"{shown}\nWhat can cost points:", *costs.split("; ")))
     print(shown)  # noqa: T201 - this is what the cell is for
     return 0 if os.environ.get("NBGRADER_EXECUTION") == "autograde" else None
 

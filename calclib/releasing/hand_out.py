@@ -46,6 +46,7 @@ from calclib.records.sealed import (
 )
 from calclib.records.set_times import time_in_words, zone_of
 from calclib.releasing.distinct_draws import NumbersInUse, distinct_items, numbers_of
+from calclib.releasing.own_marking import changed_marking, own_marking
 from calclib.releasing.printed_rules import Rules, costs_in_short, rule_lines, rules_of_set
 from calclib.releasing.proved_model import changed_files, own_models
 from calclib.releasing.replaced_problems import AS_HANDED_OUT, Replaced, fitted
@@ -133,7 +134,7 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
                 replace_file(path, drawn.notebook)
             if progress:
                 progress(done, len(roster.students), student.name)
-        notes = tuple(changed_files(order, file, sealed, models))
+        notes = (*changed_files(order, file, sealed, models), *changed_marking(connection, order, file, sealed))
         if new:
             write_history(connection, at=now, kind=EventKind.HANDED_OUT, set_name=sealed.name, detail={"new": new})
     replace_file(where.blueprint(sealed.name), order.text.encode())
@@ -152,11 +153,11 @@ def _ordered(where: ClassFolder, file: Path) -> Ordered:
     """The set as a blueprint orders it; files of faculty's own are read if it is handed out for the first time."""
     catalogue = whole_catalogue()
     order = read_blueprint(file, catalogue)
-    if any(line.own_file for line in order.lines):
+    if any(line.own_file for line in order.lines) or order.marking.endswith(".toml"):
         with reading(where) as connection:
             before = sealed_set(connection, order.set)
         if before is None:
-            return Ordered(order, catalogue, own_models(order, file))
+            return Ordered(order, catalogue, own_models(order, file), own_marking(order, file))
     return Ordered(order, catalogue, {})
 
 

@@ -14,6 +14,7 @@ from calclib.class_files.text_files import replace_file
 from calclib.gradebook.notebook import notebook_bytes, problem_of, render_notebook
 from calclib.records.database import reading
 from calclib.records.sealed import Slot, sealed_set
+from calclib.releasing.own_marking import own_marking
 from calclib.releasing.printed_rules import costs_in_short, rule_lines, rules_of_order
 from calclib.releasing.proved_model import own_models
 from calclib.releasing.seal import placed
@@ -65,7 +66,6 @@ def preview(folder: Path, blueprint: Path | str) -> Previewed:
     Raises:
         BadInput: the class isn't started, or the blueprint or a file that it names is wrong.
     """
-    from calclib.answers import marking_policy
     from calclib.models import item_model
     from calclib.quantity import rounding_policy
 
@@ -73,7 +73,7 @@ def preview(folder: Path, blueprint: Path | str) -> Previewed:
     file = where.blueprint(blueprint) if isinstance(blueprint, str) else blueprint
     catalogue = whole_catalogue()
     order = read_blueprint(file, catalogue)
-    ordered = Ordered(order, catalogue, own_models(order, file))
+    ordered = Ordered(order, catalogue, own_models(order, file), own_marking(order, file))
     secret = read_secret(where.secret)
     content = content_of(ordered, secret)
     with reading(where) as connection:
@@ -81,7 +81,7 @@ def preview(folder: Path, blueprint: Path | str) -> Previewed:
         signed = tuple(one for one in sign_offs(connection, order.set) if one.content == content)
     drawn = tuple(placed(ordered, secret, _NOBODY))
     own = {model.id: model for model in ordered.own.values()}
-    rules = rules_of_order(order, rounding_policy(order.rounding), marking_policy(order.marking))
+    rules = rules_of_order(order, rounding_policy(order.rounding), ordered.marking)
     lines = rule_lines(rules, order.due, order.zone)
     # Handed in by mistake, it is set aside: nobody has that pseudonym.
     notebook = render_notebook(

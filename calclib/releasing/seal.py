@@ -107,10 +107,9 @@ class ModelsToDraw(dict[str, "ItemModel"]):
 def _sealed_now(
     connection: Connection, where: ClassFolder, ordered: Ordered, secret: bytes, now: dt.datetime
 ) -> SealedSet:
-    from calclib.answers import marking_policy
     from calclib.quantity import rounding_policy
 
-    order = ordered.blueprint
+    order, marking = ordered.blueprint, ordered.marking
     slots, problems = [], []
     # The template shows no numbers; draws that are thrown away lend it the words of the questions.
     for slot, item in placed(ordered, secret, "template"):
@@ -127,8 +126,8 @@ def _sealed_now(
         rounding_hash=freeze_text(
             connection, "rounding", order.rounding, rounding_text(rounding_policy(order.rounding))
         ),
-        marking=order.marking,
-        marking_hash=freeze_text(connection, "marking", order.marking, marking_text(marking_policy(order.marking))),
+        marking=marking.name,
+        marking_hash=freeze_text(connection, "marking", marking.name, marking_text(marking)),
         cut_score=order.cut_score,
         due=order.due,
         late_percent=order.late.percent_a_day,
@@ -139,7 +138,7 @@ def _sealed_now(
         handed_out=now.isoformat(timespec="seconds"),
     )
     seal_set(connection, sealed)
-    rules = rules_of_set(sealed, rounding_policy(order.rounding), marking_policy(order.marking))
+    rules = rules_of_set(sealed, rounding_policy(order.rounding), marking)
     write_template(connection, where, sealed, tuple(problems), costs_in_short(rules))
     return sealed
 
@@ -164,9 +163,9 @@ def placed(ordered: Ordered, secret: bytes, seed: str) -> Iterator[tuple[Slot, I
 
 
 def _again(connection: Connection, before: SealedSet, order: Blueprint, now: dt.datetime) -> SealedSet:
-    old, new = (read_toml(text, where="blueprint")["items"] for text in (before.blueprint, order.text))
-    fixed = (before.title, before.rounding, before.marking) == (order.title, order.rounding, order.marking)
-    if not fixed or old != new:
+    old, new = (read_toml(text, where="blueprint") for text in (before.blueprint, order.text))
+    fixed = (before.title, before.rounding, old["marking"]) == (order.title, order.rounding, order.marking)
+    if not fixed or old["items"] != new["items"]:
         raise BadInput(
             f"The set '{order.set}' went out on {before.handed_out[:10]} with other problems, title or policies: "
             "give the new blueprint another set name.",

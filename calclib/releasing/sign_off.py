@@ -20,6 +20,7 @@ from calclib.gradebook.opening import gradebook_transaction
 from calclib.records.history import EventKind, write_history
 from calclib.records.policy_texts import marking_text, rounding_text
 from calclib.records.tables import HISTORY
+from calclib.releasing.own_marking import own_marking
 from calclib.releasing.proved_model import own_models
 from calclib.releasing.slots import Ordered, models_in_order
 
@@ -62,7 +63,8 @@ def sign_off(folder: Path, blueprint: Path | str, *, by: str, now: dt.datetime) 
     file = where.blueprint(blueprint) if isinstance(blueprint, str) else blueprint
     catalogue = whole_catalogue()
     order = read_blueprint(file, catalogue)
-    content = content_of(Ordered(order, catalogue, own_models(order, file)), read_secret(where.secret))
+    ordered = Ordered(order, catalogue, own_models(order, file), own_marking(order, file))
+    content = content_of(ordered, read_secret(where.secret))
     with gradebook_transaction(where) as connection:
         detail = {"by": name, "content": content}
         write_history(connection, at=now, kind=EventKind.SIGNED_OFF, set_name=order.set, detail=detail)
@@ -71,12 +73,11 @@ def sign_off(folder: Path, blueprint: Path | str, *, by: str, now: dt.datetime) 
 
 def content_of(ordered: Ordered, secret: bytes) -> str:
     """Return a hash of what a set is drawn from and marked by: blueprint, item models and policies as they are now."""
-    from calclib.answers import marking_policy
     from calclib.models import item_model
     from calclib.quantity import rounding_policy
 
     order = ordered.blueprint
-    texts = [order.text, rounding_text(rounding_policy(order.rounding)), marking_text(marking_policy(order.marking))]
+    texts = [order.text, rounding_text(rounding_policy(order.rounding)), marking_text(ordered.marking)]
     for name, _ in models_in_order(order, ordered.catalogue, secret):
         texts.append((ordered.own.get(name) or item_model(name)).hash)
     return hashlib.sha256("\x1f".join(texts).encode()).hexdigest()

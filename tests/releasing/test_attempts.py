@@ -138,7 +138,7 @@ def test_an_attempt_that_fails_the_set_is_not_the_best(folder: Path) -> None:
     answers = key(folder, "ann", 2) | {"answer_1": "", "answer_2": ""}
     hand_in(folder, "ann", filled(folder, "ann", answers), NOW + 3 * FOUR_HOURS)
     (resubmitted,) = mark(folder, "week-3", now=NOW).resubmitted
-    assert (resubmitted.attempt, resubmitted.change.failed_before, resubmitted.change.failed_after) == (2, True, False)
+    assert (resubmitted.attempt, resubmitted.change.waited_before, resubmitted.change.waits_after) == (2, True, False)
     (one,) = set_results(class_folder(folder), "week-3").marked
     assert (score(folder, "ann"), one.attempt, one.failed_outright) == (10, 2, False)
 
