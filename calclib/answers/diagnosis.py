@@ -14,6 +14,7 @@ from calclib.answers.slips import one_figure, rounded_too_far, slip_of_finger
 from calclib.answers.verdict import Cause
 from calclib.faults import wording
 from calclib.items.item import FaultResult, ItemPart, RecordedFaults, StatedGiven
+from calclib.wording.facts import fact, of_kind
 
 MOST_CAUSES = 3
 ONE = Fraction(1)
@@ -26,8 +27,9 @@ GUESSES = frozenset({SLIP, MISCOPIED, "number restated", "rounded too far", "two
 """What is said of a number to which no listed mistake leads."""
 DAY = 1440
 HOUR = 60
-WHOLE_HOURS = Cause("hour miscounted", "", "", False, "the minutes beyond the whole hours were left out")
-COPIED = Cause("number restated", "", "", False, "a number of the problem was written down as the answer")
+TYPED_WRONGLY = fact("mistake.mistyped")
+WHOLE_HOURS = Cause("hour miscounted", "", "", False, fact("mistake.minutes_beyond_hours"))
+COPIED = Cause("number restated", "", "", False, fact("mistake.number_restated"))
 ROUNDED_EARLY = "rounded early"
 
 
@@ -48,43 +50,46 @@ _FAMILY = {
     }.items()
     for kind in kinds
 }
-_ALSO_SAYS = {
-    "decimal slip": "a decimal point slipped",
-    "term left out": "a part of the sum was left out",
-    "wrong sign": "something was added instead of subtracted, or the reverse",
-    "left out": "a value was left out",
-    "limit ignored": "the limit was not applied",
-    "wrong given": "another value of the problem was used",
-    "inverted": "a value was multiplied instead of divided, or the reverse",
-    "divided the wrong way": "a division was set up the wrong way around",
-    "conversion left out": "a conversion was left out",
-    "conversion inverted": "a conversion was done in the wrong direction",
-    "used unconverted": "a value was not converted to the unit that is needed",
-    "strength inverted": "the strength was turned upside down",
-    "amount left out": "a value was left out",
-    "volume left out": "a value was left out",
-    "one rate for all": "one rate was used for the whole value",
-    "wrong row": "the wrong row of the table was read",
-    "counted backwards": "the time was counted in the wrong direction",
-    "decimal hours": "the decimal part of the hours was read as minutes",
-    "root forgotten": "the square root was not taken",
-    "percent misread": "a percentage was read as mg or g in each mL",
-    "diluent for final volume": "the diluent was used as the volume after mixing",
-    "part for rest": "the part that is taken off was used as the part that stays",
-    "change for new value": "the change was used as the new value",
-    "hundred minutes": "an hour was counted as 100 minutes",
-    "hour miscounted": "one hour too many or too few was counted",
-    "wrong value": "a different value was used",
-    "wrong factor": "the number in a conversion was wrong",
-    "wrong measure": "another kitchen measure was used",
-    "added for multiplied": "values were added instead of multiplied",
-    "clock as number": "the clock times were subtracted like ordinary numbers",
-    "doses miscounted": "one dose too many or too few was counted",
-    "first rate only": "the first rate was used for the whole value",
-    "rest not taken": "the last rate was used for the whole value",
-    "counted in": "something was counted that does not belong",
-    "rounded down": "the result was rounded down, which is not enough",
-}
+_ALSO_NAMED = frozenset(
+    {
+        "decimal slip",
+        "term left out",
+        "wrong sign",
+        "left out",
+        "limit ignored",
+        "wrong given",
+        "inverted",
+        "divided the wrong way",
+        "conversion left out",
+        "conversion inverted",
+        "used unconverted",
+        "strength inverted",
+        "amount left out",
+        "volume left out",
+        "one rate for all",
+        "wrong row",
+        "counted backwards",
+        "decimal hours",
+        "root forgotten",
+        "percent misread",
+        "diluent for final volume",
+        "part for rest",
+        "change for new value",
+        "hundred minutes",
+        "hour miscounted",
+        "wrong value",
+        "wrong factor",
+        "wrong measure",
+        "added for multiplied",
+        "clock as number",
+        "doses miscounted",
+        "first rate only",
+        "rest not taken",
+        "counted in",
+        "rounded down",
+    }
+)
+"""Kinds that are named where another mistake leads to the same answer."""
 
 
 def causes_of(
@@ -162,9 +167,9 @@ def clock_causes(part: ItemPart, minutes: int, givens: Sequence[StatedGiven]) ->
     typed = is_miscopied(as_digits(int(part.key) % DAY), as_digits(minutes))
     copied = tuple(miscopied_times(part, minutes, givens))
     if copied:
-        slip = Cause(SLIP, "", "", False, "") if typed else None
+        slip = Cause(SLIP, "", "", False, TYPED_WRONGLY) if typed else None
         return (miscopied_cause(copied, slip),)
-    return (Cause(SLIP, "", "", False, "a figure was worked out or typed wrongly"),) if typed else ()
+    return (Cause(SLIP, "", "", False, TYPED_WRONGLY),) if typed else ()
 
 
 class _Guesses:
@@ -198,7 +203,7 @@ class _Guesses:
     def best(self) -> tuple[Cause, ...]:
         """The likeliest of them, a slip of the finger last."""
         if rounded_too_far(self._part, self._value):
-            return (Cause("rounded too far", "", "", False, "the answer was rounded to fewer digits than asked"),)
+            return (Cause("rounded too far", "", "", False, fact("mistake.rounded_too_far")),)
         if self.miscopied:
             return (miscopied_cause(self.miscopied, self.slip),)
         slip = None if self.slip is None or one_figure(self._part) else self.slip
@@ -206,8 +211,8 @@ class _Guesses:
             return (slip,)
         pair = common_pair(self._part, self._value)
         if pair is not None:
-            says = wording.both(pair[0].says, pair[1].says)
-            return (Cause("two mistakes", pair[0].step, pair[0].given, False, says),)
+            what = wording.both(pair[0].what, pair[1].what)
+            return (Cause("two mistakes", pair[0].step, pair[0].given, False, what),)
         return () if self.slip is None else (self.slip,)
 
 
@@ -215,11 +220,11 @@ def miscopied_cause(found: Sequence[tuple[StatedGiven, str, str]], slip: Cause |
     """Return a value copied wrongly as a cause; where a slip of the finger fits too, it is named in the same breath."""
     given = found[0][0]
     names = {g.name for g, _, _ in found}
-    what = f"a figure of the {given.says} was misread" if len(names) == 1 else "a number was misread"
-    if slip is None:
-        return Cause(MISCOPIED, "", given.name if len(names) == 1 else "", False, what)
-    says = "a figure was misread, worked out, or typed wrongly"
-    return Cause(slip.fault, "", "", False, says, (MISCOPIED,))
+    if slip is not None:
+        return Cause(slip.fault, "", "", False, fact("mistake.misread_or_mistyped"), (MISCOPIED,))
+    if len(names) > 1:
+        return Cause(MISCOPIED, "", "", False, fact("mistake.number_misread"))
+    return Cause(MISCOPIED, "", given.name, False, fact("mistake.figure_misread", phrase=given.says))
 
 
 def _leading_to(
@@ -248,8 +253,8 @@ def other_kinds(found: Sequence[FaultResult]) -> tuple[Cause, ...]:
     others: dict[str, Cause] = {}
     for kind in first.also:
         family = _family(kind)
-        if family not in families and kind in _ALSO_SAYS:
-            others.setdefault(family, Cause(kind, first.step, "", False, _ALSO_SAYS[kind]))
+        if family not in families and kind in _ALSO_NAMED:
+            others.setdefault(family, Cause(kind, first.step, "", False, of_kind("also", kind)))
     return tuple(others.values())
 
 
@@ -292,8 +297,8 @@ def _slipped_point(part: ItemPart, value: Fraction) -> Cause | None:
     ratio = value / part.key
     for places in (ONE_PLACE, 100):
         if ratio == places or ratio * places == 1:
-            says = wording.point_slipped("answer", large=ratio > 1)
-            return Cause(DECIMAL_SLIP, "", "", places == ONE_PLACE, says)
+            what = wording.point_slipped("answer", large=ratio > 1)
+            return Cause(DECIMAL_SLIP, "", "", places == ONE_PLACE, what)
     return None
 
 
@@ -317,7 +322,7 @@ def cause_of(found: FaultResult, certain: bool) -> Cause:
         certain: Whether nothing else leads to the answer.
     """
     alike = dict.fromkeys(k for k in found.also if k != found.fault and _family(k) == _family(found.fault))
-    return Cause(found.fault, found.step, found.given, certain, found.says, tuple(alike))
+    return Cause(found.fault, found.step, found.given, certain, found.what, tuple(alike))
 
 
 def _family(kind: str) -> str:

@@ -14,6 +14,7 @@ from calclib.answers.units import TypedUnit, typed_unit, unit_in_period
 from calclib.answers.verdict import RIGHT, Cause
 from calclib.items.item import Item, ItemPart, StatedGiven
 from calclib.reading.records import Blank, Reading, Unread
+from calclib.wording.facts import fact
 
 DAY = 1440
 ONE = Fraction(1)
@@ -153,7 +154,7 @@ def _rightly_set_up(
         factor = unit.factor if unit.factor is not None else ONE
         early = causes_of(part, value, reading.decimals, factor, facts)
         early = tuple(c for c in early if c.fault not in GUESSES)
-        causes = tuple(Cause(c.fault, c.step, c.given, False, c.says) for c in early)
+        causes = tuple(Cause(c.fault, c.step, c.given, False, c.what) for c in early)
     return Finding(worst, status.by, causes, ratio, also, status.another, rounding=status.rounding)
 
 
@@ -200,8 +201,8 @@ def _clock(part: ItemPart, reading: Reading, facts: Facts) -> tuple[Finding, Fra
             return Finding("right", way.by, another=another), value
         assert day is not None, "without a day the time is right"
         exactly = tuple(cause_of(f, False) for f in part.faults if f.written == value)
-        word = "the time is a day too early" if key_day > day else "the time is a day too late"
-        wrong_day = Cause("wrong day", "", "", not exactly, word)
+        off = fact("mistake.day_too_early" if key_day > day else "mistake.day_too_late")
+        wrong_day = Cause("wrong day", "", "", not exactly, off)
         return Finding("wrong_with_cause", causes=(wrong_day, *exactly)), value
     exact = part.exact
     if not isinstance(exact, Fraction):
@@ -211,8 +212,8 @@ def _clock(part: ItemPart, reading: Reading, facts: Facts) -> tuple[Finding, Fra
         return Finding("rounded_wrongly", rounding=Rounding("cut_off" if cut_off else "wrong_direction")), value
     causes = clock_causes(part, minutes, facts.givens)
     if abs(minutes - key_minutes) == DAY // 2:
-        off = Cause("twelve hours", "", "", not causes, "the time is 12 hours off")
-        return Finding("wrong_with_cause", causes=(off,)), value
+        twelve = Cause("twelve hours", "", "", not causes, fact("mistake.twelve_hours_off"))
+        return Finding("wrong_with_cause", causes=(twelve,)), value
     return Finding("wrong_with_cause" if causes else "wrong", causes=causes), value
 
 

@@ -18,6 +18,8 @@ from calclib.items.item import Item, ItemPart, decided
 from calclib.models.model import SETUP
 from calclib.reading.notation import notation_rules
 from calclib.reading.records import Blank, Reading, Unread
+from calclib.wording.facts import Fact
+from calclib.wording.sentences import said
 
 _OPERATOR = re.compile(r"[0-9a-zA-Z)]\s*(?:[*/÷×x]|per)\s*\(?[0-9]")
 _MARKED = ", where the mistake was marked"
@@ -31,8 +33,8 @@ Carried = Callable[[str, Mapping[str, Fraction | str]], ItemPart | None]
 class SetUps(Protocol):
     """Judges set-ups, see `calclib.answers.setups.parts`."""
 
-    def __call__(self, part: str, text: str) -> tuple[tuple[str, str], ...]:
-        """Return what is wrong with a set-up that was typed as an answer: what it concerns, and a sentence."""
+    def __call__(self, part: str, text: str) -> tuple[tuple[str, Fact], ...]:
+        """Return what is wrong with a set-up that was typed as an answer, with what it concerns."""
 
     def judged(self, part: str, text: str, own: Mapping[str, Fraction]) -> SetupFound:
         """Return what a set-up is, where the set-up is what is asked."""
@@ -143,12 +145,12 @@ class _Judging:
             return reading, Finding("blank" if isinstance(reading, Blank) else "unread"), None
         judge = self.setups or setups_of_bank(self.item)
         if judge is None:
-            reason = "The kind of problem has changed since it was drawn."
+            reason = said("setup.model_changed")
             return Unread(reading.text, reason, 0), Finding("unread"), None
         own = {name: value for name, value in self.wrong.items() if isinstance(value, Fraction)}
         found = judge.judged(part.name, reading.text, own)
         if found.verdict == "unread":
-            return Unread(reading.text, found.reason, 0), Finding("unread"), None
+            return Unread(reading.text, found.message, 0), Finding("unread"), None
         by = {"right": "the set-up", "carried_forward": f"your own answer to {', '.join(own)}{_MARKED}"}
         finding = Finding(found.verdict, by.get(found.verdict, ""), found.causes, message=found.message)
         return reading, finding, found.value
@@ -192,11 +194,11 @@ def _is_setup(reading: Reading | Unread | Blank) -> bool:
     return isinstance(reading, Reading) and reading.decimals is None and _OPERATOR.search(reading.text) is not None
 
 
-def _setup_finding(finding: Finding, shown: tuple[tuple[str, str], ...]) -> Finding:
+def _setup_finding(finding: Finding, shown: tuple[tuple[str, Fact], ...]) -> Finding:
     """What a typed set-up shows says more than the number to which it comes."""
     if not shown:
         return finding
-    causes = tuple(Cause("set-up", "", what, len(shown) == 1, says) for what, says in shown)
+    causes = tuple(Cause("set-up", "", concerned, len(shown) == 1, what) for concerned, what in shown)
     return Finding("wrong_with_cause", finding.accepted_by, causes, finding.critical_ratio)
 
 

@@ -14,6 +14,7 @@ from calclib.answers.verdict import VERDICTS, PartVerdict, SetupFound
 from calclib.items.corrected_item import Way, as_of
 from calclib.items.item import Item, ItemPart
 from calclib.models.model import SETUP
+from calclib.wording.facts import Fact
 
 
 def judge_keyed(
@@ -58,7 +59,7 @@ class _Fails:
 
     error: Exception
 
-    def __call__(self, part: str, text: str) -> tuple[tuple[str, str], ...]:
+    def __call__(self, part: str, text: str) -> tuple[tuple[str, Fact], ...]:
         raise self.error
 
     def judged(self, part: str, text: str, own: Mapping[str, Fraction]) -> SetupFound:
@@ -72,7 +73,7 @@ class _Either:
     one: SetUps
     other: SetUps
 
-    def __call__(self, part: str, text: str) -> tuple[tuple[str, str], ...]:
+    def __call__(self, part: str, text: str) -> tuple[tuple[str, Fact], ...]:
         return self.one(part, text)
 
     def judged(self, part: str, text: str, own: Mapping[str, Fraction]) -> SetupFound:

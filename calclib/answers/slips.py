@@ -7,6 +7,7 @@ from fractions import Fraction
 from calclib.answers.certainty import digits
 from calclib.answers.verdict import Cause
 from calclib.items.item import ItemPart
+from calclib.wording.facts import Fact, fact
 
 FEWEST = 2
 
@@ -66,11 +67,11 @@ def _aligned(first: str, second: str) -> tuple[str, str]:
 def _slip_within(key: str, typed: str) -> Cause | None:
     wrong = [i for i in range(len(key)) if key[i] != typed[i]]
     if len(wrong) == 1:
-        return _slip("one digit differs from the right answer")
+        return _slip(fact("mistake.digit_differs"))
     if len(wrong) == FEWEST and wrong[1] == wrong[0] + 1:
         first, second = wrong
         if key[first] + key[second] == typed[second] + typed[first]:
-            return _slip("two digits of the right answer are exchanged")
+            return _slip(fact("mistake.digits_exchanged"))
     return None
 
 
@@ -84,9 +85,9 @@ def _slip_of_length(key: str, typed: str) -> Cause | None:
             continue
         doubled = i > 0 and longer[i - 1] == digit
         if longer is key or (doubled and digit != "0"):
-            return _slip("a digit of the right answer is lost or doubled")
+            return _slip(fact("mistake.digit_lost_or_doubled"))
     return None
 
 
-def _slip(says: str) -> Cause:
-    return Cause("slip of the finger", "", "", False, says)
+def _slip(what: Fact) -> Cause:
+    return Cause("slip of the finger", "", "", False, what)

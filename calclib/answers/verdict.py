@@ -9,6 +9,8 @@ from typing import Any, NamedTuple
 from calclib.answers.roundings import Rounding
 from calclib.reading.records import Blank, Reading, Unread
 from calclib.reading.writing import shown_number, shown_unit
+from calclib.wording.facts import Fact
+from calclib.wording.sentences import sentence
 
 # From best to worst: of all that apply to number and unit, the last one is the verdict.
 VERDICTS = {
@@ -31,6 +33,7 @@ VERDICTS = {
 ANOTHER_PATH = "another_path"
 """The notice on an answer that is right only by a path which the draw would have avoided: see `part.accepted`."""
 RIGHT = frozenset({"right", "right_in_another_unit", "right_before_rounding"})
+WRONG = frozenset({"wrong", "wrong_with_cause"})
 LOOKED_AT = frozenset({"unread", "not_judged"})
 """Verdicts that wait for a person."""
 
@@ -44,7 +47,7 @@ class Cause:
         step: The step in which it was made.
         given: The given, conversion or term that it concerns.
         certain: Whether it is the only mistake known to lead there; else it is offered as a question.
-        says: A clause that can follow “It looks like”.
+        what: What was done, as a fact.
         also: Kinds of mistakes much like it that lead to the same answer, so that either name is right.
     """
 
@@ -52,8 +55,13 @@ class Cause:
     step: str
     given: str
     certain: bool
-    says: str
+    what: Fact
     also: tuple[str, ...] = ()
+
+    @property
+    def says(self) -> str:
+        """A clause that can follow “It looks like”."""
+        return sentence(self.what)
 
 
 @dataclass(frozen=True)
@@ -64,15 +72,18 @@ class SetupFound:
         verdict: A word of VERDICTS.
         causes: What is wrong in it.
         value: What a wrong one comes to, in the unit asked; later parts go on from there.
-        message: What is told to the student.
-        reason: Why it could not be read, "" if it could.
+        told: What is told to the student: why it could not be read, if it could not.
     """
 
     verdict: str
     causes: tuple[Cause, ...] = ()
     value: Fraction | None = None
-    message: str = ""
-    reason: str = ""
+    told: tuple[Fact, ...] = ()
+
+    @property
+    def message(self) -> str:
+        """What is told to the student, in words."""
+        return " ".join(map(sentence, self.told))
 
 
 class PartVerdict(NamedTuple):

@@ -89,8 +89,10 @@ def _described(model: ItemModel) -> str:
 
 def _list_faults(as_json: bool) -> None:
     from calclib.faults.fault import KINDS
+    from calclib.wording import of_kind, sentence
 
-    for kind, says in KINDS.items():
+    for kind in KINDS:
+        says = sentence(of_kind("fault_kind", kind))
         click.echo(json_line({"contract": CONTRACT, "fault": kind, "says": says}) if as_json else f"{kind:22} {says}")
 
 

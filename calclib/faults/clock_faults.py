@@ -23,6 +23,7 @@ from calclib.chains.step import Step
 from calclib.faults import wording
 from calclib.faults.fault import Fault
 from calclib.quantity.units import parse_unit
+from calclib.wording.facts import fact
 
 TIMES = (parse_unit("min"), parse_unit("h"))
 HUNDRED_MINUTES = "hundred minutes"
@@ -57,21 +58,21 @@ def _wrong(step: Step, how: str) -> Edit:
 def _difference(step: Between | Sum) -> Iterator[Fault]:
     words = wording.HUNDRED_MINUTES
     yield Fault(HUNDRED_MINUTES, step.name, "", words, _wrong(step, READ_AS_TIME))
-    words = "the minutes were read as decimals of an hour"
+    words = fact("mistake.minutes_as_decimals")
     yield Fault("decimal hours", step.name, "", words, _wrong(step, READ_AS_DECIMALS), True)
 
 
 def _miscounted(step: Step) -> Iterator[Fault]:
-    for how, word in ((HOUR_MORE, "many"), (HOUR_LESS, "few")):
-        yield Fault("hour miscounted", step.name, "", f"one hour too {word} was counted", _wrong(step, how), True)
-    words = "the minutes beside the full hours were left out"
+    for how, words in ((HOUR_MORE, fact("mistake.hour_too_many")), (HOUR_LESS, fact("mistake.hour_too_few"))):
+        yield Fault("hour miscounted", step.name, "", words, _wrong(step, how), True)
+    words = fact("mistake.minutes_left_out")
     yield Fault("hour miscounted", step.name, "", words, _wrong(step, MINUTES_DROPPED), True)
 
 
 def _time_of_day(step: Clock) -> Iterator[Fault]:
     words = wording.HUNDRED_MINUTES
     yield Fault(HUNDRED_MINUTES, step.name, step.start, words, _wrong(step, READ_AS_TIME))
-    words = "the minutes were added to the time of day like an ordinary number"
+    words = fact("mistake.minutes_as_number")
     yield Fault(HUNDRED_MINUTES, step.name, step.start, words, _wrong(step, PLAIN_MINUTES))
-    words = "the hour that the minutes make was not carried"
+    words = fact("mistake.hour_not_carried")
     yield Fault("hour miscounted", step.name, step.start, words, _wrong(step, NOT_CARRIED), True)

@@ -12,6 +12,7 @@ from calclib.faults.factor_faults import conversion_units
 from calclib.faults.fault import Fault
 from calclib.quantity.equivalences import equivalences
 from calclib.quantity.writing import write_unit
+from calclib.wording.facts import fact
 
 # Teaspoons in each kitchen measure, from the smallest to the largest.
 KITCHEN = {"tsp": 1, "tbsp": 3, "oz": 6, "cup": 48, "pt": 96, "qt": 192, "gal": 768}
@@ -64,7 +65,7 @@ def _another_measure(name: str, says: str, symbol: str, step: str) -> Iterator[F
     for other in order[max(place - PLACES_AWAY, 0) : place + PLACES_AWAY + 1]:
         if other == symbol:
             continue
-        words = f"{write_unit(other)} were used for {write_unit(symbol)} in the {says}"
+        words = fact("mistake.other_measure", other=write_unit(other), right=write_unit(symbol), phrase=says)
         ratio = Fraction(KITCHEN[other], KITCHEN[symbol])
         scaled = Edit(scales={name: ratio if not step else 1 / ratio})
         yield Fault("wrong measure", step, "" if step else name, words, scaled, True)

@@ -17,6 +17,7 @@ from calclib.faults.factor_faults import factors_given, factors_say, value_says
 from calclib.faults.fault import Fault
 from calclib.quantity.equivalences import equivalences
 from calclib.quantity.units import Unit, parse_unit
+from calclib.wording.facts import fact
 
 ONE_PERCENT = parse_unit("g/mL") / parse_unit("%")
 PERCENT = parse_unit("%")
@@ -52,7 +53,7 @@ def _percent_misread(step: Product, chain: Chain) -> Iterator[Fault]:
     for factor in step.factors:
         if chain.names.units.get(factor.name) == PERCENT:
             for scale, read in ((MG_IN_ML, "mg"), (G_IN_ML, "g")):
-                words = f"percent was read as {read} in each mL"
+                words = fact("mistake.percent_misread", unit=read)
                 yield Fault("percent misread", step.name, factor.name, words, Edit(scales={factor.name: scale}))
 
 
@@ -63,11 +64,7 @@ def _day_for_dose(step: Product | CountUp, chain: Chain) -> Iterator[Fault]:
         powers = dict(unit.powers)
         if powers.get("dose") == 1 and set(powers) == {"dose", "day"} and len(step.factors) > 1:
             others = tuple(f for f in step.factors if f is not factor)
-            words = (
-                "the daily amount was used for one dose"
-                if factor.exponent < 0
-                else "one dose was used for the whole day"
-            )
+            words = fact("mistake.day_for_dose" if factor.exponent < 0 else "mistake.dose_for_day")
             yield Fault("day for dose", step.name, factor.name, words, Edit(step=replace(step, factors=others)))
 
 
@@ -90,12 +87,12 @@ def _diluent_for_final_volume(step: Product | CountUp, chain: Chain, stated: Map
         for amount in amounts:
             powder = Factor(amount, turn)
             for volume in volumes:
-                words = f"the {stated[volume]} was used as the volume after mixing"
+                words = fact("mistake.diluent_as_final_volume", phrase=stated[volume])
                 factors = _rebuilt((*rest, powder, Factor(volume, -turn)), step, chain)
                 if factors is not None:
                     kind = "diluent for final volume"
                     yield Fault(kind, step.name, volume, words, Edit(step=replace(step, factors=factors)))
-            words = f"the {stated[amount]} was used as the amount in each mL"
+            words = fact("mistake.powder_as_strength", phrase=stated[amount])
             factors = _rebuilt((*rest, powder), step, chain, per_ml=turn)
             if factors is not None:
                 yield Fault("wrong given", step.name, amount, words, Edit(step=replace(step, factors=factors)), True)
@@ -151,9 +148,8 @@ def _part_for_rest(step: Product, chain: Chain, stated: Mapping[str, str]) -> It
             continue
         terms = (SignedTerm(1, rest), SignedTerm(-1, step.factors))
         wrong = Sum(step.name, step.says, step.unit, step.quantity, step.sources, terms)
-        words = f"the {value_says(_root(factor.name), chain)} was taken off, but it is what is left"
-        if percent:
-            words += " (cut by, for cut to)"
+        says = value_says(_root(factor.name), chain)
+        words = fact("mistake.percent_for_rest" if percent else "mistake.part_for_rest", phrase=says)
         yield Fault("part for rest", step.name, factor.name, words, Edit(step=wrong), not percent)
 
 
@@ -165,7 +161,11 @@ def _change_for_new_value(step: Sum, chain: Chain) -> Iterator[Fault]:
     if not _is_change_of(first, second, step, chain):
         return
     shared = bool({f.name for f in first.factors} & {f.name for f in second.factors if not f.is_equivalence})
-    words = f"the {'change' if shared else factors_say(second.factors, chain)} was used as the {step.says}"
+    words = (
+        fact("mistake.change_alone", new=step.says)
+        if shared
+        else fact("mistake.change_for_new_value", phrase=factors_say(second.factors, chain), new=step.says)
+    )
     for sign in (1, -1):
         alone = replace(step, terms=(replace(second, sign=sign),))
         yield Fault("change for new value", step.name, factors_given(second.factors), words, Edit(step=alone))

@@ -139,15 +139,15 @@ def _idle(step: Step, chain: Chain, stated: Mapping[str, str]) -> Iterator[Fault
         own = Factor(name, 1)
         if unit == step.unit and isinstance(step, (Product, Sum)):
             terms = step.terms if isinstance(step, Sum) else (SignedTerm(1, step.factors),)
-            for sign, verb in ((1, "added"), (-1, "subtracted")):
+            for sign in (1, -1):
                 more = (*terms, SignedTerm(sign, (own,)))
                 wrong = Sum(step.name, step.says, step.unit, step.quantity, step.sources, more)
-                words = wording.counted_in(says, verb)
+                words = wording.idle_added(says, sign=sign)
                 yield Fault("counted in", step.name, name, words, Edit(step=wrong))
         if dict(unit.dimension) == {"body weight": 1} and isinstance(step, Product):
-            for exponent, verb in ((1, "multiplied by"), (-1, "divided by")):
+            for exponent in (1, -1):
                 more_factors = (*step.factors, replace(own, exponent=exponent))
-                words = wording.counted_in(says, verb)
+                words = wording.idle_multiplied(says, exponent=exponent)
                 yield Fault("counted in", step.name, name, words, Edit(step=replace(step, factors=more_factors)))
 
 

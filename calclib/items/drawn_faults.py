@@ -16,6 +16,7 @@ from calclib.models.stated import Stated
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.equivalences import bridge_factor
 from calclib.quantity.units import Unit
+from calclib.wording.facts import fact
 
 
 def powder_by_diluent(chain: Chain, stated: Mapping[str, Stated]) -> Iterator[Fault]:
@@ -36,7 +37,7 @@ def powder_by_diluent(chain: Chain, stated: Mapping[str, Stated]) -> Iterator[Fa
             factor = bridge_factor(amount[1] / diluent[1], step.unit, {})
             if factor is not None:
                 strength = amount[0] / diluent[0] * factor
-                words = f"the {value_says(step.key, chain)} was used as the volume after mixing"
+                words = fact("mistake.diluent_as_final_volume", phrase=value_says(step.key, chain))
                 edit = Edit(values={step.name: strength})
                 yield Fault("diluent for final volume", step.name, step.key, words, edit)
 
@@ -59,8 +60,8 @@ def taken_together(chain: Chain, done: Mapping[str, Value]) -> Iterator[Fault]:
                     continue
                 part, whole = done[above.name], done[below.name]
                 if isinstance(part, Fraction) and isinstance(whole, Fraction) and 0 < part < whole:
-                    words = f"the {value_says(above.name, chain)} was added to the {value_says(below.name, chain)}"
-                    words += ", which holds it already"
+                    held, holds = value_says(above.name, chain), value_says(below.name, chain)
+                    words = fact("mistake.added_to_whole", part=held, whole=holds)
                     edit = Edit(scales={below.name: (whole + part) / whole})
                     yield Fault("counted in", step.name, below.name, words, edit, True)
 

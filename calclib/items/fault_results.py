@@ -149,13 +149,13 @@ def _unconverted(part: ItemPart, model: PartModel, chain: Chain) -> Iterator[Fau
     if factor is None or factor == ONE:
         return
     have = write_unit(str(without_doses(chain.unit(model.asks))))
-    for exact, kind, says in (
+    for exact, kind, what in (
         (part.exact / factor, "conversion left out", wording.answer_unconverted(have)),
         (part.exact / factor**2, "conversion inverted", wording.answer_converted_wrong(have)),
     ):
         written = as_written(exact, part.rule)
         if written != part.key:
-            yield FaultResult(kind, model.asks, "", says, exact, written, None, True, (), True)
+            yield FaultResult(kind, model.asks, "", what, exact, written, None, True, (), True)
 
 
 def _mark(result: FaultResult) -> Mark:
@@ -183,7 +183,7 @@ def _result(
     if isinstance(value, str):
         if value == part.accepted_choice:
             return None
-        return FaultResult(fault.kind, fault.step, fault.given, fault.says, None, None, value, True, also)
+        return FaultResult(fault.kind, fault.step, fault.given, fault.what, None, None, value, True, also)
     assert part.rule is not None and part.key is not None
     exact = value if part.kind == "clock" else in_part_unit(value, model, chain)
     if isinstance(exact, Enclosure):
@@ -199,7 +199,7 @@ def _result(
         hard = written != part.key
     if part.key in (written, exact) and exact in (part.exact, part.key):
         return None
-    return FaultResult(fault.kind, fault.step, fault.given, fault.says, exact, written, None, hard, also)
+    return FaultResult(fault.kind, fault.step, fault.given, fault.what, exact, written, None, hard, also)
 
 
 def as_written(value: Fraction, rule: RoundingRule) -> Fraction:

@@ -12,6 +12,8 @@ from calclib.errors.messages import BadInput
 from calclib.items.drawn import Drawing, drawing_of
 from calclib.quantity.enclosure import Enclosure, Exact
 from calclib.quantity.rounding import RoundingRule
+from calclib.wording.facts import Fact, recorded_fact
+from calclib.wording.sentences import sentence
 
 RECORD_VERSION = 1
 _KEPT_NUMBERS = 50_000
@@ -61,7 +63,7 @@ class FaultResult(NamedTuple):
         fault: The kind of the likeliest fault.
         step: The step in which it is made.
         given: The given, conversion or term that it concerns.
-        says: A clause that can follow “It looks like”.
+        what: What was done, as a fact of `mistake.toml`.
         value: The exact value in the part's unit; minutes for a time of day; None for a choice.
         written: The value as a student who rounds by the rule would write it.
         choice: The choice to which it leads.
@@ -73,13 +75,18 @@ class FaultResult(NamedTuple):
     fault: str
     step: str
     given: str
-    says: str
+    what: Fact
     value: Fraction | None
     written: Fraction | None
     choice: str | None
     hard: bool
     also: tuple[str, ...] = ()
     spare: bool = False
+
+    @property
+    def says(self) -> str:
+        """A clause that can follow “It looks like”."""
+        return sentence(self.what)
 
 
 class RecordedFaults(Sequence[FaultResult]):
@@ -439,13 +446,23 @@ def _part_record(part: ItemPart) -> dict[str, Any]:
 
 
 def _fault_row(f: FaultResult) -> list[Any]:
-    row = [f.fault, f.step, f.given, f.says, _text(f.value), _text(f.written), f.choice, f.hard, list(f.also)]
+    row = [
+        f.fault,
+        f.step,
+        f.given,
+        f.what.to_record(),
+        _text(f.value),
+        _text(f.written),
+        f.choice,
+        f.hard,
+        list(f.also),
+    ]
     return [*row, True] if f.spare else row
 
 
 def _fault(row: Sequence[Any]) -> FaultResult:
-    f, s, g, says, v, w, c, hard, also, *spare = row
-    return FaultResult(f, s, g, says, _number(v), _number(w), c, hard, tuple(also), *spare)
+    f, s, g, what, v, w, c, hard, also, *spare = row
+    return FaultResult(f, s, g, recorded_fact(what), _number(v), _number(w), c, hard, tuple(also), *spare)
 
 
 def _part(record: Mapping[str, Any]) -> ItemPart:

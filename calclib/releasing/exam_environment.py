@@ -28,7 +28,8 @@ def write_exam_environment(folder: Path) -> Path:
         raise BadInput(f"{folder} holds something else: choose a new folder.")
     ours = files("calclib")
     _copy(ours.joinpath("__init__.py"), folder / "calclib" / "__init__.py")
-    _copy_folder(ours.joinpath("reading"), folder / "calclib" / "reading")
+    for room in ("reading", "wording"):
+        _copy_folder(ours.joinpath(room), folder / "calclib" / room)
     return folder
 
 

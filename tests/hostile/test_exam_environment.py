@@ -1,4 +1,4 @@
-"""An exam notebook runs where nothing but `calclib.reading` and Python is to be had, and says how answers are read."""
+"""An exam notebook runs where only Python and `calclib.reading` with its words are, and says how answers are read."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ import sys
 class Refused:
     def find_spec(self, name, path=None, target=None):
         top, _, rest = name.partition(".")
-        if top == "calclib" and rest and rest.partition(".")[0] != "reading":
+        if top == "calclib" and rest and rest.partition(".")[0] not in ("reading", "wording"):
             raise ModuleNotFoundError(f"{name} isn't here")
         if top in {"pint", "sympy", "matplotlib", "numpy", "nbgrader", "nbformat", "sqlalchemy", "ipywidgets"}:
             raise ModuleNotFoundError(f"{name} isn't here")
@@ -153,9 +153,9 @@ def test_a_kernel_runs_the_notebook_without_the_bank(made_hall: Hall, environmen
 
 
 def test_the_environment_holds_no_item_model(environment: Path) -> None:
-    """It is `calclib/__init__.py` and `calclib/reading`, and a second writing changes nothing."""
+    """It is `calclib/__init__.py`, `calclib/reading` and `calclib/wording`, and a second writing changes nothing."""
     names = {path.relative_to(environment).parts[:2] for path in environment.rglob("*") if path.is_file()}
-    assert names == {("calclib", "__init__.py"), ("calclib", "reading")}
+    assert names == {("calclib", "__init__.py"), ("calclib", "reading"), ("calclib", "wording")}
     before = {path: path.stat().st_mtime_ns for path in environment.rglob("*.py")}
     write_exam_environment(environment)
     assert {path: path.stat().st_mtime_ns for path in environment.rglob("*.py")} == before

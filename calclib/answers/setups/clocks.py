@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calclib.answers.setups.findings import Finding
+from calclib.answers.setups.findings import Finding, value_named
 from calclib.answers.setups.problem import SetupProblem
 from calclib.chains.kinds.clock import Clock
 from calclib.reading.trees import ClockTime, Expression, InUnit, Number, Product, Quotient, Root, Sum
 from calclib.reading.writing import shown_clock
+from calclib.wording.facts import fact
 
 DAY = 1440
 _DIGITS = 4
@@ -53,12 +54,12 @@ def duration_of(problem: SetupProblem, tree: Expression) -> Duration:
     minutes = _minutes(starts[0])
     if isinstance(start, Fraction) and minutes is not None and start % DAY != minutes:
         says, text = problem.says(step.start), problem.text_of(step.start)
-        named = f"{says} ({text})" if text else says
-        findings.append(Finding("wrong number", says, f"{shown_clock(minutes, None)} is not the {named}"))
+        what = fact("setup.not_the_value", typed=shown_clock(minutes, None), phrase=value_named(says, text))
+        findings.append(Finding("wrong number", says, what))
     if all(sign < 0 for sign, _ in rest):
         rest = tuple((-sign, term) for sign, term in rest)
-        way = "taken off where it is added" if step.sign > 0 else "added where it is taken off"
-        findings.append(Finding("inverted", problem.says(problem.asks), f"the time is {way}"))
+        what = fact("setup.time_taken_off" if step.sign > 0 else "setup.time_added")
+        findings.append(Finding("inverted", problem.says(problem.asks), what))
     left: Expression = rest[0][1] if len(rest) == 1 and rest[0][0] > 0 else Sum(rest)
     if unit:
         left = (

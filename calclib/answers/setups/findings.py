@@ -13,6 +13,8 @@ from calclib.quantity.equivalences import equivalences
 from calclib.quantity.units import Unit, dimension_of_powers, unit_table
 from calclib.reading.trees import Expression, Number
 from calclib.reading.writing import shown_quantity
+from calclib.wording.facts import Fact, fact
+from calclib.wording.sentences import sentence
 
 # Another value of a conversion lies within a fiftieth of the usual one.
 CLOSE = 50
@@ -26,12 +28,17 @@ class Finding:
     Args:
         kind: A word of KINDS.
         what: The value or conversion that it concerns: the words of a given, or “1 h = 60 min”.
-        says: A sentence without its full stop.
+        fact: What is wrong, as a fact of `setup.toml`.
     """
 
     kind: str
     what: str
-    says: str
+    fact: Fact
+
+    @property
+    def says(self) -> str:
+        """A sentence without its full stop."""
+        return sentence(self.fact)
 
 
 def findings_of(problem: SetupProblem, atoms: Sequence[Atom], best: Assignment) -> tuple[Finding, ...]:
@@ -60,11 +67,17 @@ def findings_in_numbers(problem: SetupProblem, tree: Expression) -> tuple[Findin
         if like or (missing and not number.unit):
             instead = (like or missing)[0]
             missing.remove(instead)
-            named = _named(instead.says, instead.text)
-            found.append(Finding("wrong number", instead.says, f"{typed} is not the {named}"))
+            with_text = value_named(instead.says, instead.text)
+            found.append(
+                Finding("wrong number", instead.says, fact("setup.not_the_value", typed=typed, phrase=with_text))
+            )
         else:
-            found.append(Finding("extra", typed, f"{typed} is not in the problem"))
-    return (*found, *(Finding("missing", q.says, f"the {_named(q.says, q.text)} is missing") for q in missing))
+            found.append(Finding("extra", typed, fact("setup.not_in_problem", typed=typed)))
+    return (*found, *(_missing(q.says, q.text) for q in missing))
+
+
+def _missing(says: str, text: str) -> Finding:
+    return Finding("missing", says, fact("setup.value_missing", phrase=value_named(says, text)))
 
 
 class _Search:
@@ -93,7 +106,7 @@ class _Search:
         if len(expected) > 1 and all(self.names.get(n) == -2 * e for n, e in expected.items()):
             self.names.clear()
             self.conversions.clear()
-            yield Finding("inverted", "set-up", "the whole set-up is upside down")
+            yield Finding("inverted", "set-up", fact("setup.upside_down"))
 
     def _strengths(self) -> Iterator[Finding]:
         """A strength, or a result of an earlier step, whose numbers were turned or left out together."""
@@ -112,8 +125,9 @@ class _Search:
                 continue
             for name in quantity.exponents:
                 self.names.pop(name)
-            state = "is upside down" if kind == "inverted" else "is missing"
-            yield Finding(kind, quantity.says, f"the {_named(quantity.says, quantity.text)} {state}")
+            with_text = value_named(quantity.says, quantity.text)
+            upside_down = Finding(kind, quantity.says, fact("setup.value_upside_down", phrase=with_text))
+            yield upside_down if kind == "inverted" else _missing(quantity.says, quantity.text)
 
     def _like(self, quantity: Quantity, atom: Atom) -> bool:
         return any(unit.dimension == quantity.unit.dimension for unit in units_of(atom.words))
@@ -124,11 +138,15 @@ class _Search:
             if expected and surplus == -2 * expected:
                 del self.names[name]
                 if not self._alone(name) and not self.names and not self.unmatched:
-                    yield Finding("inverted", "set-up", "the whole set-up is upside down")
+                    yield Finding("inverted", "set-up", fact("setup.upside_down"))
                     continue
                 says, text = self.problem.says(name), self._text(name)
-                way = "is multiplied where it divides" if expected < 0 else "divides where it is multiplied"
-                yield Finding("inverted", says, f"the {_named(says, text)} {way}")
+                with_text = value_named(says, text)
+                multiplied, divides = (
+                    fact("setup.multiplied", phrase=with_text),
+                    fact("setup.divides", phrase=with_text),
+                )
+                yield Finding("inverted", says, multiplied if expected < 0 else divides)
 
     def _text(self, name: str) -> str:
         """How a number was typed; how the problem states it where it was not."""
@@ -158,8 +176,8 @@ class _Search:
             if self.conversions.get(name, 0) * exponent < 0 or (is_near and name in self.conversions):
                 self.conversions.pop(name)
             true = self.problem.conversion_text(name)
-            no_other = f"{_typed(atom)} makes no true conversion: {true}"
-            near = f"{_typed(atom)} is not the conversion of this problem: {true}"
+            no_other = fact("setup.no_true_conversion", typed=_typed(atom), conversion=true)
+            near = fact("setup.other_conversion", typed=_typed(atom), conversion=true)
             yield Finding("wrong conversion", true, near if is_near else no_other)
 
     def _is_near(self, name: str, value: Fraction) -> bool:
@@ -221,9 +239,10 @@ class _Search:
             return None
         self.names = {name: surplus for name, surplus in left.items() if surplus}
         self._forgive_conversions(atom, quantity)
-        way = "does not follow from" if quantity.derived else "is not"
-        says = f"{_typed(atom)} {way} the {_named(quantity.says, quantity.text)}"
-        return Finding("wrong number", quantity.says, says)
+        typed, with_text = _typed(atom), value_named(quantity.says, quantity.text)
+        if quantity.derived:
+            return Finding("wrong number", quantity.says, fact("setup.does_not_follow", typed=typed, phrase=with_text))
+        return Finding("wrong number", quantity.says, fact("setup.not_the_value", typed=typed, phrase=with_text))
 
     def _replaced(self, atom: Atom, by_unit: bool) -> Finding | None:
         for quantity in self.problem.quantities:
@@ -235,9 +254,9 @@ class _Search:
             text = quantity.text or "".join(self._stated(n) for n in quantity.exponents if len(quantity.exponents) == 1)
             same_unit = self._measures(atom, quantity)
             if atom.words and atom.value == quantity.value and by_unit == same_unit:
-                kind, sentence = "wrong unit", f"{typed} has another unit than the {_named(says, text)}"
+                kind, what = "wrong unit", fact("setup.other_unit", typed=typed, phrase=value_named(says, text))
             elif (same_unit and by_unit) or not atom.words:
-                kind, sentence = "wrong number", f"{typed} is not the {_named(says, text)}"
+                kind, what = "wrong number", fact("setup.not_the_value", typed=typed, phrase=value_named(says, text))
             else:
                 continue
             for name in quantity.exponents:
@@ -246,7 +265,7 @@ class _Search:
                 if not left:
                     del self.names[name]
             self._forgive_conversions(atom, quantity)
-            return Finding(kind, says, sentence)
+            return Finding(kind, says, what)
         return None
 
     def _forgive_conversions(self, atom: Atom, quantity: Quantity) -> None:
@@ -278,7 +297,8 @@ class _Search:
                 if measured is not None and measured.dimension == unit.dimension:
                     del self.names[name], self.names[other]
                     says = self.problem.says(other)
-                    yield Finding("wrong number", says, f"{self._text(name)} stands where the {says} belongs")
+                    what = fact("setup.in_the_place_of", typed=self._text(name), phrase=says)
+                    yield Finding("wrong number", says, what)
                     break
 
     def _results(self) -> Iterator[Finding]:
@@ -290,7 +310,8 @@ class _Search:
                 continue
             for name, exponent in meaning.names.items():
                 self.names[name] -= exponent * atom.exponent
-            yield Finding("extra", _says_of(meaning), f"{_typed(atom)} does not belong in this set-up")
+            what = fact("setup.does_not_belong", phrase=_typed(atom))
+            yield Finding("extra", _says_of(meaning), what)
         self.names = {name: surplus for name, surplus in self.names.items() if surplus}
 
     def _missing_and_extra(self) -> Iterator[Finding]:
@@ -300,16 +321,17 @@ class _Search:
             says = self.problem.says(name)
             if expected and surplus * expected < 0:
                 self._forgive_missing(name)
-                yield Finding("missing", says, f"the {_named(says, self._stated(name))} is missing")
+                yield _missing(says, self._stated(name))
             elif not self._alone(name):
                 continue  # what was not typed itself is not told that it does not belong
             elif expected:
-                yield Finding("extra", says, f"the {_named(says, self._text(name))} is used too often")
+                yield Finding("extra", says, fact("setup.too_often", phrase=value_named(says, self._text(name))))
             else:
-                yield Finding("extra", says, f"the {_named(says, self._text(name))} does not belong in this set-up")
+                with_text = value_named(says, self._text(name))
+                yield Finding("extra", says, fact("setup.value_does_not_belong", phrase=with_text))
         for atom in self.unmatched:
             typed = _typed(atom)
-            yield Finding("extra", typed, f"{typed} is not in the problem")
+            yield Finding("extra", typed, fact("setup.not_in_problem", typed=typed))
 
     def _forgive_missing(self, name: str) -> None:
         """A conversion that only the missing number would need is not missing too."""
@@ -329,11 +351,11 @@ class _Search:
             used = sum(m.conversions.get(name, 0) * a.exponent for a, m in self.matched)
             wanted = used - surplus
             if wanted and used == -wanted:
-                yield Finding("inverted", text, f"the conversion {text} is upside down")
+                yield Finding("inverted", text, fact("setup.conversion_upside_down", conversion=text))
             elif wanted and used * wanted >= 0 and abs(used) < abs(wanted):
-                yield Finding("missing", text, f"the conversion {text} is missing")
+                yield Finding("missing", text, fact("setup.conversion_missing", conversion=text))
             elif used and any(m.conversions.get(name) for _, m in self.matched):
-                yield Finding("extra", text, f"the conversion {text} does not belong here, or is used too often")
+                yield Finding("extra", text, fact("setup.conversion_too_many", conversion=text))
 
 
 def _as_typed(number: Number) -> str:
@@ -356,5 +378,6 @@ def _typed(atom: Atom) -> str:
     return shown_quantity(atom.value, atom.words)
 
 
-def _named(says: str, text: str) -> str:
-    return f"{says} ({text})" if text and not says.endswith(")") else says
+def value_named(says: str, text: str) -> str | Fact:
+    """Return a value with how it was typed or stated behind its words, where these have no brackets of their own."""
+    return fact("setup.named", phrase=says, text=text) if text and says[-1:] != ")" else says

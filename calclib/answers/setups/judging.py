@@ -30,8 +30,11 @@ from calclib.reading.setups import SetupReading, read_setup
 from calclib.reading.trees import Expression, InUnit, Sum
 from calclib.reading.trees import Root as RootTree
 from calclib.reading.writing import shown_quantity, shown_unit
+from calclib.wording.facts import Fact, fact
+from calclib.wording.sentences import sentence
 
-UNITLESS = "Write the unit beside each number, so that you see them cancel."
+UNITLESS = fact("setup.write_units")
+_RIGHT = fact("setup.right")
 _EMPTY = " \t\r\n\f\v.?_-\"'="
 _REMEMBERED = 256
 
@@ -43,7 +46,7 @@ class SetupVerdict:
     Args:
         verdict: explained, unexplained (right, but with a number that is not in the problem), wrong, unread or blank.
         findings: What is wrong.
-        message: What is told to the student; it never gives the answer away.
+        told: What is told to the student, as facts; it never gives the answer away.
         shown: The set-up as it was read, in plain text.
         latex: The same as mathematics, the units that cancel struck out.
         value: The number to which it comes; None where it was not judged.
@@ -51,10 +54,15 @@ class SetupVerdict:
 
     verdict: str
     findings: tuple[Finding, ...]
-    message: str
+    told: tuple[Fact, ...]
     shown: str
     latex: str
     value: Fraction | None = None
+
+    @property
+    def message(self) -> str:
+        """What is told to the student, in words."""
+        return " ".join(map(sentence, self.told))
 
 
 def judge_setup(
@@ -80,28 +88,28 @@ def judge_setup(
     """
     part = item.part(part_name)
     if not text.strip(_EMPTY):
-        return SetupVerdict("blank", (), "No set-up was typed.", "", "")
+        return SetupVerdict("blank", (), (fact("setup.blank"),), "", "")
     reading = read_setup(text)
     if isinstance(reading, Unread):
         reading = read_setup(text, context_of(item, part, setup=True))
     if isinstance(reading, Unread):
-        return SetupVerdict("unread", (), f"This set-up could not be read: {reading.reason}", "", "")
+        return SetupVerdict("unread", (), (fact("setup.unread", reason=reading.reason),), "", "")
     problem = _problem(item, model, policy, part_name, own)
     if problem is None:
-        return _unread(reading, "This question is answered with a choice and has no set-up.")
+        return _unread(reading, fact("setup.no_setup"))
     try:
-        verdict, findings, message = _judged(problem, part, reading)
+        verdict, findings, told = _judged(problem, part, reading)
     except Unsolvable as stop:
-        return _unread(reading, str(stop))
+        return _unread(reading, stop.reason)
     except ZeroDivisionError:
-        return _unread(reading, "This divides by zero.")
+        return _unread(reading, fact("setup.divides_by_zero"))
     # The number alone: who goes on from it takes its unit for the one asked.
     value = value_at(solved(reading.tree).tree, lambda number: number.value)
-    return SetupVerdict(verdict, findings, message, reading.shown, setup_latex(reading.tree), value)
+    return SetupVerdict(verdict, findings, told, reading.shown, setup_latex(reading.tree), value)
 
 
-def _unread(reading: SetupReading, reason: str) -> SetupVerdict:
-    return SetupVerdict("unread", (), reason, reading.shown, setup_latex(reading.tree))
+def _unread(reading: SetupReading, reason: Fact) -> SetupVerdict:
+    return SetupVerdict("unread", (), (reason,), reading.shown, setup_latex(reading.tree))
 
 
 _PROBLEMS: OrderedDict[object, SetupProblem | None] = OrderedDict()
@@ -130,7 +138,8 @@ def _problem(
     return found
 
 
-_Judged = tuple[str, tuple[Finding, ...], str]
+_Told = tuple[Fact, ...]
+_Judged = tuple[str, tuple[Finding, ...], _Told]
 
 
 def _judged(problem: SetupProblem, part: ItemPart, reading: SetupReading) -> _Judged:
@@ -139,12 +148,12 @@ def _judged(problem: SetupProblem, part: ItemPart, reading: SetupReading) -> _Ju
     found = replace(found, tree=duration.tree, result=None if duration.has_start else found.result)
     root = asked_root(problem)
     judged = _judged_root(problem, part, root, found) if root is not None else None
-    verdict, findings, message = judged or _judged_tree(problem, part, found)
+    verdict, findings, told = judged or _judged_tree(problem, part, found)
     if verdict == "wrong" and part.kind == "clock":  # the time may be in minutes too
         in_minutes = _judged_tree(replace(problem, unit=parse_unit("min")), part, found)
-        verdict, findings, message = in_minutes if in_minutes[0] != "wrong" else (verdict, findings, message)
+        verdict, findings, told = in_minutes if in_minutes[0] != "wrong" else (verdict, findings, told)
     if not duration.findings:
-        return verdict, findings, message
+        return verdict, findings, told
     findings = (*duration.findings, *findings)
     return "wrong", findings, _look_again(findings)
 
@@ -154,10 +163,10 @@ def _judged_root(problem: SetupProblem, part: ItemPart, step: Root, found: Solve
     below = below_root(problem, step)
     tree = found.tree.of if isinstance(found.tree, InUnit) else found.tree
     if not isinstance(tree, RootTree):
-        missing = (Finding("missing", "square root", "the square root is missing"),)
+        missing = (Finding("missing", "square root", fact("setup.root_missing")),)
         return ("wrong", missing, _look_again(missing)) if is_product_of(below, tree) else None
     if is_product_of(below, tree.of) or formula_unit(below, folded(below, tree.of)) is not None:
-        return "explained", (), "The set-up is right."
+        return "explained", (), (_RIGHT,)
     if (unexplained := _right_number(problem, part, tree, None, None)) is not None:
         return unexplained
     findings = _under_root(problem, step, tree.of)
@@ -179,9 +188,12 @@ def _wrong_roots(problem: SetupProblem, atoms: Sequence[Atom] | None) -> tuple[F
     return _under_root(problem, steps[0], roots[0]) if roots and steps else ()
 
 
-def _look_again(findings: Sequence[Finding]) -> str:
-    said = "; ".join(finding.says for finding in findings[:2])
-    return f"Look again: {said}." if said else "This set-up does not lead to what is asked."
+def _look_again(findings: Sequence[Finding]) -> _Told:
+    if not findings:
+        return (fact("setup.leads_elsewhere"),)
+    if len(findings) == 1:
+        return (fact("setup.look_again", finding=findings[0].fact),)
+    return (fact("setup.look_again_at_both", first=findings[0].fact, second=findings[1].fact),)
 
 
 def _judged_tree(problem: SetupProblem, part: ItemPart, found: Solved) -> _Judged:
@@ -202,7 +214,7 @@ def _judged_tree(problem: SetupProblem, part: ItemPart, found: Solved) -> _Judge
     if atoms is not None and best is not None and is_product and _uses_sums(problem, best):
         findings = findings_of(problem, atoms, best)
     findings = findings or _by_value(part, tree) or findings_in_numbers(problem, tree)
-    return "wrong", findings, _look_again(findings) + _units_sentence(problem, atoms, best)
+    return "wrong", findings, (*_look_again(findings), *_units_come_to(problem, atoms, best))
 
 
 def _uses_sums(problem: SetupProblem, best: Assignment) -> bool:
@@ -234,7 +246,7 @@ def _right_number(
         unit, whole = typed_unit_of(atoms, best.meanings), _all_units(atoms, best)
         derived = any(m is not None and m.quantity is not None and m.quantity.derived for m in best.meanings)
         if derived and best.distance < 10:
-            return "unexplained", (), _explain(problem, tree)
+            return "unexplained", (), (_explain(problem, tree),)
         if None not in best.meanings and len(atoms) > 1:
             return None
     factor = problem.factor(unit, problem.unit) if whole else Fraction(1)
@@ -242,10 +254,10 @@ def _right_number(
         return None
     if factor != 1:
         steps = [problem.conversion_text(name) for name in _between(problem, unit)]
-        findings = tuple(Finding("missing", text, f"the conversion {text} is missing") for text in steps)
-        said = "; ".join(f.says for f in findings)
-        return "wrong", findings, f"Look again: {said}." + _units_sentence(problem, atoms, best)
-    return "unexplained", (), _explain(problem, tree)
+        missing = (fact("setup.conversion_missing", conversion=text) for text in steps)
+        findings = tuple(Finding("missing", text, what) for text, what in zip(steps, missing, strict=True))
+        return "wrong", findings, (*_look_again(findings), *_units_come_to(problem, atoms, best))
+    return "unexplained", (), (_explain(problem, tree),)
 
 
 def _all_units(atoms: Sequence[Atom], best: Assignment) -> bool:
@@ -271,7 +283,7 @@ def _between(problem: SetupProblem, unit: Unit) -> tuple[str, ...]:
     return tuple(name for name, _ in bridge_of(unit, problem.unit) or ())
 
 
-def _explain(problem: SetupProblem, tree: Expression) -> str:
+def _explain(problem: SetupProblem, tree: Expression) -> Fact:
     numbers = list(numbers_in(tree))
     unknown = [
         shown_quantity(n.value, n.unit)
@@ -279,10 +291,8 @@ def _explain(problem: SetupProblem, tree: Expression) -> str:
         if not any(m.quantity is None or m.quantity.stated for m in meanings_of(problem, n.value, n.decimals, n.unit))
     ]
     if unknown and len(numbers) > 1:
-        many = list(dict.fromkeys(unknown))
-        named = f"{many[0]} is not" if len(many) == 1 else f"{' and '.join(many)} are not"
-        return f"This comes to the right number, but {named} in the problem: show how you got there."
-    return "This comes to the right number, but it does not show how: write each number of the problem with its unit."
+        return fact("setup.unknown_numbers", typed=tuple(dict.fromkeys(unknown)))
+    return fact("setup.shows_no_way")
 
 
 def _by_value(part: ItemPart, tree: Expression) -> tuple[Finding, ...]:
@@ -291,27 +301,47 @@ def _by_value(part: ItemPart, tree: Expression) -> tuple[Finding, ...]:
         return ()
     value = value_at(tree, lambda number: number.value)
     causes = [c for c in causes_of(part, value, None) if c.fault not in GUESSES]
-    return tuple(Finding(_kind(c.fault), c.given or c.step, c.says) for c in causes[:1])
+    return tuple(Finding(_KINDS.get(c.fault, "wrong number"), c.given or c.step, c.what) for c in causes[:1])
 
 
-def _kind(fault: str) -> str:
-    if "left out" in fault or fault in ("limit ignored", "first rate only", "root forgotten"):
-        return "missing"
-    if "inverted" in fault or fault in ("divided the wrong way", "wrong sign", "counted backwards"):
-        return "inverted"
-    return "wrong unit" if fault == "used unconverted" else "wrong number"
+_KINDS = {
+    kind: found
+    for found, kinds in {
+        "missing": (
+            "conversion left out",
+            "amount left out",
+            "volume left out",
+            "left out",
+            "term left out",
+            "limit ignored",
+            "first rate only",
+            "root forgotten",
+        ),
+        "inverted": (
+            "conversion inverted",
+            "strength inverted",
+            "inverted",
+            "divided the wrong way",
+            "wrong sign",
+            "counted backwards",
+        ),
+        "wrong unit": ("used unconverted",),
+    }.items()
+    for kind in kinds
+}
+"""As what a kind of mistake is found in a set-up; any other as a wrong number."""
 
 
-# Sentences
+# What is told
 
 
-def _right(problem: SetupProblem, found: Solved, unit: Unit) -> str:
-    message = "The set-up is right."
+def _right(problem: SetupProblem, found: Solved, unit: Unit) -> _Told:
+    told = [_RIGHT]
     if unit != problem.unit and not _unit_typed(found.unit, problem):
-        message += f" {UNITLESS}"
+        told.append(UNITLESS)
     if found.result is not None and not _result_fits(problem, found):
-        message += f" Work it out again: it does not come to {shown_quantity(found.result.value, found.result.unit)}."
-    return message
+        told.append(fact("setup.other_result", typed=shown_quantity(found.result.value, found.result.unit)))
+    return tuple(told)
 
 
 def _unit_typed(words: Words, problem: SetupProblem) -> bool:
@@ -329,13 +359,14 @@ def _result_fits(problem: SetupProblem, found: Solved) -> bool:
     return abs(value - asked) * 100 <= abs(asked) or (result.decimals is not None and abs(value - asked) * 2 <= factor)
 
 
-def _units_sentence(problem: SetupProblem, atoms: Sequence[Atom] | None, best: Assignment | None) -> str:
+def _units_come_to(problem: SetupProblem, atoms: Sequence[Atom] | None, best: Assignment | None) -> _Told:
     """What the units come to, where they do not come to what is asked."""
     if atoms is None or best is None or not all(a.words for a in atoms):
-        return ""
+        return ()
     unit = typed_unit_of(atoms, best.meanings)
     if unit == problem.unit:
-        return ""
+        return ()
     words = tuple((symbol.removesuffix("_weight").removesuffix("_drug"), e) for symbol, e in unit.powers)
-    shown = shown_unit(words) or "no unit"
-    return f" Its units come to {shown}, not to {problem.unit}."
+    shown, asked = shown_unit(words), str(problem.unit)
+    cancel = fact("setup.units_cancel", asked=asked)
+    return (fact("setup.units_come_to", unit=shown, asked=asked) if shown else cancel,)

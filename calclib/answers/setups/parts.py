@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from calclib.answers.setups.judging import UNITLESS, judge_setup
-from calclib.answers.verdict import Cause, SetupFound
+from calclib.answers.verdict import WRONG, Cause, SetupFound
 from calclib.errors.messages import BadInput
 from calclib.items.item import Item
 from calclib.models.model import ItemModel
 from calclib.quantity.rounding import RoundingPolicy
 from calclib.reading.answers import read_answer
 from calclib.reading.records import Reading
+from calclib.wording.facts import Fact, fact
 
 MOST_FINDINGS = 3
 RIGHT = {"explained": "right"}
@@ -33,8 +34,8 @@ class Setups:
     model: ItemModel
     policy: RoundingPolicy
 
-    def __call__(self, part: str, text: str) -> tuple[tuple[str, str], ...]:
-        """Return what is wrong with a set-up that was typed as an answer: what it concerns, and a sentence."""
+    def __call__(self, part: str, text: str) -> tuple[tuple[str, Fact], ...]:
+        """Return what is wrong with a set-up that was typed as an answer, with what it concerns."""
         if (
             self.item.part(part).unit == "%"
             and isinstance(reading := read_answer(text, "quantity"), Reading)
@@ -45,7 +46,7 @@ class Setups:
             found = judge_setup(self.item, self.model, self.policy, part, text)
         except BadInput:
             return ()
-        return tuple((finding.what, finding.says) for finding in found.findings[:MOST_FINDINGS])
+        return tuple((finding.what, finding.fact) for finding in found.findings[:MOST_FINDINGS])
 
     def judged(self, part: str, text: str, own: Mapping[str, Fraction]) -> SetupFound:
         """Return what a set-up is, where the set-up is what is asked.
@@ -59,18 +60,18 @@ class Setups:
             found = judge_setup(self.item, self.model, self.policy, part, text)
             carried = judge_setup(self.item, self.model, self.policy, part, text, own) if own else None
         except BadInput as error:
-            return SetupFound("unread", reason=str(error))
+            return SetupFound("unread", told=(fact("recorded.text", text=str(error)),))
         if carried is not None and found.verdict not in ("explained", "blank") and carried.verdict == "explained":
-            return SetupFound("carried_forward", message="The set-up is right from your own earlier answer.")
+            return SetupFound("carried_forward", told=(fact("setup.right_from_own"),))
         verdict = RIGHT.get(found.verdict, found.verdict)
         shown = found.findings[:MOST_FINDINGS]
-        causes = tuple(Cause(f"set-up: {f.kind}", "", f.what, len(shown) == 1, f.says) for f in shown)
-        if verdict == "right" and UNITLESS in found.message:
+        causes = tuple(Cause(f"set-up: {f.kind}", "", f.what, len(shown) == 1, f.fact) for f in shown)
+        if verdict == "right" and UNITLESS in found.told:
             verdict = "unit_missing"
         if verdict == "wrong" and causes:
             verdict = "wrong_with_cause"
-        value = found.value if verdict.startswith("wrong") else None
-        return SetupFound(verdict, causes, value, found.message, found.message if verdict == "unread" else "")
+        value = found.value if verdict in WRONG else None
+        return SetupFound(verdict, causes, value, found.told)
 
 
 def setups_of(item: Item, model: ItemModel, policy: RoundingPolicy) -> Setups:

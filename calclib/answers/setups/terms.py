@@ -20,10 +20,15 @@ from calclib.reading.trees import (
     Sum,
     Unknown,
 )
+from calclib.wording.facts import Fact, fact
 
 
 class Unsolvable(Exception):
     """Carries why a set-up can't be brought to one expression; never leaves this folder."""
+
+    def __init__(self, reason: Fact) -> None:
+        super().__init__(reason)
+        self.reason = reason
 
 
 @dataclass(frozen=True)
@@ -49,7 +54,7 @@ def solved(tree: Expression | Equation) -> Solved:
     """
     if not isinstance(tree, Equation):
         if unknowns(tree):
-            raise Unsolvable("There is an x without an equals sign; type the whole proportion.")
+            raise Unsolvable(fact("setup.x_without_equals"))
         return Solved(tree, None, ())
     with_x = [side for side in tree.sides if unknowns(side)]
     without = [side for side in tree.sides if not unknowns(side)]
@@ -58,9 +63,9 @@ def solved(tree: Expression | Equation) -> Solved:
         result = without[-1] if isinstance(without[-1], Number) and without[-1] is not worked[0] else None
         return Solved(_run_on(worked), result, ())
     if len(with_x) > 1 or unknowns(with_x[0]) > 1:
-        raise Unsolvable("The x stands in more than one place; type it once.")
+        raise Unsolvable(fact("setup.x_twice"))
     if not without:
-        raise Unsolvable("There is nothing on the other side of the equals sign.")
+        raise Unsolvable(fact("setup.nothing_equal"))
     elsewhere: list[Expression] = [side for side in without if not isinstance(side, Number)]
     side = with_x[0]
     if isinstance(side, Unknown):
@@ -184,7 +189,7 @@ def _isolated(side: Expression, other: Expression) -> Expression:
             return _isolated(of, other)
         case Root(of=of):
             return _isolated(of, Product((other, other)))
-    raise Unsolvable("The x can't be found.")
+    raise Unsolvable(fact("setup.x_not_found"))
 
 
 @dataclass(frozen=True)
@@ -243,7 +248,7 @@ def numbers_in(tree: Expression) -> Iterator[Number]:
 def _root(value: Fraction) -> Fraction:
     """A square root; of an irrational one the lower end of its enclosure."""
     if value < 0:
-        raise Unsolvable("There is a negative number under a square root.")
+        raise Unsolvable(fact("setup.negative_root"))
     return ends(square_root(value))[0]
 
 
@@ -272,4 +277,4 @@ def value_at(tree: Expression, number: Callable[[Number], Fraction]) -> Fraction
         case ClockTime(minutes=minutes):
             return Fraction(minutes)
         case Unknown():
-            raise Unsolvable("There is an x here.")
+            raise Unsolvable(fact("setup.x_here"))

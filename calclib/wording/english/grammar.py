@@ -1,9 +1,9 @@
-"""The words of a value as a noun phrase in a sentence: its article, and whether it is singular or plural."""
+"""What English does to the words of a value: its article, its verb, and whether it is singular or plural."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Mapping
 
 # What ends the head of a phrase: the head of “doses left in the bottle” is “doses”.
 _AFTER_HEAD = re.compile(
@@ -34,19 +34,31 @@ def is_plural(phrase: str) -> bool:
     return head in _PLURAL_WITHOUT_S or (head.endswith("s") and not head.endswith(("ss", "us", "is")))
 
 
-def was(phrase: str) -> str:
-    """Return “was” or “were”, as the phrase needs it.
+def capital(phrase: str) -> str:
+    """Return a phrase as it begins a sentence."""
+    return f"{phrase[:1].upper()}{phrase[1:]}"
 
-    Args:
-        phrase: The words of a given, a step or a constant.
+
+FORMS: Mapping[str, Callable[[str], str]] = {"the": the, "capital": capital}
+"""What may stand behind the colon of a gap: {phrase:the}."""
+
+
+def form(text: str, form: str) -> str:
+    """Return a text in a form of FORMS.
+
+    Raises:
+        KeyError: There is no such form.
     """
-    return "were" if is_plural(phrase) else "was"
+    return FORMS[form](text)
 
 
-def together(phrases: Iterable[str]) -> str:
-    """Return phrases with their articles, joined: “the body weight and the drop factor”.
+def joined(texts: tuple[str, ...]) -> str:
+    """Return several texts as one: “the body weight and the drop factor”, with commas from three on."""
+    if len(texts) < 3:
+        return " and ".join(texts)
+    return f"{', '.join(texts[:-1])}, and {texts[-1]}"
 
-    Args:
-        phrases: The words of each.
-    """
-    return " and ".join(the(phrase) for phrase in phrases)
+
+def is_many(text: str) -> bool:
+    """Tell whether a text takes the sentence for several."""
+    return is_plural(text)

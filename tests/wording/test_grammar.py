@@ -6,8 +6,8 @@ import re
 
 import pytest
 
-from calclib.chains.nouns import is_plural, the, together, was
 from calclib.models.bank import bank
+from calclib.wording.english.grammar import is_plural, joined, the
 
 PLURAL = {
     "tablets", "capsules", "vials", "bags", "doses", "drops", "inches", "degrees", "units", "injections", "flushes",
@@ -16,29 +16,30 @@ PLURAL = {
 
 
 @pytest.mark.parametrize(
-    ("phrase", "with_article", "verb"),
+    ("phrase", "with_article", "many"),
     [
-        ("drop factor", "the drop factor", "was"),
-        ("140 minus the age", "140 minus the age", "was"),
-        ("doses left in the bottle", "the doses left in the bottle", "were"),
-        ("dose in units", "the dose in units", "was"),
-        ("inches above 60", "the inches above 60", "were"),
-        ("minutes past the hour", "the minutes past the hour", "were"),
-        ("number of doses a day", "the number of doses a day", "was"),
-        ("body mass", "the body mass", "was"),
-        ("milliequivalents in 1 g", "the milliequivalents in 1 g", "were"),
-        ("kilograms per inch times the inches above 60", "the kilograms per inch times the inches above 60", "were"),
+        ("drop factor", "the drop factor", False),
+        ("140 minus the age", "140 minus the age", False),
+        ("doses left in the bottle", "the doses left in the bottle", True),
+        ("dose in units", "the dose in units", False),
+        ("inches above 60", "the inches above 60", True),
+        ("minutes past the hour", "the minutes past the hour", True),
+        ("number of doses a day", "the number of doses a day", False),
+        ("body mass", "the body mass", False),
+        ("milliequivalents in 1 g", "the milliequivalents in 1 g", True),
+        ("kilograms per inch times the inches above 60", "the kilograms per inch times the inches above 60", True),
     ],
 )
-def test_article_and_verb(phrase: str, with_article: str, verb: str) -> None:
-    """A phrase takes “the” unless it begins with a number, and the verb of its head."""
+def test_article_and_number(phrase: str, with_article: str, many: bool) -> None:
+    """A phrase takes “the” unless it begins with a number, and is one or many by its head."""
     assert the(phrase) == with_article
-    assert was(phrase) == verb
+    assert is_plural(phrase) is many
 
 
 def test_phrases_together() -> None:
-    """Two phrases are joined, each with its article."""
-    assert together(("body weight", "140 minus the age")) == "the body weight and 140 minus the age"
+    """Phrases are joined by “and”, from three on with commas."""
+    assert joined(("the body weight", "the age")) == "the body weight and the age"
+    assert joined(("the body weight", "the age", "the height")) == "the body weight, the age, and the height"
 
 
 @pytest.mark.parametrize("name", bank())

@@ -1,0 +1,1 @@
+"""English, as a US nursing instructor writes it."""

@@ -1,0 +1,125 @@
+"""The sentence of a fact, in the language that is spoken."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from functools import cache
+from importlib import import_module, resources
+from string import Formatter
+from typing import NamedTuple, Protocol
+
+from calclib.wording.facts import Fact, Field, fact
+
+LANGUAGE = "english"
+"""The folder whose sentences are spoken."""
+
+_Piece = tuple[str, str | None, str]
+
+
+class Template(NamedTuple):
+    """One sentence with gaps.
+
+    Args:
+        pieces: Text, the field that follows it (None for none), and the form in which the field stands there.
+        many: The same for several, None where the sentence needs no such form.
+        of: The field that decides which of the two is said.
+    """
+
+    pieces: tuple[_Piece, ...]
+    many: tuple[_Piece, ...] | None = None
+    of: str = ""
+
+    @property
+    def fields(self) -> frozenset[str]:
+        """The names of all fields that the sentence needs."""
+        named = {name for _, name, _ in (*self.pieces, *(self.many or ())) if name}
+        return frozenset({*named, self.of} if self.of else named)
+
+
+class Grammar(Protocol):
+    """What a language does to a field, see `english/grammar.py`."""
+
+    def form(self, text: str, form: str) -> str:
+        """Return a text in the form that a sentence asks for."""
+
+    def joined(self, texts: tuple[str, ...]) -> str:
+        """Return several texts as one."""
+
+    def is_many(self, text: str) -> bool:
+        """Tell whether a text takes the sentence for several."""
+
+
+def sentence(what: Fact) -> str:
+    """Return a fact in words.
+
+    Args:
+        what: The fact; a fact among its fields is put in words too.
+
+    Raises:
+        KeyError: The language has no sentence of that kind, or the fact lacks one of its fields.
+    """
+    template, fields = templates(LANGUAGE)[what.kind], dict(what.fields)
+    several = template.many is not None and _is_many(fields[template.of])
+    pieces = template.many if several and template.many is not None else template.pieces
+    return "".join(text if name is None else f"{text}{_shown(fields[name], form)}" for text, name, form in pieces)
+
+
+def said(kind: str, **fields: Field) -> str:
+    """Return the sentence of a kind with its fields, for what is told at once and kept nowhere.
+
+    Args:
+        kind: File and name of the sentence.
+        fields: What it names.
+
+    Raises:
+        KeyError: There is no such sentence, or a field is missing.
+    """
+    return sentence(fact(kind, **fields))
+
+
+@cache
+def templates(language: str) -> Mapping[str, Template]:
+    """Return all sentences of a language by kind, `file.name`.
+
+    Args:
+        language: The name of its folder.
+    """
+    folder = resources.files(__package__).joinpath(language)
+    files = sorted((one for one in folder.iterdir() if one.name.endswith(".toml")), key=lambda one: one.name)
+    return {
+        f"{file.name.removesuffix('.toml')}.{name}": _template(said)
+        for file in files
+        for name, said in tomllib.loads(file.read_text("utf-8")).items()
+    }
+
+
+def _template(said: str | Mapping[str, str]) -> Template:
+    if isinstance(said, str):
+        return Template(_pieces(said))
+    return Template(_pieces(said["one"]), _pieces(said["many"]), said["of"])
+
+
+def _pieces(text: str) -> tuple[_Piece, ...]:
+    return tuple((before, name, form or "") for before, name, form, _ in Formatter().parse(text))
+
+
+@cache
+def _grammar(language: str) -> Grammar:
+    return import_module(f"{__package__}.{language}.grammar")
+
+
+def _shown(value: Field, form: str) -> str:
+    grammar = _grammar(LANGUAGE)
+    if isinstance(value, tuple) and not isinstance(value, Fact):
+        return grammar.joined(tuple(_shown(one, form) for one in value))
+    text = sentence(value) if isinstance(value, Fact) else str(value)
+    return grammar.form(text, form) if form else text
+
+
+def _is_many(value: Field) -> bool:
+    if isinstance(value, tuple) and not isinstance(value, Fact):
+        return len(value) > 1 or _is_many(value[0])
+    if isinstance(value, int):
+        return value != 1
+    return _grammar(LANGUAGE).is_many(sentence(value) if isinstance(value, Fact) else value)

@@ -1,0 +1,106 @@
+"""Every fact that is told has its sentence, with exactly the fields that it brings."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+
+import pytest
+
+from calclib.answers.diagnosis import _ALSO_NAMED
+from calclib.faults.fault import KINDS
+from calclib.wording import Fact, fact, fact_from_record, recorded_fact, sentence
+from calclib.wording.sentences import LANGUAGE, templates
+from tests.layers.source_files import SourceFile, source_files
+
+SENTENCES = templates(LANGUAGE)
+# Kinds that are enumerated elsewhere; a sentence of each stands in the file of that name.
+ENUMERATED = {"also": _ALSO_NAMED, "fault_kind": KINDS}
+
+
+def _told() -> Iterator[tuple[str, SourceFile, ast.Call]]:
+    """Every kind that the code names, where it stands, and the call that brings the fields."""
+    for file in source_files():
+        for node in ast.walk(file.tree):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in ("fact", "said"):
+                for kind in _kinds(node.args[0]):
+                    yield kind, file, node
+
+
+def _kinds(named: ast.expr) -> Iterator[str]:
+    """The kind, or the two of “this if so, else that”; anything else is refused."""
+    if isinstance(named, ast.IfExp):
+        yield from _kinds(named.body)
+        yield from _kinds(named.orelse)
+    elif isinstance(named, ast.Constant):
+        yield str(named.value)
+    else:
+        yield ast.unparse(named)
+
+
+def test_every_fact_has_a_sentence_with_its_fields() -> None:
+    """A kind stands in the code as it stands in the file, and brings the fields that its sentence has gaps for."""
+    wrong = []
+    for kind, file, call in _told():
+        if file.folder == "wording":
+            continue
+        brought = {word.arg for word in call.keywords}
+        if kind not in SENTENCES:
+            wrong.append(f"{file.at(call)}: no sentence “{kind}”")
+        elif brought != SENTENCES[kind].fields:
+            wrong.append(f"{file.at(call)}: “{kind}” needs {sorted(SENTENCES[kind].fields)}")
+    assert wrong == []
+
+
+def test_every_sentence_is_told() -> None:
+    """A sentence that nobody tells is none: each is named in the code, or of a kind that is enumerated."""
+    told = {kind for kind, _, _ in _told()} | {"recorded.text"}
+    enumerated = {f"{file}.{kind.replace(' ', '_')}" for file, kinds in ENUMERATED.items() for kind in kinds}
+
+    assert enumerated <= set(SENTENCES)
+    assert sorted(set(SENTENCES) - told - enumerated) == []
+
+
+def test_a_fact_says_one_or_many_as_its_field_asks() -> None:
+    """The field that a sentence names decides between its two forms: a phrase, several phrases, a number."""
+    assert sentence(fact("mistake.left_out", phrases=("body weight",))) == "the body weight was left out"
+    assert sentence(fact("mistake.left_out", phrases=("drops",))) == "the drops were left out"
+    both = fact("mistake.left_out", phrases=("body weight", "drop factor"))
+    assert sentence(both) == "the body weight and the drop factor were left out"
+
+
+def test_a_fact_within_a_fact_is_said_in_its_place() -> None:
+    """A field that is a fact is put in words where it stands."""
+    first, second = fact("mistake.decimal_hours"), fact("mistake.root_forgotten", phrase="body surface area")
+
+    assert sentence(fact("mistake.both", first=first, second=second)) == (
+        "the decimal part of the hours was read as minutes, and the square root for the body surface area was not taken"
+    )
+
+
+def test_a_missing_sentence_or_field_is_refused() -> None:
+    """Nothing is said of a kind without a sentence, nor of one that lacks a field."""
+    with pytest.raises(KeyError, match="of_no_kind"):
+        sentence(fact("mistake.of_no_kind"))
+    with pytest.raises(KeyError, match="phrase"):
+        sentence(fact("mistake.root_forgotten"))
+
+
+@pytest.mark.parametrize(
+    ("what", "record"),
+    [
+        (fact("mistake.decimal_hours"), {"kind": "mistake.decimal_hours"}),
+        (fact("way.ruling", number=3, day="May 3"), {"kind": "way.ruling", "number": 3, "day": "May 3"}),
+        (fact("a.b", phrases=("x", "y")), {"kind": "a.b", "phrases": ["x", "y"]}),
+        (fact("a.b", first=fact("c.d", e="f")), {"kind": "a.b", "first": {"kind": "c.d", "e": "f"}}),
+    ],
+)
+def test_a_fact_as_record_and_back(what: Fact, record: object) -> None:
+    """A fact is recorded by kind and fields, and read back as it was."""
+    assert what.to_record() == record
+    assert fact_from_record(what.to_record()) == what
+
+
+def test_an_older_record_keeps_its_sentence() -> None:
+    """What an older version recorded as a sentence is said as it stands."""
+    assert sentence(recorded_fact("the drop factor was left out")) == "the drop factor was left out"
