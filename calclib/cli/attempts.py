@@ -51,7 +51,7 @@ def again(
     from calclib.cli.set_zone import set_zone
     from calclib.releasing.another_attempt import give_another_attempt
 
-    now = dt.datetime.now(dt.UTC)
+    now = _now()
     zone = set_zone(folder, set_name)
     with progress_bar("Drawing") as progress:
         result = give_another_attempt(
@@ -118,3 +118,7 @@ def _due(due: Due, zone: dt.tzinfo) -> str:
     from calclib.records.set_times import time_in_words
 
     return "without a due time" if due.time is None else f"due {time_in_words(due.time, zone)}"
+
+
+def _now() -> dt.datetime:
+    return dt.datetime.now(dt.UTC)
