@@ -63,7 +63,7 @@ class _Reader:
 
     def refuse(self, message: str, key: str, table: str = "") -> NoReturn:
         line = line_of(self.text, key, table=table) or line_of(self.text, "", table=key)
-        raise BadInput(message, where=self.where, line=line)
+        raise BadInput(message, where=self.where, line=line or 1)
 
     def policy(self) -> MarkingPolicy:
         from calclib.answers import VERDICTS, MarkingPolicy, marking_policies

@@ -18,9 +18,9 @@ if TYPE_CHECKING:
 SHOWN = 40
 
 
-def show_changes(changes: Iterable[Change], resubmitted: Sequence[Resubmitted] = ()) -> None:
+def show_changes(changes: Iterable[Change], resubmitted: Sequence[Resubmitted] = (), zone: dt.tzinfo = dt.UTC) -> None:
     """Print who resubmitted; then who gains, who loses and whose pass/fail result changes, and by which answers."""
-    show_resubmitted(resubmitted)
+    show_resubmitted(resubmitted, zone)
     every = sorted(changes, key=lambda one: (not one.result_changes, not one.gain, one.gain))
     if not every:
         click.echo("Nobody else's marks change." if resubmitted else "Nobody's marks change.")
@@ -39,14 +39,14 @@ def show_changes(changes: Iterable[Change], resubmitted: Sequence[Resubmitted] =
         click.echo(f"  and {len(every) - SHOWN} more.")
 
 
-def show_resubmitted(resubmitted: Sequence[Resubmitted]) -> None:
+def show_resubmitted(resubmitted: Sequence[Resubmitted], zone: dt.tzinfo = dt.UTC) -> None:
     """Print whose marks change by another notebook, first those who may have read the answers before."""
     every = sorted(resubmitted, key=lambda one: (one.feedback is None, -one.change.gain))
     for one in every[:SHOWN]:
         attempt = f", attempt {one.attempt}" if one.attempt else ""
         click.echo(f"Resubmitted: {_who(one.change)}{attempt}: {_scores(one.change)}")
         if one.feedback is not None:
-            click.echo(f"  {_warning(one.feedback, one.time)}")
+            click.echo(f"  {_warning(one.feedback, one.time, zone)}")
     if len(every) > SHOWN:
         click.echo(f"and {len(every) - SHOWN} more who resubmitted.")
 
@@ -117,14 +117,12 @@ def _score(points: Fraction, of: Fraction) -> str:
     return f"{points_text(points)} of {points_text(of)}{percent}"
 
 
-def _warning(feedback: dt.datetime, time: dt.datetime | None) -> str:
-    words = f"Feedback, which prints the answers, was written on {_moment(feedback)}"
+def _warning(feedback: dt.datetime, time: dt.datetime | None, zone: dt.tzinfo) -> str:
+    from calclib.records.set_times import time_in_words
+
+    words = f"Feedback, which prints the answers, was written on {time_in_words(feedback, zone)}"
     if time is None:
         return f"{words}; when this was handed in isn't known."
     if feedback <= time:
-        return f"{words}, before this was handed in on {_moment(time)}."
-    return f"{words}; this was handed in on {_moment(time)}, but there may have been an earlier page."
-
-
-def _moment(time: dt.datetime) -> str:
-    return f"{time.day} {time:%B %Y, %H:%M} UTC"
+        return f"{words}, before this was handed in on {time_in_words(time, zone)}."
+    return f"{words}; this was handed in on {time_in_words(time, zone)}, but there may have been an earlier page."

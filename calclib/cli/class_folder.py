@@ -265,6 +265,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     from calclib.cli.changed_marks import show_changes, show_resubmitted
     from calclib.cli.cluster import maybe_cluster
     from calclib.cli.rulings import agree
+    from calclib.cli.set_zone import set_zone
     from calclib.judging_papers.mark_set import mark as marked
     from calclib.records.set_aside_words import for_faculty
 
@@ -276,7 +277,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     result = run(preview=preview, stop_at_changes=not yes)
     if preview:
         click.echo(f"{counted(result.marked, 'notebook')} would be marked, {result.changed} of them new or changed.")
-        show_changes(result.changes, result.resubmitted)
+        show_changes(result.changes, result.resubmitted, set_zone(folder, set_name))
         click.echo("Nothing was changed: this was a preview.")
         return
     if result.undone:
@@ -286,7 +287,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     click.echo(f"{counted(result.marked, 'notebook')} marked, {result.changed} of them new or changed.")
     if yes and result.changes:
         show_changes(result.changes)
-    show_resubmitted(result.resubmitted)
+    show_resubmitted(result.resubmitted, set_zone(folder, set_name))
     if result.waiting:
         click.echo(
             f"{counted(result.waiting, 'answer')} {wait(result.waiting)} for a person: "

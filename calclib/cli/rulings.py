@@ -121,6 +121,7 @@ def rule(
     givens and ask the same parts; what the notebooks print stays. A file is proved first: calclib items --prove
     corrected.toml says all that is wrong with it.
     """
+    from calclib.cli.set_zone import set_zone
     from calclib.judging_papers.make_ruling import make_ruling as ruled
     from calclib.judging_papers.ruling_request import RulingRequest
     from calclib.records import ruling_in_words
@@ -142,7 +143,7 @@ def rule(
             tried = ruled(folder, set_name, request, now=_now(), preview=True, progress=progress)
         click.echo(f"Ruling {tried.ruling.number}: {ruling_in_words(tried.ruling)} Reason: {tried.ruling.reason}")
         _show_keys(tried.keys)
-        show_changes(tried.marked.changes, tried.marked.resubmitted)
+        show_changes(tried.marked.changes, tried.marked.resubmitted, set_zone(folder, set_name))
         _show_notes(tried.notes)
         if preview:
             click.echo("Nothing was changed: this was a preview.")
@@ -152,7 +153,7 @@ def rule(
         done = ruled(folder, set_name, request, now=_now(), progress=progress)
     changes = done.marked.changes
     if yes:
-        show_resubmitted(done.marked.resubmitted)
+        show_resubmitted(done.marked.resubmitted, set_zone(folder, set_name))
         _show_notes(done.notes)
     click.echo(
         f"Ruling {done.ruling.number} is recorded; {students_text(len(changes))} {_have(len(changes))} other marks."

@@ -24,6 +24,7 @@ from calclib.quantity.writing import write_number
 from calclib.records import reading, sealed_paper
 from calclib.records.part_marks import Fails
 from calclib.records.set_aside_words import for_faculty
+from calclib.records.set_times import zone_of
 
 Value = str | int | Fraction | dt.datetime | bool | None
 
@@ -91,7 +92,7 @@ def keys_of(folder: Path, results: SetResults) -> Mapping[tuple[str, int, str], 
 def student_table(results: SetResults) -> Table:
     """Return a row a student, with the points of each problem."""
     slots = results.sealed.slots
-    head = ["id", "name", "note", "points", "of", "percent", "result", "attempt", "handed in (UTC)"]
+    head = ["id", "name", "note", "points", "of", "percent", "result", "attempt", f"handed in ({_zone_name(results)})"]
     head += ["lost for being late", "answers awaiting review", *(f"{slot.number}. {slot.title}" for slot in slots)]
     return Table("students", tuple(head), tuple(_student(results, one) for one in results.students))
 
@@ -112,7 +113,7 @@ def _student(results: SetResults, one: StudentResult) -> tuple[Value, ...]:
         results.percent(one),
         standing_of(results, one).value,
         one.attempt,
-        one.time,
+        one.time.astimezone(zone_of(results.sealed)) if one.time else None,
         one.penalty,
         sum(part.open for part in one.parts),
         *(problems.get(slot.number) for slot in results.sealed.slots),
@@ -137,6 +138,10 @@ def attempt_table(results: SetResults, attempts: Mapping[str, tuple[AttemptResul
         for one in attempts.get(student.student.id, ())
     ]
     return Table("attempts", head, tuple(rows))
+
+
+def _zone_name(results: SetResults) -> str:
+    return dt.datetime.now(zone_of(results.sealed)).tzname() or "UTC"
 
 
 def _notes(results: SetResults, one: StudentResult) -> Iterator[str]:
@@ -201,7 +206,7 @@ def _csv(value: Value) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, dt.datetime):
-        return value.astimezone(dt.UTC).strftime(_SECONDS_SHOWN)
+        return value.strftime(_SECONDS_SHOWN)
     if isinstance(value, int | Fraction):
         return write_number(Fraction(value), 4).replace(",", "")
     return _harmless(value)
@@ -247,7 +252,7 @@ def _fill(cell: Any, value: Value) -> None:
         cell.data_type = "s"
         cell.quotePrefix = cell.value[:1] in _FORMULA
     elif isinstance(value, dt.datetime):
-        cell.value = value.astimezone(dt.UTC).replace(tzinfo=None)
+        cell.value = value.replace(tzinfo=None)
         cell.number_format = "yyyy-mm-dd hh:mm"
     elif isinstance(value, Fraction):
         # Points and per cent, rounded to where a spreadsheet shows them.

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from fractions import Fraction
 from typing import Any
 
 from sqlalchemy import Connection, insert, select
 
+from calclib.quantity.writing import percent_text, points_text
 from calclib.records.tables import HISTORY, PAPER
 
 
@@ -76,18 +78,22 @@ def write_lines(connection: Connection, set_name: str, lines: Sequence[HistoryLi
         connection.execute(insert(HISTORY), rows)
 
 
-def history_of(connection: Connection, set_name: str, pseudonym: str | None = None) -> tuple[str, ...]:
+def history_of(
+    connection: Connection, set_name: str, pseudonym: str | None = None, *, zone: dt.tzinfo = dt.UTC
+) -> tuple[str, ...]:
     """Return the history of a set, oldest first.
 
     Args:
         connection: The class's database.
         set_name: The set.
         pseudonym: The lines of this student and of the whole set alone; None for all.
+        zone: The zone in which times are told.
     """
     wanted = select(HISTORY).where(HISTORY.c.set_name == set_name).order_by(HISTORY.c.id)
     if pseudonym is not None:
         wanted = wanted.where(HISTORY.c.pseudonym.in_(("", pseudonym)))
-    return tuple(_line(row.at, row.event, row.pseudonym, json.loads(row.detail)) for row in connection.execute(wanted))
+    rows = connection.execute(wanted)
+    return tuple(_line(row.at, row.event, row.pseudonym, json.loads(row.detail), zone) for row in rows)
 
 
 @dataclass(frozen=True)
@@ -141,13 +147,23 @@ _SHOWN: dict[str, str] = {
     EventKind.RELEASED: "released",
     EventKind.REKEYED: "re-keyed",
     "handed in anew": "resubmitted",
+    "late": "taken off for being late",
 }
 
 
-def _line(at: str, event: str, pseudonym: str, detail: object) -> str:
+# Recorded as exact fractions, read as decimals.
+_EXACT: Mapping[str, Callable[[Fraction], str]] = {
+    "points": points_text,
+    "cut_score": percent_text,
+    "late": lambda share: percent_text(100 * share),
+}
+
+
+def _line(at: str, event: str, pseudonym: str, detail: object, zone: dt.tzinfo) -> str:
     words = ", ".join(_words(detail)) if isinstance(detail, dict) else ""
     who = f" ({pseudonym})" if pseudonym else ""
-    return f"{at[:16].replace('T', ' ')} UTC  {_SHOWN.get(event, event)}{who}{': ' if words else ''}{words}"
+    time = dt.datetime.fromisoformat(at).astimezone(zone)
+    return f"{time:%Y-%m-%d %H:%M} {time.tzname()}  {_SHOWN.get(event, event)}{who}{': ' if words else ''}{words}"
 
 
 def _words(detail: Mapping[str, Any]) -> Iterator[str]:
@@ -158,6 +174,8 @@ def _words(detail: Mapping[str, Any]) -> Iterator[str]:
                 yield name
         elif isinstance(value, dict):
             yield f"{name} {'; '.join(f'{k} {v}' for k, v in value.items())}"
+        elif key in _EXACT and isinstance(value, str):
+            yield f"{name} {_EXACT[key](Fraction(value))}"
         elif value not in (None, ""):
             # A hash is told apart by its first digits.
             yield f"{name} {value[:12] if isinstance(value, str) and len(value) == 64 else value}"

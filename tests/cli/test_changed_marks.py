@@ -68,7 +68,7 @@ def test_who_resubmitted_is_named(folder: Path, hand_in: HandIn, keys: Keys) -> 
     os.utime(page, (NOW.timestamp(), NOW.timestamp()))
     path = hand_in("ann", keys["ann"])
     stamp = path.with_name("timestamp.txt")
-    line = "Resubmitted: Ann Ash (ann): 1 of 12 (8.3%) to 12 of 12 (100%), now reaches the cut score\n"
+    line = "Resubmitted: Ann Ash (ann): 1 of 12 (8.3%) to 12 of 12 (100%), now passes\n"
     warning = "Feedback, which prints the answers, was written on 25 November 2026, 08:00 UTC"
     for hour, more in (
         (1, ", before this was handed in on 25 November 2026, 09:00 UTC."),

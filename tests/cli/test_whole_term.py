@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import html
 import json
 import os
 import re
@@ -109,7 +110,7 @@ def page_of(folder: Path, student: str) -> str:
     """A student's page as plain text."""
     done("report", str(folder), NAME)
     text = class_folder(folder).feedback(NAME, student).read_text(encoding="utf-8")
-    return " ".join(re.sub(r"<style.*?</style>|<[^>]+>", " ", text, flags=re.DOTALL).split())
+    return " ".join(html.unescape(re.sub(r"<style.*?</style>|<[^>]+>", " ", text, flags=re.DOTALL)).split())
 
 
 def report_of(folder: Path) -> str:
@@ -117,7 +118,7 @@ def report_of(folder: Path) -> str:
     done("report", str(folder), NAME)
     text = class_folder(folder).report(NAME).read_text(encoding="utf-8")
     text = re.sub(r'<img alt="([^"]*)"[^>]*>', r" \1 ", text)
-    return " ".join(re.sub(r"<style.*?</style>|<[^>]+>", " ", text, flags=re.DOTALL).split())
+    return " ".join(html.unescape(re.sub(r"<style.*?</style>|<[^>]+>", " ", text, flags=re.DOTALL)).split())
 
 
 def percents(folder: Path) -> dict[str, int]:
@@ -355,7 +356,13 @@ def test_every_attempt_stays_visible(start: Callable[..., Path]) -> None:
     assert "1: 20%, 2: 100% (counts)" in report
     assert "Scores: attempt 1: 20%; attempt 2: 100%." in page_of(folder, "ann")
     history = done("history", str(folder), NAME)
-    assert history.count("judged") == 3
+    # The first attempt is judged twice: it counts until another does.
+    assert re.findall(r"judged .*: (attempt \d), .*points ([\d.]+)", history) == [
+        ("attempt 1", "1"),
+        ("attempt 1", "5"),
+        ("attempt 1", "1"),
+        ("attempt 2", "5"),
+    ]
     done("export", str(folder), NAME, "--to", "results.xlsx")
     from openpyxl import load_workbook
 
