@@ -3,7 +3,7 @@
 key             what it allows
 extra_minutes   minutes by which every due time is later for the student; it isn't working time
 extra_attempts  attempts beyond those of the blueprint
-due             a due time of the student's own, for one set: a make-up, a late joiner
+due             a due time of the student's own, for one set (its first attempt) or attempt: a make-up, a late joiner
 working_time    times the working time of the class, such as 1.5
 breaks          breaks in words, such as 10 minutes each hour
 format          what the student needs to read or write it, such as large print; never why
@@ -74,13 +74,17 @@ class Accommodations:
     def in_set(self, name: str, attempt: int = 0) -> Accommodations:
         """Return what holds for a set; for one attempt at it if its number is given.
 
-        What is said of an attempt goes over what is said of the set, and that over what is said of all sets.
+        What is said of an attempt goes over what is said of the set, and that over what is said of all sets. A due time
+        that is said of a set is that of its first attempt.
         """
         here = [one for one in self.of_sets if one.set_name == name]
         found = replace(self, of_sets=())
         for one in sorted(here, key=lambda one: one.attempt):
             if one.attempt in (0, attempt):
-                found = replace(found, **dict(one.values))  # type: ignore[arg-type]
+                values = {
+                    name: value for name, value in one.values if name != "due" or (one.attempt or 1) == (attempt or 1)
+                }
+                found = replace(found, **values)  # type: ignore[arg-type]
         return found
 
 

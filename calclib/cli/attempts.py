@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import Counter
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,6 +15,7 @@ from calclib.errors.messages import BadInput
 from calclib.quantity.counting import counted
 
 if TYPE_CHECKING:
+    from calclib.class_files.roster import Student
     from calclib.records.lateness import Due
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
@@ -74,12 +76,7 @@ def again(
         click.echo(f"Problem {number} is “{model}” in this attempt, in place of the one that went wrong.")
     for number in sorted(result.replaced.taken_out):
         click.echo(f"Problem {number} was declared void, so it isn't asked in this attempt.")
-    for student, attempts in result.given_back:
-        told = "; ".join(
-            f"attempt {attempt} by ruling{'' if len(by) == 1 else 's'} {', '.join(map(str, by))}"
-            for attempt, by in attempts.items()
-        )
-        click.echo(f"Given back to {student.name} ({student.id}), since a problem in it was ruled bad: {told}.")
+    _show_given_back(result.given_back)
     if result.waiting:
         names = ", ".join(f"{student.name} ({student.id})" for student in result.waiting)
         click.echo(f"Answers of these still wait for review, and may yet give points: {names}.")
@@ -102,6 +99,20 @@ def _time(text: str | None) -> dt.datetime | None:
     if time is None or time.tzinfo is None:
         raise BadInput("--due takes a date and time with the offset of your zone, such as 2030-12-13T17:00:00-06:00.")
     return time
+
+
+def _show_given_back(given_back: Iterable[tuple[Student, Mapping[int, tuple[int, ...]]]]) -> None:
+    """Print which attempts don't count as used, and for whom."""
+    found: dict[tuple[int, tuple[int, ...]], list[str]] = {}
+    for student, attempts in given_back:
+        for attempt, by in attempts.items():
+            found.setdefault((attempt, by), []).append(f"{student.name} ({student.id})")
+    for (attempt, by), names in found.items():
+        rulings = f"ruling{'' if len(by) == 1 else 's'} {', '.join(map(str, by))}"
+        click.echo(
+            f"Attempt {attempt} doesn't count as used for {counted(len(names), 'student')}, who lost points by a problem "
+            f"that {rulings} found bad: {', '.join(names)}."
+        )
 
 
 def _chosen(replace: tuple[str, ...]) -> dict[int, str]:

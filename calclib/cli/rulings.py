@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from calclib.cli.changed_marks import SHOWN, show_changes, show_resubmitted, students_text, summary_lines
+from calclib.cli.changed_marks import SHOWN, show_changes, students_text, summary_lines
 from calclib.cli.progress import progress_bar
 from calclib.errors.messages import BadInput
 
@@ -153,12 +153,12 @@ def rule(
         done = ruled(folder, set_name, request, now=_now(), progress=progress)
     changes = done.marked.changes
     if yes:
-        show_resubmitted(done.marked.resubmitted, set_zone(folder, set_name))
+        show_changes(changes, done.marked.resubmitted, set_zone(folder, set_name))
         _show_notes(done.notes)
     click.echo(
         f"Ruling {done.ruling.number} is recorded; {students_text(len(changes))} {_have(len(changes))} other marks."
     )
-    for line in summary_lines(changes) if changes else ():
+    for line in summary_lines(changes) if changes and not yes else ():
         click.echo(f"{line}.")
     click.echo(f"Next: calclib report {folder} {set_name}")
 

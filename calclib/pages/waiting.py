@@ -83,8 +83,10 @@ def waiting(
                 keys = {(item.slot, part["name"]): part["answer"] for item in items for part in item.record["parts"]}
                 lines += _notebook(one, start, notebook_fits) if one.aside else _answers(one, keys, start, slots)
         failures = [(one, mark) for one in results.marked for mark in one.failing(Fails.EXAM_WAITS)]
-        for one, mark in failures:
+        deciding = [(one, mark) for one, mark in failures if results.scores_cut(one)]
+        for one, mark in deciding:
             lines += _failure(one, mark, start, slots[mark.slot])
+        lines += _below_anyway([pair for pair in failures if pair not in deciding], slots, start)
         rulings = rulings_of(connection, set_name)
     hand_ins = questioned_hand_ins(where, set_name, in_force(rulings))
     answers, students = count_waiting(results)
@@ -96,7 +98,8 @@ def waiting(
     if failures:
         head.append(
             f"{counted(len(failures), 'error')} would fail the whole set by the marking policy, once you have "
-            "confirmed it; until then the student reads that the result waits."
+            f"confirmed it, {len(deciding)} of them of students who reach the cut score; until then they read that it "
+            "waits."
         )
     if hand_ins:
         lines += _hand_ins(hand_ins, results, where.path, start, hand_in_fits)
@@ -185,6 +188,19 @@ def _failure(one: StudentResult, mark: PartMark, start: str, slot: Slot) -> Iter
     place = f"--student {one.student.id} --problem {mark.slot}{option}"
     yield f'  If it fails the whole set:  {start} {place} --confirm-failure --reason "..."'
     yield f'  If it doesn\'t:              {start} {place} --dismiss-failure --reason "..."'
+
+
+def _below_anyway(
+    failures: Sequence[tuple[StudentResult, PartMark]], slots: Mapping[int, Slot], start: str
+) -> Iterator[str]:
+    """Those that change no result as it stands: one line each."""
+    if not failures:
+        return
+    yield from ("", "Below the cut score whatever you decide, with an error that would fail the whole set:")
+    for one, mark in failures:
+        typed = _one_line(mark.typed) or "nothing"
+        yield f"  {one.student.name} ({one.student.id}), problem {slots[mark.slot].place(mark.part)}: {typed}"
+    yield f'  To settle one all the same:  {start} --student ID --problem NUMBER --confirm-failure --reason "..."'
 
 
 def _one_line(text: str) -> str:

@@ -22,6 +22,8 @@ def test_what_is_said_of_an_attempt_goes_over_the_set_and_that_over_all() -> Non
     assert found.in_set("exam-1", 1).extra_minutes == 120
     assert found.in_set("exam-1", 1).due is None
     assert found.in_set("exam-1", 2).due == OWN
+    of_the_set = read_accommodations("exam-1: due=2030-12-09T10:00:00-06:00", "roster.csv", 2)
+    assert [of_the_set.in_set("exam-1", attempt).due for attempt in (1, 2)] == [OWN, None]
     assert {found.in_set(name, 2).working_time for name in ("quiz", "exam-1")} == {Fraction(3, 2)}
 
 

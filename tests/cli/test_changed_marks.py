@@ -38,7 +38,10 @@ def test_a_preview_says_who_fails_the_whole_set(folder: Path, hand_in: HandIn, k
     assert "problem 1, drops: 0 to 0, an error that fails the whole set once you confirm it\n" in said
     assert "Ben" not in said
     done = rule(folder, "--marking", "strict-exam", "--yes")
-    assert "1 student has other marks.\n1 student now waits for you to confirm an error" in done
+    assert "1 student now waits for you to confirm an error that fails the whole set.\n" in done
+    assert line in done
+    assert "    because: ruling 1\n" in done
+    assert "1 student has other marks.\n" in done
     failed = rule(folder, "--student", "ann", "--problem", "1", "--confirm-failure", "--yes")
     assert "1 student now fails the whole set by an error.\n" in failed
     back = rule(folder, "--problem", "1", "--credit-all", "--preview")

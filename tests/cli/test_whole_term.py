@@ -304,7 +304,8 @@ def test_a_bad_problem_is_replaced_and_its_try_given_back(start: Callable[..., P
     done("rule", str(folder), NAME, "--problem", "5", "--credit-all", "--reason", "Unclear.", "--yes")
     again = done("again", str(folder), NAME, "--below-cut", "--replace", "5=titrated-rate")
     assert "Problem 5 is “titrated-rate” in this attempt" in again
-    assert "Given back to Ann Ash (ann), since a problem in it was ruled bad: attempt 1 by ruling 1." in again
+    assert "Attempt 1 doesn't count as used for 1 student" in again
+    assert "that ruling 1 found bad: Ann Ash (ann)." in again
     assert "Not for 1 student: passes." in again
     with reading(class_folder(folder)) as connection:
         paper = sealed_paper(connection, NAME, pseudonyms(connection)["ann"], 2)
