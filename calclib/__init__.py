@@ -3,4 +3,4 @@
 For learning only: the order, the label, the pharmacist and local policy decide at the bedside.
 """
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"

@@ -12,6 +12,7 @@ autograded/STUDENT/SET/ what nbgrader's formgrader shows                        
 feedback/STUDENT/SET/   one page a student                                               feedback
 reports/SET.html        the class report                                                 report
 gradebook.db            nbgrader's gradebook, with the recorded draws and marks          the program
+gradebook-copies/       the gradebook as it was before a newer version changed its tables  the program
 nbgrader_config.py      lets nbgrader's own commands work here                           the program
 """
 
@@ -56,6 +57,15 @@ class ClassFolder:
     def config(self) -> Path:
         """Configuration of nbgrader."""
         return self.path / "nbgrader_config.py"
+
+    @property
+    def gradebook_copies(self) -> Path:
+        """Folder of the copies that were made before a newer version changed the gradebook's tables."""
+        return self.path / "gradebook-copies"
+
+    def gradebook_copy(self, version: int) -> Path:
+        """The copy of the gradebook as its tables were in a version."""
+        return self.gradebook_copies / f"tables-{version}.db"
 
     def blueprint(self, name: str) -> Path:
         """Where the blueprint of a set is kept."""

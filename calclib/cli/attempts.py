@@ -110,8 +110,8 @@ def _show_given_back(given_back: Iterable[tuple[Student, Mapping[int, tuple[int,
     for (attempt, by), names in found.items():
         rulings = f"ruling{'' if len(by) == 1 else 's'} {', '.join(map(str, by))}"
         click.echo(
-            f"Attempt {attempt} doesn't count as used for {counted(len(names), 'student')}, who lost points by a problem "
-            f"that {rulings} found bad: {', '.join(names)}."
+            f"Attempt {attempt} doesn't count as used for {counted(len(names), 'student')}, who lost points by a "
+            f"problem that {rulings} found bad: {', '.join(names)}."
         )
 
 

@@ -66,8 +66,9 @@ def erase(folder: Path, student: str, yes: bool) -> None:
     """Erase STUDENT (the id in the roster) from the class: name, files, everything typed, the grades in the gradebook.
 
     Marks and numbers stay under a pseudonym for statistics. The class reports named students, so they are removed too:
-    write them again. It can't be undone: an id that is added again starts without them. Copies elsewhere (exports,
-    zips, backups, the hub) are yours to remove.
+    write them again. So do copies of the gradebook in the class folder, which were made before a newer version changed
+    its tables. It can't be undone: an id that is added again starts without them. Copies elsewhere (exports, zips,
+    backups, the hub) are yours to remove.
     """
     from calclib.releasing.erase import erase as erased
 
@@ -79,3 +80,5 @@ def erase(folder: Path, student: str, yes: bool) -> None:
     click.echo(f"{student} is erased. Folders removed: {', '.join(result.folders) or 'none'}.")
     if result.reports:
         click.echo(f"Reports removed, write them again: {', '.join(result.reports)}.")
+    if result.copies:
+        click.echo(f"Older copies of the gradebook removed: {', '.join(result.copies)}.")

@@ -12,8 +12,8 @@ from sqlalchemy.exc import OperationalError, ProgrammingError
 
 from calclib.class_files.class_folder import ClassFolder
 from calclib.errors import CalclibError
-from calclib.records.database import hold_transactions, one_transaction, opening_alone
-from calclib.records.tables import METADATA
+from calclib.records.database import bring_up_alone, hold_transactions, one_transaction, opening_alone, tables_version
+from calclib.records.schema.version import NEWEST
 
 if TYPE_CHECKING:
     from nbgrader.api import Gradebook
@@ -21,11 +21,12 @@ if TYPE_CHECKING:
 
 @contextmanager
 def open_gradebook(folder: ClassFolder) -> Iterator[Gradebook]:
-    """Open a class's gradebook and make what is missing of its tables.
+    """Open a class's gradebook and make its tables, or bring ours up to this version.
 
     Ours are made after nbgrader's: it takes a database that has any table for one of its own of an earlier date.
 
     Raises:
+        BadInput: our tables are of a newer version.
         CalclibError: the database can't be opened.
     """
     api = nbgrader_api()
@@ -40,14 +41,19 @@ def open_gradebook(folder: ClassFolder) -> Iterator[Gradebook]:
 def _opened(api: Any, folder: ClassFolder) -> Gradebook:
     asked, api.get_alembic_version = api.get_alembic_version, _schema_version
     try:
+        before = tables_version(folder)
+        # Before nbgrader holds anything of it, for which a change of tables would wait.
+        if before not in (None, NEWEST):
+            bring_up_alone(folder)
         gradebook = api.Gradebook(folder.gradebook_url, folder.course)
-        METADATA.create_all(gradebook.engine)
     except (OperationalError, ProgrammingError) as error:
         first = (str(getattr(error, "orig", error)).strip().splitlines() or [""])[0]
         raise CalclibError(f"The gradebook can't be opened ({first}).", where=str(folder.path)) from None
     finally:
         api.get_alembic_version = asked
     gradebook.db.remove()
+    if before is None:
+        bring_up_alone(folder)
     return gradebook
 
 

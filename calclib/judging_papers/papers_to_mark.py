@@ -34,10 +34,10 @@ def papers_to_mark(
             item = item._replace(handed_out=digest)
         items.setdefault((pseudonym, attempt), []).append(item)
     found_papers: dict[str, list[SealedPaper]] = {}
-    papers = select(PAPER.c.pseudonym, PAPER.c.attempt, PAPER.c.tag, PAPER.c.numbers, PAPER.c.made)
+    papers = select(PAPER.c.pseudonym, PAPER.c.attempt, PAPER.c.tag, PAPER.c.numbers, PAPER.c.made, PAPER.c.library)
     papers = papers.where(PAPER.c.set_name == set_name, PAPER.c.pseudonym.in_(pseudonyms)).order_by(PAPER.c.attempt)
-    for pseudonym, attempt, tag, numbers, made in connection.execute(papers).all():
+    for pseudonym, attempt, tag, numbers, made, library in connection.execute(papers).all():
         here = tuple(items.get((pseudonym, attempt), ()))
-        paper = SealedPaper(set_name, pseudonym, attempt, tag, numbers, {}, here, made)
+        paper = SealedPaper(set_name, pseudonym, attempt, tag, numbers, {}, here, made, library)
         found_papers.setdefault(pseudonym, []).append(paper)
     return {pseudonym: tuple(papers) for pseudonym, papers in found_papers.items()}

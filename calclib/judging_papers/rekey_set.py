@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection, select
 
+from calclib import __version__
 from calclib.errors import BadInput
 from calclib.judging_papers.key_sources import KeySources, key_sources, ways_of
 from calclib.records.history import EventKind, write_history
@@ -48,7 +49,7 @@ def rekey_set(connection: Connection, set_name: str, *, now: dt.datetime, refuse
     items = noted = 0
     for paper in _without(connection, set_name, since):
         rekeyed = [found for item in paper.items if (found := keyer.keyed(item, paper.pseudonym)) is not None]
-        seal_rekeyed(connection, paper, rekeyed)
+        seal_rekeyed(connection, paper, rekeyed, library=__version__)
         items += len(rekeyed)
         noted += sum(bool(one.notes) for one in rekeyed)
     if items:

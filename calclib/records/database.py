@@ -12,9 +12,13 @@ from sqlalchemy.exc import ArgumentError, IntegrityError, OperationalError, Prog
 
 from calclib.class_files.class_folder import ClassFolder
 from calclib.errors import BadInput, CalclibError
+from calclib.records.schema.upgrade import bring_up
+from calclib.records.schema.version import NEWEST, recorded_version, refuse_newer
 
 # Any number will do, as long as nobody else locks with it in the same database.
 _OPENING = 710_237
+# What PostgreSQL says to an account that may not.
+_NO_RIGHT = "42501"
 _PATIENCE = 60_000
 """Milliseconds that one marker waits for another on SQLite."""
 _KEPT = 64_000
@@ -23,16 +27,19 @@ _KEPT = 64_000
 
 @contextmanager
 def reading(folder: ClassFolder) -> Iterator[Connection]:
-    """Open the class's database to read from it.
+    """Open the class's database to read from it; tables of an earlier version are brought up first.
 
     Raises:
-        BadInput: there is none yet, or it can't be reached.
+        BadInput: there is none yet, it can't be reached, or its tables are of a newer version.
     """
     engine = _engine(folder)
     url = engine.url
     if url.get_backend_name() == "sqlite" and url.database and not Path(url.database).is_file():
         raise BadInput("The class has no gradebook yet: start the class first.", where=str(folder.path))
     try:
+        if _tables_version(engine, folder) not in (None, NEWEST):
+            with opening_alone(folder):
+                bring_up_alone(folder)
         with engine.connect() as connection:
             yield connection
     except ProgrammingError:
@@ -42,6 +49,52 @@ def reading(folder: ClassFolder) -> Iterator[Connection]:
         ) from None
     except OperationalError as error:
         raise CalclibError(f"The gradebook can't be read: {_first_line(error)}.", where=str(folder.path)) from None
+    finally:
+        engine.dispose()
+
+
+def tables_version(folder: ClassFolder) -> int | None:
+    """Return the version of our tables in the gradebook, None where there are none.
+
+    Raises:
+        BadInput: a newer version of calclib made them.
+    """
+    engine = _engine(folder)
+    try:
+        return _tables_version(engine, folder)
+    finally:
+        engine.dispose()
+
+
+def _tables_version(engine: Engine, folder: ClassFolder) -> int | None:
+    with engine.connect() as connection:
+        found = recorded_version(connection)
+    refuse_newer(found, folder.path)
+    return found
+
+
+def bring_up_alone(folder: ClassFolder) -> None:
+    """Make our tables or bring them up to this version; the caller holds `opening_alone`.
+
+    Raises:
+        BadInput: the tables are of a newer version, or this account may not change them.
+        CalclibError: the gradebook or its copy can't be written.
+    """
+    engine = _engine(folder)
+    try:
+        with one_transaction(engine) as connection:
+            bring_up(connection, folder)
+    except ProgrammingError as error:
+        if getattr(error.orig, "sqlstate", "") != _NO_RIGHT:
+            raise CalclibError(
+                f"The gradebook's tables can't be made or changed: {_first_line(error)}; nothing was changed.",
+                where=str(folder.path),
+            ) from None
+        raise BadInput(
+            "The gradebook is of an earlier version, and this account may not change its tables: let the account that "
+            "made them run calclib review once; nothing was changed.",
+            where=str(folder.path),
+        ) from None
     finally:
         engine.dispose()
 

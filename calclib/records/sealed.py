@@ -105,6 +105,7 @@ class SealedPaper:
         tag: The keyed tag in the notebook's metadata.
         numbers: Hash of all the numbers; no two students of a class share it.
         checksums: nbgrader's checksum of each rendered cell, by its grade id.
+        library: The version of calclib that drew it.
     """
 
     set_name: str
@@ -115,6 +116,7 @@ class SealedPaper:
     checksums: Mapping[str, str]
     items: tuple[SealedItem, ...]
     made: str
+    library: str
 
 
 def numbers_hash(texts: Iterable[str]) -> str:
@@ -198,7 +200,12 @@ def seal_paper(connection: Connection, paper: SealedPaper) -> None:
     key = {"set_name": paper.set_name, "pseudonym": paper.pseudonym, "attempt": paper.attempt}
     connection.execute(
         insert(PAPER).values(
-            **key, tag=paper.tag, numbers=paper.numbers, checksums=json.dumps(dict(paper.checksums)), made=paper.made
+            **key,
+            tag=paper.tag,
+            numbers=paper.numbers,
+            checksums=json.dumps(dict(paper.checksums)),
+            made=paper.made,
+            library=paper.library,
         )
     )
     connection.execute(
@@ -354,8 +361,15 @@ def _item(row: Row[Any], *, faults: bool = True) -> SealedItem:
     )
 
 
-def seal_rekeyed(connection: Connection, paper: SealedPaper, items: Iterable[SealedItem]) -> None:
-    """Record items of a paper as a ruling has them re-keyed, beside what was handed out."""
+def seal_rekeyed(connection: Connection, paper: SealedPaper, items: Iterable[SealedItem], *, library: str) -> None:
+    """Record items of a paper as a ruling has them re-keyed, beside what was handed out.
+
+    Args:
+        connection: A connection in a transaction.
+        paper: The paper.
+        items: The items that are re-keyed.
+        library: The version of calclib that re-keyed them.
+    """
     key = {"set_name": paper.set_name, "pseudonym": paper.pseudonym, "attempt": paper.attempt}
     rows = [
         {
@@ -363,6 +377,7 @@ def seal_rekeyed(connection: Connection, paper: SealedPaper, items: Iterable[Sea
             "ruling": item.keyed_since,
             **_item_columns(item),
             "notes": json.dumps(item.notes, ensure_ascii=False),
+            "library": library,
         }
         for item in items
     ]
@@ -385,4 +400,5 @@ def _paper(row: Row[Any], items: list[SealedItem]) -> SealedPaper:
         checksums=json.loads(row.checksums),
         items=tuple(items),
         made=row.made,
+        library=row.library,
     )

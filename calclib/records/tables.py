@@ -1,7 +1,7 @@
 """Our tables in nbgrader's gradebook database; each name begins with calclib_.
 
 Rows carry a pseudonym. Who it stands for is in calclib_person alone, what was typed in calclib_answer alone,
-so that both can be erased and the marks stay.
+so that both can be erased and the marks stay. A change here is a new version of the tables, see `schema/`.
 """
 
 from __future__ import annotations
@@ -22,6 +22,8 @@ from sqlalchemy import (
 METADATA = MetaData()
 
 _NAME, _PSEUDONYM, _TIME, _HASH = String(40), String(16), String(32), String(64)
+# The version of calclib that made what is recorded.
+_LIBRARY = String(20)
 
 PERSON = Table(
     "calclib_person",
@@ -58,7 +60,7 @@ SET = Table(
     Column("attempts", Integer, nullable=False),
     Column("keep", String(10), nullable=False),
     Column("slots", Text, nullable=False),
-    Column("library", String(20), nullable=False),
+    Column("library", _LIBRARY, nullable=False),
     Column("handed_out", _TIME, nullable=False),
 )
 
@@ -72,6 +74,7 @@ PAPER = Table(
     Column("numbers", _HASH, nullable=False),
     Column("checksums", Text, nullable=False),
     Column("made", _TIME, nullable=False),
+    Column("library", _LIBRARY, nullable=False, server_default=""),
     UniqueConstraint("set_name", "attempt", "numbers", name="calclib_paper_numbers"),
 )
 
@@ -177,6 +180,7 @@ REKEYED = Table(
     Column("faults", Text, nullable=False),
     Column("worked", Text, nullable=False),
     Column("notes", Text, nullable=False),
+    Column("library", _LIBRARY, nullable=False, server_default=""),
     ForeignKeyConstraint(
         ["set_name", "pseudonym", "attempt"],
         ["calclib_paper.set_name", "calclib_paper.pseudonym", "calclib_paper.attempt"],

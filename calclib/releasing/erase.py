@@ -29,10 +29,11 @@ _FOLDERS = ("release", "submissions", "earlier", "questioned", "autograded", "fe
 
 @dataclass(frozen=True)
 class Erased:
-    """What was erased: folders of files, and whether class reports that named the student went too."""
+    """What was erased: folders of files, and the class reports and copies of the gradebook that held the student."""
 
     folders: tuple[str, ...]
     reports: tuple[str, ...]
+    copies: tuple[str, ...]
 
 
 def erase(folder: Path, student: str, *, now: dt.datetime) -> Erased:
@@ -69,8 +70,10 @@ def erase(folder: Path, student: str, *, now: dt.datetime) -> Erased:
         replace_file(where.roster, roster_to_text(Roster(rest)).encode())
     reports = tuple(sorted(path.name for path in (where.path / "reports").glob("*.html")))
     shutil.rmtree(where.path / "reports", ignore_errors=True)
+    copies = tuple(sorted(path.name for path in where.gradebook_copies.glob("*.db")))
+    shutil.rmtree(where.gradebook_copies, ignore_errors=True)
     _forget_deleted(where)
-    return Erased(folders, reports)
+    return Erased(folders, reports, copies)
 
 
 def _meant(student: str, roster: Roster) -> str:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection
 
+from calclib import __version__
 from calclib.class_files.blueprint import read_blueprint
 from calclib.class_files.catalogue import whole_catalogue
 from calclib.class_files.class_folder import ClassFolder, class_folder
@@ -249,6 +250,7 @@ class Drawing:
             checksums=checksums(notebook),
             items=sealed_items,
             made=self.now.isoformat(timespec="seconds"),
+            library=__version__,
         )
         seal_paper(self.connection, paper)
         return Drawn(True, notebook_bytes(notebook))

@@ -18,6 +18,7 @@ from tests.layers.source_files import REPOSITORY, imported_modules, source_files
 # The folders that may import a foreign tool. A tool that is not named here is free to use anywhere.
 HOMES = {
     "IPython": {"widgets"},
+    "alembic": {"gradebook", "records"},
     "anywidget": {"widgets"},
     "click": {"cli"},
     "dask": {"cli"},

@@ -48,6 +48,7 @@ PAPER = SealedPaper(
     checksums={"q1-stem": "c" * 32},
     items=(SealedItem(1, "drop-rate", 1, "h" * 64, "k" * 64, {"stem": "1,000 mL…"}, {"drops": "1 x 1 = 1"}),),
     made="2026-11-25T08:00:00+00:00",
+    library="0.2.0",
 )
 MARKED = PartMark(
     slot=1,

@@ -1,0 +1,1 @@
+"""The scripts that alembic runs, one for each version of our tables."""
