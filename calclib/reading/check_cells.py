@@ -27,9 +27,10 @@ class NotJudgedHere(Exception):
 
     def __str__(self) -> str:
         """Return what the student reads."""
+        # nbgrader cuts longer lines.
         return (
-            "This answer isn't judged here: Validate can't tell whether it is right. Your faculty marks it after you "
-            "hand in. Run this cell by itself to see how the answer is read."
+            "This answer isn't judged here: Validate can't tell whether it is right.\n"
+            "Your faculty marks it after you hand it in. Run this cell to see how it is read."
         )
 
     def _render_traceback_(self) -> list[str]:
