@@ -11,6 +11,7 @@ from sqlalchemy import Connection, select
 from calclib.class_files.roster import Student
 from calclib.gradebook.results import SetResults, StudentResult
 from calclib.gradebook.standing import Standing, standing_of
+from calclib.quantity.writing import percent_text, points_text
 from calclib.records.lateness import recorded_lates
 from calclib.records.part_marks import Fails
 from calclib.records.tables import MARK
@@ -27,6 +28,7 @@ class AttemptResult:
         percent: The same in per cent of the points of the set.
         standing: What decides whether it passes.
         counts: Whether it is the attempt that counts.
+        penalty: Points that it lost for being late.
     """
 
     student: Student
@@ -35,6 +37,7 @@ class AttemptResult:
     percent: Fraction
     standing: Standing
     counts: bool
+    penalty: Fraction = Fraction(0)
 
 
 def attempt_results(connection: Connection, results: SetResults) -> Mapping[str, tuple[AttemptResult, ...]]:
@@ -68,6 +71,12 @@ def attempt_results(connection: Connection, results: SetResults) -> Mapping[str,
     return {student: tuple(attempts) for student, attempts in told.items()}
 
 
+def attempt_score(one: AttemptResult) -> str:
+    """Return the score of an attempt with what was taken off for being late: "60%, 1.25 points off for being late"."""
+    late = f", {points_text(one.penalty)} points off for being late" if one.penalty else ""
+    return f"{percent_text(one.percent)}{late}"
+
+
 def first_time_passes(attempts: Mapping[str, tuple[AttemptResult, ...]]) -> tuple[int, int]:
     """Return how many students pass by their first attempt, and of how many it was marked and is decided."""
     decided = [
@@ -80,16 +89,17 @@ def first_time_passes(attempts: Mapping[str, tuple[AttemptResult, ...]]) -> tupl
 
 
 def _that_counts(results: SetResults, one: StudentResult) -> AttemptResult:
-    return AttemptResult(
-        one.student, one.attempt, one.earned, results.percent(one), standing_of(results, one), counts=True
-    )
+    standing = standing_of(results, one)
+    about = (one.student, one.attempt, one.earned, results.percent(one), standing)
+    return AttemptResult(*about, counts=True, penalty=one.penalty)
 
 
 def _other(
     results: SetResults, student: Student, attempt: int, marks: Iterable[tuple[Fraction, str, bool]], late: Fraction
 ) -> AttemptResult:
     every = tuple(marks)
-    earned = sum((points for points, _, _ in every), Fraction(0)) * (1 - late)
+    points = sum((points for points, _, _ in every), Fraction(0))
+    earned = points * (1 - late)
     percent = 100 * earned / results.sealed.points if results.sealed.points else Fraction(0)
     fails = {fails for _, fails, _ in every}
     if any(aside for _, _, aside in every):
@@ -100,4 +110,4 @@ def _other(
         standing = Standing.FAILED
     else:
         standing = Standing.FAILURE_WAITS if Fails.EXAM_WAITS in fails else Standing.PASSES
-    return AttemptResult(student, attempt, earned, percent, standing, counts=False)
+    return AttemptResult(student, attempt, earned, percent, standing, counts=False, penalty=points * late)

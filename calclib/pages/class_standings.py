@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from calclib.gradebook import SetResults, StudentResult
-from calclib.gradebook.attempt_results import AttemptResult, first_time_passes
+from calclib.gradebook.attempt_results import AttemptResult, attempt_score, first_time_passes
 from calclib.gradebook.standing import Standing, failing_places, places_in_words, standing_of
 from calclib.quantity.writing import percent_text
 from calclib.records.part_marks import Fails
@@ -33,7 +33,7 @@ def first_time_fact(results: SetResults, attempts: Mapping[str, tuple[AttemptRes
 def attempts_cell(attempts: Mapping[str, tuple[AttemptResult, ...]], one: StudentResult) -> dict[str, str]:
     """Return the score of each attempt of a student who has several, as a cell of the table."""
     every = attempts.get(one.student.id, ())
-    told = (f"{each.attempt}: {percent_text(each.percent)}{' (counts)' if each.counts else ''}" for each in every)
+    told = (f"{each.attempt}: {attempt_score(each)}{' (counts)' if each.counts else ''}" for each in every)
     return {"attempts": ", ".join(told) if len(every) > 1 else ""}
 
 

@@ -122,7 +122,7 @@ def _student(results: SetResults, one: StudentResult) -> tuple[Value, ...]:
 
 def attempt_table(results: SetResults, attempts: Mapping[str, tuple[AttemptResult, ...]]) -> Table:
     """Return a row an attempt, those among them that don't count."""
-    head = ("id", "name", "attempt", "counts", "points", "of", "percent", "result")
+    head = ("id", "name", "attempt", "counts", "points", "of", "percent", "result", "lost for being late")
     rows = [
         (
             one.student.id,
@@ -133,6 +133,7 @@ def attempt_table(results: SetResults, attempts: Mapping[str, tuple[AttemptResul
             results.sealed.points,
             one.percent,
             one.standing.value,
+            one.penalty,
         )
         for student in results.students
         for one in attempts.get(student.student.id, ())

@@ -11,7 +11,7 @@ from calclib.answers.messages import looked_at
 from calclib.class_files import class_folder
 from calclib.class_files.text_files import replace_file
 from calclib.gradebook import PartResult, SetResults, StudentResult, attempt_in_words, set_results
-from calclib.gradebook.attempt_results import AttemptResult, attempt_results
+from calclib.gradebook.attempt_results import AttemptResult, attempt_results, attempt_score
 from calclib.gradebook.standing import standing_in_words
 from calclib.items import drawing_of
 from calclib.pages.appeal import appeal_in_words
@@ -126,7 +126,7 @@ def feedback_page(
 def _attempts_in_words(attempts: Sequence[AttemptResult]) -> str:
     if len(attempts) < 2:
         return ""
-    told = (f"attempt {each.attempt}: {percent_text(each.percent)}" for each in attempts)
+    told = (f"attempt {each.attempt}: {attempt_score(each)}" for each in attempts)
     return f"Scores: {'; '.join(told)}."
 
 
