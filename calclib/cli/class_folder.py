@@ -88,8 +88,8 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
                            blueprint, "marking.toml" (calclib policies --help)
       cut_score  optional  per cent of the points that pass (default 90)
       attempts   optional  attempts for each student (default 1); calclib again gives the further ones
-      keep       optional  which attempt counts: "best" (default; one with an error that fails the whole set, or
-                           may, comes last), "last" or "first"
+      keep       optional  which attempt counts: "best" (default; one that an error fails comes last),
+                           "last" or "first"
       due        optional  date and time, such as 2026-12-01T23:59:00-05:00
       late       optional  "accept" (default), "zero" or "10 percent a day"
       minutes    optional  working time in minutes

@@ -32,20 +32,32 @@ class Attempt:
         """Points of the attempt, what is lost for being late taken off."""
         return self.points * (1 - self.late)
 
-    @property
-    def rank(self) -> tuple[Fraction, Fraction]:
-        """What makes an attempt the best: its points, which only break ties where an error may fail the whole set."""
-        failed = any(mark.fails in (Fails.EXAM, Fails.EXAM_WAITS) for mark in self.judged.marks)
-        return Fraction(0) if failed else self.earned, self.earned
+    def rank(self, cut: Fraction) -> tuple[int, Fraction, Fraction]:
+        """Return what makes an attempt the best: that it passes, then that it may, then its points.
+
+        Points of an attempt with an error that fails the whole set only break ties; one whose error waits to be
+        confirmed keeps them, so that it is seen and decided where no other attempt passes without it.
+
+        Args:
+            cut: The points that pass.
+        """
+        fails = {mark.fails for mark in self.judged.marks}
+        if Fails.EXAM in fails:
+            return 0, Fraction(0), self.earned
+        passes = self.earned >= cut
+        return (1 if Fails.EXAM_WAITS in fails else 2) if passes else 0, self.earned, self.earned
 
 
-def kept_attempt(attempts: Sequence[Attempt], keep: str) -> Attempt:
+def kept_attempt(attempts: Sequence[Attempt], keep: str, cut: Fraction) -> Attempt:
     """Return the attempt that counts: "best", "last" or "first"; of equally good ones the earlier.
 
-    For the best, the points of an attempt with an error that fails the whole set count only where no other earned any.
+    Args:
+        attempts: The attempts, in their order.
+        keep: The rule of the set.
+        cut: The points that pass.
     """
     if keep == "first":
         return attempts[0]
     if keep == "last":
         return attempts[-1]
-    return max(attempts, key=lambda one: one.rank) if len(attempts) > 1 else attempts[0]
+    return max(attempts, key=lambda one: one.rank(cut)) if len(attempts) > 1 else attempts[0]

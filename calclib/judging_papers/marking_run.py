@@ -217,7 +217,8 @@ class Marking:
         return self.taken.get(student.id, self.where)
 
     def _write(self, students: Sequence[Student], attempts: Mapping[str, tuple[Attempt, ...]]) -> None:
-        kept = {student.id: kept_attempt(attempts[student.id], self.sealed.keep) for student in students}
+        cut = self.sealed.cut_score * self.sealed.points / 100
+        kept = {student.id: kept_attempt(attempts[student.id], self.sealed.keep, cut) for student in students}
         totals = self.rows.write([_submission(student, kept[student.id]) for student in students])
         names = [self.names[student.id] for student in students]
         before = stored_rows(self.connection, self.sealed.name, names)

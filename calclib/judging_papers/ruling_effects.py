@@ -89,10 +89,16 @@ def _failing(mark: PartMark, ruling: Ruling) -> PartMark:
     """Whether an error fails the whole set is a person's to say, of the text that the person saw."""
     if typed_hash(ruling.pseudonym, mark.typed) != ruling.value["typed"]:
         return _passed_over(mark, ruling)
-    if mark.fails not in (Fails.EXAM, Fails.EXAM_WAITS):
+    if not may_fail_the_set(mark):
         return mark
-    confirmed = ruling.value["outcome"] == "confirmed"
-    return _noted(mark._replace(fails=Fails.EXAM if confirmed else Fails.NOTHING), ruling)
+    outcome = ruling.value["outcome"]
+    fails = Fails.EXAM if outcome == "confirmed" else Fails.NOTHING
+    return _noted(mark._replace(fails=fails, detail={**mark.detail, "failure": outcome}), ruling)
+
+
+def may_fail_the_set(mark: PartMark) -> bool:
+    """Return whether an answer has an error that fails the whole set by the marking policy, whatever a person said."""
+    return mark.fails in (Fails.EXAM, Fails.EXAM_WAITS) or (not mark.score and "failure" in mark.detail)
 
 
 def _passed_over(mark: PartMark, ruling: Ruling) -> PartMark:

@@ -22,10 +22,11 @@ from calclib.collecting.stored_submission import Store
 from calclib.collecting.submitted_notebook import read_notebook
 from calclib.errors import BadInput
 from calclib.judging_papers.corrected_model import corrected_model_value
+from calclib.judging_papers.ruling_effects import may_fail_the_set
 from calclib.quantity.writing import read_number, write_number
 from calclib.records.frozen_texts import freeze_text
 from calclib.records.part_letters import part_letters
-from calclib.records.part_marks import Fails, MarkedPaper, PartMark, marked_papers
+from calclib.records.part_marks import MarkedPaper, PartMark, marked_papers
 from calclib.records.people import pseudonyms
 from calclib.records.policy_texts import marking_text, rounding_text
 from calclib.records.questioned import Questioned
@@ -228,7 +229,7 @@ class CheckedRequest:
 
     def _failing(self, ruling: Ruling, slot: Slot) -> Ruling:
         mark = next(one for one in self._recorded().marks if (one.slot, one.part) == (slot.number, ruling.part))
-        if mark.fails not in (Fails.EXAM, Fails.EXAM_WAITS):
+        if not may_fail_the_set(mark):
             raise BadInput(
                 f"The answer of {self.request.student} has no error that fails the whole set: calclib review lists "
                 "those that wait for you."

@@ -101,5 +101,5 @@ def _attempts(rules: Rules) -> str:
     if rules.keep != "best":
         return f"up to {rules.attempts} attempts, of which the {rules.keep} one counts"
     fails = rules.marking.critical_fails == "exam"
-    last = " (one with an error that fails the whole set, or may, comes last)" if fails else ""
+    last = " (one that an error fails comes last)" if fails else ""
     return f"up to {rules.attempts} attempts, of which the best counts{last}"

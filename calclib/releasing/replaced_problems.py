@@ -74,11 +74,10 @@ def fitted(item: Item, slot: Slot) -> Item:
 
     An item of several parts keeps its names, which are those of the place.
     """
+    from calclib.items.part_names import with_only_part
+
     names = list(slot.points)
-    if len(names) != 1 or len(item.parts) != 1 or item.parts[0].name == names[0]:
-        return item
-    (part,) = item.parts
-    return item._replace(parts=(part._replace(name=names[0]),), worked={names[0]: item.worked[part.name]})
+    return with_only_part(item, names[0]) if len(names) == 1 else item
 
 
 def _whole(slot: Slot, rulings: Iterable[Ruling], kind: str) -> bool:

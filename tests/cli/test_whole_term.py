@@ -320,6 +320,42 @@ def test_a_bad_problem_is_replaced_and_its_try_given_back(start: Callable[..., P
     assert "attempt 3" in done("again", str(folder), NAME, "--below-cut", "--replace", "5=titrated-rate")
 
 
+def test_what_takes_a_bad_problems_place_is_found_marked_and_rekeyed(start: Callable[..., Path]) -> None:
+    """Another of its topic, by the name of the place, though its model calls the part otherwise."""
+    folder = start()
+    send(folder, "ann", {})
+    done("mark", str(folder), NAME)
+    done("rule", str(folder), NAME, "--problem", "5", "--credit-all", "--reason", "Unclear.", "--yes")
+    (model,) = re.findall(r"Problem 5 is “(.*?)” in this attempt", done("again", str(folder), NAME, "--below-cut"))
+    assert model != "pump-rate"
+    send(folder, "ann", keys_of(folder, "ann", 2), soon())
+    done("mark", str(folder), NAME)
+    assert percents(folder) == {"ann": 100}
+    assert model in done("explain", str(folder), NAME, "ann", "5")
+    done("rule", str(folder), NAME, "--rounding", "tenths", "--reason", "We teach tenths.", "--yes")
+    assert percents(folder) == {"ann": 100}
+    assert "Nothing waits for a person." in done("review", str(folder), NAME)
+
+
+def test_an_attempt_whose_error_waits_is_seen(start: Callable[..., Path]) -> None:
+    """Where no other attempt passes it counts and waits; confirmed, the other counts; dismissed, it passes."""
+    folder = start()
+    send(folder, "ann", {})
+    done("mark", str(folder), NAME)
+    done("again", str(folder), NAME, "--below-cut")
+    send(folder, "ann", tenfold(keys_of(folder, "ann", 2)), soon())
+    done("mark", str(folder), NAME)
+    assert percents(folder) == {"ann": 80}
+    assert "(ann), problem 1: may fail the whole set" in done("review", str(folder), NAME)
+    how = ("--student", "ann", "--problem", "1", "--reason", "Looked at it.", "--yes")
+    done("rule", str(folder), NAME, *how, "--dismiss-failure")
+    results = set_results(class_folder(folder), NAME)
+    assert [standing_of(results, one) for one in results.marked] == [Standing.PASSES]
+    done("rule", str(folder), NAME, *how, "--confirm-failure")
+    results = set_results(class_folder(folder), NAME)
+    assert [standing_of(results, one) for one in results.marked] != [Standing.PASSES]
+
+
 def test_a_void_problem_is_not_asked_again(start: Callable[..., Path]) -> None:
     """It counts for nobody, so the retake leaves it out; the other answers keep their names and count."""
     folder = start()
