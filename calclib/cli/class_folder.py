@@ -36,7 +36,8 @@ FILE = click.Path(path_type=Path)
 def start(folder: Path, roster: Path, course: str | None, db_url: str | None) -> None:
     """Start a class in FOLDER from a roster, or bring it up to date with a new one.
 
-    The folder will hold the class's submissions, marks and reports: keep it outside of any shared place.
+    The folder will hold the class's submissions, marks and reports: keep it outside of any shared place. calclib
+    example writes a roster to copy from.
 
     \b
     The roster is a CSV file, one line a student:
@@ -77,7 +78,8 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
     """Draw and write each student's notebook by BLUEPRINT, a file or the name of a set handed out before.
 
     Each student gets other numbers; they are recorded in the class folder and never drawn again. Look first with
-    --preview. As long as nobody has a set, calclib take-back takes it back.
+    --preview. As long as nobody has a set, calclib take-back takes it back. calclib example writes a blueprint with
+    every field to copy from.
 
     \b
     The blueprint is a TOML file:
@@ -95,7 +97,7 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
       minutes    optional  working time in minutes
       review     optional  "required": a colleague signs the preview first
       [appeal]   optional  how students appeal, on each page: to, by, how
-      [[items]]          one table for each line of the blueprint:
+      [[items]]  required  one table for each line of the blueprint:
         item, skill or topic   what to draw from, as calclib items lists them;
                                item = "mine.toml" is a file of your own, its
                                path from the blueprint's folder

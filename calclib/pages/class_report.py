@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
@@ -51,6 +52,7 @@ from calclib.records import (
     where_in_words,
 )
 from calclib.records.set_aside_words import for_faculty
+from calclib.records.set_times import zone_of
 
 _FAULTS_SHOWN = 15
 _TYPED_SHOWN = 80
@@ -103,7 +105,7 @@ def report_page(
         {
             "title": results.sealed.title,
             "set_name": results.sealed.name,
-            "handed_out": results.sealed.handed_out[:10],
+            "handed_out": _day(results),
             "facts": [*_facts(results), *first_time_fact(results, attempts)],
             "aside": [
                 _name(one) | {"reason": for_faculty(one.aside)} for one in results.marked if one.aside and one.open
@@ -126,6 +128,12 @@ def report_page(
             **words,
         },
     )
+
+
+def _day(results: SetResults) -> str:
+    """The day on which the set was handed out, in the zone of its times."""
+    at = dt.datetime.fromisoformat(results.sealed.handed_out).astimezone(zone_of(results.sealed))
+    return f"{at.day} {at:%B %Y}"
 
 
 def item_shares(results: SetResults) -> list[list[float]]:

@@ -175,6 +175,8 @@ def _words(detail: Mapping[str, Any]) -> Iterator[str]:
         elif isinstance(value, dict):
             yield f"{name} {'; '.join(f'{k} {v}' for k, v in value.items())}"
         elif key in _EXACT and isinstance(value, str):
+            if key == "late" and value == "0":
+                continue
             yield f"{name} {_EXACT[key](Fraction(value))}"
         elif value not in (None, ""):
             # A hash is told apart by its first digits.
