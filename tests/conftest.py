@@ -6,7 +6,9 @@ import os
 import shutil
 import tempfile
 from collections import Counter
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -15,8 +17,12 @@ collect_ignore_glob = [
     "*.ipynb"
 ]  # notebooks under tests/ are material, often damaged on purpose; course/ holds those that run
 
+# What several tests share asserts too.
+pytest.register_assert_rewrite(*(f"tests.{path.name}" for path in Path(__file__).parent.iterdir() if path.is_dir()))
+
 LEFT_OUT = pytest.StashKey[Counter[str]]()
 TEST_HOME = pytest.StashKey[str]()
+REACHED = pytest.StashKey[list[str]]()
 
 # A failure in CI must come back on the next run; the full tier looks further each time.
 settings.register_profile("calclib", deadline=None, derandomize=True)
@@ -46,7 +52,12 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 def pytest_configure(config: pytest.Config) -> None:
     """Give the run a home of its own, so that no test reads or writes the settings of the person who runs it."""
     config.stash[LEFT_OUT] = Counter()
+    config.stash[REACHED] = []
+    if config.getini("enable_assertion_pass_hook"):
+        _note_expected_errors(config.stash[REACHED])
     settings.load_profile("full" if config.getoption("--full") else "calclib")
+    if config.getoption("--full"):
+        os.environ["CALCLIB_FULL"] = "1"  # tests that look at more in this tier ask for it
     if "CALCLIB_TEST_HOME" in os.environ:
         return
     home = Path(tempfile.mkdtemp(prefix="calclib-tests-"))
@@ -66,6 +77,33 @@ def pytest_unconfigure(config: pytest.Config) -> None:
     if home is not None:
         shutil.rmtree(home, ignore_errors=True)
         os.environ.pop("CALCLIB_TEST_HOME", None)
+
+
+def _note_expected_errors(reached: list[str]) -> None:
+    """To expect an error is an assertion too."""
+    raises = pytest.raises
+
+    def noted(*args: Any, **kwargs: Any) -> Any:
+        reached.append("raises")
+        return raises(*args, **kwargs)
+
+    pytest.raises = noted
+
+
+def pytest_assertion_pass(item: pytest.Item, lineno: int, orig: str, expl: str) -> None:
+    """Note an assertion that held; pytest tells of it only with `-o enable_assertion_pass_hook=true`."""
+    if len(item.config.stash[REACHED]) < 1:
+        item.config.stash[REACHED].append(orig)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_call(item: pytest.Item) -> Iterator[None]:
+    """Where assertions are told of, a case of a parametrized test in which none was reached is a failure."""
+    reached = item.config.stash[REACHED]
+    reached.clear()
+    yield
+    if item.config.getini("enable_assertion_pass_hook") and hasattr(item, "callspec") and not reached:
+        pytest.fail("No assertion was reached: run this test only for the cases about which it says something.")
 
 
 @pytest.hookimpl(tryfirst=True)

@@ -79,8 +79,8 @@ class Chain:
                 after.setdefault(name, set()).update(mine)
         return {name: frozenset(steps) for name, steps in after.items()}
 
-    def _steps_from(self, touched: frozenset[str]) -> tuple[Step, ...]:
-        """The steps to run again after a change of some values or steps."""
+    def steps_from(self, touched: frozenset[str]) -> tuple[Step, ...]:
+        """Return the steps to run again after a change of some values or steps."""
         if touched not in self._plans:
             stale = touched.union(*(self._after.get(name, frozenset()) for name in touched))
             self._plans[touched] = tuple(step for step in self.steps if step.name in stale)
@@ -96,7 +96,7 @@ class Chain:
         for name, rule in self.rounded.items():
             step = self.by_name[name]
             how = rule.text(str(step.unit)).split(". ")[0].rstrip(".").removeprefix("Round ")
-            sentences.append(f"Round the {step.says} {how} first, and go on with the rounded value.")
+            sentences.append(f"Round the {step.says} {how} first, and continue with the rounded value.")
         return tuple(sentences)
 
     def depends(self, step: str, on: str) -> bool:
@@ -139,7 +139,7 @@ class Chain:
         for name, scale in edit.scales.items():
             values[name] = _scaled(values[name], scale)
         values.update(edit.values)
-        for step in self._steps_from(edit.touches):
+        for step in self.steps_from(edit.touches):
             if step.name in edit.values:
                 continue
             replaced = edit.step if edit.step is not None and edit.step.name == step.name else step

@@ -8,7 +8,7 @@ are the same by algebra have the same fingerprint, and others differ but for a c
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from functools import singledispatch
 
@@ -43,23 +43,52 @@ def fingerprints(
         edit: A change of the chain, such as a fault.
         rounding: Whether roundings on the way count; else chains are the same that differ by them alone.
     """
-    known = _Known(constants)
-    known.update({name: _number(value) for name, value in edit.values.items()})
-    for name, scale in edit.scales.items():
-        if name not in chain.by_name:
-            known[name] = known[name] * _number(scale) % PRIME
-    for step in chain.steps:
-        if step.name in edit.values:
-            continue
-        replaced = edit.step if edit.step is not None and edit.step.name == step.name else step
-        if isinstance(replaced, Round):
-            mark = known.rounded(known[replaced.of], replaced.rule) if rounding else known[replaced.of]
-        else:
-            mark = fingerprint(replaced, known)
-        rule = edit.rounding.get(step.name) or chain.rounded.get(step.name)
-        mark = mark if rule is None or not rounding else known.rounded(mark, rule)
-        known[step.name] = mark * _number(edit.scales.get(step.name, Fraction(1))) % PRIME
-    return {step.name: known[step.name] for step in chain.steps}
+    return Fingerprints(chain, constants, rounding=rounding).of(edit)
+
+
+class Fingerprints:
+    """The numbers of a chain's steps, and those after an edit, for which only what it changes is worked out again.
+
+    Args:
+        chain: The chain.
+        constants: As for `fingerprints`.
+        rounding: As for `fingerprints`.
+    """
+
+    def __init__(self, chain: Chain, constants: Mapping[str, Fraction], *, rounding: bool = True) -> None:
+        self.chain, self.rounding = chain, rounding
+        self._right = _Known(constants)
+        self._run(self._right, chain.steps, NO_EDIT)
+
+    def of(self, edit: Edit = NO_EDIT) -> dict[str, int]:
+        """Return the number of each step after an edit."""
+        known = self._right.again()
+        known.update({name: _number(value) for name, value in edit.values.items()})
+        for name, scale in edit.scales.items():
+            if name not in self.chain.by_name:
+                known[name] = known[name] * _number(scale) % PRIME
+        self._run(known, self.chain.steps_from(edit.touches), edit)
+        return {step.name: known[step.name] for step in self.chain.steps}
+
+    def rounds(self, edit: Edit) -> bool:
+        """Return whether anything is rounded after an edit; if not, roundings make no difference."""
+        if self.chain.rounded or edit.rounding or isinstance(edit.step, Round):
+            return True
+        return any(isinstance(step, Round) for step in self.chain.steps)
+
+    def _run(self, known: _Known, steps: Iterable[Step], edit: Edit) -> None:
+        for step in steps:
+            if step.name in edit.values:
+                continue
+            replaced = edit.step if edit.step is not None and edit.step.name == step.name else step
+            if isinstance(replaced, Round):
+                mark = known[replaced.of]
+                mark = known.rounded(mark, replaced.rule) if self.rounding else mark
+            else:
+                mark = fingerprint(replaced, known)
+            rule = edit.rounding.get(step.name) or self.chain.rounded.get(step.name)
+            mark = mark if rule is None or not self.rounding else known.rounded(mark, rule)
+            known[step.name] = mark * _number(edit.scales.get(step.name, Fraction(1))) % PRIME
 
 
 class _Known(dict[str, int]):
@@ -67,8 +96,14 @@ class _Known(dict[str, int]):
 
     def __init__(self, constants: Mapping[str, Fraction]) -> None:
         super().__init__({name: _number(value) for name, value in constants.items()})
-
         self._rounded: set[tuple[int, object]] = set()
+
+    def again(self) -> _Known:
+        """The same numbers, to be changed."""
+        found = _Known({})
+        found.update(self)
+        found._rounded.update(self._rounded)
+        return found
 
     def rounded(self, mark: int, rule: RoundingRule) -> int:
         """The number of a rounded value; what a rule has rounded already it leaves as it is."""

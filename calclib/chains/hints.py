@@ -41,6 +41,7 @@ from calclib.chains.step import Step
 from calclib.chains.worked import band_words, is_repeated, row_words
 from calclib.quantity.clock import clock_time
 from calclib.quantity.writing import write_number, write_unit
+from calclib.reading.vocabulary import unit_symbol
 
 RUNGS = (1, 2, 3)
 _ENDINGS = (".stated", ".amount", ".volume")
@@ -102,12 +103,15 @@ class Hints:
     def _asked_and_needed(self) -> tuple[str, ...]:
         says = self.chain.by_name[self.asked].says
         used = {_given_name(name) for step in self.steps for name in step.inputs}
-        unit = "" if not self.unit or says.endswith(f" in {self.unit}") else f", in {write_unit(self.unit)}"
+        unit = f", in {_unit_words(self.unit)}" if self.unit and not _names_unit(says, self.unit) else ""
         needed = [f"{g.says} ({g.text})" for g in self.givens if g.name in used]
         earlier = [step.says for step in self.chain.steps if step.name in used & self.known]
         needed += [f"{words} (from an earlier part)" for words in earlier]
         not_needed = [f"{g.says} ({g.text})" for g in self.givens if g.distractor and g.name not in used]
-        lines = [f"Asked: the {says}{unit}."]
+        asked = self.chain.by_name[self.asked]
+        verb = "Decide: " if isinstance(asked, Compare) else "Choose the " if isinstance(asked, Choose) else "Find the "
+        clock = ", on the 24-hour clock" if isinstance(asked, Clock) else ""
+        lines = [f"{verb}{says}{unit}{clock}."]
         lines += [f"You need: {'; '.join(needed)}."] if needed else []
         lines += [f"You do not need: {'; '.join(not_needed)}."] if not_needed else []
         return tuple(lines)
@@ -130,6 +134,17 @@ class Hints:
             users = [s.name for s in self.steps if given and any(_touches(n, given) for n in s.inputs)]
             step = users[0] if users else names[-1]
         return step, given
+
+
+def _names_unit(says: str, unit: str) -> bool:
+    """Whether words tell the unit already: “volume in quarts”, “tablets for one dose”."""
+    symbols = {unit_symbol(says.partition(" ")[0]), unit_symbol(says.rpartition(" in ")[2])}
+    return says.endswith(f" in {unit}") or str(unit) in symbols
+
+
+def _unit_words(unit: str) -> str:
+    """“in mL”, but “in inches”: “in in” is no English."""
+    return "inches" if unit == "in" else write_unit(unit)
 
 
 def _given_name(name: str) -> str:
@@ -169,9 +184,8 @@ def _product(factors: Sequence[Factor], showing: Showing, gap: str | None, root:
 
 
 def _in_unit(step: Step) -> tuple[Words, ...]:
-    if not step.unit.powers or step.says.endswith(f" in {step.unit}"):
-        return ()
-    return (Words(f", in {write_unit(str(step.unit))}"),)
+    unit = str(step.unit)
+    return (Words(f", in {_unit_words(unit)}"),) if unit and not _names_unit(step.says, unit) else ()
 
 
 @setup_lines.register
@@ -243,13 +257,15 @@ def _(step: Band, showing: Showing, gap: str | None) -> tuple[Line, ...]:
 def _(step: Lookup, showing: Showing, gap: str | None) -> tuple[Line, ...]:
     key = showing.values[step.key]
     shown = key if isinstance(key, str) else amount_text(amount(key, showing.chain.unit(step.key)))
-    row = GAP if gap is not None else f"“{row_words(step.rows[step.row_of(key)], showing.chain.unit(step.key))}”"
-    return ((Words(f"{step.says}: read the row {row} of the table, for {showing.says(step.key)} {shown}"),),)
+    row = row_words(step.rows[step.row_of(key)], showing.chain.unit(step.key))
+    where = showing.says(step.key) if step.key in showing.chain.by_name else f"{showing.says(step.key)} ({shown})"
+    found = f", row {GAP}" if gap is not None else "" if row == shown else f", row “{row}”"
+    return ((Words(f"{step.says}: look up the {where} in the table{found}"),),)
 
 
 @setup_lines.register
 def _(step: CountUp, showing: Showing, gap: str | None) -> tuple[Line, ...]:
-    words = Words(", then the next whole number, so that it is enough")
+    words = Words(", rounded up to the next whole number")
     return ((Words(step.says), EQUALS, _product(step.factors, showing, gap), words),)
 
 
@@ -265,18 +281,18 @@ def _(step: Clock, showing: Showing, gap: str | None) -> tuple[Line, ...]:
     assert isinstance(start, Fraction)
     sign = GAP if gap is not None else "+" if step.sign > 0 else "-"
     words = f"{step.says}: {clock_time(start).write()} {sign} {showing.says(step.add[0].name)} in hours and minutes"
-    midnight = "Past 2400 the day turns over: say which day it is."
+    midnight = "If the time passes midnight, say which day it is."
     return ((Words(words),), (Words(midnight),))
 
 
 @setup_lines.register
 def _(step: Compare, showing: Showing, gap: str | None) -> tuple[Line, ...]:
     limits: list[Segment] = []
-    for factors, word in ((step.low, "not less than"), (step.high, "not more than")):
+    for factors, word in ((step.low, "at least"), (step.high, "at most")):
         if factors:
             limits += [Words("and"), Words(word)] if limits else [Words(word)]
             limits += [Words(GAP)] if gap is not None else _with_article(showing.product(factors))
-    return ((Words(f"{step.says}: is"), *_with_article(showing.product(step.value)), *limits, Words("?")),)
+    return ((Words(f"{step.says}:"), *_with_article(showing.product(step.value)), Words(","), *limits, Words("?")),)
 
 
 def _with_article(shown: Maths) -> list[Segment]:
@@ -290,7 +306,7 @@ def _(step: Choose, showing: Showing, gap: str | None) -> tuple[Line, ...]:
     unit = showing.chain.unit(step.of)
     limits = [amount_text(amount(option.upto, unit)) for option in step.options if option.upto is not None]
     size = GAP if gap is not None else "smallest"
-    words = f"{step.says}: the {size} limit of {', '.join(limits)} that is not less than the {showing.says(step.of)}"
+    words = f"{step.says}: the {size} of {', '.join(limits)} that is large enough for the {showing.says(step.of)}"
     return ((Words(words),),)
 
 
@@ -300,4 +316,7 @@ def _(step: Between, showing: Showing, gap: str | None) -> tuple[Line, ...]:
     assert isinstance(start, Fraction) and isinstance(end, Fraction)
     until = GAP if gap is not None else clock_time(end).write()
     words = f"{step.says}: hours and minutes from {clock_time(start).write()} to {until}"
-    return ((Words(words),), (Words("An hour has 60 minutes. Past midnight, count up to 2400 first, then on."),))
+    return (
+        (Words(words),),
+        (Words("There are 60 minutes in an hour. Past midnight, count to 2400, then from 0000."),),
+    )

@@ -45,6 +45,7 @@ def _product(maths: Maths) -> str:
 
 def _ratio(ratio: Ratio, place: int, strike: Mapping[tuple[int, str], frozenset[str]]) -> str:
     above, below = _numbers_and_units(ratio, place, strike)
+    above = rf"\left({above}\right)" if place and above.startswith("-") else above
     return rf"\frac{{{above}}}{{{below}}}" if below else above
 
 

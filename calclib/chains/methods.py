@@ -8,6 +8,7 @@ from calclib.chains.factors import Factor, product_value, unit_of
 from calclib.chains.kinds.product import Product
 from calclib.chains.shown import (
     EQUALS,
+    MOST_UNITS,
     NO_UNIT,
     Amount,
     Line,
@@ -82,6 +83,8 @@ def _proportion(step: Product, showing: Showing, rule: RoundingRule | None) -> t
     assert have.top is not None
     if conversions and not needed & {s for s, _ in have.top.unit.powers}:
         line, have = _converted(other, conversions, showing)
+        if have.top is None or len(have.top.unit.powers) > MOST_UNITS:
+            return None
         lines.append(line)
         conversions = ()
     if not needed & {s for s, _ in have.top.unit.powers} or conversions:  # type: ignore[union-attr]
@@ -153,6 +156,8 @@ def _in_words(step: Product, plain: list[Factor], showing: Showing, rule: Roundi
     ratios = []
     for factor in plain:
         name = factor.group or factor.name
+        if name and not showing.says(name):
+            continue
         exponent = factor.exponent
         if factor.group and unit_of((Factor(factor.name, 1),), showing.chain.names).dimension == _VOLUME:
             exponent = -exponent

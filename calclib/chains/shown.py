@@ -19,6 +19,8 @@ MOST_DECIMALS = 6
 SHOWN_DIGITS = 5
 MOST_PLACES = 15
 THIRDS = 3
+MOST_UNITS = 3
+"""A constant with more units belongs to a formula that is taught with bare numbers."""
 
 NO_UNIT = Unit(())
 GAP = "[?]"
@@ -128,6 +130,8 @@ def amount_text(shown: Amount, *, result: bool = False) -> str:
     if not shown.unit.powers:
         return about + shown.number
     unit = str(shown.unit)
+    if unit.startswith("1/"):
+        return about + shown.number + write_unit(unit)[1:]
     space = "" if unit.startswith("%") else " "
     return f"{about}{shown.number}{space}{write_unit(unit, one=is_singular(shown.number))}"
 
@@ -166,12 +170,45 @@ class Showing:
 
     def product(self, factors: Sequence[Factor], root: bool = False) -> Maths:
         """Return a product: what multiplies in the order of the factors, then what only divides."""
-        ratios = list(self._ratios(factors, root))
-        return Maths((*(r for r in ratios if r.top is not None), *(r for r in ratios if r.top is None)), root)
+        bare = any(self._is_plain(f) and len(self.chain.unit(f.name).powers) > MOST_UNITS for f in factors)
+        ratios = [r for r in self._ratios(factors, root) if not (bare and self._is_unnamed_one(r))]
+        if bare:
+            ratios = [_bare(r) for r in ratios]
+        tops = [r for r in ratios if r.top is not None]
+        bottoms = [r for r in ratios if r.top is None]
+        self._attach_ones(tops, bottoms)
+        return Maths((*tops, *bottoms), root)
 
     def one(self, name: str) -> Maths:
         """Return a single value."""
         return self.product((Factor(name, 1),))
+
+    def _is_plain(self, factor: Factor) -> bool:
+        return factor.number is None and not factor.is_equivalence and factor.name not in self.in_words
+
+    def _is_unnamed_one(self, ratio: Ratio) -> bool:
+        """Whether a factor is a plain 1 that nobody would name, such as 1 dose."""
+        shown = ratio.top or ratio.bottom
+        alone = ratio.top is None or ratio.bottom is None
+        return alone and shown is not None and shown.number == "1" and ratio.name != "" and not self.says(ratio.name)
+
+    def _attach_ones(self, tops: list[Ratio], bottoms: list[Ratio]) -> None:
+        """Write a 1 that nobody would name with its neighbor: 275 mg/1 dose, 5 doses, 1 dose/3.2 mL."""
+        for one in [r for r in bottoms if self._is_unnamed_one(r)]:
+            in_words = any(r.top is not None and r.top.is_words for r in tops)
+            place = next((i for i, r in enumerate(tops) if _stands_alone(r)), None)
+            if place is not None and not in_words:
+                tops[place] = replace(tops[place], bottom=one.bottom)
+            if place is not None or in_words:
+                bottoms.remove(one)
+        for one in [r for r in tops if self._is_unnamed_one(r)]:
+            place = next((i for i, r in enumerate(tops) if _stands_alone(r) and _is_number(r)), None)
+            count = None if place is None else tops[place].top
+            if place is not None and count is not None and one.top is not None:
+                tops[place] = replace(tops[place], top=replace(count, unit=one.top.unit))
+                tops.remove(one)
+            elif bottoms:
+                tops[tops.index(one)] = replace(one, bottom=bottoms.pop(0).bottom)
 
     def _ratios(self, factors: Sequence[Factor], root: bool) -> Iterable[Ratio]:
         done: set[str] = set()
@@ -204,8 +241,10 @@ class Showing:
             unit = NO_UNIT
         shown = amount(value, unit) if factor.name in self.chain.by_name else stated_amount(value, unit)
         below = _part(unit, -1)
-        if factor.exponent < 0 and shown.about and below.powers and not (inverse := amount(1 / value, below)).about:
-            return Ratio(factor.name, inverse, Amount("1", _part(unit, 1))), set()
+        if factor.exponent < 0 and shown.about and below.powers and _is_whole(1 / value):
+            return Ratio(factor.name, amount(1 / value, below), Amount("1", _part(unit, 1))), set()
+        if (inverted := _one_percent(factor, value, unit)) is not None:
+            return inverted, set()
         return _value_ratio(factor.name, shown, factor.exponent), set()
 
     def _equivalence(self, factor: Factor) -> Ratio:
@@ -248,6 +287,37 @@ class Showing:
 _PERCENT = parse_unit("%")
 
 
+def _one_percent(factor: Factor, value: Exact, unit: Unit) -> Ratio | None:
+    """What makes a percent, as what one percent is, below the line: 10 mg/mL/%."""
+    sign = next((e for symbol, e in unit.powers if symbol == "%"), 0)
+    if len(unit.powers) != MOST_UNITS or sign * factor.exponent != 1 or not isinstance(value, Fraction):
+        return None
+    for_one = value if sign < 0 else 1 / value
+    below = unit if sign < 0 else Unit.of([(symbol, -e) for symbol, e in unit.powers])
+    return Ratio(factor.name, None, amount(for_one, below))
+
+
+def _bare(ratio: Ratio) -> Ratio:
+    """A factor without its units; 1 dL/1.1 mg only divides by 1.1."""
+    top = None if ratio.top is None or (ratio.bottom is not None and ratio.top.number == "1") else ratio.top
+    top, bottom = (None if one is None else replace(one, unit=NO_UNIT) for one in (top, ratio.bottom))
+    return Ratio(ratio.name, top, bottom)
+
+
+def _stands_alone(ratio: Ratio) -> bool:
+    """Whether a factor is an amount with no unit below the line, such as 275 mg."""
+    top = ratio.top
+    return top is not None and not top.is_words and ratio.bottom is None and all(e > 0 for _, e in top.unit.powers)
+
+
+def _is_number(ratio: Ratio) -> bool:
+    return ratio.top is not None and not ratio.top.unit.powers
+
+
+def _is_whole(value: Exact) -> bool:
+    return isinstance(value, Fraction) and value.denominator == 1
+
+
 def _part(unit: Unit, sign: int) -> Unit:
     """The units above the fraction line (1) or below it (-1), with positive exponents."""
     return Unit(tuple((symbol, abs(e)) for symbol, e in unit.powers if e * sign > 0))
@@ -277,6 +347,11 @@ def joined(pieces: Sequence[str]) -> str:
     return "".join(piece if not place or piece[:1] in ",;?" else f" {piece}" for place, piece in enumerate(pieces))
 
 
+def _divisor(shown: Amount) -> str:
+    text = amount_text(shown)
+    return f"({text})" if "/" in text else text
+
+
 def _segment_text(segment: Segment) -> str:
     if not isinstance(segment, Maths):
         return segment.text
@@ -284,10 +359,10 @@ def _segment_text(segment: Segment) -> str:
     for ratio in segment.ratios:
         if ratio.top is None:
             assert ratio.bottom is not None
-            divisor = amount_text(ratio.bottom)
-            text = f"{text or '1'} / {f'({divisor})' if '/' in divisor else divisor}"
+            text = f"{text or '1'} / {_divisor(ratio.bottom)}"
         else:
             above = amount_text(ratio.top, result=segment.result)
-            factor = above + (f"/{amount_text(ratio.bottom)}" if ratio.bottom else "")
+            factor = above + (f"/{_divisor(ratio.bottom)}" if ratio.bottom else "")
+            factor = f"({factor})" if text and factor.startswith("-") else factor
             text = f"{text} x {factor}" if text else factor
     return f"the square root of ({text})" if segment.root else text

@@ -120,7 +120,7 @@ def solution_lines(
         rule = chain.rounded.get(step.name) or (asked.rule if step.name == asked.step else None)
         by_method = method_lines(step, showing, method, rule) if method != FACTORS else None
         if not is_repeated(step, chain, needed - known):
-            lines.extend(by_method or step_lines(step, showing, rule))
+            lines.extend(line for line in by_method or step_lines(step, showing, rule) if line not in lines)
         if step.name in chain.rounded:
             lines.append(_rounded_line(step, chain.rounded[step.name], values[step.name]))
     lines.extend(_answer_lines(chain, values, asked))
@@ -193,6 +193,8 @@ def _product_line(
     if len(maths.ratios) == 1 and factors[0].exponent == 1 and maths.ratios[0].bottom is None:
         same = says == showing.says(factors[0].name)
         return (Words(says), EQUALS, value, *(() if same else (Words(f"({showing.says(factors[0].name)})"),)))
+    if len(maths.ratios) == 1 and value.ratios[0].top is not None and value.ratios[0].top.about:
+        return (Words(says), EQUALS, maths)  # 1 dose/6 h says more than a long decimal
     return (Words(says), EQUALS, maths, EQUALS, value)
 
 
@@ -201,17 +203,20 @@ def _(step: Sum, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...
     lines: list[Line] = []
     total: list[Segment] = []
     for term in step.terms:
-        value = alone(product_value(term.factors, showing.values), step.unit)
+        exact = product_value(term.factors, showing.values)
         if len(showing.product(term.factors).ratios) > 1:
             lines.append(_product_line(_term_says(term.factors, showing), term.factors, step, showing))
-        total += [PLUS if term.sign > 0 else MINUS, value] if total or term.sign < 0 else [value]
+        below_zero = isinstance(exact, Fraction) and exact < 0
+        value = alone(-exact if below_zero else exact, step.unit)
+        adds = (term.sign > 0) is not below_zero
+        total += [PLUS if adds else MINUS, value] if total or not adds else [value]
     end = result(step.evaluate(showing.values), step.unit, rule)
     return (*lines, (Words(step.says), EQUALS, *total, EQUALS, end))
 
 
 def _term_says(factors: tuple[Factor, ...], showing: Showing) -> str:
     names = dict.fromkeys(f.group or f.name for f in factors if f.name and not f.is_equivalence)
-    return " x ".join(showing.says(name) for name in names)
+    return " x ".join(says for name in names if (says := showing.says(name)))
 
 
 @step_lines.register
@@ -284,8 +289,10 @@ def _(step: Lookup, showing: Showing, rule: RoundingRule | None) -> tuple[Line, 
     key = showing.values[step.key]
     shown = key if isinstance(key, str) else amount_text(amount(key, showing.chain.unit(step.key)))
     row = row_words(step.rows[step.row_of(key)], showing.chain.unit(step.key))
-    words = f"{step.says}, {showing.says(step.key)} {shown}, row “{row}”"
-    return ((Words(words), EQUALS, result(step.evaluate(showing.values), step.unit, rule)),)
+    looked_up = f"“{shown}”" if isinstance(key, str) else shown if row == shown else f"{shown} ({row})"
+    return (
+        (Words(f"Look up {looked_up}: {step.says}"), EQUALS, result(step.evaluate(showing.values), step.unit, rule)),
+    )
 
 
 def row_words(row: Row, unit: Unit) -> str:
@@ -320,9 +327,9 @@ def _(step: Clock, showing: Showing, rule: RoundingRule | None) -> tuple[Line, .
     lines: list[Line] = []
     duration = showing.product(step.add)
     hours = Words(f", or {duration_words(minutes)}")
-    if len(duration.ratios) > 1:
+    if len(duration.ratios) > 1 and minutes % 60:
         lines.append((Words(showing.says(step.add[0].name)), EQUALS, duration, EQUALS, result(minutes, _MINUTE), hours))
-    elif minutes >= 60:
+    elif len(duration.ratios) == 1 and minutes >= 60:
         lines.append((Words(showing.says(step.add[0].name)), EQUALS, result(minutes, _MINUTE), hours))
     shown = time_words(end, rule)
     to_midnight = MINUTES_PER_DAY - start % MINUTES_PER_DAY
@@ -361,27 +368,29 @@ def _(step: Compare, showing: Showing, rule: RoundingRule | None) -> tuple[Line,
     value = product_value(step.value, values)
     shown = _for_one_dose(step.value, showing)
     choice = step.evaluate(values)
-    if step.low and value < product_value(step.low, values):
-        said: Line = (Words("is less than"), *_limit_segments(step.low, showing))
-    elif step.high and value > product_value(step.high, values):
-        said = (Words("is more than"), *_limit_segments(step.high, showing))
-    elif step.low and step.high:
+    low, high = (product_value(limit, values) if limit else None for limit in (step.low, step.high))
+    if low is not None and high is not None and low < value < high:
         between = (*_limit_segments(step.low, showing), Words("and"), *_limit_segments(step.high, showing))
-        said = (Words("lies between"), *between)
+        said: Line = (Words("is between"), *between)
     else:
-        words = "is not more than" if step.high else "is not less than"
-        said = (Words(words), *_limit_segments(step.high or step.low, showing))
-    return ((Words(f"{step.says}:"), shown, *said, Words(f"; so: {choice}")),)
+        limit, bound = (step.low, low) if low is not None and (high is None or not value > low) else (step.high, high)
+        assert bound is not None
+        words = "is equal to" if value == bound else "is less than" if value < bound else "is more than"
+        said = (Words(words), *_limit_segments(limit, showing))
+    return ((Words(f"{step.says}:"), shown, *said, Words(f", so “{choice}”")),)
 
 
 @step_lines.register
 def _(step: Choose, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
     unit = showing.chain.unit(step.of)
-    value = result(_exact(showing.values[step.of]), unit)
+    value, label = _exact(showing.values[step.of]), step.evaluate(showing.values)
     limits = [amount_text(amount(option.upto, unit)) for option in step.options if option.upto is not None]
     sizes = f"{', '.join(limits[:-1])} and {limits[-1]}" if len(limits) > 1 else limits[0]
-    words = f"is to fit; of the limits {sizes} the smallest that is not less; so: {step.evaluate(showing.values)}"
-    return ((Words(f"{step.says}: {showing.says(step.of)}"), EQUALS, value, Words(words)),)
+    chosen = next(option for option in step.options if option.label == label)
+    enough = "" if chosen.upto is None else amount_text(amount(chosen.upto, unit))
+    found = f"the smallest of {sizes} that is large enough is {enough}" if enough else f"that is more than {sizes}"
+    words = f"; {found}, so “{label}”"
+    return ((Words(f"{step.says}: {showing.says(step.of)}"), EQUALS, result(value, unit), Words(words)),)
 
 
 @step_lines.register

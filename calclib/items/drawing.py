@@ -229,24 +229,46 @@ def _drawn(
         env = {name: s.working for name, s in stated.items() if s.working is not None}
         value = product_value(factors, env)
         assert isinstance(value, Fraction)
-        base = _in_working_unit(given, value)
-    elif isinstance(draw, Grid) and given.kind == "clock":
-        base = read_stated(given, clock_text(draw.at(stream.below(draw.size))), use)
-    elif isinstance(draw, Grid):
-        base = _in_working_unit(given, draw.at(stream.below(draw.size)))
-    else:
-        assert isinstance(draw, Choices)
-        text = draw.texts[stream.below(len(draw.texts))]
-        base = read_own(given, text, use)
+        return _in_form(given, _in_working_unit(given, value), _forms(given, rows, stream))
+    assert isinstance(draw, (Grid, Choices))
+    place = stream.below(draw.size if isinstance(draw, Grid) else len(draw.texts))
+    forms = _forms(given, rows, stream)
+    return _stated_at(ByIdentity(given), ByIdentity(draw), place, forms, tuple(sorted(use.items())))
+
+
+def _forms(given: GivenModel, rows: Mapping[str, Mapping[str, object]], stream: ChoiceStream) -> tuple[str, str] | None:
+    """The form in which a given is to be stated, and the first of its forms; None where it has none."""
     if given.unit is None or given.role in ("hidden", "column"):
-        return base
+        return None
     forms = given.forms
     if isinstance(forms, FromRow):
         forms = tuple(rows[forms.row][forms.column])  # type: ignore[arg-type]
-    if not forms:
-        return base
-    form = forms[stream.below(len(forms))]
-    return restated(given, base, form) or restated(given, base, forms[0])
+    return (forms[stream.below(len(forms))], forms[0]) if forms else None
+
+
+def _in_form(given: GivenModel, base: Stated, forms: tuple[str, str] | None) -> Stated | None:
+    """A given stated in a form, or else in the first; None where neither is short."""
+    return base if forms is None else restated(given, base, forms[0]) or restated(given, base, forms[1])
+
+
+# A class's draws state few different values of a given.
+@lru_cache(maxsize=8192)
+def _stated_at(
+    key: ByIdentity[GivenModel],
+    drawn_from: ByIdentity[Grid | Choices],
+    place: int,
+    forms: tuple[str, str] | None,
+    use: tuple[tuple[str, Fraction], ...],
+) -> Stated | None:
+    """The value at one place of a grid or a list, as it is stated."""
+    given, draw = key.record, drawn_from.record
+    if isinstance(draw, Choices):
+        base = read_own(given, draw.texts[place], dict(use))
+    elif given.kind == "clock":
+        base = read_stated(given, clock_text(draw.at(place)), dict(use))
+    else:
+        base = _in_working_unit(given, draw.at(place))
+    return _in_form(given, base, forms)
 
 
 @lru_cache(maxsize=8192)

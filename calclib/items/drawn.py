@@ -75,7 +75,7 @@ def printed_numbers(of: Device) -> tuple[Fraction, ...]:
 def _seen(of: Device, level: Fraction | None) -> Iterator[str]:
     if of.drawn == "chamber":
         assert level is not None
-        yield f"Drawing of a drip chamber and a strip of {SECONDS} seconds on which each drop is drawn as it falls."
+        yield f"Drawing of a drip chamber and a strip of {SECONDS} seconds on which each drop is shown as it falls."
         yield from _drops(int(level))
         return
     *most, last = (write_number(number) for number in printed_numbers(of))
@@ -84,19 +84,20 @@ def _seen(of: Device, level: Fraction | None) -> Iterator[str]:
     spaces = f"from one printed number to the next there are {of.spaces} equal spaces."
     if of.drawn == "syringe":
         yield f"Drawing of {_article(of.says)} {of.says}{' with its plunger pushed in' if level is None else ''}."
-        yield f"Its scale begins with 0 at the needle end. Printed are {scale}; {spaces}"
+        yield f"Its scale begins with 0 at the needle end. The printed numbers are {scale}; {spaces}"
         if level is not None:
-            yield f"The ring of the plunger has two edges: the edge nearest the needle stands {_place(of, level)},"
+            yield f"The ring of the plunger has two edges: the edge nearest the needle is {_place(of, level)},"
             yield f"the edge nearest the handle {_place(of, level + of.ring)}."
     elif of.drawn == "cup":
-        yield f"Drawing of {_article(of.says)} {of.says}, at eye level. Printed are from below {scale}; {spaces}"
+        yield f"Drawing of {_article(of.says)} {of.says}, at eye level."
+        yield f"The printed numbers from bottom to top are {scale}; {spaces}"
         if level is not None:
-            yield f"The surface of the liquid stands {_place(of, level)}."
+            yield f"The surface of the liquid is {_place(of, level)}."
     else:
-        yield f"Drawing of {_article(of.says)} {of.says} that hangs. Its scale begins with 0 at the top and counts"
-        yield f"downwards. Printed are {scale}; {spaces}"
+        yield f"Drawing of a hanging {of.says}. Its scale begins with 0 at the top and counts"
+        yield f"downward. The printed numbers are {scale}; {spaces}"
         if level is not None:
-            yield f"The surface of the fluid stands {_place(of, level)}."
+            yield f"The surface of the fluid is {_place(of, level)}."
 
 
 def _drops(count: int) -> Iterator[str]:
@@ -110,7 +111,7 @@ def _drops(count: int) -> Iterator[str]:
 def _place(of: Device, value: Fraction) -> str:
     """Where a value stands on the scale, by the printed number before it; never the value itself."""
     start, count = of.below(value), of.past(value)
-    at = f"the mark {write_number(start)}" if start else "0"
+    at = f"the {write_number(start)} mark" if start else "0"
     if not count:
         return f"at {at}"
     way = "above" if of.drawn == "cup" else "below" if of.from_top else "past"

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 from calclib.chains.factors import Value
-from calclib.chains.fingerprint import fingerprints
+from calclib.chains.fingerprint import Fingerprints
 from calclib.chains.kinds.clock import Clock
+from calclib.chains.multiples import Multiple, multiple_of, multiplied, raised
 from calclib.errors.messages import BadInput
 from calclib.faults.enumeration import StatedNumber, mistaken_values, static_faults
 from calclib.faults.fault import Fault
@@ -26,30 +27,38 @@ from calclib.quantity.units import Unit, parse_unit
 _PRIMES = (101, 103, 107, 109, 113, 127, 131, 137, 139, 149, 151, 157, 163, 167, 173, 179, 181, 191, 193, 197)
 
 
-class FaultClass(NamedTuple):
+@dataclass(slots=True, eq=False)
+class FaultClass:
     """A fault, those that always come to the same in an asked step, and the value of the step.
 
     Args:
         fault: The likeliest fault.
-        others: Those that come to the same.
+        others: Those that come to the same; all of them are known once every fault of the step was looked at.
         value: The value to which they lead.
         but_for_rounding: Equal for faults that come to the same but for roundings on the way; None if not known.
         far: Whether its own step comes out so far from the right value that few would go on with it.
     """
 
     fault: Fault
-    others: tuple[Fault, ...]
+    others: list[Fault]
     value: Value
     but_for_rounding: int | None = None
     far: bool = False
 
 
-@dataclass(frozen=True)
-class _Group:
-    """Faults that come to the same whatever is drawn, and the asked steps that the likeliest of them changes."""
+class _Group(NamedTuple):
+    """Faults that come to the same whatever is drawn.
+
+    Args:
+        faults: The faults, the likeliest first.
+        reached: The asked steps that the likeliest changes.
+        multiple: What the likeliest multiplies results by, None if it does something else.
+        but_for_rounding: As for `FaultClass`.
+    """
 
     faults: tuple[Fault, ...]
     reached: tuple[str, ...]
+    multiple: Multiple | None
     but_for_rounding: int | None = None
 
 
@@ -69,16 +78,8 @@ FARTHEST_NAMED = 10**6
 _Groups = Mapping[str, tuple[_Group, ...]]
 
 
-def fault_classes(
-    model: ItemModel,
-    ready: CompiledModel,
-    stated: Mapping[str, Stated],
-    done: Mapping[str, Value],
-    *,
-    only: Sequence[str] = (),
-    spare: bool = False,
-) -> dict[str, tuple[FaultClass, ...]]:
-    """Return the faults of one draw for each asked step, equal ones merged.
+class DrawnFaults:
+    """The faults of one draw, those equal in an asked step merged; each is worked out when it is first looked at.
 
     One that makes its own step more than a thousand times too large or too small is far: few go on with such a number.
 
@@ -90,63 +91,85 @@ def fault_classes(
         ready: The model compiled for how the givens are stated.
         stated: The givens as stated.
         done: All values of the chain.
-        only: The asked steps that matter; all if none is named.
-        spare: Whether to return the spare faults, each for itself, in the place of the others.
     """
-    numbers = _numbers(model, ready, stated)
-    every = tuple(dict.fromkeys(part.asks for part in model.parts))
-    groups = _static_groups(ByIdentity(ready), tuple(StatedNumber(n.name, n.given, n.says) for n in numbers), every)
-    asked = tuple(only) or every
-    here = _Draw(ready, done)
-    drawn = (*mistaken_values(numbers), *powder_by_diluent(ready.chain, stated), *taken_together(ready.chain, done))
-    mistaken = tuple(_Group((fault,), _reached(fault, ready, every)) for fault in drawn)
-    result: dict[str, tuple[FaultClass, ...]] = {}
-    outcomes: dict[int, _Outcome] = {}
-    for name in asked:
-        classes: list[FaultClass] = []
-        first: dict[Mark, int] = {}
-        for group in (*groups[name], *mistaken):
+
+    def __init__(
+        self, model: ItemModel, ready: CompiledModel, stated: Mapping[str, Stated], done: Mapping[str, Value]
+    ) -> None:
+        self.ready, self.done = ready, done
+        self.every = tuple(dict.fromkeys(part.asks for part in model.parts))
+        numbers = _numbers(model, ready, stated)
+        static = tuple(StatedNumber(n.name, n.given, n.says) for n in numbers)
+        self.static = _static_groups(ByIdentity(ready), static, self.every)
+        self._drawn = self._groups((*mistaken_values(numbers), *powder_by_diluent(ready.chain, stated)))
+        self._together = self._groups(taken_together(ready.chain, done))
+        self._outcomes: dict[int, _Outcome] = {}
+
+    def classes(self, asked: str, *, spare: bool = False) -> Iterator[FaultClass]:
+        """Yield the faults of an asked step.
+
+        Args:
+            asked: The step.
+            spare: Whether to yield the spare faults, each for itself, in the place of the others.
+        """
+        yield from self._merged(asked, spare, (*self._drawn, *self._together), self._outcome_here)
+
+    def going_on(self, asked: str, entered: Mapping[str, Value], *, spare: bool) -> Iterator[FaultClass]:
+        """Yield the faults of an asked step of a student who goes on from other values of earlier steps.
+
+        Args:
+            asked: The step.
+            entered: The values, by step.
+            spare: As for `classes`.
+        """
+        own = {**self.done, **entered}
+        drawn = (*self._drawn, *self._groups(taken_together(self.ready.chain, own)))
+        # The values of earlier steps no longer follow from the givens, so nothing simply multiplies.
+        yield from self._merged(
+            asked, spare, drawn, lambda group: _run_again(group.faults[0], self.ready, own, (asked,))
+        )
+
+    def _groups(self, faults: Iterable[Fault]) -> tuple[_Group, ...]:
+        return tuple(_group(fault, self.ready, self.every) for fault in faults)
+
+    def _merged(
+        self, asked: str, spare: bool, drawn: Sequence[_Group], outcome_of: Callable[[_Group], _Outcome]
+    ) -> Iterator[FaultClass]:
+        first: dict[Mark, tuple[FaultClass, _Group]] = {}
+        for group in (*self.static[asked], *drawn):
             likeliest = group.faults[0]
-            if likeliest.spare is not spare:
+            if likeliest.spare is not spare or asked not in group.reached:
                 continue
-            outcome = outcomes.get(id(likeliest))
-            if outcome is None:
-                reached = [step for step in group.reached if step in asked]
-                outcome = outcomes[id(likeliest)] = _outcome(likeliest, ready, done, reached)
-            if name not in outcome.values:
+            outcome = outcome_of(group)
+            value = outcome.values.get(asked)
+            if value is None:
                 continue
-            found = FaultClass(likeliest, group.faults[1:], outcome.values[name], group.but_for_rounding, outcome.far)
-            if spare or outcome.far:
-                classes.append(found)
-                continue
-            place = first.setdefault(mark_of(found.value), len(classes))
-            if place < len(classes) and here.same(classes[place].fault, found.fault, name):
-                classes[place] = classes[place]._replace(others=(*classes[place].others, *group.faults))
-            else:
-                classes.append(found)
-        result[name] = tuple(classes)
-    return result
+            found = FaultClass(likeliest, list(group.faults[1:]), value, group.but_for_rounding, outcome.far)
+            if not spare and not outcome.far:
+                other, of = first.setdefault(mark_of(value), (found, group))
+                if other is not found and self._same(of, group, asked):
+                    other.others.extend(group.faults)
+                    continue
+            yield found
 
-
-@dataclass(frozen=True)
-class _Draw:
-    """One draw with two points near it, where all given numbers differ independently."""
-
-    ready: CompiledModel
-    done: Mapping[str, Value]
+    def _outcome_here(self, group: _Group) -> _Outcome:
+        key = id(group.faults[0])
+        if key not in self._outcomes:
+            self._outcomes[key] = _multiplied(group, self.ready, self.done)
+        return self._outcomes[key]
 
     @cached_property
-    def near(self) -> tuple[Mapping[str, Value], ...]:
-        """The values of the chain at the points near the draw."""
+    def _near(self) -> tuple[Mapping[str, Value], ...]:
+        """The values of the chain at two points near the draw, where all given numbers differ independently."""
         points = (_near(self.ready, self.done, which) for which in (1, 2))
         return tuple(point for point in points if point is not None)
 
-    def same(self, one: Fault, other: Fault, name: str) -> bool:
+    def _same(self, one: _Group, other: _Group, asked: str) -> bool:
         """Whether two faults that come to the same value do so near the draw too, as whole vials or choices do."""
-        if isinstance(self.done[name], str):
+        if isinstance(self.done[asked], str):
             return True
         return all(
-            _value(one, self.ready, point, name) == _value(other, self.ready, point, name) for point in self.near
+            _value(one, self.ready, point, asked) == _value(other, self.ready, point, asked) for point in self._near
         )
 
 
@@ -154,16 +177,22 @@ class _Draw:
 def _static_groups(key: ByIdentity[CompiledModel], numbers: Sequence[StatedNumber], asked: Sequence[str]) -> _Groups:
     """Faults that come to the same whatever is drawn, for each asked step; those that never change it are left out."""
     ready = key.record
-    right = fingerprints(ready.chain, ready.constants)
+    marks = Fingerprints(ready.chain, ready.constants)
+    bare = Fingerprints(ready.chain, ready.constants, rounding=False)
+    right = marks.of()
     groups: dict[str, dict[int, _Group]] = {name: {} for name in asked}
     for fault in static_faults(ready.chain, numbers):
-        wrong = fingerprints(ready.chain, ready.constants, fault.edit)
-        unrounded = fingerprints(ready.chain, ready.constants, fault.edit, rounding=False)
+        wrong = marks.of(fault.edit)
+        unrounded = bare.of(fault.edit) if marks.rounds(fault.edit) else wrong
+        alone = _group(fault, ready, asked)
         for name in asked:
             if wrong[name] != right[name]:
-                new = _Group((), _reached(fault, ready, asked), unrounded[name])
-                group = groups[name].get(wrong[name], new)
-                groups[name][wrong[name]] = replace(group, faults=(*group.faults, fault))
+                group = groups[name].get(wrong[name])
+                groups[name][wrong[name]] = (
+                    alone._replace(but_for_rounding=unrounded[name])
+                    if group is None
+                    else group._replace(faults=(*group.faults, fault))
+                )
     return {name: tuple(by_mark.values()) for name, by_mark in groups.items()}
 
 
@@ -172,7 +201,38 @@ def _reached(fault: Fault, ready: CompiledModel, asked: Sequence[str]) -> tuple[
     return tuple(name for name in asked if any(ready.chain.depends(name, on) for on in fault.edit.touches))
 
 
-def _outcome(fault: Fault, ready: CompiledModel, done: Mapping[str, Value], reached: Sequence[str]) -> _Outcome:
+def _group(fault: Fault, ready: CompiledModel, asked: Sequence[str]) -> _Group:
+    return _Group((fault,), _reached(fault, ready, asked), multiple_of(ready.chain, fault.edit))
+
+
+def _multiplied(group: _Group, ready: CompiledModel, done: Mapping[str, Value]) -> _Outcome:
+    """What the likeliest of a group leads to; the chain is run again only for what it doesn't simply multiply."""
+    fault, multiple = group.faults[0], group.multiple
+    ratio = None if multiple is None else multiple.ratio(done)
+    if multiple is None or ratio is None:
+        return _run_again(fault, ready, done, group.reached)
+    times = (1, 1)
+    if fault.step:
+        right, power = done[fault.step], multiple.powers.get(fault.step)
+        if power is None or not isinstance(right, Fraction) or right.numerator <= 0:
+            return _run_again(fault, ready, done, group.reached)
+        times = raised(ratio, power)
+    if not _within(*times, FARTHEST_NAMED):
+        return _NOTHING
+    values: dict[str, Value] = {}
+    rest: list[str] = []
+    for name in group.reached:
+        value, power = done[name], multiple.powers.get(name)
+        if power is None or not isinstance(value, Fraction):
+            rest.append(name)
+        else:
+            values[name] = multiplied(value, raised(ratio, power))
+    if rest:
+        values |= _run_again(fault, ready, done, rest).values
+    return _Outcome(values, not _within(*times, FARTHEST))
+
+
+def _run_again(fault: Fault, ready: CompiledModel, done: Mapping[str, Value], reached: Sequence[str]) -> _Outcome:
     """The values of the asked steps that a fault reaches; none if nobody would go on with that of its own step."""
     if not reached:
         return _NOTHING
@@ -232,13 +292,21 @@ def within(value: Fraction, right: Fraction, times: int) -> bool:
 
     In whole numbers: this runs for every mistake of every draw, and fractions would be reduced at each turn.
     """
-    one, other = value.numerator * right.denominator, right.numerator * value.denominator
+    return _within(value.numerator * right.denominator, right.numerator * value.denominator, times)
+
+
+def _within(one: int, other: int, times: int) -> bool:
     return other <= one * times and one <= other * times
 
 
-def _value(fault: Fault, ready: CompiledModel, point: Mapping[str, Value], name: str) -> Value | None:
+def _value(group: _Group, ready: CompiledModel, point: Mapping[str, Value], name: str) -> Value | None:
+    right, multiple = point[name], group.multiple
+    if multiple is not None and multiple.all_products and isinstance(right, Fraction):
+        ratio = multiple.ratio(point)
+        if ratio is not None:
+            return multiplied(right, raised(ratio, multiple.powers[name]))
     try:
-        return ready.chain.reevaluate(point, fault.edit)[name]
+        return ready.chain.reevaluate(point, group.faults[0].edit)[name]
     except (ZeroDivisionError, Undecided, BadInput):
         return None
 

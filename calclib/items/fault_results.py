@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
+from typing import NamedTuple
 
 from calclib.chains.chain import Chain
-from calclib.chains.factors import Value, without_doses
+from calclib.chains.factors import without_doses
 from calclib.faults import wording
 from calclib.faults.likelihood import ALWAYS_WRONG, CORE
-from calclib.items.compiled import CompiledModel
-from calclib.items.fault_classes import FARTHEST, FARTHEST_NAMED, FaultClass, Mark, fault_classes, mark_of, within
+from calclib.items.fault_classes import FARTHEST, FARTHEST_NAMED, DrawnFaults, FaultClass, Mark, mark_of, within
 from calclib.items.item import FaultResult, ItemPart
 from calclib.items.part_units import ONE, in_part_unit, in_step_unit, unit_factor
 from calclib.models.model import SETUP, ItemModel, PartModel
-from calclib.models.stated import Stated
 from calclib.quantity.enclosure import Enclosure
 from calclib.quantity.rounding import RoundingRule
 from calclib.quantity.writing import has_finite_decimals, write_unit
@@ -24,7 +23,7 @@ NEGLIGIBLE = 20
 
 
 def fault_results(
-    part: ItemPart, model: PartModel, chain: Chain, classes: Sequence[FaultClass], *, whole: bool
+    part: ItemPart, model: PartModel, chain: Chain, classes: Iterable[FaultClass], *, whole: bool
 ) -> tuple[tuple[FaultResult, ...], list[FaultClass], list[str]]:
     """What each fault leads to in a part, those that lead too far, and which hard faults can't be told apart.
 
@@ -35,12 +34,11 @@ def fault_results(
         classes: The faults of the step that it asks, with the value to which each leads.
         whole: Whether all are wanted even if two can't be told apart; else the first two end the search.
     """
-    results: dict[Mark, FaultResult] = {}
-    marks: dict[Mark, int | None] = {}
+    found: dict[Mark, _Found] = {}
     far: list[FaultClass] = []
     collisions: list[str] = []
     for fault_class in classes:
-        if (rewarded := _called_right(part, model, chain, fault_class)) is not None:
+        if fault_class.fault.kind in CORE and (rewarded := _called_right(part, model, chain, fault_class)) is not None:
             collisions.append(rewarded)
             if not whole:
                 break
@@ -48,30 +46,46 @@ def fault_results(
         if result is None:
             far.append(fault_class)
             continue
-        mark = _mark(result)
-        other = results.get(mark)
-        if other is None:
-            results[mark], marks[mark] = result, fault_class.but_for_rounding
-        elif result.hard and other.hard and part.kind != "choice":
-            same = result.fault == other.fault and result.step == other.step and result.given == other.given
-            same = same or fault_class.but_for_rounding == marks[mark] is not None
-            if same or (result.value == other.value and _at_one(result.fault, other.fault)):
-                results[mark] = other._replace(also=(*other.also, result.fault))
-                continue
-            collisions.append(f"“{other.says}” and “{result.says}” both lead to the same answer")
-            if not whole:
-                break
-            results[mark] = other._replace(also=(*other.also, result.fault))
+        other = found.setdefault(_mark(result), new := _Found(result, fault_class, []))
+        if other is new:
+            continue
+        if result.hard and other.result.hard and part.kind != "choice":
+            if not _alike(new, other):
+                collisions.append(f"“{other.result.says}” and “{result.says}” both lead to the same answer")
+                if not whole:
+                    break
+            other.also.append(result.fault)
         elif result.hard:
-            results[mark] = result._replace(also=(*result.also, other.fault))
-            marks[mark] = fault_class.but_for_rounding
-    return tuple(results.values()), far, collisions
+            found[_mark(result)] = new._replace(also=[other.result.fault])
+    return tuple(one.whole() for one in found.values()), far, collisions
+
+
+class _Found(NamedTuple):
+    """What a fault leads to, the fault, and others that lead to the same here."""
+
+    result: FaultResult
+    of: FaultClass
+    also: list[str]
+
+    def whole(self) -> FaultResult:
+        """The result with the kinds of all the others, once they are known."""
+        return self.result._replace(also=(*(fault.kind for fault in self.of.others), *self.also))
+
+
+def _alike(one: _Found, other: _Found) -> bool:
+    """Whether two faults with one answer need not be told apart."""
+    a, b = one.result, other.result
+    if a.fault == b.fault and a.step == b.step and a.given == b.given:
+        return True
+    if one.of.but_for_rounding == other.of.but_for_rounding is not None:
+        return True
+    return a.value == b.value and _at_one(a.fault, b.fault)
 
 
 def _called_right(part: ItemPart, model: PartModel, chain: Chain, fault_class: FaultClass) -> str | None:
     """Why a misconception is called right here: its number is the key, or less than one step of rounding away."""
     fault, value = fault_class.fault, fault_class.value
-    if fault.kind not in CORE or isinstance(value, str) or part.kind != "quantity" or part.rule is None:
+    if isinstance(value, str) or part.kind != "quantity" or part.rule is None:
         return None
     exact, right = in_part_unit(value, model, chain), part.exact
     if not isinstance(exact, Fraction) or not isinstance(right, Fraction):
@@ -84,12 +98,7 @@ def _called_right(part: ItemPart, model: PartModel, chain: Chain, fault_class: F
 
 
 def with_rarer_faults(
-    parts: Sequence[ItemPart],
-    far: Sequence[Sequence[FaultClass]],
-    model: ItemModel,
-    ready: CompiledModel,
-    stated: Mapping[str, Stated],
-    done: Mapping[str, Value],
+    parts: Sequence[ItemPart], far: Sequence[Sequence[FaultClass]], model: ItemModel, faults: DrawnFaults
 ) -> list[ItemPart]:
     """Return the parts with all their faults, also those of a student who goes on from rounded earlier answers.
 
@@ -97,28 +106,25 @@ def with_rarer_faults(
         parts: The parts with the faults that tell draws apart.
         far: For each part the faults that lead too far for that.
         model: The item model.
-        ready: The model compiled for how the givens are stated.
-        stated: The givens as stated.
-        done: All values of the chain.
+        faults: The faults of the draw.
     """
-    chain = ready.chain
-    spare = fault_classes(model, ready, stated, done, spare=True)
+    chain = faults.ready.chain
     result = []
     for part, part_model, farther in zip(parts, model.parts, far, strict=True):
         if part.kind == SETUP:
             result.append(part)
             continue
-        found = _with_rarer(part, part_model, chain, (*farther, *spare[part_model.asks]))
+        asks = part_model.asks
+        found = _with_rarer(part, part_model, chain, (*farther, *faults.classes(asks, spare=True)))
         entered = {
             other.asks: in_step_unit(earlier.key, other, chain)
             for other, earlier in zip(model.parts, parts, strict=True)
             if other.name in part_model.from_entered and earlier.key is not None
         }
-        if any(value != done[name] for name, value in entered.items()):
-            own, asks = {**done, **entered}, part_model.asks
-            onward = [fault_classes(model, ready, stated, own, only=(asks,), spare=s)[asks] for s in (False, True)]
+        if any(value != faults.done[name] for name, value in entered.items()):
+            onward = [one for spare in (False, True) for one in faults.going_on(asks, entered, spare=spare)]
             kept = {_mark(fault) for fault in found}
-            more = _with_rarer(part._replace(faults=()), part_model, chain, (*onward[0], *onward[1]))
+            more = _with_rarer(part._replace(faults=()), part_model, chain, onward)
             found = (*found, *(fault for fault in more if _mark(fault) not in kept))
         result.append(part._replace(faults=found))
     return result
@@ -196,8 +202,8 @@ def _result(
         if exact.numerator <= 0 or (right.numerator > 0 and not within(exact, right, farthest)):
             return None
         written = as_written(exact, part.rule)
-        hard = written != part.key
-    if part.key in (written, exact) and exact in (part.exact, part.key):
+        hard = mark_of(written) != mark_of(part.key)
+    if (not hard or mark_of(exact) == mark_of(part.key)) and exact in (part.exact, part.key):
         return None
     return FaultResult(fault.kind, fault.step, fault.given, fault.what, exact, written, None, hard, also)
 

@@ -15,7 +15,7 @@ from calclib.chains.kinds.product import Product
 from calclib.faults.factor_faults import conversion_words
 from calclib.items.compiled import CompiledModel
 from calclib.items.drawn import Drawing, drawing_for
-from calclib.items.fault_classes import FaultClass, fault_classes
+from calclib.items.fault_classes import DrawnFaults, FaultClass
 from calclib.items.fault_results import fault_results, with_rarer_faults
 from calclib.items.item import Accepted, Item, ItemPart, StatedGiven, WayValues
 from calclib.items.on_the_way import ways_of
@@ -112,20 +112,21 @@ def keyed_item(
         why += [f"part {part.name}: {p}" for p in problems]
         one_unit, converts = one_unit_of(part_model, ready, stated)
         parts.append(part._replace(asked=filled(part.asked, stated), one_unit=one_unit, converts=converts))
-    classes = fault_classes(model, ready, stated, done)
+    drawn = DrawnFaults(model, ready, stated, done)
     far: list[list[FaultClass]] = []
     for place, (part, part_model) in enumerate(zip(parts, model.parts, strict=True)):
         if part.kind == SETUP:
             far.append([])
             continue
-        faults, beyond, collisions = fault_results(part, part_model, chain, classes[part_model.asks], whole=at_any_rate)
+        classes = drawn.classes(part_model.asks)
+        faults, beyond, collisions = fault_results(part, part_model, chain, classes, whole=at_any_rate)
         if collisions and not at_any_rate:
             return Unusable(f"part {part.name}: {collisions[0]}", True)
         diagnosable = diagnosable and not collisions
         why += [f"part {part.name}: {p}" for p in collisions]
         parts[place] = part._replace(faults=faults)
         far.append(beyond)
-    parts = with_rarer_faults(parts, far, model, ready, stated, done)
+    parts = with_rarer_faults(parts, far, model, drawn)
     item = Item(
         model_id=model.id,
         model_version=model.version,

@@ -96,13 +96,16 @@ class _Ways:
         """What follows where a value of the chain is taken for another."""
         power = self.powers.get(name)
         if power is not None and isinstance(value, Fraction):
-            ratio = other / value if power > 0 else value / other
-            for _ in range(abs(power) - 1):
-                ratio *= other / value if power > 0 else value / other
-            yield WayValue(self.right * ratio if power else self.right, says, manner, decimals)
+            yield WayValue(self.multiplied(other / value, power), says, manner, decimals)
         else:
             edit = Edit(scales={name: other / value}) if name == self.last else Edit(values={name: other})
             yield from self.evaluated(edit, says, manner, decimals)
+
+    def multiplied(self, ratio: Fraction, power: int) -> Exact:
+        """The answer where a value that goes into it with a power is multiplied."""
+        if power == 1:
+            return self.right * ratio
+        return self.right * ratio**power if power else self.right
 
     def evaluated(self, edit: Edit, says: str, manner: Manner | None, decimals: int | None) -> Iterator[WayValue]:
         try:
@@ -113,16 +116,21 @@ class _Ways:
 
     def within(self, step: Product) -> Iterator[WayValue]:
         """What follows where a part of a product is worked out and rounded before the rest."""
-        factors, value = step.factors, self.done[step.name]
+        factors, value, power = step.factors, self.done[step.name], self.powers.get(step.name)
         if not 2 < len(factors) <= MOST_FACTORS or not isinstance(value, Fraction):
             return
         for size in range(2, len(factors)):
             for some in combinations(factors, size):
                 first = product_value(some, self.done)
-                for rounded, manner, decimals in _roundings(first):
+                roundings = _roundings(first)
+                says = factors_say(some, self.chain) if roundings else ""
+                for rounded, manner, decimals in roundings:
+                    if power is not None and isinstance(first, Fraction):
+                        yield WayValue(self.multiplied(rounded / first, power), says, manner, decimals)
+                        continue
                     other = value * rounded / first
                     assert isinstance(other, Fraction)
-                    yield from self.reached(step.name, value, other, factors_say(some, self.chain), manner, decimals)
+                    yield from self.reached(step.name, value, other, says, manner, decimals)
 
     def by_other_conversions(self) -> Iterator[WayValue]:
         """What follows by a published value of a conversion of which the key's is a rounding, or the reverse."""

@@ -86,6 +86,8 @@ class RoundingRule:
         Raises:
             Undecided: if an enclosure reaches across the point where the result changes.
         """
+        if isinstance(x, Fraction):
+            return self._rounded_fraction(x)
         low, high = ends(x)
         if low == high:
             return self._rounded_fraction(low)
@@ -97,17 +99,18 @@ class RoundingRule:
         return below
 
     def _rounded_fraction(self, x: Fraction) -> Fraction:
-        step = self.step_at(x)
-        if step == 0:
+        step_over, step_under = self.step_at(x).as_integer_ratio()
+        if step_over == 0:
             return x
         # Whole numbers throughout: this runs for every path of every answer, and fractions would reduce at each turn.
-        one = x.denominator * step.numerator
-        whole, rest = divmod(abs(x.numerator) * step.denominator, one)
+        over, under = x.as_integer_ratio()
+        one = under * step_over
+        whole, rest = divmod(abs(over) * step_under, one)
         if self.mode == "nearest" and 2 * rest == one and self.tie == "half_stays":
             return x
         if self._goes_up(whole, rest, one):
             whole += 1
-        return Fraction(whole * step.numerator if x >= 0 else -whole * step.numerator, step.denominator)
+        return Fraction(whole * step_over if over >= 0 else -whole * step_over, step_under)
 
     def _goes_up(self, whole: int, rest: int, one: int) -> bool:
         """Whether `rest` of `one` step beyond `whole` steps takes the number up to the next step."""

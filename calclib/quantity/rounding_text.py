@@ -45,7 +45,7 @@ def _one_step(step: Fraction, mode: str, tie: str, unit: str) -> str:
     if step == 0:
         return "Do not round."
     beginning = {"nearest": "Round to the nearest", "down": "Round down to a", "up": "Round up to the next"}[mode]
-    cut = " Cut off the rest, however large it is." if mode == "down" else ""
+    cut = " Drop the remainder, however large it is." if mode == "down" else ""
     return f"{beginning} {_place(step, unit)}.{cut}{_tie(mode, tie)}"
 
 

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection
 
@@ -237,10 +237,11 @@ class Drawing:
             return Drawn(False, notebook_bytes(self._render(items, name, before.tag)))
         items = distinct_items(self.sealed, self._draw, self.uses)
         self._refuse_changed_models(items)
-        tag = self._tag(items)
+        records = [item.to_record() for item in items]
+        tag = self._tag(records)
         notebook = self._render(items, name, tag)
-        places = zip(self.sealed.slots, items, strict=True)
-        sealed_items = tuple(_sealed_item(slot.number, item) for slot, item in places)
+        places = zip(self.sealed.slots, items, records, strict=True)
+        sealed_items = tuple(_sealed_item(slot.number, item, record) for slot, item, record in places)
         paper = SealedPaper(
             set_name=self.sealed.name,
             pseudonym=name,
@@ -261,8 +262,8 @@ class Drawing:
         seed = draw_seed(self.secret, **about, attempt=self.attempt, turn=turn)
         return fitted(example(self.models[model], self.sealed.rounding, seed), slot)
 
-    def _tag(self, items: list[Item]) -> str:
-        content = "\n".join(json.dumps(item.to_record(), sort_keys=True) for item in items)
+    def _tag(self, records: list[dict[str, Any]]) -> str:
+        content = "\n".join(json.dumps(record, sort_keys=True) for record in records)
         about = {"set_name": self.sealed.name, "student": self.student}
         return paper_tag(self.secret, **about, attempt=self.attempt, content=content)
 
@@ -295,13 +296,13 @@ class Drawing:
                 )
 
 
-def _sealed_item(slot: int, item: Item) -> SealedItem:
+def _sealed_item(slot: int, item: Item, record: dict[str, Any]) -> SealedItem:
     return SealedItem(
         slot=slot,
         model_id=item.model_id,
         model_version=item.model_version,
         model_hash=item.model_hash,
         numbers=numbers_of(item),
-        record=item.to_record(),
+        record=record,
         worked={part.name: "\n".join(item.worked[part.name]) for part in item.parts},
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import tomllib
+from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
@@ -19,6 +20,7 @@ from calclib.errors import BadInput
 from calclib.items import Item, draw_item, item_from_record
 from calclib.models import bank, item_model
 from calclib.quantity import rounding_policy
+from tests.items.drawn import drawn_items
 
 TABLE = tomllib.loads((Path(__file__).parent / "verdicts.toml").read_text(encoding="utf-8"))["problem"]
 ROWS = [pytest.param(n, row, id=f"{n}-{row['typed']!a}") for n, p in enumerate(TABLE) for row in p["rows"]]
@@ -225,8 +227,16 @@ def test_a_set_up_typed_as_an_answer_shows_its_mistake() -> None:
 def test_no_earlier_answer_stops_the_judge(model_id: str) -> None:
     """Later parts get a verdict whatever was answered before, also where no table or device holds such a value."""
     model = bank()[model_id]
-    item = draw_item(model, "any answer")
+    item = drawn_items(model_id)[0]
     carried = carried_from(item, model, rounding_policy())
     for number in ("0", "0.001", "7", "123", "999,999"):
         answers = {part.name: f"{number} {part.unit}" for part in item.parts}
         assert len(judge_item(item, answers, HOMEWORK, carried=carried)) == len(item.parts)
+
+
+def test_an_item_is_carried_forward_by_the_model_of_its_own_text_alone() -> None:
+    """A model of another text, though of the same id and version, re-keys nothing."""
+    model = item_model("weight-dose-volume")
+    item = draw_item(model, "own text")
+    assert carried_from(item, model, rounding_policy()) is not None
+    assert carried_from(item, replace(model, hash="0" * 64), rounding_policy()) is None

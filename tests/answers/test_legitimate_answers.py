@@ -15,6 +15,7 @@ from calclib.quantity import rounding_policy
 from calclib.quantity.units import parse_unit
 from calclib.quantity.writing import write_number
 from tests.benchmarks.legitimate import legitimate_answers, unit_word
+from tests.items.drawn import drawn_items
 
 HOMEWORK = marking_policy("homework")
 FEW, MANY = 2, 60
@@ -33,8 +34,8 @@ def refused(item: Item) -> list[str]:
 @pytest.mark.parametrize("model_id", sorted(bank()))
 def test_no_legitimate_answer_is_refused(model_id: str) -> None:
     """The key by each path, in each unit that answers, in harmless spellings, and the exact value more finely."""
-    for n in range(FEW):
-        assert refused(draw_item(bank()[model_id], f"legitimate {n}")) == []
+    for item in drawn_items(model_id)[:FEW]:
+        assert refused(item) == []
 
 
 @pytest.mark.full
@@ -59,7 +60,7 @@ def test_no_legitimate_answer_is_refused_under_other_policies(policy: str) -> No
 @pytest.mark.parametrize("model_id", sorted(bank()))
 def test_a_hard_mistake_is_named(model_id: str) -> None:
     """The number to which a single hard mistake leads names it; for certain only if nothing else leads there."""
-    item = draw_item(bank()[model_id], "mistakes")
+    item = drawn_items(model_id)[0]
     for part in item.parts:
         if part.kind != "quantity" or not part.key:
             continue

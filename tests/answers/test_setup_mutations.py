@@ -12,12 +12,12 @@ from calclib.answers import judge_setup
 from calclib.answers.setups.problem import SetupProblem, bridge_of, problem_of
 from calclib.chains.factors import without_doses
 from calclib.errors import BadInput
-from calclib.items import draw_item
 from calclib.models import bank
 from calclib.quantity import rounding_policy
 from calclib.quantity.equivalences import equivalences
 from calclib.quantity.units import Unit, parse_unit
 from calclib.quantity.writing import write_number
+from tests.items.drawn import drawn_items
 
 OTHER_UNIT = {"mL": "L", "L": "mL", "h": "min", "min": "h", "mg": "g", "g": "mg", "mcg": "mg", "kg": "lb", "lb": "kg"}
 FEW = 2
@@ -93,7 +93,10 @@ def mutations(pieces: list[Piece]) -> Iterator[tuple[str, Piece, list[Piece]]]:
 
 
 def ambiguous(problem: SetupProblem, pieces: list[Piece]) -> bool:
-    """Whether a number is 1, stands twice, has the value of a conversion, or a unit that nobody writes: mL x %/g."""
+    """Whether a change can be read in two ways, or a unit is one that nobody writes: mL x %/g.
+
+    A number may be 1, stand twice, have the value of a conversion, or be another one upside down: 4 beside 0.25.
+    """
     if any(piece.unit is not None and len(piece.unit.powers) > 1 and "%" in str(piece.unit) for piece in pieces):
         return True
     results = {step.name for step in problem.chain.steps}
@@ -102,20 +105,21 @@ def ambiguous(problem: SetupProblem, pieces: list[Piece]) -> bool:
     factors = [piece.value for piece in pieces if piece.unit is None]
     conversions = {value for value, *_ in problem.conversions_of(frozenset({"g", "mg", "h", "min"}))}
     twice = len(set(stated + factors)) < len(stated + factors) or len(set(pieces)) < len(pieces)
-    return twice or bool(conversions & set(stated)) or Fraction(1) in [*stated, *(p.value for p in pieces)]
+    values = [*stated, *(piece.value for piece in pieces)]
+    upside_down = any(value and 1 / value in values for value in values)  # 1 is so too
+    return twice or bool(conversions & set(stated)) or upside_down
 
 
 @pytest.mark.parametrize("model_id", sorted(bank()))
 def test_one_thing_wrong_in_a_product_is_named(model_id: str) -> None:
     """The right set-up is explained; every single change of it is named with what it concerns.
 
-    A set-up in which a number is 1, stands twice or could be a conversion is left out: there a change can be read in
-    two ways.
+    A set-up in which a number is 1, stands twice, could be a conversion or is another one upside down is left out:
+    there a change can be read in two ways.
     """
     model, policy = bank()[model_id], rounding_policy()
     missed = []
-    for n in range(FEW):
-        item = draw_item(model, f"set-up {n}")
+    for item in drawn_items(model_id)[:FEW]:
         for part in item.parts:
             problem = problem_of(item, model, policy, part.name) if part.only_products else None
             if problem is None:

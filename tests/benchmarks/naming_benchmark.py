@@ -1,15 +1,19 @@
 """How well the judge names mistakes, over every item model: ``python tests/benchmarks/naming_benchmark.py``.
 
 Mistakes are planted by the simulated students, who know nothing of the judge. Choose `--seeds` after the last change of
-the judge: figures on numbers that somebody looked at while changing it say little.
+the judge: figures on numbers that somebody looked at while changing it say little. `--held` looks at a small sample
+with a fixed seed, and fails where a figure is beyond the limit that `held.toml` sets.
 """
 
 from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Iterator, Sequence
+import tomllib
+from collections.abc import Iterator, Mapping, Sequence
+from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 if __package__ in (None, ""):
     sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
@@ -56,6 +60,36 @@ def rows(found: Figures) -> Iterator[tuple[str, Share, str]]:
     yield "wrong answers judged right", found.let_through, "0"
 
 
+HELD: Mapping[str, Any] = tomllib.loads(Path(__file__).with_name("held.toml").read_text(encoding="utf-8"))
+
+
+def beyond(found: Figures, limits: Mapping[str, Any] = HELD) -> Iterator[str]:
+    """Yield a line for each figure that is beyond its limit, or of too few answers to say anything.
+
+    Args:
+        found: The figures.
+        limits: By figure its limit, as `held.toml` has them.
+    """
+    shares = {
+        "core": found.named["core"],
+        "both": found.named_of("core", "mechanical"),
+        "certain": found.certain,
+        "double": found.double,
+        "random": found.random,
+        "refused": found.refused,
+        "let_through": found.let_through,
+    }
+    for name, share in shares.items():
+        limit = limits[name]
+        percent = Fraction(0) if share.value is None else 100 * share.value
+        if share.whole < limit["of"]:
+            yield f"{name}: of {share.whole} answers, where {limit['of']} are needed"
+        elif "least" in limit and percent < Fraction(limit["least"]):
+            yield f"{name}: {share}, at least {limit['least']} % is held"
+        elif "most" in limit and percent > Fraction(limit["most"]):
+            yield f"{name}: {share}, at most {limit['most']} % is held"
+
+
 def details(samples: Sequence[Sample]) -> Iterator[str]:
     """Yield the lines on what is missed: for each class and mistake its models, each with an example."""
     found = misses(samples)
@@ -88,7 +122,10 @@ def main() -> None:
     parser.add_argument("--quick", action="store_true", help="one draw of each model")
     parser.add_argument("--models", nargs="+", metavar="ID", help="only these item models")
     parser.add_argument("--details", type=Path, metavar="FILE", help="write what is missed, with examples")
+    parser.add_argument("--held", action="store_true", help="the sample and the limits of held.toml")
     options = parser.parse_args()
+    if options.held:
+        options.seeds, options.models, options.quick = HELD["seeds"], HELD["models"], True
     draws = 1 if options.quick else options.draws
     samples: list[Sample] = []
     undrawn: list[str] = []
@@ -103,13 +140,17 @@ def main() -> None:
     print(file=sys.stderr)
     print(f"{count} item models, seeds “{options.seeds} 0” to “{options.seeds} {draws - 1}”\n")
     print("| what | found | goal |\n|---|---|---|")
-    for what, share, goal in rows(figures(samples)):
+    measured = figures(samples)
+    for what, share, goal in rows(measured):
         print(f"| {what} | {share} | {goal} |")
     for what, names in (("not drawn", undrawn), ("without a core mistake", without_core_mistake(samples))):
         missing = [name for name in names if not options.models or name in options.models]
         print(f"\nModels {what}: {', '.join(missing) or 'none'}")
     if options.details:
         options.details.write_text("\n".join(details(samples)), encoding="utf-8")
+    if options.held and (missed := [*beyond(measured), *(f"{name}: no draw" for name in undrawn)]):
+        print("\nBeyond what is held:", *missed, sep="\n")
+        sys.exit(1)
 
 
 if __name__ == "__main__":

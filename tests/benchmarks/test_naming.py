@@ -1,4 +1,4 @@
-"""The judge on a small sample of planted mistakes, and the figures themselves on samples made by hand."""
+"""The figures of the judge on samples made by hand, and the limits that they are held to."""
 
 from __future__ import annotations
 
@@ -6,29 +6,13 @@ from collections.abc import Iterable
 from dataclasses import replace
 from fractions import Fraction
 
-import pytest
-
 from calclib.demo.measure import Judged, Said
 from calclib.demo.simulated_students import Planted
 from calclib.faults.fault import KINDS
-from tests.benchmarks.naming import Figures, Share, figures, kind_of, misses, model_items, model_samples
+from tests.benchmarks.naming import figures, kind_of, misses, model_items
+from tests.benchmarks.naming_benchmark import beyond
 from tests.benchmarks.planting import ALIKE_DRAWS, Alike, Sample
 
-# Of each way of working one: a division, a strength, a weight, a sum, bands, a table, the clock, a dilution, a share.
-MODELS = (
-    "drop-rate",
-    "oral-liquid-volume",
-    "titrated-rate",
-    "cups-to-milliliters",
-    "maintenance-fluid-rate",
-    "correction-insulin",
-    "time-between",
-    "infusion-end-time",
-    "reconstituted-vial-volume",
-    "added-volume-rate",
-    "divided-doses",
-    "case-ketoacidosis",
-)
 FORGOT = Planted("error", "conversion-forgotten", True)
 PLANTED = (
     FORGOT,
@@ -40,41 +24,6 @@ PLANTED = (
     Planted("random"),
     Planted("right"),
 )
-
-
-@pytest.fixture(scope="module")
-def found() -> Figures:
-    """The figures on one draw of each of the models."""
-    items = model_items("sample", ALIKE_DRAWS, MODELS)
-    return figures(sample for _, draws in items for sample in model_samples(draws, 1))
-
-
-def test_mistakes_are_named(found: Figures) -> None:
-    """The judge names core mistakes, and with them mechanical ones, no less often than it has."""
-    assert found.named["core"].whole > 100
-    assert share(found.named["core"]) >= Fraction(95, 100)
-    assert share(found.named_of("core", "mechanical")) >= Fraction(92, 100)
-
-
-def test_what_is_certain_is_true(found: Figures) -> None:
-    """What the judge says for certain was done; of two mistakes at once and of random numbers it is silent."""
-    assert found.certain.whole > 20
-    assert share(found.certain) >= Fraction(97, 100)
-    assert share(found.double) <= Fraction(4, 100)
-    assert share(found.random) <= Fraction(1, 100)
-
-
-def test_right_and_wrong_are_told_apart(found: Figures) -> None:
-    """No right answer is refused, and no wrong one is judged right."""
-    assert found.refused.whole > 100
-    assert found.refused.part == 0
-    assert found.let_through.part == 0
-
-
-def share(of: Share) -> Fraction:
-    """The share, of something."""
-    assert of.value is not None
-    return of.value
 
 
 def judged_alike(said: tuple[Said, ...], *, right: bool) -> list[Sample]:
@@ -103,6 +52,26 @@ def test_a_judge_that_calls_everything_right() -> None:
     """All wrong answers are let through."""
     kind = figures(judged_alike((), right=True))
     assert (kind.refused.part, kind.let_through.part, kind.let_through.whole) == (0, 6, 6)
+
+
+LIMITS = {name: {"least": "100", "of": 1} for name in ("core", "both")} | {
+    name: {"most": "0", "of": 1} for name in ("double", "random", "refused", "let_through")
+}
+
+
+def test_a_figure_beyond_its_limit_is_named() -> None:
+    """A judge that says nothing names too little and refuses what is right; one that calls all right lets all pass."""
+    silent, kind = (figures(judged_alike((), right=right)) for right in (False, True))
+    limits = LIMITS | {"certain": {"least": "0", "of": 0}}
+    assert [line.partition(":")[0] for line in beyond(silent, limits)] == ["core", "both", "refused"]
+    assert [line.partition(":")[0] for line in beyond(kind, limits)] == ["core", "both", "let_through"]
+
+
+def test_a_figure_of_too_few_answers_is_held_of_nothing() -> None:
+    """Where nothing was said for certain, that what is certain is true says nothing."""
+    silent = figures(judged_alike((), right=False))
+    free = {name: {"most": "100", "of": 0} for name in LIMITS} | {"certain": {"least": "0", "of": 1}}
+    assert list(beyond(silent, free)) == ["certain: of 0 answers, where 1 are needed"]
 
 
 def test_a_person_is_no_refusal() -> None:

@@ -20,7 +20,7 @@ def test_a_problem_is_printed_with_words_for_its_drawing() -> None:
     """A terminal shows no picture: the words stand after the stem."""
     text = run("draw", "read-syringe", "--given", "level=1.7 mL")
     assert "Drawing of a 3 mL syringe." in text
-    assert "2 small marks past the mark 1.5" in text
+    assert "2 small marks past the 1.5 mark" in text
 
 
 def test_programs_get_the_device_and_its_words() -> None:
@@ -28,7 +28,7 @@ def test_programs_get_the_device_and_its_words() -> None:
     line = json.loads(run("draw", "bag-scale-time", "--given", "level=350 mL", "--json"))
     (drawing,) = line["drawings"]
     assert (drawing["given"], drawing["device"]) == ("level", "bag_1000_mL")
-    assert "1 small mark below the mark 300" in drawing["alt"]
+    assert "1 small mark below the 300 mark" in drawing["alt"]
     assert "350" not in line["stem"] + drawing["alt"]
     assert line["givens"]["level"] == "350 mL"
 

@@ -10,6 +10,7 @@ from calclib.demo.students.figures import NotUnderstoodError
 from calclib.items import draw_item
 from calclib.models import bank
 from tests.demo.problems import questions
+from tests.items.drawn import drawn_items
 from tests.oracle.students import error_free_answers, planted_error, possible_mistakes, simulated_answers
 
 
@@ -41,7 +42,7 @@ def test_rates_follow_the_source() -> None:
 def test_kinds_are_of_the_list() -> None:
     """Every planted record is of a kind and, where it is an error, of a mistake of the lists."""
     for model in bank().values():
-        item = draw_item(model, "kinds")
+        item = drawn_items(model.id)[0]
         for answer in simulated_answers("somebody", model.id, item.in_words, questions(item)):
             assert answer.planted.kind in KINDS
             if answer.planted.kind in ("error", "carried"):
@@ -51,7 +52,7 @@ def test_kinds_are_of_the_list() -> None:
 @pytest.mark.parametrize("model_id", sorted(bank()))
 def test_planted_mistake_changes_an_answer(model_id: str) -> None:
     """A mistake planted on demand changes a text, or nothing is planted."""
-    item = draw_item(bank()[model_id], "planted")
+    item = drawn_items(model_id)[0]
     asked = questions(item)
     plain = error_free_answers(model_id, item.in_words, asked)
     for error in sorted({opening.error for opening in possible_mistakes(model_id, item.in_words, asked)}):
@@ -65,7 +66,7 @@ def test_every_mistake_can_be_made() -> None:
     """No mistake of the list is dead: each can be made in some problem."""
     made = set()
     for model in bank().values():
-        item = draw_item(model, "openings")
+        item = drawn_items(model.id)[0]
         made |= {opening.error for opening in possible_mistakes(model.id, item.in_words, questions(item))}
     assert made == set(human_errors())
 

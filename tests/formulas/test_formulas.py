@@ -71,7 +71,7 @@ def test_each_constant_has_a_known_source() -> None:
         (lambda f: f.ideal_body_weight_devine(quantity("70 in"), sex="other"), "male"),
         (lambda f: f.adjusted_body_weight(kg(60), ideal=kg(73)), "above their ideal weight"),
         (lambda f: f.maintenance_fluid_daily(kg(20), rule="1-2-3"), "the rule is one of"),
-        (lambda f: f.burn_fluid(kg(70), burnt_area=quantity("130 %TBSA")), "burnt area must be"),
+        (lambda f: f.burn_fluid(kg(70), burnt_area=quantity("130 %TBSA")), "burned area must be"),
         (lambda f: f.burn_fluid_rate_rule_of_ten(kg(30), burnt_area=quantity("20 %TBSA")), "adult for the rule"),
         (lambda f: f.burn_fluid_first_rate(quantity("1 L"), since_burn=quantity("9 h")), "within 8 h"),
         (lambda f: f.dose_volume(quantity("5 mL"), concentration=quantity("5 mg/mL")), "such as mg, units or mEq"),

@@ -13,8 +13,7 @@ from calclib.items.corrected_item import corrected_item
 from calclib.models import bank, item_model
 from calclib.quantity import RoundingPolicy, rounding_policy
 from calclib.quantity.writing import write_number, write_quantity
-
-MODELS = list(bank())
+from tests.items.drawn import A_FIFTH
 
 
 def recorded(item: Item) -> Item:
@@ -33,7 +32,7 @@ def right(item: Item, *texts: str) -> list[str]:
     return [judge_item(item, {part.name: text}, marking_policy("homework"))[0].verdict for text in texts]
 
 
-@pytest.mark.parametrize("name", MODELS)
+@pytest.mark.parametrize("name", A_FIFTH)
 def test_corrected_item_by_its_own_policy_an_item_is_what_it_was(name: str) -> None:
     """From the record alone: stem, givens, keys, accepted answers, faults and worked solution."""
     item = draw_item(item_model(name), "1")

@@ -234,9 +234,10 @@ def test_a_teachers_numbers_leave_nothing_behind(model: str, given: dict[str, st
     tracemalloc.start()
     try:
         kept_by(range(100, 105))
-        # The least of three turns: a cache that is filled by other tests may be given more room in one of them.
-        kept = min(kept_by(range(start, start + 10)) for start in (105, 115, 125))
+        # A cache that is filled by other tests may be given more room in one of three turns.
+        turns = (kept_by(range(start, start + 10)) for start in (105, 115, 125))
+        flat = any(kept < 10 * 2_000 for kept in turns)
     finally:
         tracemalloc.stop()
 
-    assert kept < 10 * 2_000, f"{kept / 10:.0f} bytes a draw"
+    assert flat, "each of three turns keeps 2,000 bytes a draw and more"

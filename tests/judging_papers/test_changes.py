@@ -12,6 +12,7 @@ import pytest
 from nbgrader.api import Gradebook
 
 from calclib.class_files import class_folder
+from calclib.class_files.roster import Student
 from calclib.gradebook import set_results
 from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.judging_papers.changes import Change
@@ -140,3 +141,13 @@ def test_feedback_that_was_there_before_is_told(folder: Path, hand_in: HandIn, k
     path.with_name("timestamp.txt").write_text(f"{NOW + HOUR:%Y-%m-%d %H:%M:%S.%f} UTC\n")
     (one,) = mark(folder, "week-3", now=NOW + 2 * HOUR, preview=True).resubmitted
     assert (one.feedback, one.time) == (NOW, NOW + HOUR)
+
+
+@pytest.mark.parametrize(("points", "reached"), [("8", True), ("7.99", False)])
+def test_exactly_the_cut_score_is_enough(points: str, reached: bool) -> None:
+    """Of ten points, of which 80 % are needed: before a change as after it."""
+    ten, cut = Fraction(10), Fraction(80)
+    becomes = Change(Student("ann", "Ann Ash"), Fraction(0), Fraction(points), (), ten, ten, False, False, cut)
+    was = Change(Student("ann", "Ann Ash"), Fraction(points), Fraction(0), (), ten, ten, False, False, cut)
+    assert (becomes.reached_before, becomes.reached_after) == (False, reached)
+    assert (was.reached_before, was.reached_after) == (reached, False)

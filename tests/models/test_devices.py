@@ -101,8 +101,8 @@ def test_words_say_where_a_level_stands() -> None:
     alt = Drawing("level", device("syringe_3_mL"), Fraction("1.7")).alt
     assert "0.5, 1, 1.5, 2, 2.5 and 3 mL" in alt
     assert "5 equal spaces" in alt
-    assert "nearest the needle stands 2 small marks past the mark 1.5" in alt
-    assert "nearest the handle 2 small marks past the mark 2." in alt
+    assert "nearest the needle is 2 small marks past the 1.5 mark" in alt
+    assert "nearest the handle 2 small marks past the 2 mark." in alt
     assert "1.7" not in alt
 
 

@@ -54,7 +54,7 @@ def ideal_weight_dose(stem: str, sheet: Worksheet) -> None:
 def adjusted_weight_dose(stem: str, sheet: Worksheet) -> None:
     """The ideal and the adjusted body weight, and a dose by the latter."""
     (dose,) = found(rf"{NUMBER} mg/kg of adjusted", stem)
-    (share,) = found(rf"and {NUMBER} of what", stem)
+    (share,) = found(rf"and {NUMBER} of the weight", stem)
     ideal, actual = _ideal(stem, sheet), weight_in_kg(sheet, stem)
     part = product(sheet.less(actual, ideal, "ideal weight"), sheet.read(share, "share"))
     adjusted = sheet.answer("adjusted", sheet.total([("ideal weight", ideal), ("share above", part)]))

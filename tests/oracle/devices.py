@@ -16,7 +16,7 @@ from calclib.demo.students.procedures.infusions import drop_factor
 from calclib.demo.students.strengths import DRUG, STRENGTH, drug_in, strength_read, volume_for
 from calclib.demo.students.worksheet import Worksheet
 
-MARKS = r"(?:(\d+) small marks? (?:past|above|below) )?(?:at )?(?:the mark )?(\d[\d,.]*\d|\d)"
+MARKS = r"(?:(\d+) small marks? (?:past|above|below) )?(?:at )?(?:the )?(\d[\d,.]*\d|\d)"
 # What a small mark is taken for by who doesn't count the spaces, by the device.
 USUAL_MARKS = {
     "1 mL syringe": ("0.1",),
@@ -40,11 +40,13 @@ class Scale:
 
 def scale_read(stem: str) -> Scale:
     """Return the scale of the device in the drawing."""
-    (words,) = found(r"Drawing of an? (.*?)(?: with its plunger| that hangs|, at eye level|\.)", stem)
+    (words,) = found(r"Drawing of an? (?:hanging )?(.*?)(?: with its plunger|, at eye level|\.)", stem)
     device = next((name for name in USUAL_MARKS if words.endswith(name)), None)
     if device is None:
         raise NotUnderstoodError(f"nobody has learned to read a {words}")
-    first, spaces = found(rf"Printed are (?:from below )?{NUMBER}, .*? there are (\d+) equal spaces", stem)
+    first, spaces = found(
+        rf"printed numbers (?:from bottom to top )?are {NUMBER}, .*? there are (\d+) equal spaces", stem
+    )
     return Scale(device, number(first), quotient(number(first), Decimal(spaces)))
 
 
@@ -59,7 +61,7 @@ def mark_read(sheet: Worksheet, scale: Scale) -> Decimal:
 def level_read(stem: str, sheet: Worksheet) -> Decimal:
     """Return where the level of the drawn device stands."""
     scale = scale_read(stem)
-    count, start = found(rf"(?:nearest the needle|surface of the (?:liquid|fluid)) stands {MARKS}", stem)
+    count, start = found(rf"(?:nearest the needle|surface of the (?:liquid|fluid)) is {MARKS}", stem)
     if "nearest the handle" in stem and sheet.slips("far-edge-read", "ring") is not None:
         count, start = found(rf"the edge nearest the handle {MARKS}", stem)
     marks, below = Decimal(count or 0), number(start)

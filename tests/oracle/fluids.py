@@ -89,7 +89,7 @@ def burn_late(stem: str, sheet: Worksheet) -> None:
 def burn_rule_of_ten(stem: str, sheet: Worksheet) -> None:
     """The mL/h by the rule of ten, and whether it lies between two formulas."""
     area, each, limit, more = found(
-        rf"{NUMBER}% TBSA .*? then {NUMBER} mL/h for each percent; above {NUMBER} kg, {NUMBER} mL/h more", stem
+        rf"{NUMBER}% TBSA .*? then give {NUMBER} mL/h for each percent; above {NUMBER} kg, add {NUMBER} mL/h", stem
     )
     low, high, time = found(rf"half of {NUMBER} mL, and half of {NUMBER} mL, .*? over {NUMBER} h", stem)
     weight, burnt = weight_in_kg(sheet, stem), sheet.read(area, "percent burnt")

@@ -14,7 +14,7 @@ WORDS = {"two": "2", "three": "3", "four": "4"}
 
 
 def _cockcroft(stem: str, sheet: Worksheet) -> Decimal:
-    sex, age = found(rf"(man|woman) of {NUMBER} years", stem)
+    sex, age = found(rf"(man|woman) who is {NUMBER} years", stem)
     (creatinine,) = found(rf"creatinine is {NUMBER} mg/dL", stem)
     base, divisor, factor = found(rf"\({NUMBER} - age .*?\({NUMBER} x creatinine .*? for women x {NUMBER}", stem)
     years = sheet.less(number(base), sheet.read(age, "age"), "age")
@@ -31,7 +31,7 @@ def clearance(stem: str, sheet: Worksheet) -> None:
 
 def clearance_with_floor(stem: str, sheet: Worksheet) -> None:
     """The creatinine clearance by a handbook that sets a floor for the creatinine."""
-    sex, age = found(rf"(man|woman) of {NUMBER} years", stem)
+    sex, age = found(rf"(man|woman) who is {NUMBER} years", stem)
     (creatinine,) = found(rf"creatinine is {NUMBER} micromol/L", stem)
     base, men, women, floor = found(
         rf"\({NUMBER} - age .*? x {NUMBER} for men or {NUMBER} for women .*? below {NUMBER} micromol/L", stem
@@ -48,7 +48,7 @@ def clearance_with_floor(stem: str, sheet: Worksheet) -> None:
 
 def _daily(stem: str, sheet: Worksheet, value: Decimal) -> Decimal:
     """Return the mg in 24 h of the row that is nearest to a clearance."""
-    (label,) = found(r"mg in 24 h: (.*?)[;.] ?[Tt]ake", stem)
+    (label,) = found(r"mg in 24 h: (.*?)[;.] ?[Uu]se", stem)
     rows = [(number(at), number(dose)) for at, dose in re.findall(rf"(\d+)(?: mL/min)?, {NUMBER}", label)]
     if len(rows) < len(WORDS):
         raise NotUnderstoodError(f"no label stands in {stem!r}")

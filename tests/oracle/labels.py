@@ -99,7 +99,7 @@ def multi_dose_vial(stem: str, sheet: Worksheet) -> None:
     """The mL of a dose, the full doses of a vial, and until when it may be used."""
     start, vial, have = found(rf"At {CLOCK} .*? vial of {NUMBER} {DRUG} of", stem)
     whole, hours, order, unit = found(
-        rf"measures {NUMBER} mL and may be used for {NUMBER} h\. .*? gets {NUMBER} {DRUG}\b", stem
+        rf"measures {NUMBER} mL and may be used for {NUMBER} h\. .*? receives {NUMBER} {DRUG}\b", stem
     )
     strength = strength_read(sheet, vial, have, whole)
     volume = sheet.answer("volume", _dose_volume(sheet, order, unit, strength))
@@ -141,7 +141,7 @@ def push_in_steps(stem: str, sheet: Worksheet) -> None:
 def prefilled_syringe(stem: str, sheet: Worksheet) -> None:
     """A dose by weight, the syringe, and the mL to push out."""
     (dose,) = found(rf"{NUMBER} mg/kg subcut", stem)
-    (listed,) = found(r"with marks: (.*?)\. Take", stem)
+    (listed,) = found(r"with marks: (.*?)\. Choose", stem)
     sizes: list[str] = []
     strengths: list[str] = []
     for part, each in re.findall(rf"([^()]*)\({NUMBER} mg/mL\)", listed):

@@ -135,7 +135,7 @@ def powder_volume(stem: str, sheet: Worksheet) -> None:
 
 def energy(stem: str, sheet: Worksheet) -> None:
     """The g of dextrose in a volume, and its kcal."""
-    text, have = found(rf"gets {NUMBER} (mL|L) of", stem)
+    text, have = found(rf"receives {NUMBER} (mL|L) of", stem)
     volume = sheet.converted(sheet.read(text, "volume"), have, "mL", "volume")
     grams = sheet.answer("grams", sheet.times(volume, _grams_in_ml(sheet, stem), "strength"))
     each = sheet.read(found(rf"gives {NUMBER} kcal/g", stem)[0], "energy")

@@ -125,6 +125,6 @@ def fever_chart(stem: str, sheet: Worksheet) -> None:
 
 def received(stem: str, sheet: Worksheet) -> None:
     """What a child gets in a day, and for each kg."""
-    (dose,) = found(rf"gets [a-z]+ {NUMBER} mg ", stem)
+    (dose,) = found(rf"receives [a-z]+ {NUMBER} mg ", stem)
     daily = sheet.times(sheet.read(dose, "order"), doses_in(sheet, stem, DAY), "doses of a day")
     sheet.answer("each", sheet.over(sheet.answer("daily", daily), weight_in_kg(sheet, stem), "weight"))

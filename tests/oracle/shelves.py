@@ -28,7 +28,7 @@ def vial(stem: str, sheet: Worksheet) -> None:
 def strength(stem: str, sheet: Worksheet) -> None:
     """The weakest vial with which a dose keeps within a volume, and the volume."""
     order, most = found(rf"Order: heparin {NUMBER} units subcut in one injection of not more than {NUMBER} mL", stem)
-    (listed,) = found(r"On the shelf are vials of (.*?)\. Take", stem)
+    (listed,) = found(r"On the shelf are vials of (.*?)\. Choose", stem)
     strengths = re.findall(rf"{NUMBER} units/mL", listed)
     dose = sheet.read(order, "order")
     at = smallest(
@@ -47,6 +47,6 @@ def oral_syringe(stem: str, sheet: Worksheet) -> None:
     amount = sheet.times(sheet.read(dose, "dose for each kg"), weight_in_kg(sheet, stem), "weight")
     amount = sheet.converted(amount, unit, have.unit, "amount")
     volume = sheet.answer("volume", volume_for(sheet, amount, have))
-    (listed,) = found(r"oral syringes of (.*?)\. Take", stem)
+    (listed,) = found(r"oral syringes of (.*?)\. Choose", stem)
     sizes = re.findall(rf"{NUMBER} mL", listed)
     choose(sheet, "syringe", [f"{s} mL syringe" for s in sizes], smallest(volume, [number(s) for s in sizes]))

@@ -20,7 +20,7 @@ EACH_ML = rf"{NUMBER} units?/mL"
 def _row(sheet: Worksheet, stem: str) -> str:
     """Return the row of a protocol that an aPTT falls into."""
     aptt = number(found(rf"aPTT is {NUMBER} s", stem)[0])
-    (protocol,) = found(r"Protocol of your unit: (.*?(?:no change|[%a-z]));? ?(?=\.)", stem)
+    (protocol,) = found(r"Your unit.s protocol: (.*?(?:no change|[%a-z]));? ?(?=\.)", stem)
     rows = []
     for row in protocol.split(";"):
         ends = re.match(rf" ?(?:(below|above) {NUMBER} s|{NUMBER} s to {NUMBER} s)", row)
@@ -67,7 +67,7 @@ def heparin_start(stem: str, sheet: Worksheet) -> None:
 
 def heparin_adjustment(stem: str, sheet: Worksheet) -> None:
     """The bolus and the new rate that a protocol calls for."""
-    weight, rate = found(rf"of {NUMBER} kg gets .*? at {NUMBER} mL/h", stem)
+    weight, rate = found(rf"weighs {NUMBER} kg receives .*? at {NUMBER} mL/h", stem)
     row = _row(sheet, stem)
     bolus = re.search(rf"bolus {NUMBER} units/kg", row)
     amount = Decimal(0)

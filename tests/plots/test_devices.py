@@ -67,7 +67,7 @@ def test_the_level_moves_the_drawing(name: str) -> None:
 def test_words_go_with_the_drawing() -> None:
     """The alternative text is that of the drawing, and the picture needs nothing from outside."""
     html = device_html(drawing("bag_1000_mL"))
-    assert html.startswith('<img alt="Drawing of a 1,000 mL bag that hangs.')
+    assert html.startswith('<img alt="Drawing of a hanging 1,000 mL bag.')
     assert 'src="data:image/svg+xml;base64,' in html
     assert "http" not in html
 

@@ -151,7 +151,7 @@ def test_without_rounding_the_decimals_are_those_of_the_number() -> None:
         (
             rule("0.1", mode="down"),
             "mL",
-            "Round down to a tenth of a mL (0.1 mL). Cut off the rest, however large it is.",
+            "Round down to a tenth of a mL (0.1 mL). Drop the remainder, however large it is.",
         ),
         (rule("1", mode="up"), "mL", "Round up to the next whole mL."),
         (

@@ -1,4 +1,3 @@
-import datetime as dt
 from fractions import Fraction
 
 import pytest
@@ -11,8 +10,6 @@ from calclib.records.part_marks import PartMark, marks_of, replace_marks
 from calclib.records.sealed import (
     SealedItem,
     SealedPaper,
-    SealedSet,
-    Slot,
     numbers_in_use,
     seal_paper,
     seal_set,
@@ -22,23 +19,8 @@ from calclib.records.sealed import (
 )
 from calclib.records.set_aside import SetAside, SetAsideKind, SetAsideReason, replace_set_aside, set_aside
 from calclib.records.tables import ANSWER, MARK, METADATA
+from tests.records.sealed_set import SEALED
 
-SEALED = SealedSet(
-    name="week-3",
-    title="Week 3",
-    blueprint="set = ...",
-    rounding="tenths-and-wholes",
-    rounding_hash="r" * 64,
-    marking="homework",
-    marking_hash="m" * 64,
-    cut_score=Fraction(185, 2),
-    due=dt.datetime(2026, 12, 1, tzinfo=dt.UTC),
-    late_percent=10,
-    attempts=1,
-    slots=(Slot(1, "drop-rate", "Drop rate", "drop rate", {"drops": Fraction(1, 3)}, {"drops": "quantity"}),),
-    library="0.1.0",
-    handed_out="2026-11-25T08:00:00+00:00",
-)
 PAPER = SealedPaper(
     set_name="week-3",
     pseudonym="p" * 16,
