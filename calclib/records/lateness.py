@@ -84,8 +84,8 @@ def due_of(
 ) -> Due:
     """Return by when an attempt is due for one student.
 
-    The student's own time goes over every other. The set's time is that of the first attempt alone, and only for a
-    notebook that was made before it: who comes later has a time of their own, or none.
+    The student's own time goes over every other. The set's time is that of the first attempt alone, and not for a
+    student who joins later, after it: who does has a time of their own, or none.
 
     Args:
         sealed: The set.
@@ -100,10 +100,15 @@ def due_of(
     base = sealed.due if attempt == 1 else of_attempt
     if base is None:
         return Due(DueKind.NONE)
-    if made is not None and made > base:
+    if made is not None and made > base and _handed_out_before(sealed, base):
         return Due(DueKind.MADE_LATER, base)
     kind = DueKind.OF_SET if attempt == 1 else DueKind.OF_ATTEMPT
     return Due(kind, base, base + dt.timedelta(minutes=allowed.extra_minutes), allowed.extra_minutes)
+
+
+def _handed_out_before(sealed: SealedSet, time: dt.datetime) -> bool:
+    """Whether the class had its set before a time, so that whose notebook was made later joined late."""
+    return bool(sealed.handed_out) and dt.datetime.fromisoformat(sealed.handed_out) <= time
 
 
 def days_late(due: dt.datetime, time: dt.datetime) -> int:

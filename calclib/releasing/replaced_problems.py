@@ -60,7 +60,9 @@ def replaced_problems(
     if unknown is not None:
         raise BadInput(f"The set has no problem {unknown}: its problems are 1 to {max(slots)}.")
     void = frozenset(number for number, slot in slots.items() if _whole(slot, rulings, "void"))
-    bad = [slot for slot in sealed.slots if _whole(slot, rulings, "credit") and slot.number not in void]
+    # A credit of an older version speaks of every attempt, later ones too: there the problem stays.
+    credits = [ruling for ruling in rulings if ruling.value.get("attempts")]
+    bad = [slot for slot in sealed.slots if _whole(slot, credits, "credit") and slot.number not in void]
     used = _models_used(connection, sealed)
     found = {number: _named(slots[number], name) for number, name in chosen.items()}
     for slot in bad:

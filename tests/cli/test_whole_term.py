@@ -159,6 +159,13 @@ def test_single_students_have_due_times_of_their_own(start: Callable[..., Path])
         send(folder, student, keys_of(folder, student), TWO_HOURS_LATE)
     done("mark", str(folder), NAME)
     assert percents(folder) == {"ann": 75, "cat": 100}
+    Path("roster.csv").write_text(ROSTER.replace("cat,Cat Cedar,,,", f"{own}\ndan,Dan Dell,,,"), encoding="utf-8")
+    done("start", "class", "--roster", "roster.csv")
+    said = done("hand-out", "class", "exam.toml")
+    assert "Dan Dell (dan) has the notebook only now, after the due time, which isn't applied" in said
+    send(folder, "dan", keys_of(folder, "dan"), soon())
+    done("mark", str(folder), NAME)
+    assert percents(folder) == {"ann": 75, "cat": 100, "dan": 100}
     listed = done("accommodations", str(folder), NAME)
     assert "Cat Cedar (cat): due 5 June 2030, 12:00 (UTC-05:00)" in listed
     assert "Ann" not in listed

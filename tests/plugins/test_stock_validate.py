@@ -20,7 +20,8 @@ __all__ = ["folder", "made_class"]
 def validated(path: Path, *, invert: bool = False) -> str:
     """What `nbgrader validate` prints of a notebook."""
     stream = io.StringIO()
-    validator = Validator(stream=stream, invert=invert, ignore_checksums=True)
+    validator = Validator(invert=invert, ignore_checksums=True)
+    validator.stream = stream
     validator.validate_and_print(str(path))
     return stream.getvalue()
 

@@ -29,6 +29,7 @@ def test_recorded_names_are_those_of_the_first_version() -> None:
         "blueprint changed",
         "dropped",
         "taken back",
+        "signed off",
         "another attempt",
         "marked",
         "judged",

@@ -5,6 +5,7 @@ Scores, events and changed marks stand here and in `older_folders.py` as those v
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 import shutil
 from fractions import Fraction
@@ -60,13 +61,19 @@ def test_scores_are_those_recorded(unpacked: OlderFolder, tmp_path: Path, set_na
     assert found == wanted
 
 
+def in_utc(time: str, zone: str) -> dt.datetime:
+    """A printed time, whatever the zone in which it is told."""
+    return dt.datetime.fromisoformat(f"{time}{zone.removeprefix('UTC') or '+00:00'}").astimezone(dt.UTC)
+
+
 @pytest.mark.parametrize("set_name", SETS)
 def test_history_has_the_same_events(unpacked: OlderFolder, set_name: str) -> None:
     """Each at the same time, of the same student, under the name that it has today."""
-    event = re.compile(r"^(\S+ \S+ UTC)  ([a-z -]+?)(?: \((\w+)\))?(?::|$)", re.MULTILINE)
+    event = re.compile(r"^(\S+ \S+) (UTC\S*)  ([a-z -]+?)(?: \((\w+)\))?(?::|$)", re.MULTILINE)
     before = event.findall(unpacked.printed(f"{set_name}-history"))
-    wanted = [(time, REWORDED.get(name, name), who) for time, name, who in before]
-    assert event.findall(done("history", unpacked.folder, set_name)) == wanted
+    wanted = [(in_utc(time, zone), REWORDED.get(name, name), who) for time, zone, name, who in before]
+    found = event.findall(done("history", unpacked.folder, set_name))
+    assert [(in_utc(time, zone), name, who) for time, zone, name, who in found] == wanted
     assert len(before) == EVENTS[set_name]
 
 
