@@ -15,8 +15,10 @@ from calclib.items.corrected_item import with_beside
 from calclib.items.drug_measure import as_measured
 from calclib.items.item import Item, ItemPart
 from calclib.items.solution import rebuilt
+from calclib.items.stated_rounding import rounded_as_recorded
 from calclib.models.model import ItemModel
 from calclib.quantity.rounding import RoundingPolicy
+from calclib.wording.facts import fact
 
 
 def carried_from(item: Item, model: ItemModel, policy: RoundingPolicy) -> Carried | None:
@@ -39,8 +41,9 @@ def carried_from(item: Item, model: ItemModel, policy: RoundingPolicy) -> Carrie
 
     def carried(part: str, own: Mapping[str, Fraction | str]) -> ItemPart | None:
         found = values()
+        rounded = rounded_as_recorded(item, as_measured(item, model), policy)
         try:
-            return None if found is None else rekeyed_part(as_measured(item, model), policy, *found, part, own)
+            return None if found is None else rekeyed_part(rounded, policy, *found, part, own)
         except BadInput:  # a value for which a table has no row, or that no device holds
             return None
 
@@ -56,6 +59,6 @@ def either(one: Carried | None, other: Carried | None) -> Carried | None:
         found, beside = one(part, own), other(part, own)
         if found is None or beside is None:
             return found or beside
-        return with_beside(found, beside, "what counts beside the key")
+        return with_beside(found, beside, fact("way.beside_the_key"))
 
     return carried

@@ -1,43 +1,44 @@
-"""What a student is told of the mistakes that lead to a wrong answer: one cause, one other at most, what to do next."""
+"""The mistakes that lead to a wrong answer, as a student is told of them: one cause, one other, what to do next."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
-from calclib.answers.verdict import Cause
+from calclib.answers.verdict import SETUP_FAULTS, Cause
+from calclib.wording.facts import Fact, fact
 
-SLIP, TWO_MISTAKES, SET_UP = "slip of the finger", "two mistakes", "set-up"
-SET_UP_AGAIN = "Set it up again, one step at a time, with the unit beside each number."
-COUNT_AGAIN = "Count again, the hours first and then the minutes."
-_CHECK_STEP = "Check that step and work it out again."
-_CHECK_BOTH = "Check both, step by step."
+SLIP, TWO_MISTAKES = "slip of the finger", "two mistakes"
+_SET_UP_AGAIN, _COUNT_AGAIN = fact("next_step.set_up_again"), fact("next_step.count_again")
+_CHECK_STEP, _CHECK_BOTH = fact("next_step.check_step"), fact("next_step.check_both")
 
 
-def cause_sentences(causes: Sequence[Cause]) -> tuple[str, str]:
-    """Return the sentence on the likeliest cause, and one on another cause, "" if there is none.
+def cause_facts(causes: Sequence[Cause]) -> Iterator[Fact]:
+    """Yield what is told of the likeliest cause, and of another one where one is worth a sentence.
 
     Args:
         causes: Mistakes that lead to the answer, the likeliest first.
     """
+    if not causes:
+        return
     first = causes[0]
-    if first.fault.startswith(SET_UP):
-        return f"In your set-up, {first.says}.", f"Also, {causes[1].says}." if len(causes) > 1 else ""
-    if first.fault == SLIP:
-        return f"Look again: {first.says}.", ""
-    if first.certain:
-        return f"It looks like {first.says}.", ""
-    if first.fault == TWO_MISTAKES:
-        return f"Two things may have gone wrong: {first.says}.", ""
-    return f"One possible cause: {first.says}.", _other(causes[1]) if len(causes) > 1 else ""
+    if first.fault in SETUP_FAULTS:
+        yield fact("cause.in_your_setup", clause=first.what)
+        if len(causes) > 1:
+            yield fact("cause.in_your_setup_also", clause=causes[1].what)
+    elif first.fault == SLIP:
+        yield fact("cause.look_again", clause=first.what)
+    elif first.certain:
+        yield fact("cause.certain", clause=first.what)
+    elif first.fault == TWO_MISTAKES:
+        yield fact("cause.two", clause=first.what)
+    else:
+        yield fact("cause.possible", clause=first.what)
+        if len(causes) > 1:
+            slip = causes[1].fault == SLIP
+            yield fact("cause.or_typing" if slip else "cause.another", clause=causes[1].what)
 
 
-def _other(cause: Cause) -> str:
-    if cause.fault == SLIP:
-        return f"Or check your typing: {cause.says}."
-    return f"Another: {cause.says}."
-
-
-def next_step(causes: Sequence[Cause], kind: str) -> str:
+def next_step(causes: Sequence[Cause], kind: str) -> Fact:
     """Return what to do next about a wrong answer.
 
     Args:
@@ -45,47 +46,47 @@ def next_step(causes: Sequence[Cause], kind: str) -> str:
         kind: quantity or clock.
     """
     if not causes:
-        return COUNT_AGAIN if kind == "clock" else SET_UP_AGAIN
+        return _COUNT_AGAIN if kind == "clock" else _SET_UP_AGAIN
     first = causes[0]
-    if first.fault == TWO_MISTAKES or (len(causes) > 1 and not first.certain and not first.fault.startswith(SET_UP)):
+    in_setup = first.fault in SETUP_FAULTS
+    if first.fault == TWO_MISTAKES or (len(causes) > 1 and not first.certain and not in_setup):
         return _CHECK_BOTH
-    return _NEXT.get(first.fault.partition(":")[0], _CHECK_STEP)
+    return fact("next_step.correct_setup") if in_setup else _NEXT.get(first.fault, _CHECK_STEP)
 
 
-_NEXT: Mapping[str, str] = {
+_NEXT: Mapping[str, Fact] = {
     kind: step
     for step, kinds in {
-        "Write the unit beside each number and check that the units cancel.": (
+        fact("next_step.cancel_units"): (
             "conversion left out",
             "conversion inverted",
             "used unconverted",
         ),
-        "Cancel the units to see which value goes on top.": (
+        fact("next_step.which_on_top"): (
             "strength inverted",
             "inverted",
             "divided the wrong way",
         ),
-        "Go back to the set-up and put in what is missing.": ("left out", "amount left out", "volume left out"),
-        "Read again what each number stands for.": ("wrong value", "wrong given"),
-        "Estimate the answer first, then place the decimal point.": ("decimal slip",),
-        "Write out each part of the sum again.": ("term left out", "wrong sign"),
-        "Use each band's own rate, then add the results.": ("one rate for all", "first rate only"),
-        "Find the right row before you calculate.": ("wrong row",),
-        "Compare the values before you go on.": ("limit ignored",),
-        "Ask whether that many is enough.": ("rounded down",),
-        "Read the formula again, from start to end.": ("root forgotten",),
-        COUNT_AGAIN: ("counted backwards", "clock as number", "wrong day", "twelve hours"),
-        "Turn the decimal part of an hour into minutes before you add it.": ("decimal hours",),
-        "Work out what one small mark is worth, then read again.": (
+        fact("next_step.put_in_missing"): ("left out", "amount left out", "volume left out"),
+        fact("next_step.read_numbers"): ("wrong value", "wrong given"),
+        fact("next_step.estimate"): ("decimal slip",),
+        fact("next_step.write_terms"): ("term left out", "wrong sign"),
+        fact("next_step.each_bands_rate"): ("one rate for all", "first rate only"),
+        fact("next_step.find_row"): ("wrong row",),
+        fact("next_step.compare"): ("limit ignored",),
+        fact("next_step.is_it_enough"): ("rounded down",),
+        fact("next_step.read_formula"): ("root forgotten",),
+        _COUNT_AGAIN: ("counted backwards", "clock as number", "wrong day", "twelve hours"),
+        fact("next_step.decimal_hours"): ("decimal hours",),
+        fact("next_step.one_mark"): (
             "mark misjudged",
             "counted the wrong way",
             "wrong edge",
             "wrong end",
             "miscounted",
         ),
-        "Keep the extra digits until the last step.": ("rounded early",),
-        "Check what you typed.": (SLIP,),
-        "Correct the set-up and work it out again.": (SET_UP,),
+        fact("next_step.keep_digits"): ("rounded early",),
+        fact("next_step.check_typing"): (SLIP,),
     }.items()
     for kind in kinds
 }

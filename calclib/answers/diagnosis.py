@@ -50,7 +50,7 @@ _FAMILY = {
     }.items()
     for kind in kinds
 }
-_ALSO_NAMED = frozenset(
+ALSO_NAMED = frozenset(
     {
         "decimal slip",
         "term left out",
@@ -253,7 +253,7 @@ def other_kinds(found: Sequence[FaultResult]) -> tuple[Cause, ...]:
     others: dict[str, Cause] = {}
     for kind in first.also:
         family = _family(kind)
-        if family not in families and kind in _ALSO_NAMED:
+        if family not in families and kind in ALSO_NAMED:
             others.setdefault(family, Cause(kind, first.step, "", False, of_kind("also", kind)))
     return tuple(others.values())
 

@@ -1,4 +1,4 @@
-"""Why a disputed answer has the score that it has, on one page of plain words."""
+"""Why a disputed answer has the score that it has, as facts of `explain.toml`, a line each."""
 
 from __future__ import annotations
 
@@ -8,23 +8,24 @@ from fractions import Fraction
 
 from calclib.answers.marking_policy import MarkingPolicy
 from calclib.answers.messages import shown_words
-from calclib.answers.path_words import path_words
-from calclib.answers.verdict import ANOTHER_PATH, RIGHT, VERDICTS, PartVerdict
+from calclib.answers.verdict import ANOTHER_PATH, RIGHT, PartVerdict
 from calclib.errors.messages import BadInput
-from calclib.faults.factor_faults import conversion_words
 from calclib.items.item import Item, ItemPart
 from calclib.models.model import SETUP
 from calclib.models.stated import clock_text
 from calclib.quantity.enclosure import Enclosure, Exact
 from calclib.quantity.equivalences import equivalences
 from calclib.quantity.rounding import RoundingPolicy
-from calclib.quantity.writing import write_number, write_quantity
+from calclib.quantity.writing import conversion_words, write_number, write_quantity
 from calclib.reading.notation import notation_rules
 from calclib.reading.records import Blank, Unread
 from calclib.sources.catalogue import source
+from calclib.wording.facts import Fact, fact, of_kind
+from calclib.wording.sentences import sentence
 
 _MORE_DIGITS = 4
-_UNSAFE_IS_FREE = "Unsafe notation costs nothing by this policy; it is only said."
+_GAP = fact("explain.gap")
+_NOTHING = fact("explain.typed_nothing")
 
 
 def explain_lines(
@@ -36,7 +37,21 @@ def explain_lines(
     ruling: str = "",
     worked_lines: Sequence[str] = (),
 ) -> tuple[str, ...]:
-    """Return the lines that explain one mark.
+    """Return the lines that explain one mark, in words; see `explained`."""
+    found = explained(item, verdict, marking, policy, ruling=ruling, worked_lines=worked_lines)
+    return tuple(map(sentence, found))
+
+
+def explained(
+    item: Item,
+    verdict: PartVerdict,
+    marking: MarkingPolicy,
+    policy: RoundingPolicy,
+    *,
+    ruling: str = "",
+    worked_lines: Sequence[str] = (),
+) -> tuple[Fact, ...]:
+    """Return what explains one mark, a fact for each line.
 
     Args:
         item: The item as it was handed out.
@@ -52,22 +67,22 @@ def explain_lines(
     part = item.part(verdict.part)
     lines = [
         *_question(item, part),
-        "",
+        _GAP,
         *_answer(verdict),
-        "",
+        _GAP,
         *_accepted(item, part, policy),
-        "",
+        _GAP,
         *_score(part, verdict, marking),
     ]
     if ruling:
-        lines += ["", f"Ruling by faculty: {ruling}"]
+        lines += [_GAP, fact("explain.ruling", ruling=ruling)]
     return (*lines, *_worked(worked_lines))
 
 
-def recorded_lines(
+def explained_as_recorded(
     item: Item, part: str, typed: str, said: str, policy: RoundingPolicy, *, worked_lines: Sequence[str] = ()
-) -> tuple[str, ...]:
-    """Return the lines that explain a mark which an earlier version gave, and which this one would give otherwise.
+) -> tuple[Fact, ...]:
+    """Return what explains a mark which an earlier version gave, and which this one would give otherwise.
 
     Args:
         item: The item as it was handed out.
@@ -81,123 +96,125 @@ def recorded_lines(
         BadInput: The item has no such part.
     """
     asked = item.part(part)
-    lines = [*_question(item, asked), "", _typed(typed), "", *_accepted(item, asked, policy), "", said]
+    recorded = fact("explain.recorded", said=said)
+    lines = [*_question(item, asked), _GAP, _typed(typed), _GAP, *_accepted(item, asked, policy), _GAP, recorded]
     return (*lines, *_worked(worked_lines))
 
 
-def _worked(lines: Sequence[str]) -> tuple[str, ...]:
-    return ("", "Worked solution:", *(f"  {line}" for line in lines)) if lines else ()
+def _worked(lines: Sequence[str]) -> tuple[Fact, ...]:
+    if not lines:
+        return ()
+    return (_GAP, fact("explain.worked_solution"), *(fact("explain.worked_line", line=line) for line in lines))
 
 
-def _typed(text: str) -> str:
-    return f"Typed: {f'“{text}”' if text.strip() else 'nothing'}"
+def _typed(text: str) -> Fact:
+    return fact("explain.typed", text=text) if text.strip() else _NOTHING
 
 
-def _question(item: Item, part: ItemPart) -> Iterator[str]:
-    yield f"Problem: {item.stem}"
-    yield from (drawing.alt for drawing in item.drawings)
-    yield f"Question: {part.asked}{f' {part.rule_text}' if part.rule_text else ''}"
+def _question(item: Item, part: ItemPart) -> Iterator[Fact]:
+    yield fact("explain.problem", stem=item.stem)
+    yield from (fact("explain.drawing", alt=drawing.alt) for drawing in item.drawings)
+    if part.rule_text:
+        yield fact("explain.question_and_rule", asked=part.asked, rule=part.rule_text)
+    else:
+        yield fact("explain.question", asked=part.asked)
     numbers = [given for given in item.givens if any(letter.isdigit() for letter in given.text)]
-    stated = [f"{given.says} {given.text}" for given in numbers if given.role != "distractor"]
-    yield f"The student's own numbers: {'; '.join(stated)}."
-    spare = [f"{given.says} {given.text}" for given in numbers if given.role == "distractor"]
+    stated = tuple(f"{given.says} {given.text}" for given in numbers if given.role != "distractor")
+    yield fact("explain.own_numbers", numbers=stated)
+    spare = tuple(f"{given.says} {given.text}" for given in numbers if given.role == "distractor")
     if spare:
-        yield f"Stated, but not needed: {'; '.join(spare)}."
+        yield fact("explain.not_needed", numbers=spare)
 
 
-def _answer(verdict: PartVerdict) -> Iterator[str]:
+def _answer(verdict: PartVerdict) -> Iterator[Fact]:
     reading = verdict.reading
     yield _typed(reading.text)
     if isinstance(reading, Blank):
-        yield "Nothing was answered."
+        yield fact("explain.nothing_answered")
     elif isinstance(reading, Unread):
-        where = f" The reading stopped at character {reading.position + 1}."
-        yield reading.reason if verdict.error else f"It could not be read: {reading.reason}{where}"
+        not_read = fact("explain.not_read", reason=reading.why, place=reading.position + 1)
+        yield fact("explain.kept_from_judging", reason=reading.why) if verdict.error else not_read
     else:
-        yield f"Read as: {shown_words(reading)}"
+        yield fact("explain.read_as", reading=shown_words(reading))
         for rule, cited in verdict.notices:
             if rule == ANOTHER_PATH:
-                yield f"It is right only by another way that the {cited} allows; draws avoid such numbers."
-                continue
-            yield f"Unsafe notation: {notation_rules()[rule].says} ({cited})"
+                yield fact("explain.only_by_another_way", policy=cited)
+            else:
+                yield fact("explain.unsafe_notation", why=of_kind("notation_why", rule), source=cited)
 
 
-def _accepted(item: Item, part: ItemPart, policy: RoundingPolicy) -> Iterator[str]:
+def _accepted(item: Item, part: ItemPart, policy: RoundingPolicy) -> Iterator[Fact]:
     if part.kind == "choice":
-        yield f"Accepted: {part.accepted_choice}. It follows from comparing the values, without rounding them."
+        yield fact("explain.accepted_choice", choice=part.accepted_choice or "")
         for choice, by in part.other_choices:
-            yield f"Accepted: {choice}, by this way: {_stopped(path_words(by))}"
+            yield fact("explain.accepted_by", value=choice, way=by)
     elif part.kind == SETUP:
-        yield (
-            f"Accepted: every set-up of the problem's numbers and true conversions whose units cancel to {part.unit} "
-            f"and that comes to the same, in any order or form, such as {part.answer}."
-        )
+        yield fact("explain.accepted_setup", unit=part.unit, answer=part.answer)
     else:
         for accepted in part.accepted:
-            yield f"Accepted: {_value(part, accepted.low)}, by this way: {_stopped(path_words(accepted.by))}"
+            yield fact("explain.accepted_by", value=_value(part, accepted.low), way=accepted.by)
         if part.kind == "quantity":
-            yield "The same amount in any other unit is accepted too; it is converted exactly."
+            yield fact("explain.other_units")
         if part.exact is not None:
-            yield f"Before rounding: {_value(part, part.exact)}."
+            yield fact("explain.before_rounding", value=_value(part, part.exact))
         for value, by in part.other_exact:
-            yield f"Before rounding by another allowed way ({path_words(by)}): {_value(part, value)}."
+            yield fact("explain.before_rounding_by", way=by, value=_value(part, value))
     for name, text in item.equivalences.items():
         eq = replace(equivalences()[name], value=Fraction(text))
-        yield f"Conversion: {conversion_words(eq)} ({_cited(equivalences()[name].source)})"
-    yield f"Rounding policy: {policy.title}. {policy.says} ({_cited(policy.source)})"
+        cited = _cited(equivalences()[name].source)
+        yield fact("explain.conversion", conversion=conversion_words(eq), source=cited)
+    yield fact("explain.rounding_policy", title=policy.title, says=policy.says, source=_cited(policy.source))
     if part.rule is not None:
-        yield f"Its rule for this answer: {part.rule_text} ({_cited(part.rule.source)})"
+        yield fact("explain.rounding_rule", rule=part.rule_text, source=_cited(part.rule.source))
 
 
-def _value(part: ItemPart, value: Exact) -> str:
+def _value(part: ItemPart, value: Exact) -> str | Fact:
     """A value in the unit asked; one without end with four digits more than the rule keeps."""
     if part.kind == "clock":
         number = value.middle if isinstance(value, Enclosure) else value
         return clock_text(Fraction(number.__floor__()))
     middle = value.middle if isinstance(value, Enclosure) else value
     try:
-        return write_quantity(middle, part.unit) if middle is value else f"about {_about(middle, part)}"
+        return write_quantity(middle, part.unit) if middle is value else _about(middle, part)
     except BadInput:
-        return f"about {_about(middle, part)}"
+        return _about(middle, part)
 
 
-def _about(value: Fraction, part: ItemPart) -> str:
+def _about(value: Fraction, part: ItemPart) -> Fact:
     places = _MORE_DIGITS
     while value and abs(value) * 10**places < 1000:
         places += 1
-    return write_quantity(value, part.unit, places)
+    return fact("explain.about", value=write_quantity(value, part.unit, places))
 
 
-def _stopped(words: str) -> str:
-    return words if words.endswith(".”") else f"{words}."
+_STUDENTS = {"way.own_marked": "way.students_own_marked", "way.own_rounded": "way.students_own_rounded"}
 
 
-def _score(part: ItemPart, verdict: PartVerdict, marking: MarkingPolicy) -> Iterator[str]:
-    yield f"Verdict: {verdict.verdict.replace('_', ' ')}, {VERDICTS[verdict.verdict]}."
+def _score(part: ItemPart, verdict: PartVerdict, marking: MarkingPolicy) -> Iterator[Fact]:
+    name, meaning = verdict.verdict.replace("_", " "), of_kind("verdict_kind", verdict.verdict)
+    yield fact("explain.verdict", name=name, meaning=meaning)
     if verdict.accepted_by and verdict.verdict in RIGHT:
-        yield f"It agrees with: {_stopped(path_words(verdict.accepted_by))}"
+        yield fact("explain.agrees_with", way=verdict.accepted_by)
     elif verdict.accepted_by:
-        own = verdict.accepted_by.replace("your own", "the student's own").replace("you rounded", "it was rounded")
-        yield f"It is right from {own}."
+        kind, fields = verdict.accepted_by
+        yield fact("explain.right_from", way=Fact(_STUDENTS.get(kind, kind), fields))
     for cause in verdict.causes:
-        sure = "The only known mistake that leads there" if cause.certain else "A mistake that could lead there"
-        yield f"{sure}: {cause.says.rstrip('?')}."
-    yield f"Marking policy: {marking.title}. {marking.says} ({_cited(marking.source)})"
-    yield f"By this policy such an answer is worth {_worth(marking.worth[verdict.verdict])}."
+        yield fact("explain.only_mistake" if cause.certain else "explain.possible_mistake", clause=cause.what)
+    yield fact("explain.marking_policy", title=marking.title, says=marking.says, source=_cited(marking.source))
+    yield fact("explain.worth", share=_worth(marking.worth[verdict.verdict]))
     unsafe = [rule for rule, _ in verdict.notices if rule != ANOTHER_PATH]
     if unsafe and marking.worth[verdict.verdict]:
         cost = _cost(unsafe, marking)
-        yield f"Unsafe notation takes off {_share(cost)}; nothing goes below 0." if cost else _UNSAFE_IS_FREE
+        costs = fact("explain.notation_costs", share=_share(cost))
+        yield costs if cost else fact("explain.notation_is_free")
     if len(unsafe) < len(verdict.notices):
-        yield f"That another way was taken takes off {_share(marking.another_path_costs)}."
+        yield fact("explain.another_way_costs", share=_share(marking.another_path_costs))
     if verdict.critical:
-        yield (
-            f"It is a critical error: {_share(marking.critical_factor)} times too large or too small or more, or going "
-            f"ahead with an unsafe order. By this policy it fails {_fails(marking.critical_fails)}."
-        )
+        fails = _FAILS[marking.critical_fails]
+        yield fact("explain.critical", factor=_share(marking.critical_factor), fails=fails)
     points = verdict.score * part.points
-    word = "point" if points == 1 else "points"
-    yield f"Score: {_share(verdict.score)} of what the part is worth ({part.points}), so {_share(points)} {word}."
+    count = 1 if points == 1 else 2
+    yield fact("explain.score", share=_share(verdict.score), of=part.points, points=_share(points), count=count)
 
 
 def _cost(unsafe: Sequence[str], marking: MarkingPolicy) -> Fraction:
@@ -209,13 +226,18 @@ def _cost(unsafe: Sequence[str], marking: MarkingPolicy) -> Fraction:
     return sum(costs, Fraction(0))
 
 
-def _fails(what: str) -> str:
-    return {"nothing": "nothing, but it is flagged", "part": "this part", "exam": "the exam"}[what]
+_FAILS = {
+    "nothing": fact("explain.fails_nothing"),
+    "part": fact("explain.fails_part"),
+    "exam": fact("explain.fails_exam"),
+}
 
 
-def _worth(share: Fraction) -> str:
+def _worth(share: Fraction) -> Fact:
     """A share of the points in words."""
-    return {Fraction(0): "no points", Fraction(1): "all of the points"}.get(share, f"{_share(share)} of the points")
+    if share in (0, 1):
+        return fact("explain.all_points" if share else "explain.no_points")
+    return fact("explain.share_of_points", share=_share(share))
 
 
 def _share(value: Fraction) -> str:

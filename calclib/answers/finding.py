@@ -14,7 +14,7 @@ from calclib.answers.units import TypedUnit, typed_unit, unit_in_period
 from calclib.answers.verdict import RIGHT, Cause
 from calclib.items.item import Item, ItemPart, StatedGiven
 from calclib.reading.records import Blank, Reading, Unread
-from calclib.wording.facts import fact
+from calclib.wording.facts import Fact, fact
 
 DAY = 1440
 ONE = Fraction(1)
@@ -29,35 +29,35 @@ class Finding:
     """What was found of one answer before the marking policy values it.
 
     `also` is the verdict on the number where the verdict is on the unit: the answer is worth the lesser of the two.
-    `another` says that the number is right only by a path that does not lead to the key. `message` takes the place of
-    the usual words. `rounding` is how the right value was rounded, where it was not as asked.
+    `another` says that the number is right only by a path that does not lead to the key. `told` takes the place of
+    the usual. `rounding` is how the right value was rounded, where it was not as asked.
     """
 
-    __slots__ = ("accepted_by", "also", "another", "causes", "critical_ratio", "message", "rounding", "verdict")
+    __slots__ = ("also", "another", "causes", "critical_ratio", "rounding", "told", "verdict", "way")
 
     def __init__(
         self,
         verdict: str,
-        accepted_by: str = "",
+        way: Fact | None = None,
         causes: tuple[Cause, ...] = (),
         ratio: Fraction | None = None,
         also: str = "",
         another: bool = False,
-        message: str = "",
+        told: tuple[Fact, ...] = (),
         rounding: Rounding | None = None,
     ) -> None:
         self.verdict = verdict
-        self.accepted_by = accepted_by
+        self.way = way
         self.causes = causes
         self.critical_ratio = ratio
         self.also = also
         self.another = another
-        self.message = message
+        self.told = told
         self.rounding = rounding
 
     def without_ratio(self) -> Finding:
         """Return the same without how many times too large or too small the answer is."""
-        return Finding(self.verdict, self.accepted_by, self.causes, None, self.also, rounding=self.rounding)
+        return Finding(self.verdict, self.way, self.causes, None, self.also, rounding=self.rounding)
 
 
 class Facts:
@@ -235,7 +235,7 @@ def _shown_minutes(value: Fraction) -> tuple[int, ...]:
 
 def _choice(part: ItemPart, reading: Reading) -> Finding:
     if reading.choice == part.accepted_choice:
-        return Finding("right", "the comparison")
+        return Finding("right", fact("way.comparison"))
     if way := dict(part.other_choices).get(reading.choice or ""):
         return Finding("right", way)
     found = [f for f in part.faults if f.choice == reading.choice]

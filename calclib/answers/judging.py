@@ -3,27 +3,25 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from fractions import Fraction
 from typing import Protocol
 
 from calclib.answers.finding import Facts, Finding, found_in
 from calclib.answers.marking_policy import MarkingPolicy
-from calclib.answers.messages import message_of, not_judged_message
+from calclib.answers.messages import kept_from_judging, not_judged_told, told_of
 from calclib.answers.setups.parts import setups_of_bank
 from calclib.answers.typed_reading import read_part
-from calclib.answers.verdict import ANOTHER_PATH, LOOKED_AT, RIGHT, Cause, PartVerdict, SetupFound
-from calclib.errors.messages import BadInput, kept_from_judging
-from calclib.items.item import Item, ItemPart, decided
+from calclib.answers.verdict import ANOTHER_PATH, LOOKED_AT, RIGHT, WRONG, Cause, PartVerdict, SetupFound
+from calclib.errors.messages import BadInput
+from calclib.items.item import Item, ItemPart
+from calclib.items.ways import decided
 from calclib.models.model import SETUP
 from calclib.reading.notation import notation_rules
 from calclib.reading.records import Blank, Reading, Unread
-from calclib.wording.facts import Fact
-from calclib.wording.sentences import said
+from calclib.wording.facts import Fact, fact
 
 _OPERATOR = re.compile(r"[0-9a-zA-Z)]\s*(?:[*/÷×x]|per)\s*\(?[0-9]")
-_MARKED = ", where the mistake was marked"
-_ROUNDED = ", as you rounded it"
 # What a part may become by a student's own earlier values, although it is wrong by the key.
 _LESSER = frozenset({"rounded_wrongly", "unit_missing", "unit_wrong", "not_the_unit_asked"})
 
@@ -99,10 +97,10 @@ def not_judged(part: str, text: str, error: Exception, *, rule: str = "") -> Par
         needs_person=True,
         notices=(),
         reading=Unread(text, kept_from_judging(kind), 0),
-        accepted_by="",
+        accepted_by=None,
         expected_rule=rule,
         causes=(),
-        message=not_judged_message(kind),
+        told=not_judged_told(kind),
         error=kind,
     )
 
@@ -128,7 +126,7 @@ class _Judging:
         try:
             if self.entered and self.carried is not None and keyed not in RIGHT and isinstance(reading, Reading):
                 finding = self._carried(part, reading, finding)
-            if self.setups is not None and finding.verdict in ("wrong", "wrong_with_cause") and _is_setup(reading):
+            if self.setups is not None and finding.verdict in WRONG and _is_setup(reading):
                 finding = _setup_finding(finding, self.setups(part.name, text))
         finally:  # a later part goes on from what was entered, whatever became of this one
             if value is not None and not _leads_on_alike(part, value):
@@ -145,14 +143,13 @@ class _Judging:
             return reading, Finding("blank" if isinstance(reading, Blank) else "unread"), None
         judge = self.setups or setups_of_bank(self.item)
         if judge is None:
-            reason = said("setup.model_changed")
-            return Unread(reading.text, reason, 0), Finding("unread"), None
+            return Unread(reading.text, fact("setup.model_changed"), 0), Finding("unread"), None
         own = {name: value for name, value in self.wrong.items() if isinstance(value, Fraction)}
         found = judge.judged(part.name, reading.text, own)
         if found.verdict == "unread":
-            return Unread(reading.text, found.message, 0), Finding("unread"), None
-        by = {"right": "the set-up", "carried_forward": f"your own answer to {', '.join(own)}{_MARKED}"}
-        finding = Finding(found.verdict, by.get(found.verdict, ""), found.causes, message=found.message)
+            return Unread(reading.text, found.told[0], 0), Finding("unread"), None
+        ways = {"right": fact("way.setup"), "carried_forward": fact("way.own_marked", parts=_names(own))}
+        finding = Finding(found.verdict, ways.get(found.verdict), found.causes, told=found.told)
         return reading, finding, found.value
 
     def _carried(self, part: ItemPart, reading: Reading, finding: Finding) -> Finding:
@@ -161,21 +158,27 @@ class _Judging:
         First from what was wrong; then from all that was entered, since students go on from rounded answers.
         """
         assert self.carried is not None
-        ways = [(own, by) for own, by in ((self.wrong, _MARKED), (self.entered, _ROUNDED)) if own]
+        marked, rounded = _names(self.wrong), _names(self.entered)
+        goes_on = [(self.wrong, fact("way.own_marked", parts=marked))] if self.wrong else []
+        if len(self.wrong) < len(self.entered):
+            goes_on.append((self.entered, fact("way.own_rounded", parts=rounded)))
         lesser: Finding | None = None
-        for own, by in ways if len(self.wrong) < len(self.entered) else ways[:1]:
+        for own, way in goes_on:
             rekeyed = self.carried(part.name, own)
             if rekeyed is None or (
                 rekeyed.key == part.key and rekeyed.accepted_choice == part.accepted_choice and not _keeps_more(rekeyed)
             ):
                 continue
             again, _ = found_in(rekeyed, reading, self.facts)
-            source = f"your own answer to {', '.join(own)}{by}"
             if again.verdict in RIGHT:
-                return Finding("carried_forward", source, (), finding.critical_ratio)
-            if again.verdict in _LESSER and finding.verdict.startswith("wrong"):
+                return Finding("carried_forward", way, (), finding.critical_ratio)
+            if again.verdict in _LESSER and finding.verdict in WRONG:
                 lesser = lesser or again.without_ratio()
         return lesser or finding
+
+
+def _names(parts: Iterable[str]) -> tuple[str, ...]:
+    return tuple(name.replace("_", " ") for name in parts)
 
 
 def _leads_on_alike(part: ItemPart, value: Fraction | str) -> bool:
@@ -187,7 +190,7 @@ def _leads_on_alike(part: ItemPart, value: Fraction | str) -> bool:
 
 def _keeps_more(part: ItemPart) -> bool:
     """Whether a ruling keeps other values right beside the key."""
-    return bool(part.other_choices) or any(decided(path) for _, path in part.other_exact)
+    return bool(part.other_choices) or any(decided(way) for _, way in part.other_exact)
 
 
 def _is_setup(reading: Reading | Unread | Blank) -> bool:
@@ -199,7 +202,7 @@ def _setup_finding(finding: Finding, shown: tuple[tuple[str, Fact], ...]) -> Fin
     if not shown:
         return finding
     causes = tuple(Cause("set-up", "", concerned, len(shown) == 1, what) for concerned, what in shown)
-    return Finding("wrong_with_cause", finding.accepted_by, causes, finding.critical_ratio)
+    return Finding("wrong_with_cause", finding.way, causes, finding.critical_ratio)
 
 
 def _verdict(
@@ -225,7 +228,7 @@ def _verdict(
     fails = marking.critical_fails if critical else "nothing"
     if fails != "nothing":
         score = Fraction(0)
-    message = message_of(
+    told = told_of(
         item,
         part,
         reading,
@@ -233,10 +236,10 @@ def _verdict(
         finding.causes,
         finding.critical_ratio,
         critical,
-        finding.accepted_by,
+        finding.way,
         also=finding.also,
         another=finding.another,
-        own_words=finding.message,
+        own=finding.told,
         rounding=finding.rounding,
     )
     return PartVerdict(
@@ -249,10 +252,10 @@ def _verdict(
         needs_person=verdict in LOOKED_AT,
         notices=notices,
         reading=reading,
-        accepted_by=finding.accepted_by if verdict in RIGHT or verdict == "carried_forward" else "",
+        accepted_by=finding.way if verdict in RIGHT or verdict == "carried_forward" else None,
         expected_rule=part.rule_text,
         causes=finding.causes,
-        message=message,
+        told=told,
         rounding=finding.rounding,
     )
 

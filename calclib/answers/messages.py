@@ -1,43 +1,30 @@
-"""What is told to a student: short, about the step, and never about the student."""
+"""What is told to a student, as facts: short, about the step, and never about the student."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from fractions import Fraction
-from typing import NamedTuple
 
-from calclib.answers.cause_words import cause_sentences, next_step
-from calclib.answers.consequences import CHECK_CHOICE, STOP, choice_sentence, consequence
-from calclib.answers.path_words import path_words
-from calclib.answers.rounding_words import rounding_words
+from calclib.answers.cause_words import cause_facts, next_step
+from calclib.answers.consequences import CHECK_CHOICE, STOP, choice_fact, consequence
+from calclib.answers.numbers import path_of
+from calclib.answers.rounding_words import rounding_fact
 from calclib.answers.roundings import Rounding
-from calclib.answers.verdict import Cause
-from calclib.errors.messages import kept_from_judging
+from calclib.answers.verdict import WRONG, Cause
 from calclib.items.item import Item, ItemPart
 from calclib.quantity.writing import is_singular, write_unit
-from calclib.reading.notation import notation_rules
 from calclib.reading.records import Blank, Reading, Unread
 from calclib.reading.writing import shown_number, shown_unit
+from calclib.wording.facts import Fact, fact, of_kind
+from calclib.wording.messages import WILL_LOOK
 
-MOST_WORDS = 45
-# What stays when a message would be too long: what must be said, then in this order.
-_MUST, _OTHER_CAUSE, _CONSEQUENCE, _WHY, _MORE_NOTICES = range(5)
+_RIGHT = (fact("verdict.right"),)
+_CALCULATION_RIGHT = fact("verdict.calculation_right")
 
-
-class _Said(NamedTuple):
-    """A sentence, how soon it is left out, and what then stands in its place."""
-
-    rank: int
-    text: str
-    shorter: str = ""
+Told = tuple[Fact, ...]
 
 
-_WRONG = frozenset({"wrong", "wrong_with_cause"})
-_RIGHT = "Right."
-_WILL_LOOK = " A person will look at it."
-
-
-def message_of(
+def told_of(
     item: Item,
     part: ItemPart,
     reading: Reading | Unread | Blank,
@@ -45,14 +32,14 @@ def message_of(
     causes: tuple[Cause, ...],
     ratio: Fraction | None,
     critical: bool,
-    by: str,
+    way: Fact | None,
     *,
     also: str = "",
     another: bool = False,
-    own_words: str = "",
+    own: Told = (),
     rounding: Rounding | None = None,
-) -> str:
-    """Return the message on one answer.
+) -> Told:
+    """Return what is told of one answer; `calclib.wording.messages` puts it in words.
 
     Args:
         item: The item.
@@ -62,38 +49,33 @@ def message_of(
         causes: Mistakes that lead there.
         ratio: The answer over the key, None where there is none.
         critical: Whether the error is critical.
-        by: The path or the reason of the verdict.
+        way: How the answer is right, None where it is not.
         also: The verdict on the number where `verdict` is on the unit.
         another: Whether the number is right only by a path that does not lead to the key.
-        own_words: What takes the place of the usual words, as for a set-up.
+        own: What takes the place of the usual, as for a set-up.
         rounding: How the right value was rounded, where it was not rounded as asked.
     """
-    if own_words and isinstance(reading, Reading):
-        return _within_limit([_Said(_MUST, own_words), *_notices(reading)])
+    if own and isinstance(reading, Reading):
+        return (*own, *_notices(reading))
     if verdict == "right" and not another and isinstance(reading, Reading) and not reading.notices:
         return _RIGHT
-    sentences = [_first(part, reading, verdict, by, rounding)]
+    told = _first(part, reading, verdict, way, rounding)
     if another and verdict == "right_in_another_unit":  # what it converts to is not the key
-        sentences = [f"Right, in another unit: the question asks for {write_unit(part.unit)}."]
+        told = (fact("verdict.in_another_unit_by_another_way", unit=write_unit(part.unit)),)
     if also == "rounded_wrongly" and isinstance(reading, Reading):
-        missing = "the unit is missing" if verdict == "unit_missing" else f"{_typed_unit(reading)} is not the unit"
-        first = _first(part, reading, also, by, rounding)
-        sentences = [f"{first} And {missing}: write {write_unit(part.unit)}."]
+        unit = write_unit(part.unit)
+        wrong = fact("verdict.and_unit_wrong", typed=_typed_unit(reading), unit=unit)
+        missing = fact("verdict.and_unit_missing", unit=unit) if verdict == "unit_missing" else wrong
+        told = (*_first(part, reading, also, way, rounding), missing)
     elif also == "right_before_rounding":
-        sentences.append(part.rule_text)
-    if another:
-        way = path_words(by.removeprefix("the exact value by the path ").partition("”")[0].lstrip("“"))
-        usual = f"By the usual way it is {part.answer}; with these numbers both ways count."
-        sentences.append(f"Your way was: {way}. {usual}")
-    said = [_Said(_MUST, sentence) for sentence in sentences]
-    if verdict in _WRONG and isinstance(reading, Reading) and (far := consequence(part, ratio)):
-        said = [
-            _Said(_CONSEQUENCE, f"{_shown(reading)} is not right: it is {far}.", f"{_shown(reading)} is not right.")
-        ]
+        told = (*told, *_rule(part))
+    if another and way is not None:
+        told = (*told, fact("verdict.another_way", way=path_of(way), answer=part.answer))
+    if verdict in WRONG and isinstance(reading, Reading) and (far := consequence(part, ratio)) is not None:
+        told = (fact("verdict.far_off", typed=_shown(reading), consequence=far),)
     if isinstance(reading, Reading):
-        said += _about_the_mistake(part, reading, verdict, causes, ratio, critical)
-        said += _notices(reading)
-    return _within_limit(said)
+        told = (*told, *_about_the_mistake(part, reading, verdict, causes, ratio, critical), *_notices(reading))
+    return told
 
 
 def _about_the_mistake(
@@ -103,81 +85,79 @@ def _about_the_mistake(
     causes: tuple[Cause, ...],
     ratio: Fraction | None,
     critical: bool,
-) -> list[_Said]:
+) -> Iterator[Fact]:
     """The cause, what it would mean, and what to do next."""
-    wrong = verdict in _WRONG
+    wrong = verdict in WRONG
     if part.kind == "choice":
-        if not wrong:
-            return []
-        return [
-            _Said(_MUST, choice_sentence(part, reading.choice or "")),
-            _Said(_MUST, STOP if critical else CHECK_CHOICE),
-        ]
-    said: list[_Said] = []
+        if wrong:
+            yield from choice_fact(part, reading.choice or "")
+            yield STOP if critical else CHECK_CHOICE
+        return
     if not wrong:  # a right calculation has no other mistake in it than that it was rounded, which has been said
         causes = ()
-    if causes:
-        first, other = cause_sentences(causes)
-        said += [_Said(_MUST, first), _Said(_OTHER_CAUSE, other)]
-    if verdict == "unit_wrong" and (far := consequence(part, ratio)):
-        said.append(_Said(_CONSEQUENCE, f"As typed, it is {far}."))
+    yield from cause_facts(causes)
+    if verdict == "unit_wrong" and (far := consequence(part, ratio)) is not None:
+        yield fact("verdict.as_typed", consequence=far)
     if critical:
-        said.append(_Said(_MUST, STOP))
+        yield STOP
     elif wrong:
-        said.append(_Said(_MUST, next_step(causes, part.kind)))
-    return said
+        yield next_step(causes, part.kind)
 
 
-def _notices(reading: Reading) -> list[_Said]:
+def _notices(reading: Reading) -> Iterator[Fact]:
     """The unsafe ways of writing, the first of them with its reason."""
-    said = []
     for place, rule in enumerate(dict.fromkeys(notice.rule for notice in reading.notices)):
-        entry = notation_rules()[rule]
-        said.append(_Said(_MUST if place == 0 else _MORE_NOTICES, f"Notation: {entry.instead}"))
-        said += [_Said(_WHY, entry.says)] if place == 0 else []
-    return said
+        instead = of_kind("notation", rule)
+        if place:
+            yield fact("verdict.notation_too", instead=instead)
+        else:
+            yield fact("verdict.notation", instead=instead)
+            yield fact("verdict.notation_why", why=of_kind("notation_why", rule))
 
 
-def _within_limit(said: Sequence[_Said]) -> str:
-    """The sentences in their order, the least needed left out until so many words are left."""
-    kept = [one for one in said if one.text]
-    while sum(len(one.text.split()) for one in kept) > MOST_WORDS:
-        least = max(one.rank for one in kept)
-        if least == _MUST:
-            break
-        last = max(place for place, one in enumerate(kept) if one.rank == least)
-        kept[last : last + 1] = [_Said(_MUST, kept[last].shorter)] if kept[last].shorter else []
-    return " ".join(one.text for one in kept)
-
-
-def _first(part: ItemPart, reading: Reading | Unread | Blank, verdict: str, by: str, rounding: Rounding | None) -> str:
+def _first(
+    part: ItemPart, reading: Reading | Unread | Blank, verdict: str, way: Fact | None, rounding: Rounding | None
+) -> Told:
     if isinstance(reading, Unread):
-        return f"This could not be read: {reading.reason}{_WILL_LOOK}"
+        return (fact("verdict.unread", reason=reading.why), WILL_LOOK)
     if isinstance(reading, Blank):
-        return "Nothing was answered. Set the problem up step by step, even if you are not sure of the end."
+        return (fact("verdict.blank"),)
     if verdict == "right":
         return _RIGHT
-    if verdict == "rounded_wrongly" and rounding is not None:
-        return f"The calculation is right, but {rounding_words(rounding)}. {part.rule_text}"
-    return _WORDS[verdict](part, reading, by)
+    if verdict == "rounded_wrongly":
+        how = fact("rounding.wrongly") if rounding is None else rounding_fact(rounding)
+        return (fact("verdict.rounded_wrongly", rounding=how), *_rule(part))
+    if verdict == "carried_forward" and way is not None:
+        return (fact("verdict.carried_forward", way=way),)
+    return _TOLD[verdict](part, reading)
 
 
-def _one_unit(part: ItemPart) -> str:
-    return {"pump": "a pump is set in", "device": "the scale is read in"}.get(part.one_unit, "the question asks for")
+def _rule(part: ItemPart) -> Told:
+    return (fact("verdict.rule", rule=part.rule_text),) if part.rule_text else ()
 
 
-def not_judged_message(error: str) -> str:
-    """Return the message on an answer that was not judged.
+def _one_unit(part: ItemPart) -> Fact:
+    if part.one_unit == "pump":
+        return fact("verdict.pump_is_set_in")
+    return fact("verdict.scale_is_read_in" if part.one_unit == "device" else "verdict.question_asks_for")
+
+
+def not_judged_told(error: str) -> Told:
+    """Return what is told of an answer that was not judged.
 
     Args:
         error: The kind of error.
     """
-    return f"{kept_from_judging(error)}{_WILL_LOOK}"
+    return (kept_from_judging(error), WILL_LOOK)
 
 
-def looked_at(message: str) -> str:
-    """Return a message without the promise that a person will look, once one has."""
-    return message.removesuffix(_WILL_LOOK)
+def kept_from_judging(error: str) -> Fact:
+    """Return that an error of this program kept an answer from being judged.
+
+    Args:
+        error: The kind of error.
+    """
+    return fact("verdict.not_judged", error=error)
 
 
 def shown_words(reading: Reading) -> str:
@@ -194,36 +174,46 @@ def shown_words(reading: Reading) -> str:
     return f"{number}{'' if unit[0] in '%°' else ' '}{write_unit(unit, one=is_singular(number))}"
 
 
-def _shown(reading: Reading) -> str:
+def _shown(reading: Reading) -> str | Fact:
     """What was answered, a choice in quotes."""
-    return f"“{shown_words(reading)}”" if reading.choice is not None else shown_words(reading)
+    return fact("verdict.quoted", text=reading.choice) if reading.choice is not None else shown_words(reading)
 
 
-def _typed_unit(reading: Reading) -> str:
-    return f"“{write_unit(shown_unit(reading.unit))}”" if reading.unit else "what you wrote"
+def _typed_unit(reading: Reading) -> Fact:
+    if not reading.unit:
+        return fact("verdict.what_you_wrote")
+    return fact("verdict.quoted", text=write_unit(shown_unit(reading.unit)))
 
 
-_WORDS: Mapping[str, Callable[[ItemPart, Reading, str], str]] = {
-    "right_in_another_unit": lambda part, reading, _: (
-        f"Right: {shown_words(reading)} is {part.answer}. The question asks for {write_unit(part.unit)}."
-    ),
-    "right_before_rounding": lambda part, _, __: f"The calculation is right. {part.rule_text}",
-    "carried_forward": lambda _, __, by: f"Right from {by.replace('_', ' ')}. Check that answer again.",
-    "rounded_wrongly": lambda part, _, __: f"The calculation is right, but it was rounded wrongly. {part.rule_text}",
-    "not_the_unit_asked": lambda part, reading, _: (
-        f"The number is right in {_typed_unit(reading)}, but {_one_unit(part)} {write_unit(part.unit)}."
-    ),
-    "repeats_the_order": lambda part, _, __: (
-        "This repeats the time as it is stated. Write it on the 24-hour clock."
-        if part.kind == "clock"
-        else f"This repeats the order; write it in {write_unit(part.unit)}."
-    ),
-    "unit_missing": lambda part, _, __: f"The number is right, but the unit is missing: write {write_unit(part.unit)}.",
-    "unit_wrong": lambda part, reading, _: (
-        f"The number is right, but {_typed_unit(reading)} is not the unit asked: write {write_unit(part.unit)}."
-        if part.unit
-        else f"The number is right, but the question asks for a number alone: leave out {_typed_unit(reading)}."
-    ),
-    "wrong_with_cause": lambda _, reading, __: f"{_shown(reading)} is not right.",
-    "wrong": lambda _, reading, __: f"{_shown(reading)} is not right.",
+def _unit_wrong(part: ItemPart, reading: Reading) -> Fact:
+    if part.unit:
+        return fact("verdict.unit_wrong", typed=_typed_unit(reading), unit=write_unit(part.unit))
+    return fact("verdict.no_unit_asked", typed=_typed_unit(reading))
+
+
+def _repeats(part: ItemPart) -> Fact:
+    if part.kind == "clock":
+        return fact("verdict.repeats_the_time")
+    return fact("verdict.repeats_the_order", unit=write_unit(part.unit))
+
+
+def _not_the_unit(part: ItemPart, reading: Reading) -> Fact:
+    unit = write_unit(part.unit)
+    return fact("verdict.number_right", typed=_typed_unit(reading), asked=_one_unit(part), unit=unit)
+
+
+def _in_another_unit(part: ItemPart, reading: Reading) -> Fact:
+    unit = write_unit(part.unit)
+    return fact("verdict.in_another_unit", typed=shown_words(reading), answer=part.answer, unit=unit)
+
+
+_TOLD: Mapping[str, Callable[[ItemPart, Reading], Told]] = {
+    "right_in_another_unit": lambda part, reading: (_in_another_unit(part, reading),),
+    "right_before_rounding": lambda part, _: (_CALCULATION_RIGHT, *_rule(part)),
+    "not_the_unit_asked": lambda part, reading: (_not_the_unit(part, reading),),
+    "repeats_the_order": lambda part, _: (_repeats(part),),
+    "unit_missing": lambda part, _: (fact("verdict.unit_missing", unit=write_unit(part.unit)),),
+    "unit_wrong": lambda part, reading: (_unit_wrong(part, reading),),
+    "wrong_with_cause": lambda _, reading: (fact("verdict.not_right", typed=_shown(reading)),),
+    "wrong": lambda _, reading: (fact("verdict.not_right", typed=_shown(reading)),),
 }

@@ -6,8 +6,10 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from calclib.answers.roundings import ENDLESS_PARTS, Rounding, TypedNumber, rounded_by, rounding_of, shortened
-from calclib.items.item import ItemPart, WayValue, decided
+from calclib.items.item import ItemPart, WayValue
+from calclib.items.ways import decided
 from calclib.quantity.enclosure import Exact
+from calclib.wording.facts import Fact, fact
 
 # What else than such a rounding may lead to the same number, so that a mistake that does is named in its place.
 DOUBTFUL = frozenset({"too_few_digits", "rounded_on_the_way"})
@@ -19,13 +21,13 @@ class NumberStatus(NamedTuple):
 
     Args:
         verdict: right, right_before_rounding, rounded_wrongly or wrong.
-        by: The path by which it is right.
+        by: The way by which it is right.
         another: Whether it is right only by a legitimate path that does not lead to the key.
         rounding: How the right value was rounded, where it was not rounded as asked.
     """
 
     verdict: str
-    by: str = ""
+    by: Fact | None = None
     another: bool = False
     rounding: Rounding | None = None
 
@@ -50,14 +52,14 @@ def number_status(part: ItemPart, value: Fraction, decimals: int | None, factor:
     assert part.exact is not None and part.rule is not None
     typed = TypedNumber(value, decimals, factor)
     found = []
-    for exact, path in ((part.exact, ""), *part.other_exact):
+    for exact, path in ((part.exact, None), *part.other_exact):
         if (rounding := rounding_of(exact, part.rule, typed)) is None:
             continue
         if rounding.kind in _BEFORE_ROUNDING:
             another = exact != part.exact and not decided(path) and leads_elsewhere(part, exact)
             return NumberStatus("right_before_rounding", _by(path, rounding), another, rounding)
         # What another path leads to was rounded on the way already; what a ruling keeps counts as the key does.
-        if not path or decided(path):
+        if path is None or decided(path):
             found.append(rounding)
     if found:
         return NumberStatus("rounded_wrongly", rounding=found[0])
@@ -67,12 +69,23 @@ def number_status(part: ItemPart, value: Fraction, decimals: int | None, factor:
     return NumberStatus("rounded_wrongly", rounding=Rounding("rounded_on_the_way", way.manner, way.step, way.decimals))
 
 
-def _by(path: str, rounding: Rounding) -> str:
-    where = f"the exact value{f' by the path “{path}”' if path else ''}"
+def _by(path: Fact | None, rounding: Rounding) -> Fact:
+    value = fact("way.exact_value") if path is None else fact("way.exact_value_by", path=path)
     if rounding.manner == "in full":
-        return where
-    digits = "more digits than asked" if rounding.kind == "finer_than_asked" else "the digits typed"
-    return f"{where} {rounding.manner} to {digits}"
+        return value
+    if rounding.kind == "finer_than_asked":
+        return fact("way.rounded_finer" if rounding.manner == "rounded" else "way.cut_off_finer", value=value)
+    return fact("way.rounded_as_typed" if rounding.manner == "rounded" else "way.cut_off_as_typed", value=value)
+
+
+def path_of(way: Fact) -> Fact:
+    """Return the path of a way, which for a value that was rounded differently stands within it.
+
+    Args:
+        way: How an answer is right.
+    """
+    inner = way.field("path" if way.kind == "way.exact_value_by" else "value")
+    return path_of(inner) if isinstance(inner, Fact) else way
 
 
 def leads_elsewhere(part: ItemPart, exact: Exact) -> bool:

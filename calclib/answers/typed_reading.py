@@ -10,6 +10,7 @@ from calclib.reading.answers import read_answer
 from calclib.reading.context import Context
 from calclib.reading.records import Blank, Reading, Unread
 from calclib.reading.vocabulary import UNIT_SYMBOLS, unit_symbol
+from calclib.wording.facts import fact
 
 _WORD = re.compile(r"[A-Za-zµ°%]+")
 _SHORTEST_NAME = 4
@@ -30,7 +31,7 @@ def read_part(item: Item, part: ItemPart, text: str) -> Reading | Unread | Blank
         return read_answer(text, part.kind, choices={label: label for label in part.choices})
     reading = read_answer(text, part.kind)
     if isinstance(reading, Reading) and part.unit == "%" and reading.unit and _TIMES_HUNDRED.search(text):
-        return Unread(text, "x 100 could make this a percent or a strength; type the percent.", 0)
+        return Unread(text, fact("unread.x_100_could_make_percent_or_strength"), 0)
     unclear = isinstance(reading, Unread) or (isinstance(reading, Reading) and reading.unit == _CELSIUS)
     if unclear and part.kind != "clock":
         return read_answer(text, part.kind, context=context_of(item, part))

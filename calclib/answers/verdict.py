@@ -10,32 +10,36 @@ from calclib.answers.roundings import Rounding
 from calclib.reading.records import Blank, Reading, Unread
 from calclib.reading.writing import shown_number, shown_unit
 from calclib.wording.facts import Fact
+from calclib.wording.messages import message
 from calclib.wording.sentences import sentence
 
 # From best to worst: of all that apply to number and unit, the last one is the verdict.
-VERDICTS = {
-    "right": "the accepted value in the unit asked",
-    "right_in_another_unit": "the accepted value, converted exactly",
-    "right_before_rounding": "the exact value, or rightly rounded or cut off at finer digits than the rule",
-    "carried_forward": "wrong, but the right consequence of a wrong answer to an earlier part, where it was marked",
-    "unexplained": "a set-up that comes to the right number, but does not show how",
-    "rounded_wrongly": "the exact value rounded in the wrong direction or to the wrong place",
-    "not_the_unit_asked": "a right value in another unit where one unit alone answers: a conversion, a pump, a device",
-    "unit_missing": "a right number without a unit",
-    "unit_wrong": "a right number with a unit that makes it wrong",
-    "repeats_the_order": "what the stem states, in its own unit, where writing it in another is all that is asked",
-    "wrong_with_cause": "a wrong value to which a known mistake leads",
-    "wrong": "a wrong value to which no known mistake leads",
-    "unread": "a text without a single reading; a person looks",
-    "not_judged": "an error in this program kept the answer from being judged; a person looks",
-    "blank": "nothing was answered",
-}
+VERDICTS = (
+    "right",
+    "right_in_another_unit",
+    "right_before_rounding",
+    "carried_forward",
+    "unexplained",
+    "rounded_wrongly",
+    "not_the_unit_asked",
+    "unit_missing",
+    "unit_wrong",
+    "repeats_the_order",
+    "wrong_with_cause",
+    "wrong",
+    "unread",
+    "not_judged",
+    "blank",
+)
 ANOTHER_PATH = "another_path"
 """The notice on an answer that is right only by a path which the draw would have avoided: see `part.accepted`."""
 RIGHT = frozenset({"right", "right_in_another_unit", "right_before_rounding"})
 WRONG = frozenset({"wrong", "wrong_with_cause"})
 LOOKED_AT = frozenset({"unread", "not_judged"})
 """Verdicts that wait for a person."""
+SETUP_KINDS = ("inverted", "missing", "extra", "wrong number", "wrong unit", "wrong conversion")
+SETUP_FAULTS = frozenset({"set-up", *(f"set-up: {kind}" for kind in SETUP_KINDS)})
+"""Kinds of mistakes that a typed set-up shows: found in one that is asked, or in arithmetic typed as an answer."""
 
 
 @dataclass(frozen=True)
@@ -99,10 +103,10 @@ class PartVerdict(NamedTuple):
         needs_person: Whether a person must look.
         notices: Unsafe ways of writing, rule and source; ANOTHER_PATH and the rounding policy that allows the path.
         reading: How the text was read.
-        accepted_by: The path by which the answer is accepted ("" if it is not).
+        accepted_by: The way by which the answer is right (None if it is not).
         expected_rule: The rounding rule that applies.
         causes: Mistakes that lead to the answer.
-        message: What is told to the student.
+        told: What is told to the student, as facts.
         rounding: How the right value was rounded, where it was not rounded as asked.
         error: The kind of error in this program that kept the answer from being judged, "" for none.
     """
@@ -116,15 +120,29 @@ class PartVerdict(NamedTuple):
     needs_person: bool
     notices: tuple[tuple[str, str], ...]
     reading: Reading | Unread | Blank
-    accepted_by: str
+    accepted_by: Fact | None
     expected_rule: str
     causes: tuple[Cause, ...]
-    message: str
+    told: tuple[Fact, ...]
     rounding: Rounding | None = None
     error: str = ""
 
+    @property
+    def message(self) -> str:
+        """What is told to the student, in words."""
+        return message(self.told)
+
     def to_json(self) -> dict[str, Any]:
-        """Return the verdict as values that JSON can hold; `score` as a decimal number."""
+        """Return the verdict for programs: its record, with the words that a person reads beside the facts."""
+        record = self.to_record()
+        for cause, found in zip(record["causes"], self.causes, strict=True):
+            cause["says"] = found.says
+        if isinstance(self.reading, Unread):
+            record["reading"]["reason"] = self.reading.reason
+        return {**record, "message": self.message}
+
+    def to_record(self) -> dict[str, Any]:
+        """Return the verdict as facts that JSON can hold; `score` as a decimal number."""
         return {
             "part": self.part,
             "verdict": self.verdict,
@@ -134,7 +152,7 @@ class PartVerdict(NamedTuple):
             "needs_person": self.needs_person,
             "notices": [{"rule": rule, "source": source} for rule, source in self.notices],
             "reading": _reading_json(self.reading),
-            "accepted_by": self.accepted_by,
+            "accepted_by": None if self.accepted_by is None else self.accepted_by.to_record(),
             "expected_rule": self.expected_rule,
             "causes": [
                 {
@@ -142,12 +160,12 @@ class PartVerdict(NamedTuple):
                     "step": c.step,
                     "given": c.given,
                     "certain": c.certain,
-                    "says": c.says,
+                    "what": c.what.to_record(),
                     "also": list(c.also),
                 }
                 for c in self.causes
             ],
-            "message": self.message,
+            "told": [one.to_record() for one in self.told],
             **({"rounding": _rounding_json(self.rounding)} if self.rounding else {}),
             **({"error": self.error} if self.error else {}),
         }
@@ -168,7 +186,7 @@ def _reading_json(reading: Reading | Unread | Blank) -> dict[str, Any]:
             "value": None,
             "unit": None,
             "text": reading.text,
-            "reason": reading.reason,
+            "reason": reading.why.to_record(),
             "position": reading.position,
         }
     if isinstance(reading, Blank):

@@ -13,6 +13,7 @@ from calclib.models.model import ItemModel
 from calclib.models.stated import examples
 from calclib.quantity.enclosure import Enclosure
 from calclib.quantity.writing import write_number
+from calclib.wording import sentence
 
 CONTRACT = 1
 
@@ -94,7 +95,7 @@ def item_json(item: Item, worked: Mapping[str, tuple[str, ...]], faults: bool) -
         "parts": [_part_json(part, faults) for part in item.parts],
         "fair": item.fair,
         "diagnosable": item.diagnosable,
-        "why": list(item.why),
+        "why": [sentence(one) for one in item.why],
         "caution": item.caution,
         "worked": {part: list(lines) for part, lines in worked.items()},
     }
@@ -117,7 +118,10 @@ def _part_json(part: ItemPart, faults: bool) -> dict[str, Any]:
         "points": part.points,
         "accepted": [part.accepted_choice]
         if part.kind == "choice"
-        else [{"low": _number(a.low), "high": _number(a.high), "by": a.by} for a in part.accepted],
+        else [
+            {"low": _number(a.low), "high": _number(a.high), "by": a.by.to_record(), "says": sentence(a.by)}
+            for a in part.accepted
+        ],
     }
     if part.kind == "choice":
         result["choices"] = list(part.choices)

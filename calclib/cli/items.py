@@ -22,6 +22,7 @@ from calclib.proving.own_models import model_named, model_text
 from calclib.proving.proof_row import FULL_PROOF
 from calclib.quantity.counting import counted
 from calclib.quantity.policies import DEFAULT_POLICY, rounding_policy
+from calclib.wording import of_kind, sentence
 
 TRIED = 10
 
@@ -89,7 +90,6 @@ def _described(model: ItemModel) -> str:
 
 def _list_faults(as_json: bool) -> None:
     from calclib.faults.fault import KINDS
-    from calclib.wording import of_kind, sentence
 
     for kind in KINDS:
         says = sentence(of_kind("fault_kind", kind))
@@ -207,6 +207,6 @@ def _text(item: Item, worked: dict[str, tuple[str, ...]], faults: bool) -> str:
             lines += [f"    {fault_answer(part, f)}: {f.says}" for f in part.faults if f.hard]
     if item.caution:
         lines += ["", f"Caution: {item.caution}"]
-    lines += [f"Note: {why}" for why in item.why]
+    lines += [f"Note: {sentence(why)}" for why in item.why]
     lines.append("For learning only: the order, the label, the pharmacist and local policy decide.")
     return "\n".join([*lines, ""])

@@ -13,7 +13,7 @@ import click
 from calclib.answers.carrying import carried_from
 from calclib.answers.judging import judge_item, not_judged
 from calclib.answers.marking_policy import marking_policy
-from calclib.answers.messages import not_judged_message
+from calclib.answers.messages import not_judged_told
 from calclib.answers.setups.judging import judge_setup
 from calclib.answers.setups.parts import setups_of
 from calclib.answers.verdict import PartVerdict
@@ -25,6 +25,7 @@ from calclib.models.bank import item_model
 from calclib.models.model import ItemModel
 from calclib.proving.own_models import model_named
 from calclib.quantity.policies import DEFAULT_POLICY, rounding_policy
+from calclib.wording.messages import message as told_in_words
 
 DEFAULT_MARKING = "homework"
 MAX_LINE = 1_000_000
@@ -163,7 +164,7 @@ def _setup(item: Item, model: ItemModel, part: str, text: str) -> dict[str, Any]
         raise
     except Exception as error:  # noqa: BLE001 - whatever one set-up sets off, the other parts are answered
         kind = type(error).__name__
-        message = not_judged_message(kind)
+        message = told_in_words(not_judged_told(kind))
         return {
             "verdict": "not_judged", "findings": [], "message": message, "shown": text, "latex": "", "error": kind,
         }  # fmt: skip

@@ -47,7 +47,7 @@ def demo_blueprint() -> str:
     """Return the blueprint of a set of ten problems, as blueprint.toml."""
     head = f'''set = "{SET}"
 title = "{TITLE}"
-rounding = "tenths-and-wholes"
+rounding = "by-size"
 marking = "homework"
 cut_score = 90
 attempts = 1

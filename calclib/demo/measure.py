@@ -10,12 +10,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass, fields
+from dataclasses import dataclass, fields
 from fractions import Fraction
 from typing import Any
 
 from calclib.answers.verdict import PartVerdict
 from calclib.demo.simulated_students import Planted
+from calclib.wording.messages import cause_in_words
 
 LEFT_OUT = frozenset({"left out", "amount left out", "volume left out"})
 SET_UP_NUMBER = "set-up: wrong number"
@@ -169,13 +170,13 @@ def said_of(verdict: str, causes: Iterable[Mapping[str, Any]]) -> tuple[Said, ..
     """
     # The verdict says how the number was rounded, which is no cause: whether it is true is counted by itself.
     rounding = (Said(verdict, False),) if verdict in (ROUNDED_WRONGLY, NOT_ROUNDED) else ()
-    named = (Said(c["fault"], bool(c["certain"]), frozenset(c.get("also", ())), c["says"]) for c in causes)
+    named = (Said(c["fault"], bool(c["certain"]), frozenset(c.get("also", ())), cause_in_words(c)) for c in causes)
     return (*rounding, *named)
 
 
 def judged(item: str, planted: Planted, verdict: PartVerdict) -> Judged:
     """Return an answer with the verdict on it."""
-    causes = [asdict(cause) for cause in verdict.causes]
+    causes = verdict.to_record()["causes"]
     return Judged(item, planted, verdict.right, said_of(verdict.verdict, causes), verdict.verdict)
 
 

@@ -31,12 +31,3 @@ class BadInput(CalclibError):
     """A file, notebook, option or typed value from outside is wrong; nothing was changed."""
 
     exit_code = 2
-
-
-def kept_from_judging(error: str) -> str:
-    """Return why an answer waits that an error of this program kept from being judged.
-
-    Args:
-        error: The kind of error.
-    """
-    return f"An error in this program ({error}) kept this answer from being judged."

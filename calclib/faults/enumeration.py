@@ -33,6 +33,7 @@ from calclib.quantity.rounding import RoundingBand, RoundingRule
 
 TENTH = RoundingRule("early", "", (RoundingBand(None, Fraction(1, 10)),), "nearest", "half_up", "common_practice")
 TEN = Fraction(10)
+_TURNED = frozenset({"inverted", "strength inverted", "conversion inverted"})
 MISCOUNTED = frozenset({"miscounted", "doses miscounted"})
 
 
@@ -170,7 +171,7 @@ def _(step: Sum, chain: Chain) -> Iterator[Fault]:
             if fault.kind == "left out" and len(_plain(term.factors)) == 1:
                 continue
             terms = (*step.terms[:i], replace(term, factors=factors), *step.terms[i + 1 :])
-            yield _replacing(replace(step, terms=terms), replace(fault, spare=fault.spare or "inverted" in fault.kind))
+            yield _replacing(replace(step, terms=terms), replace(fault, spare=fault.spare or fault.kind in _TURNED))
 
 
 @step_faults.register

@@ -16,7 +16,7 @@ from calclib.faults import wording
 from calclib.faults.fault import Fault
 from calclib.quantity.equivalences import Equivalence, equivalences
 from calclib.quantity.units import unit_text
-from calclib.quantity.writing import has_finite_decimals, write_number, write_quantity, write_unit
+from calclib.quantity.writing import write_number, write_unit
 
 
 def factor_faults(
@@ -169,12 +169,6 @@ def _turned_over(group: str, turned: Sequence[Factor], chain: Chain) -> tuple[st
     units = tuple(write_unit(unit_text(chain.names.unit(name))) for name in (amount, volume))
     above = any(f.name == amount and f.exponent > 0 for f in turned)
     return (units[0], units[1]) if above else (units[1], units[0])
-
-
-def conversion_words(eq: Equivalence) -> str:
-    """Return an equivalence as it is taught: “1 h = 60 min”."""
-    decimals = None if has_finite_decimals(eq.value) else 5
-    return f"{write_quantity(1, eq.per)} = {write_quantity(eq.value, eq.of, decimals)}"
 
 
 def factors_say(factors: Sequence[Factor], chain: Chain) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -90,6 +91,17 @@ def drug_named(name: str) -> Drug:
         hint = f"; did you mean {near[0]}?" if near else "; calclib formulary lists what it has"
         raise BadInput(f"the formulary has no drug “{name}”{hint}")
     return _drug(_files()[found])
+
+
+@cache
+def _any_name() -> re.Pattern[str]:
+    longest_first = sorted(_names(), key=len, reverse=True)
+    return re.compile(rf"\b(?:{'|'.join(map(re.escape, longest_first))})\b", re.IGNORECASE)
+
+
+def names_in(text: str) -> tuple[str, ...]:
+    """Return the generic names of the drugs that a text names, each once, in the order in which they stand in it."""
+    return tuple(dict.fromkeys(_names()[" ".join(found.lower().split())] for found in _any_name().findall(text)))
 
 
 @dataclass(frozen=True)

@@ -9,15 +9,19 @@ from fractions import Fraction
 from calclib.errors.messages import BadInput
 from calclib.items.compiled import compiled
 from calclib.items.drug_measure import as_measured
-from calclib.items.item import REKEYED, Accepted, Item, ItemPart
+from calclib.items.item import Accepted, Item, ItemPart
 from calclib.items.keying import MARGIN, Unusable, equivalence_text, keyed_item, variants_of
 from calclib.items.solution import rebuilt, recorded_givens
+from calclib.items.stated_rounding import rounded_as_recorded
+from calclib.items.ways import rekeyed
 from calclib.models.devices import LEVEL
 from calclib.models.model import SETUP, ItemModel
 from calclib.quantity.enclosure import Exact, Undecided, ends
 from calclib.quantity.equivalences import exact_number
 from calclib.quantity.rounding import RoundingPolicy
 from calclib.quantity.writing import has_finite_decimals, write_quantity
+from calclib.wording.facts import Fact, fact, recorded_fact
+from calclib.wording.sentences import sentence
 
 Way = tuple[ItemModel, RoundingPolicy]
 """An item model and a rounding policy by which items are keyed."""
@@ -64,7 +68,7 @@ def corrected_item(
         unfair = _unfair(found, after)
         part = after._replace(asked=before.asked, points=before.points)
         for other, way in others:
-            part = with_beside(part, other.parts[place], _says(item, *way, other.parts[place]))
+            part = with_beside(part, other.parts[place], _beside(item, *way, other.parts[place]))
         if printed or unfair:
             part = with_beside(part, before, _as_handed_out(item, model, policy, before))
         if unfair:
@@ -72,7 +76,7 @@ def corrected_item(
             part = part._replace(accepted=(*part.accepted, *_across(after, part.accepted)))
             if right := _rights(part):
                 words = f"{part.name.replace('_', ' ')}: " if len(item.parts) > 1 else ""
-                notes.append(f"{words}not fair by {by}: {unfair[0]}. {right}.")
+                notes.append(f"{words}not fair by {by}: {sentence(unfair[0])}. {right}.")
         parts.append(part)
     return CorrectedItem(_as_printed(item, found, tuple(parts), tuple(notes)), tuple(notes))
 
@@ -137,42 +141,42 @@ def as_of(item: Item, model: ItemModel) -> Item:
     return item if same else item._replace(model_version=model.version, model_hash=model.hash)
 
 
-def with_beside(part: ItemPart, other: ItemPart, says: str) -> ItemPart:
+def with_beside(part: ItemPart, other: ItemPart, why: Fact) -> ItemPart:
     """Return a part that also takes for right what another keying of the same question does.
 
     Args:
         part: The part, whose key stays.
         other: The same question keyed otherwise.
-        says: What makes that right, in words.
+        why: What makes that right.
     """
-    by = f"{REKEYED}{says}"
+    by = rekeyed(why)
     if part.kind == SETUP:
         return part
     if part.kind == "choice":
         mine = (part.accepted_choice, *dict(part.other_choices))
         others = ((other.accepted_choice, by), *((choice, by) for choice, _ in other.other_choices))
-        more = tuple((choice, why) for choice, why in others if choice is not None and choice not in mine)
+        more = tuple((choice, way) for choice, way in others if choice is not None and choice not in mine)
         return part._replace(other_choices=(*part.other_choices, *more))
     known = {(one.low, one.high) for one in part.accepted}
     exact = {value for value, _ in part.other_exact} | {part.exact}
     accepted = (Accepted(one.low, one.high, by) for one in other.accepted if (one.low, one.high) not in known)
     return part._replace(
         accepted=(*part.accepted, *accepted),
-        other_exact=(*part.other_exact, *((value, way) for value, way in _exact(other, by) if value not in exact)),
+        other_exact=(*part.other_exact, *((value, way) for value, way in _exact(other, why) if value not in exact)),
     )
 
 
-def _exact(part: ItemPart, by: str) -> Iterator[tuple[Exact, str]]:
+def _exact(part: ItemPart, why: Fact) -> Iterator[tuple[Exact, Fact]]:
     if part.exact is not None:
-        yield part.exact, by
+        yield part.exact, rekeyed(why)
     for value, way in part.other_exact:
-        yield value, f"{by}; {way}"
+        yield value, rekeyed(fact("way.then", why=why, way=way))
 
 
 def _keyed(item: Item, model: ItemModel, policy: RoundingPolicy) -> Item:
     item = _with_equivalences(item, model, policy)
     ready, done = rebuilt(item, model, policy)
-    model = as_measured(item, model)
+    model = rounded_as_recorded(item, as_measured(item, model), policy)
     variants = {}
     for name in ready.chain.equivalences:
         key = Fraction(item.equivalences[name])
@@ -180,7 +184,7 @@ def _keyed(item: Item, model: ItemModel, policy: RoundingPolicy) -> Item:
         # The key goes on with the conversion with which it was made; others only count beside it.
         variants[name] = tuple(dict.fromkeys((key, *(exact_number(text) for text in allowed))))
     found = keyed_item(
-        model, item.seed, policy, ready, recorded_givens(item, model), done, variants, "", at_any_rate=True
+        model, item.seed, policy, ready, recorded_givens(item, model), done, variants, None, at_any_rate=True
     )
     assert not isinstance(found, Unusable), "an item that is wanted at any rate is an item"
     return found
@@ -211,7 +215,7 @@ def _as_printed(item: Item, found: Item, parts: tuple[ItemPart, ...], notes: tup
         caution=item.caution,
         drawings=item.drawings,
         equivalences={**item.equivalences, **found.equivalences},
-        why=notes,
+        why=tuple(map(recorded_fact, notes)),
     )
 
 
@@ -222,28 +226,35 @@ def _named(item: Item, model: ItemModel, policy: RoundingPolicy) -> str:
     return " and ".join(words)
 
 
-def _as_handed_out(item: Item, model: ItemModel, policy: RoundingPolicy, part: ItemPart) -> str:
-    """What makes the item's own answers right, in words: the key, the rule, or both, whatever is another by now."""
-    rule = f"the rule that the notebook printed: “{part.rule_text}”"
+def _as_handed_out(item: Item, model: ItemModel, policy: RoundingPolicy, part: ItemPart) -> Fact:
+    """What makes the item's own answers right: the key, the rule, or both, whatever is another by now."""
     if model.hash == item.model_hash:
-        return rule
-    key = f"the key that was handed out, of version {item.model_version}"
-    return key if policy.name == item.policy_name else f"{key}, and {rule}"
+        return fact("way.printed_rule", rule=part.rule_text)
+    version = str(item.model_version)
+    if policy.name == item.policy_name:
+        return fact("way.handed_out_key", version=version)
+    return fact("way.handed_out_key_and_rule", version=version, rule=part.rule_text)
 
 
-def _says(item: Item, model: ItemModel, policy: RoundingPolicy, part: ItemPart) -> str:
+def _beside(item: Item, model: ItemModel, policy: RoundingPolicy, part: ItemPart) -> Fact:
     """The same of answers that are right beside the key by a model or a policy."""
     if model.hash == item.model_hash:
-        return f"the problem as version {model.version} has it, which was handed out"
-    return f"the rule that the notebook printed: “{part.rule_text}”"
+        return fact("way.other_version", version=str(model.version))
+    return fact("way.printed_rule", rule=part.rule_text)
 
 
-def _unfair(item: Item, part: ItemPart) -> tuple[str, ...]:
-    """What speaks against the draw's fairness in one part, in words."""
-    start = f"part {part.name}: "
-    mixed = () if item.fair else tuple(one.removeprefix(start) for one in item.why if one.startswith(start))
-    # Ways that part say more than one that stands near to a boundary.
-    return tuple(sorted((one for one in mixed if "path" in one), key=lambda one: "leads to" not in one))
+# Ways that part say more than one that stands near to a boundary.
+_LEADS_ELSEWHERE = frozenset({"draw.leads_elsewhere", "draw.leads_to_choice"})
+_BY_A_PATH = _LEADS_ELSEWHERE | {"draw.undecided", "draw.at_boundary", "draw.near_boundary"}
+
+
+def _unfair(item: Item, part: ItemPart) -> tuple[Fact, ...]:
+    """What speaks against the draw's fairness in one part."""
+    if item.fair:
+        return ()
+    mixed = (one.field("problem") for one in item.why if one.kind == "draw.in_part" and one.field("part") == part.name)
+    found = [one for one in mixed if isinstance(one, Fact) and one.kind in _BY_A_PATH]
+    return tuple(sorted(found, key=lambda one: one.kind not in _LEADS_ELSEWHERE))
 
 
 def _rights(part: ItemPart) -> str:
@@ -258,7 +269,7 @@ def _rights(part: ItemPart) -> str:
 
 def _granted(one: Accepted, part: ItemPart) -> Accepted:
     """An answer by another way than the key's: it costs nothing, since nobody saw to it that the draw is fair."""
-    return one if one.low == part.key or one.decided else one._replace(by=f"{REKEYED}{one.by}")
+    return one if one.low == part.key or one.decided else one._replace(by=rekeyed(one.by))
 
 
 def _across(part: ItemPart, accepted: Sequence[Accepted]) -> Iterator[Accepted]:
@@ -272,7 +283,7 @@ def _across(part: ItemPart, accepted: Sequence[Accepted]) -> Iterator[Accepted]:
         for value in (part.rule.rounded(low - near), part.rule.rounded(high + near)):
             if (value, value) not in known:
                 known.add((value, value))
-                yield Accepted(value, value, f"{REKEYED}across a rounding boundary to which the value stands too near")
+                yield Accepted(value, value, rekeyed(fact("way.across_boundary")))
 
 
 def _written(value: Fraction, unit: str) -> str:

@@ -16,6 +16,7 @@ from calclib.items.item import Item
 from calclib.items.keying import Unusable, keyed_item, variants_of
 from calclib.items.own_values import noted, with_own_values
 from calclib.items.rows import fitting_rows
+from calclib.items.stated_rounding import rounded_as_stated
 from calclib.items.stream import ChoiceStream
 from calclib.models.devices import LEVEL, device, misreadings
 from calclib.models.identity import ByIdentity
@@ -26,6 +27,8 @@ from calclib.quantity.enclosure import Undecided
 from calclib.quantity.equivalences import read_equivalences
 from calclib.quantity.policies import rounding_policy
 from calclib.quantity.rounding import RoundingPolicy
+from calclib.wording.facts import Fact, fact
+from calclib.wording.sentences import sentence
 
 MAX_DRAWS = 600
 FEW_DRAWS = 8
@@ -47,12 +50,12 @@ class DrawReport:
 
     Args:
         item: The item, None if the draw is not used.
-        implausible: What speaks against the draw, in words.
+        against: What speaks against the draw, None for nothing.
         refused: The kind of reason, None where there is an item.
     """
 
     item: Item | None
-    implausible: str = ""
+    against: Fact | None = None
     refused: Refused | None = None
 
 
@@ -81,18 +84,19 @@ def draw_item(
     model, fixed = with_own_values(model, given or {})
     values = read_equivalences(use or {})
     best: Item | None = None
-    reasons: dict[Refused | None, list[str]] = {}
+    reasons: dict[Refused | None, list[Fact]] = {}
     for report in draws(model, seed, policy, fixed, values):
-        reasons.setdefault(report.refused, []).append(report.implausible)
+        if report.against is not None:
+            reasons.setdefault(report.refused, []).append(report.against)
         if report.item is None:
             continue
-        if report.item.fair and report.item.diagnosable and not report.implausible:
+        if report.item.fair and report.item.diagnosable and report.against is None:
             return noted(report.item, values)
         if best is None or (report.item.fair, report.item.diagnosable) > (best.fair, best.diagnosable):
             best = report.item
     if best is not None and fixed:
         return noted(best, values)
-    why = _commonest(reasons)
+    why = sentence(_commonest(reasons))
     if fixed:
         raise BadInput(f"{model.id} can't be computed with these numbers ({why})")
     raise BadInput(
@@ -101,11 +105,11 @@ def draw_item(
     )
 
 
-def _commonest(reasons: Mapping[Refused | None, Sequence[str]]) -> str:
+def _commonest(reasons: Mapping[Refused | None, Sequence[Fact]]) -> Fact:
     """What refused most draws; of those that were plausible if there are any, as constraints refuse some always."""
     telling = [*reasons.get(Refused.UNFAIR, ()), *reasons.get(Refused.AMBIGUOUS, ())]
     telling = telling or [reason for kind in reasons.values() for reason in kind]
-    return Counter(telling).most_common(1)[0][0] if telling else "no value could be stated in a short form"
+    return Counter(telling).most_common(1)[0][0] if telling else fact("draw.no_short_form")
 
 
 def draws(
@@ -118,7 +122,7 @@ def draws(
     """
     previous: set[tuple[tuple[str, str], ...]] = set()
     kept: bool | None = None  # for a teacher's numbers: whether an item has been yielded, and a fair one
-    again: list[str] = []
+    again: list[Fact | None] = []
     for attempt in range(MAX_DRAWS if _numbers_left(model, fixed) else FEW_DRAWS):
         stated = drawn_givens(model, ChoiceStream(f"{seed}|{model.id}|{model.version}|{attempt}"), fixed, use)
         if stated is None:
@@ -133,8 +137,8 @@ def draws(
         if report.item is not None:
             kept = kept or report.item.fair
         yield report
-        again = [*(again if report.implausible in again else ()), report.implausible]
-        if fixed and report.implausible and len(again) == SAME_REASON:
+        again = [*(again if report.against in again else ()), report.against]
+        if fixed and report.against is not None and len(again) == SAME_REASON:
             return  # it lies in the numbers that are fixed
 
 
@@ -155,6 +159,7 @@ def _report(
     stated: Mapping[str, Stated],
     at_any_rate: bool,
 ) -> DrawReport:
+    model = rounded_as_stated(model, stated, policy)
     ready = compiled(model, stated, policy)
     env = environment(ready, stated)
     variants = variants_of(model, ready.chain, policy, use)
@@ -162,11 +167,14 @@ def _report(
         done = ready.chain.evaluate({**env, **{f"eq:{n}": v[0] for n, v in variants.items()}})
         broken = [c.condition.text for c in ready.where if not c.holds(done)]
     except (ZeroDivisionError, Undecided, BadInput) as error:
-        return DrawReport(None, str(error), Refused.NOT_COMPUTED)
-    note = f"outside of what the model draws: {', '.join(broken)}" if broken else ""
+        return DrawReport(None, fact("draw.not_computed", error=str(error)), Refused.NOT_COMPUTED)
+    note = fact("draw.outside", conditions=tuple(broken)) if broken else None
     if broken and not fixed:
         return DrawReport(None, note, Refused.IMPLAUSIBLE)
-    item = keyed_item(model, seed, policy, ready, stated, done, variants, note, at_any_rate)
+    try:
+        item = keyed_item(model, seed, policy, ready, stated, done, variants, note, at_any_rate)
+    except BadInput as error:
+        return DrawReport(None, fact("draw.not_computed", error=str(error)), Refused.NOT_COMPUTED)
     if isinstance(item, Unusable):
         return DrawReport(None, item.why, Refused.AMBIGUOUS if item.fair else Refused.UNFAIR)
     return DrawReport(item, note)

@@ -17,6 +17,7 @@ from calclib.models.model import SETUP, ItemModel, PartModel
 from calclib.quantity.enclosure import Enclosure
 from calclib.quantity.rounding import RoundingRule
 from calclib.quantity.writing import has_finite_decimals, write_unit
+from calclib.wording.facts import Fact, fact
 
 NEGLIGIBLE = 20
 """A rounding that changes a value by less than one part in so many."""
@@ -24,7 +25,7 @@ NEGLIGIBLE = 20
 
 def fault_results(
     part: ItemPart, model: PartModel, chain: Chain, classes: Iterable[FaultClass], *, whole: bool
-) -> tuple[tuple[FaultResult, ...], list[FaultClass], list[str]]:
+) -> tuple[tuple[FaultResult, ...], list[FaultClass], list[Fact]]:
     """What each fault leads to in a part, those that lead too far, and which hard faults can't be told apart.
 
     Args:
@@ -34,15 +35,16 @@ def fault_results(
         classes: The faults of the step that it asks, with the value to which each leads.
         whole: Whether all are wanted even if two can't be told apart; else the first two end the search.
     """
+    factor = _factor(part, model, chain)
     found: dict[Mark, _Found] = {}
     far: list[FaultClass] = []
-    collisions: list[str] = []
+    collisions: list[Fact] = []
     for fault_class in classes:
-        if fault_class.fault.kind in CORE and (rewarded := _called_right(part, model, chain, fault_class)) is not None:
+        if fault_class.fault.kind in CORE and (rewarded := _called_right(part, factor, fault_class)) is not None:
             collisions.append(rewarded)
             if not whole:
                 break
-        result = None if fault_class.far else _result(part, model, chain, fault_class)
+        result = None if fault_class.far else _result(part, factor, fault_class)
         if result is None:
             far.append(fault_class)
             continue
@@ -51,7 +53,7 @@ def fault_results(
             continue
         if result.hard and other.result.hard and part.kind != "choice":
             if not _alike(new, other):
-                collisions.append(f"“{other.result.says}” and “{result.says}” both lead to the same answer")
+                collisions.append(fact("draw.same_answer", first=other.result.what, second=result.what))
                 if not whole:
                     break
             other.also.append(result.fault)
@@ -69,6 +71,8 @@ class _Found(NamedTuple):
 
     def whole(self) -> FaultResult:
         """The result with the kinds of all the others, once they are known."""
+        if not (self.of.others or self.also):
+            return self.result
         return self.result._replace(also=(*(fault.kind for fault in self.of.others), *self.also))
 
 
@@ -82,18 +86,18 @@ def _alike(one: _Found, other: _Found) -> bool:
     return a.value == b.value and _at_one(a.fault, b.fault)
 
 
-def _called_right(part: ItemPart, model: PartModel, chain: Chain, fault_class: FaultClass) -> str | None:
+def _called_right(part: ItemPart, factor: Fraction, fault_class: FaultClass) -> Fact | None:
     """Why a misconception is called right here: its number is the key, or less than one step of rounding away."""
     fault, value = fault_class.fault, fault_class.value
     if isinstance(value, str) or part.kind != "quantity" or part.rule is None:
         return None
-    exact, right = in_part_unit(value, model, chain), part.exact
+    exact, right = value if factor is ONE else value * factor, part.exact
     if not isinstance(exact, Fraction) or not isinstance(right, Fraction):
         return None
     if exact == right and fault.kind not in ALWAYS_WRONG:
         return None
     if abs(exact - right) < part.rule.step_at(right) or part.rule.rounded(exact) == part.key:
-        return f"“{fault.says}” leads to an answer that is called right"
+        return fact("draw.called_right", mistake=fault.what)
     return None
 
 
@@ -134,14 +138,15 @@ def _with_rarer(
     part: ItemPart, model: PartModel, chain: Chain, classes: Sequence[FaultClass]
 ) -> tuple[FaultResult, ...]:
     """The faults of a part with those that are named where they fit, but are no reason to refuse a draw."""
+    factor = _factor(part, model, chain)
     results = {_mark(fault): fault for fault in part.faults}
     for fault_class in classes:
-        result = _result(part, model, chain, fault_class, FARTHEST_NAMED)
+        result = _result(part, factor, fault_class, FARTHEST_NAMED, spare=True)
         if result is None:
             continue
-        other = results.get(_mark(result))
-        spare = result._replace(spare=True)
-        results[_mark(result)] = spare if other is None else other._replace(also=(*other.also, result.fault))
+        other = results.setdefault(mark := _mark(result), result)
+        if other is not result:
+            results[mark] = other._replace(also=(*other.also, result.fault))
     for result in _unconverted(part, model, chain):
         results.setdefault(_mark(result), result)
     return tuple(results.values())
@@ -181,17 +186,24 @@ def _at_one(fault: str, other: str) -> bool:
     return "wrong value" in (fault, other) or ("decimal slip" in (fault, other) and bool(left_out & {fault, other}))
 
 
+def _factor(part: ItemPart, model: PartModel, chain: Chain) -> Fraction:
+    """The number that leads from the unit of the step that a part asks to the unit of its answer."""
+    factor = in_part_unit(ONE, model, chain) if part.kind == "quantity" else ONE
+    assert isinstance(factor, Fraction)
+    return factor
+
+
 def _result(
-    part: ItemPart, model: PartModel, chain: Chain, fault_class: FaultClass, farthest: int = FARTHEST
+    part: ItemPart, factor: Fraction, fault_class: FaultClass, farthest: int = FARTHEST, *, spare: bool = False
 ) -> FaultResult | None:
-    fault, value = fault_class.fault, fault_class.value
-    also = tuple(f.kind for f in fault_class.others)
+    fault, value, others = fault_class.fault, fault_class.value, fault_class.others
+    also = tuple([other.kind for other in others]) if others else ()
     if isinstance(value, str):
         if value == part.accepted_choice:
             return None
-        return FaultResult(fault.kind, fault.step, fault.given, fault.what, None, None, value, True, also)
+        return FaultResult(fault.kind, fault.step, fault.given, fault.what, None, None, value, True, also, spare)
     assert part.rule is not None and part.key is not None
-    exact = value if part.kind == "clock" else in_part_unit(value, model, chain)
+    exact = value if factor is ONE else value * factor
     if isinstance(exact, Enclosure):
         exact = exact.middle.limit_denominator(10**12)
     if part.kind == "clock":
@@ -205,7 +217,7 @@ def _result(
         hard = mark_of(written) != mark_of(part.key)
     if (not hard or mark_of(exact) == mark_of(part.key)) and exact in (part.exact, part.key):
         return None
-    return FaultResult(fault.kind, fault.step, fault.given, fault.what, exact, written, None, hard, also)
+    return FaultResult(fault.kind, fault.step, fault.given, fault.what, exact, written, None, hard, also, spare)
 
 
 def as_written(value: Fraction, rule: RoundingRule) -> Fraction:

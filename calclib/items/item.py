@@ -10,6 +10,7 @@ from typing import Any, Literal, NamedTuple, TypeAlias, cast, overload
 
 from calclib.errors.messages import BadInput
 from calclib.items.drawn import Drawing, drawing_of
+from calclib.items.ways import decided, way_from_record
 from calclib.quantity.enclosure import Enclosure, Exact
 from calclib.quantity.rounding import RoundingRule
 from calclib.wording.facts import Fact, recorded_fact
@@ -28,22 +29,12 @@ class StatedGiven(NamedTuple):
     says: str
 
 
-# How the way to an answer begins that a person made right: it is no other path of the rounding policy.
-REKEYED = "keyed anew, "  # as class folders hold it
-_DECIDED = ("ruling ", REKEYED)
-
-
-def decided(by: str) -> bool:
-    """Tell whether a person made the answers right to which a way leads, and not the rounding policy."""
-    return by.startswith(_DECIDED)
-
-
 class Accepted(NamedTuple):
-    """An interval of accepted values in the part's unit (a time: minutes; a choice: none) and the path to it."""
+    """An interval of accepted values in the part's unit (a time: minutes; a choice: none) and the way to it."""
 
     low: Fraction
     high: Fraction
-    by: str
+    by: Fact
 
     @property
     def decided(self) -> bool:
@@ -282,8 +273,8 @@ class ItemPart(NamedTuple):
     faults: tuple[FaultResult, ...]
     proceed: str | None = None
     only_products: bool = False
-    other_exact: tuple[tuple[Exact, str], ...] = ()
-    other_choices: tuple[tuple[str, str], ...] = ()
+    other_exact: tuple[tuple[Exact, Fact], ...] = ()
+    other_choices: tuple[tuple[str, Fact], ...] = ()
     ways: Sequence[WayValue] = ()
     one_unit: str = ""
     converts: tuple[Fraction, str] | None = None
@@ -308,7 +299,7 @@ class Item(NamedTuple):
         caution: A caution to print with it.
         fair: Whether all legitimate paths lead to the key.
         diagnosable: Whether hard faults lead to different answers.
-        why: What is not fair, not diagnosable or not plausible, in sentences.
+        why: What is not fair, not diagnosable or not plausible, as facts of `draw.toml`.
         worked: For each part the lines of its worked solution; an earlier part's steps are not repeated.
         drawings: Devices from which a value is read that the stem does not state.
     """
@@ -327,7 +318,7 @@ class Item(NamedTuple):
     caution: str
     fair: bool
     diagnosable: bool
-    why: tuple[str, ...]
+    why: tuple[Fact, ...]
     worked: Mapping[str, tuple[str, ...]] = MappingProxyType({})
     drawings: tuple[Drawing, ...] = ()
 
@@ -363,7 +354,7 @@ class Item(NamedTuple):
             "caution": self.caution,
             "fair": self.fair,
             "diagnosable": self.diagnosable,
-            "why": list(self.why),
+            "why": [one.to_record() for one in self.why],
             "worked": {name: list(lines) for name, lines in self.worked.items()},
             **({"drawings": [d.to_record() for d in self.drawings]} if self.drawings else {}),
         }
@@ -394,7 +385,7 @@ def item_from_record(record: Mapping[str, Any]) -> Item:
             record["caution"],
             record["fair"],
             record["diagnosable"],
-            tuple(record["why"]),
+            tuple(map(recorded_fact, record["why"])),
             {name: tuple(lines) for name, lines in record["worked"].items()},
             tuple(map(drawing_of, record.get("drawings", ()))),
         )
@@ -418,10 +409,11 @@ def exact_from_text(text: str) -> Exact:
 
 
 def _part_record(part: ItemPart) -> dict[str, Any]:
-    others = [[exact_text(value), by] for value, by in part.other_exact]
+    choices = [[choice, by.to_record()] for choice, by in part.other_choices]
+    others = [[exact_text(value), by.to_record()] for value, by in part.other_exact]
     return {
         **({"other_exact": others} if others else {}),
-        **({"other_choices": [list(one) for one in part.other_choices]} if part.other_choices else {}),
+        **({"other_choices": choices} if choices else {}),
         **({"ways": [[exact_text(w.value), w.step, w.manner, w.decimals] for w in part.ways]} if part.ways else {}),
         **({"one_unit": part.one_unit} if part.one_unit else {}),
         **({"converts": [str(part.converts[0]), part.converts[1]]} if part.converts else {}),
@@ -437,7 +429,7 @@ def _part_record(part: ItemPart) -> dict[str, Any]:
         "rule_text": part.rule_text,
         "points": part.points,
         "choices": list(part.choices),
-        "accepted": [[str(a.low), str(a.high), a.by] for a in part.accepted],
+        "accepted": [[str(a.low), str(a.high), a.by.to_record()] for a in part.accepted],
         "accepted_choice": part.accepted_choice,
         "proceed": part.proceed,
         "only_products": part.only_products,
@@ -478,14 +470,14 @@ def _part(record: Mapping[str, Any]) -> ItemPart:
         record["rule_text"],
         record["points"],
         tuple(record["choices"]),
-        tuple([Accepted(_exact(low), _exact(high), by) for low, high, by in record["accepted"]]),
+        tuple([Accepted(_exact(low), _exact(high), way_from_record(by)) for low, high, by in record["accepted"]]),
         record["accepted_choice"],
         # Behaves as a tuple for whoever looks at it.
         cast("tuple[FaultResult, ...]", RecordedFaults(record["faults"])),
         record["proceed"],
         record["only_products"],
-        tuple([(exact_from_text(value), by) for value, by in record.get("other_exact", ())]),
-        tuple([(choice, by) for choice, by in record.get("other_choices", ())]),
+        tuple([(exact_from_text(value), way_from_record(by)) for value, by in record.get("other_exact", ())]),
+        tuple([(choice, way_from_record(by)) for choice, by in record.get("other_choices", ())]),
         _ways(record["ways"]) if "ways" in record else (),
         record.get("one_unit", ""),
         _stated_value(*record["converts"]) if "converts" in record else None,

@@ -12,7 +12,6 @@ from calclib.chains.factors import Value, without_doses
 from calclib.chains.kinds.choice import Choice
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.product import Product
-from calclib.faults.factor_faults import conversion_words
 from calclib.items.compiled import CompiledModel
 from calclib.items.drawn import Drawing, drawing_for
 from calclib.items.fault_classes import DrawnFaults, FaultClass
@@ -23,6 +22,7 @@ from calclib.items.one_unit import one_unit_of
 from calclib.items.part_units import asked_value, in_step_unit
 from calclib.items.setup_text import RULE, setup_text
 from calclib.items.solution import with_worked
+from calclib.items.stated_rounding import MOST, MOST_OF_HIGH_ALERT, is_high_alert, refuse_split_tablets, too_far
 from calclib.models.devices import device
 from calclib.models.model import SETUP, ItemModel, PartModel
 from calclib.models.stated import Stated, clock_text
@@ -30,7 +30,8 @@ from calclib.paths.legitimate import KEY_PATH, Path, legitimate_paths
 from calclib.quantity.enclosure import Exact, Undecided, ends
 from calclib.quantity.equivalences import equivalences, exact_number
 from calclib.quantity.rounding import RoundingPolicy
-from calclib.quantity.writing import has_finite_decimals, write_quantity
+from calclib.quantity.writing import conversion_words, has_finite_decimals, write_quantity
+from calclib.wording.facts import Fact, fact
 
 MARGIN = Fraction(1, 20)
 ONE = Fraction(1)
@@ -43,11 +44,11 @@ class Unusable:
     """Why a draw is not used.
 
     Args:
-        why: The reason in words.
+        why: The reason.
         fair: Whether all legitimate ways led to the key, so that two mistakes with one answer are the reason.
     """
 
-    why: str
+    why: Fact
     fair: bool
 
 
@@ -79,7 +80,7 @@ def keyed_item(
     stated: Mapping[str, Stated],
     done: Values,
     variants: Mapping[str, tuple[Fraction, ...]],
-    note: str,
+    note: Fact | None,
     at_any_rate: bool,
 ) -> Item | Unusable:
     """Return the item of one draw, its keys by the exact path; or why it is not used, as soon as that is known.
@@ -92,24 +93,28 @@ def keyed_item(
         stated: The givens as stated.
         done: All values of the chain.
         variants: Values that count as right for each conversion, the key's first.
-        note: What is unusual about the values.
+        note: What is unusual about the values, None for nothing.
         at_any_rate: Whether the item is wanted even if it is not fair or not diagnosable.
     """
     chain = ready.chain
-    why = [note] if note else []
+    why = [] if note is None else [note]
     outcomes = _outcomes(model, policy, ready, done, variants)
     parts: list[ItemPart] = []
     fair = diagnosable = True
     entered: dict[str, Fraction] = {}
+    high_alert = is_high_alert(model, stated)
     for part_model in model.parts:
         part: ItemPart = part_of(part_model, policy, chain, done, dict(entered))
         if part.kind == "quantity" and part.key is not None:
             entered[part_model.asks] = in_step_unit(part.key, part_model, chain)
+        if part.rule is not None and part.exact is not None:
+            refuse_split_tablets(part.rule, part.exact, part.unit)
         part, problems = _with_paths(part, [(path, values[part.name]) for path, values in outcomes])
+        problems += _far_from_exact(part, high_alert)
         if problems and not at_any_rate:
-            return Unusable(f"part {part.name}: {problems[0]}", False)
+            return Unusable(_in_part(part, problems[0]), False)
         fair = fair and not problems
-        why += [f"part {part.name}: {p}" for p in problems]
+        why += [_in_part(part, p) for p in problems]
         one_unit, converts = one_unit_of(part_model, ready, stated)
         parts.append(part._replace(asked=filled(part.asked, stated), one_unit=one_unit, converts=converts))
     drawn = DrawnFaults(model, ready, stated, done)
@@ -121,9 +126,9 @@ def keyed_item(
         classes = drawn.classes(part_model.asks)
         faults, beyond, collisions = fault_results(part, part_model, chain, classes, whole=at_any_rate)
         if collisions and not at_any_rate:
-            return Unusable(f"part {part.name}: {collisions[0]}", True)
+            return Unusable(_in_part(part, collisions[0]), True)
         diagnosable = diagnosable and not collisions
-        why += [f"part {part.name}: {p}" for p in collisions]
+        why += [_in_part(part, p) for p in collisions]
         parts[place] = part._replace(faults=faults)
         far.append(beyond)
     parts = with_rarer_faults(parts, far, model, drawn)
@@ -321,44 +326,63 @@ def _outcomes(
     return results
 
 
-def _with_paths(part: ItemPart, outcomes: Sequence[tuple[Path, Value | None]]) -> tuple[ItemPart, list[str]]:
+def _with_paths(part: ItemPart, outcomes: Sequence[tuple[Path, Value | None]]) -> tuple[ItemPart, list[Fact]]:
     """The part with its accepted answers, and what is unfair about it."""
-    accepted: dict[Fraction, str] = {}
-    exact: dict[Exact, str] = {}
-    problems: list[str] = []
+    accepted: dict[Fraction, Fact] = {}
+    exact: dict[Exact, Fact] = {}
+    problems: list[Fact] = []
     if part.kind == SETUP:
         return part, problems
     for path, value in outcomes:
         if value is None:
-            problems.append(f"by the path “{path.says}” no rounding can be decided")
+            problems.append(fact("draw.undecided", way=path.way))
         elif part.kind == "choice":
             if value != part.accepted_choice:
-                problems.append(f"the path “{path.says}” leads to “{value}”, not to “{part.accepted_choice}”")
+                problems.append(_leads_to_choice(path, str(value), part))
         else:
             assert part.rule is not None and not isinstance(value, str)
             rounded = part.rule.rounded(value)
-            accepted.setdefault(rounded, path.says)
+            accepted.setdefault(rounded, path.way)
             if value != part.exact:
-                exact.setdefault(value, path.says)
+                exact.setdefault(value, path.way)
             if rounded != part.key:
                 other = write_quantity(rounded, part.unit, None if has_finite_decimals(rounded) else 6)
-                problems.append(f"the path “{path.says}” leads to {other}, not to {part.answer}")
-            elif near := _near_boundary(part, value):
-                problems.append(f"by the path “{path.says}” {near}")
+                problems.append(fact("draw.leads_elsewhere", way=path.way, other=other, answer=part.answer))
+            elif (near := _near_boundary(part, value, path.way)) is not None:
+                problems.append(near)
     if part.key == 0 and part.exact:
-        problems.append("the answer becomes 0 by this rule; a finer one is in another policy")
+        problems.append(fact("draw.becomes_zero"))
     accepted_values = tuple(Accepted(v, v, by) for v, by in accepted.items())
     return part._replace(accepted=accepted_values, other_exact=tuple(exact.items())), problems
 
 
-def _near_boundary(part: ItemPart, value: Exact) -> str:
-    """What is unfair about a value near the point where its rounding changes; "" if it is not near."""
+def _far_from_exact(part: ItemPart, high_alert: bool) -> list[Fact]:
+    """What is said of a key that rounding takes too far from the exact value."""
+    if part.kind != "quantity" or part.rule is None or part.key is None or part.exact is None:
+        return []
+    if not too_far(part.rule, part.key, part.exact, high_alert):
+        return []
+    about = write_quantity(ends(part.exact)[0], part.unit, 6)
+    most = str(100 * (MOST_OF_HIGH_ALERT if high_alert else MOST))
+    return [fact("draw.too_far", answer=part.answer, most=most, value=about)]
+
+
+def _in_part(part: ItemPart, problem: Fact) -> Fact:
+    return fact("draw.in_part", part=part.name, problem=problem)
+
+
+def _leads_to_choice(path: Path, other: str, part: ItemPart) -> Fact:
+    return fact("draw.leads_to_choice", way=path.way, other=other, answer=part.accepted_choice or "")
+
+
+def _near_boundary(part: ItemPart, value: Exact, way: Fact) -> Fact | None:
+    """What is unfair about a value near the point where its rounding changes; None if it is not near."""
     assert part.rule is not None
     away = part.rule.steps_from_boundary(value)
     if away >= MARGIN:
-        return ""
+        return None
     if away == 0 and isinstance(value, Fraction):
         exactly = write_quantity(value, part.unit, None if has_finite_decimals(value) else 6)
-        return f"the value is exactly {exactly}, where the rounding changes"
+        return fact("draw.at_boundary", way=way, value=exactly)
     about = write_quantity(ends(value)[0], part.unit, 6)
-    return f"the value is about {about}, so near to where the rounding changes that a digit dropped on the way matters"
+    return fact("draw.near_boundary", way=way, value=about)

@@ -14,7 +14,7 @@ from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.rounding import Round
 from calclib.errors.messages import CalclibError
-from calclib.faults.factor_faults import conversion_words, factors_say
+from calclib.faults.factor_faults import factors_say
 from calclib.items.item import Manner, WayValue
 from calclib.items.part_units import asked_value
 from calclib.models.identity import ByIdentity
@@ -22,6 +22,7 @@ from calclib.models.model import PartModel
 from calclib.quantity.enclosure import Exact, Undecided, ends
 from calclib.quantity.equivalences import equivalences
 from calclib.quantity.rounding import Mode, RoundingBand, RoundingRule
+from calclib.quantity.writing import conversion_words
 
 # Decimals to which students round on the way; a result that this changes by more than a twentieth is another number.
 MOST_DECIMALS = 3

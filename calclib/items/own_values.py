@@ -14,6 +14,7 @@ from calclib.models.book_numbers import numerals
 from calclib.models.book_ranges import range_form
 from calclib.models.model import FromRow, GivenModel, ItemModel, TableRow
 from calclib.models.stated import MAX_TEXT
+from calclib.wording.facts import fact
 
 MONTHS = 12
 RANGE_NAMES = ("range", "dose")
@@ -21,6 +22,8 @@ RANGE_NAMES = ("range", "dose")
 
 _PRINTED_RANGE = re.compile(r"\{([\w.]+)\} to \{([\w.]+)\}")
 SAME_WORDS = {"male": "man", "female": "woman", "m": "man", "f": "woman", "noon": "pm", "midnight": "am"}
+_SCORED = "scored tablets"
+_TABLETS = re.compile(r"(?i)\b((?:un|not |non-?)?scored|[a-z-]*coated|[a-z]+-release)\b")
 _PERIOD = r"(?:(\d{1,2}) ?)?(days?|h|hrs?|hours?)"
 
 
@@ -42,6 +45,8 @@ def with_own_values(model: ItemModel, given: Mapping[str, str]) -> tuple[ItemMod
             fixed.update(_words_of_row(model, known, known.draw, text))
         else:
             fixed[known.name] = _word_of_column(model, known, _without_tail(model, known, text))
+            for column, words in _said_of_tablets(model, known, text).items():
+                fixed.setdefault(column, words)
     measured = measured_alike(model, fixed)
     return measured, fixed if measured is model else {**fixed, **distractor_texts(model, fixed)}
 
@@ -82,7 +87,7 @@ def _both_ends(model: ItemModel, name: str, text: str, ends: tuple[str, str] | N
 
 def noted(item: Item, use: Mapping[str, Any]) -> Item:
     """Return an item that says which conversions a teacher fixed in vain."""
-    vain = [f"{name} plays no part with these numbers" for name in use if name not in item.equivalences]
+    vain = [fact("draw.no_part", name=name) for name in use if name not in item.equivalences]
     return item._replace(why=(*item.why, *vain)) if vain else item
 
 
@@ -107,6 +112,27 @@ def _word_of_column(model: ItemModel, given: GivenModel, text: str) -> str:
         if step.kind == "lookup" and step.fields["key"] == given.name:
             cells += [str(one["equals"]) for one in model.rows[step.fields["table"]] if "equals" in one]
     return next((cell for cell in cells if _alike(cell) == _alike(text)), text)
+
+
+def _said_of_tablets(model: ItemModel, given: GivenModel, text: str) -> dict[str, str]:
+    """Whether tablets may be halved, where a strength says it: “300 mg unscored tablets”.
+
+    Raises:
+        BadInput: The model's tablets are all scored.
+    """
+    said = _TABLETS.search(text) if given.kind == "drug_per_tab" else None
+    if said is None:
+        return {}
+    words = f"{said[1].lower()} tablets"
+    for name, column in model.givens.items():
+        if column.kind == "text" and isinstance(column.draw, FromRow):
+            row = model.givens[column.draw.row]
+            assert isinstance(row.draw, TableRow)
+            if any(_SCORED in _cells(one[column.draw.column]) for one in model.rows[row.draw.table]):
+                return {name: words}
+    if words != _SCORED and _SCORED in model.stem:
+        raise BadInput(f"{model.id} draws scored tablets, which may be halved: “{text[:MAX_TEXT]}” are others")
+    return {}
 
 
 def _cells(cell: Any) -> list[str]:

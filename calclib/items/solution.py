@@ -17,6 +17,7 @@ from calclib.items.compiled import CompiledModel, compiled
 from calclib.items.drawn import Drawing, reading_hint, reading_lines
 from calclib.items.drug_measure import as_measured
 from calclib.items.item import Item, ItemPart
+from calclib.items.stated_rounding import rounded_as_recorded
 from calclib.models.identity import ByIdentity
 from calclib.models.model import SETUP, GivenModel, ItemModel
 from calclib.models.stated import Stated, read_stated
@@ -158,7 +159,7 @@ def rebuilt(item: Item, model: ItemModel, policy: RoundingPolicy) -> tuple[Compi
     """
     if model.hash != item.model_hash:
         raise BadInput(f"{item.model_id} has changed since this item was drawn")
-    model = as_measured(item, model)
+    model = rounded_as_recorded(item, as_measured(item, model), policy)
     stated = recorded_givens(item, model)
     ready = compiled(model, stated, policy)
     values: dict[str, Value] = dict(ready.constants)

@@ -17,6 +17,7 @@ from calclib.records.part_marks import PartMark
 from calclib.records.sealed import SealedPaper, SealedSet, Slot
 from calclib.records.set_aside import reason_of
 from calclib.records.set_aside_words import for_the_student
+from calclib.wording.messages import recorded_message
 
 
 def write_autograded(
@@ -75,7 +76,7 @@ def _problem(slot: Slot, record: Mapping[str, Any]) -> Problem:
 
 def _outputs(mark: PartMark) -> list[dict[str, Any]]:
     # nbgrader's own feedback shows it to the student.
-    message = for_the_student(reason_of(mark)) or str(mark.detail.get("message", "")).strip()
+    message = for_the_student(reason_of(mark)) or recorded_message(mark.detail).strip()
     words = "Awaiting review. " if mark.needs_person else ""
     # nbgrader takes a check cell without a number in its output for full marks: here it always finds one.
     score = {"data": {"text/plain": [str(float(mark.earned))]}, "execution_count": None, "metadata": {}}

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from calclib.collecting.submitted_notebook import SubmittedNotebook
-from calclib.errors.messages import kept_from_judging
 from calclib.gradebook.notebook import AnswerPlace
 from calclib.reading import BEHIND, PLACE, CellText, Unread, read_answer_cell
+from calclib.wording.facts import Fact, fact
 
 _SHOWN = 400
 # Cells of the student's own, in which an answer may stand that belongs elsewhere, are searched up to here.
@@ -34,13 +34,13 @@ class Unclear:
     """An answer that a person has to look at, with the reason and what stands there.
 
     Attributes:
-        reason: Why, in a sentence.
+        reason: Why.
         text: What stands there.
         missing: Whether its cell isn't there.
         error: The kind of error in this program that kept it from being read, "" for none.
     """
 
-    reason: str
+    reason: Fact
     text: str
     missing: bool = False
     error: str = ""
@@ -65,34 +65,34 @@ def _bound_at_any_rate(place: AnswerPlace, sources: list[str], notebook: Submitt
         return _bound(place, sources, notebook)
     except Exception as error:  # noqa: BLE001 - whatever one cell sets off, the others are marked
         kind = type(error).__name__
-        return Unclear(kept_from_judging(kind), "\n".join(sources)[:_SHOWN], error=kind)
+        return Unclear(fact("verdict.not_judged", error=kind), "\n".join(sources)[:_SHOWN], error=kind)
 
 
 def _bound(place: AnswerPlace, sources: list[str], notebook: SubmittedNotebook) -> Typed | Unclear:
     if not sources:
         elsewhere = _elsewhere(place, notebook)
-        also = f"; another cell holds {place.variable}" if elsewhere else ""
-        return Unclear(f"The answer cell is missing{also}.", elsewhere, missing=True)
+        held = fact("cell.missing_another_holds", name=place.variable)
+        return Unclear(held if elsewhere else fact("cell.missing"), elsewhere, missing=True)
     usual = _USUAL.fullmatch(sources[0]) if len(sources) == 1 else None
     if usual and usual["name"] == place.variable and usual["text"].strip():
         return Typed(usual["text"])
     readings = [read_answer_cell(source, place.variable) for source in sources if source != place.blank]
     unread = [one for one in readings if isinstance(one, Unread)]
     if unread:
-        return Unclear(unread[0].reason, unread[0].text[:_SHOWN])
+        return Unclear(unread[0].why, unread[0].text[:_SHOWN])
     # A cell that was copied or split has the same id twice; an empty copy says nothing.
     texts = {one.text.strip(): one.text for one in readings if isinstance(one, CellText) and one.text.strip()}
     if len(texts) > 1:
-        return Unclear("The answer cell is there twice, with different answers.", " | ".join(texts)[:_SHOWN])
+        return Unclear(fact("cell.twice"), " | ".join(texts)[:_SHOWN])
     if texts:
         return Typed(next(iter(texts.values())))
     behind = next((one.behind for one in readings if isinstance(one, CellText) and one.behind), "")
     if behind:
         return Unclear(BEHIND, f"# {behind}"[:_SHOWN])
     if elsewhere := _elsewhere(place, notebook):
-        return Unclear(f"The answer cell is empty; another cell holds {place.variable}.", elsewhere)
+        return Unclear(fact("cell.empty_another_holds", name=place.variable), elsewhere)
     if beside := _text_beside(place, notebook):
-        return Unclear("The answer cell is empty; a text cell of the student's own behind it holds a number.", beside)
+        return Unclear(fact("cell.empty_text_behind"), beside)
     return Typed("")
 
 

@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Any
 
 from calclib.collecting.plain_file import Damaged
 from calclib.collecting.submitted_notebook import SubmittedNotebook, read_notebook
-from calclib.errors.messages import kept_from_judging
 from calclib.gradebook.cells import grade_id
 from calclib.gradebook.notebook import AnswerPlace, answer_places
 from calclib.judging_papers.bound_answers import Typed, Unclear, bind_answers
@@ -22,6 +21,7 @@ from calclib.records.part_marks import Fails, PartMark
 from calclib.records.rulings import Ruling
 from calclib.records.sealed import SealedPaper, SealedSet
 from calclib.records.set_aside import SetAsideKind, SetAsideReason
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from calclib.answers import MarkingPolicy, PartVerdict
@@ -174,7 +174,7 @@ def _mark(place: AnswerPlace, answer: Typed | Unclear, judged: Mapping[str, Part
     if isinstance(answer, Unclear):
         verdict = "not_judged" if answer.error else "missing" if answer.missing else "unread"
         error = {"error": answer.error} if answer.error else {}
-        return _waiting(place, verdict, answer.text, {"message": answer.reason, **error})
+        return _waiting(place, verdict, answer.text, {"told": [answer.reason.to_record()], **error})
     try:
         if isinstance(judged, Exception):
             raise judged
@@ -190,9 +190,9 @@ def _ruled(place: AnswerPlace, mark: PartMark, rulings: Sequence[Ruling], pseudo
         return _waiting(place, "not_judged", mark.typed, _kept_from_judging(error))
 
 
-def _kept_from_judging(error: Exception) -> dict[str, str]:
+def _kept_from_judging(error: Exception) -> dict[str, Any]:
     kind = type(error).__name__
-    return {"message": kept_from_judging(kind), "error": kind}
+    return {"told": [fact("verdict.not_judged", error=kind).to_record()], "error": kind}
 
 
 def _text(found: Typed | Unclear) -> str:
@@ -200,7 +200,7 @@ def _text(found: Typed | Unclear) -> str:
 
 
 def _judged(place: AnswerPlace, typed: str, verdict: PartVerdict) -> PartMark:
-    detail = verdict.to_json()
+    detail = verdict.to_record()
     return PartMark(
         slot=place.slot,
         part=place.part,

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from calclib.records.part_marks import Fails, PartMark
 from calclib.records.ruling_words import day_in_words, ruling_in_words
 from calclib.records.rulings import Ruling, typed_hash
+from calclib.wording.facts import Fact, fact
 
 if TYPE_CHECKING:
     from calclib.items import Item, ItemPart
@@ -42,7 +43,7 @@ def _accepting(part: ItemPart, rulings: list[Ruling]) -> ItemPart:
     assert part.key is not None
     more = []
     for ruling in rulings:
-        by = _mention(ruling)
+        by = _way(ruling)
         if ruling.kind == "between":
             more.append(Accepted(Fraction(ruling.value["low"]), Fraction(ruling.value["high"]), by))
         else:
@@ -75,7 +76,7 @@ def _ruled_once(mark: PartMark, ruling: Ruling) -> PartMark:
         return _noted(mark._replace(score=Fraction(1), fails="nothing", needs_person=False), ruling)
     if ruling.kind == "text" and _plain(mark.typed) == _plain(ruling.value["text"]):
         return _noted(_right(mark), ruling)
-    if ruling.kind in _ACCEPTING and mark.detail.get("accepted_by", "").endswith(_mention(ruling)):
+    if ruling.kind in _ACCEPTING and mark.detail.get("accepted_by") == _way(ruling).to_record():
         return _noted(mark, ruling)
     if ruling.kind == "answer":
         return _answer(mark, ruling)
@@ -117,7 +118,13 @@ def _answer(mark: PartMark, ruling: Ruling) -> PartMark:
 
 
 def _right(mark: PartMark) -> PartMark:
-    detail = {**mark.detail, "verdict": "right", "right": True, "causes": [], "message": "Right."}
+    detail = {
+        **mark.detail,
+        "verdict": "right",
+        "right": True,
+        "causes": [],
+        "told": [fact("verdict.right").to_record()],
+    }
     return mark._replace(
         verdict="right",
         right=True,
@@ -142,8 +149,8 @@ def _noted(mark: PartMark, ruling: Ruling) -> PartMark:
     return mark._replace(detail={**mark.detail, "rulings": [*mark.detail.get("rulings", ()), note]})
 
 
-def _mention(ruling: Ruling) -> str:
-    return f"ruling {ruling.number} of {day_in_words(ruling.at)}"
+def _way(ruling: Ruling) -> Fact:
+    return fact("way.ruling", number=ruling.number, day=day_in_words(ruling.at))
 
 
 def _plain(text: str) -> str:

@@ -41,7 +41,6 @@ from calclib.pages.class_standings import (
 from calclib.pages.templating import page
 from calclib.quantity.writing import percent_text, points_text
 from calclib.records import (
-    PartMark,
     Ruling,
     Slot,
     day_in_words,
@@ -53,6 +52,7 @@ from calclib.records import (
 )
 from calclib.records.set_aside_words import for_faculty
 from calclib.records.set_times import zone_of
+from calclib.wording.messages import cause_in_words, recorded_reason
 
 _FAULTS_SHOWN = 15
 _TYPED_SHOWN = 80
@@ -158,7 +158,7 @@ def fault_rows(results: SetResults) -> list[dict[str, Any]]:
     seen: dict[str, Counter[str]] = {}
     for mark in wrong:
         for cause in mark.causes:
-            example = f"{cause['says']} ({titles[mark.slot]})"
+            example = f"{cause_in_words(cause)} ({titles[mark.slot]})"
             seen.setdefault(cause["fault"], Counter())[example] += 1
     return [
         {
@@ -201,14 +201,9 @@ def _waiting(results: SetResults) -> Iterable[dict[str, str]]:
                 yield _name(one) | {
                     "problem": str(mark.slot),
                     "part": mark.part.replace("_", " "),
-                    "message": f"{_reason(mark)}{by_hand}".strip(),
+                    "message": f"{recorded_reason(mark.detail)}{by_hand}".strip(),
                     "typed": typed,
                 }
-
-
-def _reason(mark: PartMark) -> str:
-    reading = mark.detail.get("reading") or {}
-    return str(reading.get("reason") or mark.detail.get("message", ""))
 
 
 def _student(results: SetResults, one: StudentResult) -> dict[str, str]:

@@ -8,9 +8,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from calclib.answers import VERDICTS, MarkingPolicy, PartVerdict
-from calclib.answers.explaining import explain_lines, recorded_lines
+from calclib.answers.explaining import explained, explained_as_recorded
 from calclib.answers.keyed_judging import judge_keyed
-from calclib.answers.messages import looked_at
 from calclib.class_files import class_folder
 from calclib.class_files.names import visible
 from calclib.errors import BadInput
@@ -40,10 +39,20 @@ from calclib.records.history import events_of, papers_made
 from calclib.records.set_aside import reason_of
 from calclib.records.set_aside_words import for_the_student
 from calclib.records.set_times import time_in_words, zone_of
+from calclib.wording import Fact, fact, sentence
+from calclib.wording.messages import recorded_message
 
 _WIDE = 100
 # Said once a page, though each part of a problem has them.
-_ONCE = ("Problem:", "The student's own numbers:", "Stated, but not needed:", "Rounding policy:", "Marking policy:")
+_ONCE = frozenset(
+    {
+        "explain.problem",
+        "explain.own_numbers",
+        "explain.not_needed",
+        "explain.rounding_policy",
+        "explain.marking_policy",
+    }
+)
 
 
 @dataclass
@@ -151,14 +160,14 @@ def _problem(sealed: SealedItem, parts: Sequence[PartResult], page: _Page) -> It
         worked = sealed.worked.get(mark.part, "").splitlines()
         if verdict is None and mark.verdict in VERDICTS:
             said, policy = _recorded_verdict(result), page.keys.rounding
-            lines = recorded_lines(item, mark.part, mark.typed, said, policy, worked_lines=worked)
+            lines = explained_as_recorded(item, mark.part, mark.typed, said, policy, worked_lines=worked)
             yield from _indented(iter(lines), page)
         elif verdict is None:
             yield from _never_judged(item, result)
         else:
             # The points of a set stand in its own records; the item knows its weights alone.
-            lines = explain_lines(item, verdict, page.marking, page.keys.rounding, worked_lines=worked)
-            yield from _indented((line for line in lines if not line.startswith("Score:")), page)
+            lines = explained(item, verdict, page.marking, page.keys.rounding, worked_lines=worked)
+            yield from _indented((line for line in lines if line.kind != "explain.score"), page)
         yield from _wrapped(f"Score: {_score(result)}")
         for ruling in mark.detail.get("rulings", ()):
             said = f"Ruling {ruling['number']} of {day_in_words(ruling['at'])}: {ruling['says']}"
@@ -184,16 +193,15 @@ def _never_judged(item: Item, result: PartResult) -> Iterator[str]:
     mark = result.mark
     part = item.part(mark.part)
     yield from _wrapped(f"Question: {part.asked} {part.rule_text}".strip())
-    yield from _wrapped(f"Typed: “{mark.typed}”" if mark.typed.strip() else "Typed: nothing")
+    typed = fact("explain.typed", text=mark.typed) if mark.typed.strip() else fact("explain.typed_nothing")
+    yield from _wrapped(sentence(typed))
     yield from _wrapped(f"Accepted: {part.answer}")
     yield from _wrapped(_recorded_verdict(result))
 
 
 def _recorded_verdict(result: PartResult) -> str:
     mark = result.mark
-    message = for_the_student(reason_of(mark)) or str(mark.detail.get("message", ""))
-    if not result.open:
-        message = looked_at(message)
+    message = for_the_student(reason_of(mark)) or recorded_message(mark.detail, looked_at=not result.open)
     return f"Recorded verdict: {mark.verdict.replace('_', ' ')}. {message}".strip()
 
 
@@ -207,13 +215,14 @@ def _score(result: PartResult) -> str:
     return f"{total}{by_hand}{', awaiting review' if result.open else ''}.{comment}"
 
 
-def _indented(lines: Iterator[str], page: _Page) -> Iterator[str]:
+def _indented(facts: Iterator[Fact], page: _Page) -> Iterator[str]:
     blank = False
-    for line in lines:
+    for one in facts:
+        line = sentence(one)
         if not line:
             blank = True
             continue
-        if line.startswith(_ONCE):
+        if one.kind in _ONCE:
             if line in page.said:
                 continue
             page.said.add(line)

@@ -25,6 +25,7 @@ from calclib.records import reading, sealed_paper
 from calclib.records.part_marks import Fails
 from calclib.records.set_aside_words import for_faculty
 from calclib.records.set_times import zone_of
+from calclib.wording.messages import cause_in_words
 
 Value = str | int | Fraction | dt.datetime | bool | None
 
@@ -185,7 +186,7 @@ def _answer(part: PartResult, key: str) -> tuple[Value, ...]:
         part.manual is not None or bool(part.extra),
         part.open,
         mark.critical,
-        "; ".join(f"{cause['says']}{'' if cause['certain'] else ' (perhaps)'}" for cause in mark.causes),
+        "; ".join(f"{cause_in_words(cause)}{'' if cause['certain'] else ' (perhaps)'}" for cause in mark.causes),
         "; ".join(str(notice["rule"]).replace("_", " ") for notice in mark.notices),
         "; ".join(str(ruling["number"]) for ruling in mark.detail.get("rulings", ())),
     )

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from calclib.answers.messages import looked_at
 from calclib.class_files import class_folder
 from calclib.class_files.text_files import replace_file
 from calclib.gradebook import PartResult, SetResults, StudentResult, attempt_in_words, set_results
@@ -33,6 +32,7 @@ from calclib.records import (
 )
 from calclib.records.set_aside_words import for_the_student
 from calclib.records.set_times import time_in_words, zone_of
+from calclib.wording.messages import is_right_alone, recorded_message
 
 Progress = Callable[[int, int, str], None]
 
@@ -163,15 +163,13 @@ def _part(part: Mapping[str, Any], result: PartResult, worked: Mapping[str, str]
     tone, label = tone_of(result)
     read = mark.detail.get("reading") or {}
     shown = read.get("shown") or ""
-    message = str(mark.detail.get("message", ""))
-    if not result.open:
-        message = looked_at(message)
+    message = "" if is_right_alone(mark.detail) else recorded_message(mark.detail, looked_at=not result.open)
     return {
         "asked": part["asked"],
         "typed": mark.typed,
         "read": shown if shown != mark.typed else "",
         "answer": part["answer"],
-        "message": "" if message == "Right." else message,
+        "message": message,
         "comment": result.comment,
         "rulings": [_ruling(ruling) for ruling in mark.detail.get("rulings", ())],
         "sources": sorted({notice["source"] for notice in mark.notices}),

@@ -27,6 +27,7 @@ from calclib.records import (
 from calclib.records.part_marks import Fails, PartMark
 from calclib.records.set_aside_words import for_faculty
 from calclib.records.set_times import time_in_words, zone_of
+from calclib.wording.messages import recorded_message, recorded_reason
 
 _TYPED_SHOWN = 200
 
@@ -170,8 +171,7 @@ def _answer(one: StudentResult, part: PartResult, key: str, start: str, slot: Sl
     typed = mark.typed if len(mark.typed) <= _TYPED_SHOWN else mark.typed[: _TYPED_SHOWN - 1] + "…"
     yield f"  Typed:  {_one_line(typed) or 'nothing'}"
     yield f"  Right:  {key}"
-    read = mark.detail.get("reading") or {}
-    yield f"  Why:    {_one_line(str(read.get('reason') or mark.detail.get('message', '')))}"
+    yield f"  Why:    {_one_line(recorded_reason(mark.detail))}"
     if mark.detail.get("ruling_passed_over"):
         yield f"          {mark.detail['ruling_passed_over']}"
     if part.manual is not None:
@@ -184,7 +184,7 @@ def _failure(one: StudentResult, mark: PartMark, start: str, slot: Slot) -> Iter
     option = f" --part {mark.part}" if len(slot.points) > 1 else ""
     yield from ("", f"{one.student.name} ({one.student.id}), problem {slot.place(mark.part)}: may fail the whole set")
     yield f"  Typed:  {_one_line(mark.typed) or 'nothing'}"
-    yield f"  Why:    {_one_line(str(mark.detail.get('message', '')))}"
+    yield f"  Why:    {_one_line(recorded_message(mark.detail))}"
     place = f"--student {one.student.id} --problem {mark.slot}{option}"
     yield f'  If it fails the whole set:  {start} {place} --confirm-failure --reason "..."'
     yield f'  If it doesn\'t:              {start} {place} --dismiss-failure --reason "..."'

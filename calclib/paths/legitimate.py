@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import lru_cache
 from itertools import combinations, product
 
 from calclib.chains.chain import Chain
 from calclib.chains.factors import EQUIVALENCE
+from calclib.quantity.equivalences import equivalences
 from calclib.quantity.rounding import RoundingRule
+from calclib.quantity.writing import conversion_words
+from calclib.wording.facts import Fact, fact
 
 MAX_ROUNDINGS = 4
 
@@ -19,19 +23,19 @@ class Path:
     """One legitimate way through a chain.
 
     Args:
-        says: The way in words.
+        way: The way, as a fact of `way.toml`.
         values: Values of equivalences that differ from the key's, by their names in the chain.
         rounding: Roundings on the way, by step name.
         entered: Whether later parts go on from the rounded answers of earlier ones.
     """
 
-    says: str
+    way: Fact
     values: Mapping[str, Fraction] = field(default_factory=dict)
     rounding: Mapping[str, RoundingRule] = field(default_factory=dict)
     entered: bool = False
 
 
-KEY_PATH = "every step exact, rounded once at the end"
+KEY_PATH = fact("way.exact")
 
 
 def legitimate_paths(
@@ -57,7 +61,7 @@ def legitimate_paths(
         for rounded in _subsets(steps):
             rules = {**chain.rounded, **{name: allowed[name] for name in rounded}}
             paths.extend(
-                Path(_words(chain, changed, rounded, entered), changed, rules, entered)
+                Path(_way(chain, changed, rounded, entered), changed, rules, entered)
                 for entered in ((False, True) if from_entered else (False,))
             )
     return tuple(paths)
@@ -68,11 +72,17 @@ def _subsets(names: Sequence[str]) -> Iterator[tuple[str, ...]]:
         yield from combinations(names, size)
 
 
-def _words(chain: Chain, values: Mapping[str, Fraction], rounded: Sequence[str], entered: bool) -> str:
-    words = [f"{name.removeprefix(EQUIVALENCE)} = {value}" for name, value in values.items()]
-    words += [f"{chain.by_name[name].says} rounded first" for name in rounded]
-    words += ["computed from the answers as entered"] if entered else []
-    if chain.rounded and not words:
-        steps = ", ".join(chain.by_name[name].says for name in chain.rounded)
-        return f"{steps} rounded as the policy requires, then rounded once at the end"
-    return "; ".join(words) or KEY_PATH
+def _way(chain: Chain, values: Mapping[str, Fraction], rounded: Sequence[str], entered: bool) -> Fact:
+    steps = [_conversion(name.removeprefix(EQUIVALENCE), value) for name, value in values.items()]
+    steps += [fact("way.rounded_first", phrase=chain.by_name[name].says) for name in rounded]
+    steps += [fact("way.as_entered")] if entered else []
+    if steps:
+        return fact("way.allowed", steps=tuple(steps))
+    if chain.rounded:
+        return fact("way.required", steps=tuple(chain.by_name[name].says for name in chain.rounded))
+    return KEY_PATH
+
+
+@lru_cache(maxsize=1000)
+def _conversion(name: str, value: Fraction) -> Fact:
+    return fact("way.conversion", text=conversion_words(replace(equivalences()[name], value=value)))

@@ -6,6 +6,8 @@ from collections import Counter
 from dataclasses import dataclass, field, fields
 from fractions import Fraction
 
+from calclib.wording.sentences import said
+
 ENOUGH_DIFFERENT = 500
 MOST_DRAWS_PER_ITEM = 20
 FULL_PROOF = 2_000
@@ -146,7 +148,7 @@ class ProofRow:
         """What refuses most draws, in words."""
         reasons = self.refused + self.collided
         if not reasons:
-            return "no value could be stated in a short form"
+            return said("draw.no_short_form")
         reason, count = reasons.most_common(1)[0]
         return f"most often ({count} of {self.tried}): {reason}"
 

@@ -30,6 +30,8 @@ from calclib.proving.standing import standing_problems
 from calclib.proving.stem_notation import slips, unsafe_notation
 from calclib.proving.usage import unused_givens
 from calclib.quantity.policies import rounding_policy
+from calclib.wording.facts import Fact
+from calclib.wording.sentences import said, sentence
 
 LOOK_AT_EVERY = 20
 """One item in so many is keyed again by sympy and by pint, read back from its text and from its record."""
@@ -140,10 +142,10 @@ class _Proof:
                     self.nanoseconds += perf_counter_ns() - start
                     self.accepted += 1
                     return report.item
-                assert report.refused is not None
+                assert report.refused is not None and report.against is not None
                 self.kinds[report.refused] += 1
                 plain = report.refused in (Refused.IMPLAUSIBLE, Refused.NOT_COMPUTED)
-                (self.refused if plain else self.collided)[_reason(report.implausible)] += 1
+                (self.refused if plain else self.collided)[_reason(report.against)] += 1
         except BadInput as error:
             self.fault(error.line, error.message)
         self.nanoseconds += perf_counter_ns() - start
@@ -237,15 +239,14 @@ class _Proof:
                 self.fault(found.line, f"the worked solution of part {part} shows “{line[:60]}”", "worked")
 
 
-def _reason(text: str) -> str:
+def _reason(against: Fact) -> str:
     """A reason without the numbers of one draw, so that equal ones are counted together."""
-    if text.startswith("outside of"):
-        return text
-    return _NUMBERS.sub("…", text)
+    text = sentence(against)
+    return text if against.kind == "draw.outside" else _NUMBERS.sub("…", text)
 
 
 def _commonest(reasons: Counter[str]) -> str:
-    return f"most often: {reasons.most_common(1)[0][0]}" if reasons else "no value could be stated in a short form"
+    return f"most often: {reasons.most_common(1)[0][0]}" if reasons else said("draw.no_short_form")
 
 
 def proof_seeds(count: int, first: int = 0) -> Iterator[str]:

@@ -1,7 +1,7 @@
 """The rounding policies that ship, read from `policies/*.toml`.
 
 A policy file gives its own rules and takes the rest from the policy that it is `like`; a `default` rule alone fits
-every kind of answer. File format: see `policies/tenths-and-wholes.toml`, which is the policy that courses start from.
+every kind of answer. File format: see `policies/tenths-and-wholes.toml`, on which the others build.
 """
 
 from __future__ import annotations
@@ -18,10 +18,15 @@ from calclib.errors.messages import BadInput
 from calclib.quantity.rounding import IntermediateRule, RoundingBand, RoundingPolicy, RoundingRule
 from calclib.quantity.writing import read_number
 
-DEFAULT_POLICY = "tenths-and-wholes"
+DEFAULT_POLICY = "by-size"
+"""What courses start from."""
+BASE_POLICY = "tenths-and-wholes"
+"""What the other files build on."""
 # What a policy for every answer leaves as it is: times of day, whole things that are counted or left over, limits that
 # must not be passed, readings from a scale. What they are makes their rule, not how many digits a course keeps.
-KEPT = frozenset({"clock", "count", "full_doses", "whole_tablets", "burnt_area_tens", "device_mark"})
+KEPT = frozenset(
+    {"clock", "count", "full_doses", "whole_tablets", "unscored_tablets", "burnt_area_tens", "device_mark"}
+)
 KEPT |= {"fastest_rate", "least_time", "least_volume"}
 
 _KEYS = {"name", "version", "title", "says", "source", "like", "mode", "tie", "rule", "intermediate", "equivalences"}
@@ -49,11 +54,10 @@ def rounding_policies() -> Mapping[str, RoundingPolicy]:
         for file in folder.iterdir()
         if file.name.endswith(".toml")
     }
-    base = read_policy(texts.pop(DEFAULT_POLICY), f"{DEFAULT_POLICY}.toml", like={})
-    policies = {base.name: base}
+    policies = {BASE_POLICY: read_policy(texts.pop(BASE_POLICY), f"{BASE_POLICY}.toml", like={})}
     for name in sorted(texts):
         policies[name] = read_policy(texts[name], f"{name}.toml", like=policies)
-    return policies
+    return {DEFAULT_POLICY: policies.pop(DEFAULT_POLICY), **policies}
 
 
 def read_policy(text: str, where: str, like: Mapping[str, RoundingPolicy] | None = None) -> RoundingPolicy:

@@ -13,6 +13,7 @@ from fractions import Fraction
 from functools import cache
 
 from calclib.errors.messages import BadInput
+from calclib.quantity.equivalences import Equivalence
 from calclib.quantity.units import unit_table
 
 LONGEST_NUMBER = 40
@@ -165,3 +166,9 @@ def read_number(text: str) -> Fraction:
             raise BadInput(f"{stripped!r} divides by zero")
         return Fraction(numerator, denominator)
     raise BadInput(f'{stripped!r} is not a number; write it like "0.5", "1,250" or "1/3"')
+
+
+def conversion_words(eq: Equivalence) -> str:
+    """Return an equivalence as it is taught: “1 h = 60 min”."""
+    decimals = None if has_finite_decimals(eq.value) else 5
+    return f"{write_quantity(1, eq.per)} = {write_quantity(eq.value, eq.of, decimals)}"

@@ -15,6 +15,7 @@ from calclib.reading.records import LONGEST_ANSWER, Blank, Reading, Unread, Unre
 from calclib.reading.setups import read_setup
 from calclib.reading.tokens import cut_tokens
 from calclib.reading.vocabulary import BLANK
+from calclib.wording.facts import fact
 
 _NO_CHOICES: Mapping[str, str] = MappingProxyType({})
 _EMPTY = " \t\n\r\f\v.?_-\"'"
@@ -37,7 +38,7 @@ def read_answer(
     if asked == "setup":
         return _setup(text, context)
     if len(text) > LONGEST_ANSWER:
-        return Unread(text, "The answer is too long; type only the final answer.", LONGEST_ANSWER)
+        return Unread(text, fact("unread.answer_too_long"), LONGEST_ANSWER)
     plain, places = plain_text(text)
     bare = plain.strip(_EMPTY)
     if not bare or (not bare[0].isdigit() and bare.lower() in BLANK):
@@ -54,7 +55,7 @@ def read_answer(
         if asked == "choice":
             return read_choice(text, choices)
     except Unreadable as stop:
-        return Unread(text, stop.reason, places[stop.position] if places else stop.position)
+        return Unread(text, stop.why, places[stop.position] if places else stop.position)
     raise ValueError(f"asked is '{asked}'; it should be quantity, clock, choice or setup")
 
 

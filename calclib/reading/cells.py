@@ -12,10 +12,11 @@ import re
 from dataclasses import dataclass, replace
 
 from calclib.reading.records import Unread, Unreadable
+from calclib.wording.facts import fact
 
 # The comment line of an answer cell, the same in class sets and in the released practice sets.
 PLACE = "# Type your answer between the quotes."
-BEHIND = "The answer stands behind a #, where it isn't read; it belongs between the quotes."
+BEHIND = fact("unread.behind_number_sign")
 LONGEST_CELL = 4_000
 MOST_LINES = 200
 LONGEST_LINE = 1_000
@@ -73,11 +74,11 @@ def read_answer_cell(source: str, name_hint: str | None = None) -> CellText | Un
         CellText; its text is empty if nothing was typed. Unread holds the source and the place in it. No source raises.
     """
     if len(source) > LONGEST_CELL:
-        return Unread(source, "This cell is too long; type the answer between the quotes.", LONGEST_CELL)
+        return Unread(source, fact("unread.cell_too_long"), LONGEST_CELL)
     try:
         found = _Cell(source).answer(name_hint)
     except Unreadable as stop:
-        return Unread(source, stop.reason, stop.position)
+        return Unread(source, stop.why, stop.position)
     return found if found.text.strip() else replace(found, behind=_behind(source))
 
 
@@ -93,10 +94,10 @@ class _Cell:
     def answer(self, name: str | None) -> CellText:
         while self.at < len(self.source):
             if self.line > MOST_LINES:
-                raise Unreadable("This cell has too many lines to hold an answer.", self.at)
+                raise Unreadable(fact("unread.cell_has_too_many_lines_hold_answer"), self.at)
             self._line()
         if self.lost_quote >= 0 and self.stray and self.stray[-1][2] > self.lost_quote:
-            raise Unreadable("A quote is not closed; type the answer on one line, between quotes.", self.lost_quote)
+            raise Unreadable(fact("unread.quote_not_closed_in_cell"), self.lost_quote)
         if not self.assigned:
             return self._lone_text()
         return self._chosen(name)
@@ -109,7 +110,7 @@ class _Cell:
         if not bare or bare.startswith("#"):
             pass
         elif found := _AUGMENTED.match(line):
-            changed = Unreadable("The answer is changed by code; type it between the quotes.", start)
+            changed = Unreadable(fact("unread.answer_changed_by_code"), start)
             self.assigned.append(_Assigned(found.group(1), CellText("", self.line), start, changed))
         elif (found := _ASSIGNMENT.fullmatch(line)) and not found.group(1).isnumeric():
             place = start + found.start(3)
@@ -140,21 +141,19 @@ class _Cell:
             candidates = wanted or candidates
             if not wanted and _ends_apart(candidates[0].name, name):
                 other = candidates[0]
-                raise Unreadable(f"This cell holds {other.name[:40]}; {name} belongs here.", other.position)
+                raise Unreadable(fact("unread.cell_holds", other=other.name[:40], name=name), other.position)
         if len({one.name for one in candidates}) > 1:
-            raise Unreadable(
-                "Several names are assigned in this cell; keep the line with the answer.", candidates[1].position
-            )
+            raise Unreadable(fact("unread.several_names_assigned_in_cell"), candidates[1].position)
         for one in candidates:
             if one.fault is not None:
                 raise one.fault
         typed = [one for one in candidates if one.found.text.strip()]
         if not typed:
             if texts := [stray for stray in self.stray if not _is_code(stray[0])]:
-                raise Unreadable("There is text outside the quotes; type the answer between the quotes.", texts[0][2])
+                raise Unreadable(fact("unread.text_outside_quotes"), texts[0][2])
             return candidates[-1].found
         if len({one.found.text.strip() for one in typed}) > 1:
-            raise Unreadable("Two different answers are typed in this cell; keep one.", typed[1].position)
+            raise Unreadable(fact("unread.two_different_answers_typed_in_cell"), typed[1].position)
         return typed[-1].found
 
     def _lone_text(self) -> CellText:
@@ -163,7 +162,7 @@ class _Cell:
             return CellText("", 1)
         _, number, start = lines[0]
         if len(lines) > 1:
-            raise Unreadable("There are several lines here; type the answer on one line.", lines[1][2])
+            raise Unreadable(fact("unread.several_lines"), lines[1][2])
         end = self.source.find("\n", start)
         return CellText(self._text(start, len(self.source) if end < 0 else end)[0], number)
 
@@ -171,10 +170,10 @@ class _Cell:
         """The text that begins at `start`, and where its line ends."""
         source = self.source
         if end - start > LONGEST_LINE:
-            raise Unreadable("This line is too long to hold an answer; type only the answer between the quotes.", start)
+            raise Unreadable(fact("unread.line_too_long_hold_answer"), start)
         rest = source[start:end]
         if _PREFIXED.match(rest):
-            raise Unreadable("Type the answer between plain quotes, without a letter before them.", start)
+            raise Unreadable(fact("unread.type_answer_between_plain_quotes_without_letter"), start)
         if found := _HARMLESS_PREFIX.match(rest):
             start, raw = start + found.end(), found.group().lower() == "r"
             rest = source[start:end]
@@ -185,7 +184,7 @@ class _Cell:
             if inner[:1] and inner[0] in _STRAIGHT:
                 return self._in_brackets(start, end)
             if not inner:
-                raise Unreadable("A bracket is not closed here; type the answer between quotes, on one line.", start)
+                raise Unreadable(fact("unread.bracket_not_closed_in_line"), start)
         if rest[:3] in ('"""', "'''"):
             return self._triple(start, raw)
         if rest and rest[0] in _STRAIGHT:
@@ -197,7 +196,7 @@ class _Cell:
     def _in_brackets(self, start: int, end: int) -> tuple[str, int]:
         close = self.source.rfind(")", start, end)
         if close < 0:
-            raise Unreadable("A bracket is not closed here; type the answer between quotes, on one line.", start)
+            raise Unreadable(fact("unread.bracket_not_closed_in_line"), start)
         self._nothing_more(close + 1, end)
         inside = start + 1 + len(self.source[start + 1 : close]) - len(self.source[start + 1 : close].lstrip())
         return self._quoted(inside, close, False), end
@@ -205,13 +204,13 @@ class _Cell:
     def _nothing_more(self, start: int, end: int) -> None:
         rest = self.source[start:end].strip(" \t\r;")
         if rest and not rest.startswith("#"):
-            raise Unreadable("There is more behind the closing quote; type the whole answer between two quotes.", start)
+            raise Unreadable(fact("unread.more_behind_closing_quote"), start)
 
     def _triple(self, start: int, raw: bool) -> tuple[str, int]:
         mark = self.source[start : start + 3]
         close = self.source.find(mark, start + 3)
         if close < 0:
-            raise Unreadable("A quote is not closed here; close it or use one pair of plain quotes.", start)
+            raise Unreadable(fact("unread.quote_not_closed_or_two"), start)
         line_end = self.source.find("\n", close)
         line_end = len(self.source) if line_end < 0 else line_end
         self._nothing_more(close + 3, line_end)
@@ -242,9 +241,7 @@ class _Cell:
             if self.source[place] in _CURLY + _STRAIGHT and self._closes(place, end):
                 inner = self.source[start + 1 : place]
                 if "#" in inner or any(sign in inner for sign in '"\u201c\u201d\u201e`'):
-                    raise Unreadable(
-                        "Can't tell where the answer ends; type it between one pair of plain quotes.", start
-                    )
+                    raise Unreadable(fact("unread.cannot_tell_where_answer_ends"), start)
                 return inner
         return self._open_ended(start + 1, end)
 
@@ -253,7 +250,7 @@ class _Cell:
         self.lost_quote = start
         rest = self.source[start:end].partition("#")[0].strip()
         if rest.endswith("\\") or any(sign in rest for sign in '"\u201c\u201d'):
-            raise Unreadable("A quote is not closed here; type the answer between one pair of plain quotes.", start)
+            raise Unreadable(fact("unread.quote_not_closed"), start)
         return rest.rstrip("'").rstrip()
 
     def _unquoted(self, start: int, end: int) -> str:
@@ -261,11 +258,11 @@ class _Cell:
         if rest in _NOTHING:
             return ""
         if _CALL.match(rest) and not rest.split("(")[0].strip().isnumeric():
-            raise Unreadable("Type the answer itself between quotes; code is not run.", start)
+            raise Unreadable(fact("unread.type_answer_itself_between_quotes"), start)
         if rest[-1] in _STRAIGHT + _CURLY:
             rest = rest[:-1].rstrip()
         if rest.endswith("\\") or any(sign in rest for sign in '"\u201c\u201d`'):
-            raise Unreadable("Can't tell where the answer begins; type it between one pair of plain quotes.", start)
+            raise Unreadable(fact("unread.cannot_tell_where_answer_begins"), start)
         return rest
 
     def _unescaped(self, text: str, start: int) -> str:
@@ -281,7 +278,7 @@ class _Cell:
                 out.append(sign)
                 place += 1
             elif following in _COMPUTED_ESCAPES:
-                raise Unreadable("There is a backslash in the answer; type / or the words instead.", start + place)
+                raise Unreadable(fact("unread.backslash_in_answer"), start + place)
             else:
                 out.append(_ESCAPES[following])
                 place += 2

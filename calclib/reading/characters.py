@@ -11,6 +11,8 @@ import re
 import unicodedata
 from functools import lru_cache
 
+from calclib.wording.facts import Fact, fact
+
 _SIGNS = {
     **dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2212\ufe63\uff0d", "-"),
     **dict.fromkeys("\u00d7\u2715\u2716\u2a2f", "*"),
@@ -81,15 +83,15 @@ def plain_text(text: str) -> tuple[str, list[int] | None]:
     return "".join(out), places
 
 
-def why_refused(sign: str) -> str:
-    """One sentence on a character that the grammar doesn't know."""
+def why_refused(sign: str) -> Fact:
+    """What is wrong with a character that the grammar doesn't know."""
     if sign == "#":
-        return "'#' could mean number or pounds; type the unit in letters."
+        return fact("unread.number_sign")
     category = unicodedata.category(sign)
     if category == "Nd":
-        return "Type numbers with the digits 0 to 9."
+        return fact("unread.other_digits")
     if category in ("Cc", "Cf", "Cs", "Co", "Cn"):
-        return "There is an invisible character here; delete it and type the answer again."
+        return fact("unread.invisible_character")
     if category.startswith("M"):
-        return "There is an accent or mark here that can't be read; type the answer again."
-    return f"Can't read the sign {sign} here."
+        return fact("unread.accent")
+    return fact("unread.unknown_sign", sign=sign)

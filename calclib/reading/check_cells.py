@@ -9,15 +9,16 @@ from collections.abc import Sequence
 
 from calclib.reading.answers import read_answer
 from calclib.reading.cells import BEHIND, CellText, read_answer_cell
-from calclib.reading.notation import notation_rules
-from calclib.reading.records import Blank, Unread
+from calclib.reading.records import Blank, Notice, Unread
+from calclib.wording.facts import fact, of_kind
+from calclib.wording.sentences import said, sentence
 
 _CHECK = "show_answer("
 _WRITE = {
-    "quantity": "Write one number with its unit, such as 125 mL/h, 0.5 mL, 1 1/2 tablets or 1 h 30 min.",
-    "clock": "Write four digits, such as 0130, and the day if it is another: 0130 next day.",
-    "choice": "Write one of the choices as it is printed.",
-    "setup": "Write each number with its unit, such as 1,000 mL / 8 h x 15 gtt/mL; several lines and sqrt() will do.",
+    "quantity": fact("check_cell.write_quantity"),
+    "clock": fact("check_cell.write_clock"),
+    "choice": fact("check_cell.write_choice"),
+    "setup": fact("check_cell.write_setup"),
 }
 _ANY_ANSWER = re.compile(r"\banswer_\d+\b")
 
@@ -68,7 +69,7 @@ def show_answer(
     try:
         shown = _answer_shown(answer_in(variable, history), variable, asked, choices)
     except Exception as error:  # noqa: BLE001 - a student gets a sentence; a person looks at the answer
-        shown = f"Not read, because of an error in this program ({type(error).__name__}). Hand in your answer as it is."
+        shown = said("check_cell.error", error=type(error).__name__)
     if costs:
         shown = "\n  ".join((f"{shown}\nWhat can cost points:", *costs.split("; ")))
     print(shown)  # noqa: T201 - this is what the cell is for
@@ -104,16 +105,19 @@ def _latest(variable: str, history: Sequence[str]) -> str | None:
 
 def _answer_shown(found: CellText | Unread | None, variable: str, asked: str, choices: Sequence[str]) -> str:
     if found is None:
-        return f"No answer yet: run the cell with {variable} above, then this one."
+        return said("check_cell.run_the_cell", name=variable)
     if not isinstance(found, CellText):
-        return f"Not read: {found.reason}"
+        return said("check_cell.not_read", why=found.why)
     if found.behind:
-        return f"Not read: {BEHIND}"
+        return said("check_cell.not_read", why=BEHIND)
     reading = read_answer(found.text, asked, choices={choice: choice for choice in choices})
     if isinstance(reading, Blank):
-        return "No answer yet."
+        return said("check_cell.no_answer_yet")
     if isinstance(reading, Unread):
-        return f"Not read: {reading.reason}\n{_WRITE[asked]}"
-    rules = notation_rules()
-    notices = [f"Unsafe notation: {rules[n.rule].says} {rules[n.rule].instead}" for n in reading.notices]
-    return "\n".join([f"Read as {reading.shown}", *notices])
+        return f"{said('check_cell.not_read', why=reading.why)}\n{sentence(_WRITE[asked])}"
+    return "\n".join([said("check_cell.read_as", shown=reading.shown), *map(_unsafe, reading.notices)])
+
+
+def _unsafe(notice: Notice) -> str:
+    why, instead = of_kind("notation_why", notice.rule), of_kind("notation", notice.rule)
+    return said("check_cell.unsafe_notation", why=why, instead=instead)

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from calclib.reading.characters import plain_text
 from calclib.reading.records import Reading, Unreadable
 from calclib.reading.vocabulary import NEGATIONS, SMALL
+from calclib.wording.facts import fact
 
 _LETTER = re.compile(r"(?:(?:answer|option|choice|letter)\s*[:=]?\s*)?\(?\s*([a-z])\s*[).:]?", re.IGNORECASE)
 _LETTER_AND_LABEL = re.compile(r"\(?\s*([a-z])\s*[).:]\s+(.+)", re.IGNORECASE | re.DOTALL)
@@ -34,9 +35,9 @@ def read_choice(text: str, choices: Mapping[str, str]) -> Reading:
         key = found.pop()
         return Reading(text, None, None, (), None, key, (), choices[key])
     if found:
-        names = " or ".join(f"'{choices[key]}'" for key in choices if key in found)
-        raise Unreadable(f"This could mean {names}; type the whole choice.", 0)
-    raise Unreadable("This is none of the choices; type one of them as it is printed.", 0)
+        meant = tuple(fact("unread.quoted", text=choices[key]) for key in choices if key in found)
+        raise Unreadable(fact("unread.several_choices", choices=meant), 0)
+    raise Unreadable(fact("unread.none_of_the_choices"), 0)
 
 
 def _matches(typed: str, choices: Mapping[str, str]) -> set[str]:

@@ -12,6 +12,7 @@ from calclib.reading.spoken_times import ORDINALS, SpokenTime, spoken_time
 from calclib.reading.tokens import LOOK_AHEAD, Token
 from calclib.reading.vocabulary import AROUND_TIME, BEFORE, NUMBERS, WEEKDAYS
 from calclib.reading.writing import shown_clock
+from calclib.wording.facts import fact
 
 _HOUR_WORDS = frozenset({"h", "hr", "hrs", "hour", "hours"})
 _PASSED = frozenset({".", ",", ";", "(", ")", "[", "]", '"', "'", "~", "=", ":", "@", "!", "?"})
@@ -95,7 +96,7 @@ def _next(tokens: list[Token], place: int, found: _Found) -> int:
     if kind in _PASSED:
         return place + 1
     if kind != "w":
-        raise Unreadable(f"Can't read '{text[:20]}' in a time; type four digits, like 0130.", start)
+        raise Unreadable(fact("unread.cannot_read_in_time", text=text[:20]), start)
     if word in ("noon", "midday", "midnight"):
         if found.named or found.half:
             raise _two_times(start)
@@ -104,7 +105,7 @@ def _next(tokens: list[Token], place: int, found: _Found) -> int:
     if after := _day_said(tokens, place, found):
         return after
     if word in WEEKDAYS:
-        raise Unreadable("A weekday doesn't say how many days later; type same day or next day.", start)
+        raise Unreadable(fact("unread.weekday_does_not_say_how_many_days"), start)
     if word in ("tonight", "night"):
         found.night = word
         return place + 1
@@ -115,7 +116,7 @@ def _next(tokens: list[Token], place: int, found: _Found) -> int:
     next_dose = word == "next" and _lower(tokens, place + 1) == "dose"
     if next_dose or word in BEFORE or word in AROUND_TIME or (word in _HOUR_WORDS and found.hour is not None):
         return place + 1
-    raise Unreadable(f"Can't read '{text[:20]}' in a time; type four digits, like 0130.", start)
+    raise Unreadable(fact("unread.cannot_read_in_time", text=text[:20]), start)
 
 
 def _say_spoken(found: _Found, spoken: SpokenTime, position: int) -> int:
@@ -135,7 +136,7 @@ def _day_said(tokens: list[Token], place: int, found: _Found) -> int | None:
 
 def _say_half(found: _Found, word: str, position: int) -> None:
     if found.half not in ("", _HALVES[word]):
-        raise Unreadable("This says both am and pm; type four digits, like 0130.", position)
+        raise Unreadable(fact("unread.says_both_am_and_pm"), position)
     found.half = _HALVES[word]
     found.evening = found.evening or word == "evening"
 
@@ -149,7 +150,7 @@ def _numbered_day(tokens: list[Token], place: int, found: _Found) -> int | None:
         return None
     if tokens[place + 1].kind == "n":
         if following not in ("1", "2", "3", "4", "5", "6", "7"):
-            raise Unreadable("Can't read this day; type next day.", start)
+            raise Unreadable(fact("unread.cannot_read_day"), start)
         return _say_days(found, int(following) - 1, start, place + 2)
     count = NUMBERS.get(following, 0)
     return _say_days(found, count - 1, start, place + 2) if count else None
@@ -160,18 +161,18 @@ def _refuse_letters_on_digits(tokens: list[Token], place: int) -> None:
     word, following = tokens[place], tokens[place + 1]
     beside = (word.glued and tokens[place - 1].kind == "n") or (following.kind == "n" and following.glued)
     if beside and word.text.lower() not in _HOUR_WORDS:
-        raise Unreadable("Can't tell letters from digits here; type four digits, like 0130.", word.start)
+        raise Unreadable(fact("unread.letters_or_digits_in_time"), word.start)
 
 
 def _two_times(position: int) -> Unreadable:
-    return Unreadable("There are two times here; type only one.", position)
+    return Unreadable(fact("unread.two_times"), position)
 
 
 def _say_days(found: _Found, days: int, position: int, after: int) -> int:
     if found.days not in (None, days):
-        raise Unreadable("Two different days are said; type only one.", position)
+        raise Unreadable(fact("unread.two_different_days_said"), position)
     if days > _MOST_DAYS:
-        raise Unreadable(f"More than {_MOST_DAYS} days later can't be an answer.", position)
+        raise Unreadable(fact("unread.more_than_days_later_cannot_answer", days=_MOST_DAYS), position)
     found.days = days
     return after
 
@@ -207,7 +208,7 @@ def _plus_days(tokens: list[Token], place: int, found: _Found) -> int:
     following = tokens[place + 2]
     unclear = following.kind in (":", "n") or (following.kind == "w" and following.text.lower() not in _DAY_WORDS)
     if count is None or unclear:
-        raise Unreadable("Can't read what is added here; type the time and next day.", tokens[place].start)
+        raise Unreadable(fact("unread.cannot_read_what_added"), tokens[place].start)
     return _say_days(found, count, tokens[place].start, place + (3 if following.kind == "w" else 2))
 
 
@@ -247,7 +248,7 @@ def _time(tokens: list[Token], place: int, found: _Found) -> int:
             _set(found, int(text), int(minute.text), start)
             return _past_seconds(tokens, place + 3)
         if following.kind == ":":
-            raise Unreadable("Can't read this time; type four digits, like 0130.", start)
+            raise Unreadable(fact("unread.cannot_read_time"), start)
     if text.isdigit() and len(text) in (3, 4):
         _set(found, int(text[:-2]), int(text[-2:]), start)
         return place + 1
@@ -264,20 +265,20 @@ def _time(tokens: list[Token], place: int, found: _Found) -> int:
             return place + 2
         _set(found, int(text), 0, start)
         return place + 1
-    raise Unreadable("Can't read this time; type four digits, like 0130.", start)
+    raise Unreadable(fact("unread.cannot_read_time"), start)
 
 
 def _past_seconds(tokens: list[Token], place: int) -> int:
     if tokens[place].kind != ":" or tokens[place + 1].kind != "n":
         return place
     if tokens[place + 1].text != "00":
-        raise Unreadable("Type hours and minutes only, like 0130.", tokens[place + 1].start)
+        raise Unreadable(fact("unread.type_hours_and_minutes_only_like_0130"), tokens[place + 1].start)
     return place + 2
 
 
 def _set(found: _Found, hour: int, minute: int, start: int) -> None:
     if minute > 59 or hour > 24 or (hour == 24 and minute):
-        raise Unreadable("There is no such time; the 24-hour clock runs from 0000 to 2359.", start)
+        raise Unreadable(fact("unread.no_such_time"), start)
     found.hour, found.minute = hour, minute
 
 
@@ -288,14 +289,14 @@ def _minutes(found: _Found, position: int) -> int:
     if found.night:
         _at_night(found, position)
     if hour is None:
-        raise Unreadable("There is no time here; type four digits, like 0130.", position)
+        raise Unreadable(fact("unread.no_time"), position)
     if found.half:
         return _half_day_hour(hour, found, position) * 60 + found.minute
     if found.needs_half:
-        raise Unreadable("Say am or pm, or type four digits, like 0130.", position)
+        raise Unreadable(fact("unread.say_am_or_pm"), position)
     if hour == 24:
         if found.days is not None:
-            raise Unreadable("2400 with a day can be two days; type 0000 and its day.", position)
+            raise Unreadable(fact("unread.midnight_2400_with_day"), position)
         hour = 0
     return hour * 60 + found.minute
 
@@ -305,14 +306,14 @@ def _at_night(found: _Found, position: int) -> None:
     hour = found.hour or 0
     if found.night == "tonight":
         if found.half == "am":
-            raise Unreadable("A time after midnight tonight could be two days; type next day.", position)
+            raise Unreadable(fact("unread.time_after_midnight_tonight_could_two_days"), position)
         if found.half or hour >= _NIGHT:
             _say_days(found, 0, position, 0)
             return
     elif found.half or hour >= _NIGHT:
         return
     if not (found.night == "night" and 8 <= hour <= 11):
-        raise Unreadable("Say am or pm, or type four digits, like 0130.", position)
+        raise Unreadable(fact("unread.say_am_or_pm"), position)
     found.half = "pm"
 
 
@@ -320,7 +321,7 @@ def _half_day_hour(hour: int, found: _Found, position: int) -> int:
     """The hour on the 24-hour clock of an hour with am or pm."""
     morning = found.half == "am"
     if hour == 24 or (morning and hour > 12) or (not morning and hour == 0) or (found.evening and hour == 12):
-        raise Unreadable(f"This time can't be {found.half}; type four digits, like 0130.", position)
+        raise Unreadable(fact("unread.time_cannot_be_half", half=found.half), position)
     if morning:
         return 0 if hour == 12 else hour
     return hour if hour >= 12 else hour + 12
@@ -329,11 +330,11 @@ def _half_day_hour(hour: int, found: _Found, position: int) -> int:
 def _named_minutes(found: _Found, position: int) -> int:
     noon = found.named == "noon"
     if found.night:
-        raise Unreadable("Midnight tonight could be two days; type 0000 and its day.", position)
+        raise Unreadable(fact("unread.midnight_tonight_could_two_days"), position)
     if found.hour is not None and (found.minute or found.hour not in ((12,) if noon else (0, 12, 24)) or found.half):
         raise _two_times(position)
     if noon:
         return 720
     if found.days is not None:
-        raise Unreadable("Midnight with a day can be two days; type 0000 and its day.", position)
+        raise Unreadable(fact("unread.midnight_with_day_can_two_days"), position)
     return 0

@@ -8,6 +8,7 @@ from calclib.reading.numerals import read_numeral
 from calclib.reading.records import Unit, Unreadable
 from calclib.reading.setup_words import SetupWordGrammar
 from calclib.reading.vocabulary import COMPOUND
+from calclib.wording.facts import fact
 
 _LEAST_MINUTES = 10  # "two hours five" could be anything
 
@@ -36,7 +37,7 @@ class CompoundGrammar(SetupWordGrammar):
                 return value, decimals, unit
             part, part_decimals = read_numeral(smaller.text, smaller.start, self.notices)
             if part >= count or part_decimals is None:
-                raise Unreadable(f"Can't read {smaller.text} here: it should be less than {count}.", smaller.start)
+                raise Unreadable(fact("unread.part_of_unit_too_large", text=smaller.text, count=count), smaller.start)
             self.at += ahead + 1 + found[1]
             value, decimals, unit = value * count + part, part_decimals, ((found[0], 1),)
 

@@ -36,6 +36,7 @@ from calclib.reading.trees import (
     has_unit,
 )
 from calclib.reading.vocabulary import COUNTED, FREQUENCY, SCALES
+from calclib.wording.facts import Fact, fact
 
 DEEPEST = 8
 MOST_OPERANDS = 16
@@ -110,7 +111,7 @@ class ExpressionGrammar(CompoundGrammar):
         divided = False
         while sign is not None:
             if sign == "" and divided:
-                raise Unreadable("Can't tell what is divided here; put a times or division sign between.", place)
+                raise Unreadable(fact("unread.what_is_divided"), place)
             divided = divided or sign in _DIVISION
             bracketed = self.kind() == "("
             chain.append((sign, self.operand(), place, bracketed))
@@ -127,7 +128,7 @@ class ExpressionGrammar(CompoundGrammar):
             outside = isinstance(operand, InUnit) or (isinstance(operand, Number) and not bracketed)
             if sign in ("/", "÷") and outside and isinstance(operand, Number | InUnit):
                 if first_with_unit < len(chain) - 1:
-                    raise Unreadable("Can't tell what this unit belongs to; type a unit behind every number.", place)
+                    raise Unreadable(fact("unread.cannot_tell_what_unit_belongs"), place)
                 unit = operand.unit
                 plain = operand.of if isinstance(operand, InUnit) else replace(operand, unit=())
                 chain[-1] = (sign, plain, place, bracketed)
@@ -162,7 +163,7 @@ class ExpressionGrammar(CompoundGrammar):
                     or self.setup_word(1)
                 ):
                     if glued and following.glued and self.tokens[self.at - 1].text == "0":
-                        raise Unreadable("Can't read 0x here; type the number in full.", start)
+                        raise Unreadable(fact("unread.cannot_read_0x"), start)
                     self.at += 1
                     return "*"
                 return "" if self.setup and not word else None
@@ -171,7 +172,7 @@ class ExpressionGrammar(CompoundGrammar):
                 return "per"
         elif kind == "·":
             if self.tokens[self.at - 1].kind == "n" and self.kind(1) == "n":
-                raise Unreadable("This dot could be a decimal point or a times sign; type . or x.", start)
+                raise Unreadable(fact("unread.dot_could_decimal_point_or_times_sign"), start)
             self.at += 1
             return "*"
         elif kind == "(" and self.setup:
@@ -185,7 +186,7 @@ class ExpressionGrammar(CompoundGrammar):
         self.operands += 1
         kind, text, start, _ = self.token()
         if self.operands > MOST_OPERANDS:
-            raise Unreadable("There are too many numbers here; type only the final answer.", start)
+            raise Unreadable(fact("unread.too_many_numbers"), start)
         if self.setup and (found := self._only_in_setups(kind)) is not None:
             return found
         if kind == "n":
@@ -195,7 +196,7 @@ class ExpressionGrammar(CompoundGrammar):
             return self._bracket()
         if kind in ("-", "+"):
             if self.kind(1) != "n" or not self.token(1).glued:
-                raise Unreadable(f"There is a {kind} here without a number right behind it; type one number.", start)
+                raise Unreadable(fact("unread.sign_without_number", sign=kind), start)
             self.at += 1
             return self._number(-1 if kind == "-" else 1)
         if self.is_unknown(0):
@@ -209,11 +210,11 @@ class ExpressionGrammar(CompoundGrammar):
         start = self.token().start
         self.depth += 1
         if self.depth > DEEPEST:
-            raise Unreadable("There are too many brackets here; type only the final answer.", start)
+            raise Unreadable(fact("unread.too_many_brackets"), start)
         self.at += 1
         inner = self.sum()
         if self.kind() != ")":
-            raise Unreadable("A bracket is not closed; add ) where it ends.", start)
+            raise Unreadable(fact("unread.bracket_not_closed"), start)
         self.at += 1
         self.depth -= 1
         if self.setup and self.kind() == "^":
@@ -232,7 +233,7 @@ class ExpressionGrammar(CompoundGrammar):
             return None
         self.at += words
         if self.kind() != "(":
-            raise Unreadable("Put brackets around all that is under the root.", self.token().start)
+            raise Unreadable(fact("unread.put_brackets_around_all_that_under_root"), self.token().start)
         inner = self._bracket()
         if isinstance(inner, InUnit) and not has_unit(inner.of):  # sqrt(3.2) m2: the unit stands behind the root
             return InUnit(Root(inner.of), inner.unit)
@@ -247,7 +248,7 @@ class ExpressionGrammar(CompoundGrammar):
         if self.token(1).text == "2":
             self.at += 2
             return Product((inner, inner))
-        raise Unreadable("Only squares and square roots can be read here; write the factors out.", self.token().start)
+        raise Unreadable(fact("unread.only_squares_and_square_roots_can_read"), self.token().start)
 
     def _number(self, sign: int) -> Number:
         start = self.token().start
@@ -315,7 +316,7 @@ class ExpressionGrammar(CompoundGrammar):
             self.at += 1
             return value, decimals
         if " " in text and ((kind == "/" and self.kind(1) == "n") or self.tokens[self.at - 2].kind == "/"):
-            raise Unreadable(f"{text} could be two numbers here; type it without blanks.", start)
+            raise Unreadable(fact("unread.blanks_in_number", text=text), start)
         if kind == "" or (kind == "w" and following.lower() not in SCALES and following.lower() != "and"):
             return value, decimals
         if kind == "^" and self.setup and text != "10" and (self.half_power() or self.token(1).text == "2"):
@@ -354,8 +355,8 @@ class ExpressionGrammar(CompoundGrammar):
         bottom = int(self.token(1).text)
         whole, part = divmod(top, 10)
         if 0 < whole <= _LARGEST_MIXED and 0 < part < bottom and gcd(part, bottom) == 1:
-            how = f"type {whole} {part}/{bottom}, or {top} / {bottom} to divide"
-            raise Unreadable(f"{top}/{bottom} could be read two ways; {how}.", self.token().start)
+            two_ways = fact("unread.could_read_two_ways", top=top, bottom=bottom, whole=whole, part=part)
+            raise Unreadable(two_ways, self.token().start)
 
     def _counted_fraction(self, top: Fraction) -> Fraction:
         bottom = int(self.token(1).text)
@@ -367,14 +368,14 @@ class ExpressionGrammar(CompoundGrammar):
         negative = self.kind(1) == "-"
         exponent = self.token(2 if negative else 1)
         if text != "10" or exponent.kind != "n" or not exponent.text.isdigit() or len(exponent.text) > 3:
-            raise Unreadable("Only powers of 10 can be read; type the number in full.", place)
+            raise Unreadable(fact("unread.only_powers_10_can_read"), place)
         self.at += 3 if negative else 2
         return power_of_ten(-int(exponent.text) if negative else int(exponent.text), place)
 
 
-def _no_number(token: Token) -> str:
+def _no_number(token: Token) -> Fact:
     if token.kind == "":
-        return "There is no number here; type a number and its unit."
+        return fact("unread.no_number")
     if token.kind in ("<", ">", "≤", "≥", "±"):
-        return "Type one number, without a sign of comparison."
-    return f"Can't read '{token.text[:20]}' here; type a number and its unit."
+        return fact("unread.type_one_number_without_sign_comparison")
+    return fact("unread.cannot_read_number", text=token.text[:20])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from calclib.reading.expressions import ExpressionGrammar
 from calclib.reading.records import Unit, Unreadable
 from calclib.reading.vocabulary import FRACTIONS, FREQUENCY, NUMBERS, SCALES
+from calclib.wording.facts import fact
 
 _NUMBERS = frozenset(NUMBERS) | frozenset(FRACTIONS) | frozenset(FREQUENCY) | frozenset(SCALES)
 _IN_LABEL = frozenset({"w", "(", ")", "/", "?", "."})
@@ -26,5 +27,5 @@ def pass_label(grammar: ExpressionGrammar) -> Unit:
     named = any(grammar.unit_word(index) for index in range(place)) if not unit and place > 1 else False
     grammar.at = place + 1
     if named and not any(grammar.unit_word(index) for index in range(place + 1, len(tokens))):
-        raise Unreadable("Type the unit behind the number.", tokens[0].start)
+        raise Unreadable(fact("unread.type_unit_behind_number"), tokens[0].start)
     return unit

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from calclib.reading.records import Unreadable
+from calclib.wording.facts import fact
 
 _LATEX = re.compile(
     r"\\(?:d?frac|text(?:bf|rm|it)?|math(?:rm|bf|it|sf)|boxed|times|cdot|div|approx|left|right|quad|mu|circ|sqrt"
@@ -62,7 +63,7 @@ class _Formula:
                 return at + 1
             at = self._one(at)
         if inside:
-            raise Unreadable("A brace is not closed here; type the answer on one line.", at)
+            raise Unreadable(fact("unread.brace_not_closed"), at)
         return at
 
     def _one(self, at: int) -> int:
@@ -101,7 +102,7 @@ class _Formula:
             at += 1
         self.deep += 1
         if self.text[at : at + 1] != "{" or self.deep > _DEEPEST:
-            raise Unreadable("Can't read this formula; type it on one line, with / for a fraction.", at)
+            raise Unreadable(fact("unread.cannot_read_formula"), at)
         self.put(before, at)
         at = self.run(at + 1, inside=True)
         self.put(after, at - 1)

@@ -10,6 +10,7 @@ import re
 
 from calclib.reading.latex import Plain, has_commands, without_commands
 from calclib.reading.records import Unreadable
+from calclib.wording.facts import fact
 
 _MAYBE = re.compile(r"[*_`$#\\~|]")
 _BEFORE, _AFTER = r"(?<![^\s(\[=:*_`$])", r"(?![^\s)\].,;:!?*_`$])"
@@ -29,7 +30,7 @@ def without_markup(text: str, places: list[int] | None) -> Plain:
     if _MAYBE.search(text) is None:
         return text, places
     if struck := _STRUCK.search(text):
-        raise Unreadable("Something is struck out here; type only the final answer.", struck.start())
+        raise Unreadable(fact("unread.something_struck_out"), struck.start())
     if fence := _FENCE.match(text):
         text = _blanked(text, (fence.start(1), fence.start(2)), fence.span(3))
     for mark in (_BULLET, _HEADING):

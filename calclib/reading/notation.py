@@ -9,6 +9,9 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from calclib.wording.facts import of_kind
+from calclib.wording.sentences import sentence
+
 
 @dataclass(frozen=True)
 class NotationRule:
@@ -16,19 +19,25 @@ class NotationRule:
 
     Attributes:
         id: Its name in `notation.toml`.
-        says: Why it is unsafe, in one sentence.
-        instead: What to write instead.
         source: Who says so, in words.
         source_key: The same source in the catalogue of sources.
         joint_commission: Whether it is on the Joint Commission's list.
     """
 
     id: str
-    says: str
-    instead: str
     source: str
     source_key: str
     joint_commission: bool
+
+    @property
+    def says(self) -> str:
+        """Why it is unsafe, in one sentence."""
+        return sentence(of_kind("notation_why", self.id))
+
+    @property
+    def instead(self) -> str:
+        """What to write instead."""
+        return sentence(of_kind("notation", self.id))
 
 
 _FILE: dict[str, Any] = tomllib.loads(Path(__file__).with_name("notation.toml").read_text(encoding="utf-8"))
@@ -36,9 +45,7 @@ _DATA: dict[str, dict[str, Any]] = _FILE["rule"]
 _CITED: dict[str, str] = _FILE["citations"]
 _RULES = MappingProxyType(
     {
-        key: NotationRule(
-            key, row["says"], row["instead"], _CITED[row["source"]], row["source"], row["joint_commission"]
-        )
+        key: NotationRule(key, _CITED[row["source"]], row["source"], row["joint_commission"])
         for key, row in _DATA.items()
     }
 )

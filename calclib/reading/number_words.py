@@ -8,6 +8,7 @@ from calclib.reading.records import Unreadable
 from calclib.reading.tokens import Token
 from calclib.reading.units import UnitGrammar
 from calclib.reading.vocabulary import FRACTIONS, NUMBERS, SCALES
+from calclib.wording.facts import fact
 
 _ONE = ("a", "an")
 _MOST_DECIMALS = 4
@@ -42,7 +43,7 @@ class NumberWordGrammar(UnitGrammar):
         word = self.token().text.lower()
         if word in FRACTIONS:
             if word[-1] == "s":
-                raise Unreadable("Can't read this fraction; type it in digits.", start)
+                raise Unreadable(fact("unread.cannot_read_fraction"), start)
             self.at += 1
             return Fraction(1, FRACTIONS[word]), None
         if word == "point":
@@ -53,7 +54,7 @@ class NumberWordGrammar(UnitGrammar):
         if (size := FRACTIONS.get(self.token(self._hyphen()).text.lower())) is not None:
             self.at += self._hyphen() + 1
             if total == 0 or total >= size:
-                raise Unreadable("Can't read this fraction; type it in digits.", start)
+                raise Unreadable(fact("unread.cannot_read_fraction"), start)
             return Fraction(total, size), None
         total = self._scaled(total)
         if self.token().text.lower() == "point":
@@ -62,7 +63,7 @@ class NumberWordGrammar(UnitGrammar):
             return total + fraction, None
         again = self.token().text.lower()
         if again in NUMBERS or (again in SCALES and self.unit_word(self.at) is None):
-            raise Unreadable("Can't read this number in words; type it in digits.", start)
+            raise Unreadable(fact("unread.cannot_read_number_in_words"), start)
         return Fraction(total), 0
 
     def _hyphen(self) -> int:
@@ -120,11 +121,11 @@ class NumberWordGrammar(UnitGrammar):
         digits = ""
         while (digit := NUMBERS.get(self.token().text.lower())) is not None:
             if digit > 9 or len(digits) == _MOST_DECIMALS:
-                raise Unreadable("Can't read this number in words; type it in digits.", start)
+                raise Unreadable(fact("unread.cannot_read_number_in_words"), start)
             digits += str(digit)
             self.at += 1
         if not digits:
-            raise Unreadable("Can't read this number in words; type it in digits.", start)
+            raise Unreadable(fact("unread.cannot_read_number_in_words"), start)
         return whole + Fraction(int(digits), 10 ** len(digits)), len(digits)
 
     def _joined_fraction(self) -> Fraction | None:

@@ -6,6 +6,7 @@ import re
 from fractions import Fraction
 
 from calclib.reading.records import Unreadable
+from calclib.wording.facts import fact
 
 MOST_DIGITS = 15
 LARGEST_POWER = 12
@@ -19,7 +20,7 @@ _ONE_COMMA = re.compile(r"([0-9]*),([0-9]+)")
 
 def _exact(whole: str, decimals: str, position: int) -> tuple[Fraction, int]:
     if len(whole) + len(decimals) > MOST_DIGITS:
-        raise Unreadable(f"This number has more than {MOST_DIGITS} digits; type a shorter one.", position)
+        raise Unreadable(fact("unread.number_has_more_than_digits", digits=MOST_DIGITS), position)
     if decimals:
         return Fraction(int(whole + decimals), 10 ** len(decimals)), len(decimals)
     return Fraction(int(whole)), 0
@@ -28,7 +29,7 @@ def _exact(whole: str, decimals: str, position: int) -> tuple[Fraction, int]:
 def power_of_ten(exponent: int, position: int) -> Fraction:
     """10 to a small power; raises Unreadable beyond the bound."""
     if abs(exponent) > LARGEST_POWER:
-        raise Unreadable("This power of ten is too large to be an answer; write the number in full.", position)
+        raise Unreadable(fact("unread.power_ten_too_large_answer"), position)
     return Fraction(10) ** exponent
 
 
@@ -55,7 +56,7 @@ def read_numeral(text: str, position: int, notices: list[str]) -> tuple[Fraction
         if " " in whole:
             if len(whole) == 7 and whole[3] == " " and not whole.endswith(" 000"):
                 raise Unreadable(
-                    f"{whole} could be two numbers; type {whole.replace(' ', ',')} or one number.", position
+                    fact("unread.blank_or_comma_in_number", whole=whole, with_comma=whole.replace(" ", ",")), position
                 )
             notices.append("space_grouping")
         if decimals and decimals[-1] == "0":
@@ -65,6 +66,7 @@ def read_numeral(text: str, position: int, notices: list[str]) -> tuple[Fraction
         value, _ = read_numeral(found.group(1), position, notices)
         return value * power_of_ten(int(found.group(2)), position), None
     if found := _ONE_COMMA.fullmatch(text):
-        raise Unreadable(f"Can't read {text}: did you mean {found.group(1) or '0'}.{found.group(2)}?", position)
-    how = "use one decimal point, and commas only before groups of three digits"
-    raise Unreadable(f"Can't read {text}: {how}.", position)
+        raise Unreadable(
+            fact("unread.comma_for_point", text=text, whole=found.group(1) or "0", decimals=found.group(2)), position
+        )
+    raise Unreadable(fact("unread.commas_in_number", text=text), position)

@@ -19,6 +19,7 @@ from calclib.reading.values import tree_value
 from calclib.reading.vocabulary import AFTER, BEFORE, FREQUENCY, NAMES, NUMBERS, RATES, REMARK, SCHEDULES
 from calclib.reading.whole_answers import whole_answer
 from calclib.reading.writing import shown_number, shown_quantity
+from calclib.wording.facts import fact
 
 _OPENING = frozenset({"~", "=", ":", "@", '"', "'", "·", "["})
 _ONE = frozenset({"one", "each", "a", "the", "this", "1"})
@@ -88,7 +89,7 @@ def read_quantity(text: str, plain: str, context: Context = NO_CONTEXT) -> Readi
     value, decimals, unit, _ = _sides(grammar)
     if label_unit:
         if unit and sorted(unit) != sorted(label_unit) and label_unit != (("dose", 1),):
-            raise Unreadable("Two different units are typed; type one number and one unit.", tokens[0].start)
+            raise Unreadable(fact("unread.two_different_units_typed"), tokens[0].start)
         unit = unit or label_unit
     unit = _behind(grammar, value, decimals, unit)
     _check_unit(unit, tokens[0].start)
@@ -104,15 +105,15 @@ def _pass_words(grammar: ExpressionGrammar) -> None:
         worded = grammar.at > first and grammar.tokens[grammar.at - 1].kind == "w"
         if kind == "w":
             if text.lower() in ("between", "from") and any(token.text in _JOINS for token in grammar.tokens):
-                raise Unreadable("This looks like a range; type one number.", start)
+                raise Unreadable(fact("unread.looks_like_range"), start)
             if text.lower() not in BEFORE and not _is_name(grammar, text):
                 return
         elif text in ("=>", "==>"):
-            raise Unreadable("Type one number, without a sign of comparison.", start)
+            raise Unreadable(fact("unread.type_one_number_without_sign_comparison"), start)
         elif kind == "-" and glued and grammar.token(1).glued and _is_name(grammar, grammar.token(1).text):
             pass
         elif kind == "-" and worded:
-            raise Unreadable("This could be a minus sign or a dash; type only the number.", start)
+            raise Unreadable(fact("unread.could_minus_sign_or_dash"), start)
         elif kind == "." and worded and glued and not grammar.token(1).glued:
             pass
         elif kind not in _OPENING:
@@ -120,9 +121,9 @@ def _pass_words(grammar: ExpressionGrammar) -> None:
         elif kind == "@":
             grammar.notices.append("sign_for_word")
         if kind == "·" and grammar.token(1).glued:
-            raise Unreadable("This dot could be a decimal point; type 0.5 with a zero and a point.", start)
+            raise Unreadable(fact("unread.dot_could_decimal_point"), start)
         if kind == "w" and grammar.kind(1) == "n" and grammar.token(1).glued:
-            raise Unreadable("Can't tell letters from digits here; leave a space before the number.", start)
+            raise Unreadable(fact("unread.letters_or_digits"), start)
         grammar.at += 1
 
 
@@ -139,7 +140,7 @@ def _side(grammar: ExpressionGrammar) -> _Side:
         and grammar.unit_word(grammar.at) is not None
         and not grammar.stands_for_number(grammar.at)
     ):
-        raise Unreadable("Type the number first, then its unit.", start)
+        raise Unreadable(fact("unread.type_number_first_then_its_unit"), start)
     tree = grammar.sum()
     if isinstance(tree, Number):
         return tree.value, tree.decimals, tree.unit, False
@@ -148,13 +149,13 @@ def _side(grammar: ExpressionGrammar) -> _Side:
     try:
         value, unit = tree_value(tree)
     except Unreadable as stop:
-        raise Unreadable(stop.reason, start) from None
+        raise Unreadable(stop.why, start) from None
     if value < 0:
-        raise Unreadable("This arithmetic comes out below zero; type only the final answer.", start)
+        raise Unreadable(fact("unread.arithmetic_comes_out_below_zero"), start)
     if not unit and has_unit(tree):
-        raise Unreadable("The units here cancel out; type one number and its unit.", start)
+        raise Unreadable(fact("unread.units_cancel_out"), start)
     if any(abs(power) > 1 for _, power in unit):
-        raise Unreadable("The units here don't come to one unit; type only the final answer.", start)
+        raise Unreadable(fact("unread.units_come_to_no_one_unit"), start)
     return value, _decimals(tree), unit, True
 
 
@@ -162,10 +163,10 @@ def _refuse_how_long(grammar: ExpressionGrammar, tree: Expression, start: int) -
     """ "125 mL/h x 8 h" says for how long as often as it multiplies."""
     match tree:
         case Product(factors=(*_, Number(unit=((name, 1),)))) if name in _LENGTHS and grammar.kind() != "=":
-            raise Unreadable(f"x and {name} could be how long or how often; type only the final answer.", start)
+            raise Unreadable(fact("unread.x_and_could_how_long_or_how", name=name), start)
         case Product(factors=(Number(unit=(_, *_)), Number(unit=(), value=times, text=text))) if grammar.kind() != "=":
             if times != 1 and "^" not in text:
-                raise Unreadable(f"x {text} could be how many or how often; type only the final answer.", start)
+                raise Unreadable(fact("unread.x_could_how_many_or_how_often", text=text), start)
 
 
 def _refuse_range(grammar: ExpressionGrammar, tree: Expression, start: int) -> None:
@@ -173,7 +174,7 @@ def _refuse_range(grammar: ExpressionGrammar, tree: Expression, start: int) -> N
     inner = tree.of if isinstance(tree, InUnit) else tree
     bare = grammar.kind() not in ("=", "~") and "(" not in grammar.text[start : grammar.token().start]
     if bare and isinstance(inner, Sum) and any(sign < 0 for sign, _ in inner.terms):
-        raise Unreadable("This could be a range or a subtraction; type one number.", start)
+        raise Unreadable(fact("unread.could_range_or_subtraction"), start)
 
 
 def _decimals(tree: Expression) -> int | None:
@@ -200,7 +201,7 @@ def _sides(grammar: ExpressionGrammar) -> _Side:
             _close_bracket(grammar)
         for value, _, unit, computed in earlier:
             if not computed and value == side[0] and unit and side[2] and sorted(unit) != sorted(side[2]):
-                raise Unreadable("Two different units are typed; type one number and one unit.", place)
+                raise Unreadable(fact("unread.two_different_units_typed"), place)
             rounded = _rounds_to(value, side[0], side[1]) and (
                 not unit or not side[2] or sorted(unit) == sorted(side[2])
             )
@@ -242,13 +243,13 @@ def _is_it(value: Fraction, rounded: Fraction, decimals: int | None) -> bool:
 
 def _close_bracket(grammar: ExpressionGrammar) -> None:
     if grammar.kind() != ")":
-        raise Unreadable("A bracket is not closed; add ) where it ends.", grammar.token().start)
+        raise Unreadable(fact("unread.bracket_not_closed"), grammar.token().start)
     grammar.at += 1
 
 
 def _two_numbers(first: Fraction, second: Fraction, position: int) -> Unreadable:
-    both = f"{shown_number(first)} and {shown_number(second)}"
-    return Unreadable(f"There are two numbers here, {both}; leave only your final answer.", position)
+    both = fact("unread.two_numbers", first=shown_number(first), second=shown_number(second))
+    return Unreadable(both, position)
 
 
 def _behind(grammar: ExpressionGrammar, value: Fraction, decimals: int | None, unit: Unit) -> Unit:
@@ -273,7 +274,7 @@ def _behind(grammar: ExpressionGrammar, value: Fraction, decimals: int | None, u
         elif (said := _said_again(grammar, value, decimals, unit)) is not None:
             unit = said
         elif kind in _QUOTES and _on_a_number(grammar) and grammar.tokens[0].kind != kind:
-            raise Unreadable("This sign could be feet, inches, minutes or seconds; type the unit in letters.", start)
+            raise Unreadable(fact("unread.sign_could_feet_inches_minutes_or_seconds"), start)
         elif kind in _CLOSING or (kind == "-" and _is_name(grammar, grammar.token(1).text)):
             grammar.at += 1
         else:
@@ -292,7 +293,7 @@ def _said_again(grammar: ExpressionGrammar, value: Fraction, decimals: int | Non
     if again != value and not exact:
         raise _two_numbers(value, again, start)
     if unit and again_unit and sorted(unit) != sorted(again_unit):
-        raise Unreadable("Two different units are typed; type one number and one unit.", start)
+        raise Unreadable(fact("unread.two_different_units_typed"), start)
     unit = unit or again_unit
     if kind == "(":
         _close_bracket(grammar)
@@ -303,9 +304,9 @@ def _said_again(grammar: ExpressionGrammar, value: Fraction, decimals: int | Non
 def _for_one_dose(unit: Unit, word: str, position: int) -> Unit:
     """The unit of what is given on a schedule; “1 drop every 2 seconds” is a rate and no dose."""
     if unit == (("gtt", 1),) and word in ("q", "every"):
-        raise Unreadable("Can't tell a rate from a dose here; type the drops in one minute.", position)
+        raise Unreadable(fact("unread.cannot_tell_rate_from_dose"), position)
     if unit == (("dose", 1),):
-        raise Unreadable("Can't tell how often this is; type how many doses a day.", position)
+        raise Unreadable(fact("unread.cannot_tell_how_often"), position)
     return unit if any(name in ("dose", "day") for name, _ in unit) else (*unit, ("dose", -1))
 
 
@@ -375,21 +376,21 @@ def _schedule(grammar: ExpressionGrammar, word: str) -> bool:
 def _left_over(grammar: ExpressionGrammar, value: Fraction) -> Unreadable:
     kind, text, start, _ = grammar.token()
     if kind == "n":
-        return Unreadable(f"There is a number behind {shown_number(value)}; type only the final answer.", start)
+        return Unreadable(fact("unread.number_behind", number=shown_number(value)), start)
     if text.lower() in ("to", "-"):
-        return Unreadable("This looks like a range; type one number.", start)
+        return Unreadable(fact("unread.looks_like_range"), start)
     if kind == ":":
-        return Unreadable("This could be a time or a ratio; type one number and its unit.", start)
+        return Unreadable(fact("unread.could_time_or_ratio"), start)
     if text.lower() in ("degrees", "degree", "deg", "°"):
-        return Unreadable("Degrees could be Celsius or Fahrenheit; type °C or °F.", start)
+        return Unreadable(fact("unread.degrees_could_celsius_or_fahrenheit"), start)
     if text in ("k", "K"):
-        return Unreadable("'k' could be thousand or kilo; type the number in full.", start)
+        return Unreadable(fact("unread.k_could_thousand_or_kilo"), start)
     if kind == "w" and grammar.unit_word(grammar.at) is not None:
-        return Unreadable(f"Can't tell how {text[:20]} belongs to the unit; type / or per between units.", start)
-    return Unreadable(f"Can't read '{text[:20]}' here; type only one number and its unit.", start)
+        return Unreadable(fact("unread.cannot_tell_how_belongs_unit", text=text[:20]), start)
+    return Unreadable(fact("unread.cannot_read_in_answer", text=text[:20]), start)
 
 
 def _check_unit(unit: Unit, position: int) -> None:
     tops = [word for word, power in unit if power > 0]
     if len(tops) > 1:
-        raise Unreadable("The units here don't come to one unit; type only the final answer.", position)
+        raise Unreadable(fact("unread.units_come_to_no_one_unit"), position)

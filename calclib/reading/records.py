@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from calclib.wording.facts import Fact
+from calclib.wording.sentences import sentence
+
 Unit = tuple[tuple[str, int], ...]
 """Unit words with exponents in the order typed: ``(("mL", 1), ("h", -1))``."""
 
@@ -46,11 +49,16 @@ class Reading:
 
 @dataclass(frozen=True)
 class Unread:
-    """A text that has no single reading; `reason` says why in one sentence, `position` where (from 0, in `text`)."""
+    """A text that has no single reading; `why` says why, `position` where (from 0, in `text`)."""
 
     text: str
-    reason: str
+    why: Fact
     position: int
+
+    @property
+    def reason(self) -> str:
+        """Why, in one sentence."""
+        return sentence(self.why)
 
 
 @dataclass(frozen=True)
@@ -63,7 +71,7 @@ class Blank:
 class Unreadable(Exception):
     """Carries a reason and a place out of the grammar; never leaves this folder."""
 
-    def __init__(self, reason: str, position: int) -> None:
-        super().__init__(reason)
-        self.reason = reason
+    def __init__(self, why: Fact, position: int) -> None:
+        super().__init__(why)
+        self.why = why
         self.position = position

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from calclib.reading.records import Unreadable
+from calclib.wording.facts import fact
 
 MOST_LINES = 8
 # Between two calculations: a line's end, a semicolon, "then", or a comma behind a result.
@@ -33,7 +34,7 @@ def lines_of(text: str) -> list[tuple[int, str]]:
         else:
             lines.append((place, piece))
     if len(lines) > MOST_LINES:
-        raise Unreadable("There are too many lines here; type only the set-up.", lines[MOST_LINES][0])
+        raise Unreadable(fact("unread.too_many_lines"), lines[MOST_LINES][0])
     return lines
 
 

@@ -30,6 +30,7 @@ from calclib.reading.trees import (
     Unknown,
 )
 from calclib.reading.writing import shown_clock, shown_quantity, shown_unit
+from calclib.wording.facts import fact
 
 LONGEST_SETUP = 300
 _BRACKETS = str.maketrans("[]{}", "()()")
@@ -55,7 +56,7 @@ class SetupReading:
 def read_setup(text: str, context: Context = NO_CONTEXT) -> SetupReading | Unread:
     """The one reading of a typed set-up, or why there is none. No text raises."""
     if len(text) > LONGEST_SETUP:
-        return Unread(text, "The set-up is too long; type only its factors.", LONGEST_SETUP)
+        return Unread(text, fact("unread.set_up_too_long"), LONGEST_SETUP)
     plain, places = plain_text(text)
     noticed: list[str] = []
     start = 0
@@ -74,7 +75,7 @@ def read_setup(text: str, context: Context = NO_CONTEXT) -> SetupReading | Unrea
             _at_end(grammar)
     except Unreadable as stop:
         place = start + stop.position
-        return Unread(text, stop.reason, min(places[place] if places else place, len(text)))
+        return Unread(text, stop.why, min(places[place] if places else place, len(text)))
     tree = _joined(trees)
     notices = tuple(Notice(rule) for rule in dict.fromkeys(noticed))
     return SetupReading(text, tree, notices, shown_tree(tree))
@@ -85,7 +86,7 @@ def _at_end(grammar: ExpressionGrammar) -> None:
         grammar.at += 1
     kind, left, start, _ = grammar.token()
     if kind:
-        raise Unreadable(f"Can't read '{left[:20]}' here; type times or a division sign between numbers.", start)
+        raise Unreadable(fact("unread.cannot_read_in_setup", text=left[:20]), start)
 
 
 def _whole(grammar: ExpressionGrammar, *, alone: bool) -> Expression | Equation:

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from calclib.reading.characters import why_refused
 from calclib.reading.records import Unreadable
+from calclib.wording.facts import fact
 
 MOST_TOKENS = 80
 LOOK_AHEAD = 8
@@ -60,6 +61,6 @@ def cut_tokens(text: str) -> list[Token]:
             raise Unreadable(why_refused(piece), start)
         last = end
     if len(tokens) > MOST_TOKENS:
-        raise Unreadable("The answer is too long; type only the final answer.", tokens[MOST_TOKENS].start)
+        raise Unreadable(fact("unread.answer_too_long"), tokens[MOST_TOKENS].start)
     tokens.extend([Token("", "", len(text), False)] * LOOK_AHEAD)
     return tokens

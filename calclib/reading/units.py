@@ -7,6 +7,7 @@ from calclib.reading.notation import rule_of_word
 from calclib.reading.records import Unit, Unreadable
 from calclib.reading.tokens import Token
 from calclib.reading.vocabulary import PER, PHRASE_STARTS, PHRASES, RATES, unclear_unit, unit_symbol
+from calclib.wording.facts import fact
 
 _NO_NOTICE = frozenset({"%", "degC", "degF"})
 _ABBREVIATION = 5
@@ -62,7 +63,7 @@ class UnitGrammar:
         if meanings := unclear_unit(text):
             if (meant := self.context.meaning(text)) is not None:
                 return meant, 1
-            raise Unreadable(f"'{text}' could mean {meanings}; type the unit in full.", start)
+            raise Unreadable(fact("unread.unit_could_mean", text=text, meanings=meanings), start)
         return None
 
     def _take(self, found: tuple[str, int], unit: dict[str, int], sign: int, *, inverse: bool = False) -> None:
@@ -86,13 +87,13 @@ class UnitGrammar:
         for name, place in zip(symbol.split("/"), (1, -1), strict=False):  # moles per liter is one word, M
             unit[name] = unit.get(name, 0) + place * sign * power
         if len(unit) > MOST_UNIT_WORDS:
-            raise Unreadable("This unit is too long; type a shorter one.", self.token().start)
+            raise Unreadable(fact("unread.unit_too_long"), self.token().start)
 
     def _power(self) -> int:
         negative = self.kind(1) == "-"
         digit = self.token(2 if negative else 1)
         if digit.kind != "n" or digit.text not in ("1", "2", "3"):
-            raise Unreadable("Can't read this power of a unit; type the unit in words.", self.token().start)
+            raise Unreadable(fact("unread.cannot_read_power_unit"), self.token().start)
         self.at += 3 if negative else 2
         return -int(digit.text) if negative else int(digit.text)
 
@@ -138,7 +139,7 @@ class UnitGrammar:
         self._take(found, unit, 1)
         self._more(unit)
         if self.kind() != ")":
-            raise Unreadable("A bracket is not closed here.", self.token().start)
+            raise Unreadable(fact("unread.bracket_not_closed_here"), self.token().start)
         self.at += 1
         return self._rates(unit)
 
@@ -163,7 +164,7 @@ class UnitGrammar:
                 self._take(found, unit, 1, inverse=True)
             elif kind in ("*", "·", "-") and (found := self.unit_word(self.at + 1)) is not None:
                 if divided and not self._is_inverse(found):
-                    raise Unreadable("Can't tell what is divided here; type a slash before every such unit.", start)
+                    raise Unreadable(fact("unread.what_unit_is_divided"), start)
                 inverse = self._is_inverse(found)
                 self.at += 1
                 self._take(found, unit, 1, inverse=inverse)
@@ -203,7 +204,7 @@ class UnitGrammar:
             self.at += 1
             self._take(found, unit, -1)
         if self.kind() != ")":
-            raise Unreadable("A bracket is not closed here.", self.token().start)
+            raise Unreadable(fact("unread.bracket_not_closed_here"), self.token().start)
         self.at += 1
         return True
 
@@ -219,5 +220,5 @@ class UnitGrammar:
             unit[symbol] = unit.get(symbol, 0) - 1
             self.at += 1
         if 0 in unit.values():
-            raise Unreadable("A unit cancels out here; type only the unit of the answer.", self.token().start)
+            raise Unreadable(fact("unread.unit_cancels_out"), self.token().start)
         return tuple(unit.items())

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from calclib.reading.records import Unit, Unreadable
 from calclib.reading.trees import ClockTime, Expression, InUnit, Number, Product, Quotient, Root, Sum, Unknown
+from calclib.wording.facts import fact
 
 _LARGEST_BITS = 200
 
@@ -26,7 +27,7 @@ def tree_value(tree: Expression) -> tuple[Fraction, Unit]:
     """
     value, unit = _value(tree)
     if value.numerator.bit_length() > _LARGEST_BITS or value.denominator.bit_length() > _LARGEST_BITS:
-        raise Unreadable("This number is too large to be an answer.", 0)
+        raise Unreadable(fact("unread.number_too_large_answer"), 0)
     return value, unit
 
 
@@ -40,7 +41,7 @@ def _value(tree: Expression) -> tuple[Fraction, Unit]:
             over, over_unit = _value(top)
             under, under_unit = _value(bottom)
             if not under:
-                raise Unreadable("This divides by zero.", 0)
+                raise Unreadable(fact("unread.divides_by_zero"), 0)
             return over / under, _joined(over_unit, under_unit, -1)
         case Product(factors=factors):
             value, unit = _value(factors[0])
@@ -53,12 +54,12 @@ def _value(tree: Expression) -> tuple[Fraction, Unit]:
             for sign, term in terms[1:]:
                 other, other_unit = _value(term)
                 if sorted(other_unit) != sorted(unit):
-                    raise Unreadable("The parts of this sum have different units; type only the final answer.", 0)
+                    raise Unreadable(fact("unread.parts_sum_have_different_units"), 0)
                 total += sign * other
             return total, unit
         case Root():
-            raise Unreadable("There is a square root here; type only the final answer.", 0)
+            raise Unreadable(fact("unread.square_root"), 0)
         case ClockTime(position=position):
-            raise Unreadable("There is a time of day here; type only the final answer.", position)
+            raise Unreadable(fact("unread.time_of_day_here"), position)
         case Unknown(position=position):
-            raise Unreadable("There is an x here; type a number.", position)
+            raise Unreadable(fact("unread.x_here"), position)

@@ -61,8 +61,8 @@ def replaced_problems(
         raise BadInput(f"The set has no problem {unknown}: its problems are 1 to {max(slots)}.")
     void = frozenset(number for number, slot in slots.items() if _whole(slot, rulings, "void"))
     # A credit of an older version speaks of every attempt, later ones too: there the problem stays.
-    credits = [ruling for ruling in rulings if ruling.value.get("attempts")]
-    bad = [slot for slot in sealed.slots if _whole(slot, credits, "credit") and slot.number not in void]
+    credited = [ruling for ruling in rulings if ruling.value.get("attempts")]
+    bad = [slot for slot in sealed.slots if _whole(slot, credited, "credit") and slot.number not in void]
     used = _models_used(connection, sealed)
     found = {number: _named(slots[number], name) for number, name in chosen.items()}
     for slot in bad:

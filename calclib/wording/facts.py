@@ -20,9 +20,9 @@ class Fact(NamedTuple):
     kind: str
     fields: tuple[tuple[str, Field], ...] = ()
 
-    def __getitem__(self, name: str) -> Field:  # type: ignore[override]
-        """Return one field."""
-        return dict(self.fields)[name]
+    def field(self, name: str) -> Field | None:
+        """Return one field, None if the fact has none of that name."""
+        return dict(self.fields).get(name)
 
     def to_record(self) -> dict[str, Any]:
         """Return the fact as values that JSON can hold."""

@@ -40,10 +40,12 @@ class Template(NamedTuple):
 class Grammar(Protocol):
     """What a language does to a field, see `english/grammar.py`."""
 
+    LISTS: Mapping[str, str]
+
     def form(self, text: str, form: str) -> str:
         """Return a text in the form that a sentence asks for."""
 
-    def joined(self, texts: tuple[str, ...]) -> str:
+    def joined(self, texts: tuple[str, ...], form: str = "") -> str:
         """Return several texts as one."""
 
     def is_many(self, text: str) -> bool:
@@ -112,7 +114,8 @@ def _grammar(language: str) -> Grammar:
 def _shown(value: Field, form: str) -> str:
     grammar = _grammar(LANGUAGE)
     if isinstance(value, tuple) and not isinstance(value, Fact):
-        return grammar.joined(tuple(_shown(one, form) for one in value))
+        each = "" if form in grammar.LISTS else form
+        return grammar.joined(tuple(_shown(one, each) for one in value), form)
     text = sentence(value) if isinstance(value, Fact) else str(value)
     return grammar.form(text, form) if form else text
 

@@ -13,6 +13,7 @@ from calclib.answers.verdict import ANOTHER_PATH
 from calclib.items import Item, draw_item
 from calclib.models import bank, item_model
 from calclib.quantity import rounding_policy
+from calclib.wording import fact
 
 HOMEWORK = marking_policy("homework")
 DEFAULT = "tenths-and-wholes"
@@ -34,8 +35,8 @@ def test_numbers_on_which_ways_differ_say_so_and_accept_each() -> None:
     item = bolus()
     assert not item.fair
     assert {str(a.low): a.by for a in item.parts[0].accepted} == {
-        "209": "every step exact, rounded once at the end",
-        "210": "body weight rounded first",
+        "209": fact("way.exact"),
+        "210": fact("way.allowed", steps=(fact("way.rounded_first", phrase="body weight"),)),
     }
 
 

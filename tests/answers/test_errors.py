@@ -43,7 +43,7 @@ STAGES = {
     "the unit": (finding, "typed_unit", lambda thing: thing == (("mL", 1), ("h", -1))),
     "the number": (finding, "number_status", is_rate),
     "the cause": (finding, "causes_of", is_rate),
-    "the message": (judging, "message_of", is_rate),
+    "the message": (judging, "told_of", is_rate),
 }
 
 

@@ -13,6 +13,7 @@ from calclib.items.corrected_item import corrected_item
 from calclib.models import bank, item_model
 from calclib.quantity import RoundingPolicy, rounding_policy
 from calclib.quantity.writing import write_number, write_quantity
+from calclib.wording import fact
 from tests.items.drawn import A_FIFTH
 
 
@@ -21,7 +22,7 @@ def recorded(item: Item) -> Item:
     return item_from_record(json.loads(json.dumps(item.to_record())))
 
 
-def given(model: str, policy: str = "tenths-and-wholes", **values: str) -> Item:
+def given(model: str, policy: str = "by-size", **values: str) -> Item:
     """An item with a teacher's own numbers, recorded."""
     return recorded(draw_item(item_model(model), "s", policy=rounding_policy(policy), given=values))
 
@@ -54,7 +55,8 @@ def test_what_was_printed_stays_right_beside_the_new_key() -> None:
         item.stem,
         item.givens,
     )
-    assert "“Round to the nearest whole gtt/min.”" in part.accepted[-1].by
+    printed = fact("way.printed_rule", rule="Round to the nearest whole gtt/min.")
+    assert part.accepted[-1].by == fact("way.rekeyed", why=printed)
     assert rekeyed.worked["drops"][-1].endswith("Answer: 27.8 gtt/min.")
     assert recorded(rekeyed) == rekeyed
 
@@ -107,7 +109,7 @@ def test_both_sides_of_a_boundary_that_is_near_are_right() -> None:
 def test_a_mistake_is_carried_forward_by_either_rule() -> None:
     """From a wrong amount on, a volume by the printed tenths counts as much as one by the new hundredths."""
     model = item_model("weight-dose-volume")
-    item = recorded(draw_item(model, "1"))
+    item = recorded(draw_item(model, "1", policy=rounding_policy("tenths-and-wholes")))
     rekeyed = corrected_item(item, model, rounding_policy("hundredths"), printed=True).item
     amount, volume = (part.name for part in item.parts)
     keyed = [carried_from(item, model, rounding_policy(name)) for name in ("tenths-and-wholes", "hundredths")]
@@ -124,7 +126,7 @@ def test_a_mistake_is_carried_forward_by_either_rule() -> None:
         ways = [(model, policy) for policy in policies]
         return judge_keyed(rekeyed, texts, marking_policy("homework"), ways)[1].verdict
 
-    assert verdict(rounding_policy("hundredths"), rounding_policy()) == "carried_forward"
+    assert verdict(rounding_policy("hundredths"), rounding_policy("tenths-and-wholes")) == "carried_forward"
     assert verdict(rounding_policy("hundredths")) != "carried_forward"
 
 

@@ -36,7 +36,7 @@ def test_a_rounding_that_is_required_on_the_way_is_printed(model: str) -> None:
     item = in_pounds(model)
     if item is None:
         pytest.skip("eight draws state the weight in kg")
-    required = any("rounded as the policy requires" in way.by for part in item.parts for way in part.accepted)
+    required = any(way.by.kind == "way.required" for part in item.parts for way in part.accepted)
     assert (SENTENCE in item.stem) == required
 
 

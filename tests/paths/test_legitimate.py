@@ -8,14 +8,18 @@ import pytest
 
 from calclib.items import Item, draw_item, solution_of
 from calclib.models import item_model
-from calclib.paths.legitimate import KEY_PATH, legitimate_paths
+from calclib.paths.legitimate import legitimate_paths
 from calclib.quantity.policies import rounding_policies, rounding_policy
 from calclib.quantity.rounding import RoundingPolicy
+from calclib.wording import sentence
 from tests.items.drawn import MODELS, drawn_items, model
 
 LB = (Fraction(11, 5), Fraction(110231, 50000))
 # A value keeps a twentieth of a step between itself and the point where its rounding changes.
 MARGIN = Fraction(1, 20)
+
+
+EXACT = "every step exact, rounded once at the end"
 
 
 def paths(item: Item, policy: RoundingPolicy, variants: dict[str, tuple[Fraction, ...]]) -> tuple[str, ...]:
@@ -24,7 +28,7 @@ def paths(item: Item, policy: RoundingPolicy, variants: dict[str, tuple[Fraction
     steps = {s.name: s.quantity for s in solution.chain.steps}
     allowed = {n: r.rule for n, q in steps.items() if (r := policy.intermediate.get(q)) and r.when == "allowed"}
     found = legitimate_paths(solution.chain, variants=variants, allowed=allowed, from_entered=False)
-    return tuple(path.says for path in found)
+    return tuple(sentence(path.way) for path in found)
 
 
 def test_every_value_of_a_conversion_is_a_way() -> None:
@@ -32,8 +36,8 @@ def test_every_value_of_a_conversion_is_a_way() -> None:
     item = draw_item(item_model("weight-dose-volume"), "ways", given={"weight": "62 lb"})
     plain = rounding_policy("exact")
 
-    assert paths(item, plain, {"lb_per_kg": LB[:1]}) == (KEY_PATH,)
-    assert paths(item, plain, {"lb_per_kg": LB}) == (KEY_PATH, "lb_per_kg = 110231/50000")
+    assert paths(item, plain, {"lb_per_kg": LB[:1]}) == (EXACT,)
+    assert paths(item, plain, {"lb_per_kg": LB}) == (EXACT, "with 1 kg = 2.20462 lb")
 
 
 def test_an_allowed_rounding_doubles_the_ways() -> None:
@@ -88,5 +92,5 @@ def test_numbers_on_which_ways_disagree_are_said_to_be_unfair() -> None:
     tie = draw_item(item_model("injection-volume"), "unfair", given={"order": "42.5 mg", "strength": "50 mg/mL"})
 
     assert not tie.fair
-    assert any("the value is exactly 0.85 mL, where the rounding changes" in why for why in tie.why)
+    assert any("the value is exactly 0.85 mL, where the rounding changes" in sentence(why) for why in tie.why)
     assert tie.part("volume").answer == "0.9 mL"

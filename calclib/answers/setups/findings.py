@@ -18,7 +18,6 @@ from calclib.wording.sentences import sentence
 
 # Another value of a conversion lies within a fiftieth of the usual one.
 CLOSE = 50
-KINDS = ("inverted", "missing", "extra", "wrong number", "wrong unit", "wrong conversion")
 
 
 @dataclass(frozen=True)
@@ -26,7 +25,7 @@ class Finding:
     """One thing that is wrong with a set-up.
 
     Args:
-        kind: A word of KINDS.
+        kind: A word of `SETUP_KINDS`.
         what: The value or conversion that it concerns: the words of a given, or “1 h = 60 min”.
         fact: What is wrong, as a fact of `setup.toml`.
     """

@@ -93,7 +93,7 @@ def judge_setup(
     if isinstance(reading, Unread):
         reading = read_setup(text, context_of(item, part, setup=True))
     if isinstance(reading, Unread):
-        return SetupVerdict("unread", (), (fact("setup.unread", reason=reading.reason),), "", "")
+        return SetupVerdict("unread", (), (fact("setup.unread", reason=reading.why),), "", "")
     problem = _problem(item, model, policy, part_name, own)
     if problem is None:
         return _unread(reading, fact("setup.no_setup"))

@@ -19,7 +19,6 @@ from calclib.chains.kinds.limit import Limit
 from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.rounding import Round
 from calclib.errors.messages import BadInput
-from calclib.faults.factor_faults import conversion_words
 from calclib.items.item import Item
 from calclib.items.solution import Solution, solution_of
 from calclib.models.model import ItemModel
@@ -27,6 +26,7 @@ from calclib.quantity.enclosure import Undecided, ends
 from calclib.quantity.equivalences import bridge, conversion, equivalences, exact_number
 from calclib.quantity.rounding import RoundingPolicy
 from calclib.quantity.units import Dimension, Unit, parse_unit, unit_table
+from calclib.quantity.writing import conversion_words
 
 NO_UNIT = Unit(())
 PERCENT = parse_unit("%")

@@ -39,8 +39,21 @@ def capital(phrase: str) -> str:
     return f"{phrase[:1].upper()}{phrase[1:]}"
 
 
-FORMS: Mapping[str, Callable[[str], str]] = {"the": the, "capital": capital}
+def stopped(phrase: str) -> str:
+    """Return a phrase with a full stop, unless a quotation ends with one."""
+    return phrase if phrase.endswith(".”") else f"{phrase}."
+
+
+def unasked(phrase: str) -> str:
+    """Return a phrase without a question mark at its end."""
+    return phrase.rstrip("?")
+
+
+FORMS: Mapping[str, Callable[[str], str]] = {"the": the, "capital": capital, "stopped": stopped, "unasked": unasked}
 """What may stand behind the colon of a gap: {phrase:the}."""
+
+LISTS: Mapping[str, str] = {"list": "; ", "commas": ", ", "or": " or "}
+"""The same for several texts that are set side by side and not joined by a word."""
 
 
 def form(text: str, form: str) -> str:
@@ -52,8 +65,15 @@ def form(text: str, form: str) -> str:
     return FORMS[form](text)
 
 
-def joined(texts: tuple[str, ...]) -> str:
-    """Return several texts as one: “the body weight and the drop factor”, with commas from three on."""
+def joined(texts: tuple[str, ...], form: str = "") -> str:
+    """Return several texts as one: “the body weight and the drop factor”, with commas from three on.
+
+    Args:
+        texts: The texts.
+        form: A form of LISTS, or none.
+    """
+    if form in LISTS:
+        return LISTS[form].join(texts)
     if len(texts) < 3:
         return " and ".join(texts)
     return f"{', '.join(texts[:-1])}, and {texts[-1]}"
