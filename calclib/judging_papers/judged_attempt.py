@@ -35,17 +35,19 @@ class Attempt:
     def rank(self, cut: Fraction) -> tuple[int, Fraction, Fraction]:
         """Return what makes an attempt the best: that it passes, then that it may, then its points.
 
-        Points of an attempt with an error that fails the whole set only break ties; one whose error waits to be
-        confirmed keeps them, so that it is seen and decided where no other attempt passes without it.
+        Points of an attempt with an error that fails the whole set, or may, only break ties; but one that passes unless
+        a person confirms its error keeps them, so that it is seen and decided where no other attempt passes.
 
         Args:
             cut: The points that pass.
         """
         fails = {mark.fails for mark in self.judged.marks}
-        if Fails.EXAM in fails:
-            return 0, Fraction(0), self.earned
         passes = self.earned >= cut
-        return (1 if Fails.EXAM_WAITS in fails else 2) if passes else 0, self.earned, self.earned
+        if Fails.EXAM_WAITS in fails and passes and Fails.EXAM not in fails:
+            return 1, self.earned, self.earned
+        if fails & {Fails.EXAM, Fails.EXAM_WAITS}:
+            return 0, Fraction(0), self.earned
+        return 2 if passes else 0, self.earned, self.earned
 
 
 def kept_attempt(attempts: Sequence[Attempt], keep: str, cut: Fraction) -> Attempt:
