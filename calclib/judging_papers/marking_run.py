@@ -210,7 +210,7 @@ class Marking:
     def _late(self, student: Student, one: HandedIn) -> Fraction:
         """The share of the score that a notebook loses for being late."""
         made = dt.datetime.fromisoformat(one.paper.made)
-        of_attempt = self.dues.get((one.paper.pseudonym, one.paper.attempt))
+        of_attempt = self.dues.get((one.paper.pseudonym, one.paper.attempt), self.sealed.due)
         return late_share(self.sealed, due_of(self.sealed, student, one.paper.attempt, made, of_attempt), one.time)
 
     def _place(self, student: Student) -> ClassFolder:

@@ -45,21 +45,24 @@ class Due:
 
 
 # By pseudonym and number of the attempt.
-AttemptDues = Mapping[tuple[str, int], dt.datetime]
+AttemptDues = Mapping[tuple[str, int], dt.datetime | None]
 
 
 def attempt_dues(connection: Connection, set_name: str) -> AttemptDues:
-    """Return by when attempts after the first are due, as was said when each was given; none for the others."""
+    """Return by when attempts after the first are due, as was said when each was given; None for no due time.
+
+    Those of which nothing was recorded were given by a version that applied the set's due time to them.
+    """
     wanted = select(HISTORY.c.pseudonym, HISTORY.c.detail).where(
         HISTORY.c.set_name == set_name,
         HISTORY.c.event == EventKind.ANOTHER_ATTEMPT.value,
         HISTORY.c.pseudonym != "",
     )
-    found: dict[tuple[str, int], dt.datetime] = {}
+    found: dict[tuple[str, int], dt.datetime | None] = {}
     for row in connection.execute(wanted.order_by(HISTORY.c.id)):
         detail = json.loads(row.detail)
-        if detail.get("due"):
-            found[row.pseudonym, detail["attempt"]] = dt.datetime.fromisoformat(detail["due"])
+        due = dt.datetime.fromisoformat(detail["due"]) if detail.get("due") else None
+        found[row.pseudonym, detail["attempt"]] = due
     return found
 
 
