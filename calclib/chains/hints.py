@@ -38,7 +38,8 @@ from calclib.chains.shown import (
     line_text,
 )
 from calclib.chains.step import Step
-from calclib.chains.worked import band_words, is_repeated, row_words
+from calclib.chains.worked import is_repeated
+from calclib.chains.worked_steps import band_words, row_words
 from calclib.quantity.clock import clock_time
 from calclib.quantity.writing import write_number, write_unit
 from calclib.reading.vocabulary import unit_symbol

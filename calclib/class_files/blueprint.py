@@ -11,6 +11,7 @@ keep            optional  which of them counts: "best" (default), "last" or "fir
 due             optional  date and time with offset, such as 2026-12-01T23:59:00-05:00
 late            optional  "accept" (default), "zero", or "10 percent a day" (any whole number)
 minutes         optional  working time in minutes; none is printed if left out
+reviewed        optional  true: only item models that somebody has reviewed, with their drugs (`reviews.toml`)
 review          optional  "required": a colleague signs the preview first (calclib sign-off); default "optional"
 [appeal]        optional  how a student appeals, on each student's page
   to            required  to whom
@@ -54,6 +55,7 @@ _TOP = (
     "keep",
     "due",
     "late",
+    "reviewed",
     "minutes",
     "review",
     "appeal",
@@ -110,6 +112,7 @@ class Blueprint:
     keep: str = "best"
     rules: SetRules = _NO_RULES
     zone: dt.tzinfo = dt.UTC
+    reviewed: bool = False
 
     @property
     def problems(self) -> int:
@@ -165,6 +168,7 @@ class _Reader:
             keep=self.keep(top),
             rules=set_rules(top, self.refuse),
             zone=self.zone(top),
+            reviewed=self.reviewed(top),
         )
         if blueprint.problems > MOST_PROBLEMS:
             self.refuse(f"The set would have {blueprint.problems} problems; {MOST_PROBLEMS} are the most.", "", "items")
@@ -220,6 +224,12 @@ class _Reader:
         if value not in _KEEP:
             self.refuse(f'The key \'keep\' takes "best", "last" or "first", not {_shown(value)}.', "keep")
         return str(value)
+
+    def reviewed(self, top: Mapping[str, Any]) -> bool:
+        value = top.get("reviewed", False)
+        if not isinstance(value, bool):
+            self.refuse(f"The key 'reviewed' takes true or false, not {_shown(value)}.", "reviewed")
+        return value
 
     def due(self, top: Mapping[str, Any]) -> dt.datetime | None:
         value = top.get("due")

@@ -269,7 +269,8 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     from calclib.cli.rulings import agree
     from calclib.cli.set_zone import set_zone
     from calclib.judging_papers.mark_set import mark as marked
-    from calclib.records.set_aside_words import for_faculty
+    from calclib.records.set_aside_facts import for_faculty
+    from calclib.wording import sentence
 
     def run(*, preview: bool, stop_at_changes: bool) -> Marked:
         with maybe_cluster(scheduler) as across, progress_bar("Marking") as progress:
@@ -296,7 +297,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
             f"calclib review {folder} {set_name}"
         )
     for student, reason in result.aside:
-        click.echo(f"Set aside: {student.name} ({student.id}): {for_faculty(reason)}")
+        click.echo(f"Set aside: {student.name} ({student.id}): {sentence(for_faculty(reason))}")
     _list("Nothing handed in by", result.missing)
     _list_late(folder, set_name)
     for note in result.notes:

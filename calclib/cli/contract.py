@@ -9,13 +9,14 @@ from typing import Any
 from calclib.errors.messages import BadInput
 from calclib.items.drawn import Drawing
 from calclib.items.item import Item, ItemPart, exact_text
+from calclib.items.unusual import Unusual
 from calclib.models.model import ItemModel
 from calclib.models.stated import examples
 from calclib.quantity.enclosure import Enclosure
 from calclib.quantity.writing import write_number
 from calclib.wording import sentence
 
-CONTRACT = 1
+CONTRACT = 2
 
 
 def json_line(value: Mapping[str, Any]) -> str:
@@ -46,6 +47,7 @@ def model_json(model: ItemModel) -> dict[str, Any]:
         "contract": CONTRACT,
         "item": model.id,
         "version": model.version,
+        "reviewed": [{"by": one.by, "on": one.on} for one in model.reviews],
         "title": model.title,
         "topic": model.topic,
         "skill": model.skill,
@@ -96,8 +98,24 @@ def item_json(item: Item, worked: Mapping[str, tuple[str, ...]], faults: bool) -
         "fair": item.fair,
         "diagnosable": item.diagnosable,
         "why": [sentence(one) for one in item.why],
+        **({"unusual": [_unusual_json(one) for one in item.unusual]} if item.unusual else {}),
         "caution": item.caution,
         "worked": {part: list(lines) for part, lines in worked.items()},
+    }
+
+
+def _unusual_json(one: Unusual) -> dict[str, Any]:
+    found = one.finding
+    return {
+        "kind": found.kind,
+        "drug": one.drug,
+        "ordered": one.ordered or str(found.figure),
+        "figure": str(found.figure),
+        "limit": str(found.limit),
+        "times": str(found.factor),
+        "source": found.citation.key,
+        "place": found.citation.place,
+        "says": one.says,
     }
 
 

@@ -208,5 +208,6 @@ def _text(item: Item, worked: dict[str, tuple[str, ...]], faults: bool) -> str:
     if item.caution:
         lines += ["", f"Caution: {item.caution}"]
     lines += [f"Note: {sentence(why)}" for why in item.why]
+    lines += [f"Unusual: {one.says}" for one in item.unusual]
     lines.append("For learning only: the order, the label, the pharmacist and local policy decide.")
     return "\n".join([*lines, ""])

@@ -129,6 +129,11 @@ def _judged(request: Mapping[str, Any]) -> dict[str, Any]:
     known = {"id", "item", "seed", "given", "givens", "use", "policy", "marking", "answers", "setups", "contract"}
     if extra := set(request) - known:
         raise BadInput(f"“{min(extra)[:40]}” is not a field of a request; fields are {', '.join(sorted(known))}")
+    if request.get("contract", CONTRACT) != CONTRACT:
+        raise BadInput(
+            f"this request is of another contract, and replies are of contract {CONTRACT}: change what reads them by "
+            "calclib/cli/CONTRACT.md, and leave contract out or send that number"
+        )
     item = _text(request, "item", None)
     fixed = request.get("givens", request.get("given", {}))
     drawn = _drawn(

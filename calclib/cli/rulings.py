@@ -124,7 +124,8 @@ def rule(
     from calclib.cli.set_zone import set_zone
     from calclib.judging_papers.make_ruling import make_ruling as ruled
     from calclib.judging_papers.ruling_request import RulingRequest
-    from calclib.records import ruling_in_words
+    from calclib.records import ruling_fact
+    from calclib.wording import sentence
 
     if instead and rounding is None and model is None:
         raise BadInput("--instead goes with --rounding or --model: say by what the set is keyed.")
@@ -141,7 +142,7 @@ def rule(
     if not yes or preview:
         with progress_bar("Trying") as progress:
             tried = ruled(folder, set_name, request, now=_now(), preview=True, progress=progress)
-        click.echo(f"Ruling {tried.ruling.number}: {ruling_in_words(tried.ruling)} Reason: {tried.ruling.reason}")
+        click.echo(f"Ruling {tried.ruling.number}: {sentence(ruling_fact(tried.ruling))} Reason: {tried.ruling.reason}")
         _show_keys(tried.keys)
         show_changes(tried.marked.changes, tried.marked.resubmitted, set_zone(folder, set_name))
         _show_notes(tried.notes)

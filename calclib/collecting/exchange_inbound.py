@@ -21,7 +21,7 @@ from calclib.collecting.incoming import Incoming
 from calclib.collecting.plain_file import read_plain_file
 from calclib.collecting.receipts import copy_secret
 from calclib.collecting.stored_submission import submission_time
-from calclib.records.questioned import keep_questioned
+from calclib.records.questioned import Question, QuestionKind, keep_questioned
 
 # A clock may be a little off; more than that between the name and the file system is worth a look.
 _ODD = dt.timedelta(hours=1)
@@ -122,12 +122,10 @@ def keep_forged(where: ClassFolder, inbound: Path, set_name: str, roster: Roster
             except OSError:
                 paths = []
             notebooks = [data for path in paths if isinstance(data := read_plain_file(path), bytes)]
-            reason = (
-                f"Made by the account '{visible(one.owner)}', not by "
-                f"{account_of(one.student)}{'' if notebooks else '; it holds no notebook that can be read'}."
-            )
+            account = account_of(one.student)
+            why = Question(QuestionKind.OTHER_ACCOUNT, one.owner, account, readable=bool(notebooks))
             for data in notebooks or [one.path.name.encode()]:
-                keep_questioned(where, set_name, one.student.id, data, reason, one.time, one.owner)
+                keep_questioned(where, set_name, one.student.id, data, why, one.time)
 
 
 def _notebooks(inbound: Path, set_name: str, roster: Roster, *, now: dt.datetime) -> Iterator[Incoming | Forged | str]:

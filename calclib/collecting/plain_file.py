@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from calclib.records.set_aside import SetAsideKind
-from calclib.records.set_aside_words import unreadable_words
+from calclib.records.set_aside_facts import unreadable
+from calclib.wording.sentences import sentence
 
 LARGEST_NOTEBOOK = 20_000_000
 _FOLLOWS_NO_LINK: int = getattr(os, "O_NOFOLLOW", 0)
@@ -25,7 +26,7 @@ class Damaged:
     @property
     def words(self) -> str:
         """The end of a sentence about the file: "is an empty file"."""
-        return unreadable_words(self.kind, self.about)
+        return sentence(unreadable(self.kind, self.about))
 
 
 _NO_FILE = Damaged(SetAsideKind.NO_PLAIN_FILE)

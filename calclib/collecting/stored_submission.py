@@ -14,7 +14,7 @@ from calclib.class_files.text_files import replace_file
 from calclib.collecting.incoming import file_time
 from calclib.collecting.plain_file import Damaged, read_plain_file
 from calclib.collecting.submitted_notebook import read_notebook
-from calclib.records.questioned import keep_questioned
+from calclib.records.questioned import Question, QuestionKind, keep_questioned
 
 _DIGITS = 8
 
@@ -87,8 +87,8 @@ class Store:
 
     def _note(self, student: Student, beside: Path, data: bytes | Damaged, time: dt.datetime) -> str:
         if isinstance(data, bytes):
-            reason = "It isn't the notebook that was handed out to this student, and the student's own came in too."
-            keep_questioned(self.where, self.set_name, student.id, data, reason, time)
+            why = Question(QuestionKind.NOT_OWN)
+            keep_questioned(self.where, self.set_name, student.id, data, why, time)
         return (
             f"A notebook in the name of {student.name} ({student.id}) isn't the one that was handed out to this "
             f"student: the student's own stands, the other is kept as {beside.relative_to(self.where.path).as_posix()}."

@@ -12,7 +12,8 @@ from calclib.quantity.equivalences import bridge_factor
 from calclib.quantity.units import Unit, parse_unit
 from calclib.quantity.writing import has_finite_decimals, write_quantity
 
-_SUBSTANCES = ("drug mass", "drug activity", "drug charge", "drug substance", "volume")
+SUBSTANCES = ("drug mass", "drug activity", "drug charge", "drug substance")
+"""What an amount of a drug may be measured by."""
 _WRITTEN_DECIMALS = 3
 
 
@@ -117,7 +118,7 @@ def shape_of(unit: Unit) -> Shape | None:
     """Return what an amount in this unit is, None if it is no amount of a drug."""
     measured = dict(unit.dimension)
     time = measured.pop("time", 0)
-    found = [name for name in _SUBSTANCES if measured.get(name) == 1]
+    found = [name for name in (*SUBSTANCES, "volume") if measured.get(name) == 1]
     if len(found) != 1 or time not in (0, -1):
         return None
     measured.pop(found[0])

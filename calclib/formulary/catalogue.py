@@ -13,6 +13,7 @@ from importlib.resources.abc import Traversable
 from typing import Any
 
 from calclib.errors.messages import BadInput
+from calclib.formulary.edition import UnknownDrug
 from calclib.formulary.reader import read_drug
 from calclib.formulary.records import AgeGroup, Drug, Route, Use
 
@@ -54,7 +55,12 @@ def _head(path: Traversable) -> Mapping[str, Any]:
 
 @cache
 def _drug(file: str) -> Drug:
-    return read_drug(_folder().joinpath(file).read_text(encoding="utf-8"), file)
+    return read_drug(_text(file), file)
+
+
+@cache
+def _text(file: str) -> str:
+    return _folder().joinpath(file).read_text(encoding="utf-8")
 
 
 @cache
@@ -83,14 +89,20 @@ def drug_named(name: str) -> Drug:
     """Return the drug that an order means by a name.
 
     Raises:
-        BadInput: The formulary has no such drug; says the nearest name.
+        UnknownDrug: The formulary has no such drug; says the nearest name.
     """
     found = _names().get(" ".join(name.lower().split()))
     if found is None:
         near = get_close_matches(name.lower(), list(_names()), n=1)
         hint = f"; did you mean {near[0]}?" if near else "; calclib formulary lists what it has"
-        raise BadInput(f"the formulary has no drug “{name}”{hint}")
+        raise UnknownDrug(f"the formulary has no drug “{name}”{hint}")
     return _drug(_files()[found])
+
+
+def drug_text(name: str) -> tuple[str, str] | None:
+    """Return the generic name of the drug that an order means, and the text of its file; None if there is none."""
+    found = _names().get(" ".join(name.lower().split()))
+    return None if found is None else (found, _text(_files()[found]))
 
 
 @cache

@@ -10,6 +10,7 @@ from fractions import Fraction
 from calclib.formulary.amount import DAY, HOUR, KG, ML, Amount, shape_of
 from calclib.formulary.body import BodyLimit, fluid_a_day, injected_volume, weight_for_age
 from calclib.formulary.catalogue import drug_named
+from calclib.formulary.edition import DrugNamed
 from calclib.formulary.limits import (
     Bound,
     bounds,
@@ -78,7 +79,7 @@ class Finding:
         return sourced and self.kind is not FindingKind.TOO_LITTLE
 
 
-def order_findings(order: Order) -> tuple[Finding, ...]:
+def order_findings(order: Order, drug_of: DrugNamed = drug_named) -> tuple[Finding, ...]:
     """Return in what an order goes beyond the formulary, empty if it is sound as far as is known.
 
     An order that names no indication is beyond only what no use allows: the use by which least is wrong counts. Figures
@@ -86,6 +87,7 @@ def order_findings(order: Order) -> tuple[Finding, ...]:
 
     Args:
         order: The order.
+        drug_of: What finds the order's drug: among those that ship, or those recorded with a set.
 
     Raises:
         BadInput: The formulary has no such drug.
@@ -93,7 +95,7 @@ def order_findings(order: Order) -> tuple[Finding, ...]:
     found = [*_of_itself(order), *_of_the_body(order)]
     order = _for_one_square_meter(order)
     if order.drug:
-        drug = drug_named(order.drug)
+        drug = drug_of(order.drug)
         uses = tuple(matching_uses(drug, order.routes, order.patient, order.indication))
         found += _of_amounts(order, _speaking(order, drug, uses))
         found += _of_too_little(order, uses)

@@ -23,14 +23,16 @@ _SHORT = {
 }
 
 
-def finding_sentence(finding: Finding, drug: str = "") -> str:
+def finding_sentence(finding: Finding, drug: str = "", ordered: str = "") -> str:
     """Return a finding as a sentence: "morphine 70 mg is 4.7 times the most … for one dose, 15 mg."
 
     Args:
         finding: The finding.
         drug: The drug that the order names, "" for a plain fluid.
+        ordered: The amount as it is ordered, such as 1 mg/kg, "" where it is the finding's figure.
     """
-    what = f"{drug} {finding.figure}".strip()
+    figure = f"{ordered} ({finding.figure})" if ordered else str(finding.figure)
+    what = f"{drug} {figure}".strip()
     source = "; ".join(part for part in (finding.indication, str(finding.citation)) if part)
     if finding.kind is FindingKind.WEIGHT_FOR_AGE:
         said = f"A weight of {finding.figure} does not go with the age; nearly all weigh {finding.limit} at the outside"

@@ -191,9 +191,8 @@ def set_results(folder: ClassFolder, set_name: str) -> SetResults:
             paper = papers.get(name, MarkedPaper(name, 1, "", ()))
             parts = tuple(_part(hands, student.id, mark) for mark in paper.marks)
             penalty, time = hands.submission(student.id)
-            due = due_of(
-                sealed, student, paper.attempt, made.get((name, paper.attempt)), dues.get((name, paper.attempt))
-            )
+            key = name, paper.attempt
+            due = due_of(sealed, student, paper.attempt, made.get(key), dues.get(key, sealed.due))
             more = (reasons.get(name), penalty, time, paper.attempt, paper.submission, tried[name], due)
             students.append(StudentResult(student, name, parts, *more))
     return SetResults(sealed, tuple(students), rulings)

@@ -14,14 +14,16 @@ from calclib.errors.messages import BadInput
 from calclib.items.compiled import CompiledModel, compiled
 from calclib.items.item import Item
 from calclib.items.keying import Unusable, keyed_item, variants_of
+from calclib.items.orders import beyond, orders_of
 from calclib.items.own_values import noted, with_own_values
 from calclib.items.rows import fitting_rows
 from calclib.items.stated_rounding import rounded_as_stated
 from calclib.items.stream import ChoiceStream
+from calclib.items.unusual import unusual_of
 from calclib.models.devices import LEVEL, device, misreadings
+from calclib.models.draws import drawn
 from calclib.models.identity import ByIdentity
 from calclib.models.model import Choices, Draw, Formula, FromRow, GivenModel, Grid, ItemModel, TableRow
-from calclib.models.reader import drawn
 from calclib.models.stated import Stated, clock_text, in_unit, read_own, read_stated, restated
 from calclib.quantity.enclosure import Undecided
 from calclib.quantity.equivalences import read_equivalences
@@ -36,10 +38,15 @@ SAME_REASON = 20
 
 
 class Refused(Enum):
-    """Why a draw is not used: it can't be computed, a constraint fails, it is not fair, or mistakes share an answer."""
+    """Why a draw is not used.
+
+    It can't be computed, a constraint fails, a pharmacist would stop its order, it is not fair, or mistakes share an
+    answer.
+    """
 
     NOT_COMPUTED = "not computed"
     IMPLAUSIBLE = "implausible"
+    BEYOND = "beyond the formulary"
     UNFAIR = "unfair"
     AMBIGUOUS = "ambiguous"
 
@@ -171,13 +178,18 @@ def _report(
     note = fact("draw.outside", conditions=tuple(broken)) if broken else None
     if broken and not fixed:
         return DrawReport(None, note, Refused.IMPLAUSIBLE)
+    found = tuple(beyond(model, orders_of(model, stated, ready.chain, done))) if model.orders else ()
+    kinds = tuple(dict.fromkeys(str(one.finding.kind) for one in found))
+    stopped = fact("draw.beyond", kinds=kinds) if found else None
+    if found and not fixed:
+        return DrawReport(None, stopped, Refused.BEYOND)
     try:
         item = keyed_item(model, seed, policy, ready, stated, done, variants, note, at_any_rate)
     except BadInput as error:
         return DrawReport(None, fact("draw.not_computed", error=str(error)), Refused.NOT_COMPUTED)
     if isinstance(item, Unusable):
         return DrawReport(None, item.why, Refused.AMBIGUOUS if item.fair else Refused.UNFAIR)
-    return DrawReport(item, note)
+    return DrawReport(item._replace(unusual=unusual_of(found)) if found else item, note or stopped)
 
 
 def environment(ready: CompiledModel, stated: Mapping[str, Stated]) -> dict[str, Fraction | str]:

@@ -10,6 +10,7 @@ from typing import Any, Literal, NamedTuple, TypeAlias, cast, overload
 
 from calclib.errors.messages import BadInput
 from calclib.items.drawn import Drawing, drawing_of
+from calclib.items.unusual import Unusual, unusual_from_record
 from calclib.items.ways import decided, way_from_record
 from calclib.quantity.enclosure import Enclosure, Exact
 from calclib.quantity.rounding import RoundingRule
@@ -302,6 +303,7 @@ class Item(NamedTuple):
         why: What is not fair, not diagnosable or not plausible, as facts of `draw.toml`.
         worked: For each part the lines of its worked solution; an earlier part's steps are not repeated.
         drawings: Devices from which a value is read that the stem does not state.
+        unusual: In what a teacher's own numbers go beyond the formulary.
     """
 
     model_id: str
@@ -321,6 +323,7 @@ class Item(NamedTuple):
     why: tuple[Fact, ...]
     worked: Mapping[str, tuple[str, ...]] = MappingProxyType({})
     drawings: tuple[Drawing, ...] = ()
+    unusual: tuple[Unusual, ...] = ()
 
     @property
     def in_words(self) -> str:
@@ -357,6 +360,7 @@ class Item(NamedTuple):
             "why": [one.to_record() for one in self.why],
             "worked": {name: list(lines) for name, lines in self.worked.items()},
             **({"drawings": [d.to_record() for d in self.drawings]} if self.drawings else {}),
+            **({"unusual": [one.to_record() for one in self.unusual]} if self.unusual else {}),
         }
 
 
@@ -388,6 +392,7 @@ def item_from_record(record: Mapping[str, Any]) -> Item:
             tuple(map(recorded_fact, record["why"])),
             {name: tuple(lines) for name, lines in record["worked"].items()},
             tuple(map(drawing_of, record.get("drawings", ()))),
+            tuple(map(unusual_from_record, record.get("unusual", ()))),
         )
     except (KeyError, TypeError, ValueError, ZeroDivisionError) as error:
         raise _damaged(error) from None

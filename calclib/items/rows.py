@@ -7,8 +7,8 @@ from fractions import Fraction
 from typing import Any
 
 from calclib.errors.messages import BadInput
+from calclib.models.draws import drawn
 from calclib.models.model import FromRow, GivenModel, Grid, ItemModel
-from calclib.models.reader import drawn
 from calclib.models.stated import read_stated
 
 Row = Mapping[str, Any]

@@ -16,8 +16,9 @@ from calclib.gradebook.notebook import PartText, Problem, answer_places, noteboo
 from calclib.records.part_marks import PartMark
 from calclib.records.sealed import SealedPaper, SealedSet, Slot
 from calclib.records.set_aside import reason_of
-from calclib.records.set_aside_words import for_the_student
+from calclib.records.set_aside_facts import for_the_student
 from calclib.wording.messages import recorded_message
+from calclib.wording.sentences import sentence
 
 
 def write_autograded(
@@ -76,7 +77,8 @@ def _problem(slot: Slot, record: Mapping[str, Any]) -> Problem:
 
 def _outputs(mark: PartMark) -> list[dict[str, Any]]:
     # nbgrader's own feedback shows it to the student.
-    message = for_the_student(reason_of(mark)) or recorded_message(mark.detail).strip()
+    aside = reason_of(mark)
+    message = sentence(for_the_student(aside)) if aside else recorded_message(mark.detail).strip()
     words = "Awaiting review. " if mark.needs_person else ""
     # nbgrader takes a check cell without a number in its output for full marks: here it always finds one.
     score = {"data": {"text/plain": [str(float(mark.earned))]}, "execution_count": None, "metadata": {}}

@@ -10,7 +10,7 @@ from sqlalchemy import Connection, select
 
 from calclib.class_files.names import visible
 from calclib.errors import BadInput
-from calclib.records.frozen_texts import freeze_text
+from calclib.records.frozen_models import freeze_model
 from calclib.records.rulings import Keying
 from calclib.records.sealed import SealedSet, record_of
 from calclib.records.tables import ITEM
@@ -72,7 +72,7 @@ def corrected_model_value(
     return {
         "model": model.id,
         "version": str(model.version),
-        "hash": freeze_text(connection, "item model", model.id, model.text, model.hash),
+        "hash": freeze_model(connection, model),
         "before": " and ".join(map(str, versions)),
         "problems": " ".join(map(str, slots)),
         "printed": printed,

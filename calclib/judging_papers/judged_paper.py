@@ -16,6 +16,7 @@ from calclib.collecting.submitted_notebook import SubmittedNotebook, read_notebo
 from calclib.gradebook.cells import grade_id
 from calclib.gradebook.notebook import AnswerPlace, answer_places
 from calclib.judging_papers.bound_answers import Typed, Unclear, bind_answers
+from calclib.judging_papers.recorded_item import recorded_item
 from calclib.judging_papers.ruling_effects import accepting_by_rulings, ruled
 from calclib.records.part_marks import Fails, PartMark
 from calclib.records.rulings import Ruling
@@ -148,7 +149,6 @@ def _marks(
     rulings: Sequence[Ruling],
 ) -> tuple[PartMark, ...]:
     from calclib.answers.keyed_judging import judge_keyed
-    from calclib.items import item_from_record
 
     found = {(place.slot, place.part): one for place, one in zip(places, bound, strict=True)}
     marks: list[PartMark] = []
@@ -160,7 +160,8 @@ def _marks(
         texts = {place.part: _text(found[place.slot, place.part]) for place in here}
         judged: Mapping[str, PartVerdict] | Exception
         try:
-            item = accepting_by_rulings(item_from_record(sealed.record), sealed.slot, rulings, paper.pseudonym)
+            item = recorded_item(sealed, paper.library, basis.keys)
+            item = accepting_by_rulings(item, sealed.slot, rulings, paper.pseudonym)
             verdicts = judge_keyed(item, texts, basis.marking, basis.keys.ways(sealed))
             judged = {verdict.part: verdict for verdict in verdicts}
         except Exception as error:  # noqa: BLE001 - whatever one problem sets off, the others are marked

@@ -16,10 +16,9 @@ from calclib.gradebook.opening import gradebook_transaction
 from calclib.judging_papers.mark_set import Marked, Undone, marked_within
 from calclib.judging_papers.rekey_set import rekey_set
 from calclib.judging_papers.ruling_request import CheckedRequest, RulingRequest
-from calclib.records.history import EventKind, write_history
+from calclib.records.history import EventKind, ruling_detail, write_history
 from calclib.records.people import pseudonyms
 from calclib.records.rekeyed_items import KeyChange, key_changes, rekey_notes
-from calclib.records.ruling_words import ruling_in_words, where_in_words
 from calclib.records.rulings import Ruling, add_ruling
 from calclib.records.sealed import lock_set
 from calclib.releasing.proved_model import proved_model
@@ -88,7 +87,7 @@ def make_ruling(
             lock_set(connection, set_name)
             checked = CheckedRequest(connection, where, set_name, request, now, corrected)
             ruling = add_ruling(connection, set_name, checked.ruling())
-            detail = {"ruling": ruling.number, "says": ruling_in_words(ruling), "about": where_in_words(ruling)}
+            detail = ruling_detail(ruling)
             write_history(
                 connection, at=now, kind=EventKind.RULED, set_name=set_name, pseudonym=ruling.pseudonym, detail=detail
             )

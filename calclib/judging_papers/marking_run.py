@@ -157,7 +157,7 @@ class Marking:
             self._note_strangers()
         if self.found.changed or self.found.changes:
             counts = {"marked": self.found.marked, "changed": self.found.changed}
-            regraded = {"regraded": len(self.found.changes), "handed in anew": len(self.found.resubmitted)}
+            regraded = {"regraded": len(self.found.changes), "resubmitted": len(self.found.resubmitted)}
             detail = {**counts, **regraded, **self.versions, "cut_score": str(self.sealed.cut_score)}
             write_history(self.connection, at=self.now, kind=EventKind.MARKED, set_name=self.sealed.name, detail=detail)
         return self.found

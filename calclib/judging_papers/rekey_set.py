@@ -53,7 +53,7 @@ def rekey_set(connection: Connection, set_name: str, *, now: dt.datetime, refuse
         items += len(rekeyed)
         noted += sum(bool(one.notes) for one in rekeyed)
     if items:
-        detail = {"ruling": since, **keyer.by_what(), "items": items, "not fair": noted}
+        detail = {"ruling": since, **keyer.by_what(), "items": items, "unfair": noted}
         write_history(connection, at=now, kind=EventKind.REKEYED, set_name=set_name, detail=detail)
 
 

@@ -8,7 +8,6 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from calclib.records.part_marks import Fails, PartMark
-from calclib.records.ruling_words import day_in_words, ruling_in_words
 from calclib.records.rulings import Ruling, typed_hash
 from calclib.wording.facts import Fact, fact
 
@@ -103,8 +102,7 @@ def may_fail_the_set(mark: PartMark) -> bool:
 
 
 def _passed_over(mark: PartMark, ruling: Ruling) -> PartMark:
-    passed = f"Ruling {ruling.number} was on another text than this; look at it again."
-    return mark._replace(detail={**mark.detail, "ruling_passed_over": passed})
+    return mark._replace(detail={**mark.detail, "ruling_passed_over": ruling.number})
 
 
 def _answer(mark: PartMark, ruling: Ruling) -> PartMark:
@@ -139,18 +137,24 @@ def _right(mark: PartMark) -> PartMark:
 
 def _noted(mark: PartMark, ruling: Ruling) -> PartMark:
     """The ruling goes with the mark, for feedback and explanation."""
-    note: dict[str, Any] = {
-        "number": ruling.number,
-        "kind": ruling.kind,
-        "at": ruling.at,
-        "says": ruling_in_words(ruling),
-        "reason": ruling.reason,
-    }
+    note: dict[str, Any] = {"number": ruling.number, "kind": ruling.kind}
     return mark._replace(detail={**mark.detail, "rulings": [*mark.detail.get("rulings", ()), note]})
 
 
+def rulings_noted(mark: PartMark, rulings: Iterable[Ruling]) -> tuple[Ruling, ...]:
+    """Return the rulings that made a mark what it is.
+
+    Args:
+        mark: The recorded mark.
+        rulings: The rulings of the set.
+    """
+    by_number = {ruling.number: ruling for ruling in rulings}
+    noted = (note["number"] for note in mark.detail.get("rulings", ()))
+    return tuple(by_number[number] for number in noted if number in by_number)
+
+
 def _way(ruling: Ruling) -> Fact:
-    return fact("way.ruling", number=ruling.number, day=day_in_words(ruling.at))
+    return fact("way.ruling", number=ruling.number, at=ruling.at)
 
 
 def _plain(text: str) -> str:

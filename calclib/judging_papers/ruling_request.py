@@ -27,7 +27,7 @@ from calclib.quantity.writing import read_number, write_number
 from calclib.records.frozen_texts import freeze_text
 from calclib.records.part_letters import part_letters
 from calclib.records.part_marks import MarkedPaper, PartMark, marked_papers
-from calclib.records.people import pseudonyms
+from calclib.records.people import named_in, pseudonyms
 from calclib.records.policy_texts import marking_text, rounding_text
 from calclib.records.questioned import Questioned
 from calclib.records.rulings import Ruling, in_force, keying, rulings_of, typed_hash
@@ -110,7 +110,16 @@ class CheckedRequest:
         if not reason or len(reason) > _LONGEST_REASON or not reason.isprintable():
             raise BadInput(f"A ruling needs a reason of 1 to {_LONGEST_REASON:,} characters: add --reason.")
         plain = Ruling(
-            0, request.kind, 0, "", "", {}, reason, request.by.strip()[:120], self.now.isoformat(timespec="seconds")
+            0,
+            request.kind,
+            0,
+            "",
+            "",
+            {},
+            reason,
+            request.by.strip()[:120],
+            self.now.isoformat(timespec="seconds"),
+            named_in(reason, pseudonyms(self.connection)),
         )
         if request.kind == "withdraw":
             return self._withdrawal(plain)

@@ -25,6 +25,7 @@ from calclib.models.model import (
     StepModel,
     TableRow,
 )
+from calclib.models.orders import order_mistakes
 from calclib.models.stated import read_own
 from calclib.quantity.equivalences import bridge_factor, exact_number
 from calclib.quantity.units import Unit
@@ -66,6 +67,7 @@ def model_mistakes(model: ItemModel, lines: FileLines, unread: frozenset[str]) -
     for condition in model.where:
         yield from _where_mistakes(condition, degrees)
     if not unread:
+        yield from order_mistakes(model)
         for place in range(len(model.parts)):
             yield from _caught(_check_part, model, place)
 

@@ -15,6 +15,8 @@ from typing import Any
 
 from calclib.errors.file_lines import FileLines, Place
 from calclib.errors.messages import BadInput
+from calclib.models.formulary_rows import own_text
+from calclib.models.orders import FIELDS as ORDER_FIELDS
 
 MAX_FILE = 64_000
 MAX_LINE = 2_000
@@ -23,7 +25,17 @@ MAX_STEM = 4_000
 MAX_TEXT = 600
 MAX_LIST = 400
 MAX_WHOLE = 10**12
-MOST = {"given": 40, "step": 40, "where": 60, "part": 20, "table": 20, "constants": 20, "words": 40}
+MOST = {
+    "given": 40,
+    "step": 40,
+    "where": 60,
+    "part": 20,
+    "table": 20,
+    "constants": 20,
+    "words": 40,
+    "ordered": 8,
+    "formulary": 400,
+}
 MAX_ROWS = 400
 
 _AT = re.compile(r"\s*\(at line (\d+), column (\d+)\)|\s*\(at end of document\)")
@@ -39,9 +51,12 @@ TOP: Mapping[str, str] = {
     "id": _TEXT, "version": _WHOLE, "title": _TEXT, "topic": _TEXT, "skill": _TEXT, "order": _WHOLE,
     "sources": _TEXTS, "stem": _TEXT, "step": _TABLES, "part": _TABLES,
     "caution": _TEXT, "few": _TEXT, "states": _TEXTS, "given": _TABLE, "where": _TABLES, "table": _TABLE,
-    "constants": _TABLE, "words": _TABLE,
+    "constants": _TABLE, "words": _TABLE, "ordered": _TABLES,
+    "formulary": _TABLE, "reviewed": _TABLES,
 }  # fmt: skip
-TOP_OPTIONAL = frozenset({"caution", "few", "states", "given", "where", "table", "constants", "words"})
+TOP_OPTIONAL = frozenset(
+    {"caution", "few", "states", "given", "where", "table", "constants", "words", "ordered", "formulary", "reviewed"}
+)
 GIVEN: Mapping[str, str] = {
     "kind": _TEXT, "draw": _DRAW, "unit": _TEXT, "forms": _TEXTS_OR_COLUMN, "role": _TEXT,
     "mistaken": _TEXTS_OR_COLUMN, "says": _TEXT, "columns": _TABLE, "sources": _TEXTS,
@@ -59,6 +74,8 @@ STEP: Mapping[str, str] = {
 }  # fmt: skip
 STEP_OPTIONAL = frozenset(STEP) - {"name", "kind"}
 WHERE: Mapping[str, str] = {"that": _TEXT}
+REVIEWED: Mapping[str, str] = {"by": _TEXT, "on": _TEXT}
+ORDERED: Mapping[str, str] = {**dict.fromkeys(ORDER_FIELDS, _TEXT), "unless": _TABLE}
 
 
 @dataclass(frozen=True)
@@ -88,7 +105,7 @@ def checked_file(text: str, where: str) -> CheckedFile:
     Raises:
         BadInput: It is too long, or no TOML; the line is named.
     """
-    if len(text) > MAX_FILE:
+    if len(own_text(text)) > MAX_FILE:
         raise BadInput(f"an item model may have {MAX_FILE:,} characters at the most", where=where)
     text = text.replace("\r\n", "\n")
     for number, line in enumerate(text.split("\n"), 1):
@@ -128,7 +145,7 @@ def _parsed(text: str, where: str) -> dict[str, Any]:
 
 _IN_PLACE = {"version": 1, "order": 1, "title": "", "topic": "", "skill": "", "sources": (), "part": ()}
 """What stands for a missing field while the rest is read."""
-_NAMED = ("given", "step", "where", "part")
+_NAMED = ("given", "step", "where", "part", "ordered")
 
 
 def _readable(data: Mapping[str, Any], places: Sequence[Place]) -> tuple[dict[str, Any] | None, frozenset[str]]:
@@ -144,7 +161,7 @@ def _readable(data: Mapping[str, Any], places: Sequence[Place]) -> tuple[dict[st
             columns = given.get("columns") if isinstance(given, dict) else None
             unread |= {name, *(f"{name}.{column}" for column in (columns if isinstance(columns, dict) else ()))}
     rest["given"] = {name: given for name, given in data.get("given", {}).items() if ("given", name) not in bad}
-    for kind in ("step", "where", "part"):
+    for kind in ("step", "where", "part", "ordered"):
         # A step, constraint or part keeps its place, so that its line is found.
         rest[kind] = [None if (kind, n) in bad else one for n, one in enumerate(rest.get(kind, ()))]
         unread |= {str(one.get("name")) for n, one in enumerate(data.get(kind, ())) if (kind, n) in bad}
@@ -176,6 +193,8 @@ def _problems(data: Mapping[str, Any]) -> Iterator[tuple[Place, str]]:
         ("step", None, STEP_OPTIONAL),
         ("where", WHERE, frozenset[str]()),
         ("part", PART, PART_OPTIONAL),
+        ("ordered", ORDERED, frozenset(ORDERED)),
+        ("reviewed", REVIEWED, frozenset[str]()),
     ):
         for number, one in _tables(data, kind):
             name = one.get("name", f"number {number + 1}")
@@ -183,6 +202,7 @@ def _problems(data: Mapping[str, Any]) -> Iterator[tuple[Place, str]]:
             yield from _fields(one, known, optional, (kind, number), f"in {kind} {name}")
     yield from _all_texts(_table(data, "constants"), ("constants",))
     yield from _all_texts(_table(data, "words"), ("words",))
+    yield from _all_texts(_table(data, "formulary"), ("formulary",))
     for number, step in _tables(data, "step"):
         yield from _all_texts(_table(step, "constants"), ("step", number, "constants"))
 

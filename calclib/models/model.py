@@ -9,7 +9,9 @@ from typing import Any
 
 from calclib.chains.expression import Power
 from calclib.errors.messages import BadInput
+from calclib.formulary.records import Review
 from calclib.models.devices import LEVEL
+from calclib.models.orders import OrderModel
 from calclib.quantity.units import Unit
 
 SETUP = "setup"
@@ -175,6 +177,10 @@ class ItemModel:
         columns: For each row given the columns that it declares.
         few: Why it has fewer than the usual number of different draws, "" if it has enough.
         words: What constants are called in a sentence, by name.
+        reviews: Who reviewed it; empty as it ships.
+        orders: The orders that its stem states, or that its answers come to.
+        formulary: The hash of the text of each drug that its orders may name, by generic name.
+        recorded: The texts of these drugs where the model is read from a record; else those that ship hold.
     """
 
     id: str
@@ -198,6 +204,10 @@ class ItemModel:
     columns: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     few: str = ""
     words: Mapping[str, str] = field(default_factory=dict)
+    reviews: tuple[Review, ...] = ()
+    orders: tuple[OrderModel, ...] = ()
+    formulary: Mapping[str, str] = field(default_factory=dict)
+    recorded: Mapping[str, str] = field(default_factory=dict)
 
     def part(self, name: str) -> PartModel:
         """Return one part.

@@ -12,28 +12,29 @@ from typing import Any, TypeVar
 from calclib.chains.expression import parse_product
 from calclib.errors.file_lines import FileLines
 from calclib.errors.messages import BadInput
+from calclib.formulary.records import Review
 from calclib.models.checks import model_mistakes
 from calclib.models.devices import LEVEL
+from calclib.models.draws import drawn
 from calclib.models.file_shape import STEP, checked_file
 from calclib.models.formula_numbers import with_formula_numbers
+from calclib.models.formulary_rows import RowText, drugs_of, recorded_texts, with_rows
 from calclib.models.model import (
     NUMBERLESS,
     SET_ON,
-    Choices,
     Condition,
     Draw,
     Formula,
     FromRow,
     GivenModel,
-    Grid,
     ItemModel,
     PartModel,
     StepModel,
     TableRow,
 )
+from calclib.models.orders import OrderModel, read_order
 from calclib.models.stated import fits
 from calclib.quantity.amounts import parse_amount
-from calclib.quantity.clock import parse as parse_clock
 from calclib.quantity.equivalences import equivalence
 from calclib.quantity.units import Unit, parse_unit, unit_table
 
@@ -43,8 +44,6 @@ UNITLESS = (*CHOICES, "clock", "between")
 """Kinds of step that name no unit: a choice has none, times are counted in minutes."""
 
 ROLES = ("stated", "distractor", "hidden")
-MAX_GRID = 1_000_000
-MAX_NUMBER = 10**12
 
 _NAME = re.compile(r"[a-z][a-z0-9_]{0,40}")
 _PART = re.compile(r"[a-z][a-z0-9_]{0,39}")
@@ -52,7 +51,7 @@ _ID = re.compile(r"[a-z][a-z0-9-]{1,60}")
 _CONDITION = re.compile(r"([^<>=!]+?)\s*(<=|>=|<|>|==|!=|is a multiple of)\s*([^<>=!]+)")
 
 
-def read_item_model(text: str, where: str) -> ItemModel:
+def read_item_model(text: str, where: str, row_text: RowText | None = None) -> ItemModel:
     """Return the item model that a file describes.
 
     The file may come from a stranger: nothing in it is evaluated, and its size, depth and numbers are bounded.
@@ -60,22 +59,24 @@ def read_item_model(text: str, where: str) -> ItemModel:
     Args:
         text: The text of the file, TOML.
         where: The file's name, for messages.
+        row_text: For a recorded model, what finds the recorded text of a drug by its hash.
 
     Raises:
         BadInput: The file is too long, no TOML, or lacks or misuses a field; the line is named.
     """
-    found = model_or_mistakes(text, where)
+    found = model_or_mistakes(text, where, row_text)
     if isinstance(found, ItemModel):
         return found
     raise found[0]
 
 
-def model_or_mistakes(text: str, where: str) -> ItemModel | tuple[BadInput, ...]:
+def model_or_mistakes(text: str, where: str, row_text: RowText | None = None) -> ItemModel | tuple[BadInput, ...]:
     """Return the item model that a file describes, or all that is wrong with it as far as it can be told apart.
 
     Args:
         text: The text of the file, TOML.
         where: The file's name, for messages.
+        row_text: For a recorded model, what finds the recorded text of a drug by its hash.
     """
     try:
         file = checked_file(text, where)
@@ -87,18 +88,21 @@ def model_or_mistakes(text: str, where: str) -> ItemModel | tuple[BadInput, ...]
         data = with_formula_numbers(file.data, file.lines)
     except BadInput as error:
         return (*file.mistakes, BadInput(error.message, where=where, line=error.line))
-    reader = _Reader(data, text, file.lines, set(file.unread))
+    reader = _Reader(data, text, file.lines, set(file.unread), row_text)
     model = reader.model(whole=not file.mistakes)
     found = [BadInput(one.message, where=where, line=one.line) for one in reader.mistakes]
     return model if model and not file.mistakes and not found else (*file.mistakes, *found)
 
 
 class _Reader:
-    def __init__(self, data: Mapping[str, Any], text: str, lines: FileLines, unread: set[str]) -> None:
+    def __init__(
+        self, data: Mapping[str, Any], text: str, lines: FileLines, unread: set[str], row_text: RowText | None
+    ) -> None:
         self.data = data
         self.text = text
         self.lines = lines
         self.unread = unread
+        self.row_text = row_text
         self.mistakes: list[BadInput] = []
         self.line: int | None = None
         self.doing = "at the top of the file"
@@ -169,6 +173,10 @@ class _Reader:
     def fitting(self, constants: dict[str, tuple[Fraction, Unit]], givens: dict[str, GivenModel]) -> ItemModel:
         """The model; what of it doesn't fit is noted."""
         data = self.data
+        orders = self.each("ordered", self.order)
+        recorded = data.get("formulary")
+        formulary = dict(recorded) if recorded is not None else drugs_of(orders, givens, self.rows)
+        text = self.text if recorded is not None else with_rows(self.text, formulary)
         model = ItemModel(
             id=data["id"],
             version=data["version"],
@@ -186,11 +194,15 @@ class _Reader:
             steps=self.each("step", self.step),
             where=self.each("where", self.condition),
             parts=self.each("part", self.part),
-            text=self.text,
-            hash=hashlib.sha256(self.text.encode()).hexdigest(),
+            text=text,
+            hash=hashlib.sha256(text.encode()).hexdigest(),
             columns=self.columns,
             few=data.get("few", ""),
             words=self.tried(self.words, constants) or {},
+            reviews=tuple(Review(row["by"], row["on"]) for row in data.get("reviewed", ())),
+            orders=orders,
+            formulary=formulary,
+            recorded={} if recorded is None else self.tried(recorded_texts, formulary, self.row_text) or {},
         )
         self.at("in the model", "stem")
         self.mistakes += [
@@ -345,6 +357,9 @@ class _Reader:
         powers = () if amount else parse_product(right)
         return Condition(parse_product(left), relation, powers, amount, fields["that"], line)
 
+    def order(self, place: int, fields: Mapping[str, Any]) -> OrderModel:
+        return read_order(fields, self.at("in an order", "ordered", place))
+
     def part(self, place: int, fields: Mapping[str, Any]) -> PartModel:
         name = fields["name"]
         line = self.at(f"in part {name}", "part", place)
@@ -387,31 +402,3 @@ def _texts_or_row(value: Any) -> tuple[str, ...] | FromRow:
     if isinstance(value, str):
         return FromRow(*value.split("."))
     return tuple(str(v) for v in value)
-
-
-def drawn(name: str, draw: Any, unit: Unit | None, kind: str = "") -> Draw:
-    """Return a draw that a list, a range or a formula describes; a range of clock times steps in minutes.
-
-    Raises:
-        BadInput: It is none of these, or the range is empty.
-    """
-    if isinstance(draw, list) and draw:
-        return Choices(tuple(str(v) for v in draw))
-    if isinstance(draw, Mapping) and set(draw) == {"formula"}:
-        return Formula(parse_product(draw["formula"]))
-    if isinstance(draw, Mapping) and {"from", "to", "step"} <= set(draw) <= {"from", "to", "step", "unit"}:
-        start, end, step = (parse_amount(str(draw[k]))[0] for k in ("from", "to", "step"))
-        if kind == "clock":
-            start, end = (Fraction(parse_clock(str(draw[k])).total) for k in ("from", "to"))
-        if step <= 0 or end < start:
-            raise BadInput(f"given {name}: the range must rise from “from” to “to” in steps above 0")
-        if max(abs(start), abs(end)) > MAX_NUMBER or (end - start) / step > MAX_GRID:
-            raise BadInput(
-                f"given {name}: a range may have {MAX_GRID:,} values at the most, none above a million million"
-            )
-        if "unit" in draw and unit is not None and draw["unit"] != str(unit):
-            raise BadInput(f"given {name}: the range is in {draw['unit']}, but the given in {unit}")
-        return Grid(start, end, step)
-    if isinstance(draw, str):
-        return Choices((draw,))
-    raise BadInput(f"given {name}: draw must be a list, a range with from, to and step, or a formula")

@@ -62,6 +62,7 @@ def _model(model: ItemModel) -> dict[str, Any]:
         "title": model.title,
         "skill": model.skill,
         "version": model.version,
+        "reviews": model.reviews,
         "difficulty": str(hardness),
         "remembered": [_equivalence(name) for name in hardness.remembered],
         "stem": item.stem,

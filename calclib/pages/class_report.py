@@ -43,15 +43,15 @@ from calclib.quantity.writing import percent_text, points_text
 from calclib.records import (
     Ruling,
     Slot,
-    day_in_words,
     policies_in_words,
     reading,
-    ruling_in_words,
+    ruled_on,
+    ruling_fact,
     sealed_paper,
-    where_in_words,
 )
-from calclib.records.set_aside_words import for_faculty
+from calclib.records.set_aside_facts import for_faculty
 from calclib.records.set_times import zone_of
+from calclib.wording import said, sentence
 from calclib.wording.messages import cause_in_words, recorded_reason
 
 _FAULTS_SHOWN = 15
@@ -108,7 +108,9 @@ def report_page(
             "handed_out": _day(results),
             "facts": [*_facts(results), *first_time_fact(results, attempts)],
             "aside": [
-                _name(one) | {"reason": for_faculty(one.aside)} for one in results.marked if one.aside and one.open
+                _name(one) | {"reason": sentence(for_faculty(one.aside))}
+                for one in results.marked
+                if one.aside and one.open
             ],
             "waiting": list(_waiting(results)),
             "missing": [f"{student.name} ({student.id})" for student in results.missing],
@@ -228,9 +230,10 @@ def _rulings(results: SetResults) -> Iterable[str]:
     names = {one.pseudonym: f"{one.student.name} ({one.student.id})" for one in results.students}
     for ruling in results.rulings:
         who = f", {names.get(ruling.pseudonym, 'a former student')}" if ruling.pseudonym else ""
+        day = said("ruling.day", at=ruling.at)
         yield (
-            f"Ruling {ruling.number} of {day_in_words(ruling.at)}, {where_in_words(ruling)}{who}: "
-            f"{ruling_in_words(ruling)} Reason: {ruling.reason}"
+            f"Ruling {ruling.number} of {day}, {sentence(ruled_on(ruling))}{who}: "
+            f"{sentence(ruling_fact(ruling))} Reason: {ruling.reason}"
         )
 
 

@@ -15,8 +15,8 @@ from calclib.class_files.names import visible
 from calclib.errors import BadInput
 from calclib.gradebook import PartResult, SetResults, StudentResult, attempt_in_words, set_results
 from calclib.gradebook.standing import standing_in_words
-from calclib.items import Item, item_from_record
-from calclib.judging_papers import KeySources, accepting_by_rulings, key_sources
+from calclib.items import Item
+from calclib.judging_papers import KeySources, accepting_by_rulings, key_sources, recorded_item, rulings_noted
 from calclib.pages.appeal import appeal_in_words
 from calclib.pages.own_history import for_the_record, own_history
 from calclib.pages.templating import unseen_shown
@@ -26,20 +26,19 @@ from calclib.records import (
     Ruling,
     SealedItem,
     Slot,
-    day_in_words,
     in_force,
     marking_in_force,
     reading,
-    ruling_in_words,
+    ruled_on,
+    ruling_fact,
     rulings_of,
     sealed_paper,
-    where_in_words,
 )
 from calclib.records.history import events_of, papers_made
 from calclib.records.set_aside import reason_of
-from calclib.records.set_aside_words import for_the_student
+from calclib.records.set_aside_facts import for_the_student
 from calclib.records.set_times import time_in_words, zone_of
-from calclib.wording import Fact, fact, sentence
+from calclib.wording import Fact, fact, said, sentence
 from calclib.wording.messages import recorded_message
 
 _WIDE = 100
@@ -63,6 +62,7 @@ class _Page:
     keys: KeySources
     rulings: tuple[Ruling, ...]
     pseudonym: str
+    drawn_by: str
     slots: Mapping[int, Slot]
     said: set[str] = field(default_factory=set)
 
@@ -104,6 +104,7 @@ def explanation(folder: Path, set_name: str, student: str, problem: int | None =
             keys=key_sources(connection, results.sealed, (item.drawn_by for item in items)),
             rulings=in_force(rulings),
             pseudonym=one.pseudonym,
+            drawn_by=paper.library,
             slots={slot.number: slot for slot in results.sealed.slots},
         )
     lines = [*_head(results, one)]
@@ -139,11 +140,12 @@ def _head(results: SetResults, one: StudentResult) -> Iterator[str]:
     if late_words:
         yield from textwrap.wrap(late_words, _WIDE)
     if one.aside:
-        yield f"The notebook was set aside: {for_the_student(one.aside)}"
+        yield f"The notebook was set aside: {sentence(for_the_student(one.aside))}"
 
 
 def _problem(sealed: SealedItem, parts: Sequence[PartResult], page: _Page) -> Iterator[str]:
-    item = accepting_by_rulings(item_from_record(sealed.record), sealed.slot, page.rulings, page.pseudonym)
+    item = recorded_item(sealed, page.drawn_by, page.keys)
+    item = accepting_by_rulings(item, sealed.slot, page.rulings, page.pseudonym)
     verdicts = _judged_again(sealed, item, parts, page)
     yield from ("", f"Problem {sealed.slot}")
     if sealed.keyed_since:
@@ -159,8 +161,8 @@ def _problem(sealed: SealedItem, parts: Sequence[PartResult], page: _Page) -> It
             yield f"  Part {page.slots[sealed.slot].place(mark.part)}, {mark.part.replace('_', ' ')}"
         worked = sealed.worked.get(mark.part, "").splitlines()
         if verdict is None and mark.verdict in VERDICTS:
-            said, policy = _recorded_verdict(result), page.keys.rounding
-            lines = explained_as_recorded(item, mark.part, mark.typed, said, policy, worked_lines=worked)
+            verdict_words, policy = _recorded_verdict(result), page.keys.rounding
+            lines = explained_as_recorded(item, mark.part, mark.typed, verdict_words, policy, worked_lines=worked)
             yield from _indented(iter(lines), page)
         elif verdict is None:
             yield from _never_judged(item, result)
@@ -169,11 +171,11 @@ def _problem(sealed: SealedItem, parts: Sequence[PartResult], page: _Page) -> It
             lines = explained(item, verdict, page.marking, page.keys.rounding, worked_lines=worked)
             yield from _indented((line for line in lines if line.kind != "explain.score"), page)
         yield from _wrapped(f"Score: {_score(result)}")
-        for ruling in mark.detail.get("rulings", ()):
-            said = f"Ruling {ruling['number']} of {day_in_words(ruling['at'])}: {ruling['says']}"
-            yield from _wrapped(f"{said} Reason: {ruling['reason']}")
-        if mark.detail.get("ruling_passed_over"):
-            yield from _wrapped(str(mark.detail["ruling_passed_over"]))
+        for ruling in rulings_noted(mark, page.rulings):
+            day, decided = said("ruling.day", at=ruling.at), sentence(ruling_fact(ruling))
+            yield from _wrapped(f"Ruling {ruling.number} of {day}: {decided} Reason: {ruling.reason}")
+        if number := mark.detail.get("ruling_passed_over"):
+            yield from _wrapped(said("ruling.passed_over", number=number))
 
 
 def _judged_again(sealed: SealedItem, item: Item, parts: Sequence[PartResult], page: _Page) -> dict[str, PartVerdict]:
@@ -201,7 +203,9 @@ def _never_judged(item: Item, result: PartResult) -> Iterator[str]:
 
 def _recorded_verdict(result: PartResult) -> str:
     mark = result.mark
-    message = for_the_student(reason_of(mark)) or recorded_message(mark.detail, looked_at=not result.open)
+    aside = reason_of(mark)
+    told = recorded_message(mark.detail, looked_at=not result.open)
+    message = sentence(for_the_student(aside)) if aside else told
     return f"Recorded verdict: {mark.verdict.replace('_', ' ')}. {message}".strip()
 
 
@@ -245,9 +249,10 @@ def _rulings(rulings: Sequence[Ruling], pseudonym: str, problem: int | None) -> 
     for ruling in here:
         by = f" by {ruling.by}" if ruling.by else ""
         who = "this student" if ruling.pseudonym else "everyone"
+        day = said("ruling.day", at=ruling.at)
         yield from _wrapped(
-            f"{ruling.number}. {day_in_words(ruling.at)}{by}, {where_in_words(ruling)}, {who}: "
-            f"{ruling_in_words(ruling)} Reason: {ruling.reason}"
+            f"{ruling.number}. {day}{by}, {sentence(ruled_on(ruling))}, {who}: "
+            f"{sentence(ruling_fact(ruling))} Reason: {ruling.reason}"
         )
 
 

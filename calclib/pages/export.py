@@ -23,8 +23,9 @@ from calclib.pages.templating import unseen_shown
 from calclib.quantity.writing import write_number
 from calclib.records import reading, sealed_paper
 from calclib.records.part_marks import Fails
-from calclib.records.set_aside_words import for_faculty
+from calclib.records.set_aside_facts import for_faculty
 from calclib.records.set_times import zone_of
+from calclib.wording import sentence
 from calclib.wording.messages import cause_in_words
 
 Value = str | int | Fraction | dt.datetime | bool | None
@@ -108,7 +109,7 @@ def _student(results: SetResults, one: StudentResult) -> tuple[Value, ...]:
     return (
         one.student.id,
         one.student.name,
-        for_faculty(one.aside) or "; ".join(_notes(results, one)),
+        "; ".join(_notes(results, one)),
         one.earned,
         results.sealed.points,
         results.percent(one),
@@ -147,6 +148,9 @@ def _zone_name(results: SetResults) -> str:
 
 
 def _notes(results: SetResults, one: StudentResult) -> Iterator[str]:
+    if one.aside:
+        yield sentence(for_faculty(one.aside))
+        return
     for fails, words in ((Fails.EXAM, "fails the whole set"), (Fails.EXAM_WAITS, "may fail the whole set")):
         places = failing_places(results, one, fails)
         if places:

@@ -13,6 +13,7 @@ from calclib.gradebook import PartResult, SetResults, StudentResult, attempt_in_
 from calclib.gradebook.attempt_results import AttemptResult, attempt_results, attempt_score
 from calclib.gradebook.standing import standing_in_words
 from calclib.items import drawing_of
+from calclib.judging_papers import rulings_noted
 from calclib.pages.appeal import appeal_in_words
 from calclib.pages.templating import page, pictures_of
 from calclib.pages.times import late_in_words
@@ -22,16 +23,16 @@ from calclib.records import (
     SealedItem,
     SealedPaper,
     Slot,
-    day_in_words,
     on_the_whole,
     policies_in_words,
     reading,
-    ruling_in_words,
+    ruled_on,
+    ruling_fact,
     sealed_paper,
-    where_in_words,
 )
-from calclib.records.set_aside_words import for_the_student
+from calclib.records.set_aside_facts import for_the_student
 from calclib.records.set_times import time_in_words, zone_of
+from calclib.wording import said, sentence
 from calclib.wording.messages import is_right_alone, recorded_message
 
 Progress = Callable[[int, int, str], None]
@@ -95,7 +96,8 @@ def feedback_page(
     """
     waiting = sum(part.open for part in one.parts)
     slots, zone = {slot.number: slot for slot in results.sealed.slots}, zone_of(results.sealed)
-    problems = [] if paper is None or one.aside else [_problem(item, one, slots[item.slot]) for item in paper.items]
+    shown = () if paper is None or one.aside else paper.items
+    problems = [_problem(item, one, slots[item.slot], results.rulings) for item in shown]
     return page(
         "feedback.html",
         {
@@ -109,7 +111,7 @@ def feedback_page(
             "points": points_text(results.sealed.points),
             "penalty": points_text(one.penalty) if one.penalty else "",
             "verdict": standing_in_words(results, one),
-            "aside": for_the_student(one.aside),
+            "aside": sentence(for_the_student(one.aside)) if one.aside else "",
             "open": one.open,
             # A notebook that nobody has looked at has no score yet, not one of 0.
             "undecided": bool(one.aside) and one.open,
@@ -130,11 +132,11 @@ def _attempts_in_words(attempts: Sequence[AttemptResult]) -> str:
     return f"Scores: {'; '.join(told)}."
 
 
-def _problem(item: SealedItem, one: StudentResult, slot: Slot) -> dict[str, Any]:
+def _problem(item: SealedItem, one: StudentResult, slot: Slot, rulings: Sequence[Ruling]) -> dict[str, Any]:
     results = {part.mark.part: part for part in one.parts if part.mark.slot == item.slot}
     record = item.record
     known = [part for part in record["parts"] if part["name"] in results]
-    parts = [_part(part, results[part["name"]], item.worked) | _place(slot, part["name"]) for part in known]
+    parts = [_part(part, results[part["name"]], item.worked, rulings) | _place(slot, part["name"]) for part in known]
     tone = _tone_of_all({part["tone"] for part in parts})
     return {
         "number": item.slot,
@@ -158,7 +160,9 @@ def _tone_of_all(tones: set[str]) -> str:
     return "wait" if "wait" in tones else "ruled" if tones == {"ok", "ruled"} else "part"
 
 
-def _part(part: Mapping[str, Any], result: PartResult, worked: Mapping[str, str]) -> dict[str, Any]:
+def _part(
+    part: Mapping[str, Any], result: PartResult, worked: Mapping[str, str], rulings: Sequence[Ruling]
+) -> dict[str, Any]:
     mark = result.mark
     tone, label = tone_of(result)
     read = mark.detail.get("reading") or {}
@@ -171,7 +175,7 @@ def _part(part: Mapping[str, Any], result: PartResult, worked: Mapping[str, str]
         "answer": part["answer"],
         "message": message,
         "comment": result.comment,
-        "rulings": [_ruling(ruling) for ruling in mark.detail.get("rulings", ())],
+        "rulings": [_ruling(ruling) for ruling in rulings_noted(mark, rulings)],
         "sources": sorted({notice["source"] for notice in mark.notices}),
         "worked": worked.get(part["name"], "").splitlines(),
         "tone": tone,
@@ -224,9 +228,10 @@ def _rulings(results: SetResults, one: StudentResult) -> list[Ruling]:
 
 
 def _ruled(ruling: Ruling) -> str:
-    about = "the notebook" if ruling.kind in ("take", "leave", "hand_in") else where_in_words(ruling)
-    return f"Ruling of {day_in_words(ruling.at)} on {about}: {ruling_in_words(ruling)} {ruling.reason}"
+    about = "the notebook" if ruling.kind in ("take", "leave", "hand_in") else sentence(ruled_on(ruling))
+    day = said("ruling.day", at=ruling.at)
+    return f"Ruling of {day} on {about}: {sentence(ruling_fact(ruling))} {ruling.reason}"
 
 
-def _ruling(ruling: Mapping[str, Any]) -> str:
-    return f"Ruling of {day_in_words(ruling['at'])}: {ruling['says']} {ruling['reason']}"
+def _ruling(ruling: Ruling) -> str:
+    return f"Ruling of {said('ruling.day', at=ruling.at)}: {sentence(ruling_fact(ruling))} {ruling.reason}"

@@ -9,9 +9,10 @@ from typing import Any
 
 from calclib.gradebook import StudentResult
 from calclib.quantity.writing import points_text
-from calclib.records import SealedItem, SealedSet
-from calclib.records.history import Event, EventKind
+from calclib.records import SealedItem, SealedSet, ruled_on, ruling_fact
+from calclib.records.history import Event, EventKind, event_words, ruling_told
 from calclib.records.set_times import time_in_words, zone_of
+from calclib.wording import sentence
 
 _HASH_SHOWN = 12
 
@@ -39,7 +40,8 @@ def _in_words(event: Event, several: bool, zone: dt.tzinfo) -> str:
     if event.kind is EventKind.JUDGED:
         return _judged(detail, several)
     if event.kind is EventKind.RULED:
-        return f"Ruling {detail['ruling']}, on {detail['about']}: {detail['says']}"
+        ruling = ruling_told(detail)
+        return f"Ruling {ruling.number}, on {sentence(ruled_on(ruling))}: {sentence(ruling_fact(ruling))}"
     if event.kind is EventKind.ANOTHER_ATTEMPT and event.of_student:
         due = dt.datetime.fromisoformat(detail["due"]) if detail.get("due") else None
         by = f", due on {time_in_words(due, zone)}" if due else ", without a due time"
@@ -48,7 +50,7 @@ def _in_words(event: Event, several: bool, zone: dt.tzinfo) -> str:
         return f"Problems of the set were re-keyed by ruling {detail['ruling']}."
     if event.kind is EventKind.BLUEPRINT_CHANGED:
         return f"Faculty changed these rules of the set: {', '.join(sorted(_plain(name) for name in detail))}."
-    return f"{event.kind.capitalize()}." if event.of_student else ""
+    return f"{event_words(event.kind).capitalize()}." if event.of_student else ""
 
 
 def _judged(detail: Mapping[str, Any], several: bool) -> str:

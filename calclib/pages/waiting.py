@@ -14,19 +14,20 @@ from calclib.quantity.counting import counted, wait
 from calclib.quantity.writing import write_number
 from calclib.records import (
     Questioned,
+    SetAsideReason,
     Slot,
-    day_in_words,
     in_force,
     questioned_hand_ins,
     reading,
-    ruling_in_words,
+    ruled_on,
+    ruling_fact,
     rulings_of,
     sealed_paper,
-    where_in_words,
 )
 from calclib.records.part_marks import Fails, PartMark
-from calclib.records.set_aside_words import for_faculty
+from calclib.records.set_aside_facts import for_faculty
 from calclib.records.set_times import time_in_words, zone_of
+from calclib.wording import said, sentence
 from calclib.wording.messages import recorded_message, recorded_reason
 
 _TYPED_SHOWN = 200
@@ -82,7 +83,10 @@ def waiting(
                 paper = sealed_paper(connection, set_name, one.pseudonym, one.attempt)
                 items = () if paper is None else paper.items
                 keys = {(item.slot, part["name"]): part["answer"] for item in items for part in item.record["parts"]}
-                lines += _notebook(one, start, notebook_fits) if one.aside else _answers(one, keys, start, slots)
+                if one.aside:
+                    lines += _notebook(one, one.aside, start, notebook_fits)
+                else:
+                    lines += _answers(one, keys, start, slots)
         failures = [(one, mark) for one in results.marked for mark in one.failing(Fails.EXAM_WAITS)]
         deciding = [(one, mark) for one, mark in failures if results.scores_cut(one)]
         for one, mark in deciding:
@@ -113,16 +117,16 @@ def waiting(
     for ruling in rulings:
         gone = "" if ruling.number in holding or ruling.kind == "withdraw" else " (withdrawn)"
         who = f", {names.get(ruling.pseudonym, 'a former student')}" if ruling.pseudonym else ""
+        day, decided = said("ruling.day", at=ruling.at), sentence(ruling_fact(ruling))
         lines.append(
-            f"  {ruling.number}. {day_in_words(ruling.at)}, {where_in_words(ruling)}{who}: {ruling_in_words(ruling)} "
-            f"Reason: {ruling.reason}{gone}"
+            f"  {ruling.number}. {day}, {sentence(ruled_on(ruling))}{who}: {decided} Reason: {ruling.reason}{gone}"
         )
     return Waiting(answers, students, "\n".join(lines) + "\n")
 
 
-def _notebook(one: StudentResult, start: str, fits: Callable[[str], bool]) -> Iterator[str]:
+def _notebook(one: StudentResult, aside: SetAsideReason, start: str, fits: Callable[[str], bool]) -> Iterator[str]:
     yield from ("", f"{one.student.name} ({one.student.id}): the whole notebook was set aside")
-    yield f"  Why: {for_faculty(one.aside)}"
+    yield f"  Why: {sentence(for_faculty(aside))}"
     who = f"{start} --student {one.student.id}"
     if fits(one.student.id):
         yield f'  If it is the student\'s own work:  {who} --take-notebook --reason "..."'
@@ -141,7 +145,7 @@ def _hand_ins(
     for one in hand_ins:
         yield ("")
         yield f"In the name of {names.get(one.student, one.student)} ({one.student}): hand-in {one.sign}"
-        yield f"  Why:    {one.reason}"
+        yield f"  Why:    {sentence(one.why.fact())}"
         yield f"  When:   {time_in_words(one.time, zone)}. It isn't marked."
         yield f"  Look:   {one.path.relative_to(folder).as_posix()}"
         who = f"{start} --student {one.student}"
@@ -173,7 +177,7 @@ def _answer(one: StudentResult, part: PartResult, key: str, start: str, slot: Sl
     yield f"  Right:  {key}"
     yield f"  Why:    {_one_line(recorded_reason(mark.detail))}"
     if mark.detail.get("ruling_passed_over"):
-        yield f"          {mark.detail['ruling_passed_over']}"
+        yield f"          {said('ruling.passed_over', number=mark.detail['ruling_passed_over'])}"
     if part.manual is not None:
         yield "          It has points given by hand in the gradebook; clear its flag there."
     place = f"--student {one.student.id} --problem {mark.slot}{option}"

@@ -34,6 +34,8 @@ def proof_table(rows: Sequence[ProofRow]) -> Iterator[str]:
         yield (f"{line}  falls short" if short else line).rstrip()
         for one in short:
             yield f"    {one}"
+        for what, count in sorted(row.unsourced.items()):
+            yield f"    no sourced limit: {what} ({count} of {row.accepted:,})"
         if row.few:
             yield f"    few different: {row.few}"
 

@@ -58,6 +58,7 @@ class ProofRow:
         refused: How often each constraint refused a draw.
         collided: How often each reason made a draw unfair or not diagnosable.
         shortfalls: What was found wrong, each once.
+        unsourced: How often an amount was drawn that no source limits, by drug, route and age group.
     """
 
     where: str
@@ -77,6 +78,7 @@ class ProofRow:
     refused: Counter[str] = field(default_factory=Counter)
     collided: Counter[str] = field(default_factory=Counter)
     shortfalls: tuple[Shortfall, ...] = ()
+    unsourced: Counter[str] = field(default_factory=Counter)
 
     def __add__(self, other: ProofRow) -> ProofRow:
         """Return the row of both runs together; they must be of the same model."""

@@ -26,6 +26,7 @@ from calclib.models.reader import model_or_mistakes
 from calclib.models.stated import read_stated
 from calclib.proving.independent_keys import disagreements
 from calclib.proving.proof_row import ProofRow, Shortfall
+from calclib.proving.sound_orders import looks_at_orders
 from calclib.proving.standing import standing_problems
 from calclib.proving.stem_notation import slips, unsafe_notation
 from calclib.proving.usage import unused_givens
@@ -36,6 +37,7 @@ from calclib.wording.sentences import said, sentence
 LOOK_AT_EVERY = 20
 """One item in so many is keyed again by sympy and by pint, read back from its text and from its record."""
 
+NOT_PLAUSIBLE = (Refused.IMPLAUSIBLE, Refused.BEYOND, Refused.NOT_COMPUTED)
 GIVE_UP_AFTER = 3
 SLOWEST_ITEM = 2_000_000_000
 KINDS_OF_REASON = 30
@@ -63,6 +65,7 @@ def prove(model_text: str, where: str, seeds: Sequence[str]) -> ProofRow:
         item = proof.drawn(seed)
         if item is not None:
             proof.print_is_right(item)
+            proof.order_is_sound(item)
             if place % LOOK_AT_EVERY == 0:
                 proof.look_closely(item)
     return proof.row()
@@ -84,6 +87,7 @@ class _Proof:
         self.kinds: Counter[Refused] = Counter()
         self.refused: Counter[str] = Counter()
         self.collided: Counter[str] = Counter()
+        self.unsourced: Counter[str] = Counter()
         self.different: set[str] = set()
         self.found: dict[tuple[int | None, str], Shortfall] = {}
         self.lines = FileLines(model.text)
@@ -99,7 +103,7 @@ class _Proof:
             self.seeds,
             self.accepted,
             self.tried,
-            self.kinds[Refused.IMPLAUSIBLE] + self.kinds[Refused.NOT_COMPUTED],
+            sum(self.kinds[one] for one in NOT_PLAUSIBLE),
             self.kinds[Refused.UNFAIR],
             self.kinds[Refused.AMBIGUOUS],
             self.sampled,
@@ -109,6 +113,7 @@ class _Proof:
             Counter(dict(self.refused.most_common(KINDS_OF_REASON))),
             Counter(dict(self.collided.most_common(KINDS_OF_REASON))),
             tuple(self.found.values()),
+            +self.unsourced,
         )
 
     def fault(self, line: int | None, cause: str, kind: str = "") -> None:
@@ -144,7 +149,7 @@ class _Proof:
                     return report.item
                 assert report.refused is not None and report.against is not None
                 self.kinds[report.refused] += 1
-                plain = report.refused in (Refused.IMPLAUSIBLE, Refused.NOT_COMPUTED)
+                plain = report.refused in NOT_PLAUSIBLE
                 (self.refused if plain else self.collided)[_reason(report.against)] += 1
         except BadInput as error:
             self.fault(error.line, error.message)
@@ -175,6 +180,15 @@ class _Proof:
     def is_safe(self, says: str, text: str, line: int | None, clock_times: frozenset[str]) -> None:
         for rule, words in unsafe_notation(text, clock_times):
             self.fault(line, f"{says} has unsafe notation, “{words}” ({rule.replace('_', ' ')})", f"{says} {rule}")
+
+    def order_is_sound(self, item: Item) -> None:
+        """No order that is rightly carried out passes a sourced limit; amounts that no source limits are counted."""
+        if not self.model.orders:
+            return
+        for look in looks_at_orders(item, self.model, self.policy):
+            self.unsourced[look.unsourced] += bool(look.unsourced)
+            for kind, says in look.beyond:
+                self.fault(self.model.orders[0].line, f"an order that a pharmacist would stop: {says}", kind)
 
     def numbers_of(self, item: Item) -> str:
         """A mark of the numbers on which the answers depend, however they are stated."""

@@ -9,8 +9,8 @@ from typing import Any
 from calclib.errors.file_lines import FileLines
 from calclib.errors.messages import BadInput, CalclibError
 from calclib.items.compiled import CompiledModel, compiled
+from calclib.models.draws import drawn
 from calclib.models.model import Choices, FromRow, GivenModel, ItemModel, TableRow
-from calclib.models.reader import drawn
 from calclib.models.stated import FORMS, Stated, read_stated
 from calclib.quantity.equivalences import bridge_factor
 from calclib.quantity.policies import rounding_policies, rounding_policy

@@ -5,7 +5,7 @@ from calclib.records.history import history_of
 from calclib.records.part_marks import PartMark, marks_of
 from calclib.records.questioned import Questioned, questioned_hand_ins
 from calclib.records.recorded_policies import marking_in_force, policies_in_words
-from calclib.records.ruling_words import day_in_words, ruling_in_words, where_in_words
+from calclib.records.ruling_facts import ruled_on, ruling_fact
 from calclib.records.rulings import Ruling, in_force, on_the_whole, rulings_of
 from calclib.records.sealed import SealedItem, SealedPaper, SealedSet, Slot, sealed_paper, sealed_papers, sealed_set
 from calclib.records.set_aside import SetAside, SetAsideKind, SetAsideReason, set_aside
@@ -21,7 +21,6 @@ __all__ = [
     "SetAsideKind",
     "SetAsideReason",
     "Slot",
-    "day_in_words",
     "history_of",
     "in_force",
     "marking_in_force",
@@ -31,11 +30,11 @@ __all__ = [
     "policies_in_words",
     "questioned_hand_ins",
     "reading",
-    "ruling_in_words",
+    "ruled_on",
+    "ruling_fact",
     "rulings_of",
     "sealed_paper",
     "sealed_papers",
     "sealed_set",
     "set_aside",
-    "where_in_words",
 ]

@@ -13,7 +13,11 @@ from typing import Any
 from sqlalchemy import Connection, insert, select
 
 from calclib.quantity.writing import percent_text, points_text
+from calclib.records.ruling_facts import ruled_on, ruling_fact
+from calclib.records.rulings import Ruling
 from calclib.records.tables import HISTORY, PAPER
+from calclib.wording.facts import Fact, fact, of_kind
+from calclib.wording.sentences import sentence
 
 
 class EventKind(StrEnum):
@@ -21,14 +25,14 @@ class EventKind(StrEnum):
 
     HANDED_OUT = "handed out"
     BLUEPRINT_CHANGED = "blueprint changed"
-    RELEASED = "dropped"
+    RELEASED = "released"
     TAKEN_BACK = "taken back"
     SIGNED_OFF = "signed off"
     ANOTHER_ATTEMPT = "another attempt"
     MARKED = "marked"
     JUDGED = "judged"
     RULED = "ruled"
-    REKEYED = "keyed anew"
+    REKEYED = "re-keyed"
     IDENTITY_ERASED = "identity erased"
 
 
@@ -142,13 +146,61 @@ def day_of(connection: Connection, set_name: str, kind: EventKind) -> str:
     return at[:10] if at else ""
 
 
-# Recorded names of events and details that read as something else.
-_SHOWN: dict[str, str] = {
-    EventKind.RELEASED: "released",
-    EventKind.REKEYED: "re-keyed",
-    "handed in anew": "resubmitted",
-    "late": "taken off for being late",
-}
+DETAILS = (
+    "aside",
+    "attempt",
+    "attempts",
+    "basis",
+    "by",
+    "changed",
+    "content",
+    "counts",
+    "cut_score",
+    "due",
+    "items",
+    "keep",
+    "late",
+    "late_percent",
+    "library",
+    "library_of_set",
+    "marked",
+    "marking",
+    "models",
+    "new",
+    "points",
+    "regraded",
+    "resubmitted",
+    "rounding",
+    "ruling",
+    "rulings",
+    "set_rules",
+    "students",
+    "submission",
+    "unfair",
+)
+"""What is recorded beside an event, but for a ruling; the names never change."""
+
+
+def ruling_detail(ruling: Ruling) -> dict[str, Any]:
+    """Return what is recorded of a ruling that was made; `ruling_told` reads it back."""
+    return {
+        "ruling": ruling.number,
+        "kind": ruling.kind,
+        "slot": ruling.slot,
+        "part": ruling.part,
+        "value": dict(ruling.value),
+    }
+
+
+def ruling_told(detail: Mapping[str, Any]) -> Ruling:
+    """Return a ruling as the history holds it: without its reason, and without who made it."""
+    of = (detail["kind"], detail["slot"], detail["part"], "", detail["value"])
+    return Ruling(detail["ruling"], *of, reason="", by="", at="")
+
+
+def event_words(kind: EventKind) -> str:
+    """Return an event in words: "handed out"."""
+    return sentence(of_kind("event", kind.name.lower()))
 
 
 # Recorded as exact fractions, read as decimals.
@@ -160,24 +212,28 @@ _EXACT: Mapping[str, Callable[[Fraction], str]] = {
 
 
 def _line(at: str, event: str, pseudonym: str, detail: object, zone: dt.tzinfo) -> str:
-    words = ", ".join(_words(detail)) if isinstance(detail, dict) else ""
+    kind = EventKind(event)
+    told = _told(kind, detail) if isinstance(detail, dict) else ()
+    words = ", ".join(map(sentence, told))
     who = f" ({pseudonym})" if pseudonym else ""
     time = dt.datetime.fromisoformat(at).astimezone(zone)
-    return f"{time:%Y-%m-%d %H:%M} {time.tzname()}  {_SHOWN.get(event, event)}{who}{': ' if words else ''}{words}"
+    return f"{time:%Y-%m-%d %H:%M} {time.tzname()}  {event_words(kind)}{who}{': ' if words else ''}{words}"
 
 
-def _words(detail: Mapping[str, Any]) -> Iterator[str]:
+def _told(kind: EventKind, detail: Mapping[str, Any]) -> Iterator[Fact]:
+    if kind is EventKind.RULED:
+        ruling = ruling_told(detail)
+        yield fact("detail.ruled", number=ruling.number, where=ruled_on(ruling), what=ruling_fact(ruling))
+        return
     for key, value in sorted(detail.items()):
-        name = _SHOWN.get(key, key).replace("_", " ")
-        if isinstance(value, bool):
-            if value:
-                yield name
+        if value in (None, "", {}) or value is False:
+            continue
+        if key == "late" and value == "0":
+            continue
+        if key in _EXACT and isinstance(value, str):
+            yield of_kind("detail", key, value=_EXACT[key](Fraction(value)))
         elif isinstance(value, dict):
-            yield f"{name} {'; '.join(f'{k} {v}' for k, v in value.items())}"
-        elif key in _EXACT and isinstance(value, str):
-            if key == "late" and value == "0":
-                continue
-            yield f"{name} {_EXACT[key](Fraction(value))}"
-        elif value not in (None, ""):
+            yield of_kind("detail", key, value="; ".join(f"{k} {v}" for k, v in value.items()))
+        else:
             # A hash is told apart by its first digits.
-            yield f"{name} {value[:12] if isinstance(value, str) and len(value) == 64 else value}"
+            yield of_kind("detail", key, value=value[:12] if isinstance(value, str) and len(value) == 64 else value)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import secrets
+from collections.abc import Mapping
 
 from sqlalchemy import Connection, delete, insert, select
 
@@ -19,6 +21,21 @@ def pseudonym_of(connection: Connection, student: str) -> str | None:
 def pseudonyms(connection: Connection) -> dict[str, str]:
     """Return the pseudonym of each student id."""
     return {row.student_id: row.pseudonym for row in connection.execute(select(PERSON))}
+
+
+def named_in(text: str, people: Mapping[str, str]) -> tuple[str, ...]:
+    """Return the pseudonyms of the students whose ids stand in a text as words of their own.
+
+    Args:
+        text: What a person wrote.
+        people: Pseudonym of each student id.
+    """
+    words = text.casefold()
+    return tuple(name for student, name in sorted(people.items()) if _stands_in(student.casefold(), words))
+
+
+def _stands_in(student: str, words: str) -> bool:
+    return re.search(rf"(?<!\w){re.escape(student)}(?!\w)", words) is not None
 
 
 def remember_person(connection: Connection, secret: bytes, student: str) -> str:

@@ -9,16 +9,62 @@ import datetime as dt
 import hashlib
 import json
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
+from enum import StrEnum
 from pathlib import Path
 
 from calclib.class_files.class_folder import ClassFolder
+from calclib.class_files.names import visible
 from calclib.class_files.text_files import replace_file
 from calclib.records.rulings import Ruling
+from calclib.wording.facts import Fact, fact
 
 # Whoever floods another's name with hand-ins fills no disk.
 _MOST_OF_ONE_STUDENT = 20
 _SIGN = 8
+
+
+class QuestionKind(StrEnum):
+    """Why a hand-in is questioned; the values are what is recorded, and never change."""
+
+    OTHER_ACCOUNT = "other account"  # owner, account, readable
+    NOT_OWN = "not the student's own"
+    # What an earlier version recorded as a sentence of no kind.
+    SENTENCE = "sentence"  # account: the sentence
+
+
+@dataclass(frozen=True)
+class Question:
+    """Why a hand-in in a student's name is questioned.
+
+    Attributes:
+        kind: The kind of reason.
+        owner: Name of the account that made it, "" where that isn't known any more.
+        account: The student's own account.
+        readable: Whether it holds a notebook that can be read.
+    """
+
+    kind: QuestionKind
+    owner: str = ""
+    account: str = ""
+    readable: bool = True
+
+    def fact(self) -> Fact:
+        """Return it to be told to faculty."""
+        if self.kind is QuestionKind.NOT_OWN:
+            return fact("questioned.not_own")
+        if self.kind is QuestionKind.SENTENCE:
+            return Fact("recorded.text", (("text", self.account),))
+        if not self.owner:
+            return fact(
+                "questioned.forgotten_account" if self.readable else "questioned.forgotten_account_unreadable",
+                account=self.account,
+            )
+        return fact(
+            "questioned.other_account" if self.readable else "questioned.other_account_unreadable",
+            owner=visible(self.owner),
+            account=self.account,
+        )
 
 
 @dataclass(frozen=True)
@@ -28,22 +74,20 @@ class Questioned:
     Attributes:
         student: Id of the student in whose name it came.
         sign: The first letters of its SHA-256, by which a person names it.
-        reason: Why it is questioned, as a sentence.
+        why: Why it is questioned.
         time: When it was handed in.
         path: The notebook in the class folder.
-        owner: Name of the account that made it, "" where that isn't known.
     """
 
     student: str
     sign: str
-    reason: str
+    why: Question
     time: dt.datetime
     path: Path
-    owner: str = ""
 
 
 def keep_questioned(
-    where: ClassFolder, set_name: str, student: str, data: bytes, reason: str, time: dt.datetime, owner: str = ""
+    where: ClassFolder, set_name: str, student: str, data: bytes, why: Question, time: dt.datetime
 ) -> None:
     """Keep a hand-in that a person must look at; a second time nothing changes.
 
@@ -52,9 +96,8 @@ def keep_questioned(
         set_name: The set.
         student: Id of the student in whose name it came.
         data: The notebook as it came in.
-        reason: Why it is questioned, as a sentence.
+        why: Why it is questioned.
         time: When it was handed in.
-        owner: Name of the account that made it.
     """
     folder = where.questioned(set_name, student)
     if where.reached_by_link(folder / "x"):
@@ -64,7 +107,7 @@ def keep_questioned(
     if sign in known or len(known) >= _MOST_OF_ONE_STUDENT:
         return
     replace_file(folder / f"{sign}.ipynb", data, mode=0o600)
-    about = {"reason": reason, "time": time.astimezone(dt.UTC).isoformat(timespec="seconds"), "owner": owner}
+    about = {**asdict(why), "time": time.astimezone(dt.UTC).isoformat(timespec="seconds")}
     replace_file(folder / f"{sign}.json", json.dumps(about, ensure_ascii=False).encode(), mode=0o600)
 
 
@@ -84,7 +127,8 @@ def questioned_hand_ins(where: ClassFolder, set_name: str, rulings: Iterable[Rul
             time = dt.datetime.fromisoformat(about["time"])
             student = path.parent.parent.name
             notebook = path.with_suffix(".ipynb")
-            found.append(Questioned(student, path.stem, about["reason"], time, notebook, about["owner"]))
+            why = Question(QuestionKind(about["kind"]), about["owner"], about["account"], about["readable"])
+            found.append(Questioned(student, path.stem, why, time, notebook))
     return tuple(found)
 
 
@@ -95,5 +139,4 @@ def forget_owner(where: ClassFolder, accounts: Collection[str]) -> None:
             continue
         about = json.loads(path.read_text(encoding="utf-8"))
         if about["owner"] in accounts:
-            reason = about["reason"].replace(f"the account '{about['owner']}'", "another account")
-            replace_file(path, json.dumps({**about, "reason": reason, "owner": ""}).encode(), mode=0o600)
+            replace_file(path, json.dumps({**about, "owner": ""}).encode(), mode=0o600)

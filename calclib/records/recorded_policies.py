@@ -61,6 +61,10 @@ def recorded_model(connection: Connection, key: str) -> ItemModel | None:
 
     text = frozen_text(connection, key)
     try:
-        return None if text is None else read_item_model(text, "recorded item model")
+        return (
+            None
+            if text is None
+            else read_item_model(text, "recorded item model", lambda digest: frozen_text(connection, digest))
+        )
     except BadInput:
         return None

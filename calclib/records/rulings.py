@@ -68,6 +68,7 @@ class Ruling:
         reason: Why, in the words of whoever ruled.
         by: Who ruled, "" if that wasn't said.
         at: When, ISO 8601.
+        names: The students whose ids stand in the reason, by pseudonym.
     """
 
     number: int
@@ -79,6 +80,7 @@ class Ruling:
     reason: str
     by: str
     at: str
+    names: tuple[str, ...] = ()
 
     @property
     def problems(self) -> tuple[int, ...]:
@@ -135,6 +137,7 @@ def add_ruling(connection: Connection, set_name: str, ruling: Ruling) -> Ruling:
             reason=ruling.reason,
             ruled_by=ruling.by,
             at=ruling.at,
+            names=" ".join(ruling.names),
         )
     )
     return numbered
@@ -166,6 +169,7 @@ def _ruling(row: Row[Any]) -> Ruling:
         reason=row.reason,
         by=row.ruled_by,
         at=row.at,
+        names=tuple(row.names.split()),
     )
 
 

@@ -38,8 +38,30 @@ class SetAsideKind(StrEnum):
     OTHER_STUDENT = "another student"  # made_for: the pseudonym
     OTHER_VERSION = "another version"
     OTHER_PROBLEMS = "other problems"
-    # A sentence of version 0.1.
+    # What an earlier version recorded as a sentence of no kind, or as nothing any more.
     SENTENCE = "sentence"  # about: the sentence
+
+
+UNREADABLE = frozenset(
+    {
+        SetAsideKind.NO_PLAIN_FILE,
+        SetAsideKind.CANT_OPEN,
+        SetAsideKind.TOO_LARGE,
+        SetAsideKind.BEHIND_LINK,
+        SetAsideKind.DAMAGED_ZIP,
+        SetAsideKind.EMPTY,
+        SetAsideKind.TOO_MANY_PARTS,
+        SetAsideKind.TOO_DEEP,
+        SetAsideKind.NOT_WELL_FORMED,
+        SetAsideKind.NO_NOTEBOOK,
+        SetAsideKind.OLDER_FORMAT,
+        SetAsideKind.OTHER_FORMAT,
+        SetAsideKind.NO_CELLS,
+        SetAsideKind.TOO_MANY_CELLS,
+        SetAsideKind.PROGRAM_ERROR,
+    }
+)
+"""The kinds of which a file of any sort can be."""
 
 
 @dataclass(frozen=True)
@@ -79,10 +101,9 @@ def reason_of(mark: PartMark) -> SetAsideReason | None:
     """Return why the notebook of a mark was set aside, without the id of another student; None if it wasn't."""
     if mark.verdict != "set_aside":
         return None
+    # Of a student who was erased nothing is left to be told.
     recorded = mark.detail.get("set_aside")
-    if recorded is None:
-        return SetAsideReason(SetAsideKind.SENTENCE, str(mark.detail.get("message", "")))
-    return reason_from_record(recorded, {})
+    return SetAsideReason(SetAsideKind.SENTENCE) if recorded is None else reason_from_record(recorded, {})
 
 
 @dataclass(frozen=True)
@@ -117,11 +138,5 @@ def set_aside(connection: Connection, set_name: str) -> tuple[SetAside, ...]:
     """Return the notebooks of a set that wait for a person."""
     rows = connection.execute(select(SET_ASIDE).where(SET_ASIDE.c.set_name == set_name).order_by(SET_ASIDE.c.pseudonym))
     owners = {row.pseudonym: row.student_id for row in connection.execute(select(PERSON))}
-    return tuple(SetAside(row.pseudonym, _reason(row.reason, owners), row.submission) for row in rows)
-
-
-def _reason(recorded: str, owners: Mapping[str, str]) -> SetAsideReason:
-    # No sentence of version 0.1 begins with a brace.
-    if not recorded.startswith("{"):
-        return SetAsideReason(SetAsideKind.SENTENCE, recorded)
-    return reason_from_record(json.loads(recorded), owners)
+    reasons = ((row, reason_from_record(json.loads(row.reason), owners)) for row in rows)
+    return tuple(SetAside(row.pseudonym, reason, row.submission) for row, reason in reasons)

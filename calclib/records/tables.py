@@ -161,6 +161,8 @@ RULING = Table(
     Column("reason", Text, nullable=False),
     Column("ruled_by", String(120), nullable=False),
     Column("at", _TIME, nullable=False),
+    # Pseudonyms of the students whose ids stand in the reason.
+    Column("names", Text, nullable=False, server_default=""),
 )
 
 # The items of a set as a ruling has them re-keyed; the ones that were handed out stay as they are in calclib_item.

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import json
 import shutil
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -59,7 +60,6 @@ def erase(folder: Path, student: str, *, now: dt.datetime) -> Erased:
     with gradebook_transaction(where) as connection:
         found = _erase_rows(connection, name, read_secret(where.secret), now)
     folders = tuple(kind for kind in _FOLDERS if _remove(where, kind, name))
-    _scrub_files(where, name)
     forget_owner(where, {name, *(one.hub_user for one in roster.students if one.id == name and one.hub_user)})
     rest = tuple(one for one in roster.students if one.id != name)
     if not (found or folders or len(rest) < len(roster.students)):
@@ -86,7 +86,6 @@ def _meant(student: str, roster: Roster) -> str:
 def _erase_rows(connection: Connection, student: str, secret: bytes, now: dt.datetime) -> bool:
     known = delete_student(connection, student)
     name = pseudonym_of(connection, student)
-    _scrub_mentions(connection, student)
     if name is None:
         return known
     for table in (ANSWER, SET_ASIDE):
@@ -99,39 +98,29 @@ def _erase_rows(connection: Connection, student: str, secret: bytes, now: dt.dat
 
 
 def _scrub_rulings(connection: Connection, pseudonym: str) -> None:
-    """Take reasons and typed texts, also as hashes that could be tried out, out of rulings on the student alone."""
-    for row in connection.execute(select(RULING).where(RULING.c.pseudonym == pseudonym)).all():
-        value = {key: _ERASED if key in ("text", "typed") else text for key, text in json.loads(row.value).items()}
+    """Take reasons and typed texts, also as hashes that could be tried out, out of rulings on the student alone.
+
+    Of other rulings the reason goes where it names the student.
+    """
+    for row in connection.execute(select(RULING)).all():
+        of_student, names = row.pseudonym == pseudonym, row.names.split()
+        if not (of_student or pseudonym in names):
+            continue
+        value = _without_texts(json.loads(row.value)) if of_student else json.loads(row.value)
         same = (RULING.c.set_name == row.set_name, RULING.c.number == row.number)
         written = json.dumps(value, ensure_ascii=False, sort_keys=True)
-        connection.execute(update(RULING).where(*same).values(reason=_ERASED, value=written))
-    # The history quotes an accepted text; which ruling it was, and of which problem, stays.
-    for line in connection.execute(select(HISTORY).where(HISTORY.c.pseudonym == pseudonym)).all():
+        left = " ".join(name for name in names if name != pseudonym)
+        connection.execute(update(RULING).where(*same).values(reason=_ERASED, value=written, names=left))
+    # The history tells an accepted text; which ruling it was, and of which problem, stays.
+    mine = (HISTORY.c.pseudonym == pseudonym, HISTORY.c.event == EventKind.RULED.value)
+    for line in connection.execute(select(HISTORY).where(*mine)).all():
         detail = json.loads(line.detail)
-        if line.event == EventKind.RULED and isinstance(detail, dict):
-            written = json.dumps({**detail, "says": _ERASED}, ensure_ascii=False, sort_keys=True)
-            connection.execute(update(HISTORY).where(HISTORY.c.id == line.id).values(detail=written))
+        written = json.dumps({**detail, "value": _without_texts(detail["value"])}, ensure_ascii=False, sort_keys=True)
+        connection.execute(update(HISTORY).where(HISTORY.c.id == line.id).values(detail=written))
 
 
-def _scrub_mentions(connection: Connection, student: str) -> None:
-    """Take the student out of what is said of others: for whom a notebook was made."""
-    mention = f"student {student}."
-    for table, column in ((SET_ASIDE, SET_ASIDE.c.reason), (ANSWER, ANSWER.c.verdict)):
-        keys = [*table.primary_key.columns]
-        rows = connection.execute(select(*keys, column.label("said")).where(column.contains(mention, autoescape=True)))
-        for row in rows.all():
-            same = (key == getattr(row, key.name) for key in keys)
-            said = row.said.replace(mention, "somebody else.")
-            connection.execute(update(table).where(*same).values({column.name: said}))
-
-
-def _scrub_files(where: ClassFolder, student: str) -> None:
-    """The same in the files that were written for others."""
-    mention, instead = f"student {student}.".encode(), b"somebody else."
-    for pattern in ("autograded/*/*/*.ipynb", "feedback/*/*/*.html"):
-        for path in where.path.glob(pattern):
-            if path.is_file() and not path.is_symlink() and mention in (data := path.read_bytes()):
-                replace_file(path, data.replace(mention, instead))
+def _without_texts(value: Mapping[str, str]) -> dict[str, str]:
+    return {key: _ERASED if key in ("text", "typed") else text for key, text in value.items()}
 
 
 def _remove(where: ClassFolder, kind: str, student: str) -> bool:

@@ -16,6 +16,7 @@ from calclib import __version__
 from calclib.class_files.blueprint import read_blueprint
 from calclib.class_files.catalogue import whole_catalogue
 from calclib.class_files.class_folder import ClassFolder, class_folder
+from calclib.class_files.reviews import refuse_unreviewed, reviewed_only
 from calclib.class_files.roster import Student, read_roster
 from calclib.class_files.secrets_file import read_secret
 from calclib.class_files.seeds import draw_seed, paper_tag
@@ -154,11 +155,13 @@ def _ordered(where: ClassFolder, file: Path) -> Ordered:
     """The set as a blueprint orders it; files of faculty's own are read if it is handed out for the first time."""
     catalogue = whole_catalogue()
     order = read_blueprint(file, catalogue)
-    if any(line.own_file for line in order.lines) or order.marking.endswith(".toml"):
+    if order.reviewed or any(line.own_file for line in order.lines) or order.marking.endswith(".toml"):
         with reading(where) as connection:
             before = sealed_set(connection, order.set)
         if before is None:
-            return Ordered(order, catalogue, own_models(order, file), own_marking(order, file))
+            own = own_models(order, file)
+            refuse_unreviewed(order, own, file)
+            return Ordered(order, reviewed_only(order, catalogue, file), own, own_marking(order, file))
     return Ordered(order, catalogue, {})
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
@@ -100,6 +99,8 @@ def changed_files(
         sealed: The set.
         models: The item models from which the set is drawn, by id.
     """
+    from calclib.models.formulary_rows import own_text
+
     place = 0
     seen = set()
     for line in order.lines:
@@ -110,7 +111,7 @@ def changed_files(
         seen.add(line.name)
         with path.open("rb") as file:
             text = file.read(_LONGEST).decode("utf-8-sig", "replace")
-        if hashlib.sha256(text.encode()).hexdigest() != models[slot.model].hash:
+        if text != own_text(models[slot.model].text):
             yield (
                 f"{visible(line.name)} has changed since the set was handed out: numbers are drawn from it as it was. "
                 f"To mark by it as it is now: calclib rule CLASS {sealed.name} --model {visible(line.name)}"

@@ -18,6 +18,7 @@ from calclib.class_files.toml_lines import read_toml
 from calclib.errors import BadInput, CalclibError
 from calclib.gradebook.notebook import problem_of
 from calclib.gradebook.template import change_due, write_template
+from calclib.records.frozen_models import freeze_model
 from calclib.records.frozen_texts import freeze_text
 from calclib.records.history import EventKind, write_history
 from calclib.records.policy_texts import marking_text, rounding_text
@@ -99,7 +100,7 @@ class ModelsToDraw(dict[str, "ItemModel"]):
                 f"The recorded item model '{name}' can't be read by this version: nothing was drawn; rule on "
                 "a corrected one (calclib rule --model), or give students who came later a set of their own."
             )
-        freeze_text(self.connection, "item model", model.id, model.text, model.hash)
+        freeze_model(self.connection, model)
         self[name] = model
         return model
 
@@ -117,7 +118,7 @@ def _sealed_now(
         slots.append(slot)
         problems.append(problem_of(item, number=slot.number, title=slot.title, points=slot.points, stem=stem))
     for model in ordered.own.values():
-        freeze_text(connection, "item model", model.id, model.text, model.hash)
+        freeze_model(connection, model)
     sealed = SealedSet(
         name=order.set,
         title=order.title,
@@ -179,7 +180,7 @@ def _again(connection: Connection, before: SealedSet, order: Blueprint, now: dt.
         "keep": order.keep,
     }
     changed = {name: value for name, value in wanted.items() if value != getattr(before, name)}
-    rules = ("rules of the set",) if recorded_rules(before.blueprint) != order.rules else ()
+    rules = ("set_rules",) if recorded_rules(before.blueprint) != order.rules else ()
     if changed or rules:
         words = {name: _word(value) for name, value in changed.items()}
         connection.execute(update(SET).where(SET.c.name == before.name).values(**words, blueprint=order.text))

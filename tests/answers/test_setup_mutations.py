@@ -9,7 +9,8 @@ from fractions import Fraction
 import pytest
 
 from calclib.answers import judge_setup
-from calclib.answers.setups.problem import SetupProblem, bridge_of, problem_of
+from calclib.answers.setups.bridges import bridge_of
+from calclib.answers.setups.problem import SetupProblem, problem_of
 from calclib.chains.factors import without_doses
 from calclib.errors import BadInput
 from calclib.models import bank

@@ -17,7 +17,7 @@ from calclib.chains.kinds.wrong_time import WrongTime
 from calclib.chains.measured import measured
 from calclib.chains.step import Step
 from calclib.chains.symbolic import symbolic
-from calclib.chains.worked import step_lines
+from calclib.chains.worked_steps import step_lines
 
 CONCERNS: dict[str, Any] = {  # functions that choose by the kind of step
     "worked lines": step_lines,

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from calclib.chains.methods import FORMULA, METHODS, RATIO
 from calclib.chains.shown import amount, amount_text
-from calclib.chains.worked import duration_words
+from calclib.chains.worked_steps import duration_words
 from calclib.items import Solution, draw_item, solution_of
 from calclib.models import item_model
 from calclib.quantity.policies import rounding_policies

@@ -53,8 +53,10 @@ NO_ORDER = {
 DECIDING = {
     "analgesia-limits",
     "divided-injection",
+    "heparin-day-total",
     "infusion-limits",
     "least-volume-and-time",
+    "magnesium-load",
     "maximum-dose",
     "maximum-rate-check",
     "milligrams-a-minute",
@@ -161,6 +163,8 @@ def routes_of(item: Item, values: Mapping[str, Amount]) -> tuple[Route, ...]:
     text = _texts(item).get("route", "") or item.stem
     if "by injection" in text:
         return INJECTED
+    if "local anesthesia" in text or "nerve block" in text:
+        return (Route.INFILTRATION,)
     if re.search(r"\bIM\b", text):
         return (Route.IM,)
     if re.search(r"subcut", text):
@@ -240,8 +244,9 @@ def _time(values: Mapping[str, Amount], model: ItemModel, flow: Amount | None) -
         if name in values and _kind(model, name) == "duration":
             return values[name]
     volume = next((values[n] for n in ("volume", "bag") if n in values and _kind(model, n) == "volume"), None)
+    added = values["added"].value if model.id == "primary-resumes" else 0
     if flow is not None and volume is not None and (same := volume.in_unit(parse_unit("mL"))):
-        return Amount(same.value / flow.value, HOUR)
+        return Amount((same.value + added) / flow.value, HOUR)
     return None
 
 

@@ -120,7 +120,7 @@ def test_who_had_it_right_gains_and_nobody_loses(
     tried = make_ruling(folder, SET, ruling, now=NOW, preview=True)
     assert {(one.student.id, float(one.after)) for one in tried.marked.changes} == {("ben", 12), ("cat", 12)}
     assert {student: score(folder, student) for student in keys} == before
-    assert (item_of(folder, "ann").model_version, events(folder, "keyed anew")) == (1, [])
+    assert (item_of(folder, "ann").model_version, events(folder, "re-keyed")) == (1, [])
     done = make_ruling(folder, SET, ruling, now=NOW)
     assert (done.marked.changes, done.keys) == (tried.marked.changes, tried.keys)
     assert [score(folder, student) for student in keys] == [12, 12, 12]
@@ -237,7 +237,7 @@ def test_explanation_feedback_report_and_history_say_so(
     text = " ".join(text.replace("infusion- ", "infusion-").split())
     assert "Re-keyed by ruling 1, from the numbers that were handed out." in text
     assert f"Accepted: {truth(folder, 'ann')['answer_4']}, by this way:" in text
-    assert "It agrees with: keyed anew, the key that was handed out, of version 1." in text
+    assert "It agrees with: re-keyed, the key that was handed out, of version 1." in text
     assert text.count(f"{said} Reason: {WHY}") == 4
     assert "e-keyed" not in explanation(folder, SET, "ann", 1).partition("What was done")[0]
     write_feedback(folder, SET)
@@ -247,7 +247,7 @@ def test_explanation_feedback_report_and_history_say_so(
     assert said in waiting(folder, SET).text
     with reading(class_folder(folder)) as connection:
         (line,) = (line for line in history_of(connection, SET) if "re-keyed: " in line)
-    assert re.search(rf"items 3, models {NAME} v1 to v3 [0-9a-f]{{12}}, not fair 0, ruling 1$", line)
+    assert re.search(rf"items 3, models {NAME} v1 to v3 [0-9a-f]{{12}}, ruling 1, not fair 0$", line)
 
 
 def test_rulings_on_rounding_and_model_hold_together(folder: Path, hand_in: HandIn, keys: dict[str, Answers]) -> None:

@@ -16,8 +16,9 @@ from calclib.judging_papers import mark
 from calclib.records import PartMark, SealedSet, marks_of, reading, set_aside
 from calclib.records.lateness import due_of, late_share
 from calclib.records.people import pseudonyms
-from calclib.records.set_aside_words import for_faculty, for_the_student
+from calclib.records.set_aside_facts import for_faculty, for_the_student
 from calclib.releasing import hand_out
+from calclib.wording import sentence
 from tests.small_class.started import BLUEPRINT, NOW
 
 HandIn = Callable[..., Path]
@@ -170,7 +171,7 @@ def test_a_foreign_or_damaged_notebook_goes_before_a_person(
     found = mark(folder, "week-3", now=NOW)
     ((student, reason),) = found.aside
     assert student.id == "ann"
-    assert words in for_faculty(reason)
+    assert words in sentence(for_faculty(reason))
     assert set(grades(folder, "ann").values()) == {(0.0, True)}
     assert score(folder, "ben") == FULL
     with reading(class_folder(folder)) as connection:
@@ -181,8 +182,8 @@ def test_another_students_notebook_is_told_by_name(folder: Path, hand_in: HandIn
     """Faculty read for whom it was made; it earns nothing, whatever is typed in it."""
     hand_in("ann", keys["ben"], of="ben")
     ((_, reason),) = mark(folder, "week-3", now=NOW).aside
-    assert for_faculty(reason) == "The notebook was made for student ben."
-    assert for_the_student(reason) == "The notebook was made for another student."
+    assert sentence(for_faculty(reason)) == "The notebook was made for student ben."
+    assert sentence(for_the_student(reason)) == "The notebook was made for another student."
     assert score(folder, "ann") == 0
 
 

@@ -12,7 +12,7 @@ from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import write_feedback, write_report
 from calclib.records import reading
 from calclib.records.people import pseudonyms
-from calclib.records.rulings import typed_hash
+from calclib.records.rulings import rulings_of, typed_hash
 from calclib.releasing import hand_out, start_class
 from calclib.releasing.erase import erase
 from tests.small_class.started import NOW, ROSTER
@@ -36,6 +36,24 @@ def test_nothing_that_names_or_quotes_the_student_is_left(
     for word in (b"ninety nine whispers", b"Ann Ash", b"Ash, Ann", b"aash", b"Ann was ill", b"student ann"):
         assert word not in left
     assert not list(folder.rglob("ann"))
+
+
+def test_a_reason_that_names_the_student_goes_too(folder: Path, hand_in: Callable[..., Path], keys) -> None:
+    """Also of a ruling on everybody or on another; one that doesn't name the student stays."""
+    for student in ("ann", "ben"):
+        hand_in(student, keys[student])
+    mark(folder, "week-3", now=NOW)
+    for reason, request in (
+        ("As Ann (ann) showed.", {"kind": "credit", "value": {}, "problem": 1}),
+        ("See what ANN typed.", {"kind": "answer", "value": {"points": "1"}, "problem": 2, "student": "ben"}),
+        ("An annoying label.", {"kind": "credit", "value": {}, "problem": 3}),
+    ):
+        make_ruling(folder, "week-3", RulingRequest(reason=reason, **request), now=NOW)
+    erase(folder, "ann", now=NOW)
+    with reading(class_folder(folder)) as connection:
+        found = rulings_of(connection, "week-3")
+    assert [one.reason for one in found] == ["(erased)", "(erased)", "An annoying label."]
+    assert [one.names for one in found] == [(), (), ()]
 
 
 @pytest.mark.parametrize(

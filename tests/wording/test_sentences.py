@@ -11,17 +11,23 @@ from calclib.answers.diagnosis import ALSO_NAMED
 from calclib.answers.verdict import VERDICTS
 from calclib.faults.fault import KINDS
 from calclib.reading import notation_rules
+from calclib.records.history import DETAILS, EventKind
+from calclib.records.set_aside import SetAsideKind
 from calclib.wording import Fact, fact, fact_from_record, recorded_fact, sentence
 from calclib.wording.sentences import LANGUAGE, templates
 from tests.layers.source_files import SourceFile, source_files
 
 SENTENCES = templates(LANGUAGE)
+_TOLD_OTHERWISE = (SetAsideKind.OTHER_STUDENT, SetAsideKind.SENTENCE)
 # Kinds that are enumerated elsewhere; a sentence of each stands in the file of that name.
 ENUMERATED = {
     "also": ALSO_NAMED,
+    "detail": DETAILS,
+    "event": [kind.name.lower() for kind in EventKind],
     "fault_kind": KINDS,
     "notation": tuple(notation_rules()),
     "notation_why": tuple(notation_rules()),
+    "set_aside": [kind.name.lower() for kind in SetAsideKind if kind not in _TOLD_OTHERWISE],
     "verdict_kind": VERDICTS,
 }
 # Told in the place of another, with the same fields.
@@ -100,7 +106,7 @@ def test_a_missing_sentence_or_field_is_refused() -> None:
     ("what", "record"),
     [
         (fact("mistake.decimal_hours"), {"kind": "mistake.decimal_hours"}),
-        (fact("way.ruling", number=3, day="May 3"), {"kind": "way.ruling", "number": 3, "day": "May 3"}),
+        (fact("way.ruling", number=3, at="2026-05-03"), {"kind": "way.ruling", "number": 3, "at": "2026-05-03"}),
         (fact("a.b", phrases=("x", "y")), {"kind": "a.b", "phrases": ["x", "y"]}),
         (fact("a.b", first=fact("c.d", e="f")), {"kind": "a.b", "first": {"kind": "c.d", "e": "f"}}),
     ],

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from calclib.answers.setups.meanings import Assignment, Meaning, meanings_of, typed_unit_of, units_of
-from calclib.answers.setups.problem import NO_UNIT, Quantity, SetupProblem
+from calclib.answers.setups.problem import NO_UNIT, SetupProblem
+from calclib.answers.setups.quantities import Quantity
 from calclib.answers.setups.terms import Atom, numbers_in
 from calclib.quantity.equivalences import equivalences
 from calclib.quantity.units import Unit, dimension_of_powers, unit_table

@@ -9,13 +9,14 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from calclib.answers.diagnosis import GUESSES, causes_of
+from calclib.answers.setups.bridges import bridge_of
 from calclib.answers.setups.clocks import duration_of
 from calclib.answers.setups.findings import Finding, findings_in_numbers, findings_of
 from calclib.answers.setups.folding import asked_root, atoms_of, below_root, folded, is_product_of
 from calclib.answers.setups.formulas import formula_unit
 from calclib.answers.setups.latex import setup_latex
 from calclib.answers.setups.meanings import Assignment, meanings_of, nearest, typed_unit_of, units_of
-from calclib.answers.setups.problem import NO_UNIT, SetupProblem, bridge_of, problem_of
+from calclib.answers.setups.problem import NO_UNIT, SetupProblem, problem_of
 from calclib.answers.setups.terms import Atom, Solved, Unsolvable, numbers_in, solved, value_at
 from calclib.answers.typed_reading import context_of
 from calclib.chains.factors import without_doses

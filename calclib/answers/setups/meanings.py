@@ -8,15 +8,9 @@ from fractions import Fraction
 from functools import lru_cache
 from itertools import islice, product
 
-from calclib.answers.setups.problem import (
-    NO_UNIT,
-    PERCENT,
-    PERCENT_CONSTANT,
-    Exponents,
-    Quantity,
-    SetupProblem,
-    bridge_of,
-)
+from calclib.answers.setups.bridges import bridge_of
+from calclib.answers.setups.problem import NO_UNIT, PERCENT, PERCENT_CONSTANT, SetupProblem
+from calclib.answers.setups.quantities import Exponents, Quantity
 from calclib.answers.setups.terms import Atom
 from calclib.chains.factors import without_doses
 from calclib.errors.messages import BadInput

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from functools import cached_property, lru_cache
+from functools import cached_property
 from itertools import combinations, islice
 from typing import Any
 
+from calclib.answers.setups.bridges import bridge_of, pairs_of
+from calclib.answers.setups.quantities import Exponents, Quantity, above_the_line
 from calclib.chains.chain import Chain
-from calclib.chains.factors import EQUIVALENCE, Factor, Value, product_value, without_doses
+from calclib.chains.factors import EQUIVALENCE, Factor, Value, product_value
 from calclib.chains.kinds.band import Band
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.compare import Compare
@@ -23,9 +25,9 @@ from calclib.items.item import Item
 from calclib.items.solution import Solution, solution_of
 from calclib.models.model import ItemModel
 from calclib.quantity.enclosure import Undecided, ends
-from calclib.quantity.equivalences import bridge, conversion, equivalences, exact_number
+from calclib.quantity.equivalences import equivalences, exact_number
 from calclib.quantity.rounding import RoundingPolicy
-from calclib.quantity.units import Dimension, Unit, parse_unit, unit_table
+from calclib.quantity.units import Unit, parse_unit
 from calclib.quantity.writing import conversion_words
 
 NO_UNIT = Unit(())
@@ -35,51 +37,7 @@ PERCENT_CONSTANT = "percent_strength"
 _POINTS = (10007, 10009)
 _MOST_DERIVED = 40
 
-Exponents = Mapping[str, int]
 Point = Mapping[str, Fraction]
-
-
-@dataclass(frozen=True)
-class Quantity:
-    """A value that a set-up may use.
-
-    Args:
-        exponents: What it is made of: exponents of the numbers of the stem.
-        value: Its value.
-        unit: Its unit.
-        says: Its words.
-        text: How the problem states it.
-        stated: Whether the stem states it.
-        derived: Whether it is calculated on the way from several numbers, and no step of the solution.
-    """
-
-    exponents: Exponents
-    value: Fraction
-    unit: Unit
-    says: str
-    text: str
-    stated: bool
-    derived: bool = False
-
-    @cached_property
-    def plain(self) -> Unit:
-        """Its unit without “per dose”, which is said or left out as one likes."""
-        return without_doses(self.unit)
-
-    @cached_property
-    def above(self) -> Unit:
-        """The part of its unit above the line: gtt of gtt/mL."""
-        return _above(self.unit)
-
-    @cached_property
-    def below(self) -> Unit:
-        """What its unit has beside that."""
-        return self.unit / self.above
-
-    @cached_property
-    def dimensions(self) -> tuple[Dimension, Dimension]:
-        """What the unit, and its part above the line, measure."""
-        return self.plain.dimension, self.above.dimension
 
 
 @dataclass(frozen=True)
@@ -241,8 +199,10 @@ class SetupProblem:
                 yield Quantity({name: -1}, 1 / value, unit**-1, says, "", False)
             if unit == PERCENT and PERCENT_CONSTANT in self.values:
                 meaning = self.chain.names.unit(PERCENT_CONSTANT) * PERCENT
-                yield Quantity({name: 1}, value, _above(meaning), says, text, stated)
-                yield Quantity({PERCENT_CONSTANT: -1}, Fraction(100), _above(meaning**-1), "volume", "100 mL", False)
+                yield Quantity({name: 1}, value, above_the_line(meaning), says, text, stated)
+                yield Quantity(
+                    {PERCENT_CONSTANT: -1}, Fraction(100), above_the_line(meaning**-1), "volume", "100 mL", False
+                )
 
     def _mixtures(self) -> Iterator[Quantity]:
         """Strengths stated as amount in volume, as a whole."""
@@ -401,31 +361,6 @@ def _without_last_rounding(chain: Chain, asks: str) -> Chain:
         return chain
     plain = Product(step.name, step.says, step.unit, "", step.sources, factors)
     return replace(chain, steps=tuple(plain if s.name == asks else s for s in chain.steps), rounded={})
-
-
-def _above(unit: Unit) -> Unit:
-    return Unit(tuple((s, e) for s, e in unit.powers if e > 0))
-
-
-@lru_cache(maxsize=4096)
-def bridge_of(have: Unit, want: Unit) -> tuple[tuple[str, int], ...] | None:
-    """The conversions from one unit to another, remembered."""
-    return bridge(have, want)
-
-
-@lru_cache(maxsize=512)
-def pairs_of(symbols: tuple[str, ...]) -> tuple[tuple[str, str, tuple[tuple[str, int], ...]], ...]:
-    """Pairs of unit symbols that measure the same, with the conversions from the second to the first."""
-    dimension_of = unit_table().dimension_of
-    found = []
-    for of in symbols:
-        for per in symbols:
-            if of != per and dimension_of[of] == dimension_of[per]:
-                try:
-                    found.append((of, per, conversion(per, of)))
-                except BadInput:
-                    continue
-    return tuple(found)
 
 
 def problem_of(

@@ -1,4 +1,7 @@
-"""What alembic runs: the scripts in `versions/`, on the connection and in the transaction that it is given."""
+"""What alembic runs: the scripts in `versions/`, on the connection and in the transaction that it is given.
+
+A script finds the class folder in `context.config.attributes["folder"]`.
+"""
 
 from __future__ import annotations
 

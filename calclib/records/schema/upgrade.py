@@ -63,4 +63,5 @@ def _alembic(connection: Connection, folder: ClassFolder) -> Iterator[Config]:
     # A percent sign begins a reference there.
     config.set_main_option("script_location", str(Path(__file__).parent).replace("%", "%%"))
     config.attributes["connection"] = connection
+    config.attributes["folder"] = folder.path
     yield config

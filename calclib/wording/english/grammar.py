@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from collections.abc import Callable, Mapping
 
@@ -39,6 +40,12 @@ def capital(phrase: str) -> str:
     return f"{phrase[:1].upper()}{phrase[1:]}"
 
 
+def day(at: str) -> str:
+    """Return the day of a time as ISO 8601 writes it: “2 December 2026”."""
+    time = dt.datetime.fromisoformat(at)
+    return f"{time.day} {time:%B %Y}"
+
+
 def stopped(phrase: str) -> str:
     """Return a phrase with a full stop, unless a quotation ends with one."""
     return phrase if phrase.endswith(".”") else f"{phrase}."
@@ -49,7 +56,13 @@ def unasked(phrase: str) -> str:
     return phrase.rstrip("?")
 
 
-FORMS: Mapping[str, Callable[[str], str]] = {"the": the, "capital": capital, "stopped": stopped, "unasked": unasked}
+FORMS: Mapping[str, Callable[[str], str]] = {
+    "the": the,
+    "capital": capital,
+    "day": day,
+    "stopped": stopped,
+    "unasked": unasked,
+}
 """What may stand behind the colon of a gap: {phrase:the}."""
 
 LISTS: Mapping[str, str] = {"list": "; ", "commas": ", ", "or": " or "}

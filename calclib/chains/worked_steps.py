@@ -1,0 +1,312 @@
+"""The lines that show each kind of step, with numbers and units."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from functools import singledispatch
+
+from calclib.chains.factors import Factor, Names, Value, product_value, unit_of, without_doses
+from calclib.chains.kinds.band import Band
+from calclib.chains.kinds.between import Between
+from calclib.chains.kinds.choose import Choose
+from calclib.chains.kinds.clock import Clock
+from calclib.chains.kinds.compare import Compare
+from calclib.chains.kinds.count_up import CountUp
+from calclib.chains.kinds.limit import Limit
+from calclib.chains.kinds.lookup import Lookup, Row
+from calclib.chains.kinds.product import Product
+from calclib.chains.kinds.root import RaisedTo, Root
+from calclib.chains.kinds.rounding import Round
+from calclib.chains.kinds.sums import Sum
+from calclib.chains.shown import (
+    EQUALS,
+    MINUS,
+    NO_UNIT,
+    PLUS,
+    Line,
+    Maths,
+    Ratio,
+    Segment,
+    Showing,
+    Words,
+    amount,
+    amount_text,
+    result,
+)
+from calclib.chains.shown import term as alone
+from calclib.chains.step import Step
+from calclib.quantity.clock import MINUTES_PER_DAY, clock_time
+from calclib.quantity.enclosure import Enclosure
+from calclib.quantity.rounding import RoundingRule
+from calclib.quantity.units import Unit, parse_unit
+from calclib.quantity.writing import write_number
+
+_MINUTE = parse_unit("min")
+_NO_NAMES = Names({})
+
+
+def rounded_line(step: Step, rule: RoundingRule, value: Value) -> Line:
+    """Return the line that rounds a step: “Round to the nearest hundredth of a m2: body surface area = 1.88 m2”."""
+    text = rule.text(str(step.unit))
+    words = f"{text[:-1]}: {step.says}" if text.count(". ") == 0 else f"{text} {step.says[:1].upper()}{step.says[1:]}"
+    return (Words(words), EQUALS, result(value, step.unit))
+
+
+@singledispatch
+def step_lines(step: Step, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    """Return the lines that show one step.
+
+    Args:
+        step: The step.
+        showing: The chain, its values and how factors are shown.
+        rule: The rule by which the result is rounded next, so that it is shown with enough digits.
+    """
+    raise NotImplementedError(f"no display for {type(step).__name__}")
+
+
+@step_lines.register
+def _(step: Product, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    return (_product_line(step.says, step.factors, step, showing, rule),)
+
+
+def _product_line(
+    says: str, factors: tuple[Factor, ...], step: Step, showing: Showing, rule: RoundingRule | None = None
+) -> Line:
+    maths = showing.product(factors)
+    value = result(product_value(factors, showing.values), step.unit, rule)
+    if len(maths.ratios) == 1 and factors[0].exponent == 1 and maths.ratios[0].bottom is None:
+        same = says == showing.says(factors[0].name)
+        return (Words(says), EQUALS, value, *(() if same else (Words(f"({showing.says(factors[0].name)})"),)))
+    if len(maths.ratios) == 1 and value.ratios[0].top is not None and value.ratios[0].top.about:
+        return (Words(says), EQUALS, maths)  # 1 dose/6 h says more than a long decimal
+    return (Words(says), EQUALS, maths, EQUALS, value)
+
+
+@step_lines.register
+def _(step: Sum, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    lines: list[Line] = []
+    total: list[Segment] = []
+    for term in step.terms:
+        exact = product_value(term.factors, showing.values)
+        if len(showing.product(term.factors).ratios) > 1:
+            lines.append(_product_line(_term_says(term.factors, showing), term.factors, step, showing))
+        below_zero = isinstance(exact, Fraction) and exact < 0
+        value = alone(-exact if below_zero else exact, step.unit)
+        adds = (term.sign > 0) is not below_zero
+        total += [PLUS if adds else MINUS, value] if total or not adds else [value]
+    end = result(step.evaluate(showing.values), step.unit, rule)
+    return (*lines, (Words(step.says), EQUALS, *total, EQUALS, end))
+
+
+def _term_says(factors: tuple[Factor, ...], showing: Showing) -> str:
+    names = dict.fromkeys(f.group or f.name for f in factors if f.name and not f.is_equivalence)
+    return " x ".join(says for name in names if (says := showing.says(name)))
+
+
+@step_lines.register
+def _(step: Limit, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    lines: list[Line] = []
+    shown: list[Segment] = []
+    for place, term in enumerate(step.terms):
+        if len(showing.product(term).ratios) > 1:
+            lines.append(_product_line(_term_says(term, showing), term, step, showing))
+        between = ("" if place == 0 else " and" if place == len(step.terms) - 1 else ",").strip()
+        shown += [Words(between)] if between else []
+        value = alone(product_value(term, showing.values), step.unit)
+        shown += [value, Words(f"({_term_says(term, showing)})")]
+    word = {"least": "smaller", "greatest": "larger"}[step.take] if len(step.terms) == 2 else step.take
+    end = result(step.evaluate(showing.values), step.unit, rule)
+    return (*lines, (Words(step.says), EQUALS, Words(f"the {word} of"), *shown, EQUALS, end))
+
+
+@step_lines.register
+def _(step: Root, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    under = Maths((Ratio("", amount(_exact(product_value(step.factors, showing.values)), NO_UNIT)),), root=True)
+    maths = showing.product(step.factors, root=True)
+    end = result(step.evaluate(showing.values), step.unit, rule)
+    return ((Words(step.says), EQUALS, maths, EQUALS, under, EQUALS, end),)
+
+
+@step_lines.register
+def _(step: RaisedTo, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    exponent = Words(f"to the power {write_number(step.exponent)}")
+    end = result(step.evaluate(showing.values), step.unit, rule)
+    return ((Words(step.says), EQUALS, showing.one(step.base), exponent, EQUALS, end),)
+
+
+@step_lines.register
+def _(step: Band, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    value, unit = _exact(showing.values[step.of]), showing.chain.unit(step.of)
+    rate_unit = step.unit / unit
+    end = result(step.evaluate(showing.values), step.unit, rule)
+    if not step.progressive:
+        rate = Ratio("", amount(step.bands[step.reached(value)].rate, rate_unit))
+        return ((Words(step.says), EQUALS, Maths((*showing.one(step.of).ratios, rate)), EQUALS, end),)
+    lines: list[Line] = []
+    below = Fraction(0)
+    for band in step.bands[: step.reached(value) + 1]:
+        part = value - below if band.upto is None or value <= band.upto else band.upto - below
+        words = band_words(below, band.upto, unit)
+        maths = Maths((Ratio("", amount(part, unit)), Ratio("", amount(band.rate, rate_unit))))
+        lines.append((Words(f"{words}:"), maths, EQUALS, result(part * band.rate, step.unit)))
+        below = band.upto if band.upto is not None else below
+    if len(lines) == 1:
+        return ((Words(step.says), EQUALS, *lines[0][1:3], end),)
+    total: list[Segment] = []
+    for line in lines:
+        value_of_band = line[-1]
+        assert isinstance(value_of_band, Maths)
+        total += [PLUS] if total else []
+        total.append(replace(value_of_band, result=False))
+    return (*lines, (Words(step.says), EQUALS, *total, EQUALS, end))
+
+
+def band_words(below: Fraction, upto: Fraction | None, unit: Unit) -> str:
+    """Return a band in words: “first 10 kg”, “next 10 kg”, “above 20 kg”."""
+    if upto is None:
+        return f"above {amount_text(amount(below, unit))}"
+    return f"{'next' if below else 'first'} {amount_text(amount(upto - below, unit))}"
+
+
+@step_lines.register
+def _(step: Lookup, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    key = showing.values[step.key]
+    shown = key if isinstance(key, str) else amount_text(amount(key, showing.chain.unit(step.key)))
+    row = row_words(step.rows[step.row_of(key)], showing.chain.unit(step.key))
+    looked_up = f"“{shown}”" if isinstance(key, str) else shown if row == shown else f"{shown} ({row})"
+    return (
+        (Words(f"Look up {looked_up}: {step.says}"), EQUALS, result(step.evaluate(showing.values), step.unit, rule)),
+    )
+
+
+def row_words(row: Row, unit: Unit) -> str:
+    """Return what a row of a table is for: “200 to below 250”."""
+    if row.equals is not None:
+        return row.equals
+    start = "" if row.start is None else amount_text(amount(row.start, NO_UNIT if row.end is not None else unit))
+    end = "" if row.end is None else amount_text(amount(row.end, unit))
+    if not start:
+        return f"{'up to' if row.closed else 'below'} {end}"
+    return f"{start} to {'' if row.closed else 'below '}{end}" if end else f"{start} and above"
+
+
+@step_lines.register
+def _(step: CountUp, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    raw = result(product_value(step.factors, showing.values), step.unit)
+    line: Line = (Words(step.says), EQUALS, showing.product(step.factors), EQUALS, raw)
+    end = amount_text(amount(_exact(step.evaluate(showing.values)), step.unit))
+    return ((*line, Words(f", rounded up to {end}")),)
+
+
+@step_lines.register
+def _(step: Round, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    return (rounded_line(step, step.rule, step.evaluate(showing.values)),)
+
+
+@step_lines.register
+def _(step: Clock, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    minutes = _fraction(product_value(step.add, showing.values))
+    start = _fraction(showing.values[step.start])
+    end = _fraction(step.evaluate(showing.values))
+    lines: list[Line] = []
+    duration = showing.product(step.add)
+    hours = Words(f", or {duration_words(minutes)}")
+    if len(duration.ratios) > 1 and minutes % 60:
+        lines.append((Words(showing.says(step.add[0].name)), EQUALS, duration, EQUALS, result(minutes, _MINUTE), hours))
+    elif len(duration.ratios) == 1 and minutes >= 60:
+        lines.append((Words(showing.says(step.add[0].name)), EQUALS, result(minutes, _MINUTE), hours))
+    shown = time_words(end, rule)
+    to_midnight = MINUTES_PER_DAY - start % MINUTES_PER_DAY
+    if step.sign > 0 and 0 < to_midnight <= minutes < to_midnight + MINUTES_PER_DAY:
+        left = duration_words(minutes - to_midnight)
+        begin = clock_time(start).write()
+        lines.append((Words(f"From {begin} to midnight: {duration_words(to_midnight)}; after midnight: {left}."),))
+    sign = "+" if step.sign > 0 else "-"
+    words = f"{step.says}: {clock_time(start).write()} {sign} {duration_words(minutes)} is {shown}"
+    return (*lines, (Words(words),))
+
+
+def duration_words(minutes: Fraction) -> str:
+    """Return minutes as “11 h 10 min”; parts of a minute to a tenth."""
+    hours, rest = divmod(minutes, 60)
+    tenths = Fraction((rest * 10 + Fraction(1, 2)).__floor__(), 10)
+    if tenths == 60:
+        hours, tenths = hours + 1, Fraction(0)
+    about = "" if divmod(minutes, 60) == (hours, tenths) else "about "
+    pieces = [f"{write_number(hours)} h"] if hours else []
+    pieces += [f"{write_number(tenths)} min"] if tenths or not hours else []
+    return about + " ".join(pieces)
+
+
+def time_words(minutes: Fraction, rule: RoundingRule | None) -> str:
+    """Return a time of day, between two minutes as “about”."""
+    if minutes.denominator == 1:
+        return clock_time(minutes).write()
+    near = rule.rounded(minutes) if rule is not None else Fraction((minutes + Fraction(1, 2)).__floor__())
+    return f"about {clock_time(near).write()}" if near.denominator == 1 else f"about {write_number(minutes, 1)} min"
+
+
+@step_lines.register
+def _(step: Compare, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    values = showing.values
+    value = product_value(step.value, values)
+    shown = _for_one_dose(step.value, showing)
+    choice = step.evaluate(values)
+    low, high = (product_value(limit, values) if limit else None for limit in (step.low, step.high))
+    if low is not None and high is not None and low < value < high:
+        between = (*_limit_segments(step.low, showing), Words("and"), *_limit_segments(step.high, showing))
+        said: Line = (Words("is between"), *between)
+    else:
+        limit, bound = (step.low, low) if low is not None and (high is None or not value > low) else (step.high, high)
+        assert bound is not None
+        words = "is equal to" if value == bound else "is less than" if value < bound else "is more than"
+        said = (Words(words), *_limit_segments(limit, showing))
+    return ((Words(f"{step.says}:"), shown, *said, Words(f", so “{choice}”")),)
+
+
+@step_lines.register
+def _(step: Choose, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    unit = showing.chain.unit(step.of)
+    value, label = _exact(showing.values[step.of]), step.evaluate(showing.values)
+    limits = [amount_text(amount(option.upto, unit)) for option in step.options if option.upto is not None]
+    sizes = f"{', '.join(limits[:-1])} and {limits[-1]}" if len(limits) > 1 else limits[0]
+    chosen = next(option for option in step.options if option.label == label)
+    enough = "" if chosen.upto is None else amount_text(amount(chosen.upto, unit))
+    found = f"the smallest of {sizes} that is large enough is {enough}" if enough else f"that is more than {sizes}"
+    words = f"; {found}, so “{label}”"
+    return ((Words(f"{step.says}: {showing.says(step.of)}"), EQUALS, result(value, unit), Words(words)),)
+
+
+@step_lines.register
+def _(step: Between, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    start, end = _fraction(showing.values[step.start]), _fraction(showing.values[step.end])
+    minutes = _fraction(step.evaluate(showing.values))
+    begin = clock_time(start).write()
+    to_midnight = MINUTES_PER_DAY - start % MINUTES_PER_DAY
+    lines: list[Line] = []
+    if to_midnight < minutes:
+        rest = duration_words(minutes - to_midnight)
+        lines.append((Words(f"From {begin} to midnight: {duration_words(to_midnight)}; after midnight: {rest}."),))
+    words = f"{step.says}: from {begin} to {clock_time(end).write()} is {duration_words(minutes)}"
+    return (*lines, (Words(words), EQUALS, result(minutes, step.unit, rule)))
+
+
+def _limit_segments(factors: tuple[Factor, ...], showing: Showing) -> tuple[Segment, ...]:
+    return (_for_one_dose(factors, showing), Words(f"({_term_says(factors, showing)})"))
+
+
+def _for_one_dose(factors: tuple[Factor, ...], showing: Showing) -> Maths:
+    """A side of a comparison; “per dose” need not be said in it."""
+    unit = without_doses(unit_of(factors, Names({f.name: showing.chain.unit(f.name) for f in factors if f.name})))
+    return alone(product_value(factors, showing.values), unit)
+
+
+def _exact(value: Value) -> Fraction | Enclosure:
+    assert not isinstance(value, str)
+    return value
+
+
+def _fraction(value: Value) -> Fraction:
+    assert isinstance(value, Fraction)
+    return value

@@ -1,0 +1,125 @@
+"""Who of a school has reviewed which item models and drugs: `reviews.toml`, beside the blueprints.
+
+[[model]]              an item model that was looked at, as it was in one version
+  id, version
+[[drug]]               a drug's row in the formulary
+  name
+  by, on               of each: who looked at it, and the date, such as "2026-03-01"
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from calclib.class_files.blueprint import Blueprint
+from calclib.class_files.catalogue import Catalogue
+from calclib.class_files.names import visible
+from calclib.class_files.text_files import read_text_file
+from calclib.class_files.toml_lines import line_of, read_toml
+from calclib.errors import BadInput
+
+if TYPE_CHECKING:
+    from calclib.models import ItemModel
+
+FILE = "reviews.toml"
+_FIELDS = {"model": ("id", "version", "by", "on"), "drug": ("name", "by", "on")}
+
+
+@dataclass(frozen=True)
+class Reviews:
+    """What was reviewed: versions of item models by id, and drugs by generic name."""
+
+    models: frozenset[tuple[str, int]] = frozenset()
+    drugs: frozenset[str] = frozenset()
+
+    def lacking(self, model: ItemModel) -> str:
+        """Return what of a model nobody has reviewed, in words; "" if all of it is."""
+        from calclib.formulary import drug_named
+
+        if not model.reviews and (model.id, model.version) not in self.models:
+            return f"version {model.version} of it"
+        missing = [name for name in model.formulary if name not in self.drugs and not drug_named(name).reviews]
+        return f"the formulary's {', '.join(missing)}" if missing else ""
+
+
+def read_reviews(folder: Path) -> Reviews:
+    """Return the reviews that a school has recorded in a folder, none if it has no `reviews.toml`.
+
+    Raises:
+        BadInput: A table lacks a field, or a date is none; with the line.
+    """
+    path = folder / FILE
+    if not path.is_file():
+        return Reviews()
+    text = read_text_file(path)
+    top = read_toml(text, where=FILE)
+    for kind in top:
+        if kind not in _FIELDS:
+            raise BadInput(f"“{visible(kind)}” isn't known: write [[model]] or [[drug]]", where=FILE, line=1)
+    rows = {kind: [_row(text, kind, number, row) for number, row in enumerate(top.get(kind, ()))] for kind in _FIELDS}
+    models = frozenset((str(row["id"]), row["version"]) for row in rows["model"])
+    return Reviews(models, frozenset(str(row["name"]) for row in rows["drug"]))
+
+
+def _row(text: str, kind: str, number: int, row: Mapping[str, Any]) -> Mapping[str, Any]:
+    line = line_of(text, next(iter(row), ""), table=kind, number=number)
+    for name in _FIELDS[kind]:
+        right = isinstance(row.get(name), int if name == "version" else str)
+        if not right or row[name] == "":
+            raise BadInput(f"a review of a {kind} says {', '.join(_FIELDS[kind])}", where=FILE, line=line)
+    try:
+        dt.date.fromisoformat(row["on"])
+    except ValueError:
+        raise BadInput("on is the date of the review, such as “2026-03-01”", where=FILE, line=line) from None
+    return row
+
+
+def reviewed_only(order: Blueprint, catalogue: Catalogue, blueprint: Path) -> Catalogue:
+    """Return the catalogue without the item models that nobody has reviewed, where a blueprint asks for that.
+
+    Args:
+        order: The blueprint.
+        catalogue: All item models of the bank.
+        blueprint: Its file, beside which the school's reviews stand.
+
+    Raises:
+        BadInput: A line of the blueprint has no reviewed item model; says what is lacking.
+    """
+    if not order.reviewed:
+        return catalogue
+    from calclib.models import bank
+
+    reviews = read_reviews(blueprint.parent)
+    lacking = {name: reviews.lacking(bank()[name]) for name in catalogue.skills}
+    kept = Catalogue(
+        {name: skill for name, skill in catalogue.skills.items() if not lacking[name]},
+        {name: topic for name, topic in catalogue.topics.items() if not lacking[name]},
+        catalogue.rounding,
+        catalogue.marking,
+    )
+    for line in order.lines:
+        missing = lacking.get(line.name, "") if line.by == "item" else ""
+        if missing or (line.by != "item" and not kept.models(line.by, line.name)):
+            raise BadInput(_nobody(line.name, missing), where=blueprint.name, line=line.line)
+    return kept
+
+
+def refuse_unreviewed(order: Blueprint, own: Mapping[str, ItemModel], blueprint: Path) -> None:
+    """Refuse a file of faculty's own that nobody has reviewed, where a blueprint asks for that.
+
+    Raises:
+        BadInput: There is one; with its line.
+    """
+    reviews = read_reviews(blueprint.parent) if order.reviewed else Reviews()
+    for line in order.lines if order.reviewed else ():
+        if line.name in own and (missing := reviews.lacking(own[line.name])):
+            raise BadInput(_nobody(line.name, missing), where=blueprint.name, line=line.line)
+
+
+def _nobody(name: str, lacking: str) -> str:
+    what = f"nobody has reviewed {lacking}" if lacking else "none of its item models is reviewed"
+    return f"'{name}' can't be taken, since the blueprint asks for reviewed ones only: {what} ({FILE} records reviews)"

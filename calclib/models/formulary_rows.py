@@ -1,0 +1,79 @@
+"""The drugs of an item model, so that the rows of the formulary that it was drawn with are recorded beside it."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from typing import TYPE_CHECKING
+
+from calclib.errors.messages import BadInput
+from calclib.formulary.catalogue import drug_text
+from calclib.models.model import Choices, FromRow, TableRow
+
+if TYPE_CHECKING:
+    from calclib.models.model import GivenModel
+    from calclib.models.orders import OrderModel
+
+RowText = Callable[[str], str | None]
+"""From the hash of a recorded text of a drug to the text; None if it isn't recorded."""
+
+_HEAD = "\n[formulary]\n"
+
+
+def own_text(text: str) -> str:
+    """Return the text of a model's file without the list of the formulary's rows that is recorded with it."""
+    return text.partition(_HEAD)[0]
+
+
+def with_rows(text: str, rows: Mapping[str, str]) -> str:
+    """Return the text as it is recorded: the file, and for each drug the hash of its text."""
+    lines = "".join(f'"{name}" = "{digest}"\n' for name, digest in sorted(rows.items()))
+    return f"{text}{_HEAD}{lines}" if rows else text
+
+
+def drugs_of(
+    orders: Iterable[OrderModel], givens: Mapping[str, GivenModel], rows: Mapping[str, tuple[Mapping[str, object], ...]]
+) -> Mapping[str, str]:
+    """Return the hash of the text of each drug that orders may name, by generic name; of those in the formulary."""
+    found = {}
+    for order in orders:
+        said = order.words.get("drug", "")
+        for name in _texts(givens[said], givens, rows) if said in givens else (said,):
+            known = drug_text(name)
+            if known is not None:
+                found[known[0]] = hashlib.sha256(known[1].encode()).hexdigest()
+    return found
+
+
+def _texts(
+    given: GivenModel, givens: Mapping[str, GivenModel], rows: Mapping[str, tuple[Mapping[str, object], ...]]
+) -> Iterator[str]:
+    """All that a text given may say."""
+    if isinstance(given.draw, Choices):
+        yield from given.draw.texts
+    elif isinstance(given.draw, FromRow) and isinstance((row := givens[given.draw.row]).draw, TableRow):
+        for one in rows[row.draw.table]:
+            cell = one.get(given.draw.column)
+            yield from map(str, cell) if isinstance(cell, list) else (str(cell),)
+
+
+def recorded_texts(rows: Mapping[str, str], row_text: RowText | None) -> Mapping[str, str]:
+    """Return the recorded text of each drug by its name; {} where all are those that ship.
+
+    Args:
+        rows: The hash of each drug's text.
+        row_text: What finds a recorded text.
+
+    Raises:
+        BadInput: A text is neither recorded nor the one that ships.
+    """
+    found = {}
+    for name, digest in rows.items():
+        text = row_text(digest) if row_text is not None else None
+        shipped = drug_text(name)
+        if text is None and shipped is not None and hashlib.sha256(shipped[1].encode()).hexdigest() == digest:
+            text = shipped[1]
+        if text is None:
+            raise BadInput(f"the formulary's row of {name}, with which this model was recorded, is missing")
+        found[name] = text
+    return found
