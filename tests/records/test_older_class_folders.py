@@ -16,6 +16,7 @@ from sqlalchemy import select
 
 from calclib.class_files import class_folder
 from calclib.errors import BadInput
+from calclib.quantity.writing import points_text
 from calclib.records import reading
 from calclib.records.tables import MARK, PERSON
 from tests.records.older_folders import NAMES, NOTES, SETS, STUDENTS, OlderFolder, done, exported, run, unpack
@@ -86,6 +87,9 @@ def told(line: str) -> list[str]:
     """What a line tells beside the event, whatever the order and the wording of the day."""
     line = line.replace("handed in anew", "resubmitted").replace("keyed anew", "re-keyed").replace("models , ", "")
     line = re.sub(r"about (.*), ruling (\d+), says ", r"ruling \2 on \1: ", line)
+    # Exact fractions of then are told as decimals, and a cut score with its sign.
+    line = re.sub(r"points (\d+/\d+)", lambda found: f"points {points_text(Fraction(found[1]))}", line)
+    line = re.sub(r"(cut score \d+)%", r"\1", line)
     return sorted(line.partition("  ")[2].partition(": ")[2].split(", "))
 
 
