@@ -75,12 +75,11 @@ def _proportion(step: Product, showing: Showing, rule: RoundingRule | None) -> t
     else:
         return None
     ratio = _fraction(showing.product(known).ratios[0])
-    if ratio is None or ratio.bottom is None:
-        return None
-    lines: list[Line] = []
     have = showing.one(other.name).ratios[0]
+    if ratio is None or ratio.top is None or ratio.bottom is None or have.top is None:
+        return None  # what one percent is stands below the line alone, and makes no proportion
+    lines: list[Line] = []
     needed = {s for s, _ in ratio.bottom.unit.powers}
-    assert have.top is not None
     if conversions and not needed & {s for s, _ in have.top.unit.powers}:
         line, have = _converted(other, conversions, showing)
         if have.top is None or len(have.top.unit.powers) > MOST_UNITS:
