@@ -59,7 +59,7 @@ def marking_in_short(policy: MarkingPolicy) -> str:
 def share_text(share: Fraction) -> str:
     """Return a share of an answer's points: "no points", "full points", "75% of the points"."""
     if share in (_ZERO, _ONE):
-        return "full points" if share else "no points"
+        return f"{'full' if share else 'no'} points"
     return f"{_percent(share)} of the points"
 
 

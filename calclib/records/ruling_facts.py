@@ -63,6 +63,11 @@ def _model(ruling: Ruling) -> Fact:
     )
 
 
+def _failing(ruling: Ruling) -> Fact:
+    confirmed = ruling.value["outcome"] == "confirmed"
+    return fact("ruling.failing_confirmed" if confirmed else "ruling.failing_dismissed")
+
+
 def _credit(ruling: Ruling) -> Fact:
     attempts = tuple(ruling.value.get("attempts", "").split())
     if not attempts:
@@ -80,7 +85,7 @@ _DECIDED: Mapping[str, Callable[[Ruling], Fact]] = {
     "within": _within,
     "between": _between,
     "credit": _credit,
-    "failing": lambda ruling: fact(f"ruling.failing_{ruling.value['outcome']}"),
+    "failing": _failing,
     "void": lambda _: fact("ruling.void"),
     "hand_in": _hand_in,
     "leave": lambda _: fact("ruling.leave"),

@@ -69,10 +69,7 @@ def rule_lines(rules: Rules, due: dt.datetime | None, zone: dt.tzinfo) -> tuple[
         f"Due: {time_in_words(due, zone)}. {_late(rules)}" if due else "Due: no due time, so it can't be late.",
         f"To pass: {percent_text(rules.cut_score)} of the points.",
         f"Attempts: {_attempts(rules)}.",
-        (
-            f"Rounding policy “{rules.rounding.title}”: {' '.join(rules.rounding.says.split())} Each question prints "
-            "its own rule."
-        ),
+        (f"Rounding policy “{rules.rounding.title}”: {rules.rounding.says} Each question prints its own rule."),
         f"Marking policy “{rules.marking.title}”: {rules.marking.says}",
         *marking_lines(rules.marking),
     )
