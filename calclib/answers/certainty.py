@@ -6,8 +6,9 @@ from fractions import Fraction
 from itertools import combinations
 
 from calclib.faults.likelihood import COMMON, USUAL
+from calclib.items.fault_result import FaultResult
 from calclib.items.fault_results import as_written
-from calclib.items.item import FaultResult, ItemPart
+from calclib.items.item import ItemPart
 from calclib.quantity.writing import has_finite_decimals, write_number
 
 FIGURES = 3

@@ -13,7 +13,8 @@ from calclib.answers.miscopied import as_digits, is_miscopied, miscopied_times, 
 from calclib.answers.slips import one_figure, rounded_too_far, slip_of_finger
 from calclib.answers.verdict import Cause
 from calclib.faults import wording
-from calclib.items.item import FaultResult, ItemPart, RecordedFaults, StatedGiven
+from calclib.items.fault_result import FaultResult, RecordedFaults
+from calclib.items.item import ItemPart, StatedGiven
 from calclib.wording.facts import fact, of_kind
 
 MOST_CAUSES = 3

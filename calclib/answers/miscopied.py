@@ -10,7 +10,8 @@ import re
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
-from calclib.items.item import FaultResult, ItemPart, StatedGiven
+from calclib.items.fault_result import FaultResult
+from calclib.items.item import ItemPart, StatedGiven
 
 MOST_READINGS = 4
 DAY = 1440

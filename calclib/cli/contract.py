@@ -8,7 +8,8 @@ from typing import Any
 
 from calclib.errors.messages import BadInput
 from calclib.items.drawn import Drawing
-from calclib.items.item import Item, ItemPart, exact_text
+from calclib.items.item import Item, ItemPart
+from calclib.items.recorded_numbers import exact_text
 from calclib.items.unusual import Unusual
 from calclib.models.model import ItemModel
 from calclib.models.stated import examples

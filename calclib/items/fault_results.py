@@ -11,7 +11,8 @@ from calclib.chains.factors import without_doses
 from calclib.faults import wording
 from calclib.faults.likelihood import ALWAYS_WRONG, CORE
 from calclib.items.fault_classes import FARTHEST, FARTHEST_NAMED, DrawnFaults, FaultClass, Mark, mark_of, within
-from calclib.items.item import FaultResult, ItemPart
+from calclib.items.fault_result import FaultResult
+from calclib.items.item import ItemPart
 from calclib.items.part_units import ONE, in_part_unit, in_step_unit, unit_factor
 from calclib.models.model import SETUP, ItemModel, PartModel
 from calclib.quantity.enclosure import Enclosure

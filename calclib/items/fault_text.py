@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from calclib.errors.messages import BadInput
-from calclib.items.item import FaultResult, ItemPart
+from calclib.items.fault_result import FaultResult
+from calclib.items.item import ItemPart
 from calclib.models.stated import clock_text
 from calclib.quantity.writing import write_quantity
 

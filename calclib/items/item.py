@@ -2,23 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
-from functools import lru_cache
 from types import MappingProxyType
-from typing import Any, Literal, NamedTuple, TypeAlias, cast, overload
+from typing import Any, NamedTuple, cast
 
 from calclib.errors.messages import BadInput
 from calclib.items.drawn import Drawing, drawing_of
+from calclib.items.fault_result import FaultResult, RecordedFaults, fault_row
+from calclib.items.recorded_numbers import (
+    damaged,
+    exact_from_text,
+    exact_text,
+    number,
+    number_or_none,
+    recorded_rule,
+)
 from calclib.items.unusual import Unusual, unusual_from_record
+from calclib.items.way_values import WayValue, ways_from_rows
 from calclib.items.ways import decided, way_from_record
-from calclib.quantity.enclosure import Enclosure, Exact
+from calclib.quantity.enclosure import Exact
 from calclib.quantity.rounding import RoundingRule
 from calclib.wording.facts import Fact, recorded_fact
-from calclib.wording.sentences import sentence
 
 RECORD_VERSION = 1
-_KEPT_NUMBERS = 50_000
 
 
 class StatedGiven(NamedTuple):
@@ -46,185 +53,6 @@ class Accepted(NamedTuple):
         """Tell whether a value is accepted. Whole numbers throughout: every answer of a class passes here."""
         low, high, top, bottom = self.low, self.high, value.numerator, value.denominator
         return low.numerator * bottom <= top * low.denominator and top * high.denominator <= high.numerator * bottom
-
-
-class FaultResult(NamedTuple):
-    """The number to which one fault, or several that come to the same, leads in one part.
-
-    Args:
-        fault: The kind of the likeliest fault.
-        step: The step in which it is made.
-        given: The given, conversion or term that it concerns.
-        what: What was done, as a fact of `mistake.toml`.
-        value: The exact value in the part's unit; minutes for a time of day; None for a choice.
-        written: The value as a student who rounds by the rule would write it.
-        choice: The choice to which it leads.
-        hard: Whether it leads to another answer than the key.
-        also: Kinds of other faults that lead to the very same number whatever is drawn.
-        spare: Whether it is named where it fits, but is too rare to refuse a draw for.
-    """
-
-    fault: str
-    step: str
-    given: str
-    what: Fact
-    value: Fraction | None
-    written: Fraction | None
-    choice: str | None
-    hard: bool
-    also: tuple[str, ...] = ()
-    spare: bool = False
-
-    @property
-    def says(self) -> str:
-        """A clause that can follow “It looks like”."""
-        return sentence(self.what)
-
-
-class RecordedFaults(Sequence[FaultResult]):
-    """Faults as a record lists them, made when they are first looked at: a right answer needs none of them."""
-
-    __slots__ = ("_made", "_rows")
-
-    def __init__(self, rows: Sequence[Sequence[Any]] | Callable[[], Sequence[Sequence[Any]]]) -> None:
-        if not (isinstance(rows, list) or callable(rows)):
-            raise TypeError("faults must be a list")
-        # Faults are two thirds of a record, so whoever reads records may leave them to be decoded here.
-        self._rows: list[Sequence[Any]] | Callable[[], Sequence[Sequence[Any]]] = rows
-        self._made: tuple[FaultResult, ...] | None = None
-
-    def made(self) -> tuple[FaultResult, ...]:
-        """Return the faults.
-
-        Raises:
-            BadInput: The record is damaged.
-        """
-        if self._made is None:
-            try:
-                self._made = tuple(map(_fault, self._listed()))
-            except (TypeError, ValueError, ZeroDivisionError) as error:
-                raise _damaged(error) from None
-        return self._made
-
-    def near(self, value: Fraction, step: Fraction) -> tuple[FaultResult, ...]:
-        """Return the faults that lead to a number or no further than a step from it; the others are not made.
-
-        Raises:
-            BadInput: The record is damaged.
-        """
-        said, top, bottom = str(value), value.numerator, value.denominator
-        wide, narrow = step.numerator * bottom, step.denominator
-        found = []
-        try:
-            for row in self._listed():
-                exact, written = row[4], row[5]
-                if exact is not None and written != said:
-                    over, slash, under = exact.partition("/")
-                    below = int(under) if slash else 1
-                    if abs(int(over) * bottom - top * below) * narrow > wide * below:
-                        continue
-                elif written is None:
-                    continue
-                found.append(_fault(row))
-        except (TypeError, ValueError, ZeroDivisionError) as error:
-            raise _damaged(error) from None
-        return tuple(found)
-
-    @overload
-    def __getitem__(self, index: int) -> FaultResult: ...
-
-    @overload
-    def __getitem__(self, index: slice) -> tuple[FaultResult, ...]: ...
-
-    def __getitem__(self, index: int | slice) -> FaultResult | tuple[FaultResult, ...]:
-        return self.made()[index]
-
-    def __iter__(self) -> Iterator[FaultResult]:
-        return iter(self.made())
-
-    def __len__(self) -> int:
-        return len(self.made())
-
-    def _listed(self) -> Sequence[Sequence[Any]]:
-        if callable(self._rows):
-            self._rows = list(self._rows())
-        return self._rows
-
-    def __eq__(self, other: object) -> bool:
-        if isinstance(other, RecordedFaults):
-            return self.made() == other.made()
-        return self.made() == other if isinstance(other, tuple) else NotImplemented
-
-    def __hash__(self) -> int:
-        return hash(self.made())
-
-
-Manner: TypeAlias = Literal["rounded", "cut off"]
-"""How digits are dropped on the way."""
-
-
-class WayValue(NamedTuple):
-    """The exact value to which a rounding on the way leads, where the rounded answer alone is rounded by the rule.
-
-    Args:
-        value: The value in the part's unit, before it is rounded.
-        step: The result or the conversion that was rounded, in words.
-        manner: How digits were dropped; None where another rule says it.
-        decimals: The digits after the point that were kept; None where another rule says it.
-    """
-
-    value: Exact
-    step: str
-    manner: Manner | None
-    decimals: int | None
-
-
-class WayValues(Sequence[WayValue]):
-    """The ways of a part, made when they are first looked at: only a wrong answer and a record need them."""
-
-    __slots__ = ("_made", "_make")
-
-    def __init__(self, make: Callable[[], Iterable[WayValue]]) -> None:
-        self._make: Callable[[], Iterable[WayValue]] | None = make
-        self._made: tuple[WayValue, ...] = ()
-
-    def made(self) -> tuple[WayValue, ...]:
-        """Return the ways.
-
-        Raises:
-            BadInput: The record is damaged.
-        """
-        if self._make is not None:
-            try:
-                self._made = tuple(self._make())
-            except (TypeError, ValueError, ZeroDivisionError) as error:
-                raise _damaged(error) from None
-            self._make = None
-        return self._made
-
-    @overload
-    def __getitem__(self, index: int) -> WayValue: ...
-
-    @overload
-    def __getitem__(self, index: slice) -> tuple[WayValue, ...]: ...
-
-    def __getitem__(self, index: int | slice) -> WayValue | tuple[WayValue, ...]:
-        return self.made()[index]
-
-    def __iter__(self) -> Iterator[WayValue]:
-        return iter(self.made())
-
-    def __len__(self) -> int:
-        return len(self.made())
-
-    def __eq__(self, other: object) -> bool:
-        return self.made() == tuple(other) if isinstance(other, (WayValues, tuple)) else NotImplemented
-
-    def __hash__(self) -> int:
-        return hash(self.made())
-
-    def __reduce__(self) -> tuple[type[tuple[WayValue, ...]], tuple[tuple[WayValue, ...]]]:
-        return tuple, (self.made(),)
 
 
 class ItemPart(NamedTuple):
@@ -395,22 +223,7 @@ def item_from_record(record: Mapping[str, Any]) -> Item:
             tuple(map(unusual_from_record, record.get("unusual", ()))),
         )
     except (KeyError, TypeError, ValueError, ZeroDivisionError) as error:
-        raise _damaged(error) from None
-
-
-def _damaged(error: Exception) -> BadInput:
-    return BadInput(f"the record of an item is damaged ({error})")
-
-
-def exact_text(value: Exact) -> str:
-    """Return a value as "125/4", or an enclosure as "1.73/1..1.74/1"."""
-    return f"{value.low}..{value.high}" if isinstance(value, Enclosure) else str(value)
-
-
-def exact_from_text(text: str) -> Exact:
-    """Return the value that `exact_text` wrote."""
-    low, dots, high = text.partition("..")
-    return Enclosure(_exact(low), _exact(high)) if dots else _exact(low)
+        raise damaged(error) from None
 
 
 def _part_record(part: ItemPart) -> dict[str, Any]:
@@ -438,28 +251,8 @@ def _part_record(part: ItemPart) -> dict[str, Any]:
         "accepted_choice": part.accepted_choice,
         "proceed": part.proceed,
         "only_products": part.only_products,
-        "faults": [_fault_row(f) for f in part.faults],
+        "faults": [fault_row(f) for f in part.faults],
     }
-
-
-def _fault_row(f: FaultResult) -> list[Any]:
-    row = [
-        f.fault,
-        f.step,
-        f.given,
-        f.what.to_record(),
-        _text(f.value),
-        _text(f.written),
-        f.choice,
-        f.hard,
-        list(f.also),
-    ]
-    return [*row, True] if f.spare else row
-
-
-def _fault(row: Sequence[Any]) -> FaultResult:
-    f, s, g, what, v, w, c, hard, also, *spare = row
-    return FaultResult(f, s, g, recorded_fact(what), _number(v), _number(w), c, hard, tuple(also), *spare)
 
 
 def _part(record: Mapping[str, Any]) -> ItemPart:
@@ -470,12 +263,12 @@ def _part(record: Mapping[str, Any]) -> ItemPart:
         record["unit"],
         record["answer"],
         None if record["exact"] is None else exact_from_text(record["exact"]),
-        _number(record["key"]),
-        None if record["rule"] is None else _rule(record["rule"]),
+        number_or_none(record["key"]),
+        None if record["rule"] is None else recorded_rule(record["rule"]),
         record["rule_text"],
         record["points"],
         tuple(record["choices"]),
-        tuple([Accepted(_exact(low), _exact(high), way_from_record(by)) for low, high, by in record["accepted"]]),
+        tuple([Accepted(number(low), number(high), way_from_record(by)) for low, high, by in record["accepted"]]),
         record["accepted_choice"],
         # Behaves as a tuple for whoever looks at it.
         cast("tuple[FaultResult, ...]", RecordedFaults(record["faults"])),
@@ -483,51 +276,12 @@ def _part(record: Mapping[str, Any]) -> ItemPart:
         record["only_products"],
         tuple([(exact_from_text(value), way_from_record(by)) for value, by in record.get("other_exact", ())]),
         tuple([(choice, way_from_record(by)) for choice, by in record.get("other_choices", ())]),
-        _ways(record["ways"]) if "ways" in record else (),
+        ways_from_rows(record["ways"]) if "ways" in record else (),
         record.get("one_unit", ""),
         _stated_value(*record["converts"]) if "converts" in record else None,
         missed=record.get("missed", ""),
     )
 
 
-def _ways(rows: Sequence[Sequence[Any]]) -> WayValues:
-    return WayValues(lambda: [WayValue(exact_from_text(value), step, how, kept) for value, step, how, kept in rows])
-
-
 def _stated_value(value: str, unit: str) -> tuple[Fraction, str]:
-    return _exact(value), unit
-
-
-def _text(value: Fraction | None) -> str | None:
-    return None if value is None else str(value)
-
-
-def _number(text: str | None) -> Fraction | None:
-    return None if text is None else _exact(text)
-
-
-# A class's records hold the same few rules and many equal numbers; reading each once halves the time of marking.
-@lru_cache(maxsize=_KEPT_NUMBERS)
-def _exact(text: str) -> Fraction:
-    return Fraction(*_ratio(text))
-
-
-def _ratio(text: str) -> tuple[int, int]:
-    """Numerator and denominator of a recorded number; a fraction that looks for points and powers takes four times."""
-    top, slash, bottom = text.partition("/")
-    return int(top), int(bottom) if slash else 1
-
-
-def _rule(record: Mapping[str, Any]) -> RoundingRule:
-    bands = tuple((band["below"], band["step"]) for band in record["bands"])
-    return _rule_of(record["name"], record["unit"], bands, record["mode"], record["tie"], record["source"])
-
-
-@lru_cache(maxsize=1_000)
-def _rule_of(
-    name: str, unit: str, bands: tuple[tuple[str | None, str], ...], mode: str, tie: str, source: str
-) -> RoundingRule:
-    steps = [{"below": below, "step": step} for below, step in bands]
-    return RoundingRule.from_record(
-        {"name": name, "unit": unit, "bands": steps, "mode": mode, "tie": tie, "source": source}
-    )
+    return number(value), unit

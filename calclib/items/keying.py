@@ -16,13 +16,14 @@ from calclib.items.compiled import CompiledModel
 from calclib.items.drawn import Drawing, drawing_for
 from calclib.items.fault_classes import DrawnFaults, FaultClass
 from calclib.items.fault_results import fault_results, with_rarer_faults
-from calclib.items.item import Accepted, Item, ItemPart, StatedGiven, WayValues
+from calclib.items.item import Accepted, Item, ItemPart, StatedGiven
 from calclib.items.on_the_way import ways_of
 from calclib.items.one_unit import one_unit_of
 from calclib.items.part_units import asked_value, in_step_unit
 from calclib.items.setup_text import RULE, setup_text
 from calclib.items.solution import with_worked
 from calclib.items.stated_rounding import MOST, MOST_OF_HIGH_ALERT, is_high_alert, refuse_split_tablets, too_far
+from calclib.items.way_values import WayValues
 from calclib.models.devices import device
 from calclib.models.model import SETUP, ItemModel, PartModel
 from calclib.models.stated import Stated, clock_text

@@ -15,8 +15,8 @@ from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.rounding import Round
 from calclib.errors.messages import CalclibError
 from calclib.faults.factor_faults import factors_say
-from calclib.items.item import Manner, WayValue
 from calclib.items.part_units import asked_value
+from calclib.items.way_values import Manner, WayValue
 from calclib.models.identity import ByIdentity
 from calclib.models.model import PartModel
 from calclib.quantity.enclosure import Exact, Undecided, ends

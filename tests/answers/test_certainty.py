@@ -11,7 +11,7 @@ from calclib.answers import judge_item, marking_policy
 from calclib.answers.certainty import significant
 from calclib.answers.diagnosis import causes_of
 from calclib.items import draw_item
-from calclib.items.item import FaultResult
+from calclib.items.fault_result import FaultResult
 from calclib.models import bank
 
 # 850 mL over 7 h with 15 gtt/mL: 30 gtt/min.

@@ -18,6 +18,9 @@ from tests.models.own_model import OWN_MODEL, changed, line_of
 A_FEW = 21
 """Items of each model in every run: two of them are looked at closely."""
 
+WITHOUT_A_SOURCE = 202
+"""Amounts among these draws, by model, drug, route and age group, that no source limits; it may only shrink."""
+
 SEEDS = tuple(proof_seeds(30))
 
 
@@ -41,6 +44,7 @@ def test_every_model_of_the_bank_stands() -> None:
 
     assert shortfalls(rows) == []
     assert all(row.accepted == A_FEW and row.sampled == 2 for row in rows)
+    assert len({(row.model, what) for row in rows for what in row.unsourced}) <= WITHOUT_A_SOURCE
 
 
 @pytest.mark.full
