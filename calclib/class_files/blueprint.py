@@ -1,22 +1,28 @@
 """What makes a problem set or an exam, `blueprint.toml`.
 
-key             must   what it holds
-set             yes    name of the set and of its notebook: letters, digits, _ -
-title           yes    title that students read
-rounding        yes    name of the rounding policy
-marking         yes    name of the marking policy
-cut_score       no     per cent of the points that pass, 0 to 100 (default 90)
-attempts        no     how many attempts each student has (default 1)
-keep            no     which of them counts: "best" (default), "last" or "first"
-due             no     date and time with offset, such as 2026-12-01T23:59:00-05:00
-late            no     "accept" (default), "zero", or "10 percent a day" (any whole number)
-reviewed        no     true: only item models that somebody has reviewed, with their drugs (`reviews.toml`)
-[[items]]              one table for each line of the blueprint, in the order of the set
-  item          one    id of an item model, such as "drop-rate", or a file of your own beside the blueprint, "mine.toml"
-  skill         of     a skill: item models that exercise it are taken in turn
-  topic         these  a topic, such as "gravity_infusions", or as `calclib items` heads it: likewise
-  count         no     how many problems (default 1)
-  points        no     points of each problem, shared among its parts (default: as the item model says)
+key             needed    what it holds
+set             required  name of the set and of its notebook: letters, digits, _ -
+title           required  title that students read
+rounding        required  name of the rounding policy
+marking         required  name of the marking policy, or a file of your own beside the blueprint, "marking.toml"
+cut_score       optional  per cent of the points that pass, 0 to 100 (default 90)
+attempts        optional  how many attempts each student has (default 1)
+keep            optional  which of them counts: "best" (default), "last" or "first"
+due             optional  date and time with offset, such as 2026-12-01T23:59:00-05:00
+late            optional  "accept" (default), "zero", or "10 percent a day" (any whole number)
+minutes         optional  working time in minutes; none is printed if left out
+reviewed        optional  true: only item models that somebody has reviewed, with their drugs (`reviews.toml`)
+review          optional  "required": a colleague signs the preview first (calclib sign-off); default "optional"
+[appeal]        optional  how a student appeals, on each student's page
+  to            required  to whom
+  by            required  until when: a time with offset, or words such as "within 7 days of getting this page"
+  how           optional  what to do, in a sentence
+[[items]]       required  one table for each line of the blueprint, in the order of the set
+  item          one       id of an item model, such as "drop-rate", or a file of your own beside it, "mine.toml"
+  skill         of        a skill: item models that exercise it are taken in turn
+  topic         these     a topic, such as "gravity_infusions", or as `calclib items` heads it: likewise
+  count         optional  how many problems (default 1)
+  points        optional  points of each problem, shared among its parts (default: as the item model says)
 """
 
 from __future__ import annotations
@@ -33,12 +39,28 @@ from typing import Any, NoReturn
 
 from calclib.class_files.catalogue import Catalogue
 from calclib.class_files.names import set_name, visible
+from calclib.class_files.set_rules import SetRules, set_rules
 from calclib.class_files.text_files import read_text_file
 from calclib.class_files.toml_lines import line_of, read_toml
 from calclib.errors import BadInput
 
 MOST_PROBLEMS = 200
-_TOP = ("set", "title", "rounding", "marking", "cut_score", "attempts", "keep", "due", "late", "reviewed", "items")
+_TOP = (
+    "set",
+    "title",
+    "rounding",
+    "marking",
+    "cut_score",
+    "attempts",
+    "keep",
+    "due",
+    "late",
+    "reviewed",
+    "minutes",
+    "review",
+    "appeal",
+    "items",
+)
 _ITEM = ("item", "skill", "topic", "count", "points")
 _BY = ("item", "skill", "topic")
 _KEEP = ("best", "last", "first")
@@ -47,6 +69,7 @@ _A_SLIP = 0.85
 _PERCENT = re.compile(r"(\d{1,3}) percent a day")
 # Common practice: programmes in the United States print 85 to 95 per cent.
 DEFAULT_CUT = Fraction(90)
+_NO_RULES = SetRules()
 
 
 @dataclass(frozen=True)
@@ -87,6 +110,8 @@ class Blueprint:
     lines: tuple[BlueprintLine, ...]
     text: str
     keep: str = "best"
+    rules: SetRules = _NO_RULES
+    zone: dt.tzinfo = dt.UTC
     reviewed: bool = False
 
     @property
@@ -133,7 +158,7 @@ class _Reader:
             set=name,
             title=self.words(top, "title"),
             rounding=self.one_of(top, "rounding", self.catalogue.rounding, "rounding policy"),
-            marking=self.one_of(top, "marking", self.catalogue.marking, "marking policy"),
+            marking=self.marking(top),
             cut_score=self.number(top, "cut_score", DEFAULT_CUT, least=0, most=100),
             attempts=self.whole((top, "", 0), "attempts", most=20),
             due=self.due(top),
@@ -141,6 +166,8 @@ class _Reader:
             lines=tuple(self.line(table, number) for number, table in enumerate(tables)),
             text=self.text,
             keep=self.keep(top),
+            rules=set_rules(top, self.refuse),
+            zone=self.zone(top),
             reviewed=self.reviewed(top),
         )
         if blueprint.problems > MOST_PROBLEMS:
@@ -169,6 +196,13 @@ class _Reader:
         if value not in names:
             self.refuse(_unknown(what, value, names), key)
         return value
+
+    def marking(self, top: Mapping[str, Any]) -> str:
+        """The name of a policy, or the path of a file of faculty's own from the blueprint's folder."""
+        value = self.words(top, "marking")
+        return (
+            value if value.endswith(".toml") else self.one_of(top, "marking", self.catalogue.marking, "marking policy")
+        )
 
     def number(self, table: Mapping[str, Any], key: str, default: Fraction, *, least: int, most: int) -> Fraction:
         value = table.get(key, default)
@@ -204,6 +238,11 @@ class _Reader:
         if not isinstance(value, dt.datetime) or value.tzinfo is None:
             self.refuse("The key 'due' takes a date and time with offset, such as 2026-12-01T23:59:00-05:00.", "due")
         return value.astimezone(dt.UTC)
+
+    def zone(self, top: Mapping[str, Any]) -> dt.tzinfo:
+        """The offset in which times of the set are told: that of its due time."""
+        value = top.get("due")
+        return (value.tzinfo if isinstance(value, dt.datetime) else None) or dt.UTC
 
     def late(self, top: Mapping[str, Any]) -> LateRule:
         value = top.get("late", "accept")

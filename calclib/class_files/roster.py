@@ -1,11 +1,11 @@
 """The class list, `roster.csv`: one line a student.
 
-column          must   what it holds
-id              yes    short id, also the name of the student's folder: letters, digits, . _ - @
-name            yes    name as it is shown to faculty
-hub_user        no     user name on the course's notebook server, if it differs from the id
-lms_name        no     name by which the learning management system labels the student's files
-accommodations  no     extra_attempts=1; extra_minutes=2880 (either or both)
+column          needed    what it holds
+id              required  short id, also the name of the student's folder: letters, digits, . _ - @
+name            required  name as it is shown to faculty
+hub_user        optional  user name on the course's notebook server, if it differs from the id
+lms_name        optional  name by which the learning management system labels the student's files
+accommodations  optional  such as extra_attempts=1; extra_minutes=2880 (see accommodations.py)
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from dataclasses import dataclass, field
 from difflib import get_close_matches
 from pathlib import Path
 
+from calclib.class_files.accommodations import Accommodations, accommodations_text, read_accommodations
 from calclib.class_files.names import student_id, visible
 from calclib.class_files.text_files import read_text_file
 from calclib.errors import BadInput
@@ -25,14 +26,6 @@ from calclib.errors import BadInput
 COLUMNS = ("id", "name", "hub_user", "lms_name", "accommodations")
 _MUST = ("id", "name")
 _LONGEST_NAME = 120
-
-
-@dataclass(frozen=True)
-class Accommodations:
-    """What a named student is allowed beyond the rest of the class."""
-
-    extra_attempts: int = 0
-    extra_minutes: int = 0
 
 
 @dataclass(frozen=True)
@@ -137,7 +130,7 @@ def _student(columns: list[str], row: list[str], where: str, line: int) -> Stude
         name=cells["name"],
         hub_user=cells.get("hub_user", ""),
         lms_name=cells.get("lms_name", ""),
-        accommodations=_accommodations(cells.get("accommodations", ""), where, line),
+        accommodations=read_accommodations(cells.get("accommodations", ""), where, line),
     )
 
 
@@ -155,28 +148,6 @@ def _refuse_unsafe(text: str, column: str, where: str, line: int) -> None:
         )
     if len(text) > _LONGEST_NAME:
         raise BadInput(f"The {column} is longer than {_LONGEST_NAME} characters.", where=where, line=line)
-
-
-def _accommodations(text: str, where: str, line: int) -> Accommodations:
-    values: dict[str, int] = {}
-    for part in filter(None, (piece.strip() for piece in text.replace(",", ";").split(";"))):
-        name, equals, number = (piece.strip() for piece in part.partition("="))
-        if name not in ("extra_attempts", "extra_minutes"):
-            raise BadInput(
-                f"The accommodation '{visible(part)}' isn't known: write extra_attempts=1 or extra_minutes=60.",
-                where=where,
-                line=line,
-            )
-        if not equals or not (number.isascii() and number.isdigit() and len(number) <= 6):
-            raise BadInput(
-                f"The accommodation {name} takes a whole number, as in {name}=1, not '{visible(number)}'.",
-                where=where,
-                line=line,
-            )
-        if name in values:
-            raise BadInput(f"The accommodation {name} comes twice.", where=where, line=line)
-        values[name] = int(number)
-    return Accommodations(**values)
 
 
 def _refuse_twice(student: Student, seen: dict[str, tuple[int, str]], where: str, line: int) -> None:
@@ -201,8 +172,6 @@ def roster_to_text(roster: Roster) -> str:
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
     for student in roster.students:
-        extra = student.accommodations
-        given = {"extra_attempts": extra.extra_attempts, "extra_minutes": extra.extra_minutes}
-        words = "; ".join(f"{name}={value}" for name, value in given.items() if value)
+        words = accommodations_text(student.accommodations)
         writer.writerow([student.id, student.name, student.hub_user, student.lms_name, words])
     return out.getvalue()

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from calclib.cli.change_words import causes_in_words
 from calclib.quantity.writing import percent_text, points_text
 
 if TYPE_CHECKING:
@@ -17,9 +18,9 @@ if TYPE_CHECKING:
 SHOWN = 40
 
 
-def show_changes(changes: Iterable[Change], resubmitted: Sequence[Resubmitted] = ()) -> None:
+def show_changes(changes: Iterable[Change], resubmitted: Sequence[Resubmitted] = (), zone: dt.tzinfo = dt.UTC) -> None:
     """Print who resubmitted; then who gains, who loses and whose pass/fail result changes, and by which answers."""
-    show_resubmitted(resubmitted)
+    show_resubmitted(resubmitted, zone)
     every = sorted(changes, key=lambda one: (not one.result_changes, not one.gain, one.gain))
     if not every:
         click.echo("Nobody else's marks change." if resubmitted else "Nobody's marks change.")
@@ -32,18 +33,20 @@ def show_changes(changes: Iterable[Change], resubmitted: Sequence[Resubmitted] =
         click.echo(f"  {_who(one)}: {_scores(one)}")
         for answer in one.answers:
             click.echo(f"    {_answer(answer)}")
+        if one.causes:
+            click.echo(f"    because: {causes_in_words(one.causes)}")
     if len(every) > SHOWN:
         click.echo(f"  and {len(every) - SHOWN} more.")
 
 
-def show_resubmitted(resubmitted: Sequence[Resubmitted]) -> None:
+def show_resubmitted(resubmitted: Sequence[Resubmitted], zone: dt.tzinfo = dt.UTC) -> None:
     """Print whose marks change by another notebook, first those who may have read the answers before."""
     every = sorted(resubmitted, key=lambda one: (one.feedback is None, -one.change.gain))
     for one in every[:SHOWN]:
         attempt = f", attempt {one.attempt}" if one.attempt else ""
         click.echo(f"Resubmitted: {_who(one.change)}{attempt}: {_scores(one.change)}")
         if one.feedback is not None:
-            click.echo(f"  {_warning(one.feedback, one.time)}")
+            click.echo(f"  {_warning(one.feedback, one.time, zone)}")
     if len(every) > SHOWN:
         click.echo(f"and {len(every) - SHOWN} more who resubmitted.")
 
@@ -51,9 +54,14 @@ def show_resubmitted(resubmitted: Sequence[Resubmitted]) -> None:
 def summary_lines(changes: Sequence[Change]) -> Iterator[str]:
     """Give of how many the pass/fail result changes, and last how many gain, lose and keep their score."""
     fail = [(one.failed_before, one.failed_after) for one in changes]
+    await_ = [(one.waited_before, one.waits_after) for one in changes]
     reach = [(one.reached_before, one.reached_after) for one in changes]
-    cut = f" the cut score of {percent_text(changes[0].cut)}" if changes else ""
-    for pairs, verb, what in ((fail, ("fails", "fail"), " the whole set"), (reach, ("reaches", "reach"), cut)):
+    cut = f" at the cut score of {percent_text(changes[0].cut)}" if changes else ""
+    for pairs, verb, what in (
+        (fail, ("fails", "fail"), " the whole set by an error"),
+        (await_, ("waits", "wait"), " for you to confirm an error that fails the whole set"),
+        (reach, ("passes", "pass"), cut),
+    ):
         for is_now, words in ((True, "now"), (False, "no longer")):
             count = pairs.count((not is_now, is_now))
             if count:
@@ -81,9 +89,15 @@ def _scores(one: Change) -> str:
 
 def _standing(one: Change) -> Iterator[str]:
     if one.failed_before != one.failed_after:
-        yield "now fails the whole set" if one.failed_after else "no longer fails the whole set"
+        yield "now fails the whole set by an error" if one.failed_after else "no longer fails the whole set by an error"
+    if one.waited_before != one.waits_after and not one.failed_after:
+        yield (
+            "now waits for you to confirm an error"
+            if one.waits_after
+            else "no longer waits for an error to be confirmed"
+        )
     if one.reached_before != one.reached_after:
-        yield "now reaches the cut score" if one.reached_after else "no longer reaches the cut score"
+        yield "now passes" if one.reached_after else "no longer passes"
 
 
 def _answer(one: AnswerChange) -> str:
@@ -93,6 +107,8 @@ def _answer(one: AnswerChange) -> str:
         words += f" ({' to '.join(verdict.replace('_', ' ') for verdict in verdicts if verdict)})"
     if one.failed_before != one.failed_after:
         words += f", an error that {'now' if one.failed_after else 'no longer'} fails the whole set"
+    elif one.waited_before != one.waits_after:
+        words += ", an error that fails the whole set once you confirm it" if one.waits_after else ", no longer failing"
     return words
 
 
@@ -101,14 +117,12 @@ def _score(points: Fraction, of: Fraction) -> str:
     return f"{points_text(points)} of {points_text(of)}{percent}"
 
 
-def _warning(feedback: dt.datetime, time: dt.datetime | None) -> str:
-    words = f"Feedback, which prints the answers, was written on {_moment(feedback)}"
+def _warning(feedback: dt.datetime, time: dt.datetime | None, zone: dt.tzinfo) -> str:
+    from calclib.records.set_times import time_in_words
+
+    words = f"Feedback, which prints the answers, was written on {time_in_words(feedback, zone)}"
     if time is None:
         return f"{words}; when this was handed in isn't known."
     if feedback <= time:
-        return f"{words}, before this was handed in on {_moment(time)}."
-    return f"{words}; this was handed in on {_moment(time)}, but there may have been an earlier page."
-
-
-def _moment(time: dt.datetime) -> str:
-    return f"{time.day} {time:%B %Y, %H:%M} UTC"
+        return f"{words}, before this was handed in on {time_in_words(time, zone)}."
+    return f"{words}; this was handed in on {time_in_words(time, zone)}, but there may have been an earlier page."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import shlex
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,7 +13,7 @@ import click
 from calclib.cli.progress import progress_bar
 from calclib.errors import BadInput
 from calclib.quantity.counting import counted, wait
-from calclib.quantity.writing import write_number
+from calclib.quantity.writing import points_text
 
 if TYPE_CHECKING:
     from calclib.class_files.roster import Student
@@ -35,15 +36,30 @@ FILE = click.Path(path_type=Path)
 def start(folder: Path, roster: Path, course: str | None, db_url: str | None) -> None:
     """Start a class in FOLDER from a roster, or bring it up to date with a new one.
 
-    The folder will hold the class's submissions, marks and reports: keep it outside of any shared place.
+    The folder will hold the class's submissions, marks and reports: keep it outside of any shared place. calclib
+    example writes a roster to copy from.
 
     \b
     The roster is a CSV file, one line a student:
-      id              must    short id: letters, digits, . _ - @
-      name            must    name as it is shown to faculty
-      hub_user        may     user name on the notebook server, if it differs
-      lms_name        may     name by which the LMS labels the student's files
-      accommodations  may     extra_attempts=1; extra_minutes=2880
+      id              required  short id: letters, digits, . _ - @
+      name            required  name as it is shown to faculty
+      hub_user        optional  user name on the notebook server, if it differs
+      lms_name        optional  name by which the LMS labels the student's files
+      accommodations  optional  what the student is allowed, split by semicolons
+
+    \b
+    Accommodations hold for every set; after the name of a set, such as
+    exam-1: or, for attempt 2 alone, exam-1/2: for that one.
+      extra_minutes=2880     due times are so much later (it isn't working time)
+      extra_attempts=1       attempts beyond those of the blueprint
+      exam-1: due=2030-12-09T10:00:00-06:00
+                             a due time of the student's own: a make-up,
+                             a late joiner
+      working_time=1.5       times the working time of the class
+      breaks=10 minutes each hour
+      format=large print     what the student needs, never why
+    Working time, breaks and format stand in the list that calclib
+    accommodations prints for you, and on nothing that others see.
     """
     from calclib.releasing.start import start_class
 
@@ -62,21 +78,26 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
     """Draw and write each student's notebook by BLUEPRINT, a file or the name of a set handed out before.
 
     Each student gets other numbers; they are recorded in the class folder and never drawn again. Look first with
-    --preview. As long as nobody has a set, calclib take-back takes it back.
+    --preview. As long as nobody has a set, calclib take-back takes it back. calclib example writes a blueprint with
+    every field to copy from.
 
     \b
     The blueprint is a TOML file:
-      set        must    name of the set: letters, digits, _ -
-      title      must    title that students read
-      rounding   must    rounding policy (calclib policies lists them)
-      marking    must    marking policy
-      cut_score  may     per cent of the points that pass (default 90)
-      attempts   may     attempts for each student (default 1); calclib again gives the further ones
-      keep       may     which attempt counts: "best" (default; one with an error that fails the whole set comes last),
-                         "last" or "first"
-      due        may     date and time, such as 2026-12-01T23:59:00-05:00
-      late       may     "accept" (default), "zero" or "10 percent a day"
-      [[items]]          one table for each line of the blueprint:
+      set        required  name of the set: letters, digits, _ -
+      title      required  title that students read
+      rounding   required  rounding policy (calclib policies lists them)
+      marking    required  marking policy, or a file of yours beside the
+                           blueprint, "marking.toml" (calclib policies --help)
+      cut_score  optional  per cent of the points that pass (default 90)
+      attempts   optional  attempts for each student (default 1); calclib again gives the further ones
+      keep       optional  which attempt counts: "best" (default; one that an error fails comes last),
+                           "last" or "first"
+      due        optional  date and time, such as 2026-12-01T23:59:00-05:00
+      late       optional  "accept" (default), "zero" or "10 percent a day"
+      minutes    optional  working time in minutes
+      review     optional  "required": a colleague signs the preview first
+      [appeal]   optional  how students appeal, on each page: to, by, how
+      [[items]]  required  one table for each line of the blueprint:
         item, skill or topic   what to draw from, as calclib items lists them;
                                item = "mine.toml" is a file of your own, its
                                path from the blueprint's folder
@@ -100,17 +121,50 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
         click.echo(f"Problem {problem} has fewer different numbers than students: {more} share theirs with another.")
     for note in result.notes:
         click.echo(note)
+    for student in result.late_joiners:
+        click.echo(
+            f"{student.name} ({student.id}) has the notebook only now, after the due time, which isn't applied: to set "
+            f"another, write {result.set_name}: due=TIME into the accommodations column of your roster."
+        )
     click.echo(f"Give each student the notebook from {result.folder} (on a hub: calclib release)")
 
 
 def _preview(folder: Path, source: Path | str) -> None:
+    from calclib.pages.preview import write_preview_page
     from calclib.releasing.preview import preview
 
     sample = preview(folder, source)
-    click.echo(f"Wrote {sample.notebook}: {sample.problems} problems with the numbers of an invented student.")
+    write_preview_page(sample)
+    problems = counted(len(sample.problems), "problem")
+    click.echo(f"Wrote {sample.notebook}: {problems} with the numbers of an invented student, as students see it.")
+    click.echo(f"Wrote {sample.page}: the same with keys, points, rules and sources, for you and a colleague alone.")
     click.echo("Nothing was recorded or handed out: this was a preview.")
     if sample.handed_out:
-        click.echo(f"A set {sample.set_name} was handed out on {sample.handed_out[:10]} already; it stays as it is.")
+        click.echo(f"A set {sample.order.set} was handed out on {sample.handed_out[:10]} already; it stays as it is.")
+    elif sample.order.rules.signed_off and not sample.signed:
+        click.echo(
+            "It goes out once a colleague has signed that page: "
+            f"calclib sign-off {shlex.quote(str(folder))} {shlex.quote(str(source))} --by NAME"
+        )
+
+
+@click.command("sign-off")
+@click.argument("folder", type=FOLDER)
+@click.argument("blueprint", type=str)
+@click.option("--by", required=True, metavar="NAME", help="Who has reviewed it; not whoever wrote it.")
+def sign_off(folder: Path, blueprint: str, by: str) -> None:
+    """Record that a colleague has reviewed the set of BLUEPRINT: its problems, keys, points and rules.
+
+    calclib hand-out --preview writes the page to review. A sign-off holds for exactly that blueprint, those policies
+    and those item models; after a change it must be given again. With review = "required" in the blueprint, the set
+    isn't handed out without one. calclib history lists the sign-offs.
+    """
+    from calclib.releasing.sign_off import sign_off as signed_off
+
+    source: Path | str = Path(blueprint) if Path(blueprint).suffix or Path(blueprint).exists() else blueprint
+    done = signed_off(folder, source, by=by, now=_now())
+    click.echo(f"Set {done.set_name} is signed by {done.by}, as it is now (version {done.content[:12]}).")
+    click.echo(f"Next: calclib hand-out {folder} {blueprint}")
 
 
 @click.command("take-back")
@@ -207,12 +261,14 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     """Mark the collected notebooks of SET into the gradebook. No student's code is run.
 
     It can be repeated at any time: scores that a person gave by hand stay. Where a mark would change that was given
-    before to the same notebook, you first see who gains and who loses. Who handed in another notebook after marks were
-    given is named with the marks before and after, and you are warned where feedback had been written by then.
+    before to the same notebook, you first see who gains, who loses and why; with --yes you see it afterward. Who handed
+    in another notebook after marks were given is named with the marks before and after, and you are warned where
+    feedback had been written by then.
     """
     from calclib.cli.changed_marks import show_changes, show_resubmitted
     from calclib.cli.cluster import maybe_cluster
     from calclib.cli.rulings import agree
+    from calclib.cli.set_zone import set_zone
     from calclib.judging_papers.mark_set import mark as marked
     from calclib.records.set_aside_facts import for_faculty
     from calclib.wording import sentence
@@ -225,7 +281,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     result = run(preview=preview, stop_at_changes=not yes)
     if preview:
         click.echo(f"{counted(result.marked, 'notebook')} would be marked, {result.changed} of them new or changed.")
-        show_changes(result.changes, result.resubmitted)
+        show_changes(result.changes, result.resubmitted, set_zone(folder, set_name))
         click.echo("Nothing was changed: this was a preview.")
         return
     if result.undone:
@@ -233,7 +289,9 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
         agree("Change these marks?")
         result = run(preview=False, stop_at_changes=False)
     click.echo(f"{counted(result.marked, 'notebook')} marked, {result.changed} of them new or changed.")
-    show_resubmitted(result.resubmitted)
+    if yes and result.changes:
+        show_changes(result.changes)
+    show_resubmitted(result.resubmitted, set_zone(folder, set_name))
     if result.waiting:
         click.echo(
             f"{counted(result.waiting, 'answer')} {wait(result.waiting)} for a person: "
@@ -287,18 +345,21 @@ def _list(label: str, students: Sequence[Student]) -> None:
 def _list_late(folder: Path, set_name: str) -> None:
     from calclib.class_files import class_folder
     from calclib.gradebook import set_results
+    from calclib.records.set_times import time_in_words, zone_of
 
-    late = set_results(class_folder(folder), set_name).late
+    results = set_results(class_folder(folder), set_name)
+    late, zone = results.late, zone_of(results.sealed)
     for one, due in late:
         assert one.time is not None, "who is late has a time"
-        off = f", {write_number(one.penalty, 2)} points off" if one.penalty else ""
-        click.echo(f"Late: {one.student.name} ({one.student.id}), {_minute(one.time)}, due {_minute(due)}{off}.")
+        off = f", {points_text(one.penalty)} points off" if one.penalty else ""
+        tried = f", attempt {one.attempt}" if one.attempt > 1 else ""
+        handed_in, by = (time_in_words(time, zone) for time in (one.time, due))
+        click.echo(f"Late: {one.student.name} ({one.student.id}){tried}, handed in {handed_in}, due {by}{off}.")
     if late:
-        click.echo("To excuse one of them, write extra_minutes into the roster, start the class with it, mark again.")
-
-
-def _minute(time: dt.datetime) -> str:
-    return f"{time.astimezone(dt.UTC):%d %B %Y, %H:%M} UTC"
+        click.echo(
+            f"To excuse one of them, write extra_minutes=1440, or {set_name}: due=TIME, into the accommodations column "
+            f"of your roster; then calclib start {shlex.quote(str(folder))} --roster ROSTER, and mark again."
+        )
 
 
 def _now() -> dt.datetime:

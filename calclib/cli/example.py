@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from pathlib import Path
 
 import click
 
 from calclib.cli.progress import progress_bar
 from calclib.quantity.counting import counted
+
+# A class that has practiced: the published students had not, and hardly any of them would pass.
+_PREPARED = Decimal("2.5")
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
 
@@ -43,6 +47,6 @@ def simulate(folder: Path, set_name: str, downloads: Path, seed: str) -> None:
     from calclib.demo.filling_in import fill_in
 
     with progress_bar("Answering") as progress:
-        answered = fill_in(class_folder(folder), set_name, downloads, seed, progress)
+        answered = fill_in(class_folder(folder), set_name, downloads, seed, progress, prepared=_PREPARED)
     click.echo(f"{counted(len(answered), 'simulated student')} answered; their notebooks are in {downloads}")
     click.echo(f"Next: calclib collect {folder} {set_name} {downloads}")

@@ -23,9 +23,9 @@ FILE = click.Path(dir_okay=False, path_type=Path)
 def export(folder: Path, set_name: str, target: Path, answers: bool) -> None:
     """Write the results of SET for a spreadsheet.
 
-    An .xlsx file has two sheets, students (points, per cent, each problem) and answers (typed, read as, right answer,
-    verdict, mistakes); a .csv file has one of them. Nothing that a student typed is ever taken for a formula. Only you
-    can read the file.
+    An .xlsx file has three sheets: students (points, per cent, each problem), answers (typed, read as, right answer,
+    verdict, mistakes) and attempts (every one, those that don't count too). A .csv file has one of the first two.
+    Nothing that a student typed is ever taken for a formula. Only you can read the file.
     """
     from calclib.pages.export import export as exported
 
@@ -38,15 +38,22 @@ def export(folder: Path, set_name: str, target: Path, answers: bool) -> None:
 @click.argument("set_name", metavar="SET")
 @click.option("--to", "target", required=True, type=FOLDER, help="The folder into which the zips go.")
 @click.option("--feedback", is_flag=True, help="Zip the feedback pages, not the notebooks.")
-def zip_(folder: Path, set_name: str, target: Path, feedback: bool) -> None:
+@click.option("--attempt", type=click.IntRange(1), help="Only notebooks of this attempt, such as 2.")
+def zip_(folder: Path, set_name: str, target: Path, feedback: bool, attempt: int | None) -> None:
     """Make one zip for each student of SET, to be uploaded: the notebooks to hand out, or the feedback.
 
-    Each is named by the student's id. Only you can read them.
+    Each is named by the student's id. Only you can read them. Once calclib again has given further attempts, only the
+    notebooks of these are packed that aren't marked yet; --attempt chooses otherwise.
     """
     from calclib.releasing.zips import zip_each
 
-    result = zip_each(folder, set_name, target, feedback=feedback)
-    click.echo(f"{counted(len(result.written), 'zip')} in {target}")
+    result = zip_each(folder, set_name, target, feedback=feedback, attempt=attempt)
+    which = f", of attempt {' and '.join(map(str, result.attempts))}" if result.attempts else ""
+    click.echo(f"{counted(len(result.written), 'zip')} in {target}{which}")
+    if result.other_attempt:
+        click.echo(
+            f"Left out: {counted(result.other_attempt, 'student')} with no notebook of that attempt still to be marked."
+        )
     if result.without:
         click.echo(f"Nothing to zip for {', '.join(f'{one.name} ({one.id})' for one in result.without)}.")
 

@@ -36,10 +36,11 @@ def history(folder: Path, set_name: str) -> None:
     Lines are only ever added. Students stand there by a pseudonym.
     """
     from calclib.class_files import class_folder
+    from calclib.cli.set_zone import set_zone
     from calclib.records import history_of, reading
 
     with reading(class_folder(folder)) as connection:
-        lines = history_of(connection, set_name)
+        lines = history_of(connection, set_name, zone=set_zone(folder, set_name))
     click.echo("\n".join(lines) if lines else f"Nothing was done in a set “{set_name}” of this class.")
 
 

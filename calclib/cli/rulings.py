@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from calclib.cli.changed_marks import SHOWN, show_changes, show_resubmitted, students_text, summary_lines
+from calclib.cli.changed_marks import SHOWN, show_changes, students_text, summary_lines
 from calclib.cli.progress import progress_bar
 from calclib.errors.messages import BadInput
 
@@ -29,6 +29,8 @@ FOLDER = click.Path(file_okay=False, path_type=Path)
 @click.option("--part", default="", help="The part of the problem, where it has several (calclib review names them).")
 @click.option("--student", default="", metavar="ID", help="The student's id. Without it the ruling is for everyone.")
 @click.option("--points", metavar="NUMBER", help="Give this one answer of --student so many points; 0 is possible.")
+@click.option("--confirm-failure", is_flag=True, help="The error of --student in --problem fails the whole set.")
+@click.option("--dismiss-failure", is_flag=True, help="It doesn't; it only loses the points of its own answer.")
 @click.option("--accept", metavar="TEXT", help="Accept this text as right, for example “hold and call”.")
 @click.option("--within", metavar="AMOUNT", help="Accept numbers this close to each student's key: 0.1, or 2%.")
 @click.option("--from", "low", metavar="NUMBER", help="With --to: accept the numbers between, in the unit asked.")
@@ -43,7 +45,7 @@ FOLDER = click.Path(file_okay=False, path_type=Path)
 @click.option(
     "--in-time", is_flag=True, help="What came at a time that isn't known came in time; of one --student or all."
 )
-@click.option("--marking", metavar="POLICY", help="Mark the whole set by another marking policy.")
+@click.option("--marking", metavar="POLICY", help="Mark the whole set by another marking policy or by a file of yours.")
 @click.option("--rounding", metavar="POLICY", help="Re-key the whole set by another rounding policy.")
 @click.option("--model", metavar="MODEL", help="Re-key the problems of an item model by MODEL, a corrected one.")
 @click.option("--instead", is_flag=True, help="With --rounding or --model: right as handed out no longer counts.")
@@ -59,6 +61,8 @@ def rule(
     part: str,
     student: str,
     points: str | None,
+    confirm_failure: bool,
+    dismiss_failure: bool,
     accept: str | None,
     within: str | None,
     low: str | None,
@@ -89,6 +93,8 @@ def rule(
     \b
     Give one answer a score (it holds until the student types something else):
       calclib rule CLASS SET --student ann --problem 3 --points 1 --reason "The unit is in the margin."
+    Confirm that a tenfold error fails the whole set, or that it doesn't (by a strict policy; until then it waits):
+      calclib rule CLASS SET --student ann --problem 3 --confirm-failure --reason "1,250 for 125 mL/h."
     Accept another answer, from everyone or from one --student:
       calclib rule CLASS SET --problem 5 --part verdict --accept "call first" --reason "Means to hold."
       calclib rule CLASS SET --problem 2 --within 0.1 --reason "Two syringes were in use."
@@ -124,6 +130,7 @@ def rule(
     givens and ask the same parts; what the notebooks print stays. A file is proved first: calclib items --prove
     corrected.toml says all that is wrong with it.
     """
+    from calclib.cli.set_zone import set_zone
     from calclib.judging_papers.make_ruling import make_ruling as ruled
     from calclib.judging_papers.ruling_request import RulingRequest
     from calclib.records import ruling_fact
@@ -137,8 +144,21 @@ def rule(
     if handed_in is not None and in_time:
         raise BadInput("--handed-in and --in-time don't go together: give one.")
     time = "" if in_time else handed_in
+    failing = {"confirmed": confirm_failure, "dismissed": dismiss_failure}
     kind, value = _kind(
-        points, accept, within, (low, high), credit_all, void, notebooks, hand_ins, policies, model, withdraw, time
+        points,
+        failing,
+        accept,
+        within,
+        (low, high),
+        credit_all,
+        void,
+        notebooks,
+        hand_ins,
+        policies,
+        model,
+        withdraw,
+        time,
     )
     if kind in ("rounding", "model"):
         value = {**value, "printed": "" if instead else "yes"}
@@ -148,7 +168,7 @@ def rule(
             tried = ruled(folder, set_name, request, now=_now(), preview=True, progress=progress)
         click.echo(f"Ruling {tried.ruling.number}: {sentence(ruling_fact(tried.ruling))} Reason: {tried.ruling.reason}")
         _show_keys(tried.keys)
-        show_changes(tried.marked.changes, tried.marked.resubmitted)
+        show_changes(tried.marked.changes, tried.marked.resubmitted, set_zone(folder, set_name))
         _show_notes(tried.notes)
         if preview:
             click.echo("Nothing was changed: this was a preview.")
@@ -158,18 +178,19 @@ def rule(
         done = ruled(folder, set_name, request, now=_now(), progress=progress)
     changes = done.marked.changes
     if yes:
-        show_resubmitted(done.marked.resubmitted)
+        show_changes(changes, done.marked.resubmitted, set_zone(folder, set_name))
         _show_notes(done.notes)
     click.echo(
         f"Ruling {done.ruling.number} is recorded; {students_text(len(changes))} {_have(len(changes))} other marks."
     )
-    for line in summary_lines(changes) if changes else ():
+    for line in summary_lines(changes) if changes and not yes else ():
         click.echo(f"{line}.")
     click.echo(f"Next: calclib report {folder} {set_name}")
 
 
 def _kind(
     points: str | None,
+    failing: Mapping[str, bool],
     accept: str | None,
     within: str | None,
     between: tuple[str | None, str | None],
@@ -198,15 +219,15 @@ def _kind(
         if text is not None:
             wishes.append((kind, {key: text}))
     wishes += [("hand_in", {"sign": sign, "outcome": end}) for end, sign in hand_ins.items() if sign is not None]
+    wishes += [("failing", {"outcome": outcome}) for outcome, asked in failing.items() if asked]
     if low is not None and high is not None:
         wishes.append(("between", {"low": low, "high": high}))
     wishes += [(kind, {}) for kind, asked in (("credit", credit_all), ("void", void), *notebooks.items()) if asked]
     if len(wishes) != 1:
         raise BadInput(
-            "Say exactly one thing to do: --points, --accept, --within, --from with --to, --credit-all, --void, "
-            "--take-notebook, --leave-notebook, --leave-hand-in, --take-hand-in, --handed-in, --in-time, "
-            "--marking, --rounding, --model or "
-            "--withdraw."
+            "Say exactly one thing to do: --points, --confirm-failure, --dismiss-failure, --accept, --within, --from "
+            "with --to, --credit-all, --void, --take-notebook, --leave-notebook, --leave-hand-in, --take-hand-in, "
+            "--handed-in, --in-time, --marking, --rounding, --model or --withdraw."
         )
     return wishes[0]
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
+import hashlib
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -61,18 +62,25 @@ def submitted_path(where: ClassFolder, set_name: str, student: Student, notes: l
     return None
 
 
-def handed_in(where: ClassFolder, path: Path, papers: Sequence[SealedPaper], student: Student) -> tuple[HandedIn, ...]:
+def handed_in(
+    where: ClassFolder,
+    path: Path,
+    papers: Sequence[SealedPaper],
+    student: Student,
+    taken: Collection[str] = (),
+) -> tuple[HandedIn, ...]:
     """Return the notebook of each attempt, in the order of the attempts.
 
     With one attempt it is the notebook itself, whatever it holds. With more, each notebook of the student, earlier
-    ones among them, belongs to the attempt whose tag it carries; one without is left out if there is any other, and
-    else belongs to the last attempt that was given out by the time when it came in.
+    ones among them, belongs to the attempt whose tag it carries; one without belongs to the last attempt that was
+    given out by the time when it came in, if a ruling took it or there is no other, and is left out else.
 
     Args:
         where: The class folder.
         path: The student's latest notebook.
         papers: What was handed out to the student, by attempt.
         student: The student.
+        taken: SHA-256 of each notebook that a ruling took although it carries no tag of the student's.
     """
     linked = where.reached_by_link(path)
     data = Damaged(SetAsideKind.BEHIND_LINK) if linked else read_plain_file(path)
@@ -83,8 +91,9 @@ def handed_in(where: ClassFolder, path: Path, papers: Sequence[SealedPaper], stu
     by_tag = {(paper.pseudonym, paper.tag): paper for paper in papers}
     found: dict[int, HandedIn] = {}
     for earlier, at in _earlier(where, papers[0].set_name, student):
-        _add(found, by_tag, read_plain_file(earlier), at)
-    _add(found, by_tag, data, time)
+        content = read_plain_file(earlier)
+        _add(found, by_tag, content, at, _taken_for(papers, content, at, taken))
+    _add(found, by_tag, data, time, _taken_for(papers, data, time, taken))
     every = tuple(found[attempt] for attempt in sorted(found)) or (
         HandedIn(_handed_out_by_then(papers, time), data, time),
     )
@@ -105,14 +114,25 @@ def _handed_out_by_then(papers: Sequence[SealedPaper], time: dt.datetime | None)
     return before[-1] if before else papers[0]
 
 
+def _taken_for(
+    papers: Sequence[SealedPaper], data: bytes | Damaged, time: dt.datetime | None, taken: Collection[str]
+) -> SealedPaper | None:
+    """The attempt to which a notebook without a tag belongs that a ruling took; None for any other."""
+    if isinstance(data, Damaged) or not taken or hashlib.sha256(data).hexdigest() not in taken:
+        return None
+    return _handed_out_by_then(papers, time)
+
+
 def _add(
     found: dict[int, HandedIn],
     by_tag: dict[tuple[str, str], SealedPaper],
     data: bytes | Damaged,
     time: dt.datetime | None,
+    ruled: SealedPaper | None,
 ) -> None:
     notebook = data if isinstance(data, Damaged) else read_notebook(data)
-    paper = None if isinstance(notebook, Damaged) else by_tag.get((notebook.made_for, notebook.tag))
+    tagged = None if isinstance(notebook, Damaged) else by_tag.get((notebook.made_for, notebook.tag))
+    paper = tagged or ruled
     if paper is not None:
         found[paper.attempt] = HandedIn(paper, data, time)
 

@@ -6,10 +6,9 @@ import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from calclib.class_files.roster import Student
 from calclib.collecting.handed_in import HandedIn
 from calclib.collecting.receipts import Receipt
-from calclib.records.lateness import days_late, due_of
+from calclib.records.lateness import days_late
 from calclib.records.rulings import Ruling
 from calclib.records.sealed import SealedSet
 
@@ -21,14 +20,13 @@ class Settled:
     time: dt.datetime | None
 
 
-def is_open(sealed: SealedSet, student: Student, receipt: Receipt) -> bool:
+def is_open(sealed: SealedSet, due: dt.datetime | None, receipt: Receipt) -> bool:
     """Tell whether the time of a hand-in leaves it open if it is late.
 
     A hand-in of which the time isn't believed came between the set's going out and its collecting: where both are as
     late, or neither is, nothing is open. A hand-in that the system it came from marks as late, and that would be in
     time by its file, is open too.
     """
-    due = due_of(sealed, student)
     if due is None:
         return False
     if receipt.doubt:
@@ -58,12 +56,20 @@ def settled_by(rulings: Iterable[Ruling], pseudonym: str, submission: str, colle
 
 
 def with_settled_time(
-    sealed: SealedSet, student: Student, one: HandedIn, submission: str, rulings: Iterable[Ruling]
+    sealed: SealedSet, due: dt.datetime | None, one: HandedIn, submission: str, rulings: Iterable[Ruling]
 ) -> tuple[HandedIn, bool]:
-    """Return a hand-in with the time that counts, None where that isn't known, and whether a person must decide."""
+    """Return a hand-in with the time that counts, None where that isn't known, and whether a person must decide.
+
+    Args:
+        sealed: The set.
+        due: By when the attempt is due for the student, None for no time.
+        one: The hand-in.
+        submission: SHA-256 of the notebook.
+        rulings: The rulings in force, in their order.
+    """
     receipt = one.receipt
     mine = settled_by(rulings, one.paper.pseudonym, submission, receipt.collected if receipt else _LONG_AGO)
-    questioned = receipt is not None and is_open(sealed, student, receipt)
+    questioned = receipt is not None and is_open(sealed, due, receipt)
     if mine is not None and (questioned or mine.time is not None):
         return replace(one, time=mine.time), False
     return (replace(one, time=None), True) if questioned else (one, False)

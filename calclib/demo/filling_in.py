@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from contextlib import suppress
+from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -29,6 +30,7 @@ def fill_in(
     progress: Progress | None = None,
     *,
     marked_too: bool = False,
+    prepared: Decimal = Decimal(0),
 ) -> dict[str, dict[Place, Planted]]:
     """Type every student's answers into the notebook of the last attempt that was handed out.
 
@@ -40,6 +42,7 @@ def fill_in(
         target: Where the notebooks go, each in a folder with the student's id.
         seed: Decides what the students do; the same text, the same answers.
         progress: Called with the number done, the number in all and the student's name.
+        prepared: By how much the class does better than the published one, in logits.
         marked_too: Whether notebooks that are marked already are filled in too, with the same answers.
 
     Returns:
@@ -80,7 +83,7 @@ def fill_in(
         for slot, item in items.items():
             # A problem that no simulated student has learned stays blank.
             with suppress(NotUnderstoodError):
-                answers |= typed_answers(own_seed, {slot: item})
+                answers |= typed_answers(own_seed, {slot: item}, prepared=prepared)
         notebook = where.rendered(set_name, student.id).read_bytes()
         write_submission(target, set_name, student.id, filled_notebook(notebook, answer_texts(answers, cells)))
         found[paper.pseudonym] = planted_of(answers)

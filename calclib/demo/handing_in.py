@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -20,12 +21,18 @@ def question(part: ItemPart) -> Question:
     return Question(part.name, part.asked, rule, part.unit, part.kind, part.choices)
 
 
-def typed_answers(seed: str, items: Mapping[int, Item]) -> dict[Place, TypedAnswer]:
-    """Return what a simulated student types for each part of each problem, by number of the problem and part."""
+def typed_answers(seed: str, items: Mapping[int, Item], *, prepared: Decimal = Decimal(0)) -> dict[Place, TypedAnswer]:
+    """Return what a simulated student types for each part of each problem, by number of the problem and part.
+
+    Args:
+        seed: Decides who the student is.
+        items: The problems, by their number.
+        prepared: By how much the class does better than the published one, in logits.
+    """
     found: dict[Place, TypedAnswer] = {}
     for slot, item in items.items():
         questions = tuple(question(part) for part in item.parts)
-        for answer in simulated_answers(seed, item.model_id, item.in_words, questions):
+        for answer in simulated_answers(seed, item.model_id, item.in_words, questions, prepared=prepared):
             found[slot, answer.part] = answer
     return found
 

@@ -8,6 +8,7 @@ from fractions import Fraction
 from calclib.analysis import fault_counts, mean, median
 from calclib.demo.run import DemoSummary, percent
 from calclib.gradebook import SetResults
+from calclib.gradebook.standing import Standing, standing_of
 from calclib.quantity.counting import counted
 from calclib.quantity.writing import percent_text
 
@@ -42,7 +43,7 @@ def file_lines(summary: DemoSummary) -> tuple[str, ...]:
 
 def _scores(results: SetResults) -> list[str]:
     scores = [results.percent(one) for one in results.judged]
-    passed = sum(results.reaches_cut(one) for one in results.judged)
+    passed = sum(standing_of(results, one) is Standing.PASSES for one in results.judged)
     lines = [
         f"{results.sealed.title}: {counted(len(results.judged), 'notebook')} marked, {len(results.missing)} missing"
     ]
@@ -50,7 +51,7 @@ def _scores(results: SetResults) -> list[str]:
         floats = [float(score) for score in scores]
         middle, half = (percent_text(Fraction(one).limit_denominator(1000)) for one in (mean(floats), median(floats)))
         lines.append(f"Scores: mean {middle}, median {half}, {percent_text(min(scores))} to")
-        lines[-1] += f" {percent_text(max(scores))}; {passed} reach the cut of {percent_text(results.sealed.cut_score)}"
+        lines[-1] += f" {percent_text(max(scores))}; {passed} pass at {percent_text(results.sealed.cut_score)}"
     return lines
 
 

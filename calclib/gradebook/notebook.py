@@ -6,8 +6,8 @@ The notebook holds no key, no seed and nothing that was computed from them witho
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
@@ -47,6 +47,7 @@ class Problem:
     stem: str
     parts: tuple[PartText, ...]
     drawings: tuple[Drawing, ...] = ()
+    asked: bool = True
 
 
 @dataclass(frozen=True)
@@ -98,6 +99,15 @@ def recorded_problem(number: int, title: str, record: Mapping[str, Any], points:
     return Problem(number, title, record["stem"], parts)
 
 
+def taken_out(problem: Problem) -> Problem:
+    """Return what stands in a notebook in the place of a problem that counts for nobody: its number, and that it went.
+
+    The other answers keep their names.
+    """
+    stem = "Your faculty took this problem out: there is nothing to answer here, and it doesn't count."
+    return replace(problem, stem=stem, drawings=(), asked=False)
+
+
 def answer_places(set_name: str, problems: Mapping[int, Mapping[str, tuple[str, Fraction]]]) -> tuple[AnswerPlace, ...]:
     """Return the places of all answers of a set, in order.
 
@@ -120,10 +130,17 @@ def blank_answer(variable: str) -> str:
     return f'{variable} = ""\n{PLACE}'
 
 
-def check_source(variable: str, part: PartText) -> str:
-    """Return the source of a check cell: it shows how the answer is read, never whether it is right."""
+def check_source(variable: str, part: PartText, costs: str = "") -> str:
+    """Return the source of a check cell: it shows how the answer is read, never whether it is right.
+
+    Args:
+        variable: The name to which the answer is assigned.
+        part: The question.
+        costs: What can cost points in the set, on one line; "" for nothing.
+    """
     choices = f", choices={json.dumps(list(part.choices), ensure_ascii=False)}" if part.choices else ""
-    return f'from calclib.reading import show_answer\n\nshow_answer("{variable}", asked="{part.kind}"{choices})'
+    more = f",\n    costs={json.dumps(costs, ensure_ascii=False)},\n" if costs else ""
+    return f'from calclib.reading import show_answer\n\nshow_answer("{variable}", asked="{part.kind}"{choices}{more})'
 
 
 def render_notebook(
@@ -134,6 +151,8 @@ def render_notebook(
     made_for: str | None = None,
     tag: str | None = None,
     answers: Mapping[str, str] | None = None,
+    rules: Sequence[str] = (),
+    costs: str = "",
 ) -> dict[str, Any]:
     """Return a notebook (nbformat 4.5, as plain data) of a set.
 
@@ -144,14 +163,19 @@ def render_notebook(
         made_for: Pseudonym of the student, None for a template or an open set.
         tag: The keyed tag that ties the notebook to its record.
         answers: Sources of answer cells by variable, where they aren't blank.
+        rules: The rules that can cost marks, a sentence each.
+        costs: The same on one line, which each check cell prints.
     """
-    cells: list[Cell] = [locked_text(grade_id(set_name, "intro"), _intro(title))]
+    cells: list[Cell] = [locked_text(grade_id(set_name, "intro"), _intro(title, rules))]
     count = 0
     for problem in problems:
         head = "\n\n".join((f"## Problem {problem.number}", problem.stem.strip(), *_pictures(problem.drawings)))
-        if len(problem.parts) == 1:
+        if len(problem.parts) == 1 and problem.asked:
             head = f"{head}\n\n{_question(problem.parts[0])}"
         cells.append(locked_text(grade_id(set_name, f"q{problem.number}", "stem"), head))
+        if not problem.asked:
+            count += len(problem.parts)
+            continue
         letters = part_letters(part.name for part in problem.parts)
         for part in problem.parts:
             count += 1
@@ -162,7 +186,9 @@ def render_notebook(
                 cells.append(locked_text(grade_id(*place, "question"), text))
             source = (answers or {}).get(variable, blank_answer(variable))
             cells.append(answer_cell(grade_id(*place, "answer"), source))
-            cells.append(check_cell(grade_id(*place, "check"), check_source(variable, part), _number(part.points)))
+            cells.append(
+                check_cell(grade_id(*place, "check"), check_source(variable, part, costs), _number(part.points))
+            )
     ours: dict[str, Any] = {"set": set_name, "version": 1}
     if made_for is not None:
         ours |= {"made_for": made_for, "tag": tag}
@@ -198,13 +224,14 @@ def _number(points: Fraction) -> float:
     return int(points) if points.denominator == 1 else float(points)
 
 
-def _intro(title: str) -> str:
+def _intro(title: str, rules: Sequence[str]) -> str:
+    how = "".join(("\n\n**How it is marked**\n", *(f"\n- {rule}" for rule in rules))) if rules else ""
     return (
         f"# {title}\n\n"
         'Type each answer between the quotes, with the unit if it has one: `answer_1 = "125 mL/h"`. '
         "Run that cell, then the cell below it, to see how your answer is read. "
         "It doesn't say whether the answer is right.\n\n"
-        f"{CAUTION}"
+        f"{CAUTION}{how}"
     )
 
 

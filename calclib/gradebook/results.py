@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
@@ -14,13 +15,15 @@ from calclib.class_files.roster import Student, read_roster
 from calclib.errors import BadInput
 from calclib.gradebook.given_by_hand import HandScores
 from calclib.records.database import reading
-from calclib.records.lateness import due_of
-from calclib.records.part_marks import MarkedPaper, PartMark, marked_attempts, marked_papers
+from calclib.records.lateness import Due, DueKind, attempt_dues, due_of
+from calclib.records.part_marks import Fails, MarkedPaper, PartMark, marked_attempts, marked_papers
 from calclib.records.people import pseudonyms
 from calclib.records.ruled_set import as_ruled
 from calclib.records.rulings import Ruling, in_force, rulings_of
-from calclib.records.sealed import SealedSet, sealed_set
+from calclib.records.sealed import SealedSet, sealed_set, times_made
 from calclib.records.set_aside import SetAsideReason, set_aside
+
+_NO_DUE = Due(DueKind.NONE)
 
 
 @dataclass(frozen=True)
@@ -62,6 +65,7 @@ class StudentResult:
         attempt: Number of the attempt that counts, from 1.
         submission: SHA-256 of the notebook that was marked, "" if none was.
         attempts: How many attempts were marked.
+        due: By when the attempt that counts was due.
     """
 
     student: Student
@@ -73,6 +77,7 @@ class StudentResult:
     attempt: int = 1
     submission: str = ""
     attempts: int = 0
+    due: Due = _NO_DUE
 
     @cached_property
     def earned(self) -> Fraction:
@@ -86,8 +91,17 @@ class StudentResult:
 
     @property
     def failed_outright(self) -> bool:
-        """Whether an error fails the whole set by its marking policy, unless a person gave points for the answer."""
-        return any(part.mark.fails == "exam" and part.manual is None for part in self.parts)
+        """Whether an error fails the whole set by its marking policy, and a person has confirmed it."""
+        return bool(self.failing(Fails.EXAM))
+
+    @property
+    def failure_waits(self) -> bool:
+        """Whether an error fails the whole set by its marking policy once a person has confirmed it."""
+        return bool(self.failing(Fails.EXAM_WAITS))
+
+    def failing(self, fails: Fails) -> tuple[PartMark, ...]:
+        """Return the answers whose error fails so much, but for those to which a person gave points."""
+        return tuple(part.mark for part in self.parts if part.mark.fails == fails and part.manual is None)
 
 
 @dataclass(frozen=True)
@@ -114,23 +128,39 @@ class SetResults:
         return tuple(one.student for one in self.students if not one.parts)
 
     @property
+    def left_out(self) -> Mapping[int, Ruling]:
+        """The problems that say nothing of the class, since all of their parts were credited to everyone or void."""
+        bad = [ruling for ruling in self.rulings if ruling.kind in ("credit", "void")]
+        found: dict[int, Ruling] = {}
+        for slot in self.sealed.slots:
+            here = [ruling for ruling in bad if ruling.slot == slot.number]
+            if all(any(ruling.covers(slot.number, part, "") for ruling in here) for part in slot.points):
+                found[slot.number] = here[-1]
+        return found
+
+    @property
     def late(self) -> tuple[tuple[StudentResult, dt.datetime], ...]:
         """Students whose notebook came in late, each with the time by which it was due for that student."""
-        each = ((one, due_of(self.sealed, one.student)) for one in self.marked)
+        each = ((one, one.due.time) for one in self.marked)
         return tuple((one, due) for one, due in each if due is not None and one.time is not None and one.time > due)
 
     def percent(self, one: StudentResult) -> Fraction:
         """Return a student's score in per cent of the points of the set."""
         return 100 * one.earned / self.sealed.points if self.sealed.points else Fraction(0)
 
+    def scores_cut(self, one: StudentResult) -> bool:
+        """Return whether a student's score reaches the cut score, whatever an error fails."""
+        return self.percent(one) >= self.sealed.cut_score
+
     def reaches_cut(self, one: StudentResult) -> bool:
-        """Return whether a student's score reaches the cut score, and no error fails the set outright."""
-        return self.percent(one) >= self.sealed.cut_score and not one.failed_outright
+        """Return whether a student passes: the score reaches the cut score, and no error fails the set or may."""
+        return self.scores_cut(one) and not one.failed_outright and not one.failure_waits
 
 
 def attempt_in_words(sealed: SealedSet, one: StudentResult) -> str:
     """Return which attempt counts and by which rule; "" where the student has one attempt alone."""
-    if sealed.attempts + one.student.accommodations.extra_attempts == 1 and one.attempts < 2:
+    allowed = sealed.attempts + one.student.accommodations.in_set(sealed.name).extra_attempts
+    if allowed == 1 and one.attempts < 2:
         return ""
     marked = "the only one that was marked so far" if one.attempts == 1 else f"one of {one.attempts} that were marked"
     return f"Attempt {one.attempt}, {marked}. Of several attempts the {sealed.keep} counts."
@@ -154,13 +184,16 @@ def set_results(folder: ClassFolder, set_name: str) -> SetResults:
         tried = Counter(pseudonym for pseudonym, _ in marked_attempts(connection, set_name))
         reasons = {one.pseudonym: one.reason for one in set_aside(connection, set_name)}
         hands = HandScores(connection, set_name)
+        made, dues = times_made(connection, set_name), attempt_dues(connection, set_name)
         students = []
         for student in roster.students:
             name = names.get(student.id, "")
             paper = papers.get(name, MarkedPaper(name, 1, "", ()))
             parts = tuple(_part(hands, student.id, mark) for mark in paper.marks)
             penalty, time = hands.submission(student.id)
-            more = (reasons.get(name), penalty, time, paper.attempt, paper.submission, tried[name])
+            key = name, paper.attempt
+            due = due_of(sealed, student, paper.attempt, made.get(key), dues.get(key, sealed.due))
+            more = (reasons.get(name), penalty, time, paper.attempt, paper.submission, tried[name], due)
             students.append(StudentResult(student, name, parts, *more))
     return SetResults(sealed, tuple(students), rulings)
 

@@ -17,10 +17,10 @@ from calclib.records.sealed import SealedSet
 
 
 def write_template(
-    connection: Connection, where: ClassFolder, sealed: SealedSet, problems: tuple[Problem, ...]
+    connection: Connection, where: ClassFolder, sealed: SealedSet, problems: tuple[Problem, ...], costs: str
 ) -> None:
     """Put the template into nbgrader's gradebook, with the same ids as the students' copies, and into `solutions/`."""
-    notebook = render_notebook(set_name=sealed.name, title=sealed.title, problems=problems)
+    notebook = render_notebook(set_name=sealed.name, title=sealed.title, problems=problems, costs=costs)
     assignment = _assignment(connection, where, sealed.name, sealed.due)
     _notebook(connection, assignment, sealed.name, notebook)
     replace_file(where.template(sealed.name), notebook_bytes(notebook))

@@ -11,14 +11,16 @@ from typing import Any
 
 from calclib.class_files.roster import Student
 from calclib.gradebook.grade_rows import Totals
-from calclib.records.part_marks import PartMark
+from calclib.judging_papers.change_causes import ChangeCause
+from calclib.records.part_marks import Fails, PartMark
 
 
 @dataclass(frozen=True)
 class AnswerChange:
     """What marking again made of one answer: points and verdict, and whether it fails the whole set, before and after.
 
-    What fails the whole set is an error by the marking policy, unless a person gave points for the answer.
+    It may also wait for a person to confirm that it does. What fails the whole set is an error by the marking policy,
+    unless a person gave points for the answer.
     """
 
     slot: int
@@ -29,6 +31,8 @@ class AnswerChange:
     verdict_after: str
     failed_before: bool = False
     failed_after: bool = False
+    waited_before: bool = False
+    waits_after: bool = False
 
 
 @dataclass(frozen=True)
@@ -45,6 +49,10 @@ class Change:
         failed_before: Whether an error failed the whole set before.
         failed_after: Whether an error fails the whole set after.
         cut: The cut score [%].
+        waited_before: Whether an error would have failed the set before, once confirmed.
+        waits_after: Whether an error would fail it after, once confirmed.
+        cut_before: The cut score before, None where it is the same.
+        causes: What the change comes from.
     """
 
     student: Student
@@ -56,6 +64,10 @@ class Change:
     failed_before: bool
     failed_after: bool
     cut: Fraction
+    waited_before: bool = False
+    waits_after: bool = False
+    cut_before: Fraction | None = None
+    causes: tuple[ChangeCause, ...] = ()
 
     @property
     def gain(self) -> Fraction:
@@ -64,19 +76,20 @@ class Change:
 
     @property
     def reached_before(self) -> bool:
-        """Whether the cut score was reached before, and no error failed the set."""
-        return 100 * _share(self.before, self.before_of) >= self.cut and not self.failed_before
+        """Whether the set was passed before: the cut score reached, and no error that failed it or might."""
+        cut = self.cut if self.cut_before is None else self.cut_before
+        return 100 * _share(self.before, self.before_of) >= cut and not (self.failed_before or self.waited_before)
 
     @property
     def reached_after(self) -> bool:
-        """Whether the cut score is reached after, and no error fails the set."""
-        return 100 * _share(self.after, self.after_of) >= self.cut and not self.failed_after
+        """Whether the set is passed after: the cut score reached, and no error that fails it or may."""
+        return 100 * _share(self.after, self.after_of) >= self.cut and not (self.failed_after or self.waits_after)
 
     @property
     def result_changes(self) -> bool:
         """Whether the student comes to fail the set or reach the cut score where that wasn't so, or the other way."""
-        was, becomes = (self.failed_before, self.reached_before), (self.failed_after, self.reached_after)
-        return was != becomes
+        was = self.failed_before, self.waited_before, self.reached_before
+        return was != (self.failed_after, self.waits_after, self.reached_after)
 
 
 @dataclass(frozen=True)
@@ -103,6 +116,7 @@ def change_of(
     totals: Totals,
     points: tuple[Fraction, Fraction],
     cut: Fraction,
+    cut_before: Fraction | None = None,
 ) -> Change | None:
     """Return what changes for a student, None for nothing.
 
@@ -113,6 +127,7 @@ def change_of(
         totals: The student's score in the gradebook before and after.
         points: Points of the whole set before and after.
         cut: The cut score [%].
+        cut_before: The cut score before, None where it is the same or isn't known.
     """
     old = {(row["slot"], row["part"]): row for row in rows}
     answers = tuple(
@@ -121,14 +136,25 @@ def change_of(
     before, after = (Fraction(total or 0).limit_denominator(10_000) for total in (totals.before, totals.after))
     failed_before = any(fails_set(row["fails"], row["check_cell"], totals.by_hand) for row in rows)
     failed_after = any(fails_set(mark.fails, mark.check_cell, totals.by_hand) for mark in marks)
-    if (before, points[0], failed_before) == (after, points[1], failed_after) and not answers:
-        return None
-    return Change(student, before, after, answers, *points, failed_before, failed_after, cut)
+    waited_before = any(fails_set(row["fails"], row["check_cell"], totals.by_hand, waits=True) for row in rows)
+    waits_after = any(fails_set(mark.fails, mark.check_cell, totals.by_hand, waits=True) for mark in marks)
+    was, becomes = (before, points[0], failed_before, waited_before), (after, points[1], failed_after, waits_after)
+    waits = waited_before, waits_after
+    change = Change(student, before, after, answers, *points, failed_before, failed_after, cut, *waits, cut_before)
+    same = was == becomes and not answers and change.reached_before == change.reached_after
+    return None if same else change
 
 
-def fails_set(fails: str, check_cell: str, by_hand: Collection[str]) -> bool:
-    """Return whether an answer fails the whole set: by its error, unless a person gave its points in the gradebook."""
-    return fails == "exam" and check_cell not in by_hand
+def fails_set(fails: str, check_cell: str, by_hand: Collection[str], *, waits: bool = False) -> bool:
+    """Return whether an answer fails the whole set: by its error, unless a person gave its points in the gradebook.
+
+    Args:
+        fails: What its error fails.
+        check_cell: The id of its check cell.
+        by_hand: The check cells of which a person gave the points.
+        waits: Ask whether it would, once a person has confirmed it.
+    """
+    return fails == (Fails.EXAM_WAITS if waits else Fails.EXAM) and check_cell not in by_hand
 
 
 def last_written(page: Path) -> dt.datetime | None:
@@ -140,16 +166,22 @@ def last_written(page: Path) -> dt.datetime | None:
 
 
 def _answer(mark: PartMark, row: Mapping[str, Any] | None, by_hand: Collection[str]) -> AnswerChange | None:
-    failed_after = fails_set(mark.fails, mark.check_cell, by_hand)
+    after = _failing(mark.fails, mark.check_cell, by_hand)
     if row is None:
-        earned, verdict, waited, failed_before = Fraction(0), "", False, False
+        earned, verdict, waited, before = Fraction(0), "", False, (False, False)
     else:
         earned = Fraction(row["score"]) * Fraction(row["points"])
         verdict, waited = row["verdict"], row["needs_person"]
-        failed_before = fails_set(row["fails"], row["check_cell"], by_hand)
-    if (earned, waited, failed_before) == (mark.earned, mark.needs_person, failed_after):
+        before = _failing(row["fails"], row["check_cell"], by_hand)
+    if (earned, waited, before) == (mark.earned, mark.needs_person, after):
         return None
-    return AnswerChange(mark.slot, mark.part, earned, mark.earned, verdict, mark.verdict, failed_before, failed_after)
+    failing = (before[0], after[0], before[1], after[1])
+    return AnswerChange(mark.slot, mark.part, earned, mark.earned, verdict, mark.verdict, *failing)
+
+
+def _failing(fails: str, check_cell: str, by_hand: Collection[str]) -> tuple[bool, bool]:
+    """Whether an answer fails the whole set, and whether it would once confirmed."""
+    return fails_set(fails, check_cell, by_hand), fails_set(fails, check_cell, by_hand, waits=True)
 
 
 def _share(points: Fraction, of: Fraction) -> Fraction:

@@ -19,7 +19,7 @@ from calclib.judging_papers.bound_answers import Typed, Unclear, bind_answers
 from calclib.judging_papers.own_writing import handed_out_lines
 from calclib.judging_papers.recorded_item import recorded_item
 from calclib.judging_papers.ruling_effects import accepting_by_rulings, ruled
-from calclib.records.part_marks import PartMark
+from calclib.records.part_marks import Fails, PartMark
 from calclib.records.rulings import Ruling
 from calclib.records.sealed import SealedPaper, SealedSet
 from calclib.records.set_aside import SetAsideKind, SetAsideReason
@@ -92,7 +92,11 @@ def judge_paper(
     reason = _why_aside(notebook, paper)
     mine = (ruling for ruling in basis.rulings if ruling.pseudonym in ("", paper.pseudonym))
     # A ruling on a notebook holds until another is handed in.
-    rulings = tuple(ruling for ruling in mine if ruling.value.get("submission", digest) == digest)
+    rulings = tuple(
+        ruling
+        for ruling in mine
+        if ruling.value.get("submission", digest) == digest and ruling.in_attempt(paper.attempt)
+    )
     if isinstance(notebook, Damaged) or (reason and not _taken(digest, rulings)):
         assert reason is not None, "a notebook that can't be read has its reason"
         waiting = (_waiting(place, "set_aside", "", {"set_aside": reason.to_record()}) for place in places)
@@ -207,7 +211,7 @@ def _judged(place: AnswerPlace, typed: str, verdict: PartVerdict) -> PartMark:
         verdict=verdict.verdict,
         right=verdict.right,
         critical=verdict.critical,
-        fails=verdict.fails,
+        fails=Fails.EXAM_WAITS if verdict.fails == Fails.EXAM else verdict.fails,
         score=_share(verdict.score),
         points=place.points,
         needs_person=verdict.needs_person,

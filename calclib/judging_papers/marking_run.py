@@ -26,12 +26,14 @@ from calclib.collecting.plain_file import Damaged
 from calclib.gradebook.grade_rows import CellGrade, GradeRows, Submission, Totals
 from calclib.gradebook.notebook import AnswerPlace
 from calclib.judging_papers.autograded import write_autograded
+from calclib.judging_papers.change_causes import CauseFinder, ChangeCause, marked_before
 from calclib.judging_papers.changes import Change, Resubmitted, change_of, last_written
+from calclib.judging_papers.judged_attempt import Attempt, kept_attempt
 from calclib.judging_papers.judged_paper import Basis, JudgedPaper, judge_paper, places_of
 from calclib.judging_papers.judging_basis import basis_of
 from calclib.judging_papers.papers_to_mark import papers_to_mark
 from calclib.records.history import EventKind, HistoryLine, write_history, write_lines
-from calclib.records.lateness import late_share
+from calclib.records.lateness import Due, attempt_dues, due_of, late_share, recorded_lates
 from calclib.records.part_marks import MarkedPaper, StoredRows, replace_rows, stored_rows
 from calclib.records.people import pseudonyms
 from calclib.records.ruled_set import as_ruled
@@ -43,35 +45,6 @@ Progress = Callable[[int, int, str], None]
 _BATCH = 100
 # Enough to keep many machines at work.
 _BATCH_ACROSS = 2_000
-
-
-@dataclass(frozen=True)
-class Attempt:
-    """One attempt, judged: its share lost for being late, its rows, and whether a person must say if it is late."""
-
-    handed: HandedIn
-    judged: JudgedPaper
-    late: Fraction
-    time_waits: bool = False
-
-    @property
-    def points(self) -> Fraction:
-        """Points of all answers."""
-        earned = [mark.earned for mark in self.judged.marks if mark.score]
-        # Nearly all points are whole, and whole numbers add up in no time.
-        whole = sum(points.numerator for points in earned if points.denominator == 1)
-        return sum((points for points in earned if points.denominator != 1), Fraction(whole))
-
-    @property
-    def earned(self) -> Fraction:
-        """Points of the attempt, what is lost for being late taken off."""
-        return self.points * (1 - self.late)
-
-    @property
-    def rank(self) -> tuple[Fraction, Fraction]:
-        """What makes an attempt the best: its points, which only break ties where an error fails the whole set."""
-        failed = any(mark.fails == "exam" for mark in self.judged.marks)
-        return Fraction(0) if failed else self.earned, self.earned
 
 
 @dataclass(frozen=True)
@@ -167,6 +140,10 @@ class Marking:
         self.found = Found()
         self.files_later: list[tuple[Student, Attempt]] = []
         self.versions = self._versions()
+        before = marked_before(connection, sealed.name)
+        self.causes = CauseFinder(before, self.sealed, self.basis.rulings, __version__)
+        self.taken_notebooks = frozenset(one.value["submission"] for one in self.basis.rulings if one.kind == "take")
+        self.dues, self.lates = attempt_dues(connection, sealed.name), recorded_lates(connection, sealed.name)
         # As the gradebook keeps them, in floating point, so that only what a ruling changes is taken for a change.
         self.points_after = Fraction(float(self.sealed.points)).limit_denominator(10_000)
         self.points_before = self.points_after
@@ -183,7 +160,7 @@ class Marking:
         if self.found.changed or self.found.changes:
             counts = {"marked": self.found.marked, "changed": self.found.changed}
             regraded = {"regraded": len(self.found.changes), "resubmitted": len(self.found.resubmitted)}
-            detail = {**counts, **regraded, **self.versions}
+            detail = {**counts, **regraded, **self.versions, "cut_score": str(self.sealed.cut_score)}
             write_history(self.connection, at=self.now, kind=EventKind.MARKED, set_name=self.sealed.name, detail=detail)
         return self.found
 
@@ -228,19 +205,27 @@ class Marking:
             self.found.missing.append(student)
             return ()
         try:
-            return handed_in(self._place(student), path, papers, student)
+            return handed_in(self._place(student), path, papers, student, self.taken_notebooks)
         except Exception as error:  # noqa: BLE001 - whatever one hand-in sets off, the others are marked
             return (HandedIn(papers[0], Damaged(SetAsideKind.PROGRAM_ERROR, type(error).__name__), None),)
 
     def _attempt(self, student: Student, one: HandedIn, judged: JudgedPaper) -> Attempt:
-        timed, waits = with_settled_time(self.sealed, student, one, judged.submission, self.basis.rulings)
-        return Attempt(timed, judged, late_share(self.sealed, student, timed.time), waits)
+        due = self._due(student, one)
+        timed, waits = with_settled_time(self.sealed, due.time, one, judged.submission, self.basis.rulings)
+        return Attempt(timed, judged, late_share(self.sealed, due, timed.time), waits)
+
+    def _due(self, student: Student, one: HandedIn) -> Due:
+        """By when a notebook was due for its student."""
+        made = dt.datetime.fromisoformat(one.paper.made)
+        of_attempt = self.dues.get((one.paper.pseudonym, one.paper.attempt), self.sealed.due)
+        return due_of(self.sealed, student, one.paper.attempt, made, of_attempt)
 
     def _place(self, student: Student) -> ClassFolder:
         return self.taken.get(student.id, self.where)
 
     def _write(self, students: Sequence[Student], attempts: Mapping[str, tuple[Attempt, ...]]) -> None:
-        kept = {student.id: kept_attempt(attempts[student.id], self.sealed.keep) for student in students}
+        cut = self.sealed.cut_score * self.sealed.points / 100
+        kept = {student.id: kept_attempt(attempts[student.id], self.sealed.keep, cut) for student in students}
         totals = self.rows.write([_submission(student, kept[student.id]) for student in students])
         names = [self.names[student.id] for student in students]
         before = stored_rows(self.connection, self.sealed.name, names)
@@ -259,9 +244,10 @@ class Marking:
             changed = {key: rows for key, rows in after.items() if before.get(key) != rows} | dict.fromkeys(gone)
             replaced |= changed
             self._count(student, one, attempts[student.id], known.get(name, {}), totals[student.id])
-            for key, rows in changed.items():
-                if rows is not None and _mark_changed(before.get(key), rows):
-                    attempt = next(a for a in attempts[student.id] if a.handed.paper.attempt == key[1])
+            for attempt in attempts[student.id]:
+                key = name, attempt.handed.paper.attempt
+                marked_otherwise = key in changed and _mark_changed(before.get(key), after[key])
+                if marked_otherwise or self.lates.get(key, Fraction(0)) != attempt.late:
                     lines.append(self._line(name, attempt, counts=attempt is one))
             if self.files and (changed or not self.where.autograded(self.sealed.name, student.id).is_file()):
                 self._file(student, one, again=bool(before.keys() & after.keys()))
@@ -291,10 +277,12 @@ class Marking:
         if not earlier and not taken:
             return
         of = self.points_before, self.points_after
-        change = change_of(student, earlier, judged.marks, totals, of, self.sealed.cut_score)
+        cuts = self.sealed.cut_score, self.causes.before.cut_score
+        change = change_of(student, earlier, judged.marks, totals, of, *cuts)
         if change is None:
             return
         counted, counts = earlier[0]["attempt"] if earlier else 0, one.handed.paper.attempt
+        change = replace(change, causes=self._causes(student, change, one, counted=counted, taken=taken))
         if taken or not {counted, counts} & new:
             found.changes.append(change)
         else:
@@ -302,12 +290,21 @@ class Marking:
             feedback = last_written(page) if counted == counts else None
             found.resubmitted.append(Resubmitted(change, 0 if counted == counts else counts, one.handed.time, feedback))
 
+    def _causes(
+        self, student: Student, change: Change, one: Attempt, *, counted: int, taken: bool
+    ) -> tuple[ChangeCause, ...]:
+        name, counts = self.names[student.id], one.handed.paper.attempt
+        slots = frozenset(answer.slot for answer in change.answers)
+        late = self.lates.get((name, counted)), one.late
+        return self.causes.causes(name, slots, late=late, other_attempt=counted not in (0, counts), taken=taken)
+
     def _line(self, name: str, attempt: Attempt, *, counts: bool) -> HistoryLine:
         detail = {
             "submission": attempt.judged.submission,
             "attempt": attempt.handed.paper.attempt,
             "counts": counts,
             "points": str(attempt.points),
+            "late": str(attempt.late),
             "aside": bool(attempt.judged.aside),
             "basis": self.versions["basis"],
         }
@@ -355,18 +352,6 @@ class Marking:
         }
         text = json.dumps(versions, sort_keys=True)
         return {**versions, "basis": hashlib.sha256(text.encode()).hexdigest()[:8]}
-
-
-def kept_attempt(attempts: Sequence[Attempt], keep: str) -> Attempt:
-    """Return the attempt that counts: "best", "last" or "first"; of equally good ones the earlier.
-
-    For the best, the points of an attempt with an error that fails the whole set count only where no other earned any.
-    """
-    if keep == "first":
-        return attempts[0]
-    if keep == "last":
-        return attempts[-1]
-    return max(attempts, key=lambda one: one.rank) if len(attempts) > 1 else attempts[0]
 
 
 def _submission(student: Student, one: Attempt) -> Submission:

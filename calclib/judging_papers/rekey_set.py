@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -113,6 +113,7 @@ class _Keyer:
     def _rekeyed(self, sealed: SealedItem, pseudonym: str) -> CorrectedItem:
         from calclib.items import item_from_record
         from calclib.items.corrected_item import CorrectedItem, corrected_item
+        from calclib.items.part_names import with_only_part
 
         item, keys = item_from_record(sealed.record), self.keys
         if sealed.model_hash not in keys.models:
@@ -124,7 +125,10 @@ class _Keyer:
         as_it_was = (item.model_hash, item.policy_name)
         beside = [(model, policy) for model, policy in ways[1:] if (model.hash, policy.name) != as_it_was]
         try:
-            return corrected_item(item, *ways[0], printed=all(one.value["printed"] for one in rulings), beside=beside)
+            # What took a bad problem's place goes by the name of the place; its model has its own.
+            own = with_only_part(item, ways[0][0].parts[0].name)
+            found = corrected_item(own, *ways[0], printed=all(one.value["printed"] for one in rulings), beside=beside)
+            return replace(found, item=with_only_part(found.item, item.parts[0].name))
         except BadInput as error:
             if self.refuse:
                 raise BadInput(f"Problem {sealed.slot} of {self.students[pseudonym]}: {error}.") from None

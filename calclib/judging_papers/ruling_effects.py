@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from calclib.records.part_marks import PartMark
+from calclib.records.part_marks import Fails, PartMark
 from calclib.records.rulings import Ruling, typed_hash
 from calclib.wording.facts import Fact, fact
 
@@ -79,13 +79,35 @@ def _ruled_once(mark: PartMark, ruling: Ruling) -> PartMark:
         return _noted(mark, ruling)
     if ruling.kind == "answer":
         return _answer(mark, ruling)
+    if ruling.kind == "failing":
+        return _failing(mark, ruling)
     # The item was re-keyed by it before it was judged.
     return _noted(mark, ruling) if ruling.kind == "model" else mark
 
 
+def _failing(mark: PartMark, ruling: Ruling) -> PartMark:
+    """Whether an error fails the whole set is a person's to say, of the text that the person saw."""
+    if typed_hash(ruling.pseudonym, mark.typed) != ruling.value["typed"]:
+        return _passed_over(mark, ruling)
+    if not may_fail_the_set(mark):
+        return mark
+    outcome = ruling.value["outcome"]
+    fails = Fails.EXAM if outcome == "confirmed" else Fails.NOTHING
+    return _noted(mark._replace(fails=fails, detail={**mark.detail, "failure": outcome}), ruling)
+
+
+def may_fail_the_set(mark: PartMark) -> bool:
+    """Return whether an answer has an error that fails the whole set by the marking policy, whatever a person said."""
+    return mark.fails in (Fails.EXAM, Fails.EXAM_WAITS) or (not mark.score and "failure" in mark.detail)
+
+
+def _passed_over(mark: PartMark, ruling: Ruling) -> PartMark:
+    return mark._replace(detail={**mark.detail, "ruling_passed_over": ruling.number})
+
+
 def _answer(mark: PartMark, ruling: Ruling) -> PartMark:
     if typed_hash(ruling.pseudonym, mark.typed) != ruling.value["typed"]:
-        return mark._replace(detail={**mark.detail, "ruling_passed_over": ruling.number})
+        return _passed_over(mark, ruling)
     if not mark.points:
         return mark
     score = min(Fraction(ruling.value["points"]) / mark.points, Fraction(1))

@@ -7,11 +7,13 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection
 
 from calclib.class_files.class_folder import ClassFolder
+from calclib.class_files.marking_file import own_marking_policy
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Student, read_roster
 from calclib.collecting.plain_file import Damaged, read_plain_file
@@ -20,6 +22,7 @@ from calclib.collecting.stored_submission import Store
 from calclib.collecting.submitted_notebook import read_notebook
 from calclib.errors import BadInput
 from calclib.judging_papers.corrected_model import corrected_model_value
+from calclib.judging_papers.ruling_effects import may_fail_the_set
 from calclib.quantity.writing import read_number, write_number
 from calclib.records.frozen_texts import freeze_text
 from calclib.records.part_letters import part_letters
@@ -28,7 +31,7 @@ from calclib.records.people import named_in, pseudonyms
 from calclib.records.policy_texts import marking_text, rounding_text
 from calclib.records.questioned import Questioned
 from calclib.records.rulings import Ruling, in_force, keying, rulings_of, typed_hash
-from calclib.records.sealed import Slot, sealed_set, tags_by_student
+from calclib.records.sealed import Slot, latest_attempts, sealed_set, tags_by_student
 
 if TYPE_CHECKING:
     from calclib.models import ItemModel
@@ -48,10 +51,10 @@ class RulingRequest:
 
     Attributes:
         kind: See `calclib.records.rulings`.
-        value: What the kind needs, as typed: points; text; amount ("0.1" or "2%"); low and high; policy; policy or
-            model, and printed ("yes" if what is right as it was handed out stays right, or ""); sign and outcome;
-            time; number. A model is a file of one's own, its path ending in .toml, or an id for the bank's present
-            version.
+        value: What the kind needs, as typed: points; outcome ("confirmed" or "dismissed"); text; amount ("0.1" or
+            "2%"); low and high; policy; policy or model, and printed ("yes" if what is right as it was handed out stays
+            right, or ""); sign and outcome; time; number. A marking policy is the name of one that ships or a file of
+            one's own, its path ending in .toml. A model is such a file, or an id for the bank's present version.
         reason: Why.
         problem: Number of the problem, None for the whole set.
         part: Name of a part, "" for the only one or for all of them.
@@ -138,9 +141,18 @@ class CheckedRequest:
         ruling = replace(plain, slot=slot.number, part=part, pseudonym=student)
         if request.kind == "answer":
             return self._answer(ruling, slot)
+        if request.kind == "failing":
+            return self._failing(ruling, slot)
         if request.kind in ("void", "credit") and student:
             raise BadInput("This speaks of everyone: leave --student out, or give one student's answer its --points.")
+        if request.kind == "credit":
+            return replace(ruling, value={"attempts": self._attempts_so_far()})
         return replace(ruling, value=self._accepted(slot, part) if request.kind in _ACCEPTING else {})
+
+    def _attempts_so_far(self) -> str:
+        """The attempts that were handed out: a later one has another problem in its place."""
+        most = max(latest_attempts(self.connection, self.sealed.name).values(), default=1)
+        return " ".join(str(number) for number in range(1, most + 1))
 
     def _slot(self) -> Slot:
         numbers = [slot.number for slot in self.sealed.slots]
@@ -162,7 +174,7 @@ class CheckedRequest:
                     f"Problem {slot.number} has no part '{visible(self.request.part)}': it has {', '.join(names)}."
                 )
             return asked
-        if len(names) > 1 and self.request.kind in ("answer", *_ACCEPTING):
+        if len(names) > 1 and self.request.kind in ("answer", "failing", *_ACCEPTING):
             raise BadInput(f"Problem {slot.number} has several parts: add --part with one of {', '.join(names)}.")
         return names[0] if len(names) == 1 else ""
 
@@ -243,6 +255,16 @@ class CheckedRequest:
         value = {"points": str(points), "typed": typed_hash(ruling.pseudonym, mark.typed)}
         return replace(ruling, value=value)
 
+    def _failing(self, ruling: Ruling, slot: Slot) -> Ruling:
+        mark = next(one for one in self._recorded().marks if (one.slot, one.part) == (slot.number, ruling.part))
+        if not may_fail_the_set(mark):
+            raise BadInput(
+                f"The answer of {self.request.student} has no error that fails the whole set: calclib review lists "
+                "those that wait for you."
+            )
+        value = {"outcome": self.request.value["outcome"], "typed": typed_hash(ruling.pseudonym, mark.typed)}
+        return replace(ruling, value=value)
+
     def _refuse_void(self, mark: PartMark) -> None:
         for one in in_force(self.rulings):
             if one.kind == "void" and one.covers(mark.slot, mark.part, ""):
@@ -300,7 +322,8 @@ class CheckedRequest:
     def _policy(self) -> Mapping[str, str]:
         from calclib.answers import marking_policy
 
-        policy = marking_policy(self.request.value["policy"])
+        name = self.request.value["policy"]
+        policy = own_marking_policy(Path(name)) if name.endswith(".toml") else marking_policy(name)
         key = freeze_text(self.connection, "marking", policy.name, marking_text(policy))
         return {"policy": policy.name, "hash": key}
 

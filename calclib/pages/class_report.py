@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from calclib.analysis import (
@@ -26,9 +28,20 @@ from calclib.analysis.item_statistics import SOME_USE
 from calclib.class_files import class_folder
 from calclib.class_files.text_files import replace_file
 from calclib.gradebook import SetResults, StudentResult, set_results
+from calclib.gradebook.attempt_results import AttemptResult, attempt_results
+from calclib.gradebook.standing import Standing, standing_of
+from calclib.pages.class_standings import (
+    STANDINGS,
+    attempts_cell,
+    cut_sentence,
+    decided_otherwise,
+    failures_in_words,
+    first_time_fact,
+)
 from calclib.pages.templating import page
 from calclib.quantity.writing import percent_text, points_text
 from calclib.records import (
+    Ruling,
     Slot,
     policies_in_words,
     reading,
@@ -38,13 +51,13 @@ from calclib.records import (
 )
 from calclib.records.people import pseudonyms
 from calclib.records.set_aside_facts import for_faculty
+from calclib.records.set_times import zone_of
 from calclib.releasing.erase import finish_erasure
 from calclib.wording import said, sentence
 from calclib.wording.messages import cause_in_words, recorded_reason
 
 _FAULTS_SHOWN = 15
 _TYPED_SHOWN = 80
-_NAMES_SHOWN = 12
 
 
 def write_report(folder: Path, set_name: str) -> Path:
@@ -63,13 +76,14 @@ def write_report(folder: Path, set_name: str) -> Path:
     with reading(where) as connection:
         known = set(pseudonyms(connection))
         words = policies_in_words(connection, results.sealed)
+        attempts = attempt_results(connection, results)
         sheets = []
         for one in results.judged:
             paper = sealed_paper(connection, set_name, one.pseudonym, one.attempt, faults=False)
             if paper is not None:
                 sheets.append(sheet_of(one.student.id, paper, (part.mark for part in one.parts)))
     path = where.report(set_name)
-    replace_file(path, report_page(results, words, shared_numbers(sheets)))
+    replace_file(path, report_page(results, words, shared_numbers(sheets), attempts))
     with reading(where) as connection:
         gone = known - set(pseudonyms(connection))
     if gone:
@@ -79,13 +93,19 @@ def write_report(folder: Path, set_name: str) -> Path:
     return path
 
 
-def report_page(results: SetResults, words: Mapping[str, str], shared: Sequence[SharedNumbers] = ()) -> bytes:
+def report_page(
+    results: SetResults,
+    words: Mapping[str, str],
+    shared: Sequence[SharedNumbers] = (),
+    attempts: Mapping[str, tuple[AttemptResult, ...]] = MappingProxyType({}),
+) -> bytes:
     """Return the report as a page of HTML.
 
     Args:
         results: The results of the set.
         words: What the rounding and the marking policy say, by "rounding" and "marking".
         shared: Pairs of students of whom one gave right answers to the other's numbers.
+        attempts: Every marked attempt, by the id of the student.
     """
     scores = item_shares(results)
     statistics = item_statistics(scores)
@@ -95,8 +115,8 @@ def report_page(results: SetResults, words: Mapping[str, str], shared: Sequence[
         {
             "title": results.sealed.title,
             "set_name": results.sealed.name,
-            "handed_out": results.sealed.handed_out[:10],
-            "facts": _facts(results),
+            "handed_out": _day(results),
+            "facts": [*_facts(results), *first_time_fact(results, attempts)],
             "aside": [
                 _name(one) | {"reason": sentence(for_faculty(one.aside))}
                 for one in results.marked
@@ -105,9 +125,10 @@ def report_page(results: SetResults, words: Mapping[str, str], shared: Sequence[
             "waiting": list(_waiting(results)),
             "missing": [f"{student.name} ({student.id})" for student in results.missing],
             "cut": percent_text(results.sealed.cut_score),
-            "cut_sentence": _cut_sentence(results),
+            "cut_sentence": cut_sentence(results),
             "reliability": _reliability(results, scores),
-            "students": [_student(results, one) for one in results.students],
+            "students": [_student(results, one) | attempts_cell(attempts, one) for one in results.students],
+            "several": any(len(every) > 1 for every in attempts.values()),
             "rulings": list(_rulings(results)),
             "size_note": class_size_in_words(len(results.judged)),
             "discrimination_in_words": len(results.judged) >= SOME_USE,
@@ -121,14 +142,24 @@ def report_page(results: SetResults, words: Mapping[str, str], shared: Sequence[
     )
 
 
+def _day(results: SetResults) -> str:
+    """The day on which the set was handed out, in the zone of its times."""
+    at = dt.datetime.fromisoformat(results.sealed.handed_out).astimezone(zone_of(results.sealed))
+    return f"{at.day} {at:%B %Y}"
+
+
 def item_shares(results: SetResults) -> list[list[float]]:
-    """Return, for each student whose notebook was judged, the share of the points of each problem."""
+    """Return, for each student whose notebook was judged, the share of the points of each problem.
+
+    One that everyone was credited with, or that is void, tells nothing and is left out.
+    """
     rows = []
+    slots = [slot for slot in results.sealed.slots if slot.number not in results.left_out]
     for one in results.judged:
         earned: dict[int, Fraction] = {}
         for part in one.parts:
             earned[part.mark.slot] = earned.get(part.mark.slot, Fraction(0)) + part.earned
-        rows.append([float(earned.get(slot.number, 0) / _worth(slot)) for slot in results.sealed.slots])
+        rows.append([float(earned.get(slot.number, 0) / _worth(slot)) for slot in slots])
     return rows
 
 
@@ -154,7 +185,7 @@ def fault_rows(results: SetResults) -> list[dict[str, Any]]:
 
 def _facts(results: SetResults) -> list[dict[str, str]]:
     percents = [float(results.percent(one)) for one in results.judged]
-    reached = sum(results.reaches_cut(one) for one in results.judged)
+    passed = sum(standing_of(results, one) is Standing.PASSES for one in results.judged)
     open_answers = sum(part.open for one in results.judged for part in one.parts)
     facts = [
         ("students", str(len(results.students))),
@@ -167,7 +198,7 @@ def _facts(results: SetResults) -> list[dict[str, str]]:
         facts += [
             ("mean score", _percent(mean(percents))),
             ("median score", _percent(median(percents))),
-            (f"reach {percent_text(results.sealed.cut_score)}", f"{reached} of {len(percents)}"),
+            (f"pass at {percent_text(results.sealed.cut_score)}", f"{passed} of {len(percents)}"),
         ]
     return [{"label": label, "value": value} for label, value in facts]
 
@@ -194,19 +225,15 @@ def _student(results: SetResults, one: StudentResult) -> dict[str, str]:
     notes = [
         f"notebook set aside{'' if one.open else ', ruled on'}" if one.aside else "",
         "answers await review" if one.open and not one.aside else "",
-        "an error fails the whole set" if one.failed_outright else "",
+        *failures_in_words(results, one),
         f"{points_text(one.penalty)} points off for being late" if one.penalty else "",
         "points given by hand" if any(part.manual is not None for part in one.parts) else "",
     ]
     row |= {"points": points_text(one.earned), "note": ", ".join(filter(None, notes))}
     if one.aside and one.open:
         return row | {"percent": "", "cut": "… awaits review", "tone": "wait"}
-    reached = results.reaches_cut(one)
-    return row | {
-        "percent": percent_text(results.percent(one)),
-        "cut": "✓ reached" if reached else "✗ below" if not one.failed_outright else "✗ failed",
-        "tone": "ok" if reached else "no",
-    }
+    words, tone = STANDINGS[standing_of(results, one)]
+    return row | {"percent": percent_text(results.percent(one)), "cut": words, "tone": tone}
 
 
 def _rulings(results: SetResults) -> Iterable[str]:
@@ -220,23 +247,11 @@ def _rulings(results: SetResults) -> Iterable[str]:
         )
 
 
-def _cut_sentence(results: SetResults) -> str:
-    below = [one.student.name for one in results.judged if not results.reaches_cut(one)]
-    if not results.judged:
-        return "No notebook has been marked yet."
-    cut = percent_text(results.sealed.cut_score)
-    if not below:
-        return f"Everyone marked reaches the cut score of {cut}."
-    if len(below) > _NAMES_SHOWN:
-        return f"{len(below)} of {len(results.judged)} are below the cut score of {cut}; the table marks them."
-    return f"Below the cut score of {cut}: {', '.join(below)}."
-
-
 def _reliability(results: SetResults, scores: list[list[float]]) -> str:
     alpha, error = cronbach_alpha(scores), standard_error_of_measurement(scores)
     if alpha is None or error is None:
         return ""
-    of = len(results.sealed.slots)
+    of = len(results.sealed.slots) - len(results.left_out)
     return (
         f"Reliability (Cronbach's alpha over the problems) is {alpha:.2f}, and the standard error of a total is "
         f"{error:.2f} of {of} problems, about {100 * error / of:.0f} percentage points: a student within that of the "
@@ -245,15 +260,21 @@ def _reliability(results: SetResults, scores: list[list[float]]) -> str:
 
 
 def _items(results: SetResults, statistics: tuple[ItemStatistics, ...]) -> list[dict[str, Any]]:
-    rows = []
-    for place, slot in enumerate(results.sealed.slots):
-        here = statistics[place] if statistics else None
+    rows: list[dict[str, Any]] = []
+    each = iter(statistics)
+    for slot in results.sealed.slots:
+        ruling = results.left_out.get(slot.number)
+        if ruling is not None:
+            rows.append({"number": slot.number, "title": slot.title, "left_out": _left_out(ruling)})
+            continue
+        here = next(each, None)
         value = here.discrimination if here else None
         right, of = _right(results, slot)
         rows.append(
             {
                 "number": slot.number,
                 "title": slot.title,
+                "left_out": "",
                 "right": right,
                 "of": of,
                 "difficulty": f"{here.difficulty:.2f}" if here else "",
@@ -262,6 +283,11 @@ def _items(results: SetResults, statistics: tuple[ItemStatistics, ...]) -> list[
             }
         )
     return rows
+
+
+def _left_out(ruling: Ruling) -> str:
+    what = "credited to everyone" if ruling.kind == "credit" else "counts for nobody"
+    return f"left out of the statistics: {what}, by ruling {ruling.number}"
 
 
 def _discrimination(value: float | None, students: int) -> str:
@@ -328,11 +354,12 @@ def _plots(results: SetResults, faults: list[dict[str, Any]]) -> dict[str, str]:
     if not results.judged:
         return dict.fromkeys(("score_plot", "problem_plot", "fault_plot"), "")
     percents = [min(results.percent(one), Fraction(100)) for one in results.judged]
-    items = [(f"{slot.number}. {slot.title}", *_right(results, slot)) for slot in results.sealed.slots]
+    asked = [slot for slot in results.sealed.slots if slot.number not in results.left_out]
+    items = [(f"{slot.number}. {slot.title}", *_right(results, slot)) for slot in asked]
     # An answer to which several mistakes may lead shows none of them: it would stand in a bar of each.
     bars = [(fault["says"], fault["certain"]) for fault in faults if fault["certain"]]
     pictures = {
-        "score_plot": score_histogram(percents, results.sealed.cut_score),
+        "score_plot": score_histogram(percents, results.sealed.cut_score, more=decided_otherwise(results)),
         "problem_plot": item_difficulty_bars(items),
         "fault_plot": fault_bars(bars) if bars else None,
     }

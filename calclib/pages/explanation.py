@@ -14,11 +14,13 @@ from calclib.class_files import class_folder
 from calclib.class_files.names import visible
 from calclib.errors import BadInput
 from calclib.gradebook import PartResult, SetResults, StudentResult, attempt_in_words, set_results
+from calclib.gradebook.standing import standing_in_words
 from calclib.items import Item
 from calclib.judging_papers import KeySources, accepting_by_rulings, key_sources, recorded_item, rulings_noted
+from calclib.pages.appeal import appeal_in_words
 from calclib.pages.own_history import for_the_record, own_history
 from calclib.pages.templating import unseen_shown
-from calclib.pages.times import late_in_words, time_in_words, zone_of
+from calclib.pages.times import late_in_words
 from calclib.quantity.writing import percent_text, points_text
 from calclib.records import (
     Ruling,
@@ -35,6 +37,7 @@ from calclib.records import (
 from calclib.records.history import events_of, papers_made
 from calclib.records.set_aside import reason_of
 from calclib.records.set_aside_facts import for_the_student
+from calclib.records.set_times import time_in_words, zone_of
 from calclib.wording import Fact, fact, said, sentence
 from calclib.wording.messages import recorded_message
 
@@ -111,6 +114,9 @@ def explanation(folder: Path, set_name: str, student: str, problem: int | None =
     lines += ["", "What was done, and when"]
     for line in own_history(results.sealed, made, events):
         lines += _wrapped(line)
+    appeal = appeal_in_words(results.sealed)
+    if appeal:
+        lines += ["", "Appeals", *_wrapped(appeal)]
     lines += ["", "For the record"]
     for line in for_the_record(results.sealed, one, items, events):
         lines += _wrapped(line)
@@ -126,12 +132,7 @@ def _head(results: SetResults, one: StudentResult) -> Iterator[str]:
     late = f", {points_text(one.penalty)} taken off for being late" if one.penalty else ""
     score = f"{points_text(one.earned)} of {points_text(sealed.points)} points"
     yield f"{score} ({percent_text(results.percent(one))}){late}."
-    failing = [part.mark for part in one.parts if part.mark.fails == "exam" and part.manual is None]
-    if failing:
-        slots = {slot.number: slot for slot in sealed.slots}
-        places = ", ".join(slots[mark.slot].place(mark.part) for mark in failing)
-        what = f"An error in problem {places} fails" if len(failing) == 1 else f"Errors in problems {places} fail"
-        yield f"{what} the whole set by its marking policy, whatever the score."
+    yield from textwrap.wrap(standing_in_words(results, one), _WIDE)
     zone = zone_of(sealed)
     if one.time is not None:
         yield f"Handed in {time_in_words(one.time, zone)}."

@@ -17,10 +17,14 @@ from calclib.class_files import class_folder
 from calclib.class_files.text_files import replace_file
 from calclib.errors import BadInput
 from calclib.gradebook import PartResult, SetResults, StudentResult, set_results
+from calclib.gradebook.attempt_results import AttemptResult, attempt_results
+from calclib.gradebook.standing import failing_places, places_in_words, standing_of
 from calclib.pages.templating import unseen_shown
 from calclib.quantity.writing import write_number
 from calclib.records import reading, sealed_paper
+from calclib.records.part_marks import Fails
 from calclib.records.set_aside_facts import for_faculty
+from calclib.records.set_times import zone_of
 from calclib.wording import sentence
 from calclib.wording.messages import cause_in_words
 
@@ -48,7 +52,7 @@ def export(folder: Path, set_name: str, target: Path, *, answers: bool = False) 
     Args:
         folder: The class folder.
         set_name: The set.
-        target: A file that ends in .csv (one table) or in .xlsx (both, each on a sheet of its own).
+        target: A file that ends in .csv (one table) or in .xlsx (all, each on a sheet of its own: also every attempt).
         answers: In a .csv, a row an answer in place of a row a student.
 
     Returns:
@@ -65,11 +69,13 @@ def export(folder: Path, set_name: str, target: Path, *, answers: bool = False) 
     where = class_folder(folder)
     results = set_results(where, set_name)
     students = student_table(results)
+    with reading(where) as connection:
+        tries = attempt_table(results, attempt_results(connection, results))
     if kind == ".csv":
         table = answer_table(results, keys_of(folder, results)) if answers else students
         replace_file(target, csv_bytes(table), mode=0o600)
         return table
-    replace_file(target, xlsx_bytes((students, answer_table(results, keys_of(folder, results)))), mode=0o600)
+    replace_file(target, xlsx_bytes((students, answer_table(results, keys_of(folder, results)), tries)), mode=0o600)
     return students
 
 
@@ -88,7 +94,7 @@ def keys_of(folder: Path, results: SetResults) -> Mapping[tuple[str, int, str], 
 def student_table(results: SetResults) -> Table:
     """Return a row a student, with the points of each problem."""
     slots = results.sealed.slots
-    head = ["id", "name", "note", "points", "of", "percent", "reaches cut", "attempt", "handed in (UTC)"]
+    head = ["id", "name", "note", "points", "of", "percent", "result", "attempt", f"handed in ({_zone_name(results)})"]
     head += ["lost for being late", "answers awaiting review", *(f"{slot.number}. {slot.title}" for slot in slots)]
     return Table("students", tuple(head), tuple(_student(results, one) for one in results.students))
 
@@ -103,23 +109,52 @@ def _student(results: SetResults, one: StudentResult) -> tuple[Value, ...]:
     return (
         one.student.id,
         one.student.name,
-        _note(one),
+        "; ".join(_notes(results, one)),
         one.earned,
         results.sealed.points,
         results.percent(one),
-        results.reaches_cut(one),
+        standing_of(results, one).value,
         one.attempt,
-        one.time,
+        one.time.astimezone(zone_of(results.sealed)) if one.time else None,
         one.penalty,
         sum(part.open for part in one.parts),
         *(problems.get(slot.number) for slot in results.sealed.slots),
     )
 
 
-def _note(one: StudentResult) -> str:
+def attempt_table(results: SetResults, attempts: Mapping[str, tuple[AttemptResult, ...]]) -> Table:
+    """Return a row an attempt, those among them that don't count."""
+    head = ("id", "name", "attempt", "counts", "points", "of", "percent", "result", "lost for being late")
+    rows = [
+        (
+            one.student.id,
+            one.student.name,
+            one.attempt,
+            one.counts,
+            one.earned,
+            results.sealed.points,
+            one.percent,
+            one.standing.value,
+            one.penalty,
+        )
+        for student in results.students
+        for one in attempts.get(student.student.id, ())
+    ]
+    return Table("attempts", head, tuple(rows))
+
+
+def _zone_name(results: SetResults) -> str:
+    return dt.datetime.now(zone_of(results.sealed)).tzname() or "UTC"
+
+
+def _notes(results: SetResults, one: StudentResult) -> Iterator[str]:
     if one.aside:
-        return sentence(for_faculty(one.aside))
-    return "an error fails the whole set" if one.failed_outright else ""
+        yield sentence(for_faculty(one.aside))
+        return
+    for fails, words in ((Fails.EXAM, "fails the whole set"), (Fails.EXAM_WAITS, "may fail the whole set")):
+        places = failing_places(results, one, fails)
+        if places:
+            yield f"{places_in_words(places)}: {words}"
 
 
 def answer_table(results: SetResults, keys: Mapping[tuple[str, int, str], str]) -> Table:
@@ -177,7 +212,7 @@ def _csv(value: Value) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, dt.datetime):
-        return value.astimezone(dt.UTC).strftime(_SECONDS_SHOWN)
+        return value.strftime(_SECONDS_SHOWN)
     if isinstance(value, int | Fraction):
         return write_number(Fraction(value), 4).replace(",", "")
     return _harmless(value)
@@ -223,7 +258,7 @@ def _fill(cell: Any, value: Value) -> None:
         cell.data_type = "s"
         cell.quotePrefix = cell.value[:1] in _FORMULA
     elif isinstance(value, dt.datetime):
-        cell.value = value.astimezone(dt.UTC).replace(tzinfo=None)
+        cell.value = value.replace(tzinfo=None)
         cell.number_format = "yyyy-mm-dd hh:mm"
     elif isinstance(value, Fraction):
         # Points and per cent, rounded to where a spreadsheet shows them.

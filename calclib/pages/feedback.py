@@ -11,10 +11,13 @@ from typing import Any
 from calclib.class_files import ClassFolder, class_folder
 from calclib.class_files.text_files import replace_file
 from calclib.gradebook import PartResult, SetResults, StudentResult, attempt_in_words, set_results
+from calclib.gradebook.attempt_results import AttemptResult, attempt_results, attempt_score
+from calclib.gradebook.standing import standing_in_words
 from calclib.items import drawing_of
 from calclib.judging_papers import rulings_noted
+from calclib.pages.appeal import appeal_in_words
 from calclib.pages.templating import page, pictures_of
-from calclib.pages.times import late_in_words, time_in_words, zone_of
+from calclib.pages.times import late_in_words
 from calclib.quantity.writing import percent_text, points_text
 from calclib.records import (
     Ruling,
@@ -30,6 +33,7 @@ from calclib.records import (
 )
 from calclib.records.people import pseudonyms
 from calclib.records.set_aside_facts import for_the_student
+from calclib.records.set_times import time_in_words, zone_of
 from calclib.releasing.erase import finish_erasure
 from calclib.wording import said, sentence
 from calclib.wording.messages import is_right_alone, recorded_message
@@ -67,10 +71,11 @@ def write_feedback(folder: Path, set_name: str, *, progress: Progress | None = N
     pages: dict[str, Path] = {}
     with reading(where) as connection:
         words = policies_in_words(connection, results.sealed)
+        attempts = attempt_results(connection, results)
         for done, one in enumerate(results.marked, start=1):
             paper = sealed_paper(connection, set_name, one.pseudonym, one.attempt, faults=False)
             path = where.feedback(set_name, one.student.id)
-            replace_file(path, feedback_page(results, one, paper, words))
+            replace_file(path, feedback_page(results, one, paper, words, attempts.get(one.student.id, ())))
             pages[one.student.id] = path
             if progress:
                 progress(done, len(results.marked), one.student.name)
@@ -88,7 +93,11 @@ def _erased_since(where: ClassFolder, students: Iterable[str]) -> list[str]:
 
 
 def feedback_page(
-    results: SetResults, one: StudentResult, paper: SealedPaper | None, words: Mapping[str, str]
+    results: SetResults,
+    one: StudentResult,
+    paper: SealedPaper | None,
+    words: Mapping[str, str],
+    attempts: Sequence[AttemptResult] = (),
 ) -> bytes:
     """Return one student's page.
 
@@ -97,6 +106,7 @@ def feedback_page(
         one: The student's result.
         paper: What was handed out to the student.
         words: What the rounding and the marking policy say, by "rounding" and "marking".
+        attempts: Every marked attempt of the student.
     """
     waiting = sum(part.open for part in one.parts)
     slots, zone = {slot.number: slot for slot in results.sealed.slots}, zone_of(results.sealed)
@@ -109,29 +119,31 @@ def feedback_page(
             "name": one.student.name,
             "handed_in": time_in_words(one.time, zone) if one.time else "",
             "late": late_in_words(results.sealed, one, zone),
-            "attempt": attempt_in_words(results.sealed, one),
+            "attempt": " ".join(filter(None, (attempt_in_words(results.sealed, one), _attempts_in_words(attempts)))),
             "percent": percent_text(results.percent(one)),
             "earned": points_text(one.earned),
             "points": points_text(results.sealed.points),
             "penalty": points_text(one.penalty) if one.penalty else "",
-            "verdict": _cut_in_words(results, one),
+            "verdict": standing_in_words(results, one),
             "aside": sentence(for_the_student(one.aside)) if one.aside else "",
             "open": one.open,
             # A notebook that nobody has looked at has no score yet, not one of 0.
             "undecided": bool(one.aside) and one.open,
             "rulings": [_ruled(ruling) for ruling in _rulings(results, one)],
             "waiting": waiting,
-            "failed_outright": one.failed_outright,
             "problems": problems,
+            "appeal": appeal_in_words(results.sealed),
             "pictures": any(problem["pictures"] for problem in problems),
             **words,
         },
     )
 
 
-def _cut_in_words(results: SetResults, one: StudentResult) -> str:
-    cut = percent_text(results.sealed.cut_score)
-    return f"The cut score of {cut} is {'reached' if results.reaches_cut(one) else 'not reached'}."
+def _attempts_in_words(attempts: Sequence[AttemptResult]) -> str:
+    if len(attempts) < 2:
+        return ""
+    told = (f"attempt {each.attempt}: {attempt_score(each)}" for each in attempts)
+    return f"Scores: {'; '.join(told)}."
 
 
 def _problem(item: SealedItem, one: StudentResult, slot: Slot, rulings: Sequence[Ruling]) -> dict[str, Any]:

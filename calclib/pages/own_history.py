@@ -8,10 +8,10 @@ from fractions import Fraction
 from typing import Any
 
 from calclib.gradebook import StudentResult
-from calclib.pages.times import time_in_words, zone_of
 from calclib.quantity.writing import points_text
 from calclib.records import SealedItem, SealedSet, ruled_on, ruling_fact
 from calclib.records.history import Event, EventKind, event_words, ruling_told
+from calclib.records.set_times import time_in_words, zone_of
 from calclib.wording import sentence
 
 _HASH_SHOWN = 12
@@ -25,17 +25,16 @@ def own_history(sealed: SealedSet, made: Sequence[tuple[int, dt.datetime]], even
         made: Number and time of each attempt that was handed out, see `calclib.records.history.papers_made`.
         events: What was done, see `calclib.records.history.events_of`.
     """
-    several = len(made) > 1
+    several, zone = len(made) > 1, zone_of(sealed)
     told = [(at, f"{f'Attempt {n}' if several else 'The notebook'} was made.") for n, at in made]
     for event in events:
-        words = _in_words(event, several)
+        words = _in_words(event, several, zone)
         if words:
             told.append((event.at, words))
-    zone = zone_of(sealed)
     return tuple(f"{time_in_words(at, zone)}: {words}" for at, words in sorted(told, key=lambda one: one[0]))
 
 
-def _in_words(event: Event, several: bool) -> str:
+def _in_words(event: Event, several: bool, zone: dt.tzinfo) -> str:
     """A sentence; "" for what was done to the class, and is told by its effect on the student."""
     detail = event.detail
     if event.kind is EventKind.JUDGED:
@@ -43,6 +42,10 @@ def _in_words(event: Event, several: bool) -> str:
     if event.kind is EventKind.RULED:
         ruling = ruling_told(detail)
         return f"Ruling {ruling.number}, on {sentence(ruled_on(ruling))}: {sentence(ruling_fact(ruling))}"
+    if event.kind is EventKind.ANOTHER_ATTEMPT and event.of_student:
+        due = dt.datetime.fromisoformat(detail["due"]) if detail.get("due") else None
+        by = f", due on {time_in_words(due, zone)}" if due else ", without a due time"
+        return f"Attempt {detail['attempt']} was given{by}."
     if event.kind is EventKind.REKEYED:
         return f"Problems of the set were re-keyed by ruling {detail['ruling']}."
     if event.kind is EventKind.BLUEPRINT_CHANGED:
@@ -55,8 +58,10 @@ def _judged(detail: Mapping[str, Any], several: bool) -> str:
     if detail.get("aside"):
         return f"{what} was set aside for a person."
     points = Fraction(detail["points"])
+    late = Fraction(detail.get("late", "0"))
     count = "" if detail.get("counts", True) else "; another attempt counts"
-    return f"{what} was marked: {points_text(points)} {'point' if points == 1 else 'points'}{count}."
+    off = f", {points_text(points * late)} taken off for being late" if late else ""
+    return f"{what} was marked: {points_text(points)} {'point' if points == 1 else 'points'}{off}{count}."
 
 
 def _plain(name: str) -> str:

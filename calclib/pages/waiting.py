@@ -12,7 +12,6 @@ from calclib.collecting.lateness_question import is_open, settled_by
 from calclib.collecting.receipts import read_receipts
 from calclib.gradebook import PartResult, SetResults, StudentResult, set_results
 from calclib.pages.templating import unseen_shown
-from calclib.pages.times import time_in_words, zone_of
 from calclib.quantity.counting import counted, wait
 from calclib.quantity.writing import write_number
 from calclib.records import (
@@ -28,9 +27,11 @@ from calclib.records import (
     rulings_of,
     sealed_paper,
 )
+from calclib.records.part_marks import Fails, PartMark
 from calclib.records.set_aside_facts import for_faculty
+from calclib.records.set_times import time_in_words, zone_of
 from calclib.wording import said, sentence
-from calclib.wording.messages import recorded_reason
+from calclib.wording.messages import recorded_message, recorded_reason
 
 _TYPED_SHOWN = 200
 
@@ -89,6 +90,11 @@ def waiting(
                     lines += _notebook(one, one.aside, start, notebook_fits)
                 else:
                     lines += _answers(one, keys, start, slots)
+        failures = [(one, mark) for one in results.marked for mark in one.failing(Fails.EXAM_WAITS)]
+        deciding = [(one, mark) for one, mark in failures if results.scores_cut(one)]
+        for one, mark in deciding:
+            lines += _failure(one, mark, start, slots[mark.slot])
+        lines += _below_anyway([pair for pair in failures if pair not in deciding], slots, start)
         rulings = rulings_of(connection, set_name)
     hand_ins = questioned_hand_ins(where, set_name, in_force(rulings))
     answers, students = count_waiting(results)
@@ -97,6 +103,12 @@ def waiting(
         if answers
         else []
     )
+    if failures:
+        head.append(
+            f"{counted(len(failures), 'error')} would fail the whole set by the marking policy, once you have "
+            f"confirmed it, {len(deciding)} of them of students who reach the cut score; until then they read that it "
+            "waits."
+        )
     if hand_ins:
         lines += _hand_ins(hand_ins, results, where.path, start, hand_in_fits)
         head.append(f"{counted(len(hand_ins), 'hand-in')} in a student's name {wait(len(hand_ins))} for a person.")
@@ -157,7 +169,7 @@ def _times(results: SetResults, where: ClassFolder, start: str, rulings: tuple[R
     for one in results.marked:
         receipts = read_receipts(where.submitted(results.sealed.name, one.student.id).parent)
         receipt = receipts.get(one.submission)
-        if receipt is None or not is_open(results.sealed, one.student, receipt):
+        if receipt is None or not is_open(results.sealed, one.due.time, receipt):
             continue
         if settled_by(rulings, one.pseudonym, one.submission, receipt.collected) is None:
             when = time_in_words(receipt.time, zone)
@@ -198,6 +210,29 @@ def _answer(one: StudentResult, part: PartResult, key: str, start: str, slot: Sl
         yield "          It has points given by hand in the gradebook; clear its flag there."
     place = f"--student {one.student.id} --problem {mark.slot}{option}"
     yield f'  Settle: {start} {place} --points {most} --reason "..."   (points from 0 to {most})'
+
+
+def _failure(one: StudentResult, mark: PartMark, start: str, slot: Slot) -> Iterator[str]:
+    option = f" --part {mark.part}" if len(slot.points) > 1 else ""
+    yield from ("", f"{one.student.name} ({one.student.id}), problem {slot.place(mark.part)}: may fail the whole set")
+    yield f"  Typed:  {_one_line(mark.typed) or 'nothing'}"
+    yield f"  Why:    {_one_line(recorded_message(mark.detail))}"
+    place = f"--student {one.student.id} --problem {mark.slot}{option}"
+    yield f'  If it fails the whole set:  {start} {place} --confirm-failure --reason "..."'
+    yield f'  If it doesn\'t:              {start} {place} --dismiss-failure --reason "..."'
+
+
+def _below_anyway(
+    failures: Sequence[tuple[StudentResult, PartMark]], slots: Mapping[int, Slot], start: str
+) -> Iterator[str]:
+    """Those that change no result as it stands: one line each."""
+    if not failures:
+        return
+    yield from ("", "Below the cut score whatever you decide, with an error that would fail the whole set:")
+    for one, mark in failures:
+        typed = _one_line(mark.typed) or "nothing"
+        yield f"  {one.student.name} ({one.student.id}), problem {slots[mark.slot].place(mark.part)}: {typed}"
+    yield f'  To settle one all the same:  {start} --student ID --problem NUMBER --confirm-failure --reason "..."'
 
 
 def _one_line(text: str) -> str:

@@ -16,12 +16,13 @@ BIN = 10
 LABEL_WIDTH = 34
 
 
-def score_histogram(scores: Sequence[Percent], cut: Percent | None = None) -> Picture:
+def score_histogram(scores: Sequence[Percent], cut: Percent | None = None, *, more: str = "") -> Picture:
     """How many students have which score, with the cut score marked.
 
     Args:
         scores: One score a student [%], 0 to 100.
         cut: The score needed to pass [%]; None for none.
+        more: What the alternative text adds, such as which of these don't pass by another rule.
 
     Raises:
         BadInput: A score lies outside of 0 to 100.
@@ -54,7 +55,7 @@ def score_histogram(scores: Sequence[Percent], cut: Percent | None = None) -> Pi
             fontsize=SMALL,
             color=VERMILION,
         )
-    return Picture(figure, _histogram_text(scores, cut))
+    return Picture(figure, _histogram_text(scores, cut) + more)
 
 
 def item_difficulty_bars(rows: Sequence[tuple[str, int, int]]) -> Picture:
@@ -118,7 +119,7 @@ def _histogram_text(scores: Sequence[Percent], cut: Percent | None) -> str:
     if cut is None:
         return text
     reached = sum(score >= cut for score in scores)
-    return f"{text} {reached} of {len(scores)} reach the cut of {_percent(cut)}."
+    return f"{text} {reached} of {len(scores)} score at or above the cut of {_percent(cut)}."
 
 
 def _percent(score: Percent) -> str:

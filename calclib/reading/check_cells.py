@@ -23,8 +23,29 @@ _WRITE = {
 _ANY_ANSWER = re.compile(r"\banswer_\d+\b")
 
 
+class NotJudgedHere(Exception):
+    """nbgrader's Validate asks whether answers pass; a notebook that is handed out holds no key and can't say so."""
+
+    def __str__(self) -> str:
+        """Return what the student reads."""
+        # nbgrader cuts longer lines.
+        return (
+            "This answer isn't judged here: Validate can't tell whether it is right.\n"
+            "Your faculty marks it after you hand it in. Run this cell to see how it is read."
+        )
+
+    def _render_traceback_(self) -> list[str]:
+        # Jupyter asks for this in place of a traceback, which says nothing to a student.
+        return [str(self)]
+
+
 def show_answer(
-    variable: str, *, asked: str, choices: Sequence[str] = (), history: Sequence[str] | None = None
+    variable: str,
+    *,
+    asked: str,
+    choices: Sequence[str] = (),
+    costs: str = "",
+    history: Sequence[str] | None = None,
 ) -> int | None:
     """Print how the latest run of an answer cell is read, with its unsafe notation.
 
@@ -32,17 +53,25 @@ def show_answer(
         variable: The name to which the answer is assigned, such as "answer_1".
         asked: "quantity", "clock", "choice" or "setup".
         choices: The choices, for "choice".
+        costs: What can cost points in the set, split by semicolons; "" where nothing is said of that.
         history: The cells that were run, latest last; by default those of the notebook. The answer is taken from the
             text of its cell, not from the variable, so an answer without quotes is read too.
 
     Returns:
         None, so that nothing but the text shows. Where nbgrader runs the notebook to grade it, 0: a check cell knows
         no answer, and without a number nbgrader would give full marks.
+
+    Raises:
+        NotJudgedHere: nbgrader validates the notebook: it would say that an answer passes which nobody has judged.
     """
+    if os.environ.get("NBGRADER_EXECUTION") == "validate":
+        raise NotJudgedHere
     try:
         shown = _answer_shown(answer_in(variable, history), variable, asked, choices)
     except Exception as error:  # noqa: BLE001 - a student gets a sentence; a person looks at the answer
         shown = said("check_cell.error", error=type(error).__name__)
+    if costs:
+        shown = "\n  ".join((f"{shown}\nWhat can cost points:", *costs.split("; ")))
     print(shown)  # noqa: T201 - this is what the cell is for
     return 0 if os.environ.get("NBGRADER_EXECUTION") == "autograde" else None
 

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from fractions import Fraction
 from typing import Any
 
 from sqlalchemy import Connection, insert, select
 
+from calclib.quantity.writing import percent_text, points_text
 from calclib.records.ruling_facts import ruled_on, ruling_fact
 from calclib.records.rulings import Ruling
 from calclib.records.tables import HISTORY, PAPER
@@ -25,6 +27,7 @@ class EventKind(StrEnum):
     BLUEPRINT_CHANGED = "blueprint changed"
     RELEASED = "released"
     TAKEN_BACK = "taken back"
+    SIGNED_OFF = "signed off"
     ANOTHER_ATTEMPT = "another attempt"
     MARKED = "marked"
     JUDGED = "judged"
@@ -79,18 +82,22 @@ def write_lines(connection: Connection, set_name: str, lines: Sequence[HistoryLi
         connection.execute(insert(HISTORY), rows)
 
 
-def history_of(connection: Connection, set_name: str, pseudonym: str | None = None) -> tuple[str, ...]:
+def history_of(
+    connection: Connection, set_name: str, pseudonym: str | None = None, *, zone: dt.tzinfo = dt.UTC
+) -> tuple[str, ...]:
     """Return the history of a set, oldest first.
 
     Args:
         connection: The class's database.
         set_name: The set.
         pseudonym: The lines of this student and of the whole set alone; None for all.
+        zone: The zone in which times are told.
     """
     wanted = select(HISTORY).where(HISTORY.c.set_name == set_name).order_by(HISTORY.c.id)
     if pseudonym is not None:
         wanted = wanted.where(HISTORY.c.pseudonym.in_(("", pseudonym)))
-    return tuple(_line(row.at, row.event, row.pseudonym, json.loads(row.detail)) for row in connection.execute(wanted))
+    rows = connection.execute(wanted)
+    return tuple(_line(row.at, row.event, row.pseudonym, json.loads(row.detail), zone) for row in rows)
 
 
 @dataclass(frozen=True)
@@ -144,12 +151,15 @@ DETAILS = (
     "attempt",
     "attempts",
     "basis",
+    "by",
     "changed",
+    "content",
     "counts",
     "cut_score",
     "due",
     "items",
     "keep",
+    "late",
     "late_percent",
     "library",
     "library_of_set",
@@ -163,6 +173,7 @@ DETAILS = (
     "rounding",
     "ruling",
     "rulings",
+    "set_rules",
     "students",
     "submission",
     "unfair",
@@ -192,12 +203,21 @@ def event_words(kind: EventKind) -> str:
     return sentence(of_kind("event", kind.name.lower()))
 
 
-def _line(at: str, event: str, pseudonym: str, detail: object) -> str:
+# Recorded as exact fractions, read as decimals.
+_EXACT: Mapping[str, Callable[[Fraction], str]] = {
+    "points": points_text,
+    "cut_score": percent_text,
+    "late": lambda share: percent_text(100 * share),
+}
+
+
+def _line(at: str, event: str, pseudonym: str, detail: object, zone: dt.tzinfo) -> str:
     kind = EventKind(event)
     told = _told(kind, detail) if isinstance(detail, dict) else ()
     words = ", ".join(map(sentence, told))
     who = f" ({pseudonym})" if pseudonym else ""
-    return f"{at[:16].replace('T', ' ')} UTC  {event_words(kind)}{who}{': ' if words else ''}{words}"
+    time = dt.datetime.fromisoformat(at).astimezone(zone)
+    return f"{time:%Y-%m-%d %H:%M} {time.tzname()}  {event_words(kind)}{who}{': ' if words else ''}{words}"
 
 
 def _told(kind: EventKind, detail: Mapping[str, Any]) -> Iterator[Fact]:
@@ -208,7 +228,11 @@ def _told(kind: EventKind, detail: Mapping[str, Any]) -> Iterator[Fact]:
     for key, value in sorted(detail.items()):
         if value in (None, "", {}) or value is False:
             continue
-        if isinstance(value, dict):
+        if key == "late" and value == "0":
+            continue
+        if key in _EXACT and isinstance(value, str):
+            yield of_kind("detail", key, value=_EXACT[key](Fraction(value)))
+        elif isinstance(value, dict):
             yield of_kind("detail", key, value="; ".join(f"{k} {v}" for k, v in value.items()))
         else:
             # A hash is told apart by its first digits.

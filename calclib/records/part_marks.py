@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 from fractions import Fraction
 from typing import Any, NamedTuple
 
@@ -13,6 +14,17 @@ from sqlalchemy import Connection, Row, bindparam, delete, select
 
 from calclib.records.bulk_rows import insert_rows
 from calclib.records.tables import ANSWER, MARK
+
+
+class Fails(StrEnum):
+    """What an error fails beside its own points; the values are what is recorded, and never change."""
+
+    NOTHING = "nothing"
+    PART = "part"
+    EXAM = "exam"
+    EXAM_WAITS = "exam_waits"
+    """The whole set, by the marking policy, once a person has confirmed it."""
+
 
 _UNSTORABLE = re.compile("[\0\ud800-\udfff]")
 
@@ -28,7 +40,7 @@ class PartMark(NamedTuple):
         verdict: One of the verdicts of the judge, or "missing" for an answer cell that isn't there.
         right: Whether value and unit are clinically right.
         critical: Whether the error would be dangerous.
-        fails: What a critical error fails by the marking policy: "nothing", "part" or "exam".
+        fails: What a critical error fails by the marking policy, one of `Fails`.
         score: Share of the points, 0 to 1.
         points: Points of the part.
         needs_person: Whether a person must look before the mark stands.

@@ -71,6 +71,18 @@ def _model(ruling: Ruling) -> Fact:
     )
 
 
+def _failing(ruling: Ruling) -> Fact:
+    confirmed = ruling.value["outcome"] == "confirmed"
+    return fact("ruling.failing_confirmed" if confirmed else "ruling.failing_dismissed")
+
+
+def _credit(ruling: Ruling) -> Fact:
+    attempts = tuple(ruling.value.get("attempts", "").split())
+    if not attempts:
+        return fact("ruling.credit")
+    return fact("ruling.credit_attempt" if len(attempts) == 1 else "ruling.credit_attempts", attempts=attempts)
+
+
 def _number(text: str) -> str:
     return write_number(Fraction(text), 4)
 
@@ -80,7 +92,8 @@ _DECIDED: Mapping[str, Callable[[Ruling], Fact]] = {
     "text": lambda ruling: fact("ruling.text", text=ruling.value["text"]),
     "within": _within,
     "between": _between,
-    "credit": lambda _: fact("ruling.credit"),
+    "credit": _credit,
+    "failing": _failing,
     "void": lambda _: fact("ruling.void"),
     "hand_in": _hand_in,
     "time": _time,

@@ -2,10 +2,12 @@
 
 kind       what it decides                                                              value
 answer     the points of one student's answer, as long as its text stays the same       points, typed (a hash)
+failing    whether an error fails the whole set, as the marking policy says            typed (a hash), outcome
 text       a text that is accepted as right                                              text
 within     numbers that close to each student's own key are right                        amount; percent = "yes" or ""
 between    numbers from low to high, in the unit asked, are right                        low, high
-credit     full points for everyone who handed in                                        -
+credit     full points for everyone who handed in                                        attempts: their numbers,
+                                                                                         all if there are none
 void       the question doesn't count, for nobody                                        -
 hand_in    a hand-in in the student's name is theirs (taken) or isn't (left)                sign, outcome
 time       when a hand-in came, where that isn't known; in time, where time is ""        time; submission (SHA-256)
@@ -35,6 +37,7 @@ from calclib.records.tables import RULING
 
 KINDS = (
     "answer",
+    "failing",
     "text",
     "within",
     "between",
@@ -88,6 +91,11 @@ class Ruling:
         if self.kind == "model":
             return tuple(map(int, self.value["problems"].split()))
         return (self.slot,) if self.slot else ()
+
+    def in_attempt(self, attempt: int) -> bool:
+        """Return whether the ruling speaks of an attempt; of all of them where it names none."""
+        named = self.value.get("attempts", "")
+        return not named or str(attempt) in named.split()
 
     def covers(self, slot: int, part: str, pseudonym: str) -> bool:
         """Return whether the ruling speaks of one student's answer."""

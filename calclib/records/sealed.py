@@ -299,6 +299,12 @@ def sealed_papers(connection: Connection, set_name: str) -> Iterator[SealedPaper
             yield paper
 
 
+def times_made(connection: Connection, set_name: str) -> dict[tuple[str, int], dt.datetime]:
+    """Return when each notebook of a set was made, by pseudonym and attempt."""
+    wanted = select(PAPER.c.pseudonym, PAPER.c.attempt, PAPER.c.made).where(PAPER.c.set_name == set_name)
+    return {(row.pseudonym, row.attempt): dt.datetime.fromisoformat(row.made) for row in connection.execute(wanted)}
+
+
 def tags_by_student(connection: Connection, set_name: str) -> dict[str, frozenset[tuple[str, str]]]:
     """Return, by student id, the pseudonym and tag of each notebook that was handed out to that student."""
     rows = connection.execute(

@@ -17,18 +17,21 @@ from calclib.class_files.blueprint import read_blueprint
 from calclib.class_files.catalogue import whole_catalogue
 from calclib.class_files.class_folder import ClassFolder, class_folder
 from calclib.class_files.reviews import refuse_unreviewed, reviewed_only
-from calclib.class_files.roster import read_roster
+from calclib.class_files.roster import Student, read_roster
 from calclib.class_files.secrets_file import read_secret
 from calclib.class_files.seeds import draw_seed, paper_tag
+from calclib.class_files.set_rules import recorded_rules
 from calclib.class_files.text_files import replace_file
 from calclib.errors import CalclibError
-from calclib.gradebook.notebook import checksums, notebook_bytes, problem_of, render_notebook
+from calclib.gradebook.notebook import Problem, checksums, notebook_bytes, problem_of, render_notebook, taken_out
 from calclib.gradebook.opening import gradebook_transaction
 from calclib.quantity.writing import write_number
 from calclib.records.database import reading
 from calclib.records.history import EventKind, write_history
+from calclib.records.lateness import DueKind, due_of
 from calclib.records.people import remember_person
-from calclib.records.ruled_set import with_rounding_in_force
+from calclib.records.recorded_policies import marking_in_force, recorded_rounding
+from calclib.records.ruled_set import as_ruled, with_rounding_in_force
 from calclib.records.rulings import in_force, rulings_of
 from calclib.records.sealed import (
     SealedItem,
@@ -43,9 +46,14 @@ from calclib.records.sealed import (
     sealed_set,
     whole_sets_in_use,
 )
+from calclib.records.set_times import time_in_words, zone_of
 from calclib.releasing.distinct_draws import NumbersInUse, distinct_items, numbers_of
+from calclib.releasing.own_marking import changed_marking, own_marking
+from calclib.releasing.printed_rules import Rules, costs_in_short, rule_lines, rules_of_set
 from calclib.releasing.proved_model import changed_files, own_models
-from calclib.releasing.seal import ModelsToDraw, Ordered, example, sealed_or_found
+from calclib.releasing.replaced_problems import AS_HANDED_OUT, Replaced, fitted
+from calclib.releasing.seal import ModelsToDraw, example, sealed_or_found
+from calclib.releasing.slots import Ordered
 from calclib.releasing.start import enrol
 
 if TYPE_CHECKING:
@@ -66,6 +74,7 @@ class HandedOut:
         shared: By number of the problem, how many more students than different numbers there are, where there are any.
         notes: Sentences on files of faculty's own that have changed since.
         changed: What another blueprint changes in a set that was handed out before, in words.
+        late_joiners: Students whose notebook was drawn now, after the set's due time, and without one of their own.
     """
 
     set_name: str
@@ -75,6 +84,7 @@ class HandedOut:
     shared: Mapping[int, int]
     notes: tuple[str, ...] = ()
     changed: tuple[str, ...] = ()
+    late_joiners: tuple[Student, ...] = ()
 
 
 def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress: Progress | None = None) -> HandedOut:
@@ -100,6 +110,7 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
     roster = read_roster(where.roster)
     secret = read_secret(where.secret)
     new = 0
+    joiners: list[Student] = []
     with gradebook_transaction(where) as connection:
         enrol(connection, roster, secret)
         before = sealed_set(connection, order.set)
@@ -109,56 +120,75 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
         sealed = with_rounding_in_force(sealed, in_force(rulings_of(connection, sealed.name)))
         uses = NumbersInUse(numbers_in_use(connection, sealed.name), whole_sets_in_use(connection, sealed.name))
         latest = latest_attempts(connection, sealed.name)
+        rules = rules_in_force(connection, sealed)
         models = ModelsToDraw(connection, sealed.name)
         for done, student in enumerate(roster.students, start=1):
             attempt = latest.get(student.id, 1)
-            drawn = Drawing(connection, sealed, models, student.id, secret, uses, now, attempt).paper()
+            due = due_of(sealed, student, attempt, now, None)
+            by = (connection, sealed, models, student.id, secret, uses, now, rules, due.time)
+            drawn = Drawing(*by, attempt).paper()
             new += drawn.new
+            if drawn.new and due.kind is DueKind.MADE_LATER:
+                joiners.append(student)
             path = where.rendered(sealed.name, student.id)
             # What was handed out stays as it is, even if a newer library would lay it out otherwise.
             if drawn.new or not path.is_file():
                 replace_file(path, drawn.notebook)
             if progress:
                 progress(done, len(roster.students), student.name)
-        notes = tuple(changed_files(order, file, sealed, models))
+        notes = (*changed_files(order, file, sealed, models), *changed_marking(connection, order, file, sealed))
         if new:
             write_history(connection, at=now, kind=EventKind.HANDED_OUT, set_name=sealed.name, detail={"new": new})
     replace_file(where.blueprint(sealed.name), order.text.encode())
     kept = len(roster.students) - new
-    return HandedOut(sealed.name, new, kept, where.path / "release", uses.shared(), notes, changed)
+    return HandedOut(sealed.name, new, kept, where.path / "release", uses.shared(), notes, changed, tuple(joiners))
+
+
+def rules_in_force(connection: Connection, sealed: SealedSet) -> Rules:
+    """Return the rules that a notebook prints which is drawn now: as faculty ruled by now."""
+    ruled = as_ruled(sealed, in_force(rulings_of(connection, sealed.name)))
+    rounding = recorded_rounding(connection, ruled.rounding_hash)
+    return rules_of_set(sealed, rounding, marking_in_force(connection, ruled))
 
 
 def _ordered(where: ClassFolder, file: Path) -> Ordered:
     """The set as a blueprint orders it; files of faculty's own are read if it is handed out for the first time."""
     catalogue = whole_catalogue()
     order = read_blueprint(file, catalogue)
-    if order.reviewed or any(line.own_file for line in order.lines):
+    if order.reviewed or any(line.own_file for line in order.lines) or order.marking.endswith(".toml"):
         with reading(where) as connection:
             before = sealed_set(connection, order.set)
         if before is None:
             own = own_models(order, file)
             refuse_unreviewed(order, own, file)
-            return Ordered(order, reviewed_only(order, catalogue, file), own)
+            return Ordered(order, reviewed_only(order, catalogue, file), own, own_marking(order, file))
     return Ordered(order, catalogue, {})
 
 
 def _changes(before: SealedSet, after: SealedSet) -> Iterator[str]:
     """What another blueprint changes in a set that was handed out, in words."""
+    zone = zone_of(after)
     for words, old, new in (
-        ("the cut score", _shown(before.cut_score), _shown(after.cut_score)),
-        ("the due time", _shown(before.due), _shown(after.due)),
+        ("the cut score", _shown(before.cut_score, zone), _shown(after.cut_score, zone)),
+        ("the due time", _shown(before.due, zone), _shown(after.due, zone)),
         ("the per cent lost a day for being late", str(before.late_percent), str(after.late_percent)),
         ("the number of attempts", str(before.attempts), str(after.attempts)),
         ("the attempt that counts", before.keep, after.keep),
     ):
         if old != new:
             yield f"{words} is now {new}, before it was {old}"
+    rules_before, rules = recorded_rules(before.blueprint), recorded_rules(after.blueprint)
+    if rules_before.minutes != rules.minutes:
+        was = rules_before.minutes or "none"
+        yield f"the working time in minutes is now {rules.minutes or 'none'}, before it was {was}"
+    if rules_before.appeal != rules.appeal:
+        yield "how to appeal is said otherwise now; write the feedback pages again"
 
 
-def _shown(value: dt.datetime | Fraction | None) -> str:
+def _shown(value: dt.datetime | Fraction | None, zone: dt.tzinfo) -> str:
     if isinstance(value, Fraction):
         return write_number(value, 4)
-    return "none" if value is None else f"{value.astimezone(dt.UTC):%d %B %Y, %H:%M} UTC"
+    return "none" if value is None else time_in_words(value, zone)
 
 
 @dataclass(frozen=True)
@@ -171,7 +201,21 @@ class Drawn:
 
 @dataclass(frozen=True)
 class Drawing:
-    """Draws one student's paper of one attempt, or finds it as it was drawn."""
+    """Draws one student's paper of one attempt, or finds it as it was drawn.
+
+    Attributes:
+        connection: A connection in a transaction that holds the set.
+        sealed: The set.
+        models: The item models from which it is drawn.
+        student: The student's id.
+        secret: The course secret.
+        uses: Which numbers are given away.
+        now: The time that is recorded.
+        rules: The rules that the notebook prints.
+        due: By when it is due, as the notebook prints it.
+        attempt: Number of the attempt.
+        replaced: What stands in the place of problems that went wrong.
+    """
 
     connection: Connection
     sealed: SealedSet
@@ -180,7 +224,10 @@ class Drawing:
     secret: bytes
     uses: NumbersInUse
     now: dt.datetime
+    rules: Rules
+    due: dt.datetime | None
     attempt: int = 1
+    replaced: Replaced = AS_HANDED_OUT
 
     def paper(self) -> Drawn:
         """Seal the student's items if they aren't yet, and return the notebook."""
@@ -213,10 +260,10 @@ class Drawing:
         return Drawn(True, notebook_bytes(notebook))
 
     def _draw(self, slot: Slot, turn: int) -> Item:
-        place = f"{slot.number}:{slot.model}"
-        about = {"set_name": self.sealed.name, "student": self.student, "item": place}
+        model = self.replaced.models.get(slot.number, slot.model)
+        about = {"set_name": self.sealed.name, "student": self.student, "item": f"{slot.number}:{model}"}
         seed = draw_seed(self.secret, **about, attempt=self.attempt, turn=turn)
-        return example(self.models[slot.model], self.sealed.rounding, seed)
+        return fitted(example(self.models[model], self.sealed.rounding, seed), slot)
 
     def _tag(self, records: list[dict[str, Any]]) -> str:
         content = "\n".join(json.dumps(record, sort_keys=True) for record in records)
@@ -225,11 +272,23 @@ class Drawing:
 
     def _render(self, items: list[Item], name: str, tag: str) -> dict[str, object]:
         problems = tuple(
-            problem_of(item, number=slot.number, title=slot.title, points=slot.points)
+            self._as_asked(problem_of(item, number=slot.number, title=slot.title, points=slot.points))
             for slot, item in zip(self.sealed.slots, items, strict=True)
         )
         title = self.sealed.title if self.attempt == 1 else f"{self.sealed.title}, attempt {self.attempt}"
-        return render_notebook(set_name=self.sealed.name, title=title, problems=problems, made_for=name, tag=tag)
+        zone = zone_of(self.sealed)
+        return render_notebook(
+            set_name=self.sealed.name,
+            title=title,
+            problems=problems,
+            made_for=name,
+            tag=tag,
+            rules=rule_lines(self.rules, self.due, zone),
+            costs=costs_in_short(self.rules),
+        )
+
+    def _as_asked(self, problem: Problem) -> Problem:
+        return taken_out(problem) if problem.number in self.replaced.taken_out else problem
 
     def _refuse_changed_models(self, items: list[Item]) -> None:
         for slot, item in zip(self.sealed.slots, items, strict=True):

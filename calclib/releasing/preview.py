@@ -1,20 +1,29 @@
-"""A look at a set before it is handed out: one sample notebook, of which nothing is recorded."""
+"""A look at a set before it is handed out: a sample notebook and all that a colleague reviews; nothing is recorded."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from calclib.class_files.blueprint import read_blueprint
+from calclib.class_files.blueprint import Blueprint, read_blueprint
 from calclib.class_files.catalogue import whole_catalogue
 from calclib.class_files.class_folder import class_folder
 from calclib.class_files.secrets_file import read_secret
 from calclib.class_files.text_files import replace_file
 from calclib.gradebook.notebook import notebook_bytes, problem_of, render_notebook
 from calclib.records.database import reading
-from calclib.records.sealed import sealed_set
+from calclib.records.sealed import Slot, sealed_set
+from calclib.releasing.own_marking import own_marking
+from calclib.releasing.printed_rules import costs_in_short, rule_lines, rules_of_order
 from calclib.releasing.proved_model import own_models
-from calclib.releasing.seal import Ordered, placed
+from calclib.releasing.seal import placed
+from calclib.releasing.sign_off import SignedOff, content_of, sign_offs
+from calclib.releasing.slots import Ordered
+
+if TYPE_CHECKING:
+    from calclib.items import Item
+    from calclib.models import ItemModel
 
 _NOBODY = "preview"
 
@@ -24,16 +33,27 @@ class Previewed:
     """A sample of a set.
 
     Attributes:
-        set_name: Name of the set.
+        order: The set as it is ordered.
         notebook: Where the sample is.
-        problems: How many problems it has.
+        problems: Each place of the set, with an item drawn for it and its item model.
+        rules: The rules that the notebooks print.
         handed_out: When a set of this name was handed out, "" if it wasn't.
+        signed: The sign-offs of exactly this set.
+        content: Hash of what is signed.
     """
 
-    set_name: str
+    order: Blueprint
     notebook: Path
-    problems: int
+    problems: tuple[tuple[Slot, Item, ItemModel], ...]
+    rules: tuple[str, ...]
     handed_out: str
+    signed: tuple[SignedOff, ...]
+    content: str
+
+    @property
+    def page(self) -> Path:
+        """Where the page for a colleague's review goes."""
+        return self.notebook.with_suffix(".html")
 
 
 def preview(folder: Path, blueprint: Path | str) -> Previewed:
@@ -46,20 +66,36 @@ def preview(folder: Path, blueprint: Path | str) -> Previewed:
     Raises:
         BadInput: the class isn't started, or the blueprint or a file that it names is wrong.
     """
+    from calclib.models import item_model
+    from calclib.quantity import rounding_policy
+
     where = class_folder(folder)
     file = where.blueprint(blueprint) if isinstance(blueprint, str) else blueprint
     catalogue = whole_catalogue()
     order = read_blueprint(file, catalogue)
+    ordered = Ordered(order, catalogue, own_models(order, file), own_marking(order, file))
+    secret = read_secret(where.secret)
+    content = content_of(ordered, secret)
     with reading(where) as connection:
         before = sealed_set(connection, order.set)
-    problems = tuple(
-        problem_of(item, number=slot.number, title=slot.title, points=slot.points)
-        for slot, item in placed(Ordered(order, catalogue, own_models(order, file)), read_secret(where.secret), _NOBODY)
-    )
+        signed = tuple(one for one in sign_offs(connection, order.set) if one.content == content)
+    drawn = tuple(placed(ordered, secret, _NOBODY))
+    own = {model.id: model for model in ordered.own.values()}
+    rules = rules_of_order(order, rounding_policy(order.rounding), ordered.marking)
+    lines = rule_lines(rules, order.due, order.zone)
     # Handed in by mistake, it is set aside: nobody has that pseudonym.
     notebook = render_notebook(
-        set_name=order.set, title=f"{order.title} (preview)", problems=problems, made_for=_NOBODY, tag=_NOBODY
+        set_name=order.set,
+        title=f"{order.title} (preview)",
+        problems=tuple(
+            problem_of(item, number=slot.number, title=slot.title, points=slot.points) for slot, item in drawn
+        ),
+        made_for=_NOBODY,
+        tag=_NOBODY,
+        rules=lines,
+        costs=costs_in_short(rules),
     )
     path = file.parent / f"{order.set}-preview.ipynb"
     replace_file(path, notebook_bytes(notebook))
-    return Previewed(order.set, path, len(problems), before.handed_out if before else "")
+    problems = tuple((slot, item, own.get(item.model_id) or item_model(item.model_id)) for slot, item in drawn)
+    return Previewed(order, path, problems, lines, before.handed_out if before else "", signed, content)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
@@ -12,8 +12,8 @@ from sqlalchemy import Connection, update
 
 from calclib import __version__
 from calclib.class_files.blueprint import Blueprint
-from calclib.class_files.catalogue import Catalogue
 from calclib.class_files.class_folder import ClassFolder
+from calclib.class_files.set_rules import recorded_rules
 from calclib.class_files.toml_lines import read_toml
 from calclib.errors import BadInput, CalclibError
 from calclib.gradebook.notebook import problem_of
@@ -26,26 +26,13 @@ from calclib.records.recorded_policies import recorded_model
 from calclib.records.rulings import in_force, keying, keying_rulings_of
 from calclib.records.sealed import SealedSet, Slot, lock_set, seal_set, sealed_set
 from calclib.records.tables import SET
-from calclib.releasing.slots import models_in_order, slot_of
+from calclib.releasing.printed_rules import costs_in_short, rules_of_set
+from calclib.releasing.sign_off import refuse_unsigned
+from calclib.releasing.slots import Ordered, models_in_order, slot_of
 
 if TYPE_CHECKING:
     from calclib.items import Item
     from calclib.models import ItemModel
-
-
-@dataclass(frozen=True)
-class Ordered:
-    """What a blueprint orders.
-
-    Attributes:
-        blueprint: The blueprint.
-        catalogue: The item models of the bank.
-        own: Item models of faculty's own, by the path that the blueprint gives; none if the set is sealed already.
-    """
-
-    blueprint: Blueprint
-    catalogue: Catalogue
-    own: Mapping[str, ItemModel]
 
 
 TEMPLATE_STEM = "*Each student's copy states this problem ({title}) with numbers of its own.*"
@@ -71,6 +58,7 @@ def sealed_or_found(
     before = sealed_set(connection, order.blueprint.set)
     if before is not None:
         return _again(connection, before, order.blueprint, now)
+    refuse_unsigned(connection, order, secret)
     return _sealed_now(connection, where, order, secret, now)
 
 
@@ -120,10 +108,9 @@ class ModelsToDraw(dict[str, "ItemModel"]):
 def _sealed_now(
     connection: Connection, where: ClassFolder, ordered: Ordered, secret: bytes, now: dt.datetime
 ) -> SealedSet:
-    from calclib.answers import marking_policy
     from calclib.quantity import rounding_policy
 
-    order = ordered.blueprint
+    order, marking = ordered.blueprint, ordered.marking
     slots, problems = [], []
     # The template shows no numbers; draws that are thrown away lend it the words of the questions.
     for slot, item in placed(ordered, secret, "template"):
@@ -140,8 +127,8 @@ def _sealed_now(
         rounding_hash=freeze_text(
             connection, "rounding", order.rounding, rounding_text(rounding_policy(order.rounding))
         ),
-        marking=order.marking,
-        marking_hash=freeze_text(connection, "marking", order.marking, marking_text(marking_policy(order.marking))),
+        marking=marking.name,
+        marking_hash=freeze_text(connection, "marking", marking.name, marking_text(marking)),
         cut_score=order.cut_score,
         due=order.due,
         late_percent=order.late.percent_a_day,
@@ -152,7 +139,8 @@ def _sealed_now(
         handed_out=now.isoformat(timespec="seconds"),
     )
     seal_set(connection, sealed)
-    write_template(connection, where, sealed, tuple(problems))
+    rules = rules_of_set(sealed, rounding_policy(order.rounding), marking)
+    write_template(connection, where, sealed, tuple(problems), costs_in_short(rules))
     return sealed
 
 
@@ -176,9 +164,9 @@ def placed(ordered: Ordered, secret: bytes, seed: str) -> Iterator[tuple[Slot, I
 
 
 def _again(connection: Connection, before: SealedSet, order: Blueprint, now: dt.datetime) -> SealedSet:
-    old, new = (read_toml(text, where="blueprint")["items"] for text in (before.blueprint, order.text))
-    fixed = (before.title, before.rounding, before.marking) == (order.title, order.rounding, order.marking)
-    if not fixed or old != new:
+    old, new = (read_toml(text, where="blueprint") for text in (before.blueprint, order.text))
+    fixed = (before.title, before.rounding, old["marking"]) == (order.title, order.rounding, order.marking)
+    if not fixed or old["items"] != new["items"]:
         raise BadInput(
             f"The set '{order.set}' went out on {before.handed_out[:10]} with other problems, title or policies: "
             "give the new blueprint another set name.",
@@ -192,9 +180,11 @@ def _again(connection: Connection, before: SealedSet, order: Blueprint, now: dt.
         "keep": order.keep,
     }
     changed = {name: value for name, value in wanted.items() if value != getattr(before, name)}
-    if changed:
+    rules = ("set_rules",) if recorded_rules(before.blueprint) != order.rules else ()
+    if changed or rules:
         words = {name: _word(value) for name, value in changed.items()}
         connection.execute(update(SET).where(SET.c.name == before.name).values(**words, blueprint=order.text))
+        words |= dict.fromkeys(rules, "changed")
         change_due(connection, before.name, order.due)
         write_history(connection, at=now, kind=EventKind.BLUEPRINT_CHANGED, set_name=before.name, detail=words)
     return replace(before, blueprint=order.text, **changed)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -11,7 +13,34 @@ from calclib.class_files.seeds import shuffle_key
 from calclib.records.sealed import Slot
 
 if TYPE_CHECKING:
+    from calclib.answers import MarkingPolicy
     from calclib.items import Item
+    from calclib.models import ItemModel
+
+
+@dataclass(frozen=True)
+class Ordered:
+    """What a blueprint orders.
+
+    Attributes:
+        blueprint: The blueprint.
+        catalogue: The item models of the bank.
+        own: Item models of faculty's own, by the path that the blueprint gives; none if the set is sealed already.
+        own_marking: The marking policy of faculty's own that the blueprint names; None if it names one that ships, or
+            if the set is sealed already.
+    """
+
+    blueprint: Blueprint
+    catalogue: Catalogue
+    own: Mapping[str, ItemModel]
+    own_marking: MarkingPolicy | None = None
+
+    @property
+    def marking(self) -> MarkingPolicy:
+        """The marking policy that the blueprint orders."""
+        from calclib.answers import marking_policy
+
+        return self.own_marking or marking_policy(self.blueprint.marking)
 
 
 def models_in_order(order: Blueprint, catalogue: Catalogue, secret: bytes) -> tuple[tuple[str, Fraction | None], ...]:

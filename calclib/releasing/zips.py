@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import io
 import zipfile
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from calclib.class_files.class_folder import class_folder
+from calclib.class_files.class_folder import ClassFolder, class_folder
 from calclib.class_files.names import set_name as checked
 from calclib.class_files.roster import Student, read_roster
 from calclib.class_files.text_files import replace_file
+from calclib.records.database import reading
+from calclib.records.part_marks import marked_attempts
+from calclib.records.people import pseudonyms
+from calclib.records.sealed import latest_attempts
 
 # The same files give the same zip, whenever it is made.
 _TIME = (2000, 1, 1, 0, 0, 0)
@@ -18,38 +23,73 @@ _TIME = (2000, 1, 1, 0, 0, 0)
 
 @dataclass(frozen=True)
 class Zipped:
-    """The zips that were written, and the students for whom there is nothing to zip."""
+    """What was zipped.
+
+    Attributes:
+        written: The zips.
+        without: Students for whom there is nothing to zip.
+        attempts: Numbers of the attempts whose notebooks were zipped; none where every student's was.
+        other_attempt: How many students were left out, since theirs is another attempt.
+    """
 
     written: tuple[Path, ...]
     without: tuple[Student, ...]
+    attempts: tuple[int, ...] = ()
+    other_attempt: int = 0
 
 
-def zip_each(folder: Path, set_name: str, target: Path, *, feedback: bool) -> Zipped:
+def zip_each(folder: Path, set_name: str, target: Path, *, feedback: bool, attempt: int | None = None) -> Zipped:
     """Write a zip for each student of a class into `target`, named by the student's id and the set.
+
+    Once further attempts were given, only notebooks of these go in that aren't marked yet.
 
     Args:
         folder: The class folder.
         set_name: The set.
         target: Where the zips go; it is made if need be, for its owner alone.
         feedback: Feedback pages; else the notebooks that are handed out.
+        attempt: Only notebooks of this attempt.
 
     Raises:
         BadInput: the class folder or its roster is wrong.
     """
     where = class_folder(folder)
     name = checked(set_name)
+    wanted = None if feedback else _wanted(where, name, attempt)
     written: list[Path] = []
     without: list[Student] = []
+    left_out = 0
     target.mkdir(mode=0o700, parents=True, exist_ok=True)
     for student in read_roster(where.roster).students:
+        if wanted is not None and student.id not in wanted:
+            left_out += 1
+            continue
         source = (where.feedback if feedback else where.rendered)(name, student.id)
         if not source.is_file():
             without.append(student)
             continue
-        path = target / f"{student.id}-{name}.zip"
+        number = wanted[student.id] if wanted is not None else 1
+        path = target / f"{student.id}-{name}{f'-attempt-{number}' if number > 1 else ''}.zip"
         replace_file(path, _zip(f"{name}/{source.name}", source.read_bytes()), mode=0o600)
         written.append(path)
-    return Zipped(tuple(written), tuple(without))
+    numbers = tuple(sorted(set(wanted.values()))) if wanted is not None else ()
+    return Zipped(tuple(written), tuple(without), numbers, left_out)
+
+
+def _wanted(where: ClassFolder, name: str, attempt: int | None) -> Mapping[str, int] | None:
+    """The students whose notebooks go in, each with the number of the attempt; None for everyone's."""
+    with reading(where) as connection:
+        latest = latest_attempts(connection, name)
+        if attempt is not None:
+            return {student: number for student, number in latest.items() if number == attempt}
+        if max(latest.values(), default=1) == 1:
+            return None
+        marked, names = marked_attempts(connection, name), pseudonyms(connection)
+    return {
+        student: number
+        for student, number in latest.items()
+        if number > 1 and (names.get(student, ""), number) not in marked
+    }
 
 
 def _zip(name: str, data: bytes) -> bytes:

@@ -22,7 +22,8 @@ from calclib.records.people import pseudonyms
 from calclib.records.sealed import numbers_hash
 from calclib.records.tables import ITEM, PAPER, PERSON
 from calclib.releasing import start_class
-from calclib.releasing.seal import Ordered, sealed_or_found
+from calclib.releasing.seal import sealed_or_found
+from calclib.releasing.slots import Ordered
 
 NOW = dt.datetime(2026, 11, 25, 8, 0, tzinfo=dt.UTC)
 

@@ -26,21 +26,26 @@ def rule(folder: Path, *words: str) -> str:
 
 
 def test_a_preview_says_who_fails_the_whole_set(folder: Path, hand_in: HandIn, keys: Keys) -> None:
-    """And who no longer reaches the cut score by it, though nobody's points change; the way back says the reverse."""
+    """Once a person confirms it, and who no longer passes, though no points change; the way back says the reverse."""
     hand_in("ann", tenfold(keys["ann"]))
     hand_in("ben", keys["ben"])
     mark(folder, "week-3", now=NOW)
     said = rule(folder, "--marking", "strict-exam", "--preview")
-    assert "1 student now fails the whole set.\n" in said
-    assert "1 student no longer reaches the cut score of 90%.\n" in said
-    line = "Ann Ash (ann): 11 of 12 (91.6%) as before, now fails the whole set, no longer reaches the cut score\n"
+    assert "1 student now waits for you to confirm an error that fails the whole set.\n" in said
+    assert "1 student no longer passes at the cut score of 90%.\n" in said
+    line = "Ann Ash (ann): 11 of 12 (91.6%) as before, now waits for you to confirm an error, no longer passes\n"
     assert line in said
-    assert "problem 1, drops: 0 to 0, an error that now fails the whole set\n" in said
+    assert "problem 1, drops: 0 to 0, an error that fails the whole set once you confirm it\n" in said
     assert "Ben" not in said
     done = rule(folder, "--marking", "strict-exam", "--yes")
-    assert "1 student has other marks.\n1 student now fails the whole set.\n" in done
+    assert "1 student now waits for you to confirm an error that fails the whole set.\n" in done
+    assert line in done
+    assert "    because: ruling 1\n" in done
+    assert "1 student has other marks.\n" in done
+    failed = rule(folder, "--student", "ann", "--problem", "1", "--confirm-failure", "--yes")
+    assert "1 student now fails the whole set by an error.\n" in failed
     back = rule(folder, "--problem", "1", "--credit-all", "--preview")
-    assert "12 of 12 (100%), no longer fails the whole set, now reaches the cut score\n" in back
+    assert "12 of 12 (100%), no longer fails the whole set by an error, now passes\n" in back
 
 
 @pytest.mark.parametrize("words", [("--void",), ("--credit-all",)])
@@ -66,7 +71,7 @@ def test_who_resubmitted_is_named(folder: Path, hand_in: HandIn, keys: Keys) -> 
     os.utime(page, (NOW.timestamp(), NOW.timestamp()))
     path = hand_in("ann", keys["ann"])
     stamp = path.with_name("timestamp.txt")
-    line = "Resubmitted: Ann Ash (ann): 1 of 12 (8.3%) to 12 of 12 (100%), now reaches the cut score\n"
+    line = "Resubmitted: Ann Ash (ann): 1 of 12 (8.3%) to 12 of 12 (100%), now passes\n"
     warning = "Feedback, which prints the answers, was written on 25 November 2026, 08:00 UTC"
     for hour, more in (
         (1, ", before this was handed in on 25 November 2026, 09:00 UTC."),

@@ -75,3 +75,19 @@ def test_the_term_runs_as_written(term: Mapping[str, str]) -> None:
     assert "62 new students" in term["calclib start class --roster roster.csv"]
     assert "62 notebooks drawn" in term["calclib hand-out class blueprint.toml"]
     assert "60 notebooks marked" in term["calclib mark class dosage-exam-1"]
+
+
+def test_the_term_shows_what_is_allowed_and_ruled(term: Mapping[str, str]) -> None:
+    """Sign-off, accommodations, a bad problem replaced, retakes with a due time of their own, zips of these alone."""
+    by_command = {line.split()[1]: printed for line, printed in term.items()}
+    again = by_command["again"]
+    given = [line for line in again.splitlines() if ": attempt 2, due " in line]
+
+    assert "is signed by Dr. Ines Marlowe" in by_command["sign-off"]
+    assert "Elia Evenlode (eevenlode): 1.5 times the working time, 112.5 minutes" in by_command["accommodations"]
+    assert "Problem 4 is “titrated-rate” in this attempt" in again
+    assert given
+    assert all("December 2030, 17:00 (UTC-06:00)" in line for line in given)
+    assert f"{len(given)} zip" in by_command["zip"]
+    assert ", of attempt 2" in by_command["zip"]
+    assert by_command["history"].count("attempt 2") >= len(given)

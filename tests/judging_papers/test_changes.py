@@ -21,6 +21,7 @@ from tests.small_class.started import NOW
 
 HandIn = Callable[..., Path]
 Keys = dict[str, dict[str, str]]
+CONFIRMED = RulingRequest("failing", {"outcome": "confirmed"}, "Ten times the rate.", problem=1, student="ann")
 STRICT = RulingRequest("marking", {"policy": "strict-exam"}, "It is an exam.")
 HOUR = dt.timedelta(hours=1)
 
@@ -52,12 +53,15 @@ def tried(folder: Path, wish: RulingRequest) -> dict[str, Change]:
 
 @pytest.fixture
 def strict(folder: Path, hand_in: HandIn, keys: Keys) -> Path:
-    """Ann made a tenfold error and has 11 of 12, Ben has all right; then the set is marked as a strict exam."""
+    """Ann made a tenfold error and has 11 of 12, Ben all right; the set becomes a strict exam, her error confirmed."""
     hand_in("ann", tenfold(keys["ann"]))
     hand_in("ben", keys["ben"])
     mark(folder, "week-3", now=NOW)
     change = tried(folder, STRICT)["ann"]
     assert (change.before, change.after, change.reached_before, change.reached_after) == (11, 11, True, False)
+    assert (change.failed_after, change.waits_after) == (False, True)
+    confirmed = tried(folder, CONFIRMED)["ann"]
+    assert (confirmed.failed_after, confirmed.waits_after) == (True, False)
     return folder
 
 

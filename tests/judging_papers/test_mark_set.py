@@ -14,7 +14,7 @@ from calclib.collecting import collect
 from calclib.errors import BadInput
 from calclib.judging_papers import mark
 from calclib.records import PartMark, SealedSet, marks_of, reading, set_aside
-from calclib.records.lateness import late_share
+from calclib.records.lateness import due_of, late_share
 from calclib.records.people import pseudonyms
 from calclib.records.set_aside_facts import for_faculty, for_the_student
 from calclib.releasing import hand_out
@@ -385,7 +385,8 @@ def late(percent: int, hours: int, extra: int = 0) -> Fraction:
         handed_out="",
     )
     student = Student("ann", "Ann", accommodations=Accommodations(extra_minutes=extra))
-    return late_share(sealed, student, NOW + dt.timedelta(hours=hours))
+    due = due_of(sealed, student, 1, NOW - dt.timedelta(days=7), None)
+    return late_share(sealed, due, NOW + dt.timedelta(hours=hours))
 
 
 @pytest.mark.parametrize(
@@ -410,18 +411,18 @@ def test_a_late_submission_loses_by_the_day_begun(percent: int, hours: int, extr
 
 def test_lateness_is_counted_from_when_it_came_in(folder: Path, hand_in: HandIn, keys: Keys, tmp_path: Path) -> None:
     """The time is that of collecting, whatever the notebook says; the penalty is nbgrader's field."""
-    due = NOW - dt.timedelta(hours=30)
+    due, later = NOW + dt.timedelta(hours=1), NOW + dt.timedelta(hours=31)
     changed = BLUEPRINT.replace("cut_score", f'due = {due.isoformat()}\nlate = "10 percent a day"\ncut_score')
     (tmp_path / "late.toml").write_text(changed, encoding="utf-8")
     hand_out(folder, tmp_path / "late.toml", now=NOW)
     (tmp_path / "in" / "ann").mkdir(parents=True)
     path = hand_in("ann", keys["ann"])
     path.rename(tmp_path / "in" / "ann" / "week-3.ipynb")
-    collect(folder, "week-3", tmp_path / "in", now=NOW)
-    mark(folder, "week-3", now=NOW)
+    collect(folder, "week-3", tmp_path / "in", now=later)
+    mark(folder, "week-3", now=later)
     with Gradebook(class_folder(folder).gradebook_url) as gradebook:
         submission = gradebook.find_submission("week-3", "ann")
-        assert submission.timestamp == NOW.replace(tzinfo=None)
+        assert submission.timestamp == later.replace(tzinfo=None)
         (notebook,) = submission.notebooks
         assert notebook.late_submission_penalty == pytest.approx(FULL * 0.2)
 

@@ -80,16 +80,14 @@ def test_a_set_is_exported_by_student_and_by_answer(marked: Path, tmp_path: Path
 
 
 def test_a_time_says_its_zone(marked: Path, tmp_path: Path) -> None:
-    """A spreadsheet has no zones, so the head of the column does; a time with an offset is turned into UTC."""
+    """A spreadsheet has no zones, so the head of the column does; a time is written as it reads there."""
     head = student_table(set_results(class_folder(marked), "week-3")).head
     assert "handed in (UTC)" in head
     assert "handed in" not in head
     west = dt.datetime(2026, 11, 24, 23, 0, tzinfo=dt.timezone(dt.timedelta(hours=-5)))
     table = Table("t", ("time",), ((west,),))
-    assert read_csv(csv_bytes(table))[1] == ["2026-11-25 04:00:00"]
-    assert load_workbook(io.BytesIO(xlsx_bytes((table,))))["t"]["A2"].value == west.astimezone(dt.UTC).replace(
-        tzinfo=None
-    )
+    assert read_csv(csv_bytes(table))[1] == ["2026-11-24 23:00:00"]
+    assert load_workbook(io.BytesIO(xlsx_bytes((table,))))["t"]["A2"].value == west.replace(tzinfo=None)
 
 
 def test_another_ending_or_a_missing_folder_is_refused(marked: Path, tmp_path: Path) -> None:

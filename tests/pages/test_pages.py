@@ -141,7 +141,7 @@ def test_the_report_names_what_faculty_needs(marked: Path) -> None:
     """Scores with the cut, who handed in nothing, what waits, each problem, the mistakes and the notation."""
     page = outline(write_report(marked, "week-3"))
     words = " ".join(page.words.split())
-    assert "Below the cut score of 90%: Ben Birch." in words
+    assert "1 of 2 is below the cut score of 90%: Ben Birch." in words
     assert "Nothing handed in: Cat Cedar (cat)." in words
     assert "Ben Birch (ben), problem 2, drops: " in words
     assert "Drop rate by gravity" in words

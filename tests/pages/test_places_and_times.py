@@ -13,6 +13,7 @@ from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import explanation, waiting
 from calclib.records.part_letters import part_letters
 from calclib.releasing import hand_out, start_class
+from tests.judging_papers.test_changes import CONFIRMED
 from tests.pages.test_rulings_on_pages import page_of
 from tests.small_class.started import BLUEPRINT, NOW, ROSTER
 
@@ -99,7 +100,9 @@ def test_the_history_of_an_explanation_is_the_students_own(marked: Path) -> None
     history, _, record = rest.partition("\nFor the record\n")
     assert "25 November 2026, 08:00 UTC: The notebook was made." in history
     assert "The notebook was marked: 0 points." in " ".join(history.split())
-    assert "Ruling 1, on problem 1, drops: Everyone who handed in gets full points for it." in " ".join(history.split())
+    assert "Ruling 1, on problem 1, drops: Everyone who handed in attempt 1 gets full points for it." in " ".join(
+        history.split()
+    )
     for word in ("basis", "models", "marked 2", "regraded", "library"):
         assert word not in head + history
     assert not re.search(r"\b[0-9a-f]{8,}\b", head + history)
@@ -108,15 +111,23 @@ def test_the_history_of_an_explanation_is_the_students_own(marked: Path) -> None
     assert re.search(r"problem 1: drop-rate, version \d+ \([0-9a-f]{12}\)", " ".join(record.split()))
 
 
+def squeezed(text: str) -> str:
+    """A text on one line."""
+    return " ".join(text.split())
+
+
 def test_an_explanation_says_first_that_an_error_fails_the_set(folder: Path, hand_in: HandIn, keys: Keys) -> None:
     """With the place of the error as the notebook prints it."""
     rate = int(keys["ann"]["answer_1"].split()[0])
     hand_in("ann", keys["ann"] | {"answer_1": f"{10 * rate} gtt/min"})
     mark(folder, "week-3", now=NOW)
-    said = "An error in problem 1 fails the whole set by its marking policy, whatever the score."
-    assert said not in explanation(folder, "week-3", "ann", 2)
+    waits = "A person has yet to confirm whether an error in problem 1 fails the whole set"
+    fails = "but an error in problem 1 fails the whole set by its marking policy, as a person confirmed"
+    assert waits not in squeezed(explanation(folder, "week-3", "ann", 2))
     make_ruling(folder, "week-3", RulingRequest("marking", {"policy": "strict-exam"}, "It is an exam."), now=NOW)
-    assert said in explanation(folder, "week-3", "ann", 2)
+    assert waits in squeezed(explanation(folder, "week-3", "ann", 2))
+    make_ruling(folder, "week-3", CONFIRMED, now=NOW)
+    assert fails in squeezed(explanation(folder, "week-3", "ann", 2))
 
 
 def test_signs_that_turn_text_are_written_out(folder: Path, hand_in: HandIn) -> None:

@@ -66,7 +66,7 @@ def test_credit_after_a_notebook_was_left_goes_over_that(foreign: Path) -> None:
     make_ruling(foreign, "week-3", RulingRequest("leave", {}, "It is Ben's own.", student="ann"), now=NOW)
     make_ruling(foreign, "week-3", RulingRequest("credit", {}, "The order was unclear.", problem=1), now=NOW)
     assert set_results(class_folder(foreign), "week-3").marked[0].earned == 1
-    assert "Everyone who handed in gets full points for it. The order was unclear." in page_of(foreign)
+    assert "Everyone who handed in attempt 1 gets full points for it. The order was unclear." in page_of(foreign)
 
 
 @pytest.mark.parametrize(

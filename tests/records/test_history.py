@@ -29,6 +29,7 @@ def test_recorded_names_never_change() -> None:
         "blueprint changed",
         "released",
         "taken back",
+        "signed off",
         "another attempt",
         "marked",
         "judged",

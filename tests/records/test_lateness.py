@@ -9,7 +9,7 @@ from fractions import Fraction
 import pytest
 
 from calclib.class_files.roster import Accommodations, Student
-from calclib.records.lateness import days_late, due_of, late_share
+from calclib.records.lateness import DueKind, days_late, due_of, late_share
 from tests.records.sealed_set import SEALED
 
 DUE = dt.datetime(2026, 12, 1, tzinfo=dt.UTC)
@@ -41,11 +41,36 @@ def test_a_day_begun_counts_as_a_day(after: dt.timedelta, days: int) -> None:
 )
 def test_each_day_costs_its_share_up_to_the_whole_score(student: Student, hours: int, share: str) -> None:
     """Ten percent a day, at most all of it; Ben has a day more than the others."""
-    assert late_share(SEALED, student, DUE + hours * HOUR) == Fraction(share)
+    assert late_share(SEALED, due_of(SEALED, student, 1, None, None), DUE + hours * HOUR) == Fraction(share)
 
 
 def test_without_a_due_time_or_a_time_nothing_is_late() -> None:
     """A set without a due time never costs anything, nor does a hand-in whose time nobody knows."""
-    assert due_of(SEALED, ANN) == DUE and due_of(SEALED, BEN) == DUE + 24 * HOUR
-    assert due_of(replace(SEALED, due=None), BEN) is None
-    assert late_share(replace(SEALED, due=None), ANN, DUE + 100 * HOUR) == late_share(SEALED, ANN, None) == 0
+    mine, bens = (due_of(SEALED, student, 1, None, None) for student in (ANN, BEN))
+    none = due_of(replace(SEALED, due=None), BEN, 1, None, None)
+    assert (mine.time, bens.time, none.time) == (DUE, DUE + 24 * HOUR, None)
+    assert late_share(SEALED, none, DUE + 100 * HOUR) == late_share(SEALED, mine, None) == 0
+
+
+@pytest.mark.parametrize(
+    ("handed_out", "made", "kind"),
+    [
+        (-48 * HOUR, -48 * HOUR, DueKind.OF_SET),
+        (-48 * HOUR, HOUR, DueKind.MADE_LATER),
+        (HOUR, HOUR, DueKind.OF_SET),
+    ],
+)
+def test_who_joins_after_the_due_time_is_not_late_by_it(
+    handed_out: dt.timedelta, made: dt.timedelta, kind: str
+) -> None:
+    """Unless the whole class got its set that late: then faculty meant the time as it stands."""
+    sealed = replace(SEALED, handed_out=(DUE + handed_out).isoformat())
+    found = due_of(sealed, ANN, 1, DUE + made, None)
+    assert found.kind == kind
+    assert (late_share(sealed, found, DUE + 25 * HOUR) == 0) == (kind == DueKind.MADE_LATER)
+
+
+def test_a_further_attempt_is_due_by_its_own_time_alone() -> None:
+    """Without one it can't be late; the student's extension holds for it too."""
+    assert due_of(SEALED, ANN, 2, DUE + HOUR, None).kind is DueKind.NONE
+    assert due_of(SEALED, BEN, 2, DUE + HOUR, DUE + 48 * HOUR).time == DUE + 72 * HOUR

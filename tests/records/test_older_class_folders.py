@@ -5,6 +5,7 @@ Scores, events and changed marks stand here and in `older_folders.py` as those v
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 import shutil
 from fractions import Fraction
@@ -15,6 +16,7 @@ from sqlalchemy import select
 
 from calclib.class_files import class_folder
 from calclib.errors import BadInput
+from calclib.quantity.writing import points_text
 from calclib.records import reading
 from calclib.records.tables import MARK, PERSON
 from tests.records.older_folders import NAMES, NOTES, SETS, STUDENTS, OlderFolder, done, exported, run, unpack
@@ -63,14 +65,19 @@ def test_scores_are_those_recorded(unpacked: OlderFolder, tmp_path: Path, set_na
     assert found == wanted
 
 
+def in_utc(time: str, zone: str) -> dt.datetime:
+    """A printed time, whatever the zone in which it is told."""
+    return dt.datetime.fromisoformat(f"{time}{zone.removeprefix('UTC') or '+00:00'}").astimezone(dt.UTC)
+
+
 @pytest.mark.parametrize("set_name", SETS)
 def test_history_has_the_same_events(unpacked: OlderFolder, set_name: str) -> None:
     """Each at the same time, of the same student, under the name that it has today."""
-    event = re.compile(r"^(\S+ \S+ UTC)  ([a-z -]+?)(?: \((\w+)\))?(?::|$)", re.MULTILINE)
+    event = re.compile(r"^(\S+ \S+) (UTC\S*)  ([a-z -]+?)(?: \((\w+)\))?(?::|$)", re.MULTILINE)
     before = event.findall(unpacked.printed(f"{set_name}-history"))
-    wanted = [(time, REWORDED.get(name, name), who) for time, name, who in before]
+    wanted = [(in_utc(time, zone), REWORDED.get(name, name), who) for time, zone, name, who in before]
     after = done("history", unpacked.folder, set_name)
-    assert event.findall(after) == wanted
+    assert [(in_utc(time, zone), name, who) for time, zone, name, who in event.findall(after)] == wanted
     assert len(before) == EVENTS[set_name]
     lines = zip(unpacked.printed(f"{set_name}-history").splitlines(), after.splitlines(), strict=True)
     assert [(old, new) for old, new in lines if told(old) != told(new)] == []
@@ -80,7 +87,10 @@ def told(line: str) -> list[str]:
     """What a line tells beside the event, whatever the order and the wording of the day."""
     line = line.replace("handed in anew", "resubmitted").replace("keyed anew", "re-keyed").replace("models , ", "")
     line = re.sub(r"about (.*), ruling (\d+), says ", r"ruling \2 on \1: ", line)
-    return sorted(line.partition("UTC")[2].partition(": ")[2].split(", "))
+    # Exact fractions of then are told as decimals, and a cut score with its sign.
+    line = re.sub(r"points (\d+/\d+)", lambda found: f"points {points_text(Fraction(found[1]))}", line)
+    line = re.sub(r"(cut score \d+)%", r"\1", line)
+    return sorted(line.partition("  ")[2].partition(": ")[2].split(", "))
 
 
 @pytest.mark.parametrize("set_name", SETS)

@@ -21,7 +21,7 @@ from calclib.records import reading, sealed_paper
 from calclib.records.people import pseudonyms
 from calclib.releasing import hand_out, release, start_class
 from calclib.releasing.another_attempt import give_another_attempt
-from tests.judging_papers.test_changes import tenfold
+from tests.judging_papers.test_changes import CONFIRMED, tenfold
 from tests.plugins.test_stock_autograde import autograde
 from tests.small_class.gradebook_rows import gradebook_rows
 from tests.small_class.started import BLUEPRINT, NOW, ROSTER
@@ -131,6 +131,7 @@ def test_an_attempt_that_fails_the_set_is_not_the_best(folder: Path) -> None:
     hand_in(folder, "ann", filled(folder, "ann", tenfold(key(folder, "ann", 1))), NOW + FOUR_HOURS)
     mark(folder, "week-3", now=NOW)
     assert score(folder, "ann") == 11
+    make_ruling(folder, "week-3", CONFIRMED, now=NOW)
     give_another_attempt(folder, "week-3", now=NOW + FOUR_HOURS, students=["ann"])
     hand_in(folder, "ann", filled(folder, "ann", {}), NOW + 2 * FOUR_HOURS)
     mark(folder, "week-3", now=NOW)

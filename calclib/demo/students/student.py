@@ -23,7 +23,12 @@ FARTHEST = 1000  # times too large or too small: even a tired student stops and 
 
 
 def simulated_answers(
-    student_seed: str, item_label: str, stem: str, questions: Sequence[Question]
+    student_seed: str,
+    item_label: str,
+    stem: str,
+    questions: Sequence[Question],
+    *,
+    prepared: Decimal = Decimal(0),
 ) -> tuple[TypedAnswer, ...]:
     """Return what a student types for one problem, with what was planted.
 
@@ -32,12 +37,13 @@ def simulated_answers(
         item_label: The kind of problem, such as "drop-rate".
         stem: The problem's text.
         questions: Its questions.
+        prepared: By how much the class does better than the published one, in logits.
 
     Raises:
         NotUnderstoodError: No simulated student knows this kind of problem, or the text is of another kind.
     """
     chance = Chance(f"{student_seed}\n{item_label}\n{stem}")
-    ability = Chance(f"{student_seed}\nability").about_normal() * habit("spread_of_ability")
+    ability = Chance(f"{student_seed}\nability").about_normal() * habit("spread_of_ability") + prepared
     return answers_at_rate(rate(item_label).shifted(ability), chance, item_label, stem, questions)
 
 

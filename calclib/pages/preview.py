@@ -1,0 +1,69 @@
+"""The page on which a colleague reviews a set before it goes out: problems, keys, points, rules and sources."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from calclib.class_files.text_files import replace_file
+from calclib.items.item import Item
+from calclib.items.model_facts import difficulty, model_citations
+from calclib.models.model import ItemModel
+from calclib.pages.templating import page, pictures_of
+from calclib.quantity.writing import points_text
+from calclib.records.sealed import Slot
+from calclib.releasing.preview import Previewed
+
+_CONTENT_SHOWN = 12
+
+
+def write_preview_page(sample: Previewed) -> None:
+    """Write the page of a sample beside its notebook."""
+    replace_file(sample.page, preview_page(sample))
+
+
+def preview_page(sample: Previewed) -> bytes:
+    """Return the page: for faculty alone, since it shows the answers."""
+    total = sum((sum(slot.points.values(), Fraction(0)) for slot, _, _ in sample.problems), Fraction(0))
+    return page(
+        "preview.html",
+        {
+            "title": sample.order.title,
+            "set_name": sample.order.set,
+            "count": len(sample.problems),
+            "total": points_text(total),
+            "rules": sample.rules,
+            "required": sample.order.rules.signed_off,
+            "signed": [f"{one.by}, {one.at[:10]}" for one in sample.signed],
+            "content": sample.content[:_CONTENT_SHOWN],
+            "problems": [_problem(slot, item, model) for slot, item, model in sample.problems],
+        },
+    )
+
+
+def _problem(slot: Slot, item: Item, model: ItemModel) -> dict[str, Any]:
+    return {
+        "number": slot.number,
+        "title": slot.title,
+        "model": model.id,
+        "version": model.version,
+        "skill": slot.skill,
+        "level": str(difficulty(model)),
+        "stem": item.stem,
+        "caution": item.caution,
+        "pictures": pictures_of(item.drawings),
+        "points": points_text(sum(slot.points.values(), Fraction(0))),
+        "parts": [
+            {
+                "place": slot.place(part.name),
+                "asked": part.asked,
+                "rule": part.rule_text,
+                "choices": part.choices,
+                "answer": part.answer,
+                "points": points_text(slot.points[part.name]),
+                "worked": item.worked[part.name],
+            }
+            for part in item.parts
+        ],
+        "sources": sorted({one.text for _, cited in model_citations(model) for one in cited}),
+    }

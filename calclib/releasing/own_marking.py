@@ -1,0 +1,56 @@
+"""The marking policy of faculty's own that a blueprint names, read from its file."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sqlalchemy import Connection
+
+from calclib.class_files.blueprint import Blueprint
+from calclib.class_files.marking_file import own_marking_policy
+from calclib.class_files.names import visible
+from calclib.class_files.toml_lines import line_of
+from calclib.errors import BadInput
+from calclib.records.frozen_texts import frozen_text
+from calclib.records.policy_texts import marking_text
+from calclib.records.sealed import SealedSet
+
+if TYPE_CHECKING:
+    from calclib.answers import MarkingPolicy
+
+
+def own_marking(order: Blueprint, blueprint: Path) -> MarkingPolicy | None:
+    """Return the policy of the file that a blueprint names; None if it names one that ships.
+
+    Args:
+        order: The blueprint.
+        blueprint: Its file; the path is read from its folder.
+
+    Raises:
+        BadInput: there is no such file, or it is wrong; with the line.
+    """
+    if not order.marking.endswith(".toml"):
+        return None
+    path = blueprint.parent / order.marking
+    if not path.is_file():
+        raise BadInput(
+            f"There is no file '{visible(order.marking)}' in the folder of this blueprint: write the path of your "
+            "marking policy from there.",
+            where=blueprint.name,
+            line=line_of(order.text, "marking"),
+        )
+    return own_marking_policy(path)
+
+
+def changed_marking(connection: Connection, order: Blueprint, blueprint: Path, sealed: SealedSet) -> Iterator[str]:
+    """Yield a sentence if the file of the marking policy is another by now than what the set is marked by."""
+    path = blueprint.parent / order.marking
+    if not order.marking.endswith(".toml") or not path.is_file():
+        return
+    if marking_text(own_marking_policy(path)) != frozen_text(connection, sealed.marking_hash):
+        yield (
+            f"{visible(order.marking)} has changed since the set was handed out, which is marked by it as it was. To "
+            f"mark by it as it is now: calclib rule CLASS {sealed.name} --marking {visible(order.marking)}"
+        )
