@@ -135,13 +135,22 @@ def _says_something(line: str, kind: str) -> bool:
         return False
     if kind != "code":
         return True
-    if any(pattern.fullmatch(line) for pattern in (_NO_ANSWER, _OWN_COMMENTS, _EMPTY_ASSIGNMENT)):
+    if _NO_ANSWER.fullmatch(line) or _OWN_COMMENTS.fullmatch(line) or _assigns_nothing(line):
         return False
     bare = line.strip(" \t\r#").rstrip(".")
     return not (line.lstrip().startswith("#") and len(bare) >= _SHORTEST_PIECE and bare in PLACE)
 
 
-_EMPTY_ASSIGNMENT = re.compile(r"""\s*\#?\s*answer_\d+\s*=\s*(?:["']{0,2}|None|\.\.\.)\s*;?\s*(?:\#\s*)?""")
+_ASSIGNED = re.compile(r"""\s*\#?\s*answer_\d+\s*=(?P<value>.*?);?\s*(?:\#\s*)?""")
+
+
+def _assigns_nothing(line: str) -> bool:
+    """Whether a line gives an answer no text: “answer_3 = ""”, spaces between the quotes, a stroke."""
+    found = _ASSIGNED.fullmatch(line)
+    if found is None:
+        return False
+    value = found["value"].strip().strip("\"'")
+    return value == "None" or not _SAYS_SOMETHING.search(value) or says_nothing(value)
 
 
 def _outputs(raw: Mapping[str, Any], *, is_check: bool) -> Iterator[str]:

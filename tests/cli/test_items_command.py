@@ -205,7 +205,7 @@ def test_a_program_has_all_that_it_compares() -> None:
     )
     part = drawn["parts"][0]
 
-    assert drawn["policy"] == "tenths-and-wholes"
+    assert drawn["policy"] == "by-size"
     assert drawn["givens"]["strength"] == "125 mcg/tablet"
     assert (part["exact"], part["key"], part["answer"], part["unit"]) == ("2", "2", "2 tablets", "tablet")
     assert part["accepted"][0]["low"] == part["accepted"][0]["high"] == "2"

@@ -210,6 +210,24 @@ def test_an_honest_blank_notebook_is_a_plain_blank(made: Made, shape: str) -> No
     assert read(made, BLANK[shape]) == (Typed(""),) * len(made[2])
 
 
+@pytest.mark.parametrize(
+    "typed",
+    [
+        'answer_1 = " "',
+        "answer_1 = '   '",
+        'answer_1 = "-"',
+        'answer_1 = "?"',
+        'answer_1 = "I don\'t know"',
+        "answer_1 =",
+    ],
+)
+def test_a_blank_that_was_typed_is_a_plain_blank(made: Made, typed: str) -> None:
+    """Spaces, a stroke or “I don't know” between the quotes wait for nobody."""
+    found = read(made, lambda n: n["cells"][at(n, "-answer")].update(source=typed))
+
+    assert not [one for one in found if isinstance(one, Unclear)]
+
+
 @pytest.mark.parametrize("shape", WAITING)
 def test_what_stands_beside_an_answer_that_was_typed_is_passed_over(made: Made, shape: str) -> None:
     """It waits for nobody, unless it makes the answer itself unclear."""

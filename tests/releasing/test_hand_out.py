@@ -210,7 +210,7 @@ def test_nbgrader_still_takes_the_database_for_its_own(folder: Path) -> None:
     found = rows(folder)
     assert len(found["alembic_version"]) == 1
     assert {row[0] for row in found["student"]} == set(STUDENTS)
-    assert len([name for name in found if name.startswith("calclib_")]) == 12
+    assert len([name for name in found if name.startswith("calclib_")]) == 13
 
 
 def test_another_folder_is_left_alone(tmp_path: Path) -> None:

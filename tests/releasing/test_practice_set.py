@@ -90,12 +90,16 @@ def course(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def test_the_release_validates(tmp_path: Path) -> None:
-    """nbgrader's own check, which runs it, finds nothing changed and nothing failed before anything is typed."""
+    """nbgrader's own check, which runs it, finds nothing changed, and passes no answer that nobody has judged."""
     from nbgrader.validator import Validator
 
     path = tmp_path / f"{NAME}.ipynb"
     shutil.copy(REPOSITORY / "exercises" / NAME / path.name, path)
-    assert Validator().validate(str(path)) == {}
+    found = Validator().validate(str(path))
+    parts = [part for item in practice_items(NAME) for part in item.parts]
+    assert set(found) == {"failed"}
+    assert len(found["failed"]) == len(parts)
+    assert all("isn't judged here" in one["raw_error"] for one in found["failed"])
 
 
 @pytest.mark.full
