@@ -61,13 +61,13 @@ def test_what_does_not_print_is_refused_in_a_ruling(folder: Path, options: Mappi
 def test_line_breaks_in_a_name_and_a_reason_become_blanks(
     folder: Path, hand_in: Callable[..., Path], keys: dict[str, dict[str, str]]
 ) -> None:
-    """What is pasted over two lines stands in the history as one."""
+    """What is pasted over two lines is told as one."""
     hand_in("ann", keys["ann"])
     mark(folder, "week-3", now=NOW)
     ruling = ("rule", folder, "week-3", "--problem", "1", "--void", "--yes")
     code, said = calclib(*ruling, "--reason", "Wrong\nlabel.", "--by", "Dr.\nInvented")
     assert code == 0, said
-    assert "Dr. Invented" in calclib("history", folder, "week-3")[1]
+    assert "Dr. Invented" in calclib("explain", folder, "week-3", "ann")[1]
 
 
 def test_file_names_that_are_not_text_do_no_harm(
