@@ -77,7 +77,7 @@ def answers(folder: Path, student: str, attempt: int = 1) -> list[str]:
 
 def hand_in(folder: Path, incoming: Path, typed: dict[str, list[str]], day: int = 0) -> None:
     """Fill in the notebooks and collect them."""
-    for student, texts in typed.items():
+    for minute, (student, texts) in enumerate(typed.items()):
         notebook = json.loads(class_folder(folder).rendered(SET, student).read_text(encoding="utf-8"))
         for number, text in enumerate(texts, start=1):
             for cell in notebook["cells"]:
@@ -86,7 +86,8 @@ def hand_in(folder: Path, incoming: Path, typed: dict[str, list[str]], day: int 
         path = incoming / student / f"{SET}.ipynb"
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(json.dumps(notebook), encoding="utf-8")
-        time = (NOW + dt.timedelta(days=day)).timestamp()
+        # A time that several students share is that of unpacking, and is not believed.
+        time = (NOW + dt.timedelta(days=day, minutes=minute)).timestamp()
         os.utime(path, (time, time))
     collect(folder, SET, incoming, now=NOW + dt.timedelta(days=9))
 
@@ -201,7 +202,9 @@ def test_the_life_of_a_mark_is_the_same_as_on_sqlite(
         assert "Re-keyed by ruling 9 and ruling 10" in texts[1]
     listed = [waiting(folder, SET).text.replace(str(folder), "CLASS") for folder in (plain, server)]
     assert listed[0] == listed[1]
-    assert same(lambda folder: give_another_attempt(folder, SET, now=NOW, students=["ben"]).given[0][1]) == 2
+    in_its_place = {5: "infusion-end-time"}
+    again = same(lambda to: give_another_attempt(to, SET, now=NOW, students=["ben"], replace=in_its_place).given[0][1])
+    assert again == 2
     again = {folder: answers(folder, "ben", 2) for folder in (plain, server)}
     assert again[plain] == again[server]
     for folder in (plain, server):

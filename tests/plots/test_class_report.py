@@ -15,14 +15,14 @@ def test_histogram_counts_each_score_once_and_tells_who_reached_the_cut() -> Non
     picture = score_histogram([0, 10, 89, Fraction(179, 2), 90, 100], cut=90)
     heights = [bar.get_height() for bar in picture.figure.axes[0].containers[0]]  # type: ignore[union-attr]
     assert heights == [1, 1, 0, 0, 0, 0, 0, 0, 2, 2]
-    assert picture.alt == "Histogram of 6 scores from 0% to 100%. 2 of 6 reach the cut of 90%."
+    assert picture.alt == "Histogram of 6 scores from 0% to 100%. 2 of 6 score at or above the cut of 90%."
 
 
 def test_histogram_of_an_empty_class_says_so() -> None:
     """No scores are no error."""
     assert score_histogram([]).alt == "Histogram of scores: no scores yet."
     just_below = score_histogram([Fraction(8996, 100)], cut=90)
-    assert just_below.alt == "Histogram of 1 scores from 89.9% to 89.9%. 0 of 1 reach the cut of 90%."
+    assert just_below.alt == "Histogram of 1 scores from 89.9% to 89.9%. 0 of 1 score at or above the cut of 90%."
 
 
 def test_histogram_refuses_what_isnt_a_percentage() -> None:
