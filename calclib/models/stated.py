@@ -145,6 +145,12 @@ def _examples(given: GivenModel) -> str:
 
 def examples(given: GivenModel) -> tuple[str, ...]:
     """Return a few texts that state a value of a given, those in its working unit first."""
+    return _examples_of(ByIdentity(given))
+
+
+@lru_cache(maxsize=1024)
+def _examples_of(key: ByIdentity[GivenModel]) -> tuple[str, ...]:
+    given = key.record
     fitting: list[tuple[bool, str]] = []
     for text in FORMS_BY_KIND.get(given.kind, ()):
         with suppress(BadInput):
@@ -164,15 +170,22 @@ def read_own(given: GivenModel, text: str, use: Mapping[str, Fraction] | None = 
     Raises:
         BadInput: The text is no such value.
     """
-    return _read_own(ByIdentity(given), text, tuple(sorted((use or {}).items())))
+    found = _read_own(ByIdentity(given), text, tuple(sorted((use or {}).items())))
+    if isinstance(found, str):
+        raise BadInput(found)
+    return found
 
 
 @lru_cache(maxsize=8192)
-def _read_own(key: ByIdentity[GivenModel], text: str, use: tuple[tuple[str, Fraction], ...]) -> Stated:
+def _read_own(key: ByIdentity[GivenModel], text: str, use: tuple[tuple[str, Fraction], ...]) -> Stated | str:
+    """What the text states, or why it can't be read: every draw of a model asks for the same texts."""
     given = key.record
     if given.unit is not None and given.unit.powers and text.replace(".", "").replace(",", "").isdigit():
         text = f"{text} {given.unit}"
-    return read_stated(given, text, dict(use))
+    try:
+        return read_stated(given, text, dict(use))
+    except BadInput as error:
+        return error.message
 
 
 def _read_numeric(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> Stated:
