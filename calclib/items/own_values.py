@@ -9,7 +9,7 @@ from typing import Any
 from calclib.errors.messages import BadInput
 from calclib.items.drug_measure import distractor_texts, measured_alike
 from calclib.items.item import Item
-from calclib.items.own_drug import with_own_row
+from calclib.items.own_drug import with_no_other_name, with_own_row
 from calclib.models.book_forms import spelled
 from calclib.models.book_numbers import numerals
 from calclib.models.book_ranges import range_form
@@ -50,7 +50,9 @@ def with_own_values(model: ItemModel, given: Mapping[str, str]) -> tuple[ItemMod
                 fixed.setdefault(column, words)
     fixed = with_own_row(model, fixed)
     measured = measured_alike(model, fixed)
-    return measured, fixed if measured is model else {**fixed, **distractor_texts(model, fixed)}
+    if measured is model:
+        return model, with_no_other_name(model, fixed)
+    return measured, {**fixed, **distractor_texts(model, fixed)}
 
 
 def printed_range(model: ItemModel) -> tuple[str, str] | None:

@@ -46,12 +46,12 @@ def _agreement(
         if given.unit is None:
             words += text == cell or (isinstance(cell, list) and text in cell)
         else:
-            numbers += _covers(given, cell, read_stated(given, text, use).working, use)
+            numbers += covers(given, cell, read_stated(given, text, use).working, use)
     return words, numbers
 
 
-def _covers(given: GivenModel, cell: Any, value: Fraction | None, use: Mapping[str, Fraction]) -> bool:
-    """Whether a column's list or range has the value."""
+def covers(given: GivenModel, cell: Any, value: Fraction | None, use: Mapping[str, Fraction]) -> bool:
+    """Tell whether a column's list or range has a value."""
     if value is None:
         return False
     draw = drawn(given.name, cell if isinstance(cell, (list, dict)) else str(cell), given.unit, given.kind)

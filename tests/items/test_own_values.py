@@ -244,3 +244,27 @@ def test_a_teachers_numbers_leave_nothing_behind(model: str, given: dict[str, st
         tracemalloc.stop()
 
     assert flat, "each of three turns keeps 2,000 bytes a draw and more"
+
+
+@pytest.mark.parametrize(
+    ("model", "given", "drug"),
+    [
+        ("tablets-per-dose", {"order": "750 mg", "strength": "300 mg scored tablets"}, "the ordered medicine"),
+        ("oral-liquid-volume", {"order": "250 mg", "strength": "77 mg/5 mL"}, "the ordered medicine"),
+        ("injection-volume", {"order": "30 mg", "strength": "17 mg/mL"}, "the ordered medicine"),
+        ("tablets-per-dose", {"order": "10 mg", "strength": "2.5 mg", "drug": "warfarin"}, "warfarin"),
+        (
+            "titrated-rate",
+            {"dose": "5 mcg/kg/min", "weight": "176 lb", "concentration": "400 mg in 250 mL"},
+            "dopamine",
+        ),
+    ],
+)
+def test_no_drug_lends_its_name_to_amounts_that_it_does_not_have(model: str, given: dict[str, str], drug: str) -> None:
+    """No table has tablets of 300 mg: “warfarin 750 mg” would be an order that harms."""
+    item = drawn(model, given)
+
+    assert drug in item.stem
+    if drug == "the ordered medicine":
+        rows = next(iter(item_model(model).rows.values()))
+        assert not [row["drug"] for row in rows if row["drug"] in item.stem]
