@@ -16,7 +16,7 @@ from calclib.chains.factors import Factor, Value
 from calclib.chains.kinds.band import Band
 from calclib.chains.kinds.between import DAY, DAY_NOT_TURNED, PLAIN_NUMBERS, Between
 from calclib.chains.kinds.choose import Choose
-from calclib.chains.kinds.clock import Clock
+from calclib.chains.kinds.clock import DECIMAL_MINUTES_CUT_OFF, Clock
 from calclib.chains.kinds.compare import Compare
 from calclib.chains.kinds.count_up import CountUp
 from calclib.chains.kinds.decimal_hours import DecimalHours
@@ -211,7 +211,7 @@ def _picks(row: Row, key: Expression) -> Expression:
 def _(step: Clock, known: Mapping[str, Expression]) -> Expression:
     minutes = product(step.add, known)
     if step.variant:
-        minutes = _decimal_minutes(minutes, step.variant.endswith("cut off"))
+        minutes = _decimal_minutes(minutes, step.variant == DECIMAL_MINUTES_CUT_OFF)
     return known[step.start] + step.sign * minutes
 
 

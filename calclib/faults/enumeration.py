@@ -13,7 +13,7 @@ from calclib.chains.kinds.band import Band, RateBand
 from calclib.chains.kinds.between import DAY_NOT_TURNED, PLAIN_NUMBERS, Between
 from calclib.chains.kinds.choice import Choice
 from calclib.chains.kinds.choose import Choose
-from calclib.chains.kinds.clock import Clock
+from calclib.chains.kinds.clock import DECIMAL_MINUTES, DECIMAL_MINUTES_CUT_OFF, Clock
 from calclib.chains.kinds.count_up import CountUp
 from calclib.chains.kinds.limit import Limit
 from calclib.chains.kinds.lookup import Lookup
@@ -217,7 +217,7 @@ def _(step: Limit, chain: Chain) -> Iterator[Fault]:
 def _(step: Clock, chain: Chain) -> Iterator[Fault]:
     words = wording.counted_backwards(forward=step.sign > 0)
     yield Fault("counted backwards", step.name, step.start, words, Edit(step=replace(step, sign=-step.sign)))
-    for variant in ("decimal minutes", "decimal minutes cut off"):
+    for variant in (DECIMAL_MINUTES, DECIMAL_MINUTES_CUT_OFF):
         edit = Edit(step=replace(step, variant=variant))
         yield Fault("decimal hours", step.name, "", wording.DECIMAL_HOURS, edit)
 

@@ -12,6 +12,9 @@ from calclib.chains.kinds.decimal_hours import decimal_minutes
 from calclib.chains.step import Step, StepKind
 from calclib.quantity.units import parse_unit
 
+DECIMAL_MINUTES = "decimal minutes"
+DECIMAL_MINUTES_CUT_OFF = "decimal minutes cut off"
+
 
 @dataclass(frozen=True)
 class Clock(Step):
@@ -21,8 +24,8 @@ class Clock(Step):
         start: The name of the time of day to start from.
         add: The duration, in minutes.
         sign: +1 for later, -1 for earlier.
-        variant: "" for the right way; "decimal minutes" reads the two digits after the point of the hours, rounded, as
-            minutes, "decimal minutes cut off" without rounding.
+        variant: "" for the right way; DECIMAL_MINUTES reads the two digits after the point of the hours, rounded, as
+            minutes, DECIMAL_MINUTES_CUT_OFF without rounding.
     """
 
     start: str
@@ -41,7 +44,7 @@ class Clock(Step):
         minutes = product_value(self.add, env)
         assert isinstance(start, Fraction) and isinstance(minutes, Fraction)
         if self.variant:
-            minutes = decimal_minutes(minutes, self.variant.endswith("cut off"))
+            minutes = decimal_minutes(minutes, self.variant == DECIMAL_MINUTES_CUT_OFF)
         return start + self.sign * minutes
 
 
