@@ -9,6 +9,7 @@ from fractions import Fraction
 from calclib.errors import BadInput
 from calclib.plots.drawing import BLUE, GREY, PALE, SMALL, VERMILION, blank_figure, plain_axes
 from calclib.plots.picture import Picture
+from calclib.quantity.counting import counted
 from calclib.quantity.writing import percent_text
 
 Percent = int | float | Fraction
@@ -115,7 +116,7 @@ def _histogram_text(scores: Sequence[Percent], cut: Percent | None) -> str:
     if not scores:
         return "Histogram of scores: no scores yet."
     span = f"from {_percent(min(scores))} to {_percent(max(scores))}"
-    text = f"Histogram of {len(scores)} scores {span}."
+    text = f"Histogram of {counted(len(scores), 'score')} {span}."
     if cut is None:
         return text
     reached = sum(score >= cut for score in scores)

@@ -22,7 +22,7 @@ def test_histogram_of_an_empty_class_says_so() -> None:
     """No scores are no error."""
     assert score_histogram([]).alt == "Histogram of scores: no scores yet."
     just_below = score_histogram([Fraction(8996, 100)], cut=90)
-    assert just_below.alt == "Histogram of 1 scores from 89.9% to 89.9%. 0 of 1 score at or above the cut of 90%."
+    assert just_below.alt == "Histogram of 1 score from 89.9% to 89.9%. 0 of 1 score at or above the cut of 90%."
 
 
 def test_histogram_refuses_what_isnt_a_percentage() -> None:
