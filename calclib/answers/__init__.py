@@ -1,6 +1,6 @@
 """The judge: verdicts, diagnosis, messages, hints and explanations."""
 
-from calclib.answers.explaining import explain_lines
+from calclib.answers.explaining import explained
 from calclib.answers.judging import judge_item
 from calclib.answers.marking_policy import MarkingPolicy, marking_policies, marking_policy, read_marking_policy
 from calclib.answers.setups.findings import Finding
@@ -15,7 +15,7 @@ __all__ = [
     "MarkingPolicy",
     "PartVerdict",
     "SetupVerdict",
-    "explain_lines",
+    "explained",
     "hint",
     "judge_item",
     "judge_setup",

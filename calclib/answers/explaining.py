@@ -21,25 +21,10 @@ from calclib.reading.notation import notation_rules
 from calclib.reading.records import Blank, Unread
 from calclib.sources.catalogue import source
 from calclib.wording.facts import Fact, fact, of_kind
-from calclib.wording.sentences import sentence
 
 _MORE_DIGITS = 4
 _GAP = fact("explain.gap")
 _NOTHING = fact("explain.typed_nothing")
-
-
-def explain_lines(
-    item: Item,
-    verdict: PartVerdict,
-    marking: MarkingPolicy,
-    policy: RoundingPolicy,
-    *,
-    ruling: str = "",
-    worked_lines: Sequence[str] = (),
-) -> tuple[str, ...]:
-    """Return the lines that explain one mark, in words; see `explained`."""
-    found = explained(item, verdict, marking, policy, ruling=ruling, worked_lines=worked_lines)
-    return tuple(map(sentence, found))
 
 
 def explained(

@@ -8,12 +8,12 @@ from fractions import Fraction
 import pytest
 
 from calclib.answers import PartVerdict, judge_item, marking_policy
-from calclib.answers.explaining import explain_lines
+from calclib.answers.explaining import explained
 from calclib.answers.verdict import ANOTHER_PATH
 from calclib.items import Item, draw_item
 from calclib.models import bank, item_model
 from calclib.quantity import rounding_policy
-from calclib.wording import fact
+from calclib.wording import fact, sentence
 
 HOMEWORK = marking_policy("homework")
 DEFAULT = "tenths-and-wholes"
@@ -77,7 +77,8 @@ def test_the_notice_costs_what_the_marking_policy_says() -> None:
 
 def test_an_explained_mark_says_which_way_it_was() -> None:
     """The page names the other way and no unsafe notation."""
-    lines = explain_lines(bolus(), judged(bolus(), "210 mL"), HOMEWORK, rounding_policy(DEFAULT))
+    found = explained(bolus(), judged(bolus(), "210 mL"), HOMEWORK, rounding_policy(DEFAULT))
+    lines = tuple(map(sentence, found))
     text = "\n".join(lines)
     assert "It is right only by another way that the rounding policy tenths-and-wholes allows" in text
     assert "It agrees with: body weight rounded first." in text
@@ -97,9 +98,9 @@ def test_an_explained_mark_is_worded_plainly() -> None:
     """Units are words; a share of nothing or of all, and notation that costs nothing, are said so."""
     item = bolus()
     policy = rounding_policy(DEFAULT)
-    free = "\n".join(explain_lines(item, judged(item, "209 ml"), marking_policy("first-practice"), policy))
+    free = "\n".join(map(sentence, explained(item, judged(item, "209 ml"), marking_policy("first-practice"), policy)))
     assert "such an answer is worth all of the points." in free
     assert "Unsafe notation costs nothing by this policy; it is only said." in free
     assert "takes off 0" not in free
-    wrong = "\n".join(explain_lines(item, judged(item, "460 mL"), HOMEWORK, policy))
+    wrong = "\n".join(map(sentence, explained(item, judged(item, "460 mL"), HOMEWORK, policy)))
     assert "such an answer is worth no points." in wrong

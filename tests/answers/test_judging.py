@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from calclib.answers import VERDICTS, PartVerdict, explain_lines, judge_item, marking_policies, marking_policy
+from calclib.answers import VERDICTS, PartVerdict, explained, judge_item, marking_policies, marking_policy
 from calclib.answers.carrying import carried_from
 from calclib.answers.setups.parts import setups_of
 from calclib.answers.verdict import ANOTHER_PATH
@@ -20,6 +20,7 @@ from calclib.errors import BadInput
 from calclib.items import Item, draw_item, item_from_record
 from calclib.models import bank, item_model
 from calclib.quantity import rounding_policy
+from calclib.wording import sentence
 from tests.items.drawn import drawn_items
 
 TABLE = tomllib.loads((Path(__file__).parent / "verdicts.toml").read_text(encoding="utf-8"))["problem"]
@@ -175,7 +176,7 @@ def test_a_rounded_right_answer_may_be_used_for_the_next_part() -> None:
     assert "1,721.7 mg" in second.message
 
 
-def test_another_rounding_policy_keys_the_same_draw_anew() -> None:
+def test_another_rounding_policy_re_keys_the_same_draw() -> None:
     """The numbers stay, the key and the printed rule change, and each key is right under its own policy alone."""
     given = {"volume": "750 mL", "time": "7 h"}
     keys = {}
@@ -200,7 +201,8 @@ def test_a_disputed_mark_is_explained_in_plain_words(typed: str, marking: str) -
     """The page holds the text as typed, the accepted answer with its way, the policies with sources, and the score."""
     item, policy = problem_item(0), rounding_policy()
     verdict = verdict_on(item, typed, marking=marking)
-    lines = explain_lines(item, verdict, marking_policy(marking), policy, ruling="Stays.", worked_lines=("a", "b"))
+    found = explained(item, verdict, marking_policy(marking), policy, ruling="Stays.", worked_lines=("a", "b"))
+    lines = tuple(map(sentence, found))
     page = "\n".join(lines)
     for words in (item.stem, "107 mL/h", "rounded once at the end", policy.title, "Score:", "Stays."):
         assert words in page

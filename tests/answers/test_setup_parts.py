@@ -8,13 +8,14 @@ import pytest
 
 from calclib.answers import hint, judge_item, marking_policies, marking_policy, worked
 from calclib.answers.carrying import carried_from
-from calclib.answers.explaining import explain_lines
+from calclib.answers.explaining import explained
 from calclib.items import Item, draw_item, item_from_record
 from calclib.models import item_model, read_item_model
 from calclib.models.bank import bank
 from calclib.models.model import SETUP
 from calclib.quantity import rounding_policy
 from calclib.reading import show_answer
+from calclib.wording import sentence
 
 MODELS = [model.id for model in bank().values() if any(part.kind == SETUP for part in model.parts)]
 HOMEWORK = marking_policy("homework")
@@ -125,7 +126,7 @@ def test_a_disputed_set_up_is_explained(name: str) -> None:
     item = recorded(name)
     part = next(part for part in item.parts if part.kind == SETUP)
     verdict = next(v for v in judge_item(item, {part.name: "5 mL"}, HOMEWORK) if v.part == part.name)
-    page = "\n".join(explain_lines(item, verdict, HOMEWORK, rounding_policy()))
+    page = "\n".join(map(sentence, explained(item, verdict, HOMEWORK, rounding_policy())))
     for words in ("every set-up of the problem's numbers", part.answer, "Typed: “5 mL”", "Score: 0"):
         assert words in page
 
