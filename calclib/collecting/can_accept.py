@@ -12,8 +12,8 @@ from calclib.collecting.plain_file import Damaged, read_plain_file
 from calclib.collecting.stored_submission import Store
 from calclib.collecting.submitted_notebook import read_notebook
 from calclib.records.database import reading
+from calclib.records.handed_out import tags_by_student
 from calclib.records.questioned import Questioned
-from calclib.records.sealed import tags_by_student
 
 
 @dataclass(frozen=True)

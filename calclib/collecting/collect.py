@@ -23,7 +23,8 @@ from calclib.collecting.stored_submission import Store
 from calclib.collecting.submitted_notebook import read_notebook
 from calclib.errors import BadInput
 from calclib.records.database import reading
-from calclib.records.sealed import SealedSet, sealed_set, tags_by_student
+from calclib.records.handed_out import tags_by_student
+from calclib.records.sealed import SealedSet, sealed_set
 
 Progress = Callable[[int, int, str], None]
 

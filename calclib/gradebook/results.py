@@ -15,12 +15,13 @@ from calclib.class_files.roster import Student, read_roster
 from calclib.errors import BadInput
 from calclib.gradebook.given_by_hand import HandScores
 from calclib.records.database import reading
+from calclib.records.handed_out import times_made
 from calclib.records.lateness import Due, DueKind, attempt_dues, due_of
 from calclib.records.part_marks import Fails, MarkedPaper, PartMark, marked_attempts, marked_papers
 from calclib.records.people import pseudonyms
 from calclib.records.ruled_set import as_ruled
 from calclib.records.rulings import Ruling, in_force, rulings_of
-from calclib.records.sealed import SealedSet, sealed_set, times_made
+from calclib.records.sealed import SealedSet, sealed_set
 from calclib.records.set_aside import SetAsideReason, set_aside
 
 _NO_DUE = Due(DueKind.NONE)

@@ -25,13 +25,14 @@ from calclib.judging_papers.corrected_model import corrected_model_value
 from calclib.judging_papers.ruling_effects import may_fail_the_set
 from calclib.quantity.writing import read_number, write_number
 from calclib.records.frozen_texts import freeze_text
+from calclib.records.handed_out import latest_attempts, tags_by_student
 from calclib.records.part_letters import part_letters
 from calclib.records.part_marks import MarkedPaper, PartMark, marked_papers
 from calclib.records.people import named_in, pseudonyms
 from calclib.records.policy_texts import marking_text, rounding_text
 from calclib.records.questioned import Questioned
 from calclib.records.rulings import Ruling, in_force, keying, rulings_of, typed_hash
-from calclib.records.sealed import Slot, latest_attempts, sealed_set, tags_by_student
+from calclib.records.sealed import Slot, sealed_set
 from calclib.wording.sentences import said
 
 if TYPE_CHECKING:

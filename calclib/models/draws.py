@@ -1,22 +1,18 @@
-"""From what a file says of a draw to the draw: a list, a range, a formula."""
+"""From what a file says of a given to its kind, its forms and its draw: a list, a range, a formula."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from difflib import get_close_matches
 from fractions import Fraction
 from typing import Any
 
 from calclib.chains.expression import parse_product
 from calclib.errors.messages import BadInput
-from calclib.models.model import (
-    Choices,
-    Draw,
-    Formula,
-    Grid,
-)
+from calclib.models.model import NUMBERLESS, Choices, Draw, Formula, FromRow, Grid
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.clock import parse as parse_clock
-from calclib.quantity.units import Unit
+from calclib.quantity.units import Unit, unit_table
 
 MAX_GRID = 1_000_000
 MAX_NUMBER = 10**12
@@ -48,3 +44,23 @@ def drawn(name: str, draw: Any, unit: Unit | None, kind: str = "") -> Draw:
     if isinstance(draw, str):
         return Choices((draw,))
     raise BadInput(f"given {name}: draw must be a list, a range with from, to and step, or a formula")
+
+
+def check_kind(what: str, kind: str) -> None:
+    """Refuse a kind of given that isn't known.
+
+    Raises:
+        BadInput: It is none; says the nearest.
+    """
+    kinds = (*NUMBERLESS, *unit_table().kinds)
+    if kind not in kinds:
+        near = get_close_matches(kind, kinds, 1)
+        hint = f"; did you mean “{near[0]}”?" if near else ""
+        raise BadInput(f"{what}: “{kind}” is not a kind of given{hint}; kinds are {', '.join(kinds)}")
+
+
+def texts_or_row(value: Any) -> tuple[str, ...] | FromRow:
+    """Return the texts of a list, or the column of a row that “row.column” names."""
+    if isinstance(value, str):
+        return FromRow(*value.split("."))
+    return tuple(str(v) for v in value)

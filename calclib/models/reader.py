@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Callable, Mapping
-from difflib import get_close_matches
 from fractions import Fraction
 from typing import Any, TypeVar
 
@@ -15,7 +14,7 @@ from calclib.errors.messages import BadInput
 from calclib.formulary.records import Review
 from calclib.models.checks import model_mistakes
 from calclib.models.devices import LEVEL
-from calclib.models.draws import drawn
+from calclib.models.draws import check_kind, drawn, texts_or_row
 from calclib.models.file_shape import STEP, checked_file
 from calclib.models.formula_numbers import with_formula_numbers
 from calclib.models.formulary_rows import RowText, drugs_of, recorded_texts, with_rows
@@ -36,7 +35,7 @@ from calclib.models.orders import OrderModel, read_order
 from calclib.models.stated import fits
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.equivalences import equivalence
-from calclib.quantity.units import Unit, parse_unit, unit_table
+from calclib.quantity.units import Unit, parse_unit
 
 T = TypeVar("T")
 CHOICES = ("compare", "choose")
@@ -249,7 +248,7 @@ class _Reader:
     def given(self, name: str, fields: Mapping[str, Any], line: int | None) -> dict[str, GivenModel]:
         kind = fields["kind"]
         says = fields.get("says", name.replace("_", " "))
-        _check_kind(f"given {name}", kind)
+        check_kind(f"given {name}", kind)
         if kind == "row":
             return self.row_given(name, fields, says, line)
         if kind not in NUMBERLESS and "unit" not in fields:
@@ -266,7 +265,7 @@ class _Reader:
             self.draw(name, fields["draw"], unit, kind),
             self.forms(fields.get("forms", ()), unit),
             role,
-            _texts_or_row(fields.get("mistaken", ())),
+            texts_or_row(fields.get("mistaken", ())),
             says,
             line,
             fields.get("drawn_on", ""),
@@ -291,7 +290,7 @@ class _Reader:
             kind, _, unit_text = what.partition(" ")
             if kind in ("draw", "forms"):
                 continue
-            _check_kind(f"given {name}: column {column}", kind)
+            check_kind(f"given {name}: column {column}", kind)
             unit = None if kind in NUMBERLESS else parse_unit(unit_text, kind)
             full = f"{name}.{column}"
             words = column.replace("_", " ")
@@ -388,17 +387,3 @@ class _Reader:
                 f"part {part}: set_on is {' or '.join(SET_ON)}, not “{found}”; leave it out where no device is set"
             )
         return found
-
-
-def _check_kind(what: str, kind: str) -> None:
-    kinds = (*NUMBERLESS, *unit_table().kinds)
-    if kind not in kinds:
-        near = get_close_matches(kind, kinds, 1)
-        hint = f"; did you mean “{near[0]}”?" if near else ""
-        raise BadInput(f"{what}: “{kind}” is not a kind of given{hint}; kinds are {', '.join(kinds)}")
-
-
-def _texts_or_row(value: Any) -> tuple[str, ...] | FromRow:
-    if isinstance(value, str):
-        return FromRow(*value.split("."))
-    return tuple(str(v) for v in value)

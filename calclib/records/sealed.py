@@ -12,11 +12,11 @@ from functools import cached_property, partial
 from typing import Any, NamedTuple
 
 import orjson
-from sqlalchemy import Connection, Integer, Row, Select, String, Table, bindparam, func, insert, select
+from sqlalchemy import Connection, Integer, Row, Select, String, Table, bindparam, insert, select
 
 from calclib.records.part_letters import part_letters
 from calclib.records.rekeyed_items import rekeyed_rows
-from calclib.records.tables import ITEM, PAPER, PERSON, REKEYED, SET
+from calclib.records.tables import ITEM, PAPER, REKEYED, SET
 
 
 @dataclass(frozen=True)
@@ -275,17 +275,6 @@ def sealed_paper(
     return _paper(row, items)
 
 
-def latest_attempts(connection: Connection, set_name: str) -> dict[str, int]:
-    """Return, by student id, the number of the last attempt that was handed out."""
-    rows = connection.execute(
-        select(PERSON.c.student_id, func.max(PAPER.c.attempt).label("attempt"))
-        .join(PERSON, PERSON.c.pseudonym == PAPER.c.pseudonym)
-        .where(PAPER.c.set_name == set_name)
-        .group_by(PERSON.c.student_id)
-    )
-    return {row.student_id: row.attempt for row in rows}
-
-
 def sealed_papers(connection: Connection, set_name: str) -> Iterator[SealedPaper]:
     """Yield every paper of a set, in the order of the pseudonyms."""
     keys = connection.execute(
@@ -297,39 +286,6 @@ def sealed_papers(connection: Connection, set_name: str) -> Iterator[SealedPaper
         paper = sealed_paper(connection, set_name, pseudonym, attempt)
         if paper is not None:
             yield paper
-
-
-def times_made(connection: Connection, set_name: str) -> dict[tuple[str, int], dt.datetime]:
-    """Return when each notebook of a set was made, by pseudonym and attempt."""
-    wanted = select(PAPER.c.pseudonym, PAPER.c.attempt, PAPER.c.made).where(PAPER.c.set_name == set_name)
-    return {(row.pseudonym, row.attempt): dt.datetime.fromisoformat(row.made) for row in connection.execute(wanted)}
-
-
-def tags_by_student(connection: Connection, set_name: str) -> dict[str, frozenset[tuple[str, str]]]:
-    """Return, by student id, the pseudonym and tag of each notebook that was handed out to that student."""
-    rows = connection.execute(
-        select(PERSON.c.student_id, PAPER.c.pseudonym, PAPER.c.tag)
-        .join(PERSON, PERSON.c.pseudonym == PAPER.c.pseudonym)
-        .where(PAPER.c.set_name == set_name)
-    )
-    tags: dict[str, set[tuple[str, str]]] = {}
-    for row in rows:
-        tags.setdefault(row.student_id, set()).add((row.pseudonym, row.tag))
-    return {student: frozenset(pairs) for student, pairs in tags.items()}
-
-
-def numbers_in_use(connection: Connection, set_name: str) -> dict[int, dict[str, int]]:
-    """Return how many students have which numbers, by slot and hash of the numbers."""
-    used: dict[int, dict[str, int]] = {}
-    counts = select(ITEM.c.slot, ITEM.c.numbers, func.count()).where(ITEM.c.set_name == set_name)
-    for slot, numbers, count in connection.execute(counts.group_by(ITEM.c.slot, ITEM.c.numbers)):
-        used.setdefault(slot, {})[numbers] = count
-    return used
-
-
-def whole_sets_in_use(connection: Connection, set_name: str) -> set[str]:
-    """Return the hashes of the full sets of numbers that are handed out."""
-    return set(connection.execute(select(PAPER.c.numbers).where(PAPER.c.set_name == set_name)).scalars())
 
 
 def _record_columns(record: Mapping[str, Any]) -> dict[str, str]:

@@ -16,13 +16,14 @@ from calclib.errors import BadInput
 from calclib.gradebook.opening import gradebook_transaction
 from calclib.gradebook.results import SetResults, StudentResult, set_results
 from calclib.gradebook.standing import Standing, standing_of
+from calclib.records.handed_out import latest_attempts, numbers_in_use, whole_sets_in_use
 from calclib.records.history import EventKind, HistoryLine, write_history, write_lines
 from calclib.records.lateness import Due, due_of
 from calclib.records.part_marks import marked_attempts
 from calclib.records.people import pseudonyms
 from calclib.records.ruled_set import with_rounding_in_force
 from calclib.records.rulings import in_force, rulings_of
-from calclib.records.sealed import latest_attempts, lock_set, numbers_in_use, sealed_set, whole_sets_in_use
+from calclib.records.sealed import lock_set, sealed_set
 from calclib.releasing.distinct_draws import NumbersInUse
 from calclib.releasing.hand_out import Drawing, PrintedRules
 from calclib.releasing.replaced_problems import AS_HANDED_OUT, Replaced, replaced_problems

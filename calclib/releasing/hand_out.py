@@ -27,6 +27,7 @@ from calclib.gradebook.notebook import Problem, checksums, notebook_bytes, probl
 from calclib.gradebook.opening import gradebook_transaction
 from calclib.quantity.writing import write_number
 from calclib.records.database import reading
+from calclib.records.handed_out import latest_attempts, numbers_in_use, whole_sets_in_use
 from calclib.records.history import EventKind, write_history
 from calclib.records.lateness import DueKind, attempt_dues, due_of, made_times
 from calclib.records.people import pseudonyms, remember_person
@@ -38,13 +39,10 @@ from calclib.records.sealed import (
     SealedPaper,
     SealedSet,
     Slot,
-    latest_attempts,
     numbers_hash,
-    numbers_in_use,
     seal_paper,
     sealed_paper,
     sealed_set,
-    whole_sets_in_use,
 )
 from calclib.records.set_times import time_in_words, zone_of
 from calclib.releasing.distinct_draws import NumbersInUse, distinct_items, numbers_of

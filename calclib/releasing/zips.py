@@ -13,9 +13,9 @@ from calclib.class_files.names import set_name as checked
 from calclib.class_files.roster import Student, read_roster
 from calclib.class_files.text_files import replace_file
 from calclib.records.database import reading
+from calclib.records.handed_out import latest_attempts
 from calclib.records.part_marks import marked_attempts
 from calclib.records.people import pseudonyms
-from calclib.records.sealed import latest_attempts
 
 # The same files give the same zip, whenever it is made.
 _TIME = (2000, 1, 1, 0, 0, 0)
