@@ -181,20 +181,23 @@ def test_a_small_zip_fills_no_disk(folder: Path, tmp_path: Path, paper: Callable
     big = {name: JUNK + os.urandom(16_000) + data for name, data in big.items()}
     put(tmp_path / "in", "class.zip", zipped(big), 50)
     put(tmp_path / "in", "ann.ipynb", honest, 10)
-    started = time.perf_counter()
     found = collect(folder, "week-3", tmp_path / "in", now=LATER)
     written = sum(path.stat().st_size for path in folder.rglob("*.ipynb"))
     assert written < 110_000_000
     assert any("more than" in note for note in found.notes)
     assert scores(folder)["ann"] == 12
-    assert time.perf_counter() - started < 60
 
 
 @pytest.mark.parametrize("pattern", ["{a}_{b}_{c}_{id}", "{id}_{name}", "{a}-{id}-{b}/{c}"])
-def test_twelve_names_made_to_be_slow_are_compared_in_no_time(pattern: str) -> None:
+def test_the_work_for_names_made_to_be_slow_grows_with_their_length(pattern: str) -> None:
     """Whatever the pattern: each part of a path is gone through once."""
     owners = Owners(roster_from_text(ROSTER), pattern)
-    started = time.perf_counter()
-    for n in range(12):
-        owners.owner(("_-" * 120 + str(n), "-_" * 140 + f"{n}!.ipynb"))
-    assert time.perf_counter() - started < 1
+
+    def took(size: int) -> float:
+        started = time.perf_counter()
+        for n in range(12):
+            owners.owner(("_-" * size + str(n), "-_" * size + f"{n}!.ipynb"))
+        return time.perf_counter() - started
+
+    short, long = (min(took(size) for _ in range(3)) for size in (1_000, 8_000))
+    assert long < 32 * short  # eight times the signs; gone through for each of them it would be 64 times the work

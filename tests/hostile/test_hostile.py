@@ -11,6 +11,7 @@ import pytest
 import calclib.answers
 import calclib.reading
 from calclib.class_files import class_folder
+from calclib.gradebook.cells import checksum
 from tests.hostile.files import FILES, ZIPS
 from tests.hostile.forgeries import FORGED
 from tests.hostile.hall import ANSWERS, SET, WRITTEN, Hall, Outcome, live_parts, tree
@@ -109,6 +110,7 @@ def nothing_of_hers_but_text_is_shown(hall: Hall) -> None:
             assert (one["id"], one["cell_type"], one["outputs"]) == (own["id"], "code", [])
         else:
             assert without_printed_rules(one) == without_printed_rules(own)
+            assert one["metadata"]["nbgrader"]["checksum"] == checksum({**one, "source": "".join(one["source"])})
         for output in one.get("outputs", []):
             assert output["output_type"] == "stream" or set(output["data"]) == {"text/plain"}
 
