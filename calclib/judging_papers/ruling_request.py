@@ -32,17 +32,14 @@ from calclib.records.policy_texts import marking_text, rounding_text
 from calclib.records.questioned import Questioned
 from calclib.records.rulings import Ruling, in_force, keying, rulings_of, typed_hash
 from calclib.records.sealed import Slot, latest_attempts, sealed_set, tags_by_student
+from calclib.wording.sentences import said
 
 if TYPE_CHECKING:
     from calclib.models import ItemModel
 
 _LONGEST_REASON = 1_000
 _ACCEPTING = ("text", "within", "between")
-_OF_THE_SET = {
-    "marking": "the whole set",
-    "rounding": "the whole set",
-    "model": "every problem of the item model",
-}
+_OF_THE_SET = ("marking", "rounding", "model")
 
 
 @dataclass(frozen=True)
@@ -125,9 +122,8 @@ class CheckedRequest:
             return self._withdrawal(plain)
         if request.kind in _OF_THE_SET:
             if request.problem is not None or request.part or request.student:
-                raise BadInput(
-                    f"This speaks of {_OF_THE_SET[request.kind]}: leave --problem, --part and --student out."
-                )
+                of = "every problem of the item model" if request.kind == "model" else said("ruling.whole_set")
+                raise BadInput(f"This speaks of {of}: leave --problem, --part and --student out.")
             return replace(plain, value=self._of_the_set())
         if request.kind in ("take", "leave"):
             return self._taken(plain)

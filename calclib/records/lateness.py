@@ -14,7 +14,7 @@ from sqlalchemy import Connection, select
 from calclib.class_files.roster import Student
 from calclib.records.history import EventKind
 from calclib.records.sealed import SealedSet
-from calclib.records.tables import HISTORY
+from calclib.records.tables import HISTORY, PAPER
 
 
 class DueKind(StrEnum):
@@ -64,6 +64,14 @@ def attempt_dues(connection: Connection, set_name: str) -> AttemptDues:
         due = dt.datetime.fromisoformat(detail["due"]) if detail.get("due") else None
         found[row.pseudonym, detail["attempt"]] = due
     return found
+
+
+def made_times(connection: Connection, set_name: str) -> dict[tuple[str, int], dt.datetime]:
+    """Return when each paper of a set was made, by pseudonym and attempt."""
+    rows = connection.execute(
+        select(PAPER.c.pseudonym, PAPER.c.attempt, PAPER.c.made).where(PAPER.c.set_name == set_name)
+    )
+    return {(row.pseudonym, row.attempt): dt.datetime.fromisoformat(row.made) for row in rows}
 
 
 def recorded_lates(connection: Connection, set_name: str) -> dict[tuple[str, int], Fraction]:

@@ -24,7 +24,7 @@ from calclib.records.ruled_set import with_rounding_in_force
 from calclib.records.rulings import in_force, rulings_of
 from calclib.records.sealed import latest_attempts, lock_set, numbers_in_use, sealed_set, whole_sets_in_use
 from calclib.releasing.distinct_draws import NumbersInUse
-from calclib.releasing.hand_out import Drawing, rules_in_force
+from calclib.releasing.hand_out import Drawing, PrintedRules
 from calclib.releasing.replaced_problems import AS_HANDED_OUT, Replaced, replaced_problems
 from calclib.releasing.seal import ModelsToDraw
 from calclib.releasing.tries import attempts_allowed, given_back
@@ -100,11 +100,12 @@ def give_another_attempt(
         lock_set(connection, set_name)
         sealed = sealed_set(connection, set_name)
         assert sealed is not None, "its results were read a moment ago"
-        sealed = with_rounding_in_force(sealed, in_force(rulings_of(connection, set_name)))
+        rulings = rulings_of(connection, set_name)
+        rules = PrintedRules(connection, sealed, rulings).by()
+        sealed = with_rounding_in_force(sealed, in_force(rulings))
         models = ModelsToDraw(connection, set_name)
         latest, marked = latest_attempts(connection, set_name), marked_attempts(connection, set_name)
         names, back = pseudonyms(connection), given_back(connection, set_name)
-        rules = rules_in_force(connection, sealed)
         replaced = replaced_problems(connection, sealed, secret, replace)
         uses = NumbersInUse(numbers_in_use(connection, set_name), whole_sets_in_use(connection, set_name))
         for done, one in enumerate(wanted, start=1):

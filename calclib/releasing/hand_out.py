@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -28,11 +28,11 @@ from calclib.gradebook.opening import gradebook_transaction
 from calclib.quantity.writing import write_number
 from calclib.records.database import reading
 from calclib.records.history import EventKind, write_history
-from calclib.records.lateness import DueKind, due_of
-from calclib.records.people import remember_person
+from calclib.records.lateness import DueKind, attempt_dues, due_of, made_times
+from calclib.records.people import pseudonyms, remember_person
 from calclib.records.recorded_policies import marking_in_force, recorded_rounding
 from calclib.records.ruled_set import as_ruled, with_rounding_in_force
-from calclib.records.rulings import in_force, rulings_of
+from calclib.records.rulings import Ruling, in_force, rulings_of
 from calclib.records.sealed import (
     SealedItem,
     SealedPaper,
@@ -116,16 +116,20 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
         before = sealed_set(connection, order.set)
         sealed = sealed_or_found(connection, where, ordered, secret, now)
         changed = () if before is None else tuple(_changes(before, sealed))
+        rules = PrintedRules(connection, sealed, rulings_of(connection, sealed.name))
         # Who comes later reads the rule by which the set is keyed by now, and is drawn by a corrected model.
-        sealed = with_rounding_in_force(sealed, in_force(rulings_of(connection, sealed.name)))
+        sealed = with_rounding_in_force(sealed, in_force(rules.rulings))
         uses = NumbersInUse(numbers_in_use(connection, sealed.name), whole_sets_in_use(connection, sealed.name))
         latest = latest_attempts(connection, sealed.name)
-        rules = rules_in_force(connection, sealed)
+        names, times = pseudonyms(connection), made_times(connection, sealed.name)
+        dues = attempt_dues(connection, sealed.name)
         models = ModelsToDraw(connection, sealed.name)
         for done, student in enumerate(roster.students, start=1):
             attempt = latest.get(student.id, 1)
-            due = due_of(sealed, student, attempt, now, None)
-            by = (connection, sealed, models, student.id, secret, uses, now, rules, due.time)
+            of = names.get(student.id, ""), attempt
+            made = times.get(of)
+            due = due_of(sealed, student, attempt, made or now, dues.get(of, sealed.due))
+            by = (connection, sealed, models, student.id, secret, uses, now, rules.by(made), due.time)
             drawn = Drawing(*by, attempt).paper()
             new += drawn.new
             if drawn.new and due.kind is DueKind.MADE_LATER:
@@ -144,11 +148,32 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
     return HandedOut(sealed.name, new, kept, where.path / "release", uses.shared(), notes, changed, tuple(joiners))
 
 
-def rules_in_force(connection: Connection, sealed: SealedSet) -> Rules:
-    """Return the rules that a notebook prints which is drawn now: as faculty ruled by now."""
-    ruled = as_ruled(sealed, in_force(rulings_of(connection, sealed.name)))
-    rounding = recorded_rounding(connection, ruled.rounding_hash)
-    return rules_of_set(sealed, rounding, marking_in_force(connection, ruled))
+@dataclass(frozen=True)
+class PrintedRules:
+    """The rules that a notebook prints: as faculty had ruled when it was made, whatever was ruled since.
+
+    Attributes:
+        connection: A connection in a transaction that holds the set.
+        sealed: The set as it was handed out.
+        rulings: All its rulings.
+        known: Those that were asked for, by the numbers of the rulings made by then.
+    """
+
+    connection: Connection
+    sealed: SealedSet
+    rulings: Sequence[Ruling]
+    known: dict[tuple[int, ...], Rules] = field(default_factory=dict)
+
+    def by(self, made: dt.datetime | None = None) -> Rules:
+        """Return the rules of a notebook that was made at a time; None for now."""
+        # Times are kept in seconds; what was handed out and ruled on within one was handed out before.
+        made_by_then = [one for one in self.rulings if made is None or dt.datetime.fromisoformat(one.at) < made]
+        key = tuple(one.number for one in made_by_then)
+        if key not in self.known:
+            ruled = as_ruled(self.sealed, in_force(made_by_then))
+            rounding = recorded_rounding(self.connection, ruled.rounding_hash)
+            self.known[key] = rules_of_set(self.sealed, rounding, marking_in_force(self.connection, ruled))
+        return self.known[key]
 
 
 def _ordered(where: ClassFolder, file: Path) -> Ordered:

@@ -11,7 +11,7 @@ from calclib.class_files import class_folder
 from calclib.cli.main import COMMANDS, OLD_COMMANDS, calclib
 from calclib.errors import CalclibError
 from calclib.judging_papers import mark
-from calclib.records.questioned import keep_questioned
+from calclib.records.questioned import Question, QuestionKind, keep_questioned
 from calclib.releasing import hand_out
 from tests.small_class.started import BLUEPRINT, NOW, folder, hand_in, keys, made_class
 
@@ -71,8 +71,9 @@ def test_review_offers_no_ruling_that_is_always_refused(folder: Path, hand_in: H
     hand_in("cat", {}, change=lambda notebook: notebook["metadata"].clear())
     mark(folder, "week-3", now=NOW)
     of_ben = class_folder(folder).rendered("week-3", "ben").read_bytes()
-    keep_questioned(class_folder(folder), "week-3", "cat", of_ben, "Made by another account.", NOW)
-    keep_questioned(class_folder(folder), "week-3", "ben", of_ben, "Made by another account.", NOW)
+    why = Question(QuestionKind.OTHER_ACCOUNT, owner="dan", account="cat")
+    keep_questioned(class_folder(folder), "week-3", "cat", of_ben, why, NOW)
+    keep_questioned(class_folder(folder), "week-3", "ben", of_ben, why, NOW)
     text = run("review", str(folder), "week-3").output
     offers = {words for line in text.splitlines() for words in [line.partition("--student ")[2]] if "--take-" in line}
     sign = hashlib.sha256(of_ben).hexdigest()[:8]

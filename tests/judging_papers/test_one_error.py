@@ -45,7 +45,7 @@ STAGES: dict[str, tuple[Any, str, Callable[..., bool]]] = {
     "reading the record": (judged_paper, "accepting_by_rulings", lambda item, slot, *_: slot == 1),
     "judging the number": (finding, "number_status", lambda part, *_: part.unit == "gtt/min"),
     "judging the problem": (keyed_judging, "judge_item", lambda item, *_, **__: "gtt/mL" in item.stem),
-    "writing the verdict": (PartVerdict, "to_json", lambda verdict: verdict.part == "drops"),
+    "writing the verdict": (PartVerdict, "to_record", lambda verdict: verdict.part == "drops"),
 }
 
 
@@ -75,7 +75,7 @@ def test_an_error_in_one_hand_in_costs_no_other(
     """A notebook at which even reading fails is set aside; the next student is marked."""
     hand_in("ann", keys["ann"])
     hand_in("ben", keys["ben"])
-    at = lambda where, path, papers, student: student.id == "ann"  # noqa: E731 - as in the table above
+    at = lambda where, path, papers, student, *_: student.id == "ann"  # noqa: E731 - as in the table above
     monkeypatch.setattr(marking_run, "handed_in", fails_at(marking_run.handed_in, at))
     found = mark(folder, "week-3", now=NOW)
     ((student, reason),) = found.aside

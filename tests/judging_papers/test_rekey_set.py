@@ -1,3 +1,4 @@
+import datetime as dt
 import json
 import re
 import shutil
@@ -121,6 +122,25 @@ def test_what_was_handed_out_stays(folder: Path, hand_in: HandIn, keys: Keys) ->
     hand_in("ann", keys["ann"])
     assert mark(folder, SET, now=NOW).aside == ()
     assert score(folder, "ann") == 12
+
+
+def test_whoever_joined_after_a_ruling_keeps_its_rule(folder: Path) -> None:
+    """A notebook that is written again states the rule of the day when it was made, also after one was withdrawn."""
+    ruled, joined, withdrawn, again = (NOW + dt.timedelta(days=days) for days in (1, 2, 3, 4))
+    make_ruling(folder, SET, TENTHS, now=ruled)
+    roster = folder / "roster.csv"
+    roster.write_text(roster.read_text(encoding="utf-8") + "dan,Dan Dogwood,,,\n", encoding="utf-8")
+    hand_out(folder, SET, now=joined)
+    make_ruling(folder, SET, BACK, now=withdrawn)
+    stated = {"ann": "Liquids to tenths, drops and pumps to wholes", "dan": "Everything to tenths"}
+    paths = {student: class_folder(folder).rendered(SET, student) for student in stated}
+    before = {student: path.read_bytes() for student, path in paths.items()}
+    for path in paths.values():
+        path.unlink()
+    assert hand_out(folder, SET, now=again).new == 0
+    for student, path in paths.items():
+        assert path.read_bytes() == before[student]
+        assert f"Rounding policy “{stated[student]}”" in path.read_text("utf-8")
 
 
 def test_who_comes_later_reads_the_new_rule(folder: Path, hand_in: HandIn) -> None:

@@ -1,3 +1,4 @@
+import datetime as dt
 import json
 import os
 import shutil
@@ -115,6 +116,20 @@ def test_a_lost_notebook_is_made_again_with_the_same_bytes(folder: Path) -> None
     data = path.read_bytes()
     path.unlink()
     hand_out(folder, "week-3", now=NOW)
+    assert path.read_bytes() == data
+
+
+def test_a_notebook_that_is_lost_after_it_was_due_still_says_when(folder: Path, tmp_path: Path) -> None:
+    """Whoever had it in time didn't join late, although it is written again after the due time."""
+    due = NOW + dt.timedelta(days=1)
+    order = BLUEPRINT.replace('set = "week-3"', 'set = "week-4"').replace("cut", f"due = {due.isoformat()}\ncut", 1)
+    (tmp_path / "week-4.toml").write_text(order, encoding="utf-8")
+    hand_out(folder, tmp_path / "week-4.toml", now=NOW)
+    path = class_folder(folder).rendered("week-4", "cat")
+    data = path.read_bytes()
+    assert b"no due time" not in data
+    path.unlink()
+    hand_out(folder, "week-4", now=due + dt.timedelta(days=1))
     assert path.read_bytes() == data
 
 

@@ -17,6 +17,8 @@ _READING = frozenset(
 )
 # Where a word of data, not a sentence about a person's work, is called so: names and phrases of models and rules.
 _DATA = ("calclib/formulary/", "calclib/models/", "calclib/timeline/", "calclib/class_files/", "calclib/quantity/")
+# What an earlier version recorded as a sentence is turned into its kind there, once.
+_EARLIER_RECORDS = "calclib/records/schema/versions/"
 
 
 def _read_sentences(file: SourceFile) -> Iterator[str]:
@@ -72,6 +74,7 @@ def test_no_sentence_of_the_language_stands_in_the_code() -> None:
         for file in source_files()
         for node in ast.walk(file.tree)
         if isinstance(node, ast.Constant) and node.value in sentences and not _is_docstring(file, node)
+        if not file.at(node).startswith(_EARLIER_RECORDS)
     ]
 
     assert found == []
