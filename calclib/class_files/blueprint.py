@@ -152,6 +152,8 @@ class _Reader:
         tables = top.get("items")
         if not isinstance(tables, list) or not tables or not all(isinstance(t, dict) for t in tables):
             self.refuse('The blueprint orders no problem: add a table [[items]] with item = "...".', "items")
+        if len(tables) > MOST_PROBLEMS:
+            self.refuse(f"The blueprint has {len(tables)} tables [[items]]; {MOST_PROBLEMS} are the most.", "", "items")
         name = self.words(top, "set")
         set_name(name, where=self.where, line=line_of(self.text, "set"))
         blueprint = Blueprint(

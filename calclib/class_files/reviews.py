@@ -13,7 +13,7 @@ import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NoReturn
 
 from calclib.class_files.blueprint import Blueprint
 from calclib.class_files.catalogue import Catalogue
@@ -26,6 +26,8 @@ if TYPE_CHECKING:
     from calclib.models import ItemModel
 
 FILE = "reviews.toml"
+# Every item model and every drug that ships, with long names.
+_LONGEST = 256_000
 _FIELDS = {"model": ("id", "version", "by", "on"), "drug": ("name", "by", "on")}
 
 
@@ -56,25 +58,33 @@ def read_reviews(folder: Path) -> Reviews:
     if not path.is_file():
         return Reviews()
     text = read_text_file(path)
-    top = read_toml(text, where=FILE)
+    top = read_toml(text, where=FILE, longest=_LONGEST)
     for kind in top:
         if kind not in _FIELDS:
             raise BadInput(f"“{visible(kind)}” isn't known: write [[model]] or [[drug]]", where=FILE, line=1)
+        if not isinstance(top[kind], list) or not all(isinstance(row, dict) for row in top[kind]):
+            raise BadInput(f"write each review as a table [[{kind}]]", where=FILE, line=line_of(text, kind))
     rows = {kind: [_row(text, kind, number, row) for number, row in enumerate(top.get(kind, ()))] for kind in _FIELDS}
     models = frozenset((str(row["id"]), row["version"]) for row in rows["model"])
     return Reviews(models, frozenset(str(row["name"]) for row in rows["drug"]))
 
 
 def _row(text: str, kind: str, number: int, row: Mapping[str, Any]) -> Mapping[str, Any]:
-    line = line_of(text, next(iter(row), ""), table=kind, number=number)
+    def refuse(message: str) -> NoReturn:
+        line = line_of(text, next(iter(row), ""), table=kind, number=number)
+        raise BadInput(message, where=FILE, line=line)
+
     for name in _FIELDS[kind]:
-        right = isinstance(row.get(name), int if name == "version" else str)
-        if not right or row[name] == "":
-            raise BadInput(f"a review of a {kind} says {', '.join(_FIELDS[kind])}", where=FILE, line=line)
+        value = row.get(name)
+        right = type(value) is int if name == "version" else isinstance(value, str) and bool(value.strip())
+        if not right:
+            refuse(f"a review of a {kind} says {', '.join(_FIELDS[kind])}")
+        if not str(value).isprintable():
+            refuse(f"{name} holds a character that can't be seen; type it again")
     try:
         dt.date.fromisoformat(row["on"])
     except ValueError:
-        raise BadInput("on is the date of the review, such as “2026-03-01”", where=FILE, line=line) from None
+        refuse("on is the date of the review, such as “2026-03-01”")
     return row
 
 

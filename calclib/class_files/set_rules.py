@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, NoReturn
 
-from calclib.class_files.toml_lines import read_toml
+from calclib.class_files.names import visible
+from calclib.class_files.toml_lines import recorded_toml
 
 APPEAL_KEYS = ("to", "by", "how")
 _LONGEST_WORKING_TIME = 1440
@@ -66,7 +67,7 @@ def _appeal(table: object, refuse: Refuse) -> Appeal | None:
         refuse('How to appeal is a table: [appeal], with to = "..." and by = ... below it.', "appeal", "")
     for key in table:
         if key not in APPEAL_KEYS:
-            refuse(f"The table [appeal] has {', '.join(APPEAL_KEYS)}, and no key '{key[:40]!s}'.", key, "appeal")
+            refuse(f"The table [appeal] has {', '.join(APPEAL_KEYS)}, and no key '{visible(key)}'.", key, "appeal")
     for key in ("to", "by"):
         if key not in table:
             refuse(f"The table [appeal] lacks '{key}': say to whom, and by when.", "", "appeal")
@@ -91,6 +92,6 @@ def recorded_rules(blueprint: str) -> SetRules:
         raise ValueError
 
     try:
-        return set_rules(read_toml(blueprint, where="blueprint"), refuse)
+        return set_rules(recorded_toml(blueprint, where="blueprint"), refuse)
     except ValueError:
         return SetRules()

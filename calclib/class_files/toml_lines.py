@@ -5,34 +5,63 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Mapping
-from decimal import Decimal
 from typing import Any
 
 from calclib.errors import BadInput
+from calclib.errors.file_bounds import MAX_DIGITS, MAX_FILE, beyond_bounds, exact_number, refuse_long
+from calclib.errors.file_lines import FileLines
 
 _AT = re.compile(r"\s*\(at line (\d+), column \d+\)|\s*\(at end of document\)")
 # Where a text begins or ends; within one they do no harm.
 _CURLY = re.compile(
     "[=\\[,]\\s*[\u201c\u201d\u201e\u2018\u2019\u00ab\u00bb]|[\u201c\u201d\u2019\u00bb]\\s*,?\\s*(?:#.*)?$"
 )
-_HEAD = re.compile(r"\s*(\[\[?)\s*([A-Za-z0-9_\-.\"' ]+?)\s*\]\]?\s*(?:#.*)?$")
+_HEAD = re.compile(r"\s*\[\[?([^\[\]#]+)\]\]?\s*(?:#.*)?$")
 
 
-def read_toml(text: str, *, where: str) -> Mapping[str, Any]:
-    """Return the tables of a TOML text; numbers with a decimal point come as Decimal.
+def read_toml(text: str, *, where: str, longest: int = MAX_FILE) -> Mapping[str, Any]:
+    """Return the tables of a TOML file that a person wrote, held to the bounds of `file_bounds`.
+
+    Numbers with a decimal point come as Decimal.
+
+    Args:
+        text: The text of the file.
+        where: The file's name, for messages.
+        longest: How many characters the file may have.
 
     Raises:
-        BadInput: the text isn't TOML; with the line.
+        BadInput: The text isn't TOML, or something in it is too long, too deep or too large; with the line.
+    """
+    refuse_long(text, where, "This file", longest=longest)
+    found = recorded_toml(text, where=where)
+    for place, says in beyond_bounds(found):
+        raise BadInput(f"{says[:1].upper()}{says[1:]}.", where=where, line=FileLines(text).line(place))
+    return found
+
+
+def recorded_toml(text: str, *, where: str) -> Mapping[str, Any]:
+    """Return the tables of a TOML text that was checked when it was recorded.
+
+    Args:
+        text: The text.
+        where: What it is, for messages.
+
+    Raises:
+        BadInput: The text isn't TOML; with the line.
     """
     try:
-        return tomllib.loads(text.replace("\r\n", "\n"), parse_float=Decimal)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        return tomllib.loads(text.replace("\r\n", "\n"), parse_float=exact_number)
+    except RecursionError:
+        raise BadInput("This is nested too deeply.", where=where) from None
+    except tomllib.TOMLDecodeError as error:
         place = _AT.search(str(error))
         line = int(place.group(1)) if place and place.group(1) else text.rstrip().count("\n") + 1
-        what = _AT.sub("", str(error)) if str(error) else "nested too deeply"
+        what = _AT.sub("", str(error))
         if any(_CURLY.search(one) for one in text.split("\n")[line - 1 : line]):
             what = 'there are curly quotes; use straight quotes (")'
         raise BadInput(f"The file isn't well-formed TOML here: {what}.", where=where, line=line) from None
+    except ValueError:
+        raise BadInput(f"A number may have {MAX_DIGITS} digits at the most.", where=where) from None
 
 
 def line_of(text: str, key: str, *, table: str = "", number: int = 0) -> int | None:
@@ -49,9 +78,9 @@ def line_of(text: str, key: str, *, table: str = "", number: int = 0) -> int | N
     for line, content in enumerate(text.splitlines(), start=1):
         found = _HEAD.match(content)
         if found:
-            if found.group(2).strip() == table:
+            if found.group(1).strip() == table:
                 count += 1
-            here = found.group(2).strip() == table and count == number
+            here = found.group(1).strip() == table and count == number
             head = line if here else head
         elif here and key and wanted.match(content):
             return line

@@ -13,18 +13,13 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Any
 
+from calclib.errors.file_bounds import MAX_DIGITS, TOO_DEEP, beyond_bounds, long_text, refuse_long
 from calclib.errors.file_lines import FileLines, Place
 from calclib.errors.messages import BadInput
 from calclib.models.formulary_rows import own_text
 from calclib.models.orders import FIELDS as ORDER_FIELDS
 
-MAX_FILE = 64_000
-MAX_LINE = 2_000
-MAX_DEPTH = 6
 MAX_STEM = 4_000
-MAX_TEXT = 600
-MAX_LIST = 400
-MAX_WHOLE = 10**12
 MOST = {
     "given": 40,
     "step": 40,
@@ -105,15 +100,11 @@ def checked_file(text: str, where: str) -> CheckedFile:
     Raises:
         BadInput: It is too long, or no TOML; the line is named.
     """
-    if len(own_text(text)) > MAX_FILE:
-        raise BadInput(f"an item model may have {MAX_FILE:,} characters at the most", where=where)
     text = text.replace("\r\n", "\n")
-    for number, line in enumerate(text.split("\n"), 1):
-        if len(line) > MAX_LINE:
-            raise BadInput(f"a line may have {MAX_LINE:,} characters at the most", where=where, line=number)
+    refuse_long(text, where, "an item model", own=len(own_text(text)))
     data = _parsed(text, where)
     lines = FileLines(text)
-    beyond = [*_bounds(data, ()), *_too_many(data)]
+    beyond = [*beyond_bounds(data, _text_bounds), *_too_many(data)]
     inexact = [] if beyond else [*_inexact(data, ())]
     said = {tuple(place) for place, _ in inexact}
     found = beyond or [*inexact, *(one for one in _problems(data) if tuple(one[0]) not in said)]
@@ -138,9 +129,10 @@ def _parsed(text: str, where: str) -> dict[str, Any]:
             line=line,
         ) from None
     except RecursionError:
-        raise BadInput("this is nested too deeply", where=where) from None
+        raise BadInput(TOO_DEEP, where=where) from None
     except ValueError:
-        raise BadInput("a number is too long; put it in quotes and keep it below 40 digits", where=where) from None
+        says = f"a number is too long; put it in quotes and keep it below {MAX_DIGITS} digits"
+        raise BadInput(says, where=where) from None
 
 
 _IN_PLACE = {"version": 1, "order": 1, "title": "", "topic": "", "skill": "", "sources": (), "part": ()}
@@ -234,30 +226,11 @@ def _inexact(value: Any, place: Place) -> Iterator[tuple[Place, str]]:
         yield place, "a date or time must be in quotes"
 
 
-def _bounds(value: Any, place: Place) -> Iterator[tuple[Place, str]]:
-    """Whatever is too large or too deep."""
-    if len(place) > MAX_DEPTH:
-        yield place, "this is nested too deeply"
-    elif isinstance(value, dict):
-        for key, inner in value.items():
-            if len(key) > 60:
-                yield (*place, key), f"the name “{key[:20]}...” is too long"
-            yield from _bounds(inner, (*place, key))
-    elif isinstance(value, list):
-        if len(value) > MAX_LIST:
-            yield place, f"a list may have {MAX_LIST} entries at the most"
-        for number, inner in enumerate(value):
-            yield from _bounds(inner, (*place, number))
-    elif isinstance(value, str):
-        yield from _text_bounds(value, place)
-    elif isinstance(value, int) and abs(value) > MAX_WHOLE:
-        yield place, "a number is too large"
-
-
 def _text_bounds(text: str, place: Place) -> Iterator[tuple[Place, str]]:
-    most = MAX_STEM if place == ("stem",) else MAX_TEXT
-    if len(text) > most:
-        yield place, f"this text may have {most} characters at the most, not {len(text)}"
+    if place != ("stem",):
+        yield from long_text(text, place)
+    elif len(text) > MAX_STEM:
+        yield place, f"the stem may have {MAX_STEM:,} characters at the most, not {len(text)}"
     if found := _CONTROL.search(text):
         yield place, f"this text has a character that can't be seen (U+{ord(found[0]):04X}); type it again"
     if place[-1] not in _PRINTED and ("{" in text or "}" in text):

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from calclib.errors.file_bounds import MAX_FILE
 from calclib.errors.messages import BadInput
 from calclib.models.bank import item_model
-from calclib.models.file_shape import MAX_FILE
 from calclib.models.model import ItemModel
 from calclib.models.reader import read_item_model
 from calclib.proving.standing import standing_problems

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection
 
-from calclib.class_files.toml_lines import read_toml
+from calclib.class_files.toml_lines import recorded_toml
 from calclib.errors import BadInput, CalclibError
 from calclib.records.frozen_texts import frozen_text
 from calclib.records.sealed import SealedSet
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 def policies_in_words(connection: Connection, sealed: SealedSet) -> Mapping[str, str]:
     """Return one or two sentences of the rounding and of the marking policy, by "rounding" and "marking"."""
     rounding = json.loads(frozen_text(connection, sealed.rounding_hash) or "{}")
-    marking = read_toml(frozen_text(connection, sealed.marking_hash) or "", where=sealed.marking)
+    marking = recorded_toml(frozen_text(connection, sealed.marking_hash) or "", where=sealed.marking)
     return {"rounding": str(rounding.get("says", "")), "marking": str(marking.get("says", ""))}
 
 

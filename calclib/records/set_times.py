@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from functools import lru_cache
 
-from calclib.class_files.toml_lines import read_toml
+from calclib.class_files.toml_lines import recorded_toml
 from calclib.records.sealed import SealedSet
 
 
@@ -17,7 +17,7 @@ def zone_of(sealed: SealedSet) -> dt.tzinfo:
 # Asked for every page of a class.
 @lru_cache(maxsize=8)
 def _zone(blueprint: str, name: str) -> dt.tzinfo:
-    due = read_toml(blueprint, where=name).get("due")
+    due = recorded_toml(blueprint, where=name).get("due")
     return due.tzinfo if isinstance(due, dt.datetime) and due.tzinfo is not None else dt.UTC
 
 

@@ -14,7 +14,7 @@ from calclib import __version__
 from calclib.class_files.blueprint import Blueprint
 from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.set_rules import recorded_rules
-from calclib.class_files.toml_lines import read_toml
+from calclib.class_files.toml_lines import recorded_toml
 from calclib.errors import BadInput, CalclibError
 from calclib.gradebook.notebook import problem_of
 from calclib.gradebook.template import change_due, write_template
@@ -164,7 +164,7 @@ def placed(ordered: Ordered, secret: bytes, seed: str) -> Iterator[tuple[Slot, I
 
 
 def _again(connection: Connection, before: SealedSet, order: Blueprint, now: dt.datetime) -> SealedSet:
-    old, new = (read_toml(text, where="blueprint") for text in (before.blueprint, order.text))
+    old, new = (recorded_toml(text, where="blueprint") for text in (before.blueprint, order.text))
     fixed = (before.title, before.rounding, old["marking"]) == (order.title, order.rounding, order.marking)
     if not fixed or old["items"] != new["items"]:
         raise BadInput(
