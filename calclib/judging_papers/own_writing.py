@@ -30,6 +30,7 @@ _NO_ANSWER = re.compile(
     r"""\s*(?:
         (?:import|from)\s.* | [%!].*
         | (?:print|display|show_answer|help|type)?\s*\(?\s*["']?answer_\d+["']?\s*(?:,[^#]*)?\)?
+            | costs=".*",?
         | pass | \.\.\. | None | [)\]}\s]*
     )\s*;?\s*""",
     re.VERBOSE,

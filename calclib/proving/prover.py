@@ -21,6 +21,7 @@ from calclib.items.drawing import Refused, draw_item, draws
 from calclib.items.item import Item, item_from_record
 from calclib.items.keying import part_of
 from calclib.items.solution import Solution, solution_of
+from calclib.items.stated_rounding import rounded_as_recorded
 from calclib.models.model import ItemModel
 from calclib.models.reader import model_or_mistakes
 from calclib.models.stated import read_stated
@@ -226,7 +227,8 @@ class _Proof:
             self.fault(None, "an item's record does not give the item back", "record")
 
     def keys_agree(self, item: Item, chain: Chain, values: Mapping[str, Value]) -> None:
-        for part, model in zip(item.parts, self.model.parts, strict=True):
+        rounded = rounded_as_recorded(item, self.model, self.policy)
+        for part, model in zip(item.parts, rounded.parts, strict=True):
             again = part_of(model, self.policy, chain, values)
             if (again.answer, again.exact, again.key) != (part.answer, part.exact, part.key):
                 cause = (

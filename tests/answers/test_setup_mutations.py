@@ -105,10 +105,12 @@ def ambiguous(problem: SetupProblem, pieces: list[Piece]) -> bool:
     stated = [q.value for q in numbers if q.stated or q.exponents.keys() & problem.expected.keys()]
     factors = [piece.value for piece in pieces if piece.unit is None]
     conversions = {value for value, *_ in problem.conversions_of(frozenset({"g", "mg", "h", "min"}))}
+    taught = {value for value, *_ in problem.conversions_of(frozenset({"kg", "lb"}))}
     twice = len(set(stated + factors)) < len(stated + factors) or len(set(pieces)) < len(pieces)
     values = [*stated, *(piece.value for piece in pieces)]
     upside_down = any(value and 1 / value in values for value in values)  # 1 is so too
-    return twice or bool(conversions & set(stated)) or upside_down
+    quotients = {one / other for one in values for other in values if one and other}
+    return twice or bool(conversions & set(stated)) or upside_down or bool(taught & quotients)
 
 
 @pytest.mark.parametrize("model_id", sorted(bank()))

@@ -299,9 +299,9 @@ def answer_without_quotes(notebook: Notebook) -> None:
     one["source"] = [one["source"][0].replace('"', "")]
 
 
-@_cells(points=4)
+@_cells(points=4, waiting=1, says="The answer cell is empty; the student wrote something near it or under its name")
 def blank_answer_named_in_a_draft(notebook: Notebook) -> None:
-    """A cell of one's own that only speaks of an answer is none."""
+    """A cell of one's own that speaks of a blank answer is looked at by a person."""
     answer_cell(notebook, 1)["source"] = ['answer_1 = ""']
     notebook["cells"].append(own_cell("code", "# what is answer_1?\nprint(answer_1 == 5)"))
 
@@ -333,7 +333,7 @@ def printed_page_instead(hall: Hall) -> None:
     hall.put("eve/answers.pdf", b"%PDF-1.7")
 
 
-@_file()
+@_file(says="so left alone: eve/notes.ipynb, eve/copy/Untitled.ipynb.")
 def extra_notebooks(hall: Hall) -> None:
     """Notes beside the right one."""
     hall.put(f"eve/{SET}.ipynb", whole(hall))
@@ -341,7 +341,7 @@ def extra_notebooks(hall: Hall) -> None:
     hall.put("eve/copy/Untitled.ipynb", b"", hours=2)
 
 
-@_file()
+@_file(says="so left alone: eve/a.ipynb.")
 def extra_notebooks_beside_a_renamed_one(hall: Hall) -> None:
     """The notebook that was handed out is known by what it says of itself."""
     hall.put("eve/a.ipynb", {"cells": []})

@@ -20,6 +20,7 @@ from calclib.faults.fault import KINDS
 from calclib.faults.likelihood import ALWAYS_WRONG, COMMON, CORE, USUAL
 from calclib.items import Item, draw_item, solution_of
 from calclib.models import item_model
+from calclib.quantity.policies import rounding_policy
 from calclib.quantity.writing import write_quantity
 from tests.items.drawn import MODELS, drawn_items, model
 
@@ -33,7 +34,8 @@ SLIP = "slip of the finger"
 def problem_item(number: int) -> Item:
     """The item of one problem of the table."""
     problem = TABLE[number]
-    return draw_item(item_model(problem["item"]), "by hand", given=problem["given"])
+    policy = rounding_policy("tenths-and-wholes")
+    return draw_item(item_model(problem["item"]), "by hand", given=problem["given"], policy=policy)
 
 
 def causes(item: Item, part: str, typed: str) -> tuple[Cause, ...]:

@@ -33,7 +33,7 @@ def script_in_markdown(hall: Hall) -> None:
     hall.eve(change)
 
 
-@TEXTS.add(points=1, says="")
+@TEXTS.add(points=1, says="problem 2, volume: The answer cell is empty; the student wrote something near it")
 def script_in_outputs(hall: Hall) -> None:
     """Every kind of output that a browser would run."""
     data = {

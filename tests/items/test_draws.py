@@ -107,6 +107,9 @@ def test_every_declared_form_gives_the_same_key(name: str) -> None:
                 assert other.text in " ".join((again.stem, *(p.asked for p in again.parts)))
 
 
+FINER = {("pump_rate", "high_alert_rate"), ("tablets", "unscored_tablets")}
+
+
 @pytest.mark.parametrize("name", A_FIFTH)
 def test_keys_are_derived_anew_under_every_policy(name: str) -> None:
     """Under another policy the same numbers are keyed by that policy's rules."""
@@ -120,7 +123,11 @@ def test_keys_are_derived_anew_under_every_policy(name: str) -> None:
         assert other.policy_name == policy.name
         for part in other.parts:
             if part.kind not in ("choice", "setup"):
-                rule = policy.rule(chosen.part(part.name).rounding or "clock")
+                named = chosen.part(part.name).rounding or "clock"
+                assert part.rule is not None
+                # A high-alert drug's rate and tablets that can't be halved have rules of their own.
+                assert {named, part.rule.name} <= {named} or (named, part.rule.name) in FINER
+                rule = policy.rule(part.rule.name)
                 assert part.exact is not None and part.rule == rule and part.key == rule.rounded(part.exact)
 
 

@@ -168,7 +168,7 @@ def test_lines_are_found_in_every_model_of_the_bank() -> None:
         data = tomllib.loads(model.text)
         for key in data:
             line = lines.line((key,))
-            assert line is None or content[line - 1].startswith((key, f"[[{key}]]")), (model.id, key)
+            assert line is None or content[line - 1].startswith((key, f"[{key}]", f"[[{key}]]")), (model.id, key)
         for name in data["given"]:
             assert (
                 content[lines.line(("given", name)) or 0] == ""

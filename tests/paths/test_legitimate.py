@@ -89,7 +89,9 @@ def test_ways_agree_when_walked_by_hand(name: str, other: str) -> None:
 
 def test_numbers_on_which_ways_disagree_are_said_to_be_unfair() -> None:
     """A teacher's numbers that stand on a tie, or on which ways disagree, are answered with the reason."""
-    tie = draw_item(item_model("injection-volume"), "unfair", given={"order": "42.5 mg", "strength": "50 mg/mL"})
+    given = {"order": "42.5 mg", "strength": "50 mg/mL"}
+    policy = rounding_policy("tenths-and-wholes")
+    tie = draw_item(item_model("injection-volume"), "unfair", given=given, policy=policy)
 
     assert not tie.fair
     assert any("the value is exactly 0.85 mL, where the rounding changes" in sentence(why) for why in tie.why)
