@@ -270,7 +270,9 @@ class _Reader:
         if not isinstance(name, str):
             self.refuse(f"The key '{by}' takes words in quotes.", by, "items", number)
         name = _as_known(name, names)
-        if name not in names and not (by == "item" and name.endswith(".toml") and len(name) <= 200):
+        if name not in names and not (
+            by == "item" and name.endswith(".toml") and name.isprintable() and len(name) <= 200
+        ):
             self.refuse(_unknown("item model" if by == "item" else by, name, names), by, "items", number)
         count = self.whole((table, "items", number), "count", most=MOST_PROBLEMS)
         points = _exact(table["points"]) if "points" in table else None

@@ -12,6 +12,7 @@ import click
 
 from calclib.cli.progress import progress_bar
 from calclib.errors.messages import BadInput
+from calclib.errors.printed_command import printed_command
 from calclib.quantity.counting import counted
 
 if TYPE_CHECKING:
@@ -80,7 +81,7 @@ def again(
     if result.waiting:
         names = ", ".join(f"{student.name} ({student.id})" for student in result.waiting)
         click.echo(f"Answers of these still wait for review, and may yet give points: {names}.")
-        click.echo(f"See them: calclib review {folder} {set_name}")
+        click.echo(f"See them: {printed_command('review', folder, set_name)}")
     if students:
         for student, reason in result.refused:
             click.echo(f"{student.name} ({student.id}) {reason}.")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import shlex
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,6 +11,7 @@ import click
 
 from calclib.cli.progress import progress_bar
 from calclib.errors import BadInput
+from calclib.errors.printed_command import printed_command
 from calclib.quantity.counting import counted, wait
 from calclib.quantity.writing import points_text
 
@@ -70,7 +70,7 @@ def start(folder: Path, roster: Path, course: str | None, db_url: str | None) ->
     click.echo(f"{started.folder} is ready: {counted(len(started.added), 'new student')}.")
     if started.gone:
         click.echo(f"No longer on the roster, their records stay: {', '.join(started.gone)}.")
-    click.echo(f"Next: write a blueprint and hand out a set: calclib hand-out {folder} blueprint.toml")
+    click.echo(f"Next: write a blueprint and hand out a set: {printed_command('hand-out', folder, 'blueprint.toml')}")
 
 
 @click.command("hand-out")
@@ -119,7 +119,7 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
     for change in result.changed:
         click.echo(f"Changed: {change}.")
     if result.changed:
-        click.echo(f"Marks follow when you mark again: calclib mark {folder} {result.set_name}")
+        click.echo(f"Marks follow when you mark again: {printed_command('mark', folder, result.set_name)}")
     for problem, more in sorted(result.shared.items()):
         click.echo(f"Problem {problem} has fewer different numbers than students: {more} share theirs with another.")
     for note in result.notes:
@@ -147,7 +147,7 @@ def _preview(folder: Path, source: Path | str) -> None:
     elif sample.order.rules.signed_off and not sample.signed:
         click.echo(
             "It goes out once a colleague has signed that page: "
-            f"calclib sign-off {shlex.quote(str(folder))} {shlex.quote(str(source))} --by NAME"
+            + printed_command("sign-off", folder, source, "--by", "NAME")
         )
 
 
@@ -167,7 +167,7 @@ def sign_off(folder: Path, blueprint: str, by: str) -> None:
     source: Path | str = Path(blueprint) if Path(blueprint).suffix or Path(blueprint).exists() else blueprint
     done = signed_off(folder, source, by=by, now=_now())
     click.echo(f"Set {done.set_name} is signed by {done.by}, as it is now (version {done.content[:12]}).")
-    click.echo(f"Next: calclib hand-out {folder} {blueprint}")
+    click.echo(f"Next: {printed_command('hand-out', folder, blueprint)}")
 
 
 @click.command("take-back")
@@ -196,7 +196,7 @@ def take_back(folder: Path, set_name: str, yes: bool) -> None:
         agree(f"Take {set_name} back? Notebooks of it that students have already couldn't be marked by a changed set.")
         found = taken_back(folder, set_name, now=_now())
     click.echo(f"Set {set_name} is taken back: the numbers and notebooks of {found.students} students are gone.")
-    click.echo(f"Next: correct its blueprint and hand it out again: calclib hand-out {folder} BLUEPRINT")
+    click.echo(f"Next: correct its blueprint and hand it out again: {printed_command('hand-out', folder, 'BLUEPRINT')}")
 
 
 @click.command()
@@ -218,8 +218,8 @@ def release(folder: Path, set_name: str, exchange: Path) -> None:
     _list("No account on this machine, so nothing released, for", result.without_account)
     if result.without_notebook:
         _list("No notebook yet for", result.without_notebook)
-        click.echo(f"Hand the set out again for them: calclib hand-out {folder} {set_name}")
-    click.echo(f"Later: calclib collect {folder} {set_name} {exchange}")
+        click.echo(f"Hand the set out again for them: {printed_command('hand-out', folder, set_name)}")
+    click.echo(f"Later: {printed_command('collect', folder, set_name, exchange)}")
 
 
 @click.command()
@@ -251,7 +251,7 @@ def collect(folder: Path, set_name: str, source: Path, pattern: str | None) -> N
     _list("No notebook from", result.missing)
     for note in result.notes:
         click.echo(note)
-    click.echo(f"Next: calclib mark {folder} {set_name}")
+    click.echo(f"Next: {printed_command('mark', folder, set_name)}")
 
 
 @click.command()
@@ -298,12 +298,12 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     if result.waiting:
         click.echo(
             f"{counted(result.waiting, 'answer')} {wait(result.waiting)} for a person: "
-            f"calclib review {folder} {set_name}"
+            f"{printed_command('review', folder, set_name)}"
         )
     if result.times_waiting:
         click.echo(
             f"Whether {counted(result.times_waiting, 'hand-in')} came in time isn't known; nothing is taken off until "
-            f"you decide: calclib review {folder} {set_name}"
+            f"you decide: {printed_command('review', folder, set_name)}"
         )
     for student, reason in result.aside:
         click.echo(f"Set aside: {student.name} ({student.id}): {sentence(for_faculty(reason))}")
@@ -311,8 +311,8 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     _list_late(folder, set_name)
     for note in result.notes:
         click.echo(note)
-    step = f"report {folder} {set_name}" if result.marked else f"collect {folder} {set_name} DOWNLOADS"
-    click.echo(f"Next: calclib {step}")
+    step = ("report", folder, set_name) if result.marked else ("collect", folder, set_name, "DOWNLOADS")
+    click.echo(f"Next: {printed_command(*step)}")
 
 
 @click.command()
@@ -335,7 +335,8 @@ def report(folder: Path, set_name: str) -> None:
     if answers:
         click.echo(
             f"Before you release them: {counted(answers, 'answer')} of {counted(students, 'student')} still "
-            f"{wait(answers)} for a person, without points. Settle them first: calclib review {folder} {set_name}",
+            f"{wait(answers)} for a person, without points. Settle them first: "
+            f"{printed_command('review', folder, set_name)}",
             err=True,
         )
 
@@ -361,7 +362,7 @@ def _list_late(folder: Path, set_name: str) -> None:
     if late:
         click.echo(
             f"To excuse one of them, write extra_minutes=1440, or {set_name}: due=TIME, into the accommodations column "
-            f"of your roster; then calclib start {shlex.quote(str(folder))} --roster ROSTER, and mark again."
+            f"of your roster; then {printed_command('start', folder, '--roster', 'ROSTER')}, and mark again."
         )
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from calclib.cli.progress import progress_bar
+from calclib.errors.printed_command import printed_command
 from calclib.quantity.counting import counted
 
 # A class that has practiced: the published students had not, and hardly any of them would pass.
@@ -49,4 +50,4 @@ def simulate(folder: Path, set_name: str, downloads: Path, seed: str) -> None:
     with progress_bar("Answering") as progress:
         answered = fill_in(class_folder(folder), set_name, downloads, seed, progress, prepared=_PREPARED)
     click.echo(f"{counted(len(answered), 'simulated student')} answered; their notebooks are in {downloads}")
-    click.echo(f"Next: calclib collect {folder} {set_name} {downloads}")
+    click.echo(f"Next: {printed_command('collect', folder, set_name, downloads)}")

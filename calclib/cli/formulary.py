@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from calclib.errors.printed_command import printed_command
 from calclib.formulary.catalogue import drug_named
 from calclib.formulary.catalogue import formulary as all_drugs
 from calclib.formulary.figures import ShownFigure, memory_of, presentation_figures, use_figures
@@ -55,7 +56,8 @@ def _list(drugs: list[Drug]) -> Iterator[str]:
     reviewed = sum(bool(drug.reviews) for drug in drugs)
     yield (
         f"\n{counted(len(drugs), 'drug')}, {reviewed} of them reviewed; {counted(total.figures, 'figure')}, "
-        f"{total.from_memory} of them ({total.percent}%) from memory. See one: calclib formulary {drugs[0].name}"
+        f"{total.from_memory} of them ({total.percent}%) from memory. See one: "
+        f"{printed_command('formulary', drugs[0].name)}"
     )
 
 

@@ -12,6 +12,7 @@ from calclib.cli.contract import CONTRACT, item_json, json_line, model_json, pai
 from calclib.cli.progress import progress_bar
 from calclib.cli.solutions import worked_of
 from calclib.errors.messages import BadInput
+from calclib.errors.printed_command import printed_command
 from calclib.items.drawing import draw_item
 from calclib.items.fault_text import fault_answer
 from calclib.items.item import Item
@@ -107,7 +108,7 @@ def _catalogue(models: list[ItemModel]) -> Iterator[str]:
         yield f"{'':37}{difficulty(model)}"
         for part in model.parts:
             yield f"{'':37}{part.asked}"
-    yield f"\n{counted(len(models), 'kind')} of problem. Draw one: calclib draw {models[0].id}"
+    yield f"\n{counted(len(models), 'kind')} of problem. Draw one: {printed_command('draw', models[0].id)}"
 
 
 def _prove(names: tuple[str, ...], draws: int, jobs: int | None, scheduler: str | None) -> None:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import importlib
+import io
 import os
 import sys
 
 import click
 
-from calclib.errors.messages import CalclibError
+from calclib.errors.messages import BadInput, CalclibError
 
 COMMANDS = {
     "demo": "demo",
@@ -76,9 +77,26 @@ def calclib() -> None:
     """
 
 
+def _refuse_unreadable(words: list[str]) -> None:
+    """Refuse words that can't be kept in a record or a page: what isn't UTF-8."""
+    for word in words:
+        try:
+            word.encode("utf-8")
+        except UnicodeEncodeError:
+            from calclib.class_files.names import visible
+
+            raise BadInput(
+                f"“{visible(word)}” isn't UTF-8: type it again, or give the file or folder another name."
+            ) from None
+
+
 def main() -> None:
     """Run the command; an error is one sentence on standard error and an exit code."""
+    # A file name that isn't UTF-8 is shown with escapes, whatever the terminal takes.
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="backslashreplace")
     try:
+        _refuse_unreadable(sys.argv[1:])
         calclib(prog_name="calclib")
     except CalclibError as error:
         click.echo(f"calclib: {error}", err=True)

@@ -13,6 +13,7 @@ import click
 from calclib.cli.changed_marks import SHOWN, show_changes, students_text, summary_lines
 from calclib.cli.progress import progress_bar
 from calclib.errors.messages import BadInput
+from calclib.errors.printed_command import printed_command
 
 if TYPE_CHECKING:
     from calclib.class_files.roster import Student
@@ -185,7 +186,7 @@ def rule(
     )
     for line in summary_lines(changes) if changes and not yes else ():
         click.echo(f"{line}.")
-    click.echo(f"Next: calclib report {folder} {set_name}")
+    click.echo(f"Next: {printed_command('report', folder, set_name)}")
 
 
 def _kind(

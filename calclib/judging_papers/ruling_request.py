@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from calclib.models import ItemModel
 
 _LONGEST_REASON = 1_000
+_LONGEST_NAME = 120
 _ACCEPTING = ("text", "within", "between")
 _OF_THE_SET = ("marking", "rounding", "model")
 
@@ -105,7 +106,10 @@ class CheckedRequest:
         request = self.request
         reason = " ".join(request.reason.split())
         if not reason or len(reason) > _LONGEST_REASON or not reason.isprintable():
-            raise BadInput(f"A ruling needs a reason of 1 to {_LONGEST_REASON:,} characters: add --reason.")
+            raise BadInput(f"A ruling needs a reason of 1 to {_LONGEST_REASON:,} printable characters: add --reason.")
+        by = " ".join(request.by.split())
+        if len(by) > _LONGEST_NAME or not by.isprintable():
+            raise BadInput(f"Who rules? Give a name of at most {_LONGEST_NAME} printable characters: --by NAME.")
         plain = Ruling(
             0,
             request.kind,
@@ -114,7 +118,7 @@ class CheckedRequest:
             "",
             {},
             reason,
-            request.by.strip()[:120],
+            by,
             self.now.isoformat(timespec="seconds"),
             named_in(reason, pseudonyms(self.connection)),
         )

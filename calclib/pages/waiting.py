@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,6 +9,7 @@ from pathlib import Path
 from calclib.class_files import ClassFolder, class_folder
 from calclib.collecting.lateness_question import is_open, settled_by
 from calclib.collecting.receipts import read_receipts
+from calclib.errors.printed_command import printed_command
 from calclib.gradebook import PartResult, SetResults, StudentResult, set_results
 from calclib.pages.templating import unseen_shown
 from calclib.quantity.counting import counted, wait
@@ -77,7 +77,7 @@ def waiting(
     """
     where = class_folder(folder)
     results = set_results(where, set_name)
-    start = f"calclib rule {shlex.quote(str(folder))} {set_name}"
+    start = printed_command("rule", folder, set_name)
     slots = {slot.number: slot for slot in results.sealed.slots}
     lines: list[str] = []
     with reading(where) as connection:

@@ -13,6 +13,7 @@ from calclib.class_files.marking_file import own_marking_policy
 from calclib.class_files.names import visible
 from calclib.class_files.toml_lines import line_of
 from calclib.errors import BadInput
+from calclib.errors.printed_command import printed_command
 from calclib.records.frozen_texts import frozen_text
 from calclib.records.policy_texts import marking_text
 from calclib.records.sealed import SealedSet
@@ -52,5 +53,5 @@ def changed_marking(connection: Connection, order: Blueprint, blueprint: Path, s
     if marking_text(own_marking_policy(path)) != frozen_text(connection, sealed.marking_hash):
         yield (
             f"{visible(order.marking)} has changed since the set was handed out, which is marked by it as it was. To "
-            f"mark by it as it is now: calclib rule CLASS {sealed.name} --marking {visible(order.marking)}"
+            f"mark by it as it is now: {printed_command('rule', 'CLASS', sealed.name, '--marking', order.marking)}"
         )

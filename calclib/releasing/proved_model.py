@@ -11,6 +11,7 @@ from calclib.class_files.blueprint import Blueprint
 from calclib.class_files.names import visible
 from calclib.class_files.toml_lines import line_of
 from calclib.errors import BadInput
+from calclib.errors.printed_command import printed_command
 from calclib.records.sealed import SealedSet
 
 if TYPE_CHECKING:
@@ -41,7 +42,7 @@ def _proved(text: str, where: str) -> None:
 
     found = prove(text, where, tuple(proof_seeds(_DRAWS))).verdict()
     if found:
-        others = f" ({len(found) - 1} more: calclib items --prove {where})" if len(found) > 1 else ""
+        others = f" ({len(found) - 1} more: {printed_command('items', '--prove', where)})" if len(found) > 1 else ""
         raise BadInput(f"{found[0].cause}{others}", where=where, line=found[0].line)
 
 
@@ -114,5 +115,5 @@ def changed_files(
         if text != own_text(models[slot.model].text):
             yield (
                 f"{visible(line.name)} has changed since the set was handed out: numbers are drawn from it as it was. "
-                f"To mark by it as it is now: calclib rule CLASS {sealed.name} --model {visible(line.name)}"
+                f"To mark by it as it is now: {printed_command('rule', 'CLASS', sealed.name, '--model', line.name)}"
             )

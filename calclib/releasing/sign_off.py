@@ -58,7 +58,7 @@ def sign_off(folder: Path, blueprint: Path | str, *, by: str, now: dt.datetime) 
     """
     name = " ".join(by.split())
     if not name or len(name) > _LONGEST_NAME or not name.isprintable():
-        raise BadInput(f"Who signs? Give a name of 1 to {_LONGEST_NAME} characters: --by NAME.")
+        raise BadInput(f"Who signs? Give a name of 1 to {_LONGEST_NAME} printable characters: --by NAME.")
     where = class_folder(folder)
     file = where.blueprint(blueprint) if isinstance(blueprint, str) else blueprint
     catalogue = whole_catalogue()

@@ -15,7 +15,6 @@ _LEFT_OUT: Mapping[str, int] = {
     kind: rank
     for rank, kinds in enumerate(
         (
-            ("verdict.rule",),  # it stands beside the question too
             ("cause.another", "cause.or_typing", "cause.in_your_setup_also"),
             ("verdict.far_off", "verdict.as_typed"),
             ("verdict.notation_why",),

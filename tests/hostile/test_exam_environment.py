@@ -81,7 +81,7 @@ def without_costs(printed: str) -> list[str]:
 
 
 def test_python_alone_is_enough(made_hall: Hall, environment: Path) -> None:
-    """Each check cell of a handed-out notebook runs with the standard library, `calclib.reading` and `calclib.wording` alone."""
+    """Each check cell of a handed-out notebook runs with the standard library, `reading` and `wording` alone."""
     *shown, imported = run_plain(made_hall.answered("eve", made_hall.key("eve")), environment)
     assert shown == [f"Read as {text.replace(' the next day', ' next day')}" for text in made_hall.key("eve").values()]
     assert imported == "imported ['calclib'] ['calclib.reading', 'calclib.wording']"

@@ -22,7 +22,7 @@ READS = {
 WORDS = {"about", "accepted_by", "asked", "by", "message", "notes", "reason", "says", "told", "why", "words"}
 TWO_WORDS = re.compile(r"[A-Za-z'’]+[,;:]? [A-Za-z'’]+")
 # What faculty types is tidied.
-ALLOWED = {"request.reason.split()", "request.by.strip()"}
+ALLOWED = {"request.reason.split()", "request.by.split()"}
 
 
 def _rooms() -> Iterator[SourceFile]:
