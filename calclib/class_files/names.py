@@ -11,6 +11,11 @@ _STUDENT = re.compile(r"[A-Za-z0-9][A-Za-z0-9._@-]{0,63}")
 _SET = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,39}")
 # Device names of Windows: a folder of that name can't be made there.
 _RESERVED = {"con", "prn", "aux", "nul"} | {f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10)}
+# Browsers put .txt or .json behind the name of a notebook that they save.
+NOTEBOOK_ENDING = re.compile(r"\.ipynb(?:\.txt|\.json)?\Z", re.IGNORECASE)
+ZIP_ENDING = re.compile(r"\.zip\Z", re.IGNORECASE)
+# Accents of Latin, Greek and Cyrillic letters; marks of other scripts tell names apart.
+_ACCENT = re.compile("[\u0300-\u036f]")
 # Folders of the class folder itself and of nbgrader's layout.
 _TAKEN = {"solutions", "exercises", "submissions", "autograded", "feedback", "release", "reports", "earlier"}
 
@@ -69,6 +74,23 @@ def _refuse_reserved(text: str, what: str, where: str | None, line: int | None) 
 
 
 def plain(text: str) -> str:
-    """Return the words of a name in small letters: what names of files are compared by."""
-    letters = unicodedata.normalize("NFKC", text).casefold()
-    return " ".join(re.findall(r"[^\W_]+", letters))
+    """Return the words of a name in small letters without accents: what names are compared by."""
+    if text.isascii():
+        return " ".join(_words(text.casefold()))
+    bare = _ACCENT.sub("", unicodedata.normalize("NFKD", text.casefold()))
+    return " ".join(_words(unicodedata.normalize("NFKC", bare).casefold()))
+
+
+def name_key(text: str) -> str:
+    """Return what a student's name, and a part of a path, is compared by: two with one key can't be told apart.
+
+    Capitals, wide letters, accents, signs and spaces between words don't count, nor does the ending of a zip or a
+    notebook; see `plain`.
+    """
+    return plain(ZIP_ENDING.sub("", NOTEBOOK_ENDING.sub("", text))) or text.casefold()
+
+
+def _words(letters: str) -> list[str]:
+    """Runs of letters and digits; a mark that belongs to a letter doesn't end its word."""
+    inside = (sign if sign.isalnum() or unicodedata.category(sign)[0] == "M" else " " for sign in letters)
+    return "".join(inside).split()

@@ -13,7 +13,7 @@ from __future__ import annotations
 import csv
 import io
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from pathlib import Path
@@ -38,6 +38,12 @@ class Student:
     lms_name: str = ""
     accommodations: Accommodations = field(default_factory=Accommodations)
 
+    def known_by(self) -> Iterator[tuple[str, str]]:
+        """Yield the column and text of each name by which systems know the student alone."""
+        for column, text in (("id", self.id), ("hub_user", self.hub_user), ("lms_name", self.lms_name)):
+            if text:
+                yield column, text
+
 
 @dataclass(frozen=True)
 class Roster:
@@ -56,7 +62,7 @@ def account_of(student: Student) -> str:
 
 
 def read_roster(path: Path) -> Roster:
-    """Read and check a class list.
+    """Read and check the list of a class; one that is given now is read by `read_new_roster`.
 
     Raises:
         BadInput: a column is missing, an id can't be used or comes twice, or a field isn't understood; with the line.
@@ -66,9 +72,14 @@ def read_roster(path: Path) -> Roster:
 
 def roster_from_text(text: str, *, where: str = "roster.csv") -> Roster:
     """Return the class that `text` (CSV with a head line) lists; see `read_roster`."""
+    return Roster(tuple(student for _, student in numbered_students(text, where=where)))
+
+
+def numbered_students(text: str, *, where: str) -> list[tuple[int, Student]]:
+    """Return the students that `text` lists, each with its line; see `read_roster`."""
     reader = csv.reader(io.StringIO(text, newline=""), strict=True)
-    students: list[Student] = []
-    seen: dict[str, tuple[int, str]] = {}
+    students: list[tuple[int, Student]] = []
+    seen: dict[str, tuple[int, Student]] = {}
     columns: list[str] | None = None
     start = 1
     try:
@@ -81,14 +92,14 @@ def roster_from_text(text: str, *, where: str = "roster.csv") -> Roster:
                 continue
             student = _student(columns, row, where, line)
             _refuse_twice(student, seen, where, line)
-            students.append(student)
+            students.append((line, student))
     except csv.Error as error:
         raise BadInput(f"The line isn't good CSV ({error}): check its quotes.", where=where, line=start) from None
     if columns is None:
         raise BadInput(f"The file is empty: its first line names the columns {', '.join(COLUMNS)}.", where=where)
     if not students:
         raise BadInput("The roster lists no student: add one line for each below the head line.", where=where)
-    return Roster(tuple(students))
+    return students
 
 
 def _columns(row: list[str], where: str, line: int) -> list[str]:
@@ -150,20 +161,16 @@ def _refuse_unsafe(text: str, column: str, where: str, line: int) -> None:
         raise BadInput(f"The {column} is longer than {_LONGEST_NAME} characters.", where=where, line=line)
 
 
-def _refuse_twice(student: Student, seen: dict[str, tuple[int, str]], where: str, line: int) -> None:
+def _refuse_twice(student: Student, seen: dict[str, tuple[int, Student]], where: str, line: int) -> None:
     # Folder names that differ in case alone are one folder on some systems.
-    for kind, text in (("id", student.id), ("hub_user", student.hub_user), ("lms_name", student.lms_name)):
-        if not text:
-            continue
-        key = f"{kind}:{text.casefold()}"
-        if key in seen:
-            first, other = seen[key]
-            raise BadInput(
-                f"The {kind} '{text}' is already on line {first} (student {other}): each must be used once.",
-                where=where,
-                line=line,
-            )
-        seen[key] = (line, student.id)
+    first, other = seen.setdefault(student.id.casefold(), (line, student))
+    if other is not student:
+        raise BadInput(
+            f"The id '{student.id}' of {visible(student.name)} (line {line}) and the id '{other.id}' of "
+            f"{visible(other.name)} (line {first}) are the same: give each student another id.",
+            where=where,
+            line=line,
+        )
 
 
 def roster_to_text(roster: Roster) -> str:

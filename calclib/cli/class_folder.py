@@ -47,6 +47,9 @@ def start(folder: Path, roster: Path, course: str | None, db_url: str | None) ->
       lms_name        optional  name by which the LMS labels the student's files
       accommodations  optional  what the student is allowed, split by semicolons
 
+    An id, hub_user or lms_name must not be like one of another student: capitals, accents, signs and spaces don't
+    count when hand-ins are collected, so j.smith and j_smith are one name.
+
     \b
     Accommodations hold for every set; after the name of a set, such as
     exam-1: or, for attempt 2 alone, exam-1/2: for that one.

@@ -70,7 +70,9 @@ def hand_ins(inbound: Path, set_name: str, roster: Roster, *, now: dt.datetime) 
         roster: The class.
         now: The time; no hand-in is taken as later than that.
     """
-    accounts = {account_of(student): student for student in roster.students}
+    accounts: dict[str, list[Student]] = {}
+    for student in roster.students:
+        accounts.setdefault(account_of(student), []).append(student)
     found: list[HandIn] = []
     for path in sorted(inbound.iterdir()):
         # An account's name may hold a plus sign; a set's name and what follows it hold none.
@@ -92,14 +94,23 @@ def hand_ins(inbound: Path, set_name: str, roster: Roster, *, now: dt.datetime) 
     yield from sorted(found, key=lambda one: one.time)
 
 
-def _hand_in(path: Path, words: list[str], accounts: dict[str, Student], now: dt.datetime) -> HandIn | Forged | str:
+def _hand_in(
+    path: Path, words: list[str], accounts: dict[str, list[Student]], now: dt.datetime
+) -> HandIn | Forged | str:
     state = path.lstat()
     label = f"The hand-in {visible(path.name)}"
     if not stat.S_ISDIR(state.st_mode):
         return f"{label} isn't a folder and was left alone."
-    student = accounts.get(words[0])
-    if student is None:
+    students = accounts.get(words[0], [])
+    if not students:
         return f"{label} is of an account that isn't on the roster; it was left alone."
+    if len(students) > 1:
+        could_be = " or ".join(f"{visible(one.name)} ({one.id})" for one in students)
+        return (
+            f"{label} could be {could_be}, who have one account in the roster: it was left alone. Write another "
+            "hub_user for one of them into the roster (calclib start), and collect again."
+        )
+    student = students[0]
     owner = _owner(state)
     there = dt.datetime.fromtimestamp(state.st_ctime, dt.UTC)
     if owner != words[0]:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-from calclib.class_files.names import plain, visible
+from calclib.class_files.names import NOTEBOOK_ENDING, ZIP_ENDING, name_key, visible
 from calclib.class_files.roster import Roster, Student
 from calclib.collecting.name_pattern import NamePattern
 
@@ -16,19 +15,17 @@ _SHORTEST_WITHIN = 3
 _MOST_HINTS = 20
 _SHORTEST_HINTED, _LONGEST_HINTED = 5, 80
 _NEAR = 0.75
-# Browsers put .txt or .json behind the name of a notebook that they save.
-_ENDING = re.compile(r"\.ipynb(?:\.txt|\.json)?\Z", re.IGNORECASE)
-_ZIP = re.compile(r"\.zip\Z", re.IGNORECASE)
+_LEFT_ALONE = "it was left alone. Rename the folder or the file to"
 
 
 def is_notebook_name(name: str) -> bool:
     """Tell whether a file name has the ending of a notebook, also as a browser saves it; not a Mac's own "._" files."""
-    return _ENDING.search(name) is not None and not name.startswith("._")
+    return NOTEBOOK_ENDING.search(name) is not None and not name.startswith("._")
 
 
 def notebook_stem(name: str) -> str:
     """Return the name of a notebook's file without its ending."""
-    return _ENDING.sub("", name)
+    return NOTEBOOK_ENDING.sub("", name)
 
 
 @dataclass(frozen=True)
@@ -42,7 +39,8 @@ class Owned:
 class Owners:
     """Finds the student to whom a path belongs.
 
-    A student is known by id, hub user, LMS name, and the roster's name where no other student has it. The outermost of
+    A student is known by id, hub user, LMS name, and the roster's name where no other student has it; one name that
+    several have (in classes older than the check of `read_new_roster`) is nobody's. The outermost of
     the folders, zips and the file that has a student's name decides: what lies within is the student's, whatever it
     is called. Of one part of the path, a name that it *is* comes before one that it begins with, and that before those
     that it holds as whole words.
@@ -62,28 +60,46 @@ class Owners:
         self._near = _spellings(roster)
 
     def owner(self, parts: tuple[str, ...], *, hint: bool = True) -> Student | str:
-        """Return the student, or a few words that say why there is none; a hint names who is near."""
+        """Return the student, or words that say why there is none and what to do; a hint names who is near."""
         found = self.owned(parts, hint=hint)
         return found.student if isinstance(found, Owned) else found
 
     def owned(self, parts: tuple[str, ...], *, hint: bool = True) -> Owned | str:
         """Return the student with the part of the path that says so; see `owner`."""
-        bare = (*(_ZIP.sub("", part) for part in parts[:-1]), _ZIP.sub("", notebook_stem(parts[-1])))
+        bare = (*(ZIP_ENDING.sub("", part) for part in parts[:-1]), ZIP_ENDING.sub("", notebook_stem(parts[-1])))
         if self._pattern is not None:
             return self._by_pattern(self._pattern, bare)
-        words = [plain(part) for part in bare]
+        words = [name_key(part) for part in bare]
         for at, text in enumerate(words):
             students = self._named(text)
-            if len(students) == 1:
-                return Owned(next(iter(students.values())), at)
             if students:
-                return "could be " + " or ".join(sorted(f"{s.name} ({s.id})" for s in students.values()))
+                return self._one_of(students, at)
         near = self._hint(words) if hint else ""
-        return f"is nobody's: neither a folder nor the file has the name of a student of the roster{near}"
+        return _nobodys(f"neither a folder nor the file has the name of a student of the roster{near}")
+
+    def _one_of(self, students: Mapping[str, Student], at: int) -> Owned | str:
+        """The one student whom a part of a path names, or a sentence on those who can't be told apart by it."""
+        if len(students) == 1:
+            return Owned(next(iter(students.values())), at)
+        several = sorted(students.values(), key=lambda one: (one.name, one.id))
+        could_be = " or ".join(f"{visible(one.name)} ({one.id})" for one in several)
+        names = [(one, self._own_name(one)) for one in several]
+        own = " or ".join(f"'{visible(name)}' for {visible(one.name)} ({one.id})" for one, name in names if name)
+        if own:
+            return f"could be {could_be}: {_LEFT_ALONE} a name that only one of them has, {own}, and collect again."
+        return (
+            f"could be {could_be}: it was left alone. Write an lms_name into the roster that only one of them has "
+            f"(calclib start), rename the folder or the file to it, and collect again."
+        )
+
+    def _own_name(self, student: Student) -> str:
+        """A name that finds the student and nobody else, "" if there is none."""
+        names = (*(text for _, text in student.known_by()), student.name)
+        return next((name for name in names if set(self._names.get(name_key(name), ())) == {student.id}), "")
 
     def is_name(self, text: str) -> bool:
         """Tell whether a text is a student's name, with nothing more."""
-        return plain(text) in self._names
+        return name_key(text) in self._names
 
     def _hint(self, words: list[str]) -> str:
         """The student whose name is nearest to one of the words, as a question."""
@@ -107,48 +123,51 @@ class Owners:
             if found is None:
                 continue
             fits = True
-            named = [self._names.get(plain(text)) for text in found]
-            students = {student.id: student for student in named if student is not None}
-            if len(students) > 1:
-                return "speaks of two students: " + " and ".join(sorted(students))
-            if students:
-                return Owned(next(iter(students.values())), end - 1)
-        return "is nobody's: no student of the roster has that name" if fits else "doesn't fit the pattern"
+            named = [students for text in found if (students := self._names.get(name_key(text)))]
+            if named:
+                # One field that says which of two it is decides for another that doesn't.
+                both = [one for one in named[0] if all(one in students for students in named)]
+                several = {id_: student for students in named for id_, student in students.items()}
+                return self._one_of({both[0]: named[0][both[0]]} if len(both) == 1 else several, end - 1)
+        why = "no student of the roster has that name" if fits else "it doesn't fit the pattern"
+        return _nobodys(why)
 
     def _named(self, text: str) -> Mapping[str, Student]:
         """The students whom a text names: the one that it is, else that it begins with, else all that it holds."""
         words = text.split()
         for length in range(min(len(words), self._most_words), 0, -1):
-            student = self._names.get(" ".join(words[:length]))
-            if student is not None:
-                return {student.id: student}
+            students = self._names.get(" ".join(words[:length]))
+            if students:
+                return students
         found: dict[str, Student] = {}
         end_of_last = 0
         for start in range(1, len(words)):
             for end in range(min(len(words), start + self._most_words), max(start, end_of_last), -1):
                 name = " ".join(words[start:end])
                 if len(name) >= _SHORTEST_WITHIN and name in self._names:
-                    student = self._names[name]
-                    found[student.id] = student
+                    found |= self._names[name]
                     # A name within a longer one isn't meant.
                     end_of_last = end
                     break
         return found
 
 
-def _names(roster: Roster) -> dict[str, Student]:
-    names: dict[str, Student] = {}
+def _nobodys(why: str) -> str:
+    return f"is nobody's: {why}; {_LEFT_ALONE} the student's id, and collect again."
+
+
+def _names(roster: Roster) -> dict[str, dict[str, Student]]:
+    """The students whom each name means, by id: more than one where it can't tell them apart."""
+    names: dict[str, dict[str, Student]] = {}
     for student in roster.students:
-        for name in (student.id, student.hub_user, student.lms_name):
-            if name:
-                names[plain(name)] = student
-    shown: dict[str, list[Student]] = {}
+        for _, name in student.known_by():
+            names.setdefault(name_key(name), {})[student.id] = student
+    shown: dict[str, dict[str, Student]] = {}
     for student in roster.students:
-        shown.setdefault(plain(student.name), []).append(student)
+        shown.setdefault(name_key(student.name), {})[student.id] = student
     for name, students in shown.items():
         if len(students) == 1:
-            names.setdefault(name, students[0])
-    names.pop("", None)
+            names.setdefault(name, students)
     return names
 
 
@@ -156,7 +175,7 @@ def _spellings(roster: Roster) -> dict[str, Student]:
     """The names of each student without spaces, the roster's also with the last word first."""
     found: dict[str, Student] = {}
     for student in roster.students:
-        words = plain(student.name).split()
+        words = name_key(student.name).split()
         for name in (
             student.id,
             student.hub_user,
@@ -164,6 +183,6 @@ def _spellings(roster: Roster) -> dict[str, Student]:
             student.name,
             " ".join([*words[-1:], *words[:-1]]),
         ):
-            found.setdefault(plain(name).replace(" ", ""), student)
+            found.setdefault(name_key(name).replace(" ", ""), student)
     found.pop("", None)
     return found

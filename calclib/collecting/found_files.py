@@ -94,10 +94,7 @@ def looked_at(found: Iterable[Incoming | Stray | str], owners: Owners, name: str
         key = numbered.key(one.parts)
         owner = Owned(one.owner, 0) if one.owner else owners.owned(one.parts)
         if isinstance(owner, str):
-            looked.notes.append(
-                f"{one.label} {owner}; it was left alone. "
-                "Rename the folder or the file to the student's id, and collect again."
-            )
+            looked.notes.append(f"{one.label} {owner}")
             continue
         zipped = next((each for each in one.zips if each.at >= owner.at), None)
         looked.by_student.setdefault(owner.student.id, []).append(

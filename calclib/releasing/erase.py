@@ -109,11 +109,11 @@ def _order(where: ClassFolder, roster: Roster, student: str, now: dt.datetime) -
         raise BadInput(
             f"There is nothing of a student with the id '{visible(student)}' in this class: {_meant(student, roster)}."
         )
-    others = {plain(name) for one in roster.students if one.id != student for name in (one.name, one.lms_name)}
+    others = {name.casefold() for one in roster.students if one.id != student for name in (one.name, one.lms_name)}
     return _Order(
         student=student,
         # A name that somebody else has too says nothing of the one who is erased.
-        names=tuple(one for one in (mine.name, mine.lms_name) if one and plain(one) not in others) if mine else (),
+        names=tuple(one for one in (mine.name, mine.lms_name) if one and one.casefold() not in others) if mine else (),
         account=mine.hub_user if mine else "",
         at=now.isoformat(timespec="seconds"),
         folders=folders,

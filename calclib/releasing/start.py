@@ -10,7 +10,8 @@ from sqlalchemy import Connection
 
 from calclib.class_files.class_folder import DEFAULT_COURSE, ClassFolder, class_folder, class_folder_from_text
 from calclib.class_files.names import set_name
-from calclib.class_files.roster import Roster, Student, read_roster, roster_to_text
+from calclib.class_files.new_roster import read_new_roster
+from calclib.class_files.roster import Roster, Student, roster_to_text
 from calclib.class_files.secrets_file import make_secret, read_secret
 from calclib.class_files.text_files import replace_file
 from calclib.errors import BadInput
@@ -18,7 +19,7 @@ from calclib.gradebook.config_file import class_config
 from calclib.gradebook.opening import gradebook_transaction
 from calclib.gradebook.student_rows import write_students
 from calclib.records.database import reached
-from calclib.records.people import remember_person
+from calclib.records.people import pseudonyms, remember_person
 from calclib.releasing.erase import finish_erasure
 
 
@@ -50,11 +51,10 @@ def start_class(folder: Path, roster: Path, *, course: str | None = None, db_url
     Raises:
         BadInput: the roster is wrong, or the folder holds something else.
     """
-    students = read_roster(roster)
+    students = read_new_roster(roster, known=_known(folder))
     where = _settings(folder, course, db_url)
     make_secret(where.secret)
     secret = read_secret(where.secret)
-    finish_erasure(where)
     replace_file(where.roster, roster_to_text(students).encode(), lasting=True)
     replace_file(where.config, class_config(where).encode(), mode=0o600)
     # A class folder holds names and marks: if it lies inside a repository, git leaves it alone.
@@ -72,6 +72,16 @@ def enrol(connection: Connection, roster: Roster, secret: bytes) -> set[str]:
     for student in roster.students:
         remember_person(connection, secret, student.id)
     return known
+
+
+def _known(folder: Path) -> frozenset[str]:
+    """The ids that a class has records of; those of who is erased are forgotten first."""
+    if not (folder / "class.toml").exists():
+        return frozenset()
+    where = class_folder(folder)
+    finish_erasure(where)
+    with gradebook_transaction(where) as connection:
+        return frozenset(pseudonyms(connection))
 
 
 def _settings(folder: Path, course: str | None, db_url: str | None) -> ClassFolder:

@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from calclib.class_files.new_roster import new_roster_from_text
 from calclib.class_files.roster import Accommodations, Roster, Student, read_roster, roster_from_text, roster_to_text
 from calclib.errors import BadInput
 
@@ -74,7 +75,7 @@ def test_a_byte_order_mark_and_blank_lines_are_no_fault(tmp_path) -> None:
 def test_a_wrong_roster_gets_one_sentence_with_its_line(text: str, line: int | None, words: str) -> None:
     """What is wrong is named with the line, and nothing is guessed."""
     with pytest.raises(BadInput) as caught:
-        roster_from_text(text)
+        new_roster_from_text(text)
     assert caught.value.line == line
     assert words in caught.value.message
     assert "\n" not in str(caught.value)

@@ -106,6 +106,19 @@ def test_a_hand_in_in_anothers_name_goes_before_a_person(
     assert any("isn't on the roster" in note for note in found.notes)
 
 
+def test_an_account_that_two_students_have_is_nobodys(
+    folder: Path, exchange: Path, hand_in: HandIn, keys: Keys
+) -> None:
+    """In a class of old that has such a roster the hand-in is named with both and left alone."""
+    (folder / "roster.csv").write_text("id,name,hub_user\nann,Ann Ash,ben\nben,Ben Birch,\n", encoding="utf-8")
+    submit(exchange, hand_in("ben", keys["ben"]), "ben", NOW)
+    shutil.rmtree(folder / "submissions")
+    found = collect(folder, SET, exchange, now=LATER)
+    assert found.new == ()
+    (note,) = found.notes
+    assert "could be Ann Ash (ann) or Ben Birch (ben), who have one account in the roster: it was left alone" in note
+
+
 def signs(folder: Path, student: str) -> list[str]:
     """The hand-ins in a student's name that wait for a person."""
     with reading(class_folder(folder)) as connection:
