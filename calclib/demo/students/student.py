@@ -224,7 +224,7 @@ def _alike(
 
 @lru_cache(maxsize=512)
 def _reached(label: str, stem: str, questions: tuple[Question, ...], mistake: Mistake) -> Mapping[str, Answer]:
-    """The answers to which one mistake leads, none if to no number. Each planted mistake asks for those of all others."""
+    """The answers to which one mistake leads; none if to no number. Each planted mistake asks for all others'."""
     try:
         return worked(label, stem, questions, (mistake,)).answers
     except DecimalException:
