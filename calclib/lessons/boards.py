@@ -216,8 +216,9 @@ class Board:
     def _answer(self, part: ItemPart, lines: tuple[Line, ...], opened: bool) -> list[BoardLine]:
         before = [BoardLine(_pieces(line, None, opened), why_of(LineKind.CONVERSION)) for line in lines[:-1]]
         rule: list[Piece] = [{"words": part.rule_text}] if part.rule_text else []
+        rounds = part.rule is not None and any(band.step for band in part.rule.bands)
         answer: Piece = {"gap": ANSWER, "label": "Your answer, with its unit"} if opened else {"words": part.answer}
-        return [*before, BoardLine((*rule, {"words": "Answer:"}, answer), why_of(LineKind.ANSWER))]
+        return [*before, BoardLine((*rule, {"words": "Answer:"}, answer), why_of(LineKind.ROUNDED if rounds else LineKind.ANSWER))]
 
     def _kind(self, name: str, line: Line) -> tuple[LineKind, dict[str, str]]:
         """What a line does, by its form and its step."""

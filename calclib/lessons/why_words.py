@@ -20,6 +20,7 @@ class LineKind(StrEnum):
     DESIRED_OVER_HAVE = "desired over have"
     CLOCK = "clock"
     ANSWER = "answer"
+    ROUNDED = "rounded"
     OTHER = "other"
 
 
@@ -36,7 +37,8 @@ _WHY = {
     LineKind.FORMULA_IN_WORDS: "Say the formula in words before you put in numbers.",
     LineKind.DESIRED_OVER_HAVE: "D is the dose desired, which the order gives. H is the strength you have, and Q is the quantity that holds it. Both stand on the label.",
     LineKind.CLOCK: "Count the hours first, then the minutes. An hour has 60 minutes, not 100.",
-    LineKind.ANSWER: "Round once, at the very end. Write the unit. Then compare with your estimate.",
+    LineKind.ANSWER: "Write the unit. Then compare with your estimate.",
+    LineKind.ROUNDED: "Round once, at the very end. Write the unit. Then compare with your estimate.",
     LineKind.OTHER: "Use the result of the line above.",
 }
 

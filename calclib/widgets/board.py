@@ -7,7 +7,7 @@ from dataclasses import asdict
 from typing import Any
 
 from calclib.lessons.boards import AMOUNT, ANSWER, METHOD_NAMES, Board, Gaps
-from calclib.widgets.lesson_widget import ANSWERS_TO_HELP, LessonWidget, verdict_told
+from calclib.widgets.lesson_widget import ANSWERS_TO_HELP, LessonWidget, drawings_of, verdict_told
 
 FULL = "\u2713 The board is complete. Copy it once by hand."
 
@@ -39,6 +39,7 @@ class BoardBox(LessonWidget):
         shown = {
             "kind": "board",
             "stem": board.item.stem.split("\n\n"),
+            "drawings": drawings_of(board.item),
             "methods": METHOD_NAMES,
             "method": method if method in METHOD_NAMES else "factors",
             "boards": boards,

@@ -230,7 +230,7 @@ function board(model, el) {
   };
   const blank = (part) =>
     [
-      [`${part.name}/setup`, "Set it up: numbers with their units, as in 75 mg * 1 tab / 50 mg"],
+      [`${part.name}/setup`, "Set it up: numbers with their units, with * and /, as in 2 h * 60 min / 1 h"],
       [`${part.name}/answer`, "Your answer, with its unit"],
     ].flatMap(([name, words]) => {
       const label = made("label", "field", words);
@@ -239,7 +239,7 @@ function board(model, el) {
       input.style.width = "22em";
       return [label, input, ...(name.endsWith("answer") && part.rule ? paragraphs([part.rule], "why") : [])];
     });
-  form.append(...paragraphs(shown.stem), radios, place);
+  form.append(...paragraphs(shown.stem), ...(shown.drawings || []).map(drawing), radios, place);
   if (shown.asks) form.append(button("Check my board", true));
   form.addEventListener("submit", (event) => {
     event.preventDefault();

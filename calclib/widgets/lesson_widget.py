@@ -10,6 +10,7 @@ import anywidget
 import traitlets
 
 from calclib.answers.verdict import PartVerdict
+from calclib.items.item import Item
 
 WAKE = "To start it, open the Run menu at the top and choose Run All Cells."
 FAILED = "Something failed here ({what}). Choose Run All Cells in the Run menu, and tell your instructor if it stays so."
@@ -70,3 +71,12 @@ def verdict_told(verdict: PartVerdict) -> dict[str, Any]:
     lines = [f"Read as: {shown}"] if shown else []
     lines += [line for line in (reason or verdict.message).split("\n") if line.strip() and not plain]
     return {"right": verdict.right, "head": head, "lines": lines}
+
+
+def drawings_of(item: Item) -> list[str]:
+    """Return the drawings of an item for a page, each with its words for who can't see it."""
+    if not item.drawings:
+        return []
+    from calclib.plots import device_html
+
+    return [device_html(one) for one in item.drawings]

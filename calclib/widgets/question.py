@@ -10,7 +10,7 @@ from calclib.answers import judge_item, marking_policy, worked
 from calclib.items import Item, draw_item
 from calclib.lessons import Lesson, Question, lesson
 from calclib.models import item_model
-from calclib.widgets.lesson_widget import ANSWERS_TO_HELP, LessonWidget, verdict_told
+from calclib.widgets.lesson_widget import ANSWERS_TO_HELP, LessonWidget, drawings_of, verdict_told
 
 NO_CHOICE = "Choose an answer first. A guess is welcome."
 RIGHT, NOT_YET = "\u2713 Right.", "\u2717 Not right yet."
@@ -101,13 +101,5 @@ class QuestionBox(LessonWidget):
         part = self.item.part(self._part)
         shown["ask"] = [*asked.ask] or [part.asked]
         shown["stem"] = self.item.stem.split("\n\n") if asked.problem.with_stem else []
-        shown |= {"rule": part.rule_text, "unit": bool(part.unit), "drawings": self._drawings(self.item)}
+        shown |= {"rule": part.rule_text, "unit": bool(part.unit), "drawings": drawings_of(self.item)}
         return shown
-
-    @staticmethod
-    def _drawings(item: Item) -> list[str]:
-        if not item.drawings:
-            return []
-        from calclib.plots import device_html
-
-        return [device_html(one) for one in item.drawings]
