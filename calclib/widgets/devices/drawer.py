@@ -22,7 +22,7 @@ class Drawer(anywidget.AnyWidget):
 
     _esm = script("drawer")
     _css = style()
-    syringes = traitlets.List().tag(sync=True)
+    syringes: traitlets.List[Any] = traitlets.List().tag(sync=True)
     chosen = traitlets.Int(-1).tag(sync=True)
 
     def __init__(self, choices: Sequence[tuple[str, Device]]) -> None:

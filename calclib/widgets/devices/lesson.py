@@ -66,7 +66,7 @@ def time_strip(bag: str, hours: int, *, told: bool = True) -> ScaledDevice:
     of = device(bag)
     if of.drawn != "bag":
         raise BadInput(f"a time strip hangs beside a bag, not beside a {of.says}")
-    if not isinstance(hours, int) or not 1 <= hours <= 24:
+    if hours not in range(1, 25):
         raise BadInput("the time of a strip is a whole number of hours, from 1 to 24")
     return ScaledDevice(of, told=told, strip=[(of.end * hour / hours, _hour(hour)) for hour in range(hours + 1)])
 

@@ -39,7 +39,7 @@ class ScaledDevice(anywidget.AnyWidget):
     level = traitlets.Int(None, allow_none=True).tag(sync=True)
     control = traitlets.Unicode().tag(sync=True)
     seen = traitlets.Unicode().tag(sync=True)
-    strip = traitlets.List().tag(sync=True)
+    strip: traitlets.List[Any] = traitlets.List().tag(sync=True)
 
     def __init__(
         self,

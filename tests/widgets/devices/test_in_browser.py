@@ -143,6 +143,7 @@ def test_with_movement_the_drops_fall_at_the_true_rate(browser: Browser) -> None
     for drops in (4, 9, 22):
         with opened(browser, DripChamber(drops)) as page:
             page.clock.install(time=0)
+            page.clock.pause_at(60_000)
             page.evaluate(WATCHED)
             page.clock.run_for(15_000)
             assert page.evaluate("window.fallen") == drops
