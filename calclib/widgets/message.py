@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from html import escape
 
@@ -50,3 +50,12 @@ def paragraph_html(text: str) -> str:
     """Plain text as a paragraph; line breaks stay."""
     lines = escape(text.strip()).replace("\n", "<br>")
     return f'<p style="margin: 0.3em 0; line-height: 1.45">{lines}</p>'
+
+
+def button(text: str, action: Callable[[], None], *, strong: bool = False) -> ipywidgets.Button:
+    """A button that calls an action without arguments."""
+    made = ipywidgets.Button(
+        description=text, button_style="primary" if strong else "", layout=ipywidgets.Layout(width="auto")
+    )
+    made.on_click(lambda _: action())
+    return made
