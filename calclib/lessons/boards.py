@@ -165,7 +165,8 @@ class Board:
         last = [place for place in places if steps and place.step == steps[-1]]
         conversions = [place for place in places if self._ratio_name(place, method).startswith(EQUIVALENCE)]
         below = [place for place in last if place.side == "bottom"]
-        return (conversions or below or last or [None])[-1]
+        found = conversions or below or last
+        return found[-1] if found else None
 
     def _ratio_name(self, place: Place, method: str) -> str:
         line = next(lines for step, lines in self._steps_of(place.step, method) if lines)[place.line]
@@ -188,7 +189,7 @@ class Board:
             for index, segment in enumerate(line)
             if isinstance(segment, Maths) and not segment.result
             for place, ratio in enumerate(segment.ratios)
-            for side, shown in (("top", ratio.top), ("bottom", ratio.bottom))
+            for side, shown in _sides(ratio)
             if shown is not None and not shown.is_words and not shown.about and shown.number != "1"
         ]
 
@@ -218,7 +219,10 @@ class Board:
         rule: list[Piece] = [{"words": part.rule_text}] if part.rule_text else []
         rounds = part.rule is not None and any(band.step for band in part.rule.bands)
         answer: Piece = {"gap": ANSWER, "label": "Your answer, with its unit"} if opened else {"words": part.answer}
-        return [*before, BoardLine((*rule, {"words": "Answer:"}, answer), why_of(LineKind.ROUNDED if rounds else LineKind.ANSWER))]
+        return [
+            *before,
+            BoardLine((*rule, {"words": "Answer:"}, answer), why_of(LineKind.ROUNDED if rounds else LineKind.ANSWER)),
+        ]
 
     def _kind(self, name: str, line: Line) -> tuple[LineKind, dict[str, str]]:
         """What a line does, by its form and its step."""
@@ -227,7 +231,11 @@ class Board:
         unit = write_unit(str(step.unit)) if step.unit.powers else ""
         above = [s for s, e in step.unit.powers if e > 0]
         below = [s for s, e in step.unit.powers if e < 0]
-        units = {"unit": unit, "above": write_unit(above[0]) if above else "", "below": write_unit(below[0]) if below else ""}
+        units = {
+            "unit": unit,
+            "above": write_unit(above[0]) if above else "",
+            "below": write_unit(below[0]) if below else "",
+        }
         if isinstance(step, (Sum, Clock)):
             return (LineKind.SUM if isinstance(step, Sum) else LineKind.CLOCK), units
         if any(r.name == "x" for r in ratios):
@@ -236,7 +244,7 @@ class Board:
             return LineKind.CROSSWISE, units
         if _only_a_result(line):
             return LineKind.PER_UNIT, units
-        if any(r.top is not None and r.top.is_words or r.bottom is not None and r.bottom.is_words for r in ratios):
+        if any((r.top is not None and r.top.is_words) or (r.bottom is not None and r.bottom.is_words) for r in ratios):
             return LineKind.FORMULA_IN_WORDS, units
         if not ratios:
             return LineKind.DESIRED_OVER_HAVE, units
@@ -248,6 +256,10 @@ class Board:
         if below:
             return LineKind.RATE, units
         return (LineKind.STRENGTH if any(f.group for f in step.factors) else LineKind.PRODUCT), units
+
+
+def _sides(ratio: Ratio) -> tuple[tuple[Literal["top", "bottom"], Amount | None], ...]:
+    return (("top", ratio.top), ("bottom", ratio.bottom))
 
 
 def _value(shown: Amount) -> Fraction:

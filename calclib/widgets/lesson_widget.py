@@ -9,11 +9,13 @@ from typing import Any
 import anywidget
 import traitlets
 
-from calclib.answers.verdict import PartVerdict
-from calclib.items.item import Item
+from calclib.answers import PartVerdict
+from calclib.items import Item
+from calclib.widgets.asleep import shown_with_fallback
 
-WAKE = "To start it, open the Run menu at the top and choose Run All Cells."
-FAILED = "Something failed here ({what}). Choose Run All Cells in the Run menu, and tell your instructor if it stays so."
+FAILED = (
+    "Something failed here ({what}). Choose Run All Cells in the Run menu, and tell your instructor if it stays so."
+)
 ANSWERS_TO_HELP = 2
 """Wrong answers after which the way is offered."""
 
@@ -23,7 +25,7 @@ class LessonWidget(anywidget.AnyWidget):
 
     _esm = Path(__file__).parent / "lesson.js"
     _css = Path(__file__).parent / "lesson.css"
-    stands = "part of a lesson"
+    stands = "parts of a lesson"
     shown = traitlets.Dict().tag(sync=True)
     told = traitlets.Dict().tag(sync=True)
 
@@ -51,12 +53,7 @@ class LessonWidget(anywidget.AnyWidget):
         return {"right": False, "head": words, "lines": [], "found": [{"right": False, "head": words, "lines": []}]}
 
     def _repr_mimebundle_(self, **kwargs: Any) -> Any:
-        bundle = super()._repr_mimebundle_(**kwargs)
-        if bundle is None:
-            return None
-        data, metadata = bundle
-        words = f"Here stands {self.stands}. {WAKE}"
-        return {**data, "text/plain": words, "text/html": f"<p>{words}</p>"}, metadata
+        return shown_with_fallback(super()._repr_mimebundle_(**kwargs), self.stands)
 
 
 def verdict_told(verdict: PartVerdict) -> dict[str, Any]:

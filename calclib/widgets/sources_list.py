@@ -1,17 +1,34 @@
-"""The sources of a lesson, at its end."""
+"""The sources of a lesson, and published figures, as lists on its page."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import dataclass
 from html import escape
-
-from IPython.display import HTML
 
 from calclib.lessons import lesson
 from calclib.sources import source
 
 
-def lesson_sources(name: str) -> HTML:
-    """The sources that a lesson names, as a list.
+@dataclass(frozen=True)
+class Listed:
+    """A list on a page.
+
+    Args:
+        lines: Its lines.
+    """
+
+    lines: tuple[str, ...]
+
+    def _repr_html_(self) -> str:
+        return f"<ul class='calclib-lesson-list'>{_items(self.lines)}</ul>"
+
+    def __repr__(self) -> str:
+        return "\n".join(f"- {line}" for line in self.lines)
+
+
+def lesson_sources(name: str) -> Listed:
+    """The sources that a lesson names.
 
     Args:
         name: The lesson's name, such as “measures”.
@@ -21,13 +38,15 @@ def lesson_sources(name: str) -> HTML:
     """
     of_lesson = lesson(name)
     asked = (key for question in of_lesson.questions.values() for key in question.sources)
-    keys = dict.fromkeys((*of_lesson.sources, *asked))
-    return HTML(f"<ul>{''.join(f'<li>{escape(source(key).cite())}</li>' for key in keys)}</ul>")
+    return Listed(tuple(source(key).cite() for key in dict.fromkeys((*of_lesson.sources, *asked))))
 
 
-def published_volumes() -> HTML:
+def published_volumes() -> Listed:
     """Published figures on what lines and bags really hold, each with its source."""
     from calclib.timeline import typical_volumes
 
-    rows = (f"<li>{escape(one.says)} {escape(source(one.source).cite())}</li>" for one in typical_volumes())
-    return HTML(f"<ul>{''.join(rows)}</ul>")
+    return Listed(tuple(f"{one.says} {source(one.source).cite()}" for one in typical_volumes()))
+
+
+def _items(lines: Iterable[str]) -> str:
+    return "".join(f"<li>{escape(line)}</li>" for line in lines)
