@@ -141,6 +141,8 @@ def test_numbers_by_which_a_misconception_is_called_right_are_named() -> None:
     """250 mg at 249 mg/mL: whoever divides the wrong way around comes to 0.996 mL, and 1 mL is right."""
     item = draw_item(item_model("injection-volume"), "one", given={"order": "250 mg", "strength": "249 mg/mL"})
     assert [sentence(why) for why in item.why] == [
-        "part volume: “the division that gives the volume to draw up was set up the wrong way around” leads to an "
-        "answer that is called right"
+        (
+            "part volume: “the division that gives the volume to draw up was set up the wrong way around” leads to an "
+            "answer that is called right"
+        )
     ]
