@@ -16,7 +16,7 @@ from calclib.chains.factors import EQUIVALENCE
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.sums import Sum
-from calclib.chains.latex import cancelled_units
+from calclib.chains.latex import canceled_units
 from calclib.chains.methods import FACTORS, FORMULA, METHODS, RATIO
 from calclib.chains.shown import Amount, Line, Maths, Ratio, Sign, Words
 from calclib.errors.messages import BadInput
@@ -40,7 +40,7 @@ METHOD_NAMES = {
 assert set(METHOD_NAMES) == set(METHODS)
 ANSWER, AMOUNT = "answer", "amount"
 
-# What is written on the board, ready for a page: {"words"}, {"sign"}, {"gap", "label"}, or {"product": [{"top", "bottom"}]}.
+# What is written on the board, ready for a page: words, a sign, a gap with its label, or a product of fractions.
 Piece = dict[str, Any]
 
 
@@ -297,7 +297,7 @@ def _result(ratio: Ratio) -> dict[str, Any]:
 
 
 def _product(maths: Maths, gap: Place | None, hidden: Amount | None) -> list[dict[str, Any]]:
-    struck = cancelled_units(maths)
+    struck = canceled_units(maths)
     sides = [_ratio(ratio, place, struck, gap, hidden) for place, ratio in enumerate(maths.ratios)]
     return _joined(sides)
 

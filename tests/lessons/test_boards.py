@@ -68,7 +68,7 @@ def test_units_stand_above_and_below_as_a_hand_writes_them() -> None:
     assert [(r["top"]["number"], r["bottom"]["number"]) for r in product] == [("1,000", "8")]
 
 
-def test_cancelled_units_are_struck() -> None:
+def test_canceled_units_are_struck() -> None:
     """mg above and below are struck, the tablet is not."""
     (part,) = Board("tablets-per-dose", TABLETS).parts("factors")
     product = part.lines[0].pieces[2]["product"]
