@@ -47,9 +47,14 @@ def as_svg(figure: Figure, *, words_as_text: bool = False) -> bytes:
     import matplotlib
 
     page = io.BytesIO()
-    settings = {"svg.hashsalt": "calclib", "svg.fonttype": "none" if words_as_text else "path"}
-    if words_as_text:
-        settings |= {"font.family": "sans-serif", "font.sans-serif": "DejaVu Sans"}
-    with matplotlib.rc_context(settings):
+    # One font, so that words that stay text don't each carry a list of others.
+    with matplotlib.rc_context(
+        {
+            "svg.hashsalt": "calclib",
+            "svg.fonttype": "none" if words_as_text else "path",
+            "font.family": "sans-serif",
+            "font.sans-serif": "DejaVu Sans",
+        }
+    ):
         figure.savefig(page, format="svg", metadata={"Date": None})
     return page.getvalue()

@@ -114,6 +114,18 @@ def test_feedback_is_small(marked: Path) -> None:
         assert path.stat().st_size < 20_000 + 16_000 * plots
 
 
+def test_a_wrong_rate_is_run_against_the_order(marked: Path) -> None:
+    """Beside a wrong rate stands what it would do, in words, and a plot whose text holds the same words and a caution."""
+    told = 0
+    for path in write_feedback(marked, "week-3").pages.values():
+        text = path.read_text("utf-8")
+        for found in re.findall(r"What your number would do\.</strong> ([^<]*)</p>", text):
+            told += 1
+            assert f"as ordered and at your number. {found}" in text
+            assert found.endswith("A model for learning: it shows the arithmetic, not your patient.")
+    assert told
+
+
 def test_a_second_run_writes_the_same_bytes(marked: Path) -> None:
     """Neither time nor chance is on a page."""
     first = [*write_feedback(marked, "week-3").pages.values(), write_report(marked, "week-3")]

@@ -98,22 +98,22 @@ function sketch(svg, { bag, clamp, tubing, flow }) {
   note(92, 448, "to the patient");
 
   if (bag !== "none") {
-    const place = { table: 330, low: 214, level: 44, high: 28 }[bag];
+    const place = { table: 230, low: 214, level: 44, high: 28 }[bag];
     const x = 240;
     if (bag === "level" || bag === "high") draw(svg, "line", { x1: x, x2: x, y1: 12, y2: place, stroke: line, "stroke-width": 2 });
     const joined = bag !== "table";
     const low = place + 90;
     const path = joined
       ? `${x},${low} ${x},${Math.max(low + 12, 318)} 170,${Math.max(low + 12, 318)} 170,306 88,306`
-      : `${x},${low} ${x},${low + 18} 312,${low + 18} 312,300`;
+      : `${x},${low} ${x},${low + 18} 312,${low + 18} 312,${low + 96}`;
     pipe(path, colors[tubing]);
-    container(svg, x, place, drug, 0.7);
+    container(svg, x, place, drug, 0.6);
     note(x, place + 22, "secondary", "middle");
     const cy = joined ? Math.max(low + 12, 318) : low + 18;
     clampSketch(svg, joined ? 205 : 276, cy, clamp);
     note(joined ? 205 : 276, cy + 24, `clamp ${clamp}`, "middle");
-    if (flow === "out") arrow(svg, 312, 300, 0, -1, drug, 24);
-    if (flow === "up") arrow(svg, 190, Math.max(low + 12, 318) - 14, 1, 0, fluid, 34);
+    if (flow === "out") arrow(svg, 312, low + 100, 0, 1, drug, 24);
+    if (flow === "up") arrow(svg, 104, 290, 1, 0, fluid, 36);
     if (flow === "down" || flow === "both") arrow(svg, 142, 290, -1, 0, drug, 30);
   }
   if (flow !== "up" && flow !== "down") arrow(svg, 96, 330, 0, 1, fluid, 26);
