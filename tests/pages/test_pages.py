@@ -1,3 +1,4 @@
+import re
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -115,7 +116,7 @@ def test_feedback_is_small(marked: Path) -> None:
 
 
 def test_a_wrong_rate_is_run_against_the_order(marked: Path) -> None:
-    """Beside a wrong rate stands what it would do, in words, and a plot whose text holds the same words and a caution."""
+    """Beside a wrong rate stands what it would do, in words, and a plot with the same words and a caution."""
     told = 0
     for path in write_feedback(marked, "week-3").pages.values():
         text = path.read_text("utf-8")
