@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from fractions import Fraction
 from functools import cache
 
 from calclib.models.book_numbers import NUMBERS, SHARES, numerals
 from calclib.models.book_times import clock_form, frequency_form
+from calclib.quantity.kinds import given_kinds
 from calclib.quantity.units import Unit, unit_table
 from calclib.reading.answers import read_answer
 from calclib.reading.records import Reading
@@ -66,20 +67,6 @@ _COUNT += r"|times|dozen|hundred|thousand|million|[a-z]+teen|[a-z]+ty|" + "|".jo
 _DRUG = rf"(?i)^(?:(?!(?:{_COUNT})\b)[a-z][a-z'-]* ){{1,4}}(?=\d)"
 """The name of a drug before its amount; words that change an amount are none."""
 
-BARE_KINDS = (
-    "area",
-    "drop_factor",
-    "tablets",
-    "count",
-    "drops",
-    "charge_number",
-    "percent",
-    "burnt_area",
-    "temperature",
-    "mass_per_charge",
-)
-"""Kinds of which a bare number can only mean one thing."""
-
 
 @cache
 def unit_words() -> str:
@@ -120,8 +107,9 @@ def book_form(kind: str, unit: Unit | None, text: str) -> str:
     if kind == "frequency" and (stated := frequency_form(text)):
         return stated
     text = re.sub(r"^(?:over|for|every|in|at|about|after|is|of) (?=[\d])", "", text)
-    for rewritten in _REWRITES.get(kind, ()):
-        text = rewritten(text, unit)
+    known = given_kinds()[kind]
+    for rule in known.spoken:
+        text = _SPOKEN[rule](text, unit)
     text = re.sub(r"^(gr\.?) ?([\d/]+)(?=$|/| per )", r"\2 grain", text)
     text = re.sub(r"\s+(?:and|,)\s+(?=\d)|(?<=[a-z]),\s*(?=\d)", " ", text)
     text = re.sub(r"(?<=[a-z]) (?:of )?body ?weight\b", "", text)
@@ -133,8 +121,8 @@ def book_form(kind: str, unit: Unit | None, text: str) -> str:
     text = re.sub(r" in (?:equally )?divided doses$", "", text)
     text = re.sub(r"(?<=[a-z]) in 24 ?(?:h|hrs?|hours)$", "/day", text)
     if kind not in ("mixture", "drug_per_tab"):
-        text = _without_words(re.sub(_DRUG, "", text) if kind.startswith(("drug", "dose")) else text, kind)
-    if unit is not None and kind in BARE_KINDS + (("duration",) if str(unit) in ("yr", "mo", "day", "s") else ()):
+        text = _without_words(re.sub(_DRUG, "", text) if known.drug_first else text, kind)
+    if unit is not None and (known.bare or (kind == "duration" and str(unit) in ("yr", "mo", "day", "s"))):
         text = re.sub(r"^-?[\d.,]+(?:/\d+)?$", lambda m: f"{m[0]} {unit}", text)
     return " ".join(text.split())
 
@@ -317,18 +305,19 @@ def _plain_number(text: str, unit: Unit | None) -> str:
     return share or re.sub(r"(?i)(?<=\d) ?(?:x|times?|doses?)(?:(?: (?:a|per|each))? day| daily)?$", "", text)
 
 
-_REWRITES: dict[str, Iterable[Callable[[str, Unit | None], str]]] = {
-    "mixture": (_mixture,),
-    "drug_per_tab": (_packed, _solid),
-    "drug_amount": (_packed,),
-    "volume": (_packed, _fluid),
-    "dose_rate": (_rate,),
-    "burnt_area": (_area,),
-    "length": (_tall,),
-    "drop_factor": (_factor,),
-    "number": (_plain_number,),
-    "percent": (_share,),
-    "temperature": (_warm,),
-    "duration": (_lasting,),
-    "charge_number": (_charges,),
+_SPOKEN: dict[str, Callable[[str, Unit | None], str]] = {
+    "area": _area,
+    "charges": _charges,
+    "factor": _factor,
+    "fluid": _fluid,
+    "lasting": _lasting,
+    "mixture": _mixture,
+    "packed": _packed,
+    "plain_number": _plain_number,
+    "rate": _rate,
+    "share": _share,
+    "solid": _solid,
+    "tall": _tall,
+    "warm": _warm,
 }
+"""The rules that kinds.toml names."""
