@@ -9,7 +9,7 @@ from typing import Any
 from calclib.errors.messages import BadInput
 from calclib.models.draws import drawn
 from calclib.models.model import FromRow, GivenModel, Grid, ItemModel
-from calclib.models.stated import read_stated
+from calclib.models.stated import read_own
 
 Row = Mapping[str, Any]
 
@@ -46,7 +46,7 @@ def _agreement(
         if given.unit is None:
             words += text == cell or (isinstance(cell, list) and text in cell)
         else:
-            numbers += covers(given, cell, read_stated(given, text, use).working, use)
+            numbers += covers(given, cell, read_own(given, text, use).working, use)
     return words, numbers
 
 
@@ -58,6 +58,6 @@ def covers(given: GivenModel, cell: Any, value: Fraction | None, use: Mapping[st
     if isinstance(draw, Grid):
         return draw.start <= value <= draw.end
     try:
-        return any(read_stated(given, text, use).working == value for text in getattr(draw, "texts", ()))
+        return any(read_own(given, text, use).working == value for text in getattr(draw, "texts", ()))
     except BadInput:
         return False
