@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from typing import Any
 
 
 @dataclass(frozen=True)
@@ -48,5 +49,5 @@ def is_number(kind: str) -> bool:
     return bool(given_kinds()[kind].units)
 
 
-def _frozen(fields: Mapping[str, object]) -> dict[str, object]:
+def _frozen(fields: Mapping[str, Any]) -> dict[str, Any]:
     return {key: tuple(value) if isinstance(value, list) else value for key, value in fields.items()}

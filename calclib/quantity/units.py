@@ -83,21 +83,37 @@ class Unit:
         return Unit(tuple(kept))
 
     def __mul__(self, other: Unit) -> Unit:
-        return Unit.of((*self.powers, *other.powers))
+        return _times(self, other)
 
     def __truediv__(self, other: Unit) -> Unit:
         return self * other**-1
 
     def __pow__(self, exponent: int) -> Unit:
-        return Unit.of((symbol, e * exponent) for symbol, e in self.powers)
+        return _raised(self, exponent)
 
     @property
     def dimension(self) -> Dimension:
         """What the unit measures: pairs of dimension name and exponent, sorted."""
-        return dimension_of_powers(self.powers)
+        return _dimension(self)
 
     def __str__(self) -> str:
         return unit_text(self)
+
+
+# Draws compare and multiply the same few units again and again.
+@lru_cache(maxsize=8192)
+def _times(one: Unit, other: Unit) -> Unit:
+    return Unit.of((*one.powers, *other.powers))
+
+
+@lru_cache(maxsize=4096)
+def _raised(unit: Unit, exponent: int) -> Unit:
+    return Unit.of((symbol, e * exponent) for symbol, e in unit.powers)
+
+
+@lru_cache(maxsize=4096)
+def _dimension(unit: Unit) -> Dimension:
+    return dimension_of_powers(unit.powers)
 
 
 def dimension_of_powers(powers: Iterable[tuple[str, int]]) -> Dimension:
