@@ -142,7 +142,8 @@ class Marking:
         self.versions = self._versions()
         before = marked_before(connection, sealed.name)
         self.causes = CauseFinder(before, self.sealed, self.basis.rulings, __version__)
-        self.taken_notebooks = frozenset(one.value["submission"] for one in self.basis.rulings if one.kind == "take")
+        taken_by_rulings = [one for one in self.basis.rulings if one.kind == "take"]
+        self.taken_notebooks = frozenset((one.pseudonym, one.value["submission"]) for one in taken_by_rulings)
         self.dues, self.lates = attempt_dues(connection, sealed.name), recorded_lates(connection, sealed.name)
         # As the gradebook keeps them, in floating point, so that only what a ruling changes is taken for a change.
         self.points_after = Fraction(float(self.sealed.points)).limit_denominator(10_000)

@@ -16,10 +16,10 @@ from typing import Any
 from calclib.class_files import class_folder
 from calclib.class_files.text_files import replace_file
 from calclib.errors import BadInput
+from calclib.errors.unseen import unseen_shown
 from calclib.gradebook import PartResult, SetResults, StudentResult, set_results
 from calclib.gradebook.attempt_results import AttemptResult, attempt_results
 from calclib.gradebook.standing import failing_places, places_in_words, standing_of
-from calclib.pages.templating import unseen_shown
 from calclib.quantity.writing import write_number
 from calclib.records import reading, sealed_paper
 from calclib.records.part_marks import Fails
