@@ -12,9 +12,9 @@ from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import write_feedback, write_report
 from calclib.records import reading
 from calclib.records.people import pseudonyms
-from calclib.records.rulings import rulings_of, typed_hash
+from calclib.records.rulings.ruling import rulings_of, typed_hash
 from calclib.releasing import hand_out, start_class
-from calclib.releasing.erase import erase
+from calclib.releasing.erasing.erase import erase
 from tests.small_class.started import NOW, ROSTER
 
 
