@@ -6,9 +6,10 @@ The notebook holds no key, no seed and nothing that was computed from them witho
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from calclib.gradebook.cells import Cell, answer_cell, check_cell, grade_id, locked_text
@@ -207,6 +208,14 @@ def notebook_bytes(notebook: Mapping[str, Any]) -> bytes:
     """Return a notebook as a file, laid out as Jupyter itself writes it."""
     cells = [{**cell, "source": cell["source"].splitlines(keepends=True)} for cell in notebook["cells"]]
     return f"{notebook_json({**notebook, 'cells': cells})}\n".encode()
+
+
+def holds_tag(path: Path, tags: Iterable[str]) -> bool:
+    """Tell whether a notebook that was written to be handed out is there and carries one of some tags."""
+    if not path.is_file():
+        return False
+    data = path.read_bytes()
+    return any(tag.encode() in data for tag in tags)
 
 
 def checksums(notebook: Mapping[str, Any]) -> dict[str, str]:

@@ -23,7 +23,15 @@ from calclib.class_files.seeds import draw_seed, paper_tag
 from calclib.class_files.set_rules import recorded_rules
 from calclib.class_files.text_files import replace_file
 from calclib.errors import CalclibError
-from calclib.gradebook.notebook import Problem, checksums, notebook_bytes, problem_of, render_notebook, taken_out
+from calclib.gradebook.notebook import (
+    Problem,
+    checksums,
+    holds_tag,
+    notebook_bytes,
+    problem_of,
+    render_notebook,
+    taken_out,
+)
 from calclib.gradebook.opening import gradebook_transaction
 from calclib.quantity.writing import write_number
 from calclib.records.database import reading
@@ -133,8 +141,9 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
             if drawn.new and due.kind is DueKind.MADE_LATER:
                 joiners.append(student)
             path = where.rendered(sealed.name, student.id)
-            # What was handed out stays as it is, even if a newer library would lay it out otherwise.
-            if drawn.new or not path.is_file():
+            # What was handed out stays as it is, even if a newer library would lay it out otherwise; but not a notebook
+            # of an attempt that was interrupted before it was recorded.
+            if drawn.new or not holds_tag(path, (drawn.tag,)):
                 replace_file(path, drawn.notebook)
             if progress:
                 progress(done, len(roster.students), student.name)
@@ -216,10 +225,11 @@ def _shown(value: dt.datetime | Fraction | None, zone: dt.tzinfo) -> str:
 
 @dataclass(frozen=True)
 class Drawn:
-    """A notebook, and whether its numbers were drawn now."""
+    """A notebook with its tag, and whether its numbers were drawn now."""
 
     new: bool
     notebook: bytes
+    tag: str
 
 
 @dataclass(frozen=True)
@@ -260,7 +270,7 @@ class Drawing:
         before = sealed_paper(self.connection, self.sealed.name, name, self.attempt, as_handed_out=True)
         if before is not None:
             items = [item_from_record(item.record) for item in before.items]
-            return Drawn(False, notebook_bytes(self._render(items, name, before.tag)))
+            return Drawn(False, notebook_bytes(self._render(items, name, before.tag)), before.tag)
         items = distinct_items(self.sealed, self._draw, self.uses)
         self._refuse_changed_models(items)
         records = [item.to_record() for item in items]
@@ -280,7 +290,7 @@ class Drawing:
             library=__version__,
         )
         seal_paper(self.connection, paper)
-        return Drawn(True, notebook_bytes(notebook))
+        return Drawn(True, notebook_bytes(notebook), tag)
 
     def _draw(self, slot: Slot, turn: int) -> Item:
         model = self.replaced.models.get(slot.number, slot.model)

@@ -234,20 +234,20 @@ def collect(folder: Path, set_name: str, source: Path, pattern: str | None) -> N
     file or zip, in this machine's time zone (or of the exchange); one that can't be is not believed, and review asks;
     mark lists who is late. A file that a browser saved as .ipynb.txt or .ipynb.json is taken too.
     """
+    from calclib.class_files import class_folder
+    from calclib.cli.notices import show_notices
     from calclib.collecting.collect import collect as collected
 
     with progress_bar("Collecting") as progress:
         result = collected(folder, set_name, source, now=_now(), pattern=pattern, progress=progress)
     if result.empty:
-        for note in result.notes:
-            say(note)
+        show_notices(class_folder(folder), set_name, "collect", result.notes)
         raise BadInput(
             f"{source} holds no notebook that can be read: give the folder or the zip with the students' .ipynb files."
         )
     say(f"{counted(len(result.new), 'new notebook')}, {len(result.unchanged)} collected before.")
     _list("No notebook from", result.missing)
-    for note in result.notes:
-        say(note)
+    show_notices(class_folder(folder), set_name, "collect", result.notes)
     say(f"Next: {printed_command('mark', folder, set_name)}")
 
 
@@ -265,9 +265,11 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     in another notebook after marks were given is named with the marks before and after, and you are warned where
     feedback had been written by then.
     """
+    from calclib.class_files import class_folder
     from calclib.cli.changed_marks import show_changes, show_resubmitted
     from calclib.cli.cluster import maybe_cluster
     from calclib.cli.commands.rulings import agree
+    from calclib.cli.notices import show_notices
     from calclib.cli.set_zone import set_zone
     from calclib.judging_papers.mark_set import mark as marked
     from calclib.records.set_aside_facts import for_faculty
@@ -306,8 +308,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
         say(f"Set aside: {student.name} ({student.id}): {sentence(for_faculty(reason))}")
     _list("Nothing handed in by", result.missing)
     _list_late(folder, set_name)
-    for note in result.notes:
-        say(note)
+    show_notices(class_folder(folder), set_name, "mark", result.notes)
     step = ("report", folder, set_name) if result.marked else ("collect", folder, set_name, "DOWNLOADS")
     say(f"Next: {printed_command(*step)}")
 
