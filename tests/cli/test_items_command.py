@@ -190,7 +190,7 @@ def test_markup_of_a_stranger_gets_onto_no_page(tmp_path: Path) -> None:
     """A file with markup in its texts is refused before anything is made of it."""
     path = tmp_path / "mine.toml"
     path.write_text(changed("Volume for a syringe", "<script>alert(1)</script>"), "utf-8")
-    with pytest.raises(BadInput, match="line 3.*HTML"):
+    with pytest.raises(BadInput, match=r"line 3.*HTML"):
         run("items", str(path), "--page", str(tmp_path / "page.html"))
     assert not (tmp_path / "page.html").exists()
 
