@@ -226,7 +226,7 @@ def _harmless(text: str) -> str:
     """A spreadsheet takes a text for a formula by its first sign, some even by its wide form or behind blanks."""
     fit = _fit(text)
     first = unicodedata.normalize("NFKC", fit).lstrip(" ")[:1]
-    return f"'{fit}" if fit[:1] in _FORMULA or first in _FORMULA else fit
+    return f"'{fit}" if {fit[:1], text[:1], first} & set(_FORMULA) else fit
 
 
 def xlsx_bytes(tables: Sequence[Table]) -> bytes:

@@ -16,7 +16,6 @@ from calclib import __version__
 from calclib.class_files.blueprint import read_blueprint
 from calclib.class_files.catalogue import whole_catalogue
 from calclib.class_files.class_folder import ClassFolder, class_folder
-from calclib.class_files.reviews import refuse_unreviewed, reviewed_only
 from calclib.class_files.roster import Student, read_roster
 from calclib.class_files.secrets_file import read_secret
 from calclib.class_files.seeds import draw_seed, paper_tag
@@ -55,9 +54,10 @@ from calclib.records.sealed import (
 from calclib.records.set_times import time_in_words, zone_of
 from calclib.releasing.distinct_draws import NumbersInUse, distinct_items, numbers_of
 from calclib.releasing.further_attempts.replaced_problems import AS_HANDED_OUT, Replaced, fitted
-from calclib.releasing.own_marking import changed_marking, own_marking
+from calclib.releasing.ordered_set import ordered_set
+from calclib.releasing.own_marking import changed_marking
 from calclib.releasing.printed_rules import Rules, costs_in_short, rule_lines, rules_of_set
-from calclib.releasing.proved_model import changed_files, own_models
+from calclib.releasing.proved_model import changed_files
 from calclib.releasing.seal import ModelsToDraw, example, sealed_or_found
 from calclib.releasing.slots import Ordered
 from calclib.releasing.start import enrol
@@ -66,6 +66,12 @@ if TYPE_CHECKING:
     from calclib.items import Item
 
 Progress = Callable[[int, int, str], None]
+
+NO_APPEAL = (
+    "The blueprint doesn't say how to appeal, so no student's page does: add a table [appeal] with to, by and how, and "
+    "hand the set out again; its numbers stay."
+)
+"""What faculty is told of a set without a way to appeal."""
 
 
 @dataclass(frozen=True)
@@ -81,6 +87,7 @@ class HandedOut:
         notes: Sentences on files of faculty's own that have changed since.
         changed: What another blueprint changes in a set that was handed out before, in words.
         late_joiners: Students whose notebook was drawn now, after the set's due time, and without one of their own.
+        without_appeal: Whether the set goes out for the first time, and its blueprint doesn't say how to appeal.
     """
 
     set_name: str
@@ -91,6 +98,7 @@ class HandedOut:
     notes: tuple[str, ...] = ()
     changed: tuple[str, ...] = ()
     late_joiners: tuple[Student, ...] = ()
+    without_appeal: bool = False
 
 
 def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress: Progress | None = None) -> HandedOut:
@@ -151,8 +159,9 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
         if new:
             write_history(connection, at=now, kind=EventKind.HANDED_OUT, set_name=sealed.name, detail={"new": new})
     replace_file(where.blueprint(sealed.name), order.text.encode())
-    kept = len(roster.students) - new
-    return HandedOut(sealed.name, new, kept, where.path / "release", uses.shared(), notes, changed, tuple(joiners))
+    kept, silent = len(roster.students) - new, before is None and order.rules.appeal is None
+    shared, place = uses.shared(), where.path / "release"
+    return HandedOut(sealed.name, new, kept, place, shared, notes, changed, tuple(joiners), silent)
 
 
 @dataclass(frozen=True)
@@ -191,9 +200,7 @@ def _ordered(where: ClassFolder, file: Path) -> Ordered:
         with reading(where) as connection:
             before = sealed_set(connection, order.set)
         if before is None:
-            own = own_models(order, file)
-            refuse_unreviewed(order, own, file)
-            return Ordered(order, reviewed_only(order, catalogue, file), own, own_marking(order, file))
+            return ordered_set(order, catalogue, file)
     return Ordered(order, catalogue, {})
 
 

@@ -108,6 +108,7 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
         count                  how many (default 1)
         points                 points of each (default: as the item says)
     """
+    from calclib.releasing.hand_out import NO_APPEAL
     from calclib.releasing.hand_out import hand_out as handed
 
     source: Path | str = Path(blueprint) if Path(blueprint).suffix or Path(blueprint).exists() else blueprint
@@ -125,6 +126,8 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
         say(f"Problem {problem} has fewer different numbers than students: {more} share theirs with another.")
     for note in result.notes:
         say(note)
+    if result.without_appeal:
+        say(NO_APPEAL)
     for student in result.late_joiners:
         say(
             f"{student.name} ({student.id}) has the notebook only now, after the due time, which isn't applied: to set "
@@ -135,6 +138,7 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
 
 def _preview(folder: Path, source: Path | str) -> None:
     from calclib.pages.preview import write_preview_page
+    from calclib.releasing.hand_out import NO_APPEAL
     from calclib.releasing.preview import preview
 
     sample = preview(folder, source)
@@ -142,6 +146,8 @@ def _preview(folder: Path, source: Path | str) -> None:
     problems = counted(len(sample.problems), "problem")
     say(f"Wrote {sample.notebook}: {problems} with the numbers of an invented student, as students see it.")
     say(f"Wrote {sample.page}: the same with keys, points, rules and sources, for you and a colleague alone.")
+    if sample.order.rules.appeal is None:
+        say(NO_APPEAL)
     say("Nothing was recorded or handed out: this was a preview.")
     if sample.handed_out:
         say(f"A set {sample.order.set} was handed out on {sample.handed_out[:10]} already; it stays as it is.")
