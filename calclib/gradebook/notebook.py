@@ -13,7 +13,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from calclib.gradebook.cells import Cell, answer_cell, check_cell, grade_id, locked_text
-from calclib.gradebook.notebook_json import notebook_json
 from calclib.gradebook.plain_markdown import plain_markdown
 from calclib.reading import PLACE
 from calclib.records.part_letters import part_letters
@@ -207,7 +206,8 @@ def render_notebook(
 def notebook_bytes(notebook: Mapping[str, Any]) -> bytes:
     """Return a notebook as a file, laid out as Jupyter itself writes it."""
     cells = [{**cell, "source": cell["source"].splitlines(keepends=True)} for cell in notebook["cells"]]
-    return f"{notebook_json({**notebook, 'cells': cells})}\n".encode()
+    text = json.dumps({**notebook, "cells": cells}, ensure_ascii=False, indent=1, sort_keys=True)
+    return f"{text}\n".encode()
 
 
 def holds_tag(path: Path, tags: Iterable[str]) -> bool:

@@ -206,7 +206,7 @@ def _kind(
     low, high = between
     if (low is None) != (high is None):
         raise BadInput("--from and --to go together: give both.")
-    wishes: list[tuple[str, Mapping[str, str]]] = []
+    requested: list[tuple[str, Mapping[str, str]]] = []
     for kind, key, text in (
         ("answer", "points", points),
         ("text", "text", accept),
@@ -217,19 +217,19 @@ def _kind(
         ("time", "time", time),
     ):
         if text is not None:
-            wishes.append((kind, {key: text}))
-    wishes += [("hand_in", {"sign": sign, "outcome": end}) for end, sign in hand_ins.items() if sign is not None]
-    wishes += [("failing", {"outcome": outcome}) for outcome, asked in failing.items() if asked]
+            requested.append((kind, {key: text}))
+    requested += [("hand_in", {"sign": sign, "outcome": end}) for end, sign in hand_ins.items() if sign is not None]
+    requested += [("failing", {"outcome": outcome}) for outcome, asked in failing.items() if asked]
     if low is not None and high is not None:
-        wishes.append(("between", {"low": low, "high": high}))
-    wishes += [(kind, {}) for kind, asked in (("credit", credit_all), ("void", void), *notebooks.items()) if asked]
-    if len(wishes) != 1:
+        requested.append(("between", {"low": low, "high": high}))
+    requested += [(kind, {}) for kind, asked in (("credit", credit_all), ("void", void), *notebooks.items()) if asked]
+    if len(requested) != 1:
         raise BadInput(
             "Say exactly one thing to do: --points, --confirm-failure, --dismiss-failure, --accept, --within, --from "
             "with --to, --credit-all, --void, --take-notebook, --leave-notebook, --leave-hand-in, --take-hand-in, "
             "--handed-in, --in-time, --marking, --rounding, --model or --withdraw."
         )
-    return wishes[0]
+    return requested[0]
 
 
 def _show_keys(keys: Sequence[tuple[KeyChange, Student | None]]) -> None:
