@@ -27,7 +27,7 @@ from calclib.cli.say import say
 @click.option(
     "--lesson",
     type=click.Path(path_type=Path),
-    default=Path("course/infusions.ipynb"),
+    default=Path("course/01-measures.ipynb"),
     show_default=True,
     help="The lesson that is named at the end, if it is there.",
 )
