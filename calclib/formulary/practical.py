@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-_SIXTEENTH = Fraction(1, 16)
+_TENTH = Fraction(1, 10)
 _LEADING = (Fraction(5), Fraction(5, 2), Fraction(1))
 
 
@@ -27,10 +27,10 @@ class PracticalRange:
 def practical_step(high: Fraction) -> Fraction:
     """Return the step for a range that ends at a number above 0.
 
-    It is the greatest of 1, 2.5 and 5 times a power of ten that is at most a sixteenth of the end: 5 up to 80, 25 up
-    to 500, 1 up to 20.
+    It is the greatest of 1, 2.5 and 5 times a power of ten that is at most a tenth of the end: 5 up to 80, 50 up to
+    500, 1 up to 20.
     """
-    ceiling, power = high * _SIXTEENTH, Fraction(1)
+    ceiling, power = high * _TENTH, Fraction(1)
     while power > ceiling:
         power /= 10
     while power * 10 <= ceiling:

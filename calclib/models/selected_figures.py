@@ -31,6 +31,8 @@ USED = (
 _DOSE_DAY = parse_unit("dose/day")
 _COUNTED = ("tab", "cap", "vial")
 _MEMORY = "from_memory"
+_IN_MILLIGRAMS = 1000
+"""Micrograms from which the content of a vial or bag is labeled in milligrams."""
 _WHOLE = re.compile(r"/[\d.,]+ m?L$")
 """A strength that names the whole volume, as that of a bag: 400 mg/250 mL."""
 
@@ -106,7 +108,10 @@ def _content(strength: Amount, size: Amount) -> str | None:
     each = strength.in_unit(of * ML**-1)
     if in_ml is None or each is None:
         return None
-    return f"{write_quantity(each.value * in_ml.value, str(of))}/{size}"
+    held = Amount(each.value * in_ml.value, of)
+    if str(of) == "mcg" and held.value >= _IN_MILLIGRAMS:
+        held = Amount(held.value / _IN_MILLIGRAMS, parse_unit("mg"))
+    return f"{write_quantity(held.value, str(held.unit))}/{size}"
 
 
 def _single(presentation: Presentation, mixing: Mixing | None, what: str, unit: Unit | None) -> Figure | None:

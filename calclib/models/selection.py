@@ -59,11 +59,11 @@ class Filter:
     high_alert: bool | None = None
 
     def fits(self, use: Use) -> bool:
-        """Whether a use is selected; one that holds on a condition is not."""
+        """Whether a use is selected; one on a condition is not, one of a patient-controlled pump only where that is said."""
         return (
             not use.condition
             and (self.route is None or self.route in use.routes)
-            and self.manner in (None, use.manner)
+            and (self.manner == use.manner or (self.manner is None and use.manner != Manner.PATIENT_CONTROLLED))
             and self.group in (None, use.group)
             and all(word in use.indication.lower() for word in self.indication.lower().split())
             and self.high_alert in (None, use.high_alert)

@@ -109,10 +109,10 @@ def test_a_step_of_its_own_takes_the_place_of_the_practical_one() -> None:
 
 
 @pytest.mark.parametrize(
-    ("high", "step"), [("20", "1"), ("80", "5"), ("500", "25"), ("0.75", "0.025"), ("22", "1"), ("1000", "50")]
+    ("high", "step"), [("20", "1"), ("80", "5"), ("500", "50"), ("0.75", "0.05"), ("22", "1"), ("1000", "100")]
 )
 def test_practical_steps(high: str, step: str) -> None:
-    """The greatest of 1, 2.5 and 5 times a power of ten that is at most a sixteenth of the upper end."""
+    """The greatest of 1, 2.5 and 5 times a power of ten that is at most a tenth of the upper end."""
     assert practical_step(Fraction(high)) == Fraction(step)
 
 
