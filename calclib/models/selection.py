@@ -59,7 +59,7 @@ class Filter:
     high_alert: bool | None = None
 
     def fits(self, use: Use) -> bool:
-        """Whether a use is selected; one on a condition is not, one of a patient-controlled pump only where that is said."""
+        """Whether a use is selected; not one on a condition, of a patient-controlled pump only where that is said."""
         return (
             not use.condition
             and (self.route is None or self.route in use.routes)
