@@ -23,6 +23,7 @@ HOMES = {
     "click": {"cli"},
     "dask": {"cli"},
     "distributed": {"cli"},
+    "fsrs": {"memory"},
     "ipywidgets": {"widgets"},
     "matplotlib": {"plots"},
     "nbclient": set(),  # nothing in the package runs a notebook

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from sqlalchemy import create_engine
 
 from calclib.class_files import class_folder
 from calclib.errors import BadInput
@@ -142,3 +143,19 @@ def test_an_unknown_student_is_refused(folder: Path) -> None:
     erase(folder, "cat", now=NOW)
     with pytest.raises(BadInput, match="nothing of a student"):
         erase(folder, "cat", now=NOW)
+
+
+def test_the_gradebook_keeps_no_free_pages(folder: Path) -> None:
+    """What was deleted stays readable in pages that are free, until the file is packed."""
+    url = class_folder(folder).gradebook_url
+    engine = create_engine(url)
+    with engine.begin() as connection:
+        connection.exec_driver_sql("CREATE TABLE passing (text)")
+        connection.exec_driver_sql("INSERT INTO passing VALUES (?)", ("typed " * 10_000,))
+        connection.exec_driver_sql("DROP TABLE passing")
+    with engine.connect() as connection:
+        assert connection.exec_driver_sql("PRAGMA freelist_count").scalar_one() > 10
+    engine.dispose()
+    erase(folder, "ann", now=NOW)
+    with create_engine(url).connect() as connection:
+        assert connection.exec_driver_sql("PRAGMA freelist_count").scalar_one() == 0
