@@ -177,8 +177,9 @@ class ItemModel:
         words: What constants are called in a sentence, by name.
         reviews: Who reviewed it; empty as it ships.
         orders: The orders that its stem states, or that its answers come to.
-        formulary: The hash of the text of each drug that its orders may name, by generic name.
+        formulary: The hash of the text of each drug that its orders may name or its tables select, by generic name.
         recorded: The texts of these drugs where the model is read from a record; else those that ship hold.
+        places: For each row of a table its place in the file; rows that one selection gives have the same.
     """
 
     id: str
@@ -206,6 +207,7 @@ class ItemModel:
     orders: tuple[OrderModel, ...] = ()
     formulary: Mapping[str, str] = field(default_factory=dict)
     recorded: Mapping[str, str] = field(default_factory=dict)
+    places: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
 
     def part(self, name: str) -> PartModel:
         """Return one part.

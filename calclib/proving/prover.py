@@ -190,6 +190,9 @@ class _Proof:
             self.unsourced[look.unsourced] += bool(look.unsourced)
             for kind, says in look.beyond:
                 self.fault(self.model.orders[0].line, f"an order that a pharmacist would stop: {says}", kind)
+            for kind, says in look.rounded:
+                cause = f"an answer is rounded past a limit: {says}"
+                self.fault(self.model.orders[0].line, cause, f"rounded past {kind}")
 
     def numbers_of(self, item: Item) -> str:
         """A mark of the numbers on which the answers depend, however they are stated."""
