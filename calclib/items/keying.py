@@ -20,7 +20,7 @@ from calclib.items.item import Accepted, Item, ItemPart, StatedGiven
 from calclib.items.on_the_way import ways_of
 from calclib.items.one_unit import one_unit_of
 from calclib.items.part_units import asked_value, in_step_unit
-from calclib.items.setup_text import RULE, setup_text
+from calclib.items.setup_text import setup_text
 from calclib.items.solution import with_worked
 from calclib.items.stated_rounding import MOST, MOST_OF_HIGH_ALERT, is_high_alert, refuse_split_tablets, too_far
 from calclib.items.way_values import WayValues
@@ -33,6 +33,7 @@ from calclib.quantity.equivalences import equivalences, exact_number
 from calclib.quantity.rounding import RoundingPolicy
 from calclib.quantity.writing import conversion_words, has_finite_decimals, write_quantity
 from calclib.wording.facts import Fact, fact
+from calclib.wording.sentences import said, sentence
 
 MARGIN = Fraction(1, 20)
 ONE = Fraction(1)
@@ -142,7 +143,7 @@ def keyed_item(
         seed=seed,
         policy_name=policy.name,
         equivalences={n: str(v[0]) for n, v in variants.items()},
-        stem=stem_text(model, stated, variants, chain.rounded_first()),
+        stem=stem_text(model, stated, variants, tuple(map(sentence, chain.rounded_first()))),
         givens=tuple(
             StatedGiven(n, s.text, model.givens[n].role, model.givens[n].says)
             for n, s in stated.items()
@@ -263,8 +264,9 @@ def part_of(
     if part.kind == SETUP:
         text = setup_text(chain, done, part.asks)
         unit = str(without_doses(part.unit))
+        rule_text = said("rounding_rule.setup")
         return ItemPart(
-            part.name, SETUP, part.asked, unit, text, exact, None, None, RULE, part.points, (), (), None, ()
+            part.name, SETUP, part.asked, unit, text, exact, None, None, rule_text, part.points, (), (), None, ()
         )
     rule = policy.rule(part.rounding)
     key = rule.rounded(exact)

@@ -6,7 +6,7 @@ import datetime as dt
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from enum import StrEnum, auto
+from enum import StrEnum
 from fractions import Fraction
 from typing import Any
 
@@ -21,23 +21,19 @@ from calclib.wording.sentences import sentence
 
 
 class EventKind(StrEnum):
-    """What was done; the values are what is recorded, and never change: the name in small letters, with blanks."""
+    """What was done; the values are what is recorded, and never change."""
 
-    @staticmethod
-    def _generate_next_value_(name: str, start: int, count: int, last_values: list[str]) -> str:
-        return name.lower().replace("_", " ")
-
-    HANDED_OUT = auto()
-    BLUEPRINT_CHANGED = auto()
-    RELEASED = auto()
-    TAKEN_BACK = auto()
-    SIGNED_OFF = auto()
-    ANOTHER_ATTEMPT = auto()
-    MARKED = auto()
-    JUDGED = auto()
-    RULED = auto()
+    HANDED_OUT = "handed out"
+    BLUEPRINT_CHANGED = "blueprint changed"
+    RELEASED = "released"
+    TAKEN_BACK = "taken back"
+    SIGNED_OFF = "signed off"
+    ANOTHER_ATTEMPT = "another attempt"
+    MARKED = "marked"
+    JUDGED = "judged"
+    RULED = "ruled"
     REKEYED = "re-keyed"
-    IDENTITY_ERASED = auto()
+    IDENTITY_ERASED = "identity erased"
 
 
 @dataclass(frozen=True)

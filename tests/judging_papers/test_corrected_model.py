@@ -23,6 +23,7 @@ from calclib.records.people import pseudonyms
 from calclib.records.tables import HISTORY, ITEM, REKEYED
 from calclib.releasing import hand_out, start_class
 from calclib.releasing.another_attempt import give_another_attempt
+from calclib.wording import sentence
 from tests.plugins.test_stock_autograde import autograde
 from tests.small_class.gradebook_rows import gradebook_rows
 from tests.small_class.started import BLUEPRINT, NOW, ROSTER
@@ -284,12 +285,12 @@ def test_a_problem_that_isnt_fair_is_named(tmp_path: Path) -> None:
     tried = make_ruling(folder, SET, wish(printed=""), now=NOW, preview=True)
     (note,) = tried.notes
     assert note.problem == PLACE
-    assert note.says.startswith("rate: not fair by version 2 of the item model: ")
+    assert sentence(note.told).startswith("rate: not fair by version 2 of the item model: ")
     old = item_from_record(item_of(folder, note.student.id).record).part("rate").answer
     make_ruling(folder, SET, wish(printed=""), now=NOW)
     new = item_from_record(item_of(folder, note.student.id).record).part("rate").answer
-    assert old in note.says and new in note.says
-    assert item_of(folder, note.student.id).notes == (note.says,)
+    assert old in sentence(note.told) and new in sentence(note.told)
+    assert item_of(folder, note.student.id).notes == (note.told,)
 
 
 def changed(*changes: tuple[str, str]) -> str:
