@@ -15,8 +15,8 @@ from calclib.chains.worked import Asked, markdown_lines, worked_lines
 from calclib.errors.messages import BadInput
 from calclib.items.compiled import CompiledModel, compiled
 from calclib.items.drawn import Drawing, reading_hint, reading_lines
-from calclib.items.drug_measure import as_measured
 from calclib.items.item import Item, ItemPart
+from calclib.items.own_values.drug_measure import as_measured
 from calclib.items.stated_rounding import rounded_as_recorded
 from calclib.models.identity import ByIdentity
 from calclib.models.model import SETUP, GivenModel, ItemModel

@@ -34,7 +34,7 @@ from calclib.records import (
 from calclib.records.people import pseudonyms
 from calclib.records.set_aside_facts import for_the_student
 from calclib.records.set_times import time_in_words, zone_of
-from calclib.releasing.erase import finish_erasure
+from calclib.releasing.erasing.erase import finish_erasure
 from calclib.wording import Fact, said, sentence
 from calclib.wording.messages import is_right_alone, recorded_message
 

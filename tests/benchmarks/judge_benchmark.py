@@ -25,7 +25,7 @@ if __package__ in (None, ""):
 from calclib.answers.judging import judge_item
 from calclib.answers.marking_policy import marking_policy
 from calclib.answers.verdict import RIGHT, PartVerdict
-from calclib.cli.judge import judge_lines
+from calclib.cli.commands.judge import judge_lines
 from calclib.errors import BadInput
 from calclib.items import Item, draw_item
 from calclib.items.item import ItemPart
