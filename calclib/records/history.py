@@ -23,17 +23,17 @@ from calclib.wording.sentences import sentence
 class EventKind(StrEnum):
     """What was done; the values are what is recorded, and never change."""
 
-    HANDED_OUT = "handed out"
-    BLUEPRINT_CHANGED = "blueprint changed"
+    HANDED_OUT = "handed_out"
+    BLUEPRINT_CHANGED = "blueprint_changed"
     RELEASED = "released"
-    TAKEN_BACK = "taken back"
-    SIGNED_OFF = "signed off"
-    ANOTHER_ATTEMPT = "another attempt"
+    TAKEN_BACK = "taken_back"
+    SIGNED_OFF = "signed_off"
+    ANOTHER_ATTEMPT = "another_attempt"
     MARKED = "marked"
     JUDGED = "judged"
     RULED = "ruled"
-    REKEYED = "re-keyed"
-    IDENTITY_ERASED = "identity erased"
+    REKEYED = "rekeyed"
+    IDENTITY_ERASED = "identity_erased"
 
 
 @dataclass(frozen=True)
@@ -200,7 +200,7 @@ def ruling_told(detail: Mapping[str, Any]) -> Ruling:
 
 def event_words(kind: EventKind) -> str:
     """Return an event in words: "handed out"."""
-    return sentence(of_kind("event", kind.name.lower()))
+    return sentence(of_kind("event", kind.value))
 
 
 # Recorded as exact fractions, read as decimals.

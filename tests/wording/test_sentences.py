@@ -23,7 +23,7 @@ _TOLD_OTHERWISE = (SetAsideKind.OTHER_STUDENT, SetAsideKind.SENTENCE)
 ENUMERATED = {
     "also": ALSO_NAMED,
     "detail": DETAILS,
-    "event": [kind.name.lower() for kind in EventKind],
+    "event": [kind.value for kind in EventKind],
     "fault_kind": KINDS,
     "notation": tuple(notation_rules()),
     "notation_why": tuple(notation_rules()),

@@ -1,4 +1,4 @@
-"""Version 4: facts in the place of sentences in items and verdicts, and the worked solution recorded once."""
+"""Version 4: facts in the place of sentences in items and verdicts, names of events, the worked solution once."""
 
 from __future__ import annotations
 
@@ -30,6 +30,7 @@ def upgrade() -> None:
     _rewrite(connection, "calclib_rekeyed", {"notes": _notes})
     _rewrite(connection, "calclib_answer", {"verdict": _verdict})
     _rewrite(connection, "calclib_mark", {"causes": _causes})
+    _rewrite(connection, "calclib_history", {"event": _event})
 
 
 def _rewrite(connection: sa.Connection, name: str, columns: dict[str, Callable[[str], str]]) -> None:
@@ -114,6 +115,10 @@ def _cause(cause: Record) -> Record:
     cause = dict(cause)
     said = cause.pop("says", "")
     return cause if "what" in cause else cause | {"what": _fact(said)}
+
+
+def _event(words: str) -> str:
+    return words.replace(" ", "_").replace("-", "")
 
 
 def _way(by: str | Record) -> Record:
