@@ -61,7 +61,7 @@ class Finding:
 
 
 class Facts:
-    """What the judgement of every part needs of the item; it holds the numbers in the stem."""
+    """What the judgment of every part needs of the item; it holds the numbers in the stem."""
 
     def __init__(self, item: Item) -> None:
         self.conversions = tuple(item.equivalences.items())

@@ -40,7 +40,7 @@ from calclib.wording.messages import is_right_alone, recorded_message
 
 Progress = Callable[[int, int, str], None]
 
-# Sign and words together, so that nothing hangs on colour.
+# Sign and words together, so that nothing hangs on color.
 _SIGNS = {"ok": "✓", "part": "½", "no": "✗", "wait": "…", "ruled": "•"}
 # Those that say how many points an answer gets, whatever the judge made of it.
 _GIVING = ("answer", "credit")

@@ -20,3 +20,20 @@ def shown_with_fallback(bundle: tuple[dict[str, Any], dict[str, Any]] | None, wh
     data, metadata = bundle
     words = f"Here stand {what}. {WAKE}"
     return {**data, "text/plain": words, "text/html": f"<p>{escape(words)}</p>"}, metadata
+
+
+class Sentence:
+    """A sentence in the place of a widget.
+
+    Args:
+        words: Plain text.
+    """
+
+    def __init__(self, words: str) -> None:
+        self.words = words
+
+    def __repr__(self) -> str:
+        return self.words
+
+    def _repr_html_(self) -> str:
+        return f"<p>{escape(self.words)}</p>"

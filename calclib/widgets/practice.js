@@ -54,6 +54,9 @@ function render({ model, el }) {
   root.setAttribute("role", "group");
   root.setAttribute("aria-label", "Practice problems");
   root.setAttribute("data-lm-suppress-shortcuts", "true");
+  const heading = made("div", "heading");
+  heading.append(...paragraphs(model.get("heading")));
+  const rule = made("p", "progress", model.get("rule"));
   const stem = made("div", "stem");
   const work = made("div", "work");
   const drawings = made("div", "drawings");
@@ -69,7 +72,7 @@ function render({ model, el }) {
   const next = button("New problem", () => ask("next"));
   const buttons = made("div", "buttons");
   buttons.append(check, solution, next);
-  root.append(stem, work, notice, buttons, progress, worked, announced);
+  root.append(heading, stem, work, notice, buttons, progress, rule, worked, announced);
   el.append(root);
 
   let fields = {}; // by part: its input or radio buttons, its set-up, the places for verdict, mathematics and hint
@@ -151,6 +154,7 @@ function render({ model, el }) {
     form.replaceChildren(...(problem.parts || []).map((part, place) => part_of(part, `${id}-${place}`)));
     worked.replaceChildren();
     progress.textContent = problem.progress || "";
+    notice.textContent = problem.notice || "";
     check.classList.add("strong");
     next.classList.remove("strong");
     if (fresh) {
@@ -242,6 +246,7 @@ function render({ model, el }) {
     const told = model.get("told");
     if (!told.what || told.problem !== model.get("problem").number) return;
     answered();
+    notice.textContent = told.notice || "";
     if (told.what === "failed") {
       notice.textContent = told.sentence;
       say(told.sentence);

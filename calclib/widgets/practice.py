@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Callable, Mapping, Sequence
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
@@ -11,11 +12,16 @@ import anywidget
 import traitlets
 
 from calclib.errors import BadInput
-from calclib.widgets.asleep import shown_with_fallback
+from calclib.memory import MASTERY, Practiced, kept_in, practice_file, read_memory, today, with_practice
+from calclib.widgets.asleep import Sentence, shown_with_fallback
 from calclib.widgets.engine import Engine, practice_engine
 from calclib.widgets.failing import failure_sentence
 from calclib.widgets.session import Session
+from calclib.widgets.shown import today_lines
 
+NOTHING_DUE = (
+    "Nothing is due today. Go on with the next lesson; what you practice there comes back here when it is due."
+)
 HERE = Path(__file__).parent
 MOST_TEXT = 2000
 """Characters of one field that are looked at."""
@@ -45,11 +51,35 @@ def practice_box(
     return PracticeBox(Session(names, tuple(mixed), seed or secrets.token_hex(8), engine or practice_engine()))
 
 
+def todays_practice(exam: str = "", *, engine: Engine | None = None) -> PracticeBox | Sentence:
+    """Ten minutes of practice: what was missed, and what is due.
+
+    Args:
+        exam: The day of the exam, as 2026-12-15; nothing is put off past it. It is remembered; "" keeps the day given
+            before.
+        engine: What draws and judges; the library's own if None.
+
+    Raises:
+        BadInput: The day is none, or your practice can't be kept.
+    """
+    opened = read_memory(practice_file())
+    if exam:
+        day = _day(exam)
+        opened = kept_in(practice_file(), lambda memory: memory._replace(exam=day))
+    found = today(opened.memory, datetime.now(UTC))
+    engine = engine or practice_engine()
+    if not found.plan:
+        return Sentence(f"{opened.notice} {NOTHING_DUE}".strip())
+    session = Session(found.plan, (), secrets.token_hex(8), engine)
+    return PracticeBox(session, heading=today_lines(found, engine.title, opened.notice))
+
+
 class PracticeBox(anywidget.AnyWidget):
     """The box on the page. The page sends what was typed with each press; all judging is done here.
 
     Args:
         session: The run of problems that it shows.
+        heading: Sentences above the problems.
     """
 
     _esm = HERE / "practice.js"
@@ -59,9 +89,14 @@ class PracticeBox(anywidget.AnyWidget):
     told = traitlets.Dict().tag(sync=True)
     """What was last told, with the number of the telling."""
 
-    def __init__(self, session: Session) -> None:
-        super().__init__()
+    heading = traitlets.List(traitlets.Unicode()).tag(sync=True)
+    rule = traitlets.Unicode(MASTERY).tag(sync=True)
+
+    def __init__(self, session: Session, heading: Sequence[str] = ()) -> None:
+        super().__init__(heading=list(heading))
         self.session = session
+        self.session.finished = self._remember
+        self._notice = ""
         self._telling = 0
         self.on_msg(self._receive)
         self._reported(self._next)
@@ -94,7 +129,7 @@ class PracticeBox(anywidget.AnyWidget):
     def _next(self, _: dict[str, Any]) -> None:
         problem = self.session.next_problem()
         self.told = {}
-        self.problem = {**problem, "progress": self.session.progress()}
+        self.problem = {**problem, "progress": self.session.progress(), "notice": self._notice}
 
     def _check(self, content: dict[str, Any]) -> None:
         answers, setups = _texts(content.get("answers")), _texts(content.get("setups"))
@@ -114,7 +149,17 @@ class PracticeBox(anywidget.AnyWidget):
 
     def _tell(self, what: str, **more: Any) -> None:
         self._telling += 1
-        self.told = {"what": what, "telling": self._telling, "problem": self.problem.get("number"), **more}
+        about = {"telling": self._telling, "problem": self.problem.get("number"), "notice": self._notice}
+        self.told = {"what": what, **about, **more}
+
+    def _remember(self, skill: str, unaided: bool, mixed: bool) -> None:
+        """Keep what was practiced; where that fails, the practice goes on, and a sentence says so."""
+        now = datetime.now(UTC)
+        practiced = Practiced(now, now.astimezone().date(), unaided, mixed)
+        try:
+            self._notice = kept_in(practice_file(), lambda memory: with_practice(memory, skill, practiced)).notice
+        except Exception as error:  # noqa: BLE001 - a verdict is never lost because its trace can't be kept
+            self._notice = failure_sentence(error)
 
 
 def _texts(given: object) -> dict[str, str]:
@@ -124,3 +169,12 @@ def _texts(given: object) -> dict[str, str]:
 
 def _text(given: object) -> str:
     return given[:MOST_TEXT] if isinstance(given, str) else ""
+
+
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise BadInput(
+            f"write the day of the exam as year, month, day, such as 2026-12-15, not “{text[:40]}”"
+        ) from None

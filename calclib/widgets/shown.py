@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
+
+from calclib.memory import MINUTES, Today
 
 if TYPE_CHECKING:
     from calclib.answers import PartVerdict
@@ -73,6 +75,27 @@ def spoken(item: Item, verdicts: Sequence[PartVerdict], told: Mapping[str, Mappi
         if not several or told[part.name]["state"] != RIGHT
     ]
     return " ".join([counted, *sentences]).strip()
+
+
+def today_lines(found: Today, title: Callable[[str], str], notice: str) -> list[str]:
+    """Return what stands above today's problems.
+
+    Args:
+        found: What is to be practiced.
+        title: The title of a kind of problem.
+        notice: A sentence of the memory, "" for none.
+    """
+    missed = [title(skill) for skill in found.plan if skill in found.missed]
+    due = [title(skill) for skill in found.plan if skill not in found.missed]
+    later = len(found.missed) + len(found.due) - len(found.plan)
+    lines = [
+        notice,
+        f"About {MINUTES} minutes for today.",
+        f"Missed last time: {'; '.join(missed)}." if missed else "",
+        f"Due again: {'; '.join(due)}." if due else "",
+        f"{later} more can wait until tomorrow." if later else "",
+    ]
+    return [line for line in lines if line]
 
 
 def paragraphs(text: str) -> list[str]:

@@ -145,7 +145,7 @@ def times_of_judging(items: Sequence[Item], each: int) -> tuple[float, float, fl
 
 
 def through_the_command(count: int) -> tuple[float, Counter[str]]:
-    """Seconds and verdicts of so many judgements by `calclib judge -` in this process, drawing and JSON included."""
+    """Seconds and verdicts of so many judgments by `calclib judge -` in this process, drawing and JSON included."""
     lines = []
     chance = random.Random("command")
     seeds = max(1, count // (len(bank()) * 10))

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import replace
+from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
 from calclib.errors import BadInput
-from calclib.widgets import practice_box
+from calclib.widgets import practice_box, todays_practice
 from calclib.widgets.practice import PracticeBox
 from tests.widgets.fakes import part, small_engine
 
@@ -219,3 +221,42 @@ def test_where_no_widget_is_shown_a_sentence_says_what_to_do() -> None:
     for kind in ("text/plain", "text/html"):
         assert "Run All Cells" in data[kind]
         assert "PracticeBox" not in data[kind]
+
+
+@pytest.fixture
+def own_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A file of practice for one test."""
+    path = tmp_path / "practice.json"
+    monkeypatch.setenv("CALCLIB_PRACTICE_FILE", str(path))
+    return path
+
+
+def test_what_ended_is_kept_and_what_was_missed_comes_back_today(own_file: Path) -> None:
+    """A missed kind stands on today's page; before anything was missed, a sentence says that nothing is due."""
+    engine, _ = small_engine()
+    assert "Nothing is due" in repr(todays_practice(engine=engine))
+    box, _ = opened()
+    checked(box, rate="7")
+    checked(box, rate="125 mL/h")
+    assert [one[2] for one in json.loads(own_file.read_text())["skills"]["pump-rate"]["practiced"]] == [False]
+    again = todays_practice("2099-12-15", engine=engine)
+    assert isinstance(again, PracticeBox)
+    assert again.heading == ["About 10 minutes for today.", "Missed last time: Title of pump-rate."]
+    assert again.session.skills == ("pump-rate",)
+    assert json.loads(own_file.read_text())["exam"] == "2099-12-15"
+
+
+def test_practice_goes_on_where_it_cant_be_kept(own_file: Path) -> None:
+    """The verdict comes, and beside it one sentence on what is not remembered."""
+    own_file.mkdir()
+    box, _ = opened()
+    told = checked(box, rate="125 mL/h")
+    assert told["solved"] is True
+    assert "nothing is added to it" in told["notice"]
+
+
+def test_a_day_that_is_none_is_one_sentence(own_file: Path) -> None:
+    """The sentence shows how a day is written."""
+    with pytest.raises(BadInput, match="such as 2026-12-15"):
+        todays_practice("tomorrow")
+    assert not own_file.exists()

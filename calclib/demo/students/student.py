@@ -11,7 +11,7 @@ from functools import lru_cache
 from calclib.demo.simulated_students import Planted, Question, TypedAnswer
 from calclib.demo.students import writing
 from calclib.demo.students.answering import Worked, worked
-from calclib.demo.students.behaviour import Rate, habit, human_errors, rate
+from calclib.demo.students.behavior import Rate, habit, human_errors, rate
 from calclib.demo.students.chance import Chance
 from calclib.demo.students.worksheet import Answer, Mistake, Opening, TimeOfDay
 
