@@ -243,7 +243,7 @@ def part_of(
     if isinstance(step, Clock):
         rule = policy.rule(part.rounding or "clock")
         key = rule.rounded(value)
-        text = "Answer with a time on the 24-hour clock, and the day if it is not the same."
+        text = said("rounding_rule.clock")
         return ItemPart(
             part.name,
             "clock",
