@@ -109,11 +109,11 @@ class Hints:
         return tuple(step for step in steps if not is_repeated(step, self.chain, needed))
 
     def _asked_and_needed(self) -> tuple[Fact, ...]:
-        used = {_given_name(name) for step in self.steps for name in step.inputs}
-        needed = [g.told for g in self.givens if g.name in used]
+        used = {name for step in self.steps for name in step.inputs}
+        needed = [g.told for g in self.givens if used & _names_of(g.name)]
         earlier = [step.says for step in self.chain.steps if step.name in used & self.known]
         needed += [fact("hint.from_earlier_part", phrase=phrase) for phrase in earlier]
-        not_needed = [g.told for g in self.givens if g.distractor and g.name not in used]
+        not_needed = [g.told for g in self.givens if g.distractor and not used & _names_of(g.name)]
         told = [self._what_is_asked()]
         told += [fact("hint.needed", values=tuple(needed))] if needed else []
         told += [fact("hint.not_needed", values=tuple(not_needed))] if not_needed else []
@@ -164,15 +164,13 @@ def _round_line(step: Step, rule: RoundingRule) -> Line:
     return (Words(fact("hint.rounded", phrase=step.says, rule=rule.told(str(step.unit)))),)
 
 
-def _given_name(name: str) -> str:
-    for ending in _ENDINGS:
-        if name.endswith(ending):
-            return name.removesuffix(ending)
-    return name
+def _names_of(given: str) -> set[str]:
+    """The names of a given's numbers in the chain; a column of a row that is called “volume” has names of its own."""
+    return {given, *(f"{given}{ending}" for ending in _ENDINGS)}
 
 
 def _touches(name: str, given: str) -> bool:
-    return given in (name, _given_name(name), name.removeprefix(EQUIVALENCE))
+    return name in _names_of(given) or name == f"{EQUIVALENCE}{given}"
 
 
 @singledispatch
