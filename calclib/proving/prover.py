@@ -225,7 +225,7 @@ class _Proof:
             self.fault(None, f"an item can't be read back from its own stem: {error} is missing", "read back")
         for name, lines in item.worked.items():
             for line in lines:
-                self.worked_is_right(name, line)
+                self.worked_is_right(name, sentence(line))
         if item_from_record(json.loads(json.dumps(item.to_record()))) != item:
             self.fault(None, "an item's record does not give the item back", "record")
 

@@ -225,7 +225,7 @@ def test_the_item_keeps_its_worked_solution(name: str) -> None:
     """The lines recorded with an item are those rebuilt from its record; parts do not repeat each other."""
     for item in drawn_items(name):
         solution = solution_of(item, model(name))
-        assert dict(item.worked) == {part.name: solution.worked(part.name) for part in item.parts}
+        assert dict(item.worked) == {part.name: solution.worked_facts(part.name) for part in item.parts}
         for part in item.parts[1:]:
             whole = solution.worked(part.name, whole=True)
             assert set(item.worked[part.name]) <= set(whole)
