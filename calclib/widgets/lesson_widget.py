@@ -64,7 +64,7 @@ def verdict_told(verdict: PartVerdict) -> dict[str, Any]:
     head = "\u2713 Right." if verdict.right else "This could not be read." if unread else "\u2717 Not right yet."
     shown = getattr(verdict.reading, "shown", "")
     reason = str(getattr(verdict.reading, "reason", "")) if unread else ""
-    plain = verdict.verdict == "right" and not verdict.notices and verdict.accepted_by is None
+    plain = verdict.verdict == "right" and not verdict.notices
     lines = [f"Read as: {shown}"] if shown else []
     lines += [line for line in (reason or verdict.message).split("\n") if line.strip() and not plain]
     return {"right": verdict.right, "head": head, "lines": lines}
