@@ -12,6 +12,7 @@ import traitlets
 from calclib.answers import PartVerdict
 from calclib.items import Item
 from calclib.widgets.asleep import shown_with_fallback
+from calclib.wording import fact
 
 FAILED = (
     "Something failed here ({what}). Choose Run All Cells in the Run menu, and tell your instructor if it stays so."
@@ -64,7 +65,7 @@ def verdict_told(verdict: PartVerdict) -> dict[str, Any]:
     head = "\u2713 Right." if verdict.right else "This could not be read." if unread else "\u2717 Not right yet."
     shown = getattr(verdict.reading, "shown", "")
     reason = str(getattr(verdict.reading, "reason", "")) if unread else ""
-    plain = verdict.verdict == "right" and not verdict.notices
+    plain = verdict.right and not verdict.notices and verdict.told == (fact("verdict.right"),)
     lines = [f"Read as: {shown}"] if shown else []
     lines += [line for line in (reason or verdict.message).split("\n") if line.strip() and not plain]
     return {"right": verdict.right, "head": head, "lines": lines}
