@@ -8,11 +8,11 @@ from collections.abc import Callable, Mapping
 from fractions import Fraction
 from typing import Any, TypeVar
 
-from calclib.chains.expression import parse_product
 from calclib.errors.file_lines import FileLines
 from calclib.errors.messages import BadInput
 from calclib.formulary.records import Review
 from calclib.models.checks import model_mistakes
+from calclib.models.conditions import read_condition
 from calclib.models.devices import LEVEL
 from calclib.models.draws import check_kind, drawn, texts_or_row
 from calclib.models.file_shape import STEP, checked_file
@@ -48,7 +48,6 @@ ROLES = ("stated", "distractor", "hidden")
 _NAME = re.compile(r"[a-z][a-z0-9_]{0,40}")
 _PART = re.compile(r"[a-z][a-z0-9_]{0,39}")
 _ID = re.compile(r"[a-z][a-z0-9-]{1,60}")
-_CONDITION = re.compile(r"([^<>=!]+?)\s*(<=|>=|<|>|==|!=|is a multiple of)\s*([^<>=!]+)")
 
 
 def read_item_model(text: str, where: str, row_text: RowText | None = None) -> ItemModel:
@@ -366,14 +365,7 @@ class _Reader:
         return parse_unit(fields["unit"], fields.get("of_kind"))
 
     def condition(self, place: int, fields: Mapping[str, Any]) -> Condition:
-        line = self.at("in a where", "where", place)
-        match = _CONDITION.fullmatch(fields["that"])
-        if match is None:
-            raise BadInput(f"where “{fields['that']}” must compare two things, like “rate <= 250 mL/h”")
-        left, relation, right = match.groups()
-        amount = parse_amount(right) if right[0].isdigit() and "*" not in right else None
-        powers = () if amount else parse_product(right)
-        return Condition(parse_product(left), relation, powers, amount, fields["that"], line)
+        return read_condition(fields["that"], self.at("in a where", "where", place))
 
     def order(self, place: int, fields: Mapping[str, Any]) -> OrderModel:
         return read_order(fields, self.at("in an order", "ordered", place))

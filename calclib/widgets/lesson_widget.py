@@ -12,6 +12,7 @@ import traitlets
 from calclib.answers import PartVerdict
 from calclib.items import Item
 from calclib.widgets.asleep import shown_with_fallback
+from calclib.widgets.styles import styles
 from calclib.wording import fact
 
 FAILED = (
@@ -25,7 +26,7 @@ class LessonWidget(anywidget.AnyWidget):
     """A widget that shows what it holds and tells what Python makes of an answer."""
 
     _esm = Path(__file__).parent / "lesson.js"
-    _css = Path(__file__).parent / "lesson.css"
+    _css = styles("lesson.css")
     stands = "parts of a lesson"
     shown = traitlets.Dict().tag(sync=True)
     told = traitlets.Dict().tag(sync=True)
