@@ -12,7 +12,6 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, Table, and_, bindparam, delete, insert, or_, select, update
 
 from calclib.errors import CalclibError
-from calclib.records.bulk_rows import insert_rows
 
 NO_RESPONSE = "No response."
 
@@ -231,8 +230,9 @@ class GradeRows:
 
     def _make(self, edits: _Edits) -> None:
         """Carry the edits out, each kind in one statement."""
-        insert_rows(self._connection, self._grades, edits.grades)
-        insert_rows(self._connection, self._comments, edits.comments)
+        for table, rows in ((self._grades, edits.grades), (self._comments, edits.comments)):
+            if rows:
+                self._connection.execute(insert(table), rows)
         changes: tuple[tuple[Table, dict[str, str], list[dict[str, Any]]], ...] = (
             (self._grades, {"auto_score": "score", "needs_manual_grade": "flag"}, edits.scores),
             (self._comments, {"auto_comment": "words"}, edits.words),

@@ -10,11 +10,10 @@ from calclib.errors.messages import BadInput
 from calclib.items.item import Item
 from calclib.items.own_values.drug_measure import distractor_texts, measured_alike
 from calclib.items.own_values.own_drug import with_no_other_name, with_own_row
-from calclib.models.book_forms import spelled
-from calclib.models.book_numbers import numerals
-from calclib.models.book_ranges import range_form
 from calclib.models.model import FromRow, GivenModel, ItemModel, TableRow
+from calclib.models.ranges import range_form
 from calclib.models.stated import MAX_TEXT
+from calclib.reading.orders.stated_values import unit_of_order
 from calclib.wording.facts import fact
 
 MONTHS = 12
@@ -158,11 +157,10 @@ def _without_tail(model: ItemModel, given: GivenModel, text: str) -> str:
             else r"$^"
         )
         return re.sub(often, "", _without_period(after, text))
-    plain = numerals(text)
-    if given.kind != "number" or not (found := re.fullmatch(r"([\d.,/ ]+?) ?([A-Za-z%].*)", plain)):
+    if given.kind != "number" or not (found := re.fullmatch(r"([\d.,/ ]+?)[ -]?([A-Za-z%].*)", text.strip())):
         return text
     printed = re.match(r" ([A-Za-z%/]+)", after)
-    if (printed and spelled(printed[1]) == spelled(found[2])) or after.startswith(f" {found[2]}"):
+    if (printed and unit_of_order(printed[1]) == unit_of_order(found[2])) or after.startswith(f" {found[2]}"):
         return found[1]
     if after.startswith(" months") and found[1].isdigit() and re.match(r"y(?:ears?|rs?)?\b", found[2]):
         return str(MONTHS * int(found[1]))
