@@ -121,7 +121,7 @@ def test_the_catalogue_by_keyboard_alone(browser: Browser, catalogue: Path) -> N
     for _ in range(8):
         page.keyboard.press("Tab")
         names.append(
-            page.evaluate("document.activeElement.labels?.[0].textContent ?? document.activeElement.innerText")
+            page.evaluate("document.activeElement.labels?.[0]?.textContent ?? document.activeElement.innerText")
         )
     assert names[:7] == ["Search", "Topic", "Asked", "Length", "Device", "Show all", "Unfold what is shown"]
     assert names[7].startswith("Measures")
@@ -136,7 +136,7 @@ def test_the_catalogue_without_its_script(browser: Browser, catalogue: Path) -> 
     """It is whole: every kind stands there folded, opens by a click, and no dead control is shown."""
     page = shown(browser, catalogue, PHONE, "light", script=False)
     assert page.locator("form").is_hidden()
-    page.get_by_text("Secondary infusions", exact=True).click()
+    page.get_by_role("heading", name="Secondary infusions").click()
     page.locator("#secondary-rate > summary").click()
     assert page.locator("#secondary-rate blockquote").is_visible()
     page.context.close()
