@@ -101,6 +101,8 @@ class OrderGrammar(SetupWordGrammar):
         if self.kind() != "n":
             raise self.fail()
         text = self.token().text
+        if "e" in text.lower():  # 1e3 is no number of an order
+            raise self.fail()
         value = read_numeral(text, self.token().start, self.notices)[0]
         self.at += 1
         if not text.isdigit():

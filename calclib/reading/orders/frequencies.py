@@ -8,7 +8,7 @@ from calclib.reading.orders.amounts import OrderGrammar
 from calclib.reading.orders.values import Amount, Form, OrderValue
 from calclib.reading.vocabulary import DOSES_A_DAY, FREQUENCY, NUMBERS, ordered_unit
 
-_SCHEDULES = {
+_SCHEDULES: dict[tuple[str, ...], int] = {
     **{(word,): count for word, count in DOSES_A_DAY.items()},
     **{(word,): count for word, count in FREQUENCY.items()},
     ("od",): 1,

@@ -11,8 +11,8 @@ from calclib.reading.vocabulary import FRACTIONS, PER, ordered_unit
 
 _VOLUMES = frozenset({"mL", "L", "dL", "mcL", "tsp", "tbsp", "oz", "cup"})
 _SOLID = frozenset(
-    "tablet tablets tab tabs capsule capsules cap caps caplet caplets pulvule pulvules pill pills puff puffs vial vials "
-    "ampule ampules each apiece".split()
+    "tablet tablets tab tabs capsule capsules cap caps caplet caplets pulvule pulvules pill pills puff puffs vial "
+    "vials ampule ampules each apiece".split()
 )
 PACKS = frozenset(
     "vial vials ampule ampules ampul ampuls ampulle ampulles syringe syringes bag bags bottle bottles powder can cans "
@@ -24,8 +24,8 @@ _ONE = frozenset({"each", "every", "one", "a", "an"})
 _MADE = ("scored", "unscored", "coated", "release", "strength")
 _PERCENT_WORDS = frozenset({"%", "percent"})
 _FACTOR_WORDS = frozenset(
-    "of is at a the with drop drops factor set tubing macro micro macrodrip microdrip drip calibrated deliver delivers per "
-    "administration iv = : / . "
+    "of is at a the with drop drops factor set tubing macro micro macrodrip microdrip drip calibrated deliver delivers "
+    "per administration iv = : / . "
     "gtt gtts mcgtt mcgtts microgtt microgtts macrodrop macrodrops microdrop microdrops".split()
 )
 
@@ -290,7 +290,7 @@ class StrengthGrammar(OrderGrammar):
         raise self.fail()
 
     def share(self) -> Fraction | None:
-        """A part of one in words, “half”, “three-fourths strength”, “full”; None, nothing passed, if none stands here."""
+        """A part of one in words: “half”, “three-fourths strength”, “full”; None, and nothing passed, for others."""
         place = self.at
         if self.pass_words("full"):
             value = Fraction(1)
