@@ -114,7 +114,7 @@ def packed_figures(
 def _listed(
     presentations: Sequence[Presentation], what: str, unit: Unit | None, within: Within | None
 ) -> Figure | None:
-    kinds = (what,) if within is None or what == "sizes" else ("strengths", "contents")
+    kinds = (what,) if within is None or what == "sizes" else ("strengths", "contents", "makes")
     pairs = [(text, one.citation) for one in presentations for kind in kinds for text in _texts(one, kind, unit)]
     if within is None:
         texts = list(dict.fromkeys(text for text, _ in pairs))
@@ -140,6 +140,8 @@ def _is_named(figure: Figure, within: Within | None) -> bool:
 
 
 def _texts(presentation: Presentation, what: str, unit: Unit | None) -> list[str]:
+    if what == "makes":
+        return [str(one.makes) for one in presentation.mixing]
     if what == "strengths":
         found = _counted(presentation.strength, unit)
         return [found] if found is not None else []

@@ -177,13 +177,13 @@ def _of_drug(
     packed = {column: what for column, what in take.items() if what in PACKED}
     used = {column: what for column, what in take.items() if what in USED}
     presentations = [one for one in drug.presentations if _presented(one, wanted)]
-    packings = list(packed_figures(presentations, packed, units, within)) if packed else [{}]
     for use in uses if used else [None]:
         try:
             of_use = used_figures(use, used, units, grids, within) if use is not None else {}
         except Unfit:
             continue
-        for packing in packings:
+        fitting = [one for one in presentations if use is None or not (use.pushed and one.infused)]
+        for packing in packed_figures(fitting, packed, units, within) if packed else [{}]:
             yield {**packing, **of_use}
 
 
