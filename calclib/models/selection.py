@@ -156,7 +156,7 @@ def _within(column: str, cell: Any, take: Mapping[str, str]) -> Within:
     ranged = isinstance(cell, Mapping)
     texts = cell if isinstance(cell, list) else [cell]
     if not texts or (not ranged and not all(isinstance(one, str) for one in texts)):
-        raise BadInput(f'within: {column} is a text, a list of texts, or a range as in {_RANGE}')
+        raise BadInput(f"within: {column} is a text, a list of texts, or a range as in {_RANGE}")
     if ranged and not {"from", "to", "step"} <= set(cell):
         raise BadInput(f"within: {column} is a range without from, to or step, as in {_RANGE}")
     return Within(cell)
