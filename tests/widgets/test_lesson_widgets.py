@@ -101,6 +101,8 @@ def test_an_empty_board_judges_the_set_up_too() -> None:
 def test_a_sleeping_question_says_how_to_wake_it() -> None:
     """Where nothing runs the widget, a sentence stands in its place, without an answer."""
     box = question("measures", "leading-zero")
-    data, _ = box._repr_mimebundle_()
-    assert "Run All Cells" in data["text/plain"]
-    assert "Run All Cells" in data["text/html"]
+    (sentence, _), (widget, _) = box.outputs()
+    assert "Run All Cells" in sentence["text/plain"]
+    assert "Run All Cells" in sentence["text/html"]
+    assert widget["text/plain"] == "[a question that checks your answer]"
+    assert "0.5 mg" not in str((sentence, widget))
