@@ -1,4 +1,4 @@
-"""What stands above a widget while nothing runs it: after a restart, in a notebook that was closed, in another program."""
+"""What stands above a widget while nothing runs it: after a restart, in a closed notebook, in another program."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from typing import Any
 WAKE = "Nothing happens here? Open the Run menu at the top and choose Run All Cells. What you have practiced is kept."
 RUNNING = ".calclib-lesson, .calclib-practice, .calclib-controls, .calclib-device"
 VIEW = "application/vnd.jupyter.widget-view+json"
-# The sentence steps aside while the widget runs and comes back when its kernel is gone. A widget that a notebook no longer
-# finds says so in words that help nobody, so it is left out.
+# The sentence steps aside while the widget runs and comes back when its kernel is gone. A widget that a notebook no
+# longer finds says so in words that help nobody, so it is left out.
 STYLE = f"""<style>
 .jp-OutputArea:has({RUNNING}):not(:has(.jupyter-widgets-disconnected)) .calclib-asleep {{ display: none; }}
 .jp-OutputArea:has(.calclib-asleep) [data-mime-type="{VIEW}"]:not(:has({RUNNING})) {{ display: none; }}
@@ -26,7 +26,7 @@ class Waking:
     """What stands here, in a few words, for programs that show no widgets."""
 
     def outputs(self) -> tuple[tuple[dict[str, Any], dict[str, Any]], ...]:
-        """Return what a cell shows, each with its metadata: the sentence, then the widget; nothing where none can be."""
+        """Return what a cell shows, each with its metadata: the sentence, then the widget."""
         bundle = self._repr_mimebundle_()  # type: ignore[attr-defined]
         if bundle is None:
             return ()

@@ -48,7 +48,7 @@ def test_a_wrong_choice_says_why_and_keeps_the_explanation() -> None:
 def test_the_right_choice_is_explained() -> None:
     """With the picture where the question has one."""
     box = question("secondary", "too-small")
-    told = sent(box, answer=place_of(box, "They run at the primary rate"))
+    told = sent(box, answer=place_of(box, "It runs at the primary rate"))
     assert told["right"] is True
     assert told["explains"] == list(box.question.explains)
     assert "<img" in str(told["picture"])
