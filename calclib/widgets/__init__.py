@@ -1,5 +1,6 @@
 """Controls for lessons in a notebook."""
 
+from calclib.widgets.asleep import running_page
 from calclib.widgets.board import worked_example
 from calclib.widgets.devices import hang_two_bags, infusion_form
 from calclib.widgets.explorer import infusion_explorer
@@ -15,6 +16,7 @@ __all__ = [
     "practice_box",
     "published_volumes",
     "question",
+    "running_page",
     "todays_practice",
     "worked_example",
 ]

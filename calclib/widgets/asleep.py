@@ -19,6 +19,12 @@ STYLE = f"""<style>
 </style>"""
 
 
+# The same rule stands in palette.css, which stays when a long notebook takes this cell off the screen.
+HIDDEN_LINES = """<style>
+.jp-Notebook:has(.calclib-page) .jp-CodeCell > .jp-Cell-inputWrapper:has(.jp-Placeholder) { display: none; }
+</style>"""
+
+
 class Waking:
     """A widget that is shown below a sentence for whoever finds it asleep."""
 
@@ -39,6 +45,21 @@ class Waking:
 
         for data, metadata in self.outputs():
             display(data, metadata=metadata, raw=True)  # type: ignore[no-untyped-call]
+
+
+class RunningPage:
+    """What the first cell of a page shows: nothing to see, but from then on the page's hidden lines are out of sight."""
+
+    def __repr__(self) -> str:
+        return ""
+
+    def _repr_html_(self) -> str:
+        return f'{HIDDEN_LINES}<div class="calclib-page"></div>'
+
+
+def running_page() -> RunningPage:
+    """Begin a page: its lines of code go out of sight, also where a part of it shows no widget."""
+    return RunningPage()
 
 
 class Sentence:

@@ -48,15 +48,16 @@ def test_outputs_and_counts_are_stripped(page: Page) -> None:
 
 @every_page
 def test_code_is_one_hidden_line(page: Page) -> None:
-    """Each cell is named by hand, and a code cell is one line that is hidden and imports from a front door."""
+    """Each cell is named by hand; a code cell is hidden: what stands there in words, then one line."""
     names = [cell["id"] for cell in page.cells]
     assert len(names) == len(set(names))
     assert all(re.fullmatch(r"[a-z-]{1,64}", name) for name in names)
     for cell in page.of_kind("code"):
         assert cell["metadata"] == {"jupyter": {"source_hidden": True}}
-        assert len(cell["source"]) == 1
+        words, line = cell["source"]
+        assert re.fullmatch(r"# [A-Z][^_()]+[:,] .*Run All Cells.*\.\n", words)
         if cell["id"] != "needs-calclib":
-            assert re.match(r"from calclib\.\w+ import (\w+); \1\(", cell["source"][0])
+            assert re.match(r"from calclib\.\w+ import (\w+); \1\(", line)
 
 
 @every_page
