@@ -48,7 +48,7 @@ class Waking:
 
 
 class RunningPage:
-    """What the first cell of a page shows: nothing to see, but from then on the page's hidden lines are out of sight."""
+    """What the first cell of a page shows: nothing, but from then on the hidden lines of the page are out of sight."""
 
     def __repr__(self) -> str:
         return ""
