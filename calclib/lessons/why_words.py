@@ -29,15 +29,15 @@ class LineKind(StrEnum):
 _WHY = {
     LineKind.CONVERSION: "The two sides of this fraction are the same amount, so it changes the unit and nothing else. "
     "The unit that you want to lose stands once above and once below.",
-    LineKind.RATE: "{unit} means so many {above} in each {below}. So the {above} stand above, and the {below} below.",
-    LineKind.CONVERTED_RATE: "{unit} means so many {above} in each {below}. So the {above} stand above. "
+    LineKind.RATE: "{unit} means {above} in each {below}. So the {above} stand above, and the {below} below.",
+    LineKind.CONVERTED_RATE: "{unit} means {above} in each {below}. So the {above} stand above. "
     "The fraction with the same amount above and below only changes the unit.",
     LineKind.STRENGTH: "The label is a fraction. Turn it so that the unit you start from cancels and {unit} stays.",
-    LineKind.PRODUCT: "Units that stand above and below cancel. What is left must be the unit that is asked.",
-    LineKind.SUM: "You can add and subtract only like units. Here every part is in {unit}.",
+    LineKind.PRODUCT: "Units that stand above and below cancel. What is left must be the unit that is asked for.",
+    LineKind.SUM: "You can add and subtract only when the units are the same. Here all are in {unit}.",
     LineKind.PROPORTION: "On the left is what you know, on the right what you want. "
     "The same unit stands in the same place on both sides.",
-    LineKind.CROSSWISE: "Multiply crosswise, then divide by what stands with the x.",
+    LineKind.CROSSWISE: "Cross-multiply, then divide by the number that stands with the x.",
     LineKind.PER_UNIT: "x is what runs in one unit of time. That is the rate.",
     LineKind.FORMULA_IN_WORDS: "Say the formula in words before you put in numbers.",
     LineKind.DESIRED_OVER_HAVE: "D is the dose desired, which the order gives. H is the strength you have, "
