@@ -29,8 +29,8 @@ class LineKind(StrEnum):
 _WHY = {
     LineKind.CONVERSION: "The two sides of this fraction are the same amount, so it changes the unit and nothing else. "
     "The unit that you want to lose stands once above and once below.",
-    LineKind.RATE: "{unit} means {above} in each {below}. So the {above} stand above, and the {below} below.",
-    LineKind.CONVERTED_RATE: "{unit} means {above} in each {below}. So the {above} stand above. "
+    LineKind.RATE: "{unit} means {above} in each {below}. So {above} goes above the line, and {below} below it.",
+    LineKind.CONVERTED_RATE: "{unit} means {above} in each {below}. So {above} goes above the line. "
     "The fraction with the same amount above and below only changes the unit.",
     LineKind.STRENGTH: "The label is a fraction. Turn it so that the unit you start from cancels and {unit} stays.",
     LineKind.PRODUCT: "Units that stand above and below cancel. What is left must be the unit that is asked for.",
