@@ -21,6 +21,7 @@ STYLE = f"""<style>
 
 # The same rule stands in palette.css, which stays when a long notebook takes this cell off the screen.
 HIDDEN_LINES = """<style>
+.jp-CodeCell:has(.calclib-page) { display: none; }
 .jp-Notebook:has(.calclib-page) .jp-CodeCell > .jp-Cell-inputWrapper:has(.jp-Placeholder) { display: none; }
 </style>"""
 
