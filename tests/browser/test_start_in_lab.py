@@ -1,4 +1,4 @@
-"""The start page and a lesson as a student meets them: one key, no teacher's menus, and a sentence where a page is asleep."""
+"""The start page and a lesson as a student meets them: one key, no teacher's menus, a sentence where a page is asleep."""
 
 from __future__ import annotations
 
@@ -81,7 +81,7 @@ def test_one_key_leads_to_the_first_problem_and_no_code_is_in_sight(student: Any
 
 
 def test_a_lesson_opened_again_says_what_to_do(student: Any, tmp_path: Path) -> None:
-    """Saved, closed and opened again, trusted as it is: a sentence in the place of each widget, and no error of Jupyter."""
+    """Saved, closed and opened again, trusted as it is: a sentence for each widget, and no error of Jupyter."""
     from playwright.sync_api import expect
 
     page = opened(student, LESSON)
