@@ -1,4 +1,4 @@
-"""The start page and a lesson as a student meets them: one key, no teacher's menus, a sentence where a page is asleep."""
+"""The start page and a lesson as a student meets them: one key, no teacher's menus, a sentence where it is asleep."""
 
 from __future__ import annotations
 
