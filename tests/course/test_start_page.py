@@ -8,7 +8,7 @@ from pathlib import Path
 
 import nbformat
 import pytest
-from nbclient import NotebookClient
+from nbconvert.preprocessors import ExecutePreprocessor
 
 from tests.course.lesson_files import COURSE, pages
 
@@ -59,7 +59,7 @@ def test_without_calclib_a_page_says_so_in_one_sentence(path: Path) -> None:
     code = [cell for cell in notebook.cells if cell.cell_type == "code"][:2]
     hidden = nbformat.v4.new_code_cell('import sys; sys.modules["calclib"] = None')
     without = nbformat.v4.new_notebook(cells=[hidden, *code])
-    NotebookClient(without, kernel_name="python3", allow_errors=True).execute()
+    ExecutePreprocessor(kernel_name="python3", allow_errors=True).preprocess(without)
     outputs = [output for cell in without.cells for output in cell.outputs]
     assert {output.output_type for output in outputs} == {"stream"}
     assert "calclib" in outputs[0].text
