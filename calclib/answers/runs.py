@@ -166,7 +166,7 @@ def _amount(item: Item, name: str, unit: str) -> Fraction:
     else:
         text = next((given.text for given in item.givens if given.name == name), None)
         if text is None:
-            raise BadInput(f"{item.model_id} states no “{name}”: runs.toml names a given or “part:NAME”")
+            raise BadInput(fact("errors_answers.not_stated", model=item.model_id, name=name))
         number, found = parse_amount(text)
     factor = typed_unit(found.powers, unit, ()).factor
     assert factor is not None, f"{name} of {item.model_id} is no amount in {unit}"

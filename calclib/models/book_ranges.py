@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from calclib.errors.messages import BadInput
 from calclib.models.book_numbers import numerals
+from calclib.wording.facts import fact
 
 _END = r"((?:\d[\d,]*)?\.?\d+(?:/\d+)?)"
 _RANGE = re.compile(rf"(?:from )?{_END}(\D*?)(?: ?[-—] ?| to ){_END} ?([A-Za-z%µμ].*)")
@@ -31,7 +32,7 @@ def range_form(text: str) -> tuple[str, str] | None:
     low, short, high, unit = (piece.strip() for piece in match.groups())
     if unit.startswith(short):
         if _number(low) >= _number(high):
-            raise BadInput(f"the range “{text}” does not rise; write the lower end first")
+            raise BadInput(fact("errors_models.range_does_not_rise", text=text))
         short = unit
     return f"{low} {short}", f"{high} {unit}"
 
@@ -40,4 +41,4 @@ def _number(text: str) -> Fraction:
     try:
         return Fraction(text.replace(",", ""))
     except ZeroDivisionError:
-        raise BadInput(f"“{text}” divides by zero") from None
+        raise BadInput(fact("errors_models.divides_by_zero", text=text)) from None

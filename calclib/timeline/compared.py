@@ -10,6 +10,7 @@ from calclib.errors import BadInput
 from calclib.timeline.hanging import Bag, Entered, Hanging, Primary
 from calclib.timeline.record import Timeline
 from calclib.timeline.simulation import LONGEST_MINUTES, infusion_timeline
+from calclib.wording.facts import fact
 
 MOST_OF_THE_ORDER = 3
 """How many times the ordered time is looked at where one's own number runs longer."""
@@ -82,7 +83,7 @@ def compared_runs(
         BadInput: A number is not above 0, or the order takes more than 7 days.
     """
     if not (volume > 0 and minutes > 0) or minutes > LONGEST_MINUTES:
-        raise BadInput("an order to compare with needs a volume and a time above 0, and at most 7 days")
+        raise BadInput(fact("errors_timeline.order_to_compare"))
     right = volume * MINUTES_PER_HOUR / minutes
     own = Entered(right if rate is None else rate, volume if to_infuse is None else to_infuse)
     end = Fraction(min(own.volume or volume, volume)) * MINUTES_PER_HOUR / own.rate
