@@ -60,9 +60,7 @@ def corrected_item(
         found = _keyed(item, model, policy)
         others = [(_keyed(item, *way), way) for way in beside]
     except (Undecided, ZeroDivisionError) as error:
-        return CorrectedItem(
-            item, (fact("rekeyed.undecided", by=by, reason=told_of(error)),)
-        )
+        return CorrectedItem(item, (fact("rekeyed.undecided", by=by, reason=told_of(error)),))
     notes: list[Fact] = []
     parts = []
     for place, (before, after) in enumerate(zip(item.parts, found.parts, strict=True)):
