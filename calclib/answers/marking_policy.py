@@ -99,9 +99,9 @@ def read_marking_policy(text: str, where: str) -> MarkingPolicy:
             _share(notices.get("another_path", "0"), "another_path", where),
         )
     except tomllib.TOMLDecodeError as error:
-        raise BadInput(fact("errors.no_toml", error=error), where=where) from None
+        raise BadInput(fact("errors.no_toml", error=str(error)), where=where) from None
     except (KeyError, TypeError) as error:
-        raise BadInput(fact("errors_answers.field_missing", error=error), where=where) from None
+        raise BadInput(fact("errors_answers.field_missing", error=str(error)), where=where) from None
     extra = set(data["worth"]) - set(VERDICTS)
     if extra:
         raise BadInput(fact("errors_answers.no_verdict", name=min(extra), known=tuple(VERDICTS)), where=where)
@@ -136,5 +136,5 @@ def _number(text: object, name: str, where: str) -> Fraction:
 def _share(text: object, name: str, where: str) -> Fraction:
     value = _number(text, name, where)
     if not 0 <= value <= 1:
-        raise BadInput(fact("errors_answers.no_share", name=name, text=text), where=where)
+        raise BadInput(fact("errors_answers.no_share", name=name, text=str(text)), where=where)
     return value

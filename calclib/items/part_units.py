@@ -34,7 +34,8 @@ def in_part_unit(value: Exact, part: PartModel, chain: Chain) -> Exact:
     factor = unit_factor(have, part.unit)
     if factor is None:
         raise BadInput(
-            fact("errors_items.unit_of_part", part=part.name, unit=part.unit, step=part.asks, have=have), line=part.line
+            fact("errors_items.unit_of_part", part=part.name, unit=str(part.unit), step=part.asks, have=str(have)),
+            line=part.line,
         )
     return value if factor is ONE else value * factor
 

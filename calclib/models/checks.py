@@ -322,7 +322,7 @@ def _check_fields(step: StepModel) -> None:
         except (ValueError, ZeroDivisionError):
             exponent = MAX_EXPONENT + 1
         if exponent > MAX_EXPONENT or exponent.denominator > MAX_EXPONENT_DIGITS:
-            raise BadInput(fact("errors_models.exponent", name=step.name, most=MAX_EXPONENT), line=step.line)
+            raise BadInput(fact("errors_models.exponent", name=step.name, most=str(MAX_EXPONENT)), line=step.line)
 
 
 def _is_band(band: object) -> bool:

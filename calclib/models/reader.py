@@ -294,7 +294,7 @@ class _Reader:
             raise BadInput(fact("errors_models.no_formula_for", name=name, given_kind=kind))
         if unit is not None and not fits(given):
             self.at(fact("errors_models.in_given", name=name), "given", name, "unit")
-            raise BadInput(fact("errors_models.no_unit_of", name=name, unit=unit, given_kind=kind))
+            raise BadInput(fact("errors_models.no_unit_of", name=name, unit=str(unit), given_kind=kind))
         return {name: given}
 
     def row_given(self, name: str, fields: Mapping[str, Any], says: str, line: int | None) -> dict[str, GivenModel]:

@@ -318,7 +318,7 @@ def restated(given: GivenModel, stated: Stated, form: str) -> Stated | None:
         unit = parse_unit(stated.form[1], "drug_amount") / parse_unit("mL")
     factor = bridge_factor(given.unit, unit, {})
     if factor is None:
-        raise BadInput(fact("errors_models.form_does_not_fit", name=given.name, form=form, unit=given.unit))
+        raise BadInput(fact("errors_models.form_does_not_fit", name=given.name, form=form, unit=str(given.unit)))
     number = value * factor
     if any(not equivalences()[name].definition for name, _ in bridge(given.unit, unit) or ()):
         number = Fraction((number + Fraction(1, 2)).__floor__())

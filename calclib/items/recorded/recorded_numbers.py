@@ -17,7 +17,7 @@ _KEPT_NUMBERS = 50_000
 
 def damaged(error: Exception) -> BadInput:
     """Return what is said of a record that can not be read."""
-    return BadInput(fact("errors_items.damaged_record", error=error))
+    return BadInput(fact("errors_items.damaged_record", error=str(error)))
 
 
 def exact_text(value: Exact) -> str:
