@@ -160,7 +160,9 @@ class _Reader:
         blueprint = Blueprint(
             set=name,
             title=self.words(top, "title"),
-            rounding=self.one_of(top, "rounding", self.catalogue.rounding, fact("errors_class_files.rounding_policy")),
+            rounding=self.one_of(
+                top, "rounding", self.catalogue.rounding, fact("errors_class_files.no_rounding_policy")
+            ),
             marking=self.marking(top),
             cut_score=self.number(top, "cut_score", DEFAULT_CUT, least=0, most=100),
             attempts=self.whole((top, "", 0), "attempts", most=20),
@@ -207,7 +209,7 @@ class _Reader:
         return (
             value
             if value.endswith(".toml")
-            else self.one_of(top, "marking", self.catalogue.marking, fact("errors_class_files.marking_policy"))
+            else self.one_of(top, "marking", self.catalogue.marking, fact("errors_class_files.no_marking_policy"))
         )
 
     def number(self, table: Mapping[str, Any], key: str, default: Fraction, *, least: int, most: int) -> Fraction:
@@ -313,9 +315,9 @@ def _as_known(name: str, names: frozenset[str]) -> str:
 
 
 _WHAT = {
-    "item": fact("errors_class_files.item_model"),
-    "skill": fact("errors_class_files.skill"),
-    "topic": fact("errors_class_files.topic"),
+    "item": fact("errors_class_files.no_item_model"),
+    "skill": fact("errors_class_files.no_skill"),
+    "topic": fact("errors_class_files.no_topic"),
 }
 
 
