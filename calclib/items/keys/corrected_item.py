@@ -135,7 +135,7 @@ def _refuse_another_question(before: ItemPart, after: ItemPart) -> None:
         )
     was, now = tuple(sorted(before.choices)), tuple(sorted(after.choices))
     if was != now:
-        raise BadInput(fact("errors_items.other_choices", name=before.name, was=was or none, now=now or none))
+        raise BadInput(fact("errors_items.other_choices", name=before.name, was=was or (none,), now=now or (none,)))
 
 
 def as_of(item: Item, model: ItemModel) -> Item:
