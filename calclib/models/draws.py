@@ -39,7 +39,7 @@ def drawn(name: str, draw: Any, unit: Unit | None, kind: str = "") -> Draw:
         if max(abs(start), abs(end)) > MAX_NUMBER or (end - start) / step > MAX_GRID:
             raise BadInput(fact("errors_models.range_too_large", name=name, most=MAX_GRID))
         if "unit" in draw and unit is not None and draw["unit"] != str(unit):
-            raise BadInput(fact("errors_models.unit_of_range", name=name, range=draw["unit"], unit=str(unit)))
+            raise BadInput(fact("errors_models.unit_of_range", name=name, range=str(draw["unit"]), unit=str(unit)))
         return Grid(start, end, step)
     if isinstance(draw, str):
         return Choices((draw,))
