@@ -114,7 +114,7 @@ def compared_steady(*, rate: Fraction, own: Fraction, minutes: Fraction, dose: b
         BadInput: A number is not above 0, or the time is longer than 7 days.
     """
     if not (rate > 0 and own > 0 and 0 < minutes <= LONGEST_MINUTES):
-        raise BadInput("rates to compare need to be above 0, for at most 7 days")
+        raise BadInput(fact("errors_timeline.rates_to_compare"))
     volume = max(rate, own) * minutes / MINUTES_PER_HOUR
     # So much of the drug is in the bag that the order gives the whole dose in the time looked at.
     bag = Bag(volume, drug=WHOLE_DOSE * max(rate, own) / rate if dose else 0)
