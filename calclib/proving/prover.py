@@ -25,6 +25,7 @@ from calclib.items.stated_rounding import rounded_as_recorded
 from calclib.models.model import ItemModel
 from calclib.models.reader import model_or_mistakes
 from calclib.models.stated import read_stated
+from calclib.proving.cautions import stray_words
 from calclib.proving.independent_keys import disagreements
 from calclib.proving.proof_row import ProofRow, Shortfall
 from calclib.proving.sound_orders import looks_at_orders
@@ -172,6 +173,9 @@ class _Proof:
         texts = [(fact("errors_proving.the_stem"), item.stem, self.stem_line)]
         if item.caution:
             texts.append((fact("errors_proving.the_caution"), item.caution, self.line_of("caution")))
+        for words in stray_words(item):
+            what = fact("errors_proving.stray_caution", words=words)
+            self.fault(self.line_of("caution"), what, f"stray caution {words}")
         for part, model in zip(item.parts, self.model.parts, strict=True):
             texts.append((fact("errors_proving.question_of_part", part=part.name), part.asked, model.line))
         for says, text, line in texts:
