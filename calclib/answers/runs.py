@@ -235,7 +235,7 @@ def _amount(item: Item, name: str, unit: str) -> Fraction:
         return _in(part.exact, part.unit, unit)
     text = next((given.text for given in item.givens if given.name == name), None)
     if text is None:
-        raise BadInput(f"{item.model_id} states no “{name}”, from which its infusion is run")
+        raise BadInput(fact("errors_answers.not_stated", model=item.model_id, name=name))
     number, found = parse_amount(text)
     return _in(number, str(found), unit)
 

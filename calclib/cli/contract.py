@@ -17,6 +17,7 @@ from calclib.models.stated import examples
 from calclib.quantity.enclosure import Enclosure
 from calclib.quantity.writing import write_number
 from calclib.wording import sentence
+from calclib.wording.facts import fact
 
 CONTRACT = 2
 
@@ -40,9 +41,9 @@ def pairs(options: Iterable[str], what: str) -> dict[str, str]:
     for option in options:
         name, equals, value = option.partition("=")
         if not equals or not name.strip():
-            raise BadInput(f"“{option[:60]}” must be NAME=VALUE", where=what)
+            raise BadInput(fact("errors_cli.no_name_and_value", option=option[:60]), where=what)
         if name.strip() in result:
-            raise BadInput(f"{name.strip()} is given twice", where=what)
+            raise BadInput(fact("errors_cli.given_twice", name=name.strip()), where=what)
         result[name.strip()] = value.strip()
     return result
 

@@ -25,6 +25,7 @@ from calclib.errors import BadInput
 from calclib.records.database import reading
 from calclib.records.handed_out import tags_by_student
 from calclib.records.sealed import SealedSet, sealed_set
+from calclib.wording.facts import fact
 
 Progress = Callable[[int, int, str], None]
 
@@ -77,7 +78,7 @@ def collect(
         sealed = sealed_set(connection, name)
         tags = tags_by_student(connection, name)
     if sealed is None:
-        raise BadInput(f"No set '{name}' was handed out in this class: check the name.")
+        raise BadInput(fact("errors_records.no_set", name=name))
     roster = read_roster(where.roster)
     owners = Owners(roster, pattern)
     inbound = inbound_folder(source, where.course)

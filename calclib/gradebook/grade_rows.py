@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, Table, and_, bindparam, delete, insert, or_, select, update
 
 from calclib.errors import CalclibError
+from calclib.wording.facts import fact
 
 NO_RESPONSE = "No response."
 
@@ -98,7 +99,7 @@ class GradeRows:
             .where(Assignment.__table__.c.name == set_name, Notebook.__table__.c.name == set_name)
         ).first()
         if row is None:
-            raise CalclibError(f"The gradebook has no assignment '{set_name}': hand the set out again.")
+            raise CalclibError(fact("errors_gradebook.no_assignment", name=set_name))
         self._assignment, self._notebook = row.id, row.notebook
         cells = BaseCell.__table__
         kinds = connection.execute(select(cells).where(cells.c.notebook_id == self._notebook)).all()

@@ -23,7 +23,7 @@ from calclib.items.recorded.way_values import WayValue, ways_from_rows
 from calclib.items.recorded.ways import decided
 from calclib.quantity.enclosure import Exact
 from calclib.quantity.rounding import RoundingRule
-from calclib.wording.facts import Fact, fact_from_record
+from calclib.wording.facts import Fact, fact, fact_from_record
 
 RECORD_VERSION = 2
 
@@ -167,7 +167,9 @@ class Item(NamedTuple):
         for part in self.parts:
             if part.name == name:
                 return part
-        raise BadInput(f"{self.model_id} has no part “{name}”; it has {', '.join(p.name for p in self.parts)}")
+        raise BadInput(
+            fact("errors_models.no_part", model=self.model_id, name=name, known=tuple(p.name for p in self.parts))
+        )
 
     def to_record(self) -> dict[str, Any]:
         """Return the item as values that JSON can hold."""
@@ -199,7 +201,7 @@ def item_from_record(record: Mapping[str, Any]) -> Item:
         BadInput: The record is of another version or damaged.
     """
     if record.get("record") != RECORD_VERSION:
-        raise BadInput("this item was recorded by another version and can't be read by this one")
+        raise BadInput(fact("errors_items.other_version"))
     try:
         model_id, version, digest = record["model"]
         return Item(

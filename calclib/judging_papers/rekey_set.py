@@ -129,8 +129,10 @@ class _Keyer:
             return replace(found, item=with_only_part(found.item, item.parts[0].name))
         except BadInput as error:
             if self.refuse:
-                raise BadInput(f"Problem {sealed.slot} of {self.students[pseudonym]}: {error}.") from None
-            return CorrectedItem(item, (fact("rekeyed.refused", reason=str(error)),))
+                student = self.students[pseudonym]
+                what = fact("errors_judging_papers.not_rekeyed", problem=sealed.slot, student=student, what=error.told)
+                raise BadInput(what) from None
+            return CorrectedItem(item, (fact("rekeyed.refused", reason=error.told),))
 
     @cached_property
     def students(self) -> dict[str, str]:

@@ -30,6 +30,7 @@ from calclib.paths.legitimate import KEY_PATH
 from calclib.quantity.policies import rounding_policy
 from calclib.quantity.units import unit_table
 from calclib.quantity.writing import is_singular, plural, singular, write_quantity, write_unit
+from calclib.wording.facts import fact
 from calclib.wording.sentences import said, sentence
 
 Gaps = Literal[0, 1, 2, "all"]
@@ -103,7 +104,7 @@ class Board:
 
     def __init__(self, model_id: str, given: Mapping[str, str], gaps: Gaps = 0) -> None:
         if gaps not in GAPS:
-            raise BadInput('gaps must be 0, 1, 2 or "all"')
+            raise BadInput(fact("errors_lessons.gaps"))
         self.gaps = gaps
         self.model = item_model(model_id)
         self.item: Item = draw_item(self.model, "board", given=given)
@@ -132,7 +133,7 @@ class Board:
         """Return the verdict on the number that is left out of the set-up, by the judge of all answers."""
         place = self.amount_gap(method)
         if place is None:
-            raise BadInput("this board has no number left out of its set-up")
+            raise BadInput(fact("errors_lessons.no_gap"))
         unit, key = str(place.amount.unit), _value(place.amount)
         policy = rounding_policy(self.item.policy_name)
         part = self.asked[-1]._replace(

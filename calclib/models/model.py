@@ -14,6 +14,7 @@ from calclib.formulary.records import Review
 from calclib.models.devices import LEVEL
 from calclib.models.orders import OrderModel
 from calclib.quantity.units import Unit
+from calclib.wording.facts import fact
 
 SETUP = "setup"
 # Devices on which an answer is set, in one unit.
@@ -223,7 +224,7 @@ class ItemModel:
         for part in self.parts:
             if part.name == name:
                 return part
-        raise BadInput(f"{self.id} has no part “{name}”; it has {', '.join(p.name for p in self.parts)}")
+        raise BadInput(fact("errors_models.no_part", model=self.id, name=name, known=tuple(p.name for p in self.parts)))
 
     def given_named(self, name: str) -> GivenModel:
         """Return a given by its full name, or by a column's name where only one row has it.
@@ -236,5 +237,11 @@ class ItemModel:
         found = [g for n, g in self.givens.items() if n.endswith(f".{name}")]
         if len(found) == 1:
             return found[0]
-        known = ", ".join(n for n, g in self.givens.items() if g.kind != "row" and g.role != "hidden")
-        raise BadInput(f"{self.id} has no given “{name}”; it has {known}")
+        raise BadInput(
+            fact(
+                "errors_models.no_given",
+                model=self.id,
+                name=name,
+                known=tuple(n for n, g in self.givens.items() if g.kind != "row" and g.role != "hidden"),
+            )
+        )

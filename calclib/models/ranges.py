@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from calclib.errors.messages import BadInput
 from calclib.reading.orders.ranges import read_range
+from calclib.wording.facts import fact
 
 
 def range_form(text: str) -> tuple[str, str] | None:
@@ -20,5 +21,5 @@ def range_form(text: str) -> tuple[str, str] | None:
         return None
     low, high = ends
     if low.unit == high.unit and low.value >= high.value:
-        raise BadInput(f"the range “{text}” does not rise; write the lower end first")
+        raise BadInput(fact("errors_models.range_does_not_rise", text=text))
     return f"{low.number} {low.unit}", f"{high.number} {high.unit}"

@@ -25,7 +25,7 @@ from calclib.reading.context import Context
 from calclib.reading.orders.stated_values import read_order_value
 from calclib.reading.orders.values import Amount, Form, OrderContext, OrderValue
 from calclib.reading.records import Reading, Unreadable
-from calclib.wording.sentences import sentence
+from calclib.wording.facts import Fact, fact
 
 AMOUNT_IN_VOLUME = "amount in volume"
 PER_ML = "per mL"
@@ -77,21 +77,20 @@ def read_stated(given: GivenModel, text: str, use: Mapping[str, Fraction] | None
     """
     text = " ".join(text.split())
     if not text or len(text) > MAX_TEXT:
-        raise BadInput(f"{given.name}: write a value of 1 to {MAX_TEXT} characters")
+        raise BadInput(fact("errors_models.length_of_value", name=given.name, most=MAX_TEXT))
     if given.kind == "text":
         if markup := markup_in(text):
-            raise BadInput(f"{given.name}: “{markup}” would be taken for HTML, a link or a formula; write it in words")
+            raise BadInput(fact("errors_models.markup_in_value", name=given.name, markup=markup))
         return Stated(given.name, text, (), ((given.name, text),), None)
     if given.kind == "mixture" and _OTHER_PERCENT.search(text):
-        wrong = "a percent strength is grams in 100 mL here (w/v), and that is another percentage"
-        raise BadInput(f"{given.name} = “{text}”: {wrong}; write it like {_examples(given)}")
+        raise _unfit(given, text, fact("errors_models.another_percentage"))
     try:
         return _read(given, text, use or {})
     except BadInput as error:
-        wrong = "one value is needed here, not a range" if range_form(text) else error.message
+        wrong = fact("errors_models.no_range_here") if range_form(text) else error.what
         if given_kinds()[given.kind].one_dose and _OF_A_DAY.search(text):
             wrong = _SHARE_IT
-        raise BadInput(f"{given.name} = “{text}”: {wrong}; write it like {_examples(given)}") from None
+        raise _unfit(given, text, wrong) from None
 
 
 def _read(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> Stated:
@@ -102,7 +101,7 @@ def _read(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> Stated:
     try:
         value = read_order_value(text, context)
     except Unreadable as error:
-        raise BadInput(sentence(error.why)) from None
+        raise BadInput(error.why) from None
     return _from_order(given, value, use)
 
 
@@ -124,10 +123,10 @@ def _clock(given: GivenModel, text: str) -> Stated:
     return Stated(given.name, time.write(), (), ((given.name, Fraction(time.total)),), None)
 
 
-def _examples(given: GivenModel) -> str:
-    """Some ways to write a value of a given, for messages."""
-    fitting = [f"“{text}”" for text in examples(given)] or [f"“2 {given.unit}”"]
-    return " or ".join((", ".join(fitting[:-1]), fitting[-1])) if len(fitting) > 1 else fitting[0]
+def _unfit(given: GivenModel, text: str, wrong: Fact) -> BadInput:
+    """What is said of a text that states no value of a given."""
+    like = examples(given) or (f"2 {given.unit}",)
+    return BadInput(fact("errors_models.no_value", name=given.name, text=text, wrong=wrong, examples=like))
 
 
 def examples(given: GivenModel) -> tuple[str, ...]:
@@ -158,13 +157,13 @@ def read_own(given: GivenModel, text: str, use: Mapping[str, Fraction] | None = 
         BadInput: The text is no such value.
     """
     found = _read_own(ByIdentity(given), text, tuple(sorted((use or {}).items())))
-    if isinstance(found, str):
+    if isinstance(found, Fact):
         raise BadInput(found)
     return found
 
 
 @lru_cache(maxsize=8192)
-def _read_own(key: ByIdentity[GivenModel], text: str, use: tuple[tuple[str, Fraction], ...]) -> Stated | str:
+def _read_own(key: ByIdentity[GivenModel], text: str, use: tuple[tuple[str, Fraction], ...]) -> Stated | Fact:
     """What the text states, or why it can't be read: every draw of a model asks for the same texts."""
     given = key.record
     if given.unit is not None and given.unit.powers and text.replace(".", "").replace(",", "").isdigit():
@@ -172,7 +171,7 @@ def _read_own(key: ByIdentity[GivenModel], text: str, use: tuple[tuple[str, Frac
     try:
         return read_stated(given, text, dict(use))
     except BadInput as error:
-        return error.message
+        return error.what
 
 
 def _from_order(given: GivenModel, found: OrderValue, use: Mapping[str, Fraction]) -> Stated:
@@ -192,11 +191,13 @@ def _from_order(given: GivenModel, found: OrderValue, use: Mapping[str, Fraction
         return every_hours(given, 24 / value)
     factor = bridge_factor(unit, given.unit, use)
     if factor is None:
-        raise BadInput(f"that is a value in {str(unit) or 'no unit'}")
+        raise BadInput(
+            fact("errors_models.value_in", unit=str(unit)) if unit.powers else fact("errors_models.value_without_unit")
+        )
     if value < 0 and not given_kinds()[given.kind].negative:
-        raise BadInput("write a number above 0")
+        raise BadInput(fact("errors_models.number_above_zero"))
     if value == 0 and not given_kinds()[given.kind].zero and str(given.unit) != "oz":  # 7 lb and 0 oz
-        raise BadInput("write a number above 0")
+        raise BadInput(fact("errors_models.number_above_zero"))
     return in_unit(given, value, unit, factor)
 
 
@@ -206,7 +207,7 @@ def _added_up(given: GivenModel, amounts: tuple[Amount, ...]) -> tuple[Fraction,
     for part, below in smaller:
         factor = bridge_factor(unit, below, {})
         if factor is None or factor <= 1:
-            raise BadInput("that is not a number with a unit")
+            raise BadInput(fact("errors_models.no_number_with_unit"))
         value, unit = value * factor + part, below
     return value, unit
 
@@ -230,7 +231,7 @@ def _of_one_dose(unit: Unit, given: GivenModel) -> Unit:
     return unit
 
 
-_SHARE_IT = "that is the amount of a day, and one dose is asked here: share it among the doses of the day"
+_SHARE_IT = fact("errors_models.amount_of_a_day")
 _OF_A_DAY = re.compile(r"(?i)(?:/|\bper |\ba |\bin )(?:day|d|24 ?(?:h|hrs?|hours?))\b|\bdaily\b")
 
 
@@ -258,7 +259,7 @@ def percent(given: GivenModel, value: Fraction) -> Stated:
     assert given.unit is not None
     factor = bridge_factor(parse_unit("g/mL"), given.unit, {})
     if factor is None:
-        raise BadInput("a percent strength needs a drug in g or mg")
+        raise BadInput(fact("errors_models.percent_strength"))
     working = value * PERCENT_STRENGTH * factor
     return Stated(given.name, _written(value, "%"), (PERCENT,), ((f"{given.name}.stated", value),), working)
 
@@ -268,7 +269,7 @@ def ratio(given: GivenModel, parts: Fraction) -> Stated:
     assert given.unit is not None
     factor = bridge_factor(parse_unit("g/mL"), given.unit, {})
     if factor is None or parts <= 0:
-        raise BadInput("a ratio strength such as 1:1,000 needs a drug in g or mg")
+        raise BadInput(fact("errors_models.ratio_strength"))
     text = f"1:{_written(parts, '')}"
     return Stated(given.name, text, (RATIO,), ((f"{given.name}.stated", parts),), factor / parts)
 
@@ -278,7 +279,7 @@ def every_hours(given: GivenModel, hours: Fraction) -> Stated:
     assert given.unit is not None
     factor = bridge_factor(parse_unit("dose/h"), given.unit, {})
     if factor is None or hours <= 0:
-        raise BadInput("“every so many hours” is a frequency")
+        raise BadInput(fact("errors_models.every_hours"))
     text = f"every {_written(hours, 'h')}"
     return Stated(given.name, text, (EVERY_HOURS,), ((f"{given.name}.stated", hours),), factor / hours)
 
@@ -291,7 +292,7 @@ def amount_in_volume(given: GivenModel, amount: Amount, volume: Amount) -> State
     unit = drug_unit / volume_unit
     factor = bridge_factor(unit, given.unit, {})
     if factor is None or drug <= 0 or mixed <= 0:
-        raise BadInput("that is not an amount of this drug in a volume")
+        raise BadInput(fact("errors_models.no_amount_in_volume"))
     if mixed == 1:
         return in_unit(given, drug, unit, factor)
     text = f"{write_quantity(drug, str(drug_unit))} in {write_quantity(mixed, str(volume_unit))}"
@@ -324,7 +325,7 @@ def restated(given: GivenModel, stated: Stated, form: str) -> Stated | None:
         unit = parse_unit(stated.form[1], "drug_amount") / parse_unit("mL")
     factor = bridge_factor(given.unit, unit, {})
     if factor is None:
-        raise BadInput(f"given {given.name}: a form “{form}” does not fit its unit {given.unit}")
+        raise BadInput(fact("errors_models.form_does_not_fit", name=given.name, form=form, unit=str(given.unit)))
     number = value * factor
     if any(not equivalences()[name].definition for name, _ in bridge(given.unit, unit) or ()):
         number = Fraction((number + Fraction(1, 2)).__floor__())

@@ -90,7 +90,7 @@ def judged(set_name: str, item: Item, part: str, found: CellText | Unread | None
 
 def _problem(items: Sequence[Item], set_name: str, number: int) -> Item:
     if not 1 <= number <= len(items):
-        raise BadInput(f"{set_name} has no problem {number}; it has problems 1 to {len(items)}.")
+        raise BadInput(fact("errors_plugins.no_problem_of_practice", name=set_name, problem=number, most=len(items)))
     return items[number - 1]
 
 

@@ -19,6 +19,7 @@ from calclib.records.handed_out import tags_by_student
 from calclib.records.history import EventKind, day_of, write_history
 from calclib.records.sealed import lock_set, sealed_set
 from calclib.releasing.zips import refuse_unrecorded
+from calclib.wording.facts import fact
 
 PRIVATE = "private"
 # As nbgrader makes them: students write hand-ins and can't list them.
@@ -60,12 +61,12 @@ def release(folder: Path, set_name: str, exchange: Path, *, now: dt.datetime) ->
     where = class_folder(folder)
     name = checked_set_name(set_name)
     if os.name != "posix" or not exchange.is_dir():
-        raise BadInput(f"There is no exchange {exchange}: ask the person who runs the hub for its folder.")
+        raise BadInput(fact("errors_releasing.no_exchange", exchange=str(exchange)))
     found: dict[str, list[Student]] = {"new": [], "unchanged": [], "without_account": [], "without_notebook": []}
     with gradebook_transaction(where) as connection:
         lock_set(connection, name)
         if sealed_set(connection, name) is None:
-            raise BadInput(f"No set '{name}' was handed out in this class: check the name.")
+            raise BadInput(fact("errors_records.no_set", name=name))
         _refuse_course_of_others(where, exchange)
         private = _course_folders(where, name, exchange)
         tags = tags_by_student(connection, name)
@@ -83,10 +84,7 @@ def release(folder: Path, set_name: str, exchange: Path, *, now: dt.datetime) ->
 def _refuse_course_of_others(where: ClassFolder, exchange: Path) -> None:
     course = exchange / where.course
     if course.exists() and course.stat().st_uid != os.geteuid() and os.geteuid() != 0:
-        raise BadInput(
-            f"The course '{where.course}' of this exchange belongs to another account: two classes of a hub need two "
-            "names (calclib start --course NAME)."
-        )
+        raise BadInput(fact("errors_releasing.course_of_another", course=where.course))
 
 
 def _course_folders(where: ClassFolder, name: str, exchange: Path) -> Path:
@@ -130,12 +128,11 @@ def _give(path: Path, user: int, account: str, rights: str) -> None:
         return
     program = shutil.which("setfacl")
     if program is None:
-        raise CalclibError(
-            "The program setfacl is missing, which lets a student alone read a folder: ask the person who runs the "
-            "hub to install it (Debian: apt-get install acl)."
-        )
+        raise CalclibError(fact("errors_releasing.no_setfacl"))
     done = subprocess.run(  # noqa: S603 (a fixed program; the account's name is one of this machine's)
         [program, "-m", f"u:{account}:{rights}", "--", str(path)], capture_output=True, text=True, check=False
     )
     if done.returncode:
-        raise CalclibError(f"Rights can't be given to {account} in {path}: {done.stderr.strip()[-200:]}.")
+        raise CalclibError(
+            fact("errors_releasing.no_rights", account=account, path=str(path), reason=done.stderr.strip()[-200:])
+        )

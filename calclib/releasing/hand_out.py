@@ -61,6 +61,7 @@ from calclib.releasing.proved_model import changed_files
 from calclib.releasing.seal import ModelsToDraw, example, sealed_or_found
 from calclib.releasing.slots import Ordered
 from calclib.releasing.start import enrol
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from calclib.items import Item
@@ -334,8 +335,7 @@ class Drawing:
         for slot, item in zip(self.sealed.slots, items, strict=True):
             if [part.name for part in item.parts] != list(slot.points):
                 raise CalclibError(
-                    f"The item model '{slot.model}' has other parts than when the set '{self.sealed.name}' was first "
-                    "handed out: give students who came later a set of their own."
+                    fact("errors_releasing.parts_have_changed", model=slot.model, set_name=self.sealed.name)
                 )
 
 

@@ -13,6 +13,7 @@ from calclib.class_files.toml_lines import line_of
 from calclib.errors import BadInput
 from calclib.errors.printed_command import printed_command
 from calclib.records.sealed import SealedSet
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from calclib.models import ItemModel
@@ -42,8 +43,11 @@ def _proved(text: str, where: str) -> None:
 
     found = prove(text, where, tuple(proof_seeds(_DRAWS))).verdict()
     if found:
-        others = f" ({len(found) - 1} more: {printed_command('items', '--prove', where)})" if len(found) > 1 else ""
-        raise BadInput(f"{found[0].cause}{others}", where=where, line=found[0].line)
+        first = what = found[0].what
+        if len(found) > 1:
+            command = printed_command("items", "--prove", where)
+            what = fact("errors_releasing.several_shortfalls", first=first, more=len(found) - 1, command=command)
+        raise BadInput(what, where=where, line=found[0].line)
 
 
 def own_models(order: Blueprint, blueprint: Path) -> Mapping[str, ItemModel]:
@@ -63,8 +67,7 @@ def own_models(order: Blueprint, blueprint: Path) -> Mapping[str, ItemModel]:
         path = blueprint.parent / line.name
         if not path.is_file():
             raise BadInput(
-                f"There is no file '{visible(line.name)}' in the folder of this blueprint: write the path of your item "
-                "model from there.",
+                fact("errors_releasing.no_model_file", name=visible(line.name)),
                 where=blueprint.name,
                 line=line.line,
             )
@@ -80,10 +83,9 @@ def _refuse_taken_id(model: ItemModel, found: Mapping[str, ItemModel], where: st
     of_the_bank = bank().get(model.id)
     others = [one for one in (of_the_bank, *found.values()) if one is not None]
     if any(one.id == model.id and one.text != model.text for one in others):
-        owner = "one that ships with calclib" if of_the_bank is not None else "another file of this blueprint"
+        owner = fact("errors_releasing.one_that_ships" if of_the_bank is not None else "errors_releasing.another_file")
         raise BadInput(
-            f"the id “{model.id}” is that of {owner}, and this is another text: give yours an id of its own, such as "
-            f'id = "my-{model.id}"',
+            fact("errors_releasing.id_taken", model=model.id, owner=owner),
             where=where,
             line=line_of(model.text, "id"),
         )

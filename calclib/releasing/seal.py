@@ -29,6 +29,7 @@ from calclib.records.tables import SET
 from calclib.releasing.printed_rules import costs_in_short, rules_of_set
 from calclib.releasing.sign_off import refuse_unsigned
 from calclib.releasing.slots import Ordered, models_in_order, slot_of
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from calclib.items import Item
@@ -96,10 +97,7 @@ class ModelsToDraw(dict[str, "ItemModel"]):
         recorded = self.recorded.get(name)
         model = item_model(name) if recorded is None else recorded_model(self.connection, recorded)
         if model is None:
-            raise CalclibError(
-                f"The recorded item model '{name}' can't be read by this version: nothing was drawn; rule on "
-                "a corrected one (calclib rule --model), or give students who came later a set of their own."
-            )
+            raise CalclibError(fact("errors_releasing.model_not_read", name=name))
         freeze_model(self.connection, model)
         self[name] = model
         return model
@@ -168,8 +166,7 @@ def _again(connection: Connection, before: SealedSet, order: Blueprint, now: dt.
     fixed = (before.title, before.rounding, old["marking"]) == (order.title, order.rounding, order.marking)
     if not fixed or old["items"] != new["items"]:
         raise BadInput(
-            f"The set '{order.set}' went out on {before.handed_out[:10]} with other problems, title or policies: "
-            "give the new blueprint another set name.",
+            fact("errors_releasing.went_out_otherwise", set_name=order.set, day=before.handed_out[:10]),
             where=f"{order.set}.toml",
         )
     wanted: dict[str, Any] = {

@@ -19,6 +19,7 @@ from calclib.widgets.failing import failure_sentence
 from calclib.widgets.session import Session
 from calclib.widgets.shown import today_lines
 from calclib.widgets.styles import styles
+from calclib.wording.facts import fact
 
 NOTHING_DUE = (
     "Nothing is due today. Go on with the next lesson; what you practice there comes back here when it is due."
@@ -48,7 +49,7 @@ def practice_box(
     """
     names = (skills,) if isinstance(skills, str) else tuple(skills)
     if not names:
-        raise BadInput("name at least one kind of problem to practice on")
+        raise BadInput(fact("errors_widgets.no_kind_of_problem"))
     return PracticeBox(Session(names, tuple(mixed), seed or secrets.token_hex(8), engine or practice_engine()))
 
 
@@ -174,6 +175,4 @@ def _day(text: str) -> date:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        raise BadInput(
-            f"write the day of the exam as year, month, day, such as 2026-12-15, not “{text[:40]}”"
-        ) from None
+        raise BadInput(fact("errors_widgets.day_of_exam", text=text[:40])) from None

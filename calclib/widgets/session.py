@@ -10,6 +10,7 @@ from calclib.widgets.engine import Engine
 from calclib.widgets.mathematics import mathematics_tree
 from calclib.widgets.rounds import Turn, next_skill
 from calclib.widgets.shown import RIGHT, paragraphs, shown_problem, shown_verdict, spoken
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from calclib.answers import PartVerdict
@@ -135,7 +136,7 @@ class Session:
 
     def _drawn(self) -> Item:
         if self.item is None:
-            raise BadInput("no problem is drawn yet: press New problem")
+            raise BadInput(fact("errors_widgets.no_problem_yet"))
         return self.item
 
 

@@ -14,6 +14,7 @@ import pytest
 from calclib.errors import BadInput
 from calclib.widgets import practice_box, todays_practice
 from calclib.widgets.practice import PracticeBox
+from calclib.wording import fact
 from tests.widgets.fakes import part, small_engine
 
 
@@ -194,13 +195,13 @@ def test_whatever_fails_is_one_sentence() -> None:
     engine = box.session.engine
 
     def refuses(*_: object) -> Any:
-        raise BadInput("there is no item model pump-rat")
+        raise BadInput(fact("errors_widgets.no_problem_yet"))
 
     def breaks(*_: object) -> Any:
         raise ZeroDivisionError("secret detail")
 
     box.session.engine = replace(engine, judge=refuses)
-    assert checked(box, rate="7")["sentence"] == "There is no item model pump-rat."
+    assert checked(box, rate="7")["sentence"] == "No problem is drawn yet: press New problem."
     box.session.engine = replace(engine, judge=breaks)
     told = checked(box, rate="7")["sentence"]
     assert "ZeroDivisionError" in told

@@ -15,6 +15,7 @@ from calclib.cli.say import say
 from calclib.errors.messages import BadInput
 from calclib.errors.printed_command import printed_command
 from calclib.quantity.counting import counted
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from calclib.class_files.roster import Student
@@ -99,7 +100,7 @@ def _time(text: str | None) -> dt.datetime | None:
     except ValueError:
         time = None
     if time is None or time.tzinfo is None:
-        raise BadInput("--due takes a date and time with the offset of your zone, such as 2030-12-13T17:00:00-06:00.")
+        raise BadInput(fact("errors_cli.due"))
     return time
 
 
@@ -122,7 +123,7 @@ def _chosen(replace: tuple[str, ...]) -> dict[int, str]:
     for text in replace:
         number, equals, model = text.partition("=")
         if not equals or not (number.isascii() and number.isdigit() and len(number) <= 3) or not model.strip():
-            raise BadInput("--replace takes the number of a problem and an item model, such as 4=drop-rate.")
+            raise BadInput(fact("errors_cli.replace"))
         chosen[int(number)] = model.strip()
     return chosen
 

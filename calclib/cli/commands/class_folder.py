@@ -15,6 +15,7 @@ from calclib.errors import BadInput
 from calclib.errors.printed_command import printed_command
 from calclib.quantity.counting import counted, wait
 from calclib.quantity.writing import points_text
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from calclib.class_files.roster import Student
@@ -248,9 +249,7 @@ def collect(folder: Path, set_name: str, source: Path, pattern: str | None) -> N
         result = collected(folder, set_name, source, now=_now(), pattern=pattern, progress=progress)
     if result.empty:
         show_notices(class_folder(folder), set_name, "collect", result.notes)
-        raise BadInput(
-            f"{source} holds no notebook that can be read: give the folder or the zip with the students' .ipynb files."
-        )
+        raise BadInput(fact("errors_cli.no_notebook", source=str(source)))
     say(f"{counted(len(result.new), 'new notebook')}, {len(result.unchanged)} collected before.")
     _list("No notebook from", result.missing)
     show_notices(class_folder(folder), set_name, "collect", result.notes)

@@ -11,6 +11,7 @@ import click
 from calclib.cli.say import confirm, say
 from calclib.errors.messages import BadInput
 from calclib.quantity.counting import counted
+from calclib.wording.facts import fact
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
 FILE = click.Path(dir_okay=False, path_type=Path)
@@ -75,7 +76,7 @@ def erase(folder: Path, student: str, yes: bool) -> None:
 
     if not yes:
         if not sys.stdin.isatty():
-            raise BadInput("Nothing was erased, since nobody can be asked here: add --yes.")
+            raise BadInput(fact("errors_cli.nothing_erased"))
         confirm(f"Erase {student} for good?")
     result = erased(folder, student, now=dt.datetime.now(dt.UTC))
     say(f"{student} is erased. Folders removed: {', '.join(result.folders) or 'none'}.")

@@ -70,7 +70,7 @@ def _with_both_ends(model: ItemModel, given: Mapping[str, str]) -> dict[str, str
         both = _both_ends(model, name, text, ends)
         for own, value in both.items() if both else ((name, text),):
             if own in result or (both and own != name and own in given):
-                raise BadInput(f"{own} is given twice: {name} = “{text}” holds it too")
+                raise BadInput(fact("errors_items.given_twice", name=own, by=name, text=text))
             result[own] = value
     return result
 
@@ -82,9 +82,9 @@ def _both_ends(model: ItemModel, name: str, text: str, ends: tuple[str, str] | N
         if len(text) <= MAX_TEXT and (found := range_form(text)):
             return dict(zip(ends, found, strict=True))
         if alias:
-            raise BadInput(f"{name} = “{text[:MAX_TEXT]}” is no range; write it like “20-40 mg/kg/day”")
+            raise BadInput(fact("errors_items.no_range", name=name, text=text[:MAX_TEXT]))
     elif alias and name == "range":
-        raise BadInput(f"{model.id} states no range: give one value, by the name of its given")
+        raise BadInput(fact("errors_items.states_no_range", model=model.id))
     return {}
 
 
@@ -100,8 +100,8 @@ def _words_of_row(model: ItemModel, given: GivenModel, draw: TableRow, text: str
     for row in model.rows[draw.table]:
         if _alike(text) in {_alike(row[c]) for c in texts}:
             return {f"{given.name}.{c}": str(row[c]) for c in texts}
-    words = ", ".join(dict.fromkeys(str(row[c]) for row in model.rows[draw.table] for c in texts[:1]))
-    raise BadInput(f"{given.name} = “{text}” is none of its rows; there are {words}")
+    known = tuple(dict.fromkeys(str(row[c]) for row in model.rows[draw.table] for c in texts[:1]))
+    raise BadInput(fact("errors_items.none_of_its_rows", name=given.name, text=text, known=known))
 
 
 def _word_of_column(model: ItemModel, given: GivenModel, text: str) -> str:
@@ -134,7 +134,7 @@ def _said_of_tablets(model: ItemModel, given: GivenModel, text: str) -> dict[str
             if any(_SCORED in _cells(one[column.draw.column]) for one in model.rows[row.draw.table]):
                 return {name: words}
     if words != _SCORED and _SCORED in model.stem:
-        raise BadInput(f"{model.id} draws scored tablets, which may be halved: “{text[:MAX_TEXT]}” are others")
+        raise BadInput(fact("errors_items.scored_tablets", model=model.id, text=text[:MAX_TEXT]))
     return {}
 
 

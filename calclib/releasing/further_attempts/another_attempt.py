@@ -29,6 +29,7 @@ from calclib.releasing.further_attempts.replaced_problems import AS_HANDED_OUT, 
 from calclib.releasing.further_attempts.tries import attempts_allowed, given_back
 from calclib.releasing.hand_out import Drawing, PrintedRules
 from calclib.releasing.seal import ModelsToDraw
+from calclib.wording.facts import fact
 
 Progress = Callable[[int, int, str], None]
 
@@ -86,12 +87,12 @@ def give_another_attempt(
         BadInput: no such set or student, the due time has passed, or nothing can take the place of a bad problem.
     """
     if due is not None and due <= now:
-        raise BadInput("The due time of the attempt has passed already: give one that is still to come.")
+        raise BadInput(fact("errors_releasing.due_has_passed"))
     where = class_folder(folder)
     results = set_results(where, set_name)
     unknown = sorted(set(students) - {one.student.id for one in results.students})
     if unknown:
-        raise BadInput(f"No student of the roster has the id '{visible(unknown[0])}'.")
+        raise BadInput(fact("errors_releasing.not_on_roster", student=visible(unknown[0])))
     wanted = [one for one in results.students if not students or one.student.id in students]
     secret = read_secret(where.secret)
     given: list[tuple[Student, int]] = []

@@ -14,6 +14,7 @@ from calclib.errors import BadInput
 from calclib.records.rulings.ruling import Ruling, in_force, rulings_of
 from calclib.records.sealed import SealedSet, Slot
 from calclib.records.tables import ITEM
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from calclib.items import Item
@@ -58,7 +59,7 @@ def replaced_problems(
     slots = {slot.number: slot for slot in sealed.slots}
     unknown = next((number for number in chosen if number not in slots), None)
     if unknown is not None:
-        raise BadInput(f"The set has no problem {unknown}: its problems are 1 to {max(slots)}.")
+        raise BadInput(fact("errors_releasing.no_problem", problem=unknown, most=max(slots)))
     void = frozenset(number for number, slot in slots.items() if _whole(slot, rulings, "void"))
     # A credit of an older version speaks of every attempt, later ones too: there the problem stays.
     credited = [ruling for ruling in rulings if ruling.value.get("attempts")]
@@ -98,10 +99,10 @@ def _named(slot: Slot, name: str) -> str:
 
     model = bank().get(name)
     if model is None:
-        raise BadInput(f"There is no item model '{visible(name)}' in the bank: calclib items lists them.")
+        raise BadInput(fact("errors_releasing.no_model", name=visible(name)))
     if not _fits(model, slot):
-        parts = ", ".join(f"{part.replace('_', ' ')} ({slot.kinds[part]})" for part in slot.points)
-        raise BadInput(f"The item model '{name}' asks other parts than problem {slot.number}, which asks {parts}.")
+        parts = tuple(fact("errors_releasing.part_and_kind", part=part, sort=slot.kinds[part]) for part in slot.points)
+        raise BadInput(fact("errors_releasing.other_parts", name=name, problem=slot.number, parts=parts))
     return name
 
 
@@ -116,11 +117,7 @@ def _another(slot: Slot, used: Iterable[str], secret: bytes, sealed: SealedSet) 
         if model.id not in gone and (model.skill == slot.skill or model.topic == topic) and _fits(model, slot)
     ]
     if not fit:
-        raise BadInput(
-            f"Problem {slot.number} was credited to everyone, so it isn't asked again, and no other problem of its "
-            f"topic asks the same parts: say which takes its place (--replace {slot.number}=ITEM, as calclib items "
-            "lists them), correct it (calclib rule --model), or take it out (calclib rule --void)."
-        )
+        raise BadInput(fact("errors_releasing.nothing_in_its_place", problem=slot.number))
     return min(
         fit,
         key=lambda one: (one.skill != slot.skill, shuffle_key(secret, set_name=sealed.name, name=one.id)),

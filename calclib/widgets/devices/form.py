@@ -19,6 +19,7 @@ from calclib.timeline import Bag, Entered, Entries, Hanging, Primary, infusion_t
 from calclib.widgets.asleep import Waking
 from calclib.widgets.devices.scripts import script, style
 from calclib.wording import said
+from calclib.wording.facts import fact
 
 FIELDS = {"rate": ("Rate", "mL/h"), "volume": ("Volume to be infused", "mL"), "minutes": ("Time", "min")}
 LONGEST = Fraction(7 * 24 * 60)
@@ -98,15 +99,15 @@ def _read(text: str, field: str, unit: str) -> Fraction | None:
         return None
     if isinstance(reading, Unread) or reading.value is None:
         reason = reading.reason if isinstance(reading, Unread) else ""
-        raise BadInput(said("entries.unread", field=field, why=reason))
+        raise BadInput(fact("entries.unread", field=field, why=reason))
     found = typed_unit(reading.unit, unit, ())
     if found.status == "missing":
-        raise BadInput(said("entries.unread", field=field, why=said("entries.no_unit", unit=unit)))
+        raise BadInput(fact("entries.unread", field=field, why=fact("entries.no_unit", unit=unit)))
     if found.factor is None:
-        why = said("entries.wrong_unit", unit=unit, typed=reading.shown)
-        raise BadInput(said("entries.unread", field=field, why=why))
+        why = fact("entries.wrong_unit", unit=unit, typed=reading.shown)
+        raise BadInput(fact("entries.unread", field=field, why=why))
     if reading.value <= 0:
-        raise BadInput(said("entries.unread", field=field, why=said("entries.not_above_zero")))
+        raise BadInput(fact("entries.unread", field=field, why=fact("entries.not_above_zero")))
     return reading.value * found.factor
 
 

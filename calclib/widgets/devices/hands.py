@@ -16,6 +16,7 @@ from calclib.quantity.writing import write_number
 from calclib.widgets.devices.chamber import DripChamber
 from calclib.widgets.devices.drawer import Drawer
 from calclib.widgets.devices.scaled import ScaledDevice
+from calclib.wording.facts import fact
 
 How = Literal["value", "mark", "rest", "choice", "rate"]
 """What of a device is the answer to a part, see hands.toml."""
@@ -91,7 +92,9 @@ def _drawer(item: Item, part: str) -> Drawer:
     choices = item.part(part).choices
     unknown = [choice for choice in choices if choice not in known]
     if unknown:
-        raise BadInput(f"{item.model_id} offers {', '.join(unknown)}, which isn't drawn; there are {', '.join(known)}")
+        raise BadInput(
+            fact("errors_widgets.not_drawn", model=item.model_id, choices=tuple(unknown), known=tuple(known))
+        )
     return Drawer([(choice, known[choice]) for choice in sorted(choices, key=lambda one: known[one].end)])
 
 

@@ -18,6 +18,7 @@ from calclib.widgets.devices.scaled import ScaledDevice
 from calclib.widgets.engine import Engine, practice_engine
 from calclib.widgets.keyboard import guarded_box
 from calclib.widgets.message import Message, button
+from calclib.wording.facts import fact
 
 
 def draw_up(item_id: str = "draw-up-mark", seed: str | None = None) -> ipywidgets.VBox:
@@ -66,9 +67,9 @@ def time_strip(bag: str, hours: int, *, told: bool = True) -> ScaledDevice:
     """
     of = device(bag)
     if of.drawn != "bag":
-        raise BadInput(f"a time strip hangs beside a bag, not beside a {of.says}")
+        raise BadInput(fact("errors_widgets.strip_beside", device=of.says))
     if hours not in range(1, 25):
-        raise BadInput("the time of a strip is a whole number of hours, from 1 to 24")
+        raise BadInput(fact("errors_widgets.hours_of_strip"))
     return ScaledDevice(of, told=told, strip=[(of.end * hour / hours, _hour(hour)) for hour in range(hours + 1)])
 
 
@@ -88,7 +89,7 @@ def by_hand(item_id: str, seed: str | None = None, *, engine: Engine | None = No
         BadInput: Nothing of that model is set by hand.
     """
     if item_id not in models_by_hand():
-        raise BadInput(f"nothing of “{item_id}” is set by hand; there are {', '.join(models_by_hand())}")
+        raise BadInput(fact("errors_widgets.nothing_by_hand", model=item_id, known=tuple(models_by_hand())))
     return ByHand(item_id, seed or secrets.token_hex(8), engine or practice_engine()).box
 
 
