@@ -12,6 +12,7 @@ from typing import Any
 from calclib.answers.units import typed_unit
 from calclib.errors.messages import BadInput
 from calclib.items import Item
+from calclib.items.part_names import with_own_names
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.units import parse_unit
 from calclib.quantity.writing import write_quantity
@@ -84,13 +85,15 @@ def recorded_run(item: Item, part: str, reading: Mapping[str, Any]) -> tuple[Com
         part: The part that was answered.
         reading: What was read, as a verdict's record holds it.
     """
-    if item.model_id not in _rows() or part not in _rows()[item.model_id]:
+    own = with_own_names(item)
+    part = next(mine.name for mine, known in zip(own.parts, item.parts, strict=True) if known.name == part)
+    if part not in _rows().get(item.model_id, {}):
         return None
     try:
         value, unit = parse_amount(" ".join(filter(None, (reading.get("value"), reading.get("unit")))))
     except BadInput:
         return None
-    run = run_of(item, part, value, unit.powers, final=True)
+    run = run_of(own, part, value, unit.powers, final=True)
     return None if run is None else (run, run_words(run, str(reading["shown"])))
 
 

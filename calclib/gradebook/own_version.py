@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from sqlalchemy import Connection, Engine, inspect, text
+from sqlalchemy import Column, Connection, Engine, MetaData, String, Table, insert, inspect, select
 
-_TABLE = "alembic_version"
+_TABLE = Table("alembic_version", MetaData(), Column("version_num", String(32), nullable=False))
 
 
 def finish_version(engine: Engine, tables: Any, version: str) -> None:
@@ -22,14 +22,12 @@ def finish_version(engine: Engine, tables: Any, version: str) -> None:
     with engine.begin() as connection:
         if _recorded(connection) or not _as_described(connection, tables):
             return
-        connection.execute(text(f"CREATE TABLE IF NOT EXISTS {_TABLE} (version_num VARCHAR(32) NOT NULL)"))
-        connection.execute(text(f"INSERT INTO {_TABLE} (version_num) VALUES (:version)"), {"version": version})
+        _TABLE.create(connection, checkfirst=True)
+        connection.execute(insert(_TABLE).values(version_num=version))
 
 
 def _recorded(connection: Connection) -> bool:
-    if not inspect(connection).has_table(_TABLE):
-        return False
-    return connection.execute(text(f"SELECT version_num FROM {_TABLE}")).first() is not None
+    return inspect(connection).has_table(_TABLE.name) and connection.execute(select(_TABLE)).first() is not None
 
 
 def _as_described(connection: Connection, tables: Any) -> bool:

@@ -16,6 +16,7 @@ from calclib import __version__
 from calclib.class_files.blueprint import read_blueprint
 from calclib.class_files.catalogue import whole_catalogue
 from calclib.class_files.class_folder import ClassFolder, class_folder
+from calclib.class_files.reviews import FILE as REVIEWS
 from calclib.class_files.roster import Student, read_roster
 from calclib.class_files.secrets_file import read_secret
 from calclib.class_files.seeds import draw_seed, paper_tag
@@ -88,6 +89,7 @@ class HandedOut:
         changed: What another blueprint changes in a set that was handed out before, in words.
         late_joiners: Students whose notebook was drawn now, after the set's due time, and without one of their own.
         without_appeal: Whether the set goes out for the first time, and its blueprint doesn't say how to appeal.
+        due_passed: Whether it goes out for the first time after its due time.
     """
 
     set_name: str
@@ -99,6 +101,7 @@ class HandedOut:
     changed: tuple[str, ...] = ()
     late_joiners: tuple[Student, ...] = ()
     without_appeal: bool = False
+    due_passed: bool = False
 
 
 def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress: Progress | None = None) -> HandedOut:
@@ -159,9 +162,13 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
         if new:
             write_history(connection, at=now, kind=EventKind.HANDED_OUT, set_name=sealed.name, detail={"new": new})
     replace_file(where.blueprint(sealed.name), order.text.encode())
+    if order.reviewed and (file.parent / REVIEWS).is_file():
+        # What takes a bad problem's place later must be reviewed too.
+        replace_file(where.path / REVIEWS, (file.parent / REVIEWS).read_bytes())
     kept, silent = len(roster.students) - new, before is None and order.rules.appeal is None
     shared, place = uses.shared(), where.path / "release"
-    return HandedOut(sealed.name, new, kept, place, shared, notes, changed, tuple(joiners), silent)
+    passed = before is None and order.due is not None and order.due <= now
+    return HandedOut(sealed.name, new, kept, place, shared, notes, changed, tuple(joiners), silent, passed)
 
 
 @dataclass(frozen=True)
@@ -196,7 +203,7 @@ def _ordered(where: ClassFolder, file: Path) -> Ordered:
     """The set as a blueprint orders it; files of faculty's own are read if it is handed out for the first time."""
     catalogue = whole_catalogue()
     order = read_blueprint(file, catalogue)
-    if order.reviewed or any(line.own_file for line in order.lines) or order.marking.endswith(".toml"):
+    if order.reviewed or any(line.own_files for line in order.lines) or order.marking.endswith(".toml"):
         with reading(where) as connection:
             before = sealed_set(connection, order.set)
         if before is None:

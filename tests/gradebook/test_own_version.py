@@ -5,6 +5,8 @@ from nbgrader.api import Base
 from sqlalchemy import Engine, create_engine, inspect, text
 
 from calclib.gradebook.own_version import finish_version
+from calclib.releasing import start_class
+from tests.small_class.started import ROSTER
 
 NEW, OLD = "e43177bfe90b", "167914646830"
 
@@ -47,3 +49,17 @@ def test_tables_of_an_earlier_date_are_not_called_new(engine: Engine) -> None:
         connection.execute(text("ALTER TABLE student DROP COLUMN lms_user_id"))
     finish_version(engine, Base.metadata, NEW)
     assert not inspect(engine).has_table("alembic_version")
+
+
+def test_a_class_whose_start_was_killed_in_between_is_finished(tmp_path: Path) -> None:
+    """The next command writes what is missing: nbgrader's tables stand in the gradebook, nothing else."""
+    (tmp_path / "roster.csv").write_text(ROSTER, encoding="utf-8")
+    start_class(tmp_path / "class", tmp_path / "roster.csv")
+    path = tmp_path / "class" / "gradebook.db"
+    engine = create_engine(f"sqlite:///{path}")
+    expected = versions(engine)
+    path.unlink()
+    Base.metadata.create_all(engine)
+    start_class(tmp_path / "class", tmp_path / "roster.csv")
+    assert versions(engine) == expected
+    assert len(expected) == 1
