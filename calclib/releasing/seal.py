@@ -182,7 +182,8 @@ def _replacement(ordered: Ordered, line: BlueprintLine, model: ItemModel) -> Rep
         wrong = f"asks for {asks}, and “{model.id}”, whose place it would take, for {len(model.parts)}"
     else:
         return Replacement(other.id, own.hash if own else "")
-    raise BadInput(f"The replacement “{visible(line.replacement)}” {wrong}: name another.", line=line.line)
+    message = f"The replacement “{visible(line.replacement)}” {wrong}: name another."
+    raise BadInput(message, where=ordered.file, line=line.line)
 
 
 def _again(connection: Connection, before: SealedSet, order: Blueprint, now: dt.datetime) -> SealedSet:

@@ -28,12 +28,14 @@ class Ordered:
         own: Item models of faculty's own, by the path that the blueprint gives; none if the set is sealed already.
         own_marking: The marking policy of faculty's own that the blueprint names; None if it names one that ships, or
             if the set is sealed already.
+        file: Name of the blueprint's file, for messages; "" if the set is sealed already.
     """
 
     blueprint: Blueprint
     catalogue: Catalogue
     own: Mapping[str, ItemModel]
     own_marking: MarkingPolicy | None = None
+    file: str = ""
 
     @property
     def marking(self) -> MarkingPolicy:

@@ -99,6 +99,18 @@ def test_a_set_without_a_way_to_appeal_says_so_until_it_has_one(start: Callable[
     assert "Dr. Ines Marlowe" in page_of(folder, "ann")
 
 
+def test_a_set_that_goes_out_after_its_times_says_so_once(start: Callable[..., Path]) -> None:
+    """A due time or a time to appeal that lies behind is a slip of the year, and is said before anybody is late."""
+    folder = start()
+    late = ORDER.replace(NAME, "exam-2").replace("2030-06-03", "2029-06-03").replace("2030-06-20", "2029-06-20")
+    Path("second.toml").write_text(late, encoding="utf-8")
+    said = done("hand-out", str(folder), "second.toml")
+    assert "The due time of this set has passed already: write another into the blueprint" in said
+    assert "The time to appeal of this set has passed already" in said
+    assert "has passed already" not in done("hand-out", str(folder), "second.toml")
+    assert "has passed already" not in done("hand-out", str(folder), "exam.toml")
+
+
 def rules_in(path: Path) -> tuple[list[str], list[str]]:
     """The rules that a notebook prints at its head, and what its check cells say that costs points."""
     cells = json.loads(path.read_text("utf-8"))["cells"]

@@ -169,3 +169,10 @@ def test_reviewed_problems_give_way_to_reviewed_ones(start: Callable[..., Path])
     credited(folder, 2)
     assert "asks for 2 numbers and is reviewed: say which" in refused(folder)
     assert CLOCK["now"].year == 2030
+
+
+@pytest.mark.parametrize("due", ["9999-12-31T23:59:59-14:00", "0001-01-01T00:00:00+14:00", "2030-06-03T12:00:00"])
+def test_a_due_time_that_no_clock_reaches_is_refused(start: Callable[..., Path], due: str) -> None:
+    """Before anything is drawn, as in a blueprint: a year beyond every calendar can't be turned into UTC."""
+    folder = start('item = "surface-dose"')
+    assert "--due takes a date and time with the offset" in refused(folder, "--due", due)

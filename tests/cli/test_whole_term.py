@@ -373,6 +373,10 @@ def test_a_void_problem_is_not_asked_again(start: Callable[..., Path]) -> None:
     notebook = class_folder(folder).rendered(NAME, "ann").read_text("utf-8")
     assert "Your faculty took this problem out" in notebook
     assert 'answer_2 = \\"\\"' not in notebook
+    path = class_folder(folder).rendered(NAME, "ann")
+    path.unlink()
+    done("hand-out", str(folder), NAME)
+    assert path.read_text("utf-8") == notebook
     answers = keys_of(folder, "ann", 2)
     del answers["answer_2"]
     send(folder, "ann", answers, soon())

@@ -12,6 +12,7 @@ import click
 
 from calclib.cli.progress import progress_bar
 from calclib.cli.say import say
+from calclib.errors.file_bounds import FIRST_YEAR, LAST_YEAR
 from calclib.errors.messages import BadInput
 from calclib.errors.printed_command import printed_command
 from calclib.quantity.counting import counted
@@ -102,14 +103,14 @@ def _time(text: str | None) -> dt.datetime | None:
         time = dt.datetime.fromisoformat(text)
     except ValueError:
         time = None
-    if time is None or time.tzinfo is None:
+    if time is None or time.tzinfo is None or not FIRST_YEAR <= time.year <= LAST_YEAR:
         raise BadInput("--due takes a date and time with the offset of your zone, such as 2030-12-13T17:00:00-06:00.")
     return time
 
 
 def _show_replaced(replaced: Replaced) -> None:
     for number, model in sorted(replaced.models.items()):
-        say(f"Problem {number} is “{model}” in this attempt, in place of the one that went wrong.")
+        say(f"Problem {number} is “{model}” in this attempt, in place of the one that was handed out first.")
     for number in sorted(replaced.taken_out):
         say(f"Problem {number} was declared void, so it isn't asked in this attempt.")
 

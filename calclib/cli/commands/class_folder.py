@@ -138,10 +138,10 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
         say(note)
     if result.without_appeal:
         say(NO_APPEAL)
-    if result.due_passed:
+    for words in result.passed:
         say(
-            "The due time of this set has passed already, so whatever is handed in now is late: write another into "
-            "the blueprint, and hand it out again; its numbers stay."
+            f"The {words} of this set has passed already: write another into the blueprint, and hand it out again; its "
+            "numbers stay."
         )
     for student in result.late_joiners:
         say(

@@ -76,7 +76,7 @@ def replaced_problems(
     unknown = next((number for number in chosen if number not in slots), None)
     if unknown is not None:
         raise BadInput(f"The set has no problem {unknown}: its problems are 1 to {max(slots)}.")
-    void = frozenset(number for number, slot in slots.items() if _whole(slot, rulings, "void"))
+    void = taken_out_by(sealed, rulings)
     # A credit of an older version speaks of every attempt, later ones too: there the problem stays.
     credited = [ruling for ruling in rulings if ruling.value.get("attempts")]
     bad = [slot for slot in sealed.slots if _whole(slot, credited, "credit") and slot.number not in void]
@@ -87,6 +87,12 @@ def replaced_problems(
         if slot.number not in search.found:
             search.take(slot, search.standing(slot, credited) or search.ordered(slot) or search.another(slot))
     return Replaced(search.found, void, search.own)
+
+
+def taken_out_by(sealed: SealedSet, rulings: Iterable[Ruling]) -> frozenset[int]:
+    """Return the numbers of the problems that some rulings declare void; later attempts don't ask them."""
+    known = tuple(rulings)
+    return frozenset(slot.number for slot in sealed.slots if _whole(slot, known, "void"))
 
 
 def fitted(item: Item, slot: Slot) -> Item:
