@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 from calclib.items.item import Item
 
@@ -22,6 +23,17 @@ def with_part_names(item: Item, names: Sequence[str]) -> Item:
 def with_own_names(item: Item) -> Item:
     """Return an item whose parts have the names that its model gives them."""
     return _renamed(item, item.own_names)._replace(own_names=()) if item.own_names else item
+
+
+def own_name(record: Mapping[str, Any], part: str) -> str:
+    """Return the name that its model gives a part of a recorded item.
+
+    Args:
+        record: The record.
+        part: The part's name there.
+    """
+    names = [one["name"] for one in record["parts"]]
+    return str(record["own_names"][names.index(part)]) if "own_names" in record else part
 
 
 def _renamed(item: Item, names: Sequence[str]) -> Item:
