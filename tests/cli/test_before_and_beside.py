@@ -120,14 +120,13 @@ def rules_in(path: Path) -> tuple[list[str], list[str]]:
 
 
 def test_the_formgraders_copy_prints_the_rules_that_the_students_notebook_prints(start: Callable[..., Path]) -> None:
-    """Each student's own, such as another due time; also after a ruling has changed the policy since."""
+    """Each student's own, such as another due time; after a ruling those by which it is marked since."""
     roster = "id,name,accommodations\nann,Ann Ash,\nben,Ben Birch,exam-1: due=2030-06-09T12:00:00-05:00\n"
     folder = start(roster=roster)
     where = class_folder(folder)
     for student in ("ann", "ben"):
         send(folder, student, keys_of(folder, student))
     done("mark", str(folder), NAME)
-    done("rule", str(folder), NAME, "--marking", "homework", "--reason", "It was for practice.", "--yes")
     for student in ("ann", "ben"):
         head, checks = rules_in(where.rendered(NAME, student))
         assert len(head) >= 6
@@ -136,6 +135,11 @@ def test_the_formgraders_copy_prints_the_rules_that_the_students_notebook_prints
         assert all("late: 25% off" in check for check in checks)
         assert rules_in(where.autograded(NAME, student)) == (head, checks)
     assert rules_in(where.autograded(NAME, "ann")) != rules_in(where.autograded(NAME, "ben"))
+    strict = "Marking policy “Strict exam”"
+    assert strict in "".join(rules_in(where.autograded(NAME, "ann"))[0])
+    done("rule", str(folder), NAME, "--marking", "homework", "--reason", "It was for practice.", "--yes")
+    assert strict in "".join(rules_in(where.rendered(NAME, "ann"))[0])
+    assert strict not in "".join(rules_in(where.autograded(NAME, "ann"))[0])
 
 
 def unnamed(folder: Path, student: str, *, instead: str = "") -> None:
@@ -157,11 +161,11 @@ def test_a_notebook_that_was_set_aside_is_marked_once_it_is_taken(start: Callabl
     done("mark", str(folder), NAME)
     assert percents(folder) == {"ann": 0}
     assert "--take-notebook" in done("review", str(folder), NAME)
-    assert "set aside" in page_of(folder, "ann")
+    assert "waiting review" in page_of(folder, "ann")
     done("rule", str(folder), NAME, "--student", "ann", *TAKE)
     assert percents(folder) == {"ann": 100}
     assert "Nothing waits for a person." in done("review", str(folder), NAME)
-    assert "was set aside" not in page_of(folder, "ann")
+    assert "waiting review" not in page_of(folder, "ann")
     assert "She copied it to a new file." in done("explain", str(folder), NAME, "ann")
     done("mark", str(folder), NAME, "--yes")
     assert percents(folder) == {"ann": 100}
