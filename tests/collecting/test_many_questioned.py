@@ -75,14 +75,14 @@ def test_notebooks_within_anothers_hand_in_are_named_too(folder: Path, tmp_path:
     data = json.loads(class_folder(folder).rendered(SET, "ann").read_bytes())
     for number in range(MOST_OF_ONE_STUDENT + 5):
         data["metadata"]["number"] = number
-        path = tmp_path / "in" / "ben" / f"{SET} ({number}).ipynb"
+        path = tmp_path / "in" / "ben" / f"ann_{SET} ({number}).ipynb"
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(json.dumps(data), encoding="utf-8")
         os.utime(path, (NOW.timestamp() + 60 + number,) * 2)
     notes = collect(folder, SET, tmp_path / "in", now=LATER).notes
     beyond = [note for note in notes if "isn't listed for review: 20 hand-ins in the name of ann wait" in note]
     assert len(beyond) == 5
-    assert all("ben/week-3 (" in note and "Ben Birch (ben)" in note for note in beyond)
+    assert all("ben/ann_week-3 (" in note and "Ben Birch (ben)" in note for note in beyond)
 
 
 def test_a_notebook_that_is_not_the_students_own_is_kept_beside_and_named(
