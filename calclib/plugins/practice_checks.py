@@ -122,7 +122,15 @@ def _told(item: Item, verdict: PartVerdict, found: CellText | Unread | None, var
     if verdict.right:
         rest = message([one for one in verdict.told if one != fact("verdict.right")])
         return [shown, said("check_cell.right"), *([rest] if rest else [])]
-    return [shown, said("check_cell.not_right"), verdict.message]
+    return [shown, said("check_cell.not_right"), verdict.message, *_run(item, verdict.part, reading)]
+
+
+def _run(item: Item, part: str, reading: Reading) -> list[str]:
+    """What the infusion would do at a wrong number, as far as the stem alone tells it."""
+    from calclib.answers import run_of, run_words
+
+    run = None if reading.value is None else run_of(item, part, reading.value, reading.unit, final=False)
+    return [] if run is None else [run_words(run, reading.shown)]
 
 
 def _help(item: Item, verdict: PartVerdict, place: tuple[str, int, str]) -> list[str]:

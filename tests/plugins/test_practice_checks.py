@@ -70,6 +70,14 @@ def test_a_wrong_answer_is_explained_and_each_other_one_brings_the_next_hint(
     assert " ".join(last).endswith("Answer: 157 mL/h.")
 
 
+def test_what_a_wrong_rate_would_do_is_told_by_the_stem_alone(capsys: pytest.CaptureFixture[str]) -> None:
+    """1,650 mL in 10 h 30 min: at 100 mL/h 1,050 mL by then, empty after 16 h 30 min; the key isn't told."""
+    told = " ".join(checked("100 mL/h", capsys))
+    assert "At 100 mL/h only 1,050 mL of 1,650 mL would have run in after the ordered 10 h 30 min;" in told
+    assert "the bag would be empty after 16 h 30 min. A model for learning: " in told
+    assert "157" not in told
+
+
 def test_a_missing_or_other_unit_is_said(capsys: pytest.CaptureFixture[str]) -> None:
     """Beside how the number was read."""
     assert checked("157", capsys)[0] == "Read as 157: no unit. The question asks for mL/h."
