@@ -38,6 +38,8 @@ class NamePattern:
         if len(fields) > _MOST_FIELDS or _SIDE_BY_SIDE.search(pattern):
             advice = f"use up to {_MOST_FIELDS} words in braces, with signs such as _ between"
             raise BadInput(f"The pattern '{visible(pattern)}' can't be told apart: {advice}.")
+        if "{" in _FIELD.sub("", pattern) or "}" in _FIELD.sub("", pattern):
+            raise BadInput(f"The pattern '{visible(pattern)}' has a brace that isn't closed.")
         self._parts = tuple(_Part(part) for part in pattern.removesuffix(".ipynb").split("/"))
 
     def students_in(self, parts: tuple[str, ...]) -> list[str] | None:

@@ -22,6 +22,7 @@ from calclib.items.item import Item, item_from_record
 from calclib.items.keys.keying import part_of
 from calclib.items.solution import Solution, solution_of
 from calclib.items.stated_rounding import rounded_as_recorded
+from calclib.models.markup import markup_in
 from calclib.models.model import ItemModel
 from calclib.models.reader import model_or_mistakes
 from calclib.models.stated import read_stated
@@ -174,13 +175,23 @@ class _Proof:
             self.fault(self.line_of("caution"), cause, f"stray caution {words}")
         for part, model in zip(item.parts, self.model.parts, strict=True):
             texts.append((f"the question of part {part.name}", part.asked, model.line))
+        texts_of_drawings = [(f"the words for the drawing of {one.given}", one.alt, None) for one in item.drawings]
+        choices = [
+            (f"an answer of part {part.name}", choice, model.line)
+            for part, model in zip(item.parts, self.model.parts, strict=True)
+            for choice in (part.answer, *part.choices)
+        ]
+        for says, text, line in (*texts, *texts_of_drawings, *choices):
+            # Signs that stand apart in the file may come together in a draw.
+            if markup := markup_in(text):
+                cause = f"{says} holds “{markup}”, which would be taken for HTML, a link or a formula in a notebook"
+                self.fault(line, cause, f"{says} markup")
         for says, text, line in texts:
             for slip in slips(text):
                 self.fault(line, f"{says} has {slip}", f"{says} {slip.partition(',')[0]}")
             self.is_safe(says, text, line, times)
-        for part, model in zip(item.parts, self.model.parts, strict=True):
-            for choice in (part.answer, *part.choices):
-                self.is_safe(f"an answer of part {part.name}", choice, model.line, times)
+        for says, choice, line in choices:
+            self.is_safe(says, choice, line, times)
 
     def is_safe(self, says: str, text: str, line: int | None, clock_times: frozenset[str]) -> None:
         for rule, words in unsafe_notation(text, clock_times):

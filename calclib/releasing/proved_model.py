@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -57,30 +57,40 @@ def own_models(order: Blueprint, blueprint: Path) -> Mapping[str, ItemModel]:
         BadInput: There is no such file, proof refuses it, or its id is that of another item model.
     """
     found: dict[str, ItemModel] = {}
-    for line in order.lines:
-        if not line.own_file or line.name in found:
+    for line, name in [(one, name) for one in order.lines for name in one.own_files]:
+        if name in found:
             continue
-        path = blueprint.parent / line.name
+        path = blueprint.parent / name
         if not path.is_file():
             raise BadInput(
-                f"There is no file '{visible(line.name)}' in the folder of this blueprint: write the path of your item "
+                f"There is no file '{visible(name)}' in the folder of this blueprint: write the path of your item "
                 "model from there.",
                 where=blueprint.name,
                 line=line.line,
             )
         model = proved_model(str(path))
-        _refuse_taken_id(model, found, path.name)
-        found[line.name] = model
+        refuse_taken_id(model, found.values(), path.name)
+        found[name] = model
     return found
 
 
-def _refuse_taken_id(model: ItemModel, found: Mapping[str, ItemModel], where: str) -> None:
+def refuse_taken_id(model: ItemModel, own: Iterable[ItemModel], where: str) -> None:
+    """Refuse an item model of faculty's own that has the id of another.
+
+    Args:
+        model: The item model.
+        own: The others of faculty's own.
+        where: Its file.
+
+    Raises:
+        BadInput: The bank or another file has the id, for another text.
+    """
     from calclib.models import bank
 
     of_the_bank = bank().get(model.id)
-    others = [one for one in (of_the_bank, *found.values()) if one is not None]
+    others = [one for one in (of_the_bank, *own) if one is not None]
     if any(one.id == model.id and one.text != model.text for one in others):
-        owner = "one that ships with calclib" if of_the_bank is not None else "another file of this blueprint"
+        owner = "one that ships with calclib" if of_the_bank is not None else "another file of this set"
         raise BadInput(
             f"the id “{model.id}” is that of {owner}, and this is another text: give yours an id of its own, such as "
             f'id = "my-{model.id}"',
