@@ -23,6 +23,7 @@ review          optional  "required": a colleague signs the preview first (calcl
   topic         these     a topic, such as "gravity_infusions", or as `calclib items` heads it: likewise
   count         optional  how many problems (default 1)
   points        optional  points of each problem, shared among its parts (default: as the item model says)
+  replacement   optional  item model that takes its place in later attempts if it goes wrong, or a file of your own
 """
 
 from __future__ import annotations
@@ -62,7 +63,7 @@ _TOP = (
     "appeal",
     "items",
 )
-_ITEM = ("item", "skill", "topic", "count", "points")
+_ITEM = ("item", "skill", "topic", "count", "points", "replacement")
 _BY = ("item", "skill", "topic")
 _KEEP = ("best", "last", "first")
 _LISTED = 12
@@ -75,18 +76,24 @@ _NO_RULES = SetRules()
 
 @dataclass(frozen=True)
 class BlueprintLine:
-    """One `[[items]]` table: `count` problems by an item id, a skill or a topic."""
+    """One `[[items]]` table: `count` problems by an item id, a skill or a topic, and what may take their place."""
 
     by: str
     name: str
     count: int
     points: Fraction | None
     line: int | None
+    replacement: str = ""
 
     @property
     def own_file(self) -> bool:
         """Whether it names a file with an item model of faculty's own, by its path from the blueprint's folder."""
         return self.by == "item" and self.name.endswith(".toml")
+
+    @property
+    def own_files(self) -> tuple[str, ...]:
+        """The files of faculty's own that it names: the item model, and what may take its place."""
+        return (self.name,) * self.own_file + (self.replacement,) * self.replacement.endswith(".toml")
 
 
 @dataclass(frozen=True)
@@ -278,16 +285,30 @@ class _Reader:
         if not isinstance(name, str):
             self.refuse(fact("errors_class_files.words_in_quotes", key=by), by, "items", number)
         name = _as_known(name, names)
-        if name not in names and not (
-            by == "item" and name.endswith(".toml") and name.isprintable() and len(name) <= 200
-        ):
+        if name not in names and not (by == "item" and _own_file(name)):
             self.refuse(_unknown(_WHAT[by], name, names), by, "items", number)
         count = self.whole((table, "items", number), "count", most=MOST_PROBLEMS)
         points = _exact(table["points"]) if "points" in table else None
         if "points" in table and (points is None or not 0 < points <= 100):
             what = fact("errors_class_files.points", found=_shown(table["points"]))
             self.refuse(what, "points", "items", number)
-        return BlueprintLine(by, name, count, points, line_of(self.text, by, table="items", number=number))
+        line = line_of(self.text, by, table="items", number=number)
+        return BlueprintLine(by, name, count, points, line, self.replacement(table, number))
+
+    def replacement(self, table: Mapping[str, Any], number: int) -> str:
+        """The item model that takes a problem's place if it goes wrong, "" if none is named."""
+        value = table.get("replacement", "")
+        if "replacement" in table and (not isinstance(value, str) or not value.strip()):
+            self.refuse(fact("errors_class_files.replacement"), "replacement", "items", number)
+        names = self.catalogue.names("item")
+        name = _as_known(value.strip(), names) if value else ""
+        if name and name not in names and not _own_file(name):
+            self.refuse(_unknown(_WHAT["item"], name, names), "replacement", "items", number)
+        return name
+
+
+def _own_file(name: str) -> bool:
+    return name.endswith(".toml") and name.isprintable() and len(name) <= 200
 
 
 def _exact(value: object) -> Fraction | None:

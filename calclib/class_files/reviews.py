@@ -114,6 +114,8 @@ def reviewed_only(order: Blueprint, catalogue: Catalogue, blueprint: Path) -> Ca
     )
     for line in order.lines:
         missing = lacking.get(line.name) if line.by == "item" else None
+        if other := lacking.get(line.replacement):
+            raise BadInput(_nobody(line.replacement, other), where=blueprint.name, line=line.line)
         if missing or (line.by != "item" and not kept.models(line.by, line.name)):
             raise BadInput(_nobody(line.name, missing), where=blueprint.name, line=line.line)
     return kept
@@ -127,8 +129,9 @@ def refuse_unreviewed(order: Blueprint, own: Mapping[str, ItemModel], blueprint:
     """
     reviews = read_reviews(blueprint.parent) if order.reviewed else Reviews()
     for line in order.lines if order.reviewed else ():
-        if line.name in own and (missing := reviews.lacking(own[line.name])):
-            raise BadInput(_nobody(line.name, missing), where=blueprint.name, line=line.line)
+        for name in line.own_files:
+            if name in own and (missing := reviews.lacking(own[name])):
+                raise BadInput(_nobody(name, missing), where=blueprint.name, line=line.line)
 
 
 def _nobody(name: str, lacking: Fact | None) -> Fact:

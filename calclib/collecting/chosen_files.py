@@ -12,7 +12,7 @@ from calclib.collecting.found_files import NAMED, FoundFile, Key, Numbered
 from calclib.collecting.incoming import Incoming, Stray, visible_path
 from calclib.collecting.plain_file import Damaged
 from calclib.collecting.stored_submission import Store
-from calclib.records.questioned import Question, QuestionKind, keep_questioned
+from calclib.records.questioned import Question, QuestionKind, not_kept
 
 _MOST_OF_ONE_STUDENT = 20
 
@@ -94,7 +94,10 @@ class _Read:
         self.others.add(file.key)
         who = f"{file.student.name} ({file.student.id})"
         why = Question(QuestionKind.WITHIN_ANOTHERS, file.student.id)
-        keep_questioned(self.store.where, self.store.set_name, file.within, data, why, file.stamp.time)
+        if not self.store.keep_questioned(file.within, data, why, file.stamp.time):
+            what = f"{visible_path(file.key[0])}, which {who} handed in, is the notebook of {file.within}, and"
+            self.notes.append(not_kept(what, file.within))
+            return
         self.notes.append(
             f"{visible_path(file.key[0])} lies in what {who} handed in, but is the notebook of {file.within}: it "
             "counts for neither until you decide (calclib review)."

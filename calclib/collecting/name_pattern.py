@@ -35,6 +35,8 @@ class NamePattern:
             raise BadInput(fact("errors_collecting.names_no_student", pattern=visible(pattern)))
         if len(fields) > _MOST_FIELDS or _SIDE_BY_SIDE.search(pattern):
             raise BadInput(fact("errors_collecting.not_told_apart", pattern=visible(pattern), most=_MOST_FIELDS))
+        if "{" in _FIELD.sub("", pattern) or "}" in _FIELD.sub("", pattern):
+            raise BadInput(fact("errors_collecting.brace_not_closed", pattern=visible(pattern)))
         self._parts = tuple(_Part(part) for part in pattern.removesuffix(".ipynb").split("/"))
 
     def students_in(self, parts: tuple[str, ...]) -> list[str] | None:

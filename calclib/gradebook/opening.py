@@ -12,6 +12,7 @@ from sqlalchemy.exc import DatabaseError
 
 from calclib.class_files.class_folder import ClassFolder
 from calclib.errors import CalclibError
+from calclib.gradebook.own_version import finish_version
 from calclib.records.database import bring_up_alone, hold_transactions, one_transaction, opening_alone, tables_version
 from calclib.records.schema.version import NEWEST
 from calclib.wording.facts import fact
@@ -54,6 +55,7 @@ def _opened(api: Any, folder: ClassFolder) -> Gradebook:
         api.get_alembic_version = asked
     gradebook.db.remove()
     if before is None:
+        finish_version(gradebook.engine, api.Base.metadata, _schema_version())
         bring_up_alone(folder)
     return gradebook
 

@@ -132,6 +132,7 @@ class Item(NamedTuple):
         worked: For each part the lines of its worked solution, as facts; an earlier part's steps are not repeated.
         drawings: Devices from which a value is read that the stem does not state.
         unusual: In what a teacher's own numbers go beyond the formulary.
+        own_names: The names that its model gives its parts, where they go by those of another problem's; else ().
     """
 
     model_id: str
@@ -152,6 +153,7 @@ class Item(NamedTuple):
     worked: Mapping[str, tuple[Fact, ...]] = MappingProxyType({})
     drawings: tuple[Drawing, ...] = ()
     unusual: tuple[Unusual, ...] = ()
+    own_names: tuple[str, ...] = ()
 
     @property
     def in_words(self) -> str:
@@ -191,6 +193,7 @@ class Item(NamedTuple):
             "worked": {name: [line.to_record() for line in lines] for name, lines in self.worked.items()},
             **({"drawings": [d.to_record() for d in self.drawings]} if self.drawings else {}),
             **({"unusual": [one.to_record() for one in self.unusual]} if self.unusual else {}),
+            **({"own_names": list(self.own_names)} if self.own_names else {}),
         }
 
 
@@ -223,6 +226,7 @@ def item_from_record(record: Mapping[str, Any]) -> Item:
             {name: tuple(map(fact_from_record, lines)) for name, lines in record["worked"].items()},
             tuple(map(drawing_of, record.get("drawings", ()))),
             tuple(map(unusual_from_record, record.get("unusual", ()))),
+            tuple(record.get("own_names", ())),
         )
     except (KeyError, TypeError, ValueError, ZeroDivisionError) as error:
         raise damaged(error) from None

@@ -21,6 +21,7 @@ from calclib.collecting.questioned_hand_in import hand_in_taken, questioned_hand
 from calclib.collecting.stored_submission import Store
 from calclib.collecting.submitted_notebook import read_notebook
 from calclib.errors import BadInput
+from calclib.errors.file_bounds import FIRST_YEAR
 from calclib.judging_papers.corrected_model import corrected_model_value
 from calclib.judging_papers.ruling_effects import may_fail_the_set
 from calclib.quantity.writing import read_number, write_number
@@ -207,7 +208,7 @@ class CheckedRequest:
                 time = dt.datetime.fromisoformat(text)
             except ValueError:
                 time = None
-            if time is None or time.tzinfo is None or time > self.now:
+            if time is None or time.tzinfo is None or time.year < FIRST_YEAR or time > self.now:
                 raise BadInput(fact("errors_judging_papers.handed_in", text=visible(text)))
             text = time.astimezone(dt.UTC).isoformat(timespec="seconds")
         return {"time": text, "submission": self._recorded().submission} if self.request.student else {"time": text}

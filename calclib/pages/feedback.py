@@ -15,6 +15,7 @@ from calclib.gradebook import PartResult, SetResults, StudentResult, attempt_in_
 from calclib.gradebook.attempt_results import AttemptResult, attempt_results, attempt_score
 from calclib.gradebook.standing import standing_in_words
 from calclib.items import drawing_of, item_from_record
+from calclib.items.part_names import own_name
 from calclib.judging_papers import rulings_noted
 from calclib.pages.appeal import appeal_in_words
 from calclib.pages.templating import page, pictures_of
@@ -174,7 +175,7 @@ def _run(record: Mapping[str, Any], part: str, result: PartResult) -> dict[str, 
     """What the infusion would do at a wrong number, once the mark is final: in words, and as a plot of them."""
     mark = result.mark
     reading = mark.detail.get("reading") or {}
-    if result.open or mark.right or not reading.get("value") or not can_run(record["model"][0], part):
+    if result.open or mark.right or not reading.get("value") or not _can_run(record, part):
         return {"run": "", "run_picture": ""}
     found = recorded_run(item_from_record(record), part, reading)
     if found is None:
@@ -182,6 +183,10 @@ def _run(record: Mapping[str, Any], part: str, result: PartResult) -> dict[str, 
     from calclib.plots import compared_html
 
     return {"run": found[1], "run_picture": compared_html(*found)}
+
+
+def _can_run(record: Mapping[str, Any], part: str) -> bool:
+    return can_run(record["model"][0], own_name(record, part))
 
 
 def _place(slot: Slot, part: str) -> dict[str, str]:

@@ -52,6 +52,7 @@ def _problem(slot: Slot, item: Item, model: ItemModel) -> dict[str, Any]:
         "level": str(difficulty(model)),
         "stem": item.stem,
         "caution": item.caution,
+        "replacement": slot.replacement.model,
         "pictures": pictures_of(item.drawings),
         "points": points_text(sum(slot.points.values(), Fraction(0))),
         "parts": [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -29,6 +30,7 @@ from calclib.records import (
 )
 from calclib.records.part_marks import Fails, PartMark
 from calclib.records.people import pseudonyms
+from calclib.records.questioned import MOST_OF_ONE_STUDENT
 from calclib.records.set_aside_facts import for_faculty
 from calclib.records.set_times import time_in_words, zone_of
 from calclib.wording import said, sentence
@@ -151,6 +153,11 @@ def _hand_ins(
 ) -> Iterator[str]:
     names = {one.student.id: one.student.name for one in results.students}
     zone = zone_of(results.sealed)
+    for student, count in Counter(one.student for one in hand_ins).items():
+        if count >= MOST_OF_ONE_STUDENT:
+            yield ""
+            yield f"{count} hand-ins in the name of {names.get(student, student)} ({student}) wait, the most that are"
+            yield "kept: settle them, then collect again, which takes the next ones."
     for one in hand_ins:
         yield ("")
         yield f"In the name of {names.get(one.student, one.student)} ({one.student}): hand-in {one.sign}"

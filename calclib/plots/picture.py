@@ -45,12 +45,17 @@ def as_html(figure: Figure, alt: str, *, words_as_text: bool = False) -> str:
 def as_svg(figure: Figure, *, words_as_text: bool = False) -> bytes:
     """The figure as SVG, the same bytes each time."""
     import matplotlib
+    from matplotlib.text import Text
 
+    # A dollar sign in somebody's title is one, and begins no formula.
+    for text in figure.findobj(Text):
+        text.set_parse_math(False)
     page = io.BytesIO()
     # One font, so that words that stay text don't each carry a list of others.
     with matplotlib.rc_context(
         {
             "svg.hashsalt": "calclib",
+            "text.parse_math": False,
             "svg.fonttype": "none" if words_as_text else "path",
             "font.family": "sans-serif",
             "font.sans-serif": "DejaVu Sans",

@@ -22,6 +22,7 @@ from calclib.items.item import Item, item_from_record
 from calclib.items.keys.keying import part_of
 from calclib.items.solution import Solution, solution_of
 from calclib.items.stated_rounding import rounded_as_recorded
+from calclib.models.markup import markup_in
 from calclib.models.model import ItemModel
 from calclib.models.reader import model_or_mistakes
 from calclib.models.stated import read_stated
@@ -178,15 +179,24 @@ class _Proof:
             self.fault(self.line_of("caution"), what, f"stray caution {words}")
         for part, model in zip(item.parts, self.model.parts, strict=True):
             texts.append((fact("errors_proving.question_of_part", part=part.name), part.asked, model.line))
+        drawings = [(fact("errors_proving.words_for_drawing", name=one.given), one.alt, None) for one in item.drawings]
+        choices = [
+            (fact("errors_proving.answer_of_part", part=part.name), choice, model.line)
+            for part, model in zip(item.parts, self.model.parts, strict=True)
+            for choice in (part.answer, *part.choices)
+        ]
+        for says, text, line in (*texts, *drawings, *choices):
+            # Signs that stand apart in the file may come together in a draw.
+            if markup := markup_in(text):
+                self.fault(line, fact("errors_proving.markup", where=says, markup=markup), f"{says.kind} markup")
         for says, text, line in texts:
             for slip in slips(text):
                 self.fault(
                     line, fact("errors_proving.slip", where=says, slip=slip), f"{says.kind} {slip.partition(',')[0]}"
                 )
             self.is_safe(says, text, line, times)
-        for part, model in zip(item.parts, self.model.parts, strict=True):
-            for choice in (part.answer, *part.choices):
-                self.is_safe(fact("errors_proving.answer_of_part", part=part.name), choice, model.line, times)
+        for says, choice, line in choices:
+            self.is_safe(says, choice, line, times)
 
     def is_safe(self, says: Fact, text: str, line: int | None, clock_times: frozenset[str]) -> None:
         for rule, words in unsafe_notation(text, clock_times):

@@ -21,6 +21,22 @@ from calclib.wording.facts import Fact, fact_from_record
 
 
 @dataclass(frozen=True)
+class Replacement:
+    """The item model that faculty named to take a problem's place if it goes wrong.
+
+    Attributes:
+        model: Its id, "" if none was named.
+        own: Hash of its recorded text if it is a file of faculty's own, "" if it is the bank's.
+    """
+
+    model: str = ""
+    own: str = ""
+
+
+NONE_NAMED = Replacement()
+
+
+@dataclass(frozen=True)
 class Slot:
     """One place of a set: the item model that stands there for everyone, and the points of its parts.
 
@@ -32,6 +48,7 @@ class Slot:
         points: Points of each part, by its name, in the order of the parts.
         kinds: Kind of each part ("quantity", "clock", "choice"), by its name.
         own: Hash of the item model's recorded text if it is a file of faculty's own, "" if it is the bank's.
+        replacement: What takes its place in later attempts if it goes wrong.
     """
 
     number: int
@@ -41,6 +58,7 @@ class Slot:
     points: Mapping[str, Fraction]
     kinds: Mapping[str, str]
     own: str = ""
+    replacement: Replacement = NONE_NAMED
 
     def place(self, part: str) -> str:
         """Return where a part stands as the notebook prints it: "3b", or "3" where the problem has one part."""
@@ -139,6 +157,7 @@ def seal_set(connection: Connection, sealed: SealedSet) -> None:
             "points": {part: str(points) for part, points in slot.points.items()},
             "kinds": dict(slot.kinds),
             **({"own": slot.own} if slot.own else {}),
+            **({"replacement": [slot.replacement.model, slot.replacement.own]} if slot.replacement.model else {}),
         }
         for slot in sealed.slots
     ]
@@ -177,6 +196,7 @@ def sealed_set(connection: Connection, name: str) -> SealedSet | None:
             points={part: Fraction(points) for part, points in slot["points"].items()},
             kinds=slot["kinds"],
             own=slot.get("own", ""),
+            replacement=Replacement(*slot.get("replacement", ())),
         )
         for slot in json.loads(row.slots)
     )

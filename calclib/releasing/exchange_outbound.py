@@ -3,21 +3,25 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 import os
 import shutil
 import subprocess
 from dataclasses import dataclass
 from pathlib import Path
 
+from sqlalchemy import Connection, select
+
 from calclib.class_files.class_folder import ClassFolder, class_folder
 from calclib.class_files.names import set_name as checked_set_name
 from calclib.class_files.roster import Student, account_of, read_roster
-from calclib.class_files.text_files import replace_file
+from calclib.class_files.text_files import UNFINISHED, replace_file
 from calclib.errors import BadInput, CalclibError
 from calclib.gradebook.opening import gradebook_transaction
 from calclib.records.handed_out import tags_by_student
-from calclib.records.history import EventKind, day_of, write_history
+from calclib.records.history import EventKind, write_history
 from calclib.records.sealed import lock_set, sealed_set
+from calclib.records.tables import HISTORY
 from calclib.releasing.zips import refuse_unrecorded
 from calclib.wording.facts import fact
 
@@ -74,11 +78,17 @@ def release(folder: Path, set_name: str, exchange: Path, *, now: dt.datetime) ->
             if where.rendered(name, student.id).is_file():
                 refuse_unrecorded(where.rendered(name, student.id), tags, student)
             found[_release_one(where, name, student, private)].append(student)
-        # What lies there can't be taken back: the record says so also of what an earlier version released.
-        if found["new"] or (found["unchanged"] and not day_of(connection, name, EventKind.RELEASED)):
-            detail = {"new": len(found["new"])}
-            write_history(connection, at=now, kind=EventKind.RELEASED, set_name=name, detail=detail)
+        new = max(len(found["new"]), len(found["new"]) + len(found["unchanged"]) - _recorded(connection, name))
+        if new:
+            write_history(connection, at=now, kind=EventKind.RELEASED, set_name=name, detail={"new": new})
     return Released(**{kind: tuple(students) for kind, students in found.items()}, folder=private)
+
+
+def _recorded(connection: Connection, name: str) -> int:
+    """How many notebooks the history says were released; fewer lie there, or a run ended before it wrote its line."""
+    lines = (HISTORY.c.set_name == name, HISTORY.c.event == EventKind.RELEASED.value)
+    details = connection.execute(select(HISTORY.c.detail).where(*lines)).scalars()
+    return sum(int(json.loads(detail).get("new", 0)) for detail in details)
 
 
 def _refuse_course_of_others(where: ClassFolder, exchange: Path) -> None:
@@ -92,8 +102,11 @@ def _course_folders(where: ClassFolder, name: str, exchange: Path) -> Path:
     made = ((course, _COURSE), (course / "outbound", _OUTBOUND), (course / "inbound", _INBOUND))
     for path, mode in (*made, (course / PRIVATE, _PRIVATE), (course / "outbound" / name, _OUTBOUND)):
         if not path.is_dir():
-            path.mkdir()
-            path.chmod(mode)
+            # Whole or not at all: with other rights students couldn't hand in, or could look around.
+            new = path.with_name(f"{UNFINISHED}{path.name}")
+            new.mkdir(exist_ok=True)
+            new.chmod(mode)
+            new.rename(path)
     # nbgrader lists and takes a set only if something lies here; it shows no numbers. Nothing else is copied.
     replace_file(course / "outbound" / name / f"{name}.ipynb", where.template(name).read_bytes())
     return course / PRIVATE

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -61,27 +61,37 @@ def own_models(order: Blueprint, blueprint: Path) -> Mapping[str, ItemModel]:
         BadInput: There is no such file, proof refuses it, or its id is that of another item model.
     """
     found: dict[str, ItemModel] = {}
-    for line in order.lines:
-        if not line.own_file or line.name in found:
+    for line, name in [(one, name) for one in order.lines for name in one.own_files]:
+        if name in found:
             continue
-        path = blueprint.parent / line.name
+        path = blueprint.parent / name
         if not path.is_file():
             raise BadInput(
-                fact("errors_releasing.no_model_file", name=visible(line.name)),
+                fact("errors_releasing.no_model_file", name=visible(name)),
                 where=blueprint.name,
                 line=line.line,
             )
         model = proved_model(str(path))
-        _refuse_taken_id(model, found, path.name)
-        found[line.name] = model
+        refuse_taken_id(model, found.values(), path.name)
+        found[name] = model
     return found
 
 
-def _refuse_taken_id(model: ItemModel, found: Mapping[str, ItemModel], where: str) -> None:
+def refuse_taken_id(model: ItemModel, own: Iterable[ItemModel], where: str) -> None:
+    """Refuse an item model of faculty's own that has the id of another.
+
+    Args:
+        model: The item model.
+        own: The others of faculty's own.
+        where: Its file.
+
+    Raises:
+        BadInput: The bank or another file has the id, for another text.
+    """
     from calclib.models import bank
 
     of_the_bank = bank().get(model.id)
-    others = [one for one in (of_the_bank, *found.values()) if one is not None]
+    others = [one for one in (of_the_bank, *own) if one is not None]
     if any(one.id == model.id and one.text != model.text for one in others):
         owner = fact("errors_releasing.one_that_ships" if of_the_bank is not None else "errors_releasing.another_file")
         raise BadInput(

@@ -78,8 +78,9 @@ def content_of(ordered: Ordered, secret: bytes) -> str:
 
     order = ordered.blueprint
     texts = [order.text, rounding_text(rounding_policy(order.rounding)), marking_text(ordered.marking)]
-    for name, _ in models_in_order(order, ordered.catalogue, secret):
-        texts.append((ordered.own.get(name) or item_model(name)).hash)
+    for name, _, line in models_in_order(order, ordered.catalogue, secret):
+        names = (name, line.replacement) if line.replacement else (name,)
+        texts += [(ordered.own.get(one) or item_model(one)).hash for one in names]
     return hashlib.sha256("\x1f".join(texts).encode()).hexdigest()
 
 

@@ -72,7 +72,15 @@ def start(folder: Path, roster: Path, course: str | None, db_url: str | None) ->
     say(f"{started.folder} is ready: {counted(len(started.added), 'new student')}.")
     if started.gone:
         say(f"No longer on the roster, their records stay: {', '.join(started.gone)}.")
-    say(f"Next: write a blueprint and hand out a set: {printed_command('hand-out', folder, 'blueprint.toml')}")
+    sets = sorted(path.stem for path in (started.folder / "blueprints").glob("*.toml"))
+    if not sets:
+        say(f"Next: write a blueprint and hand out a set: {printed_command('hand-out', folder, 'blueprint.toml')}")
+        return
+    if started.added:
+        say("Who is new gets the sets that were handed out before once you hand them out again, as far as you want:")
+        for name in sets:
+            say(f"  {printed_command('hand-out', folder, name)}")
+    say(f"Accommodations count once you mark again: {printed_command('mark', folder, sets[-1])}")
 
 
 @click.command("hand-out")
@@ -108,6 +116,8 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
                                path from the blueprint's folder
         count                  how many (default 1)
         points                 points of each (default: as the item says)
+        replacement            what takes its place in later attempts if you
+                               credit it to everyone (default: one like it)
     """
     from calclib.releasing.hand_out import NO_APPEAL
     from calclib.releasing.hand_out import hand_out as handed
@@ -129,6 +139,11 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
         say(note)
     if result.without_appeal:
         say(NO_APPEAL)
+    for words in result.passed:
+        say(
+            f"The {words} of this set has passed already: write another into the blueprint, and hand it out again; its "
+            "numbers stay."
+        )
     for student in result.late_joiners:
         say(
             f"{student.name} ({student.id}) has the notebook only now, after the due time, which isn't applied: to set "
@@ -274,6 +289,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     from calclib.cli.changed_marks import show_changes, show_resubmitted
     from calclib.cli.cluster import maybe_cluster
     from calclib.cli.commands.rulings import agree
+    from calclib.cli.failures import tell_failures
     from calclib.cli.notices import show_notices
     from calclib.cli.set_zone import set_zone
     from calclib.judging_papers.mark_set import mark as marked
@@ -304,6 +320,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
             f"{counted(result.waiting, 'answer')} {wait(result.waiting)} for a person: "
             f"{printed_command('review', folder, set_name)}"
         )
+    tell_failures(folder, set_name)
     if result.times_waiting:
         say(
             f"Whether {counted(result.times_waiting, 'hand-in')} came in time isn't known; nothing is taken off until "
@@ -324,6 +341,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
 def report(folder: Path, set_name: str) -> None:
     """Write a feedback page for each student of SET, and one report page for the class."""
     from calclib.class_files import class_folder
+    from calclib.cli.failures import tell_failures
     from calclib.gradebook import set_results
     from calclib.pages import count_waiting, write_feedback, write_report
 
@@ -335,6 +353,7 @@ def report(folder: Path, set_name: str) -> None:
         say(f"No marked notebook, so no page, for: {', '.join(written.without)}.")
     say(f"Class report: {page}")
     answers, students = count_waiting(set_results(class_folder(folder), set_name))
+    tell_failures(folder, set_name, err=True)
     if answers:
         say(
             f"Before you release them: {counted(answers, 'answer')} of {counted(students, 'student')} still "

@@ -31,6 +31,7 @@ from calclib.releasing.hand_out import Drawing, PrintedRules
 from calclib.releasing.seal import ModelsToDraw
 from calclib.wording.facts import fact
 
+PASSES = "passes"
 Progress = Callable[[int, int, str], None]
 
 
@@ -80,7 +81,7 @@ def give_another_attempt(
         students: Ids of the students; everyone if there are none.
         below_cut: Leave out whoever reaches the cut score by now.
         due: By when the attempt is due; None for no due time. The one of the first attempt isn't applied to it.
-        replace: The item model that faculty choose for a problem that went wrong, by its number.
+        replace: The item model that faculty choose for a problem that went wrong, or a file of theirs, by its number.
         progress: Called with the number done, the number in all and the student's name.
 
     Raises:
@@ -108,7 +109,8 @@ def give_another_attempt(
         models = ModelsToDraw(connection, set_name)
         latest, marked = latest_attempts(connection, set_name), marked_attempts(connection, set_name)
         names, back = pseudonyms(connection), given_back(connection, set_name)
-        replaced = replaced_problems(connection, sealed, secret, replace)
+        replaced = replaced_problems(connection, sealed, secret, where.path, replace)
+        models.recorded = {**replaced.own, **models.recorded}
         uses = NumbersInUse(numbers_in_use(connection, set_name), whole_sets_in_use(connection, set_name))
         for done, one in enumerate(wanted, start=1):
             last = latest.get(one.student.id, 0)
@@ -146,7 +148,7 @@ def _passing(results: SetResults, one: StudentResult) -> str:
     """Why a student needs no other attempt, "" if one is needed."""
     standing = standing_of(results, one)
     if standing is Standing.PASSES:
-        return "passes"
+        return PASSES
     if standing is Standing.FAILURE_WAITS:
         return "reaches the cut score, with an error that waits for you to confirm or dismiss it"
     return ""
