@@ -5,6 +5,7 @@ The notebook holds no key, no seed and nothing that was computed from them witho
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -189,15 +190,21 @@ def check_source(variable: str, part: PartText, costs: str = "") -> str:
     return f'from calclib.reading import show_answer\n\nshow_answer("{variable}", asked="{part.kind}"{said}{last})'
 
 
-def practice_check_source(set_name: str, number: int, part: str) -> str:
+def text_digest(stem: str, asked: str) -> str:
+    """Return a few signs that tell one problem's text from another's; nothing of its key."""
+    return hashlib.sha256(f"{stem}\n{asked}".encode()).hexdigest()[:8]
+
+
+def practice_check_source(set_name: str, problem: Problem, part: PartText) -> str:
     """Return the source of a check cell of an open practice set: it judges the answer and explains.
 
     Args:
         set_name: Name of the set.
-        number: The problem.
-        part: Name of the part.
+        problem: The problem.
+        part: The part.
     """
-    return f'from calclib.plugins import check_answer\n\ncheck_answer("{set_name}", {number}, "{part}")'
+    place = f'"{set_name}", {problem.number}, "{part.name}", text="{text_digest(problem.stem, part.asked)}"'
+    return f"from calclib.plugins import check_answer\n\ncheck_answer({place})"
 
 
 def render_notebook(
@@ -250,11 +257,7 @@ def render_notebook(
                 cells.append(locked_text(grade_id(*place, "question"), text))
             source = (answers or {}).get(variable, blank_answer(variable))
             cells.append(answer_cell(grade_id(*place, "answer"), source))
-            checks = (
-                practice_check_source(set_name, problem.number, part.name)
-                if practice
-                else check_source(variable, part, costs)
-            )
+            checks = practice_check_source(set_name, problem, part) if practice else check_source(variable, part, costs)
             cells.append(check_cell(grade_id(*place, "check"), checks, _number(part.points)))
     ours: dict[str, Any] = {"set": set_name, "version": 1}
     if made_for is not None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from pathlib import Path
 
@@ -119,6 +120,17 @@ def test_validate_refuses_what_is_not_right(
     assert capsys.readouterr().out == ""
 
 
+def test_a_notebook_with_other_numbers_is_not_judged(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It was drawn by another version: its right answer would be called wrong."""
+    check_answer(NAME, 1, "rate", text="00000000", history=['answer_1 = "5 mL/h"'])
+    assert capsys.readouterr().out.startswith("Not judged: ")
+    monkeypatch.setenv("NBGRADER_EXECUTION", "autograde")
+    with pytest.raises(NotRightYet, match="Not judged"):
+        check_answer(NAME, 1, "rate", text="00000000", history=['answer_1 = "5 mL/h"'])
+
+
 def test_what_is_not_in_the_set_is_refused() -> None:
     """One sentence that says what there is."""
     for place in (("practice-else", 1, "rate"), (NAME, 0, "rate"), (NAME, 99, "rate"), (NAME, 1, "volume")):
@@ -152,6 +164,7 @@ def test_every_key_of_every_set_is_right(name: str, capsys: pytest.CaptureFixtur
     parts = [(n, part) for n, item in enumerate(practice_items(name), start=1) for part in item.parts]
     assert len(checks) == len(parts)
     for count, (source, (number, part)) in enumerate(zip(checks, parts, strict=True), start=1):
-        assert source.endswith(f'check_answer("{name}", {number}, "{part.name}")')
-        check_answer(name, number, part.name, history=[f'answer_{count} = "{part.answer}"'])
+        called = re.fullmatch(rf'.*\n\ncheck_answer\("{name}", {number}, "{part.name}", text="(\w{{8}})"\)', source)
+        assert called is not None
+        check_answer(name, number, part.name, text=called[1], history=[f'answer_{count} = "{part.answer}"'])
         assert "\u2713 Right." in capsys.readouterr().out
