@@ -15,6 +15,7 @@ from calclib.chains.kinds.choose import Choose
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.compare import Compare
 from calclib.chains.kinds.count_up import CountUp
+from calclib.chains.kinds.decide import REASON, Decide
 from calclib.chains.kinds.limit import Limit
 from calclib.chains.kinds.lookup import Lookup
 from calclib.chains.kinds.product import Product
@@ -43,6 +44,8 @@ from calclib.chains.worked_steps import band_words, row_words
 from calclib.quantity.clock import clock_time
 from calclib.quantity.writing import write_number, write_unit
 from calclib.reading.vocabulary import unit_symbol
+from calclib.wording.facts import fact
+from calclib.wording.sentences import sentence
 
 RUNGS = (1, 2, 3)
 _ENDINGS = (".stated", ".amount", ".volume")
@@ -110,7 +113,13 @@ class Hints:
         needed += [f"{words} (from an earlier part)" for words in earlier]
         not_needed = [f"{g.says} ({g.text})" for g in self.givens if g.distractor and g.name not in used]
         asked = self.chain.by_name[self.asked]
-        verb = "Decide: " if isinstance(asked, Compare) else "Choose the " if isinstance(asked, Choose) else "Find the "
+        verb = (
+            "Decide: "
+            if isinstance(asked, (Compare, Decide))
+            else "Choose the "
+            if isinstance(asked, Choose)
+            else "Find the "
+        )
         clock = ", on the 24-hour clock" if isinstance(asked, Clock) else ""
         lines = [f"{verb}{says}{unit}{clock}."]
         lines += [f"You need: {'; '.join(needed)}."] if needed else []
@@ -300,6 +309,11 @@ def _with_article(shown: Maths) -> list[Segment]:
     """A value that is named in words takes “the”; a number takes none."""
     named = line_text((shown,))[:1].isalpha()
     return [Words("the"), shown] if named else [shown]
+
+
+@setup_lines.register
+def _(step: Decide, showing: Showing, gap: str | None) -> tuple[Line, ...]:
+    return ((Words(sentence(fact("decision.look" if step.column == REASON else "decision.what_follows"))),),)
 
 
 @setup_lines.register

@@ -13,6 +13,7 @@ from calclib.chains.kinds.choose import Choose
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.compare import Compare
 from calclib.chains.kinds.count_up import CountUp
+from calclib.chains.kinds.decide import REASON, Decide
 from calclib.chains.kinds.limit import Limit
 from calclib.chains.kinds.lookup import Lookup, Row
 from calclib.chains.kinds.product import Product
@@ -41,6 +42,8 @@ from calclib.quantity.enclosure import Enclosure
 from calclib.quantity.rounding import RoundingRule
 from calclib.quantity.units import Unit, parse_unit
 from calclib.quantity.writing import write_number
+from calclib.wording.facts import fact
+from calclib.wording.sentences import sentence
 
 _MINUTE = parse_unit("min")
 _NO_NAMES = Names({})
@@ -263,6 +266,15 @@ def _(step: Compare, showing: Showing, rule: RoundingRule | None) -> tuple[Line,
         words = "is equal to" if value == bound else "is less than" if value < bound else "is more than"
         said = (Words(words), *_limit_segments(limit, showing))
     return ((Words(f"{step.says}:"), shown, *said, Words(f", so “{choice}”")),)
+
+
+@step_lines.register
+def _(step: Decide, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    found = step.found(showing.values)
+    if not found.clauses and step.column == REASON:
+        against = tuple(f"“{one.reason}”" for one in step.findings[:-1])
+        return ((Words(sentence(fact("decision.nothing_against", reasons=against, label=found.label))),),)
+    return ((Words(sentence(fact(f"decision.{step.column}", reason=found.reason, label=found.label))),),)
 
 
 @step_lines.register

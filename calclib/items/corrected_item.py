@@ -94,7 +94,7 @@ def refuse_unlike(item: Item, model: ItemModel) -> None:
     stated = [
         name
         for name, given in model.givens.items()
-        if given.kind != "row" and (given.role in ("stated", "distractor") or f"{{{name}}}" in model.stem)
+        if given.kind != "row" and (given.role in ("stated", "distractor") or name in model.printed)
     ]
     drawn = {drawing.given: (drawing.device.name, drawing.level is not None) for drawing in item.drawings}
     _refuse_other_names("given", [given.name for given in item.givens], stated)
@@ -214,6 +214,7 @@ def _as_printed(item: Item, found: Item, parts: tuple[ItemPart, ...], notes: tup
         parts=parts,
         caution=item.caution,
         drawings=item.drawings,
+        papers=item.papers,
         equivalences={**item.equivalences, **found.equivalences},
         why=tuple(map(recorded_fact, notes)),
     )

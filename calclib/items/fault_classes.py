@@ -13,6 +13,7 @@ from calclib.chains.fingerprint import Fingerprints
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.multiples import Multiple, multiple_of, multiplied, raised
 from calclib.errors.messages import BadInput
+from calclib.faults.decisions import wrong_decisions
 from calclib.faults.enumeration import StatedNumber, mistaken_values, static_faults
 from calclib.faults.fault import Fault
 from calclib.items.compiled import KEPT_FORMS, CompiledModel
@@ -101,7 +102,8 @@ class DrawnFaults:
         numbers = _numbers(model, ready, stated)
         static = tuple(StatedNumber(n.name, n.given, n.says) for n in numbers)
         self.static = _static_groups(ByIdentity(ready), static, self.every)
-        self._drawn = self._groups((*mistaken_values(numbers), *powder_by_diluent(ready.chain, stated)))
+        read = (*mistaken_values(numbers), *powder_by_diluent(ready.chain, stated))
+        self._drawn = self._groups((*read, *wrong_decisions(ready.chain, done)))
         self._together = self._groups(taken_together(ready.chain, done))
         self._outcomes: dict[int, _Outcome] = {}
 
@@ -328,10 +330,10 @@ def _numbers(model: ItemModel, ready: CompiledModel, stated: Mapping[str, Stated
     result = []
     for name, value in stated.items():
         given = model.givens[name]
-        if given.role == "hidden" or given.kind in ("text", "clock"):
+        if given.role == "hidden" or given.kind in ("text", "clock", "date"):
             continue
         # A column that only a constraint looks at is no number that a student could take.
-        if given.role == "column" and f"{{{name}}}" not in model.stem:
+        if given.role == "column" and name not in model.printed:
             continue
         mistaken = _mistaken(model, stated, name)
         for number, amount in value.numbers:

@@ -11,6 +11,7 @@ from calclib.chains.chain import Chain, Edit
 from calclib.chains.factors import Value, without_doses
 from calclib.chains.kinds.choice import Choice
 from calclib.chains.kinds.clock import Clock
+from calclib.chains.kinds.decide import Decide
 from calclib.chains.kinds.product import Product
 from calclib.items.compiled import CompiledModel
 from calclib.items.drawn import Drawing, drawing_for
@@ -146,7 +147,7 @@ def keyed_item(
         givens=tuple(
             StatedGiven(n, s.text, model.givens[n].role, model.givens[n].says)
             for n, s in stated.items()
-            if model.givens[n].role in ("stated", "distractor") or f"{{{n}}}" in model.stem
+            if model.givens[n].role in ("stated", "distractor") or n in model.printed
         ),
         parts=tuple(parts),
         caution=model.caution,
@@ -154,6 +155,7 @@ def keyed_item(
         diagnosable=diagnosable,
         why=tuple(why),
         drawings=drawings_of(model, stated),
+        papers=tuple(paper.filled(lambda text: filled(text, stated)) for paper in model.papers),
     )
     return with_worked(item, model, chain, done)
 
@@ -236,7 +238,8 @@ def part_of(
             value,
             (),
             proceed=step.proceed,
-            missed=step.missed(value),
+            missed=step.found(done).missed if isinstance(step, Decide) else step.missed(value),
+            decides=step.column if isinstance(step, Decide) else "",
         )
     assert not isinstance(value, str)
     if isinstance(step, Clock):

@@ -10,6 +10,7 @@ from fractions import Fraction
 from calclib.chains.compiling import STEP_KINDS
 from calclib.chains.expression import Power, parse_sum
 from calclib.chains.factors import Factor, Names, unit_of, units_differ, without_doses
+from calclib.chains.kinds.decide import names_in
 from calclib.errors.file_lines import FileLines
 from calclib.errors.messages import BadInput
 from calclib.models.devices import MARK, READINGS, device
@@ -26,6 +27,7 @@ from calclib.models.model import (
     TableRow,
 )
 from calclib.models.orders import order_mistakes
+from calclib.models.papers import HOLE
 from calclib.models.stated import read_own
 from calclib.quantity.equivalences import bridge_factor, exact_number
 from calclib.quantity.units import Unit
@@ -40,7 +42,6 @@ MAX_EXPONENT_DIGITS = 10_000
 WITH_SETUP = ("product",)
 
 _EXPRESSIONS = ("of", "value", "low", "high", "add", "subtract", "start", "end", "key")
-_HOLE = re.compile(r"\{([^{}]*)\}")
 
 
 def model_mistakes(model: ItemModel, lines: FileLines, unread: frozenset[str]) -> Iterator[BadInput]:
@@ -81,8 +82,9 @@ def _caught(check: Callable[..., object], *of: object) -> Iterator[BadInput]:
 
 def _stem_mistakes(model: ItemModel, stem_line: int | None, unread: frozenset[str]) -> Iterator[BadInput]:
     printed = [(model.stem, stem_line), *((part.asked, part.line) for part in model.parts)]
+    printed += [(text, paper.line) for paper in model.papers for text in paper.texts]
     for text, line in printed:
-        for name in _HOLE.findall(text):
+        for name in HOLE.findall(text):
             given = model.givens.get(name)
             if given is not None and given.drawn_on:
                 yield BadInput(
@@ -93,9 +95,9 @@ def _stem_mistakes(model: ItemModel, stem_line: int | None, unread: frozenset[st
                 yield BadInput(
                     f"the stem names {{{name}}}, which is not a stated given{_near(name, stated)}", line=line
                 )
-        if re.search(r"[{}]", _HOLE.sub("", text)):
+        if re.search(r"[{}]", HOLE.sub("", text)):
             yield BadInput("a brace is not closed in the stem or in a question", line=line)
-    shown = {name for text, _ in printed for name in _HOLE.findall(text)}
+    shown = {name for text, _ in printed for name in HOLE.findall(text)}
     for name, given in model.givens.items():
         if given.role in ("stated", "distractor") and given.kind != "row" and name not in shown and not given.drawn_on:
             yield BadInput(
@@ -254,6 +256,9 @@ def step_expressions(step: StepModel) -> Iterator[str]:
             yield value
         elif isinstance(value, list):
             yield from value
+    if step.kind == "decide":
+        for row in step.fields.get("rows", ()):
+            yield from names_in(str(row.get("that", ""))) if "that" in row else ()
 
 
 def _check_fields(step: StepModel) -> None:
@@ -331,7 +336,7 @@ def _check_part(model: ItemModel, place: int) -> None:
             f"part {part.name}: a set-up is asked of a step of kind {', '.join(WITH_SETUP)}, and is not rounded",
             line=part.line,
         )
-    if step.kind in ("clock", "compare", "choose"):
+    if step.kind in ("clock", "compare", "choose", "decide"):
         return
     if not part.rounding and part.kind != SETUP:
         raise BadInput(f'part {part.name}: name its rounding rule, such as rounding = "pump_rate"', line=part.line)

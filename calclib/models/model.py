@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
 from typing import Any
 
 from calclib.chains.expression import Power
@@ -12,6 +13,7 @@ from calclib.errors.messages import BadInput
 from calclib.formulary.records import Review
 from calclib.models.devices import LEVEL
 from calclib.models.orders import OrderModel
+from calclib.models.papers import HOLE, Paper
 from calclib.quantity.units import Unit
 
 SETUP = "setup"
@@ -19,7 +21,7 @@ SETUP = "setup"
 SET_ON = ("pump",)
 """The kind of a part that asks for the set-up and not for its value."""
 
-NUMBERLESS = ("text", "row", "clock")
+NUMBERLESS = ("text", "row", "clock", "date")
 
 
 @dataclass(frozen=True)
@@ -180,6 +182,7 @@ class ItemModel:
         reviews: Who reviewed it; empty as it ships.
         orders: The orders that its stem states, or that its answers come to.
         formulary: The hash of the text of each drug that its orders may name, by generic name.
+        papers: The order, the record and the labels that are drawn beside the stem.
         recorded: The texts of these drugs where the model is read from a record; else those that ship hold.
     """
 
@@ -208,6 +211,13 @@ class ItemModel:
     orders: tuple[OrderModel, ...] = ()
     formulary: Mapping[str, str] = field(default_factory=dict)
     recorded: Mapping[str, str] = field(default_factory=dict)
+    papers: tuple[Paper, ...] = ()
+
+    @cached_property
+    def printed(self) -> frozenset[str]:
+        """The names of the givens that its stem and its papers print."""
+        texts = (self.stem, *(text for paper in self.papers for text in paper.texts))
+        return frozenset(name for text in texts for name in HOLE.findall(text))
 
     def part(self, name: str) -> PartModel:
         """Return one part.

@@ -32,13 +32,14 @@ from calclib.models.model import (
     TableRow,
 )
 from calclib.models.orders import OrderModel, read_order
+from calclib.models.papers import Paper, read_paper
 from calclib.models.stated import fits
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.equivalences import equivalence
 from calclib.quantity.units import Unit, parse_unit
 
 T = TypeVar("T")
-CHOICES = ("compare", "choose")
+CHOICES = ("compare", "choose", "decide")
 UNITLESS = (*CHOICES, "clock", "between")
 """Kinds of step that name no unit: a choice has none, times are counted in minutes."""
 
@@ -201,6 +202,7 @@ class _Reader:
             reviews=tuple(Review(row["by"], row["on"]) for row in data.get("reviewed", ())),
             orders=orders,
             formulary=formulary,
+            papers=self.each("paper", self.paper),
             recorded={} if recorded is None else self.tried(recorded_texts, formulary, self.row_text) or {},
         )
         self.at("in the model", "stem")
@@ -321,7 +323,7 @@ class _Reader:
         if not _NAME.fullmatch(name):
             raise BadInput(f"step “{name}”: a name has small letters, digits and _ only")
         rest = {k: v for k, v in fields.items() if k not in STEP}
-        if fields["kind"] == "lookup":
+        if fields["kind"] in ("lookup", "decide"):
             if rest.get("table") not in self.rows:
                 raise BadInput(f"step {name}: there is no table “{rest.get('table')}”")
             rest["rows"] = self.rows[rest["table"]]
@@ -358,6 +360,9 @@ class _Reader:
 
     def order(self, place: int, fields: Mapping[str, Any]) -> OrderModel:
         return read_order(fields, self.at("in an order", "ordered", place))
+
+    def paper(self, place: int, fields: Mapping[str, Any]) -> Paper:
+        return read_paper(fields, self.at("in a paper", "paper", place))
 
     def part(self, place: int, fields: Mapping[str, Any]) -> PartModel:
         name = fields["name"]

@@ -15,6 +15,7 @@ from calclib.models.book_ranges import range_form
 from calclib.models.identity import ByIdentity
 from calclib.models.model import GivenModel, Grid
 from calclib.quantity.amounts import parse_amount
+from calclib.quantity.calendar_dates import date_text, read_date
 from calclib.quantity.clock import ClockTime
 from calclib.quantity.clock import parse as parse_clock
 from calclib.quantity.equivalences import bridge, bridge_factor, equivalences
@@ -70,6 +71,7 @@ FORMS_BY_KIND = {
     "percent": ("25%",),
     "burnt_area": ("40% TBSA", "40%"),
     "temperature": ("38.5 degrees C", "101.3 degrees F"),
+    "date": ("March 15, 2026",),
     "clock": ("0730", "1930", "7:30 am", "0130 the next day"),
     "mass_per_charge": ("74.6 mg/mmol", "74.6 g/mol"),
     "charge_number": ("2 mEq/mmol", "2"),
@@ -134,6 +136,9 @@ def _read(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> Stated:
     if given.kind == "clock":
         time = parse_clock(text.replace(":", ""))
         return Stated(given.name, time.write(), (), ((given.name, Fraction(time.total)),), None)
+    if given.kind == "date":
+        day = read_date(text)
+        return Stated(given.name, date_text(day), (), ((given.name, Fraction(day.toordinal())),), None)
     return _read_numeric(given, text, use)
 
 

@@ -13,7 +13,7 @@ from calclib.class_files.text_files import replace_file
 from calclib.gradebook import PartResult, SetResults, StudentResult, attempt_in_words, set_results
 from calclib.gradebook.attempt_results import AttemptResult, attempt_results, attempt_score
 from calclib.gradebook.standing import standing_in_words
-from calclib.items import drawing_of
+from calclib.items.item import recorded_pictures
 from calclib.judging_papers import rulings_noted
 from calclib.pages.appeal import appeal_in_words
 from calclib.pages.templating import page, pictures_of
@@ -155,7 +155,7 @@ def _problem(item: SealedItem, one: StudentResult, slot: Slot, rulings: Sequence
     return {
         "number": item.slot,
         "stem": record["stem"],
-        "pictures": pictures_of(drawing_of(one) for one in record.get("drawings", ())),
+        "pictures": pictures_of(recorded_pictures(record)),
         "caution": record.get("caution", ""),
         "parts": parts,
         "tone": tone,

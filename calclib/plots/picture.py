@@ -35,7 +35,17 @@ def as_html(figure: Figure, alt: str) -> str:
         figure: The matplotlib figure.
         alt: What the figure shows, in words.
     """
-    picture = base64.b64encode(as_svg(figure)).decode("ascii")
+    return svg_html(as_svg(figure), alt)
+
+
+def svg_html(svg: bytes, alt: str) -> str:
+    """An `<img>` element with a drawing and its alternative text.
+
+    Args:
+        svg: The drawing.
+        alt: What it shows, in words.
+    """
+    picture = base64.b64encode(svg).decode("ascii")
     style = "max-width: 100%; height: auto; background: white"
     return f'<img alt="{escape(alt)}" style="{style}" src="data:image/svg+xml;base64,{picture}">'
 

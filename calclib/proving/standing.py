@@ -52,7 +52,7 @@ def standing_problems(model: ItemModel) -> Iterator[Problem]:
         return
     needed = {_given(name) for part in model.parts for name in chain.ancestors(part.asks)}
     for name, given in model.givens.items():
-        unstated = given.role == "hidden" or (given.role == "column" and f"{{{name}}}" not in model.stem)
+        unstated = given.role == "hidden" or (given.role == "column" and name not in model.printed)
         if unstated and name in needed:
             yield (
                 given.line,

@@ -27,7 +27,7 @@ def unused_givens(model: ItemModel, chain: Chain) -> Iterator[tuple[str, str]]:
             yield name, f'given {name} is stated, but no answer depends on it; use it or give it role = "distractor"'
         elif given.role == "hidden" and name not in used | behind:
             yield name, f"given {name} is hidden and nothing uses it; leave it out"
-        elif given.role == "column" and name not in used | behind and f"{{{name}}}" not in model.stem:
+        elif given.role == "column" and name not in used | behind and name not in model.printed:
             yield name, f"column {name} is declared, but nothing uses it; leave it out"
 
 

@@ -227,11 +227,11 @@ def _paragraphs(text: str) -> str:
 
 def _pictures(item: Item) -> str:
     """The drawings, each with its words for who can't see it."""
-    if not item.drawings:
+    if not item.pictures:
         return ""
-    from calclib.plots import device_html
+    from calclib.plots import picture_html
 
-    return "".join(f"<p>{device_html(drawing)}</p>" for drawing in item.drawings)
+    return "".join(f"<p>{picture_html(picture)}</p>" for picture in item.pictures)
 
 
 def _is_read(part: ItemPart) -> bool:
