@@ -65,6 +65,7 @@ def pytest_configure(config: pytest.Config) -> None:
     os.environ["CALCLIB_TEST_HOME"] = str(home)
     os.environ["MPLBACKEND"] = "Agg"
     os.environ["JUPYTER_PLATFORM_DIRS"] = "1"
+    os.environ["CALCLIB_PRACTICE_FILE"] = str(home / "practice.json")
     for name in ("JUPYTER_CONFIG_DIR", "JUPYTER_DATA_DIR", "JUPYTER_RUNTIME_DIR", "IPYTHONDIR", "MPLCONFIGDIR"):
         folder = home / name.lower()
         folder.mkdir()

@@ -102,8 +102,8 @@ def median(values: Sequence[float]) -> float:
 
 def variance(values: Sequence[float]) -> float:
     """Return the population variance."""
-    centre = mean(values)
-    return mean([(value - centre) ** 2 for value in values])
+    center = mean(values)
+    return mean([(value - center) ** 2 for value in values])
 
 
 def correlation(first: Sequence[float], second: Sequence[float]) -> float | None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from calclib.analysis.copies import Place, Sheet
-from calclib.answers.diagnosis import GUESSES
+from calclib.answers.diagnosis.causes import GUESSES
 from calclib.answers.typed_reading import read_part
 from calclib.answers.units import typed_unit
 from calclib.items import Item, ItemPart, item_from_record

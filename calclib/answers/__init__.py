@@ -1,11 +1,11 @@
 """The judge: verdicts, diagnosis, messages, hints and explanations."""
 
-from calclib.answers.explaining import explained
+from calclib.answers.feedback.explaining import explained
+from calclib.answers.feedback.teaching import hint, worked
 from calclib.answers.judging import judge_item
 from calclib.answers.marking_policy import MarkingPolicy, marking_policies, marking_policy, read_marking_policy
 from calclib.answers.setups.findings import Finding
 from calclib.answers.setups.judging import SetupVerdict, judge_setup
-from calclib.answers.teaching import hint, worked
 from calclib.answers.verdict import VERDICTS, Cause, PartVerdict
 
 __all__ = [

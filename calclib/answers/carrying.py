@@ -9,11 +9,11 @@ from functools import cache
 from calclib.answers.judging import Carried
 from calclib.chains.factors import Value
 from calclib.errors.messages import BadInput
-from calclib.items.carried_part import rekeyed_part
 from calclib.items.compiled import CompiledModel
-from calclib.items.corrected_item import with_beside
-from calclib.items.drug_measure import as_measured
 from calclib.items.item import Item, ItemPart
+from calclib.items.keys.carried_part import rekeyed_part
+from calclib.items.keys.corrected_item import with_beside
+from calclib.items.own_values.drug_measure import as_measured
 from calclib.items.solution import rebuilt
 from calclib.items.stated_rounding import rounded_as_recorded
 from calclib.models.model import ItemModel

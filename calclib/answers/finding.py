@@ -6,8 +6,8 @@ import re
 from fractions import Fraction
 from functools import cached_property
 
-from calclib.answers.diagnosis import GUESSES, ROUNDED_EARLY, cause_of, causes_of, clock_causes, other_kinds
-from calclib.answers.miscopied import as_printed
+from calclib.answers.diagnosis.causes import GUESSES, ROUNDED_EARLY, cause_of, causes_of, clock_causes, other_kinds
+from calclib.answers.diagnosis.miscopied import as_printed
 from calclib.answers.numbers import DOUBTFUL, WRONG, NumberStatus, number_status
 from calclib.answers.roundings import Rounding
 from calclib.answers.units import TypedUnit, typed_unit, unit_in_period
@@ -61,7 +61,7 @@ class Finding:
 
 
 class Facts:
-    """What the judgement of every part needs of the item; it holds the numbers in the stem."""
+    """What the judgment of every part needs of the item; it holds the numbers in the stem."""
 
     def __init__(self, item: Item) -> None:
         self.conversions = tuple(item.equivalences.items())

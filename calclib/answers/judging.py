@@ -7,15 +7,15 @@ from collections.abc import Callable, Iterable, Mapping
 from fractions import Fraction
 from typing import Protocol
 
+from calclib.answers.feedback.messages import kept_from_judging, not_judged_told, told_of
 from calclib.answers.finding import Facts, Finding, found_in
 from calclib.answers.marking_policy import MarkingPolicy
-from calclib.answers.messages import kept_from_judging, not_judged_told, told_of
 from calclib.answers.setups.parts import setups_of_bank
 from calclib.answers.typed_reading import read_part
 from calclib.answers.verdict import ANOTHER_PATH, LOOKED_AT, RIGHT, WRONG, Cause, PartVerdict, SetupFound
 from calclib.errors.messages import BadInput
 from calclib.items.item import Item, ItemPart
-from calclib.items.ways import decided
+from calclib.items.recorded.ways import decided
 from calclib.models.model import SETUP
 from calclib.reading.notation import notation_rules
 from calclib.reading.records import Blank, Reading, Unread

@@ -11,8 +11,8 @@ from calclib.answers.judging import Carried, SetUps, judge_item
 from calclib.answers.marking_policy import MarkingPolicy
 from calclib.answers.setups.parts import setups_of
 from calclib.answers.verdict import VERDICTS, PartVerdict, SetupFound
-from calclib.items.corrected_item import Way, as_of
 from calclib.items.item import Item, ItemPart
+from calclib.items.keys.corrected_item import Way, as_of
 from calclib.models.model import SETUP
 from calclib.wording.facts import Fact
 

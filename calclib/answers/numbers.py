@@ -7,8 +7,8 @@ from typing import NamedTuple
 
 from calclib.answers.roundings import ENDLESS_PARTS, Rounding, TypedNumber, rounded_by, rounding_of, shortened
 from calclib.items.item import ItemPart
-from calclib.items.way_values import WayValue
-from calclib.items.ways import decided
+from calclib.items.recorded.way_values import WayValue
+from calclib.items.recorded.ways import decided
 from calclib.quantity.enclosure import Exact
 from calclib.wording.facts import Fact, fact
 

@@ -9,8 +9,8 @@ from typing import Any
 from calclib.errors.messages import BadInput
 from calclib.items.drawn import Drawing
 from calclib.items.item import Item, ItemPart
-from calclib.items.recorded_numbers import exact_text
-from calclib.items.unusual import Unusual
+from calclib.items.recorded.recorded_numbers import exact_text
+from calclib.items.recorded.unusual import Unusual
 from calclib.models.model import ItemModel
 from calclib.models.stated import examples
 from calclib.quantity.enclosure import Enclosure

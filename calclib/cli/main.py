@@ -62,7 +62,7 @@ class LazyCommands(click.Group):
             return self.get_command(ctx, new)
         if cmd_name not in COMMANDS:
             return None
-        module = importlib.import_module(f"calclib.cli.{COMMANDS[cmd_name]}")
+        module = importlib.import_module(f"calclib.cli.commands.{COMMANDS[cmd_name]}")
         command = getattr(module, _FUNCTIONS.get(cmd_name, cmd_name.replace("-", "_")))
         assert isinstance(command, click.Command)
         return command

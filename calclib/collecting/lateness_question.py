@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from calclib.collecting.handed_in import HandedIn
 from calclib.collecting.receipts import Receipt
 from calclib.records.lateness import days_late
-from calclib.records.rulings import Ruling
+from calclib.records.rulings.ruling import Ruling
 from calclib.records.sealed import SealedSet
 
 

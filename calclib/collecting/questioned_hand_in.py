@@ -17,7 +17,7 @@ from calclib.collecting.receipts import Receipt
 from calclib.collecting.stored_submission import Store
 from calclib.errors import BadInput
 from calclib.records.questioned import Questioned, QuestionKind, questioned_hand_ins
-from calclib.records.rulings import Ruling
+from calclib.records.rulings.ruling import Ruling
 
 
 def questioned_hand_in(

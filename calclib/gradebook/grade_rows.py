@@ -252,7 +252,7 @@ class GradeRows:
 
 
 def _new_ids() -> Iterator[str]:
-    """Ids of 32 digits as nbgrader's own, as good as random; those of one run are neighbours, for the index."""
+    """Ids of 32 digits as nbgrader's own, as good as random; those of one run are neighbors, for the index."""
     ours = token_hex(10)
     return (f"{ours}{number:012x}" for number in count())
 

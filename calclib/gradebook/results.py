@@ -19,8 +19,8 @@ from calclib.records.handed_out import times_made
 from calclib.records.lateness import Due, DueKind, attempt_dues, due_of
 from calclib.records.part_marks import Fails, MarkedPaper, PartMark, marked_attempts, marked_papers
 from calclib.records.people import pseudonyms
-from calclib.records.ruled_set import as_ruled
-from calclib.records.rulings import Ruling, in_force, rulings_of
+from calclib.records.rulings.ruled_set import as_ruled
+from calclib.records.rulings.ruling import Ruling, in_force, rulings_of
 from calclib.records.sealed import SealedSet, sealed_set
 from calclib.records.set_aside import SetAsideReason, set_aside
 

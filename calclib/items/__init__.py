@@ -2,8 +2,8 @@
 
 from calclib.items.drawing import draw_item
 from calclib.items.drawn import Drawing, drawing_of
-from calclib.items.fault_result import FaultResult
 from calclib.items.item import Accepted, Item, ItemPart, StatedGiven, item_from_record
+from calclib.items.recorded.fault_result import FaultResult
 from calclib.items.solution import Solution, solution_of
 
 __all__ = [

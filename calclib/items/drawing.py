@@ -14,13 +14,13 @@ from calclib.chains.kinds.decide import Decide
 from calclib.errors.messages import BadInput
 from calclib.items.compiled import CompiledModel, compiled
 from calclib.items.item import Item
-from calclib.items.keying import Unusable, keyed_item, variants_of
+from calclib.items.keys.keying import Unusable, keyed_item, variants_of
 from calclib.items.orders import beyond, orders_of
-from calclib.items.own_values import noted, with_own_values
-from calclib.items.rows import fitting_rows
+from calclib.items.own_values.fitted_values import noted, with_own_values
+from calclib.items.own_values.rows import fitting_rows
+from calclib.items.recorded.unusual import unusual_of
 from calclib.items.stated_rounding import rounded_as_stated
 from calclib.items.stream import ChoiceStream
-from calclib.items.unusual import unusual_of
 from calclib.models.devices import LEVEL, device, misreadings
 from calclib.models.draws import drawn
 from calclib.models.identity import ByIdentity

@@ -86,18 +86,18 @@ def _seen(of: Device, level: Fraction | None) -> Iterator[str]:
         yield f"Drawing of {_article(of.says)} {of.says}{' with its plunger pushed in' if level is None else ''}."
         yield f"Its scale begins with 0 at the needle end. The printed numbers are {scale}; {spaces}"
         if level is not None:
-            yield f"The ring of the plunger has two edges: the edge nearest the needle is {_place(of, level)},"
-            yield f"the edge nearest the handle {_place(of, level + of.ring)}."
+            yield f"The ring of the plunger has two edges: the edge nearest the needle is {place_in_words(of, level)},"
+            yield f"the edge nearest the handle {place_in_words(of, level + of.ring)}."
     elif of.drawn == "cup":
         yield f"Drawing of {_article(of.says)} {of.says}, at eye level."
         yield f"The printed numbers from bottom to top are {scale}; {spaces}"
         if level is not None:
-            yield f"The surface of the liquid is {_place(of, level)}."
+            yield f"The surface of the liquid is {place_in_words(of, level)}."
     else:
         yield f"Drawing of a hanging {of.says}. Its scale begins with 0 at the top and counts"
         yield f"downward. The printed numbers are {scale}; {spaces}"
         if level is not None:
-            yield f"The surface of the fluid is {_place(of, level)}."
+            yield f"The surface of the fluid is {place_in_words(of, level)}."
 
 
 def _drops(count: int) -> Iterator[str]:
@@ -108,8 +108,13 @@ def _drops(count: int) -> Iterator[str]:
         yield f"In the {word} {write_number(third)} seconds: {', '.join(['drop'] * here) or 'none'}."
 
 
-def _place(of: Device, value: Fraction) -> str:
-    """Where a value stands on the scale, by the printed number before it; never the value itself."""
+def place_in_words(of: Device, value: Fraction) -> str:
+    """Return where a value stands on the scale, by the printed number before it; never the value itself.
+
+    Args:
+        of: The device.
+        value: A value that stands on a mark, 0 among them.
+    """
     start, count = of.below(value), of.past(value)
     at = f"the {write_number(start)} mark" if start else "0"
     if not count:

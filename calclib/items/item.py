@@ -9,8 +9,8 @@ from typing import Any, NamedTuple, cast
 
 from calclib.errors.messages import BadInput
 from calclib.items.drawn import Drawing, drawing_of
-from calclib.items.fault_result import FaultResult, RecordedFaults, fault_row
-from calclib.items.recorded_numbers import (
+from calclib.items.recorded.fault_result import FaultResult, RecordedFaults, fault_row
+from calclib.items.recorded.recorded_numbers import (
     damaged,
     exact_from_text,
     exact_text,
@@ -18,9 +18,9 @@ from calclib.items.recorded_numbers import (
     number_or_none,
     recorded_rule,
 )
-from calclib.items.unusual import Unusual, unusual_from_record
-from calclib.items.way_values import WayValue, ways_from_rows
-from calclib.items.ways import decided, way_from_record
+from calclib.items.recorded.unusual import Unusual, unusual_from_record
+from calclib.items.recorded.way_values import WayValue, ways_from_rows
+from calclib.items.recorded.ways import decided, way_from_record
 from calclib.models.papers import Paper, paper_of
 from calclib.quantity.enclosure import Exact
 from calclib.quantity.rounding import RoundingRule

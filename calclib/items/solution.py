@@ -15,8 +15,8 @@ from calclib.chains.worked import Asked, worked_lines, worked_markdown
 from calclib.errors.messages import BadInput
 from calclib.items.compiled import CompiledModel, compiled
 from calclib.items.drawn import Drawing, reading_hint, reading_lines
-from calclib.items.drug_measure import as_measured
 from calclib.items.item import Item, ItemPart
+from calclib.items.own_values.drug_measure import as_measured
 from calclib.items.stated_rounding import rounded_as_recorded
 from calclib.models.identity import ByIdentity
 from calclib.models.model import SETUP, GivenModel, ItemModel
@@ -97,6 +97,7 @@ class Solution:
         texts = tuple(
             GivenText(g.name, g.says, "as drawn" if g.name in drawn else g.text, g.role == "distractor")
             for g in self.item.givens
+            if g.role != "hidden"
         )
         known = frozenset(self._earlier(part)) - {self.asks[part]}
         hints = Hints(self.chain, self.values, self.asks[part], found.unit, texts, known, drawn)

@@ -26,8 +26,9 @@ def write_autograded(
 ) -> None:
     """Write the notebook that the formgrader shows into the class folder, with the receipts of the submission."""
     path = where.autograded(sealed.name, student)
-    replace_file(path, autograded_notebook(sealed, paper, marks))
+    # The notebook comes last: a run that finds it takes what belongs to it for written.
     copy_receipts(where.submitted(sealed.name, student).parent, path.parent)
+    replace_file(path, autograded_notebook(sealed, paper, marks))
 
 
 def autograded_notebook(sealed: SealedSet, paper: SealedPaper, marks: Sequence[PartMark]) -> bytes:

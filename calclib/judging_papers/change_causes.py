@@ -12,7 +12,7 @@ from typing import Any
 from sqlalchemy import Connection, select
 
 from calclib.records.history import EventKind
-from calclib.records.rulings import Ruling
+from calclib.records.rulings.ruling import Ruling
 from calclib.records.sealed import SealedSet
 from calclib.records.tables import HISTORY
 

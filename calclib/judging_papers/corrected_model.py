@@ -10,8 +10,8 @@ from sqlalchemy import Connection, select
 
 from calclib.class_files.names import visible
 from calclib.errors import BadInput
-from calclib.records.frozen_models import freeze_model
-from calclib.records.rulings import Keying
+from calclib.records.frozen.frozen_models import freeze_model
+from calclib.records.rulings.ruling import Keying
 from calclib.records.sealed import SealedSet, record_of
 from calclib.records.tables import ITEM
 
@@ -37,7 +37,7 @@ def corrected_model_value(
             or parts.
     """
     from calclib.items import item_from_record
-    from calclib.items.corrected_item import refuse_unlike
+    from calclib.items.keys.corrected_item import refuse_unlike
 
     where = Path(file).name
     slots = [slot.number for slot in sealed.slots if slot.model == model.id]

@@ -20,7 +20,7 @@ from calclib.judging_papers.own_writing import handed_out_lines
 from calclib.judging_papers.recorded_item import recorded_item
 from calclib.judging_papers.ruling_effects import accepting_by_rulings, ruled
 from calclib.records.part_marks import Fails, PartMark
-from calclib.records.rulings import Ruling
+from calclib.records.rulings.ruling import Ruling
 from calclib.records.sealed import SealedPaper, SealedSet
 from calclib.records.set_aside import SetAsideKind, SetAsideReason
 from calclib.wording.facts import fact

@@ -7,9 +7,9 @@ from sqlalchemy import Connection, select
 from calclib.errors import CalclibError
 from calclib.judging_papers.judged_paper import Basis
 from calclib.judging_papers.key_sources import key_sources
-from calclib.records.frozen_texts import frozen_text
-from calclib.records.ruled_set import as_ruled
-from calclib.records.rulings import in_force, rulings_of
+from calclib.records.frozen.frozen_texts import frozen_text
+from calclib.records.rulings.ruled_set import as_ruled
+from calclib.records.rulings.ruling import in_force, rulings_of
 from calclib.records.sealed import SealedSet
 from calclib.records.tables import ITEM
 

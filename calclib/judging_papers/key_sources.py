@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection
 
-from calclib.records.recorded_policies import recorded_model, recorded_rounding
-from calclib.records.ruled_set import with_rounding_in_force
-from calclib.records.rulings import Keying, Ruling, in_force, keying, keying_rulings_of
+from calclib.records.frozen.recorded_policies import recorded_model, recorded_rounding
+from calclib.records.rulings.ruled_set import with_rounding_in_force
+from calclib.records.rulings.ruling import Keying, Ruling, in_force, keying, keying_rulings_of
 from calclib.records.sealed import SealedItem, SealedSet, sealed_set
 
 if TYPE_CHECKING:
-    from calclib.items.corrected_item import Way
+    from calclib.items.keys.corrected_item import Way
     from calclib.models import ItemModel
     from calclib.quantity import RoundingPolicy
 

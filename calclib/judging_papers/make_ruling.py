@@ -18,8 +18,8 @@ from calclib.judging_papers.rekey_set import rekey_set
 from calclib.judging_papers.ruling_request import CheckedRequest, RulingRequest
 from calclib.records.history import EventKind, ruling_detail, write_history
 from calclib.records.people import pseudonyms
-from calclib.records.rekeyed_items import KeyChange, key_changes, rekey_notes
-from calclib.records.rulings import Ruling, add_ruling
+from calclib.records.rulings.rekeyed_items import KeyChange, key_changes, rekey_notes
+from calclib.records.rulings.ruling import Ruling, add_ruling
 from calclib.records.sealed import lock_set
 from calclib.releasing.proved_model import proved_model
 

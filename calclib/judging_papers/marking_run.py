@@ -36,7 +36,7 @@ from calclib.records.history import EventKind, HistoryLine, write_history, write
 from calclib.records.lateness import Due, attempt_dues, due_of, late_share, recorded_lates
 from calclib.records.part_marks import MarkedPaper, StoredRows, replace_rows, stored_rows
 from calclib.records.people import pseudonyms
-from calclib.records.ruled_set import as_ruled
+from calclib.records.rulings.ruled_set import as_ruled
 from calclib.records.sealed import SealedPaper, SealedSet
 from calclib.records.set_aside import SetAside, SetAsideKind, SetAsideReason, replace_set_aside, set_aside
 

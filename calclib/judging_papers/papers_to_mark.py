@@ -6,7 +6,7 @@ from collections.abc import Collection
 
 from sqlalchemy import Connection, select
 
-from calclib.records.rekeyed_items import rekeyed_rows
+from calclib.records.rulings.rekeyed_items import rekeyed_rows
 from calclib.records.sealed import SealedItem, SealedPaper, record_of
 from calclib.records.tables import ITEM, PAPER
 

@@ -23,7 +23,7 @@ def recorded_item(sealed: SealedItem, drawn_by: str, keys: KeySources) -> Item:
         keys: The item models and rounding policies that key it.
     """
     from calclib.items import item_from_record
-    from calclib.items.unrounded import with_unrounded_values
+    from calclib.items.keys.unrounded import with_unrounded_values
 
     item = item_from_record(sealed.record)
     if drawn_by == _ROUNDED:

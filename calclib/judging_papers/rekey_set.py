@@ -15,12 +15,12 @@ from calclib.errors import BadInput
 from calclib.judging_papers.key_sources import KeySources, key_sources, ways_of
 from calclib.records.history import EventKind, write_history
 from calclib.records.people import pseudonyms
-from calclib.records.rulings import keyed_since, keying_rulings_of
+from calclib.records.rulings.ruling import keyed_since, keying_rulings_of
 from calclib.records.sealed import SealedItem, SealedPaper, SealedSet, seal_rekeyed, sealed_paper, sealed_set
 from calclib.records.tables import ITEM, PAPER, REKEYED
 
 if TYPE_CHECKING:
-    from calclib.items.corrected_item import CorrectedItem
+    from calclib.items.keys.corrected_item import CorrectedItem
 
 _LOST = "can't be re-keyed, since its item model can't be read by this version: the old key stays."
 
@@ -112,7 +112,7 @@ class _Keyer:
 
     def _rekeyed(self, sealed: SealedItem, pseudonym: str) -> CorrectedItem:
         from calclib.items import item_from_record
-        from calclib.items.corrected_item import CorrectedItem, corrected_item
+        from calclib.items.keys.corrected_item import CorrectedItem, corrected_item
         from calclib.items.part_names import with_only_part
 
         item, keys = item_from_record(sealed.record), self.keys

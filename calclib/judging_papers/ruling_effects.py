@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from calclib.records.part_marks import Fails, PartMark
-from calclib.records.rulings import Ruling, typed_hash
+from calclib.records.rulings.ruling import Ruling, typed_hash
 from calclib.wording.facts import Fact, fact
 
 if TYPE_CHECKING:

@@ -24,14 +24,14 @@ from calclib.errors import BadInput
 from calclib.judging_papers.corrected_model import corrected_model_value
 from calclib.judging_papers.ruling_effects import may_fail_the_set
 from calclib.quantity.writing import read_number, write_number
-from calclib.records.frozen_texts import freeze_text
+from calclib.records.frozen.frozen_texts import freeze_text
+from calclib.records.frozen.policy_texts import marking_text, rounding_text
 from calclib.records.handed_out import latest_attempts, tags_by_student
 from calclib.records.part_letters import part_letters
 from calclib.records.part_marks import MarkedPaper, PartMark, marked_papers
 from calclib.records.people import named_in, pseudonyms
-from calclib.records.policy_texts import marking_text, rounding_text
 from calclib.records.questioned import Questioned
-from calclib.records.rulings import Ruling, in_force, keying, rulings_of, typed_hash
+from calclib.records.rulings.ruling import Ruling, in_force, keying, rulings_of, typed_hash
 from calclib.records.sealed import Slot, sealed_set
 from calclib.wording.sentences import said
 
@@ -49,7 +49,7 @@ class RulingRequest:
     """A ruling as faculty asks for it.
 
     Attributes:
-        kind: See `calclib.records.rulings`.
+        kind: See `calclib.records.rulings.ruling`.
         value: What the kind needs, as typed: points; outcome ("confirmed" or "dismissed"); text; amount ("0.1" or
             "2%"); low and high; policy; policy or model, and printed ("yes" if what is right as it was handed out stays
             right, or ""); sign and outcome; time; number. A marking policy is the name of one that ships or a file of

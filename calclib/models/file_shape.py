@@ -17,6 +17,7 @@ from calclib.errors.file_bounds import MAX_DIGITS, TOO_DEEP, beyond_bounds, long
 from calclib.errors.file_lines import FileLines, Place
 from calclib.errors.messages import BadInput
 from calclib.models.formulary_rows import own_text
+from calclib.models.markup import markup_in
 from calclib.models.orders import FIELDS as ORDER_FIELDS
 
 MAX_STEM = 4_000
@@ -252,6 +253,8 @@ def _text_bounds(text: str, place: Place) -> Iterator[tuple[Place, str]]:
         yield place, f"the stem may have {MAX_STEM:,} characters at the most, not {len(text)}"
     if found := _CONTROL.search(text):
         yield place, f"this text has a character that can't be seen (U+{ord(found[0]):04X}); type it again"
+    if place[0] != "where" and (markup := markup_in(text)):
+        yield place, f"“{markup}” would be taken for HTML, a link or a formula in a notebook; write it in words"
     printed = place[-1] in _PRINTED or (len(place) > 2 and place[0] == "paper" and place[2] in _ON_PAPER)
     if not printed and ("{" in text or "}" in text):
         yield place, "a {name} is filled in only in the stem and in the question of a part"

@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import Any
 
 from calclib.chains.expression import Power
+from calclib.chains.kinds.decide import names_in
 from calclib.errors.messages import BadInput
 from calclib.formulary.records import Review
 from calclib.models.devices import LEVEL
@@ -212,6 +213,15 @@ class ItemModel:
     formulary: Mapping[str, str] = field(default_factory=dict)
     recorded: Mapping[str, str] = field(default_factory=dict)
     papers: tuple[Paper, ...] = ()
+
+    @cached_property
+    def recorded_names(self) -> frozenset[str]:
+        """The names of the givens whose texts are recorded with an item, so that it can be keyed again."""
+        rows = (row for step in self.steps if step.kind == "decide" for row in step.fields["rows"] if "that" in row)
+        compared = {name for row in rows for name in names_in(row["that"])}
+        texts = {name for name, given in self.givens.items() if given.kind == "text" and name in compared}
+        stated = {n for n, g in self.givens.items() if g.role in ("stated", "distractor") and g.kind != "row"}
+        return frozenset(texts | stated) | (self.printed & frozenset(self.givens))
 
     @cached_property
     def printed(self) -> frozenset[str]:

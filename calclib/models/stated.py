@@ -13,6 +13,7 @@ from calclib.errors.messages import BadInput
 from calclib.models.book_forms import book_form, spelled, spoken_form
 from calclib.models.book_ranges import range_form
 from calclib.models.identity import ByIdentity
+from calclib.models.markup import markup_in
 from calclib.models.model import GivenModel, Grid
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.calendar_dates import date_text, read_date
@@ -115,6 +116,8 @@ def read_stated(given: GivenModel, text: str, use: Mapping[str, Fraction] | None
     if not text or len(text) > MAX_TEXT:
         raise BadInput(f"{given.name}: write a value of 1 to {MAX_TEXT} characters")
     if given.kind == "text":
+        if markup := markup_in(text):
+            raise BadInput(f"{given.name}: “{markup}” would be taken for HTML, a link or a formula; write it in words")
         return Stated(given.name, text, (), ((given.name, text),), None)
     if given.kind == "mixture" and _OTHER_PERCENT.search(text):
         wrong = "a percent strength is grams in 100 mL here (w/v), and that is another percentage"

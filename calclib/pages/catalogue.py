@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from calclib.items.drawing import draw_item
-from calclib.items.fault_text import fault_answer
 from calclib.items.item import Item, ItemPart
+from calclib.items.mistakes.fault_text import fault_answer
 from calclib.items.model_facts import Citation, FactTable, difficulty, fact_tables, model_citations
 from calclib.items.solution import solution_of
 from calclib.models.model import ItemModel

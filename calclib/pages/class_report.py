@@ -52,7 +52,7 @@ from calclib.records import (
 from calclib.records.people import pseudonyms
 from calclib.records.set_aside_facts import for_faculty
 from calclib.records.set_times import zone_of
-from calclib.releasing.erase import finish_erasure
+from calclib.releasing.erasing.erase import finish_erasure
 from calclib.wording import said, sentence
 from calclib.wording.messages import cause_in_words, recorded_reason
 

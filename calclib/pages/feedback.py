@@ -34,13 +34,13 @@ from calclib.records import (
 from calclib.records.people import pseudonyms
 from calclib.records.set_aside_facts import for_the_student
 from calclib.records.set_times import time_in_words, zone_of
-from calclib.releasing.erase import finish_erasure
+from calclib.releasing.erasing.erase import finish_erasure
 from calclib.wording import said, sentence
 from calclib.wording.messages import is_right_alone, recorded_message
 
 Progress = Callable[[int, int, str], None]
 
-# Sign and words together, so that nothing hangs on colour.
+# Sign and words together, so that nothing hangs on color.
 _SIGNS = {"ok": "✓", "part": "½", "no": "✗", "wait": "…", "ruled": "•"}
 # Those that say how many points an answer gets, whatever the judge made of it.
 _GIVING = ("answer", "credit")

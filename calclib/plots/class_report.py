@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from calclib.errors import BadInput
-from calclib.plots.drawing import BLUE, GREY, PALE, SMALL, VERMILION, blank_figure, plain_axes
+from calclib.plots.drawing import BLUE, GRAY, PALE, SMALL, VERMILION, blank_figure, plain_axes
 from calclib.plots.picture import Picture
 from calclib.quantity.counting import counted
 from calclib.quantity.writing import percent_text
@@ -99,7 +99,7 @@ def _bars(title: str, labels: Sequence[str], lengths: Sequence[float], notes: Se
     axes.spines["bottom"].set_visible(False)
     if not labels:
         axes.set_yticks([])
-        axes.text(0, 0.5, "nothing to show", transform=axes.transAxes, fontsize=SMALL, color=GREY)
+        axes.text(0, 0.5, "nothing to show", transform=axes.transAxes, fontsize=SMALL, color=GRAY)
         return Picture(figure, f"{title}: nothing to show.")
     rows = range(len(labels))
     axes.barh(rows, [1] * len(labels), color=PALE, height=0.6)

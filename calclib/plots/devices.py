@@ -1,6 +1,6 @@
 """Drawings of devices from which a student reads a value: syringe, medicine cup, bag, drip chamber.
 
-Plain geometry in greys, as an exam is printed. Nothing but the drawing shows the value: no title, no hidden text.
+Plain geometry in grays, as an exam is printed. Nothing but the drawing shows the value: no title, no hidden text.
 """
 
 from __future__ import annotations
@@ -59,14 +59,14 @@ def _canvas(width: float, height: float) -> tuple[Picture, Axes]:
     return Picture(figure, ""), axes
 
 
-def _lines(axes: Axes, pairs: Sequence[tuple[Point, Point]], width: float = 1.0, colour: str = INK) -> None:
+def _lines(axes: Axes, pairs: Sequence[tuple[Point, Point]], width: float = 1.0, color: str = INK) -> None:
     """Many strokes as one path, which keeps the file small."""
     from matplotlib.patches import PathPatch
     from matplotlib.path import Path
 
     points = [point for pair in pairs for point in pair]
     codes = [Path.MOVETO, Path.LINETO] * len(pairs)
-    axes.add_patch(PathPatch(Path(points, codes), fill=False, edgecolor=colour, linewidth=width, capstyle="butt"))
+    axes.add_patch(PathPatch(Path(points, codes), fill=False, edgecolor=color, linewidth=width, capstyle="butt"))
 
 
 def _shape(

@@ -1,4 +1,4 @@
-"""Figures and axes that look the same everywhere: colours that colour-blind readers can tell apart, direct labels."""
+"""Figures and axes that look the same everywhere: colors that color-blind readers can tell apart, direct labels."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 BLUE = "#0072B2"
 VERMILION = "#D55E00"
 GREEN = "#00795B"  # bluish green, darkened to carry text
-GREY = "#595959"
+GRAY = "#595959"
 PALE = "#E8E8E8"
 
 SMALL = 9
@@ -33,7 +33,7 @@ def plain_axes(axes: Axes, title: str) -> None:
     axes.set_title(title, loc="left", fontsize=NORMAL, fontweight="bold", color="black")
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
-    axes.tick_params(labelsize=SMALL, colors=GREY)
+    axes.tick_params(labelsize=SMALL, colors=GRAY)
     axes.grid(axis="y", color=PALE, linewidth=0.8)
     axes.set_axisbelow(True)
     axes.yaxis.set_major_formatter("{x:,.10g}")
@@ -44,13 +44,13 @@ def label_ends(axes: Axes, ends: Sequence[tuple[float, float, str, str]], *, inc
 
     Args:
         axes: Where; its limits must be set.
-        ends: x, y, text, colour of each label.
+        ends: x, y, text, color of each label.
         inches: Height of the axes.
     """
     low, high = axes.get_ylim()
     step = (high - low) * LABEL_STEP / inches
     floor = low
-    for x, y, text, colour in sorted(ends, key=lambda end: end[1]):
+    for x, y, text, color in sorted(ends, key=lambda end: end[1]):
         height = max(y, floor)
         floor = height + step
         axes.annotate(
@@ -60,6 +60,6 @@ def label_ends(axes: Axes, ends: Sequence[tuple[float, float, str, str]], *, inc
             textcoords="offset points",
             va="center",
             fontsize=SMALL,
-            color=colour,
+            color=color,
             annotation_clip=False,
         )

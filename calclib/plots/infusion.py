@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from calclib.plots.drawing import BLUE, GREEN, GREY, SMALL, VERMILION, blank_figure, label_ends, plain_axes
+from calclib.plots.drawing import BLUE, GRAY, GREEN, SMALL, VERMILION, blank_figure, label_ends, plain_axes
 from calclib.plots.infusion_text import describe, events_by_minute, minutes
 from calclib.plots.picture import Picture
 from calclib.quantity import write_quantity
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-COLOURS = {"secondary": VERMILION, "primary": BLUE, "flush": GREEN, "none": GREY}
+COLORS = {"secondary": VERMILION, "primary": BLUE, "flush": GREEN, "none": GRAY}
 DASHES = {"secondary": "-", "primary": (0, (6, 2))}
 WIDTH, LEFT, RIGHT, GAP = 7.6, 0.55, 1.35, 0.4  # inches
 STRIP_HEIGHT, VOLUME_HEIGHT, DRUG_HEIGHT, LINE_OF_TEXT = 0.45, 1.5, 1.3, 0.2  # inches
@@ -77,9 +77,9 @@ def _flow_strip(axes: Axes, timeline: Timeline) -> None:
     end = float(timeline.until)
     for start, stop, source, rate in _stretches(timeline):
         flows = source != "none"
-        colour = COLOURS[source] if flows else "white"
+        color = COLORS[source] if flows else "white"
         hatch = None if flows else "////"
-        axes.axvspan(start, stop, facecolor=colour, edgecolor="white" if flows else GREY, hatch=hatch, linewidth=1)
+        axes.axvspan(start, stop, facecolor=color, edgecolor="white" if flows else GRAY, hatch=hatch, linewidth=1)
         text = _strip_label(source, rate, (stop - start) / end)
         box = None if flows else {"facecolor": "white", "edgecolor": "none", "pad": 1.5}
         ink = "white" if flows else "black"
@@ -114,8 +114,8 @@ def _volume_panel(axes: Axes, timeline: Timeline, what: str, title: str) -> None
         if getattr(timeline.hanging, name):
             curve: PiecewiseLinear = getattr(timeline, f"{name}_{what}")
             times, values = _numbers(curve)
-            axes.plot(times, values, color=COLOURS[name], linestyle=DASHES[name], linewidth=2, clip_on=False)
-            ends.append((times[-1], values[-1], f"{name} {write_quantity(curve.last, 'mL', 1)}", COLOURS[name]))
+            axes.plot(times, values, color=COLORS[name], linestyle=DASHES[name], linewidth=2, clip_on=False)
+            ends.append((times[-1], values[-1], f"{name} {write_quantity(curve.last, 'mL', 1)}", COLORS[name]))
     axes.set_ylim(bottom=0)
     label_ends(axes, ends, inches=VOLUME_HEIGHT)
 
@@ -125,12 +125,12 @@ def _drug_panel(axes: Axes, timeline: Timeline) -> None:
     plain_axes(axes, f"Drug that has reached the patient ({unit})")
     times, values = _numbers(timeline.patient_drug)
     axes.plot(times, values, color="black", linewidth=2, clip_on=False)
-    axes.axhline(float(hung), color=GREY, linewidth=1, linestyle=":")
+    axes.axhline(float(hung), color=GRAY, linewidth=1, linestyle=":")
     axes.set_ylim(0, float(hung) * 1.12)
     last = timeline.patient_drug.last
     ends = [(times[-1], values[-1], f"given {write_quantity(last, unit, 1)}", "black")]
     if last < hung:
-        ends.append((times[-1], float(hung), f"hung {write_quantity(hung, unit, 1)}", GREY))
+        ends.append((times[-1], float(hung), f"hung {write_quantity(hung, unit, 1)}", GRAY))
     label_ends(axes, ends, inches=DRUG_HEIGHT)
 
 
@@ -140,7 +140,7 @@ def _mark_events(panels: list[Axes], timeline: Timeline) -> None:
     for number, (at, _) in enumerate(events_by_minute(timeline), start=1):
         x = float(at)
         for axes in panels:
-            axes.axvline(x, color=GREY, linewidth=0.9, linestyle=(0, (2, 2)), zorder=0.5)
+            axes.axvline(x, color=GRAY, linewidth=0.9, linestyle=(0, (2, 2)), zorder=0.5)
         # Markers of events that follow closely step aside, so that each number can be read.
         level = level + 1 if x - last_x < 0.035 * end else 0
         last_x = x
@@ -165,7 +165,7 @@ def _list_events(axes: Axes, timeline: Timeline) -> None:
         words = [event.short for event in events]
         lines.append(f"{number}   {minutes(at)}: {', '.join(words[:2])}")
         lines += [f"     {', '.join(words[2:])}"] if len(words) > 2 else []
-    axes.text(0, 0, ASSUMED, transform=axes.transAxes, va="bottom", fontsize=SMALL, color=GREY)
+    axes.text(0, 0, ASSUMED, transform=axes.transAxes, va="bottom", fontsize=SMALL, color=GRAY)
     axes.text(0, 1, "\n".join(lines), transform=axes.transAxes, va="top", fontsize=SMALL, linespacing=1.4)
 
 

@@ -19,7 +19,7 @@ from calclib.errors.file_lines import FileLines
 from calclib.errors.messages import BadInput, CalclibError
 from calclib.items.drawing import Refused, draw_item, draws
 from calclib.items.item import Item, item_from_record
-from calclib.items.keying import part_of
+from calclib.items.keys.keying import part_of
 from calclib.items.solution import Solution, solution_of
 from calclib.items.stated_rounding import rounded_as_recorded
 from calclib.models.model import ItemModel

@@ -10,9 +10,9 @@ from calclib.formulary.edition import UnknownDrug
 from calclib.formulary.findings import order_findings, speaks_of
 from calclib.formulary.order import Order
 from calclib.formulary.sentences import finding_sentence
-from calclib.items.drug_measure import as_measured
 from calclib.items.item import Item
 from calclib.items.orders import orders_of
+from calclib.items.own_values.drug_measure import as_measured
 from calclib.items.solution import rebuilt, recorded_givens
 from calclib.models.model import ItemModel
 from calclib.quantity.rounding import RoundingPolicy

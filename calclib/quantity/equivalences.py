@@ -104,7 +104,7 @@ def conversion(start: str, end: str, held: frozenset[str] = frozenset()) -> tupl
         if here in reached:
             continue
         reached.add(here)
-        for there, eq, exponent in _neighbours().get(here, ()):
+        for there, eq, exponent in _neighbors().get(here, ()):
             free = eq.name in held
             more = 0 if free else _DEFINITION if eq.definition else _CONVENTION
             heappush(ways, (cost + more, not free, (*way, (eq.name, exponent)), there))
@@ -112,7 +112,7 @@ def conversion(start: str, end: str, held: frozenset[str] = frozenset()) -> tupl
 
 
 @cache
-def _neighbours() -> Mapping[str, list[tuple[str, Equivalence, int]]]:
+def _neighbors() -> Mapping[str, list[tuple[str, Equivalence, int]]]:
     graph: dict[str, list[tuple[str, Equivalence, int]]] = {}
     for eq in equivalences().values():
         graph.setdefault(eq.per, []).append((eq.of, eq, 1))

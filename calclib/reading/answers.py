@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from calclib.reading.characters import plain_text
 from calclib.reading.choices import read_choice
 from calclib.reading.clocks import read_clock
 from calclib.reading.context import NO_CONTEXT, Context
-from calclib.reading.markup import without_markup
+from calclib.reading.plain_text.characters import plain_text
+from calclib.reading.plain_text.markup import without_markup
+from calclib.reading.plain_text.tokens import cut_tokens
 from calclib.reading.quantities import read_common_quantity, read_quantity
 from calclib.reading.records import LONGEST_ANSWER, Blank, Reading, Unread, Unreadable
 from calclib.reading.setups import read_setup
-from calclib.reading.tokens import cut_tokens
 from calclib.reading.vocabulary import BLANK
 from calclib.wording.facts import fact
 

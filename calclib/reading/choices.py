@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from calclib.reading.characters import plain_text
+from calclib.reading.plain_text.characters import plain_text
 from calclib.reading.records import Reading, Unreadable
 from calclib.reading.vocabulary import NEGATIONS, SMALL
 from calclib.wording.facts import fact

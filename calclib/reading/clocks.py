@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from calclib.reading.plain_text.tokens import LOOK_AHEAD, Token
 from calclib.reading.records import Reading, Unreadable
 from calclib.reading.spoken_times import ORDINALS, SpokenTime, spoken_time
-from calclib.reading.tokens import LOOK_AHEAD, Token
 from calclib.reading.vocabulary import AROUND_TIME, BEFORE, NUMBERS, WEEKDAYS
 from calclib.reading.writing import shown_clock
 from calclib.wording.facts import fact

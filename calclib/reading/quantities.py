@@ -7,15 +7,15 @@ from fractions import Fraction
 from functools import lru_cache
 
 from calclib.reading.context import NO_CONTEXT, Context
-from calclib.reading.expressions import ExpressionGrammar
-from calclib.reading.labels import pass_label
+from calclib.reading.grammar.expressions import ExpressionGrammar
+from calclib.reading.grammar.labels import pass_label
+from calclib.reading.grammar.numerals import read_numeral
+from calclib.reading.grammar.roundings import before_rounding, unrounded
+from calclib.reading.grammar.trees import Expression, InUnit, Number, Product, Quotient, Sum, has_unit
+from calclib.reading.grammar.values import tree_value
 from calclib.reading.notation import rule_of_word
-from calclib.reading.numerals import read_numeral
+from calclib.reading.plain_text.tokens import cut_tokens
 from calclib.reading.records import Notice, Reading, Unit, Unreadable
-from calclib.reading.roundings import before_rounding, unrounded
-from calclib.reading.tokens import cut_tokens
-from calclib.reading.trees import Expression, InUnit, Number, Product, Quotient, Sum, has_unit
-from calclib.reading.values import tree_value
 from calclib.reading.vocabulary import AFTER, BEFORE, FREQUENCY, NAMES, NUMBERS, RATES, REMARK, SCHEDULES
 from calclib.reading.whole_answers import whole_answer
 from calclib.reading.writing import shown_number, shown_quantity

@@ -9,15 +9,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from calclib.reading.characters import plain_text
 from calclib.reading.context import NO_CONTEXT, Context
-from calclib.reading.expressions import ExpressionGrammar
-from calclib.reading.labels import pass_label
-from calclib.reading.markup import without_markup
-from calclib.reading.records import Notice, Unread, Unreadable
-from calclib.reading.setup_lines import lines_of
-from calclib.reading.tokens import cut_tokens
-from calclib.reading.trees import (
+from calclib.reading.grammar.expressions import ExpressionGrammar
+from calclib.reading.grammar.labels import pass_label
+from calclib.reading.grammar.trees import (
     ClockTime,
     Equation,
     Expression,
@@ -29,6 +24,11 @@ from calclib.reading.trees import (
     Sum,
     Unknown,
 )
+from calclib.reading.plain_text.characters import plain_text
+from calclib.reading.plain_text.markup import without_markup
+from calclib.reading.plain_text.tokens import cut_tokens
+from calclib.reading.records import Notice, Unread, Unreadable
+from calclib.reading.setup_lines import lines_of
 from calclib.reading.writing import shown_clock, shown_quantity, shown_unit
 from calclib.wording.facts import fact
 

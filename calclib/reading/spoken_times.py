@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from calclib.reading.tokens import Token
+from calclib.reading.plain_text.tokens import Token
 from calclib.reading.vocabulary import NUMBERS
 
 ORDINALS = {"first": 1, "second": 2, "third": 3, "fourth": 4}

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from calclib.reading.expressions import ExpressionGrammar
+from calclib.reading.grammar.expressions import ExpressionGrammar
+from calclib.reading.grammar.numerals import read_numeral
 from calclib.reading.notation import rule_of_word
-from calclib.reading.numerals import read_numeral
 from calclib.reading.records import Unit
 from calclib.reading.vocabulary import BEFORE, DOSES_A_DAY, NUMBERS
 

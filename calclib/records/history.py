@@ -13,8 +13,8 @@ from typing import Any
 from sqlalchemy import Connection, insert, select
 
 from calclib.quantity.writing import percent_text, points_text
-from calclib.records.ruling_facts import ruled_on, ruling_fact
-from calclib.records.rulings import Ruling
+from calclib.records.rulings.ruling import Ruling
+from calclib.records.rulings.ruling_facts import ruled_on, ruling_fact
 from calclib.records.tables import HISTORY, PAPER
 from calclib.wording.facts import Fact, fact, of_kind
 from calclib.wording.sentences import sentence

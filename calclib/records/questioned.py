@@ -16,7 +16,7 @@ from pathlib import Path
 from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.names import visible
 from calclib.class_files.text_files import replace_file
-from calclib.records.rulings import Ruling
+from calclib.records.rulings.ruling import Ruling
 from calclib.wording.facts import Fact, fact
 
 # Whoever floods another's name with hand-ins fills no disk.

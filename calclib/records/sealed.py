@@ -15,7 +15,7 @@ import orjson
 from sqlalchemy import Connection, Integer, Row, Select, String, Table, bindparam, insert, select
 
 from calclib.records.part_letters import part_letters
-from calclib.records.rekeyed_items import rekeyed_rows
+from calclib.records.rulings.rekeyed_items import rekeyed_rows
 from calclib.records.tables import ITEM, PAPER, REKEYED, SET
 
 

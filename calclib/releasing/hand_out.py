@@ -27,13 +27,13 @@ from calclib.gradebook.notebook import Problem, checksums, notebook_bytes, probl
 from calclib.gradebook.opening import gradebook_transaction
 from calclib.quantity.writing import write_number
 from calclib.records.database import reading
+from calclib.records.frozen.recorded_policies import marking_in_force, recorded_rounding
 from calclib.records.handed_out import latest_attempts, numbers_in_use, whole_sets_in_use
 from calclib.records.history import EventKind, write_history
 from calclib.records.lateness import DueKind, attempt_dues, due_of, made_times
 from calclib.records.people import pseudonyms, remember_person
-from calclib.records.recorded_policies import marking_in_force, recorded_rounding
-from calclib.records.ruled_set import as_ruled, with_rounding_in_force
-from calclib.records.rulings import Ruling, in_force, rulings_of
+from calclib.records.rulings.ruled_set import as_ruled, with_rounding_in_force
+from calclib.records.rulings.ruling import Ruling, in_force, rulings_of
 from calclib.records.sealed import (
     SealedItem,
     SealedPaper,
@@ -46,10 +46,10 @@ from calclib.records.sealed import (
 )
 from calclib.records.set_times import time_in_words, zone_of
 from calclib.releasing.distinct_draws import NumbersInUse, distinct_items, numbers_of
+from calclib.releasing.further_attempts.replaced_problems import AS_HANDED_OUT, Replaced, fitted
 from calclib.releasing.own_marking import changed_marking, own_marking
 from calclib.releasing.printed_rules import Rules, costs_in_short, rule_lines, rules_of_set
 from calclib.releasing.proved_model import changed_files, own_models
-from calclib.releasing.replaced_problems import AS_HANDED_OUT, Replaced, fitted
 from calclib.releasing.seal import ModelsToDraw, example, sealed_or_found
 from calclib.releasing.slots import Ordered
 from calclib.releasing.start import enrol

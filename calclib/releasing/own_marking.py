@@ -14,8 +14,8 @@ from calclib.class_files.names import visible
 from calclib.class_files.toml_lines import line_of
 from calclib.errors import BadInput
 from calclib.errors.printed_command import printed_command
-from calclib.records.frozen_texts import frozen_text
-from calclib.records.policy_texts import marking_text
+from calclib.records.frozen.frozen_texts import frozen_text
+from calclib.records.frozen.policy_texts import marking_text
 from calclib.records.sealed import SealedSet
 
 if TYPE_CHECKING:

@@ -61,7 +61,7 @@ def rule_lines(rules: Rules, due: dt.datetime | None, zone: dt.tzinfo) -> tuple[
         due: By when the notebook on which they are printed is due.
         zone: The zone in which the set tells its times.
     """
-    from calclib.answers.marking_words import marking_lines
+    from calclib.answers.feedback.marking_words import marking_lines
 
     minutes = rules.of_set.minutes
     return (
@@ -77,7 +77,7 @@ def rule_lines(rules: Rules, due: dt.datetime | None, zone: dt.tzinfo) -> tuple[
 
 def costs_in_short(rules: Rules) -> str:
     """Return what can cost points on one line."""
-    from calclib.answers.marking_words import marking_in_short
+    from calclib.answers.feedback.marking_words import marking_in_short
 
     late = f"late: {rules.late_percent}% off for each day begun" if rules.late_percent else "late: nothing off"
     late = "late: no points" if rules.late_percent == 100 else late

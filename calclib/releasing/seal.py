@@ -18,12 +18,12 @@ from calclib.class_files.toml_lines import recorded_toml
 from calclib.errors import BadInput, CalclibError
 from calclib.gradebook.notebook import problem_of
 from calclib.gradebook.template import change_due, write_template
-from calclib.records.frozen_models import freeze_model
-from calclib.records.frozen_texts import freeze_text
+from calclib.records.frozen.frozen_models import freeze_model
+from calclib.records.frozen.frozen_texts import freeze_text
+from calclib.records.frozen.policy_texts import marking_text, rounding_text
+from calclib.records.frozen.recorded_policies import recorded_model
 from calclib.records.history import EventKind, write_history
-from calclib.records.policy_texts import marking_text, rounding_text
-from calclib.records.recorded_policies import recorded_model
-from calclib.records.rulings import in_force, keying, keying_rulings_of
+from calclib.records.rulings.ruling import in_force, keying, keying_rulings_of
 from calclib.records.sealed import SealedSet, Slot, lock_set, seal_set, sealed_set
 from calclib.records.tables import SET
 from calclib.releasing.printed_rules import costs_in_short, rules_of_set

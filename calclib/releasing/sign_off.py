@@ -17,8 +17,8 @@ from calclib.class_files.names import visible
 from calclib.class_files.secrets_file import read_secret
 from calclib.errors import BadInput
 from calclib.gradebook.opening import gradebook_transaction
+from calclib.records.frozen.policy_texts import marking_text, rounding_text
 from calclib.records.history import EventKind, write_history
-from calclib.records.policy_texts import marking_text, rounding_text
 from calclib.records.tables import HISTORY
 from calclib.releasing.own_marking import own_marking
 from calclib.releasing.proved_model import own_models

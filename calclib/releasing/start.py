@@ -20,7 +20,7 @@ from calclib.gradebook.opening import gradebook_transaction
 from calclib.gradebook.student_rows import write_students
 from calclib.records.database import reached
 from calclib.records.people import pseudonyms, remember_person
-from calclib.releasing.erase import finish_erasure
+from calclib.releasing.erasing.erase import finish_erasure
 
 
 @dataclass(frozen=True)

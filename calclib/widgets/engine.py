@@ -19,17 +19,18 @@ class Engine:
         title: Title of an item model.
         draw: An item, from the name of its model and a seed.
         judge: The verdict on each part, from an item and the typed answers.
-        hint: The text of a hint, from an item, a part and a rung from 1 to 3.
+        hint: The text of a hint, from an item, a part, a rung from 1 to 3 and the last verdict on the part, if any.
         worked: The worked solution, from an item and a part.
-        setup: What a typed set-up shows, as a sentence and as mathematics, from an item, a part and the text.
+        setup: What a typed set-up shows, as a sentence and as LaTeX, from an item, a part, the text and the typed
+            answers, on which a set-up may go on.
     """
 
     title: Callable[[str], str]
     draw: Callable[[str, str], Item]
     judge: Callable[[Item, Mapping[str, str]], tuple[PartVerdict, ...]]
-    hint: Callable[[Item, str, int], str]
+    hint: Callable[[Item, str, int, PartVerdict | None], str]
     worked: Callable[[Item, str], str]
-    setup: Callable[[Item, str, str], tuple[str, str]] = lambda _item, _part, _text: ("", "")
+    setup: Callable[[Item, str, str, Mapping[str, str]], tuple[str, str]] = lambda *_: ("", "")
 
 
 def practice_engine() -> Engine:
@@ -41,7 +42,7 @@ def practice_engine() -> Engine:
 
     marking = marking_policy("first-practice")
 
-    def setup(item: Item, part: str, text: str) -> tuple[str, str]:
+    def setup(item: Item, part: str, text: str, _answers: Mapping[str, str]) -> tuple[str, str]:
         found = judge_setup(item, item_model(item.model_id), rounding_policy(item.policy_name), part, text)
         return found.message, found.latex
 
@@ -49,7 +50,7 @@ def practice_engine() -> Engine:
         title=lambda name: item_model(name).title,
         draw=lambda name, seed: draw_item(item_model(name), seed),
         judge=lambda item, answers: judge_item(item, answers, marking),
-        hint=hint,
+        hint=lambda item, part, rung, verdict: hint(item, part, rung, verdict=verdict),
         worked=worked,
         setup=setup,
     )

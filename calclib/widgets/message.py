@@ -8,9 +8,7 @@ from html import escape
 
 import ipywidgets
 
-from calclib.errors import CalclibError
-
-UNEXPECTED = "Something failed here ({what}); try another value or a new problem, and tell your teacher if it stays so."
+from calclib.widgets.failing import failure_sentence
 
 
 class Message:
@@ -19,11 +17,10 @@ class Message:
     Args:
         what: What the place is for, for programs that look for it.
         announced: Whether a change is read out.
-        maths: Whether formulas between dollar signs are set as mathematics.
     """
 
-    def __init__(self, what: str, *, announced: bool = True, maths: bool = False) -> None:
-        self.widget = ipywidgets.HTMLMath() if maths else ipywidgets.HTML()
+    def __init__(self, what: str, *, announced: bool = True) -> None:
+        self.widget = ipywidgets.HTML()
         self.what = what
         self.role = ' role="status"' if announced else ""
         self.clear()
@@ -45,16 +42,14 @@ class Message:
         """Say in one sentence what failed, instead of a traceback."""
         try:
             yield
-        except CalclibError as error:
-            self.say(f"{str(error)[:1].upper()}{str(error)[1:].rstrip('.')}.")
         except Exception as error:  # noqa: BLE001 - whatever fails, a student is never shown a traceback
-            self.say(UNEXPECTED.format(what=type(error).__name__))
+            self.say(failure_sentence(error))
 
 
-def paragraph_html(text: str, *, style: str = "") -> str:
+def paragraph_html(text: str) -> str:
     """Plain text as a paragraph; line breaks stay."""
     lines = escape(text.strip()).replace("\n", "<br>")
-    return f'<p style="margin: 0.3em 0; line-height: 1.45; {style}">{lines}</p>'
+    return f'<p style="margin: 0.3em 0; line-height: 1.45">{lines}</p>'
 
 
 def button(text: str, action: Callable[[], None], *, strong: bool = False) -> ipywidgets.Button:

@@ -46,9 +46,13 @@ def test_honest_classes_raise_no_alarm(students: int, space: int) -> None:
 
 
 def test_two_matches_are_never_enough() -> None:
-    """However unlikely they are."""
-    sheets = copied(honest(random.Random(1), 30, 10_000, 0.0), 0, 1, 2)
+    """However unlikely they are: one honest class in a hundred thousand would show these two."""
+    rest = honest(random.Random(1), 60, 10**7, 0.5)
+    alone = Sheet("s0", rest[0].keys, {})
+    sheets = copied([alone, *rest[1:]], 0, 1, 2)
     assert shared_numbers(sheets) == ()
+    (pair,) = shared_numbers(sheets, least=2)
+    assert (pair.student, pair.other, pair.chance < 1e-4) == ("s0", "s1", True)
 
 
 def test_parts_of_one_problem_count_once() -> None:

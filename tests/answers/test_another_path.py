@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 
 from calclib.answers import PartVerdict, judge_item, marking_policy
-from calclib.answers.explaining import explained
+from calclib.answers.feedback.explaining import explained
 from calclib.answers.verdict import ANOTHER_PATH
 from calclib.items import Item, draw_item
 from calclib.models import bank, item_model

@@ -8,10 +8,10 @@ from fractions import Fraction
 import pytest
 
 from calclib.answers import judge_item, marking_policy
-from calclib.answers.certainty import significant
-from calclib.answers.diagnosis import causes_of
+from calclib.answers.diagnosis.causes import causes_of
+from calclib.answers.diagnosis.certainty import significant
 from calclib.items import draw_item
-from calclib.items.fault_result import FaultResult
+from calclib.items.recorded.fault_result import FaultResult
 from calclib.models import bank
 
 # 850 mL over 7 h with 15 gtt/mL: 30 gtt/min.

@@ -12,7 +12,7 @@ from calclib.answers.carrying import carried_from
 from calclib.answers.keyed_judging import judge_keyed
 from calclib.answers.setups import parts as setup_parts
 from calclib.answers.setups.parts import setups_of
-from calclib.cli.judge import reply_to
+from calclib.cli.commands.judge import reply_to
 from calclib.items import draw_item
 from calclib.models import item_model
 from calclib.quantity import rounding_policy

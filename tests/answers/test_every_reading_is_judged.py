@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from calclib.answers import judge_item, marking_policies
 from calclib.answers.carrying import carried_from
+from calclib.answers.feedback.messages import shown_words
 from calclib.answers.judging import Carried
-from calclib.answers.messages import shown_words
 from calclib.answers.setups.parts import Setups, setups_of
 from calclib.answers.units import typed_unit
 from calclib.items import Item, draw_item

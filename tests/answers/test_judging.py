@@ -242,3 +242,46 @@ def test_an_item_is_carried_forward_by_the_model_of_its_own_text_alone() -> None
     item = draw_item(model, "own text")
     assert carried_from(item, model, rounding_policy()) is not None
     assert carried_from(item, replace(model, hash="0" * 64), rounding_policy()) is None
+
+
+CARRIED = draw_item(
+    item_model("secondary-infusion-entries"), "carried", given={"bag": "50 mL", "added": "20 mL", "time": "35 min"}
+)
+"""70 mL at 120 mL/h for 35 min; from 50 mL, without what was added, the rate is 50 mL x 60 / 35 = 85.7 mL/h."""
+
+
+def both(item: Item, volume: str, rate: str) -> tuple[PartVerdict, PartVerdict]:
+    """The verdicts on volume and rate, judged with what is carried forward."""
+    carried = carried_from(item, item_model(item.model_id), rounding_policy("by-size"))
+    found = judge_item(item, {"volume": volume, "rate": rate}, HOMEWORK, carried=carried)
+    return next(v for v in found if v.part == "volume"), next(v for v in found if v.part == "rate")
+
+
+def test_a_right_consequence_of_a_wrong_answer_says_that_it_goes_on_from_it() -> None:
+    """Not from a right answer that was rounded."""
+    volume, rate = both(CARRIED, "50 mL", "86 mL/h")
+    assert volume.verdict == "wrong_with_cause"
+    assert (rate.verdict, rate.accepted_by.kind) == ("carried_forward", "way.own_marked")
+
+
+@pytest.mark.parametrize("typed", ["12 mL/h", "200 mL/h", "70 mL/h", "35 mL/h"])
+def test_whatever_does_not_follow_from_the_wrong_answer_stays_wrong(typed: str) -> None:
+    """A wrong answer before it excuses nothing."""
+    _, rate = both(CARRIED, "50 mL", typed)
+    assert rate.verdict in ("wrong", "wrong_with_cause")
+    assert rate.score == 0
+
+
+def test_going_ahead_is_critical_only_where_the_order_must_be_held() -> None:
+    """The same choice, once for a syringe that holds the ordered dose and once for one that doesn't."""
+    seen = set()
+    for seed in range(12):
+        item = draw_item(item_model("drawn-dose-check"), str(seed))
+        part = item.part("check")
+        assert part.proceed is not None
+        sound = part.accepted_choice == part.proceed
+        found = verdict_on(item, part.proceed, "check")
+        assert found.critical is not sound
+        assert (found.score == 1) is sound
+        seen.add(sound)
+    assert seen == {True, False}

@@ -11,7 +11,7 @@ import pytest
 from calclib.answers import MarkingPolicy, judge_item, marking_policies
 from calclib.answers.verdict import RIGHT, PartVerdict
 from calclib.items import Item, ItemPart, draw_item
-from calclib.items.fault_text import fault_answer
+from calclib.items.mistakes.fault_text import fault_answer
 from calclib.quantity.writing import write_number, write_unit
 from tests.items.drawn import MODELS, drawn_items, model
 

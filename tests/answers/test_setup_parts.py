@@ -8,7 +8,7 @@ import pytest
 
 from calclib.answers import hint, judge_item, marking_policies, marking_policy, worked
 from calclib.answers.carrying import carried_from
-from calclib.answers.explaining import explained
+from calclib.answers.feedback.explaining import explained
 from calclib.items import Item, draw_item, item_from_record
 from calclib.models import item_model, read_item_model
 from calclib.models.bank import bank

@@ -25,7 +25,7 @@ if __package__ in (None, ""):
 from calclib.answers.judging import judge_item
 from calclib.answers.marking_policy import marking_policy
 from calclib.answers.verdict import RIGHT, PartVerdict
-from calclib.cli.judge import judge_lines
+from calclib.cli.commands.judge import judge_lines
 from calclib.errors import BadInput
 from calclib.items import Item, draw_item
 from calclib.items.item import ItemPart
@@ -145,7 +145,7 @@ def times_of_judging(items: Sequence[Item], each: int) -> tuple[float, float, fl
 
 
 def through_the_command(count: int) -> tuple[float, Counter[str]]:
-    """Seconds and verdicts of so many judgements by `calclib judge -` in this process, drawing and JSON included."""
+    """Seconds and verdicts of so many judgments by `calclib judge -` in this process, drawing and JSON included."""
     lines = []
     chance = random.Random("command")
     seeds = max(1, count // (len(bank()) * 10))

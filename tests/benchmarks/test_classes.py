@@ -7,7 +7,7 @@ import tomllib
 import pytest
 
 from calclib.demo.simulated_students import Planted
-from calclib.demo.students.behaviour import human_errors
+from calclib.demo.students.behavior import human_errors
 from tests.benchmarks.classes import CLASSES, TABLE, class_of, classes
 
 

@@ -77,7 +77,7 @@ def test_options_must_rise_and_measure_the_value(options: list[dict[str, str]]) 
         choose(options)
 
 
-def test_the_neighbours_of_the_right_size_are_mistakes() -> None:
+def test_the_neighbors_of_the_right_size_are_mistakes() -> None:
     """A larger one than needed and one that is too small can be told apart from the right one."""
     step = choose()
     chosen = set()

@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from calclib.cli.judge import reply_to
+from calclib.cli.commands.judge import reply_to
 
 
 @pytest.mark.parametrize(("asked", "told"), [({}, ""), ({"contract": 2}, ""), ({"contract": 1}, "another contract")])

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from click.testing import CliRunner
 
-from calclib.cli.formulary import formulary
+from calclib.cli.commands.formulary import formulary
 from calclib.errors import BadInput
 
 

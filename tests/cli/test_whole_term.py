@@ -69,7 +69,7 @@ def start(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., Path
     monkeypatch.chdir(tmp_path)
     CLOCK["now"] = dt.datetime(2030, 6, 1, tzinfo=dt.UTC)
     for module in ("class_folder", "rulings", "attempts"):
-        monkeypatch.setattr(f"calclib.cli.{module}._now", lambda: CLOCK["now"])
+        monkeypatch.setattr(f"calclib.cli.commands.{module}._now", lambda: CLOCK["now"])
 
     def started(order: str = ORDER, roster: str = ROSTER) -> Path:
         Path("roster.csv").write_text(roster, encoding="utf-8")

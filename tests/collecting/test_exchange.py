@@ -19,7 +19,7 @@ from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import waiting
 from calclib.records import in_force, questioned_hand_ins, reading, rulings_of
 from calclib.releasing import release
-from calclib.releasing.erase import erase
+from calclib.releasing.erasing.erase import erase
 from tests.plugins.test_stock_autograde import formgrader
 from tests.small_class.started import NOW
 

@@ -1,4 +1,6 @@
 import json
+import os
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -112,3 +114,13 @@ def test_only_a_plain_file_of_possible_size_is_read(tmp_path) -> None:
     assert read_plain_file(link) == Damaged(SetAsideKind.NO_PLAIN_FILE)
     assert read_plain_file(tmp_path) == Damaged(SetAsideKind.NO_PLAIN_FILE)
     assert read_plain_file(giant) == Damaged(SetAsideKind.TOO_LARGE, "20")
+
+
+def test_what_is_neither_file_nor_folder_is_not_read(tmp_path: Path) -> None:
+    """A pipe with a notebook in it, and a device: nothing waits for them, and nothing of them is taken."""
+    pipe = tmp_path / "week-3.ipynb"
+    os.mkfifo(pipe)
+    for path in (pipe, Path("/dev/null")):
+        found = read_plain_file(path)
+        assert isinstance(found, Damaged)
+        assert found.kind is SetAsideKind.NO_PLAIN_FILE

@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from calclib.answers import judge_item, marking_policy
-from calclib.demo.students.behaviour import rate
+from calclib.demo.students.behavior import rate
 from calclib.demo.students.worksheet import TimeOfDay
 from calclib.errors import BadInput
 from calclib.items import Item, draw_item

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from calclib.demo.measure import NAMES, NOT_ROUNDED, ROUNDED_WRONGLY, Judged, Said, is_named, measured, said_of
 from calclib.demo.simulated_students import Planted
-from calclib.demo.students.behaviour import human_errors
+from calclib.demo.students.behavior import human_errors
 from calclib.faults.fault import KINDS
 
 FORGOT = Planted("error", "conversion-forgotten", True, "time")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from calclib.demo.simulated_students import KINDS
-from calclib.demo.students.behaviour import human_errors, rate
+from calclib.demo.students.behavior import human_errors, rate
 from calclib.demo.students.figures import NotUnderstoodError
 from calclib.items import draw_item
 from calclib.models import bank

@@ -24,8 +24,8 @@ from calclib.records import history_of, reading, rulings_of, sealed_paper
 from calclib.records.people import pseudonyms
 from calclib.records.tables import ANSWER, MARK, METADATA, REKEYED
 from calclib.releasing import hand_out, start_class
-from calclib.releasing.another_attempt import give_another_attempt
-from calclib.releasing.erase import erase
+from calclib.releasing.erasing.erase import erase
+from calclib.releasing.further_attempts.another_attempt import give_another_attempt
 from calclib.releasing.take_back import take_back
 from tests.plugins.test_stock_autograde import autograde
 from tests.small_class.gradebook_rows import gradebook_rows

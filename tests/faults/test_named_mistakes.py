@@ -22,6 +22,7 @@ from calclib.items import Item, draw_item, solution_of
 from calclib.models import item_model
 from calclib.quantity.policies import rounding_policy
 from calclib.quantity.writing import write_quantity
+from calclib.wording import sentence
 from tests.items.drawn import MODELS, drawn_items, model
 
 TABLE: list[dict[str, Any]] = tomllib.loads((Path(__file__).parent / "named_mistakes.toml").read_text())["problem"]
@@ -134,3 +135,14 @@ def test_rows_and_bands_are_mistaken_in_every_table() -> None:
                 bands += isinstance(step, Band) and "rest not taken" in kinds_of(item)
     assert tables > 10
     assert bands > 0
+
+
+def test_numbers_by_which_a_misconception_is_called_right_are_named() -> None:
+    """250 mg at 249 mg/mL: whoever divides the wrong way around comes to 0.996 mL, and 1 mL is right."""
+    item = draw_item(item_model("injection-volume"), "one", given={"order": "250 mg", "strength": "249 mg/mL"})
+    assert [sentence(why) for why in item.why] == [
+        (
+            "part volume: “the division that gives the volume to draw up was set up the wrong way around” leads to an "
+            "answer that is called right"
+        )
+    ]

@@ -50,7 +50,7 @@ def test_a_usual_mistake_has_its_number(drawn: Item, part: str, kind: str, numbe
 
 def test_the_same_mistakes_whatever_was_drawn_before() -> None:
     """An item does not hang on the items that were drawn before it in the same process."""
-    from calclib.items import fault_classes
+    from calclib.items.mistakes import fault_classes
 
     model = item_model("body-surface-dose")
     alone = draw_item(model, "order")

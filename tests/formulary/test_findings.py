@@ -221,6 +221,13 @@ def test_a_central_line_allows_more() -> None:
     assert order_findings(central) == ()
 
 
+def test_a_limit_of_a_central_line_holds_for_no_other() -> None:
+    """The peripheral line is named, or none is: the higher figure for a central one does not let the order pass."""
+    for line in (Line.PERIPHERAL, None):
+        order = Order("potassium chloride", IV, child("16"), concentration=amount("400 mEq/L"), line=line)
+        assert [finding.kind for finding in order_findings(order)] == [FindingKind.CONCENTRATION], line
+
+
 def test_what_is_known_of_an_order_is_told() -> None:
     """Whether a source limits an order's amounts, or only memory does."""
     ketorolac = Order("ketorolac", IV, adult(), dose=amount("30 mg"))

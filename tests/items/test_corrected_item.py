@@ -9,7 +9,7 @@ from calclib.answers.carrying import carried_from
 from calclib.answers.keyed_judging import judge_keyed
 from calclib.errors import BadInput
 from calclib.items import Item, draw_item, item_from_record
-from calclib.items.corrected_item import corrected_item
+from calclib.items.keys.corrected_item import corrected_item
 from calclib.models import bank, item_model
 from calclib.quantity import RoundingPolicy, rounding_policy
 from calclib.quantity.writing import write_number, write_quantity

@@ -8,7 +8,7 @@ from calclib.answers import judge_item, marking_policy
 from calclib.answers.keyed_judging import judge_keyed
 from calclib.errors import BadInput
 from calclib.items import Item, draw_item, item_from_record
-from calclib.items.corrected_item import corrected_item
+from calclib.items.keys.corrected_item import corrected_item
 from calclib.models import item_model, read_item_model
 from calclib.models.model import ItemModel
 from calclib.quantity import rounding_policy

@@ -11,8 +11,8 @@ import pytest
 from calclib.answers import judge_item, marking_policy
 from calclib.errors.messages import BadInput
 from calclib.items import draw_item, item_from_record, solution_of
-from calclib.items.drug_measure import as_measured
 from calclib.items.item import Item
+from calclib.items.own_values.drug_measure import as_measured
 from calclib.models import item_model
 from calclib.quantity.policies import rounding_policy
 from calclib.wording import fact

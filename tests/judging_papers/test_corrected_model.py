@@ -18,11 +18,11 @@ from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.models import bank, item_model, read_item_model
 from calclib.pages import explanation, waiting, write_feedback, write_report
 from calclib.records import SealedItem, history_of, in_force, reading, rulings_of, sealed_paper
-from calclib.records.frozen_texts import frozen_text
+from calclib.records.frozen.frozen_texts import frozen_text
 from calclib.records.people import pseudonyms
 from calclib.records.tables import HISTORY, ITEM, REKEYED
 from calclib.releasing import hand_out, start_class
-from calclib.releasing.another_attempt import give_another_attempt
+from calclib.releasing.further_attempts.another_attempt import give_another_attempt
 from tests.plugins.test_stock_autograde import autograde
 from tests.small_class.gradebook_rows import gradebook_rows
 from tests.small_class.started import BLUEPRINT, NOW, ROSTER

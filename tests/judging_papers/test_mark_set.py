@@ -191,7 +191,7 @@ def test_another_students_notebook_is_told_by_name(folder: Path, hand_in: HandIn
 def test_another_students_notebook_with_forged_metadata_is_judged_by_ones_own(
     folder: Path, hand_in: HandIn, keys: Keys
 ) -> None:
-    """Changing the name in a neighbour's notebook leads to one's own record, where its answers are wrong."""
+    """Changing the name in a neighbor's notebook leads to one's own record, where its answers are wrong."""
     own = json.loads(class_folder(folder).rendered("week-3", "ann").read_text(encoding="utf-8"))["metadata"]["calclib"]
     hand_in("ann", keys["ben"], of="ben", change=lambda nb: nb["metadata"].update(calclib=own))
     mark(folder, "week-3", now=NOW)

@@ -19,7 +19,7 @@ from calclib.records import history_of, reading, sealed_paper
 from calclib.records.people import pseudonyms
 from calclib.records.tables import ITEM, REKEYED
 from calclib.releasing import hand_out
-from calclib.releasing.another_attempt import give_another_attempt
+from calclib.releasing.further_attempts.another_attempt import give_another_attempt
 from tests.plugins.test_stock_autograde import autograde
 from tests.small_class.gradebook_rows import gradebook_rows
 from tests.small_class.started import NOW

@@ -12,7 +12,7 @@ REPOSITORY = Path(__file__).resolve().parents[2]
 PACKAGE = REPOSITORY / "calclib"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class SourceFile:
     """One module of the package, read once.
 
@@ -44,8 +44,13 @@ def _read(path: Path) -> SourceFile:
     return SourceFile(path, parts[0] if len(parts) > 1 else "", ast.parse(path.read_text("utf-8"), str(path)))
 
 
-def imported_modules(file: SourceFile) -> Iterator[tuple[ast.stmt, str]]:
+@functools.cache
+def imported_modules(file: SourceFile) -> tuple[tuple[ast.stmt, str], ...]:
     """Each imported module with its statement, made absolute; `from a import b` gives `a` and `a.b`."""
+    return tuple(_imported(file))
+
+
+def _imported(file: SourceFile) -> Iterator[tuple[ast.stmt, str]]:
     for node in ast.walk(file.tree):
         if isinstance(node, ast.Import):
             for alias in node.names:

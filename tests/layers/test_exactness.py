@@ -27,7 +27,7 @@ ALLOWED_FLOATS: dict[tuple[str, str], str] = {
     ("answers/verdict.py", "PartVerdict"): "a score is written as a JSON number, after the verdict",
     ("models/bank.py", "item_model"): "how alike two ids must be before one is suggested for the other",
     (
-        "items/fault_results.py",
+        "items/mistakes/fault_results.py",
         "_result",
     ): "the middle of an enclosure, for what a mistake leads to; the key is never taken so",
 }

@@ -23,6 +23,7 @@ HOMES = {
     "click": {"cli"},
     "dask": {"cli"},
     "distributed": {"cli"},
+    "fsrs": {"memory"},
     "ipywidgets": {"widgets"},
     "matplotlib": {"plots"},
     "nbclient": set(),  # nothing in the package runs a notebook
@@ -47,7 +48,7 @@ def test_folders_are_layers() -> None:
 
 
 def test_insiders_never_use_their_own_front_door() -> None:
-    """Code inside a folder imports its neighbours' leaf files, never the folder's own `__init__`."""
+    """Code inside a folder imports its neighbors' leaf files, never the folder's own `__init__`."""
     doors = {file.folder: _names_of_folder(file.folder) for file in source_files() if file.folder}
     wrong = []
     for file in source_files():

@@ -10,6 +10,7 @@ import pytest
 HEAVY = (
     "IPython",
     "anywidget",
+    "fsrs",
     "ipywidgets",
     "matplotlib",
     "nbformat",

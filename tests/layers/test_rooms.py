@@ -25,6 +25,13 @@ def test_a_room_says_what_it_is_for(room: str) -> None:
 
 
 @pytest.mark.parametrize("room", ROOMS)
+def test_a_room_is_small_enough_to_be_known(room: str) -> None:
+    """It holds at most 20 modules of its own; what belongs together beyond that is a room in it."""
+    modules = [path.name for path in (PACKAGE / room).glob("*.py") if path.name != "__init__.py"]
+    assert len(modules) <= 20
+
+
+@pytest.mark.parametrize("room", ROOMS)
 def test_a_page_names_files_that_exist(room: str) -> None:
     """The first column of its table of files names files and folders of the room."""
     lines = (PACKAGE / room / "README.md").read_text("utf-8").splitlines()

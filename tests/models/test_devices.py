@@ -144,7 +144,7 @@ drawn_on = "syringe_3_mL"
         ('to = "2.7", step = "0.1"', 'to = "4", step = "0.1"', "up to 3 mL"),
         (
             'drawn_on = "syringe_3_mL"',
-            'drawn_on = "syringe_3_mL"\nreads = "colour"',
+            'drawn_on = "syringe_3_mL"\nreads = "color"',
             "reads must be one of level, mark",
         ),
         ('drawn_on = "syringe_3_mL"', 'drawn_on = "insulin_syringe_100_units"', "in units alone"),

@@ -37,7 +37,7 @@ def _of_every_order(stem: str) -> list[Finding]:
     if match := re.search(rf"[Ee]xpiration date(?:, unopened)?: {DATE}", stem):
         result.append((_day(match[1]) < _today(stem), "expiration", PHARMACY))
     order = found(r"Order for [A-Z]\. \w+\. (.*)", stem)[0]
-    allergy = found(r"Allergies: ([a-zA-Z ]+)", stem)[0].strip()
+    allergy = found(r"Allergies: ([a-zA-Z -]+)", stem)[0].strip()
     result.append((order.startswith(f"{allergy} "), "allergic to this drug", PRESCRIBER))
     return result
 

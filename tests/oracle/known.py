@@ -227,9 +227,11 @@ PROCEDURES: dict[str, Procedure] = {
     "volume-after-dilution": turned_round.volume_after_dilution,
     "decide-by-pulse": decisions.reading("Apical pulse", "a pulse below", "The pulse is", "last pulse"),
     "decide-by-pressure": decisions.reading("Systolic pressure", "pressure below", "systolic", "last pressure"),
-    "decide-by-breathing": decisions.reading("Respiratory rate", "a rate below", "The respiratory", "The last resp"),
+    "decide-by-breathing": decisions.reading(
+        "Respiratory rate", "a rate below", "The respiratory", "The last respiratory"
+    ),
     "decide-by-sedation": decisions.reading(
-        "Sedation score", "a score above", "The sedation", "The last sed", above=True
+        "Sedation score", "a score above", "The sedation", "The last sedation", above=True
     ),
     "decide-by-glucose": decisions.reading("Blood glucose", "a glucose below", "The blood glucose", "The last glucose"),
     "decide-by-potassium": decisions.laboratory(),

@@ -7,7 +7,7 @@ import pytest
 from calclib.analysis import SharedNumbers, Sheet, shared_numbers
 from calclib.analysis.sheets import typed_value
 from calclib.answers import MarkingPolicy, judge_item, marking_policy
-from calclib.answers.diagnosis import GUESSES
+from calclib.answers.diagnosis.causes import GUESSES
 from calclib.class_files import class_folder
 from calclib.demo.class_list import _ITEMS
 from calclib.demo.handing_in import Place, typed_answers

@@ -1,4 +1,4 @@
-"""Drawings of devices: the same each time, small, in greys, with words and without the value."""
+"""Drawings of devices: the same each time, small, in grays, with words and without the value."""
 
 from __future__ import annotations
 
@@ -46,10 +46,10 @@ def test_a_drawing_is_small_and_the_same_each_time(name: str) -> None:
 
 @pytest.mark.parametrize("name", LEVELS)
 def test_a_drawing_is_grey_and_holds_no_value(name: str) -> None:
-    """Every colour is a grey, so that print loses nothing; no comment, title or id tells the level."""
+    """Every color is a gray, so that print loses nothing; no comment, title or id tells the level."""
     svg = as_svg(device_picture(drawing(name)).figure).decode()
-    colours = set(re.findall(r"#([0-9a-f]{6})", svg.lower()))
-    assert {colour for colour in colours if len({colour[:2], colour[2:4], colour[4:]}) > 1} == set()
+    colors = set(re.findall(r"#([0-9a-f]{6})", svg.lower()))
+    assert {color for color in colors if len({color[:2], color[2:4], color[4:]}) > 1} == set()
     told = re.findall(r"<!--(.*?)-->|<title>(.*?)</title>|id=\"(.*?)\"", svg, re.DOTALL)
     level = LEVELS[name]
     assert all(level != one.strip() for found in told for one in found) or name == "drip_chamber"

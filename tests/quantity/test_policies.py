@@ -137,7 +137,7 @@ def test_a_course_can_have_its_own_policy() -> None:
         ('[rule.pump_rate]\nstep = "1"\nmode = "sideways"', "mode is one of"),
         ('[intermediate.flow]\nstep = "1"\nwhen = "maybe"', "required or allowed"),
         ('[equivalences]\nlb_per_kg = "2.2"', "list of numbers in quotes"),
-        ("colour = 3", "unknown words: colour"),
+        ("color = 3", "unknown words: color"),
         ("= 3", "not TOML"),
     ],
 )

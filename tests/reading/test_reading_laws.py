@@ -20,7 +20,7 @@ from calclib.reading import (
     read_answer_cell,
     read_setup,
 )
-from calclib.reading.characters import plain_text
+from calclib.reading.plain_text.characters import plain_text
 from calclib.reading.quantities import read_common_quantity, read_quantity
 
 UNITS = {

@@ -5,7 +5,7 @@ from sqlalchemy import create_engine, select
 from sqlalchemy.exc import IntegrityError
 
 from calclib.records.database import one_transaction
-from calclib.records.frozen_texts import freeze_text, frozen_text
+from calclib.records.frozen.frozen_texts import freeze_text, frozen_text
 from calclib.records.handed_out import numbers_in_use
 from calclib.records.part_marks import PartMark, marks_of, replace_marks
 from calclib.records.sealed import (

@@ -20,7 +20,7 @@ from calclib.plugins.stock_exchange import PrivateFetch
 from calclib.records import reading, sealed_paper
 from calclib.records.people import pseudonyms
 from calclib.releasing import hand_out, release, start_class
-from calclib.releasing.another_attempt import give_another_attempt
+from calclib.releasing.further_attempts.another_attempt import give_another_attempt
 from tests.judging_papers.test_changes import CONFIRMED, tenfold
 from tests.plugins.test_stock_autograde import autograde
 from tests.small_class.gradebook_rows import gradebook_rows

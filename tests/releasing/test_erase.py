@@ -4,6 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from sqlalchemy import create_engine
 
 from calclib.class_files import class_folder
 from calclib.errors import BadInput
@@ -12,9 +13,9 @@ from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import write_feedback, write_report
 from calclib.records import reading
 from calclib.records.people import pseudonyms
-from calclib.records.rulings import rulings_of, typed_hash
+from calclib.records.rulings.ruling import rulings_of, typed_hash
 from calclib.releasing import hand_out, start_class
-from calclib.releasing.erase import erase
+from calclib.releasing.erasing.erase import erase
 from tests.small_class.started import NOW, ROSTER
 
 
@@ -142,3 +143,19 @@ def test_an_unknown_student_is_refused(folder: Path) -> None:
     erase(folder, "cat", now=NOW)
     with pytest.raises(BadInput, match="nothing of a student"):
         erase(folder, "cat", now=NOW)
+
+
+def test_the_gradebook_keeps_no_free_pages(folder: Path) -> None:
+    """What was deleted stays readable in pages that are free, until the file is packed."""
+    url = class_folder(folder).gradebook_url
+    engine = create_engine(url)
+    with engine.begin() as connection:
+        connection.exec_driver_sql("CREATE TABLE passing (text)")
+        connection.exec_driver_sql("INSERT INTO passing VALUES (?)", ("typed " * 10_000,))
+        connection.exec_driver_sql("DROP TABLE passing")
+    with engine.connect() as connection:
+        assert connection.exec_driver_sql("PRAGMA freelist_count").scalar_one() > 10
+    engine.dispose()
+    erase(folder, "ann", now=NOW)
+    with create_engine(url).connect() as connection:
+        assert connection.exec_driver_sql("PRAGMA freelist_count").scalar_one() == 0

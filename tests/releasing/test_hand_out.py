@@ -3,6 +3,7 @@ import json
 import os
 import shutil
 import sys
+from fractions import Fraction
 from pathlib import Path
 
 import nbformat
@@ -14,9 +15,12 @@ from sqlalchemy import MetaData, select
 
 from calclib.class_files import class_folder
 from calclib.errors import BadInput
+from calclib.items import draw_item
+from calclib.models import item_model
 from calclib.records import reading, sealed_paper, sealed_set
 from calclib.records.people import pseudonyms
 from calclib.releasing import hand_out, start_class
+from calclib.releasing.slots import slot_of
 from tests.small_class.started import BLUEPRINT, NOW, ROSTER
 
 STUDENTS = ("ann", "ben", "cat")
@@ -239,3 +243,12 @@ def test_the_class_folder_is_for_its_owner_alone(made_class: Path) -> None:
     """Nobody else of the machine can enter it, and git passes it over."""
     assert made_class.stat().st_mode & 0o777 == 0o700
     assert (made_class / ".gitignore").read_text() == "*\n"
+
+
+def test_the_points_of_a_problem_are_shared_by_the_weights_of_its_parts() -> None:
+    """A set-up that weighs 2 and an answer that weighs 1 share 6 points as 4 and 2."""
+    item = draw_item(item_model("setup-weight-dose"), "1")
+    assert [part.points for part in item.parts] == [2, 1]
+    shared = slot_of(item, number=1, title="One", points=Fraction(6))
+    assert list(shared.points.values()) == [4, 2]
+    assert list(slot_of(item, number=1, title="One", points=None).points.values()) == [2, 1]

@@ -14,8 +14,8 @@ from calclib.cli import main
 from calclib.collecting import collect
 from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import write_feedback, write_report
-from calclib.releasing.another_attempt import give_another_attempt
-from calclib.releasing.erase import erase
+from calclib.releasing.erasing.erase import erase
+from calclib.releasing.further_attempts.another_attempt import give_another_attempt
 from calclib.releasing.zips import zip_each
 from tests.small_class.killed import counted, files, full_at, killed_at, rows
 from tests.small_class.started import NOW

@@ -16,10 +16,10 @@ from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.models import item_model
 from calclib.pages import explanation, write_feedback, write_report
 from calclib.records import SealedItem, reading, sealed_paper
-from calclib.records.frozen_texts import frozen_text
+from calclib.records.frozen.frozen_texts import frozen_text
 from calclib.records.people import pseudonyms
 from calclib.releasing import hand_out, start_class
-from calclib.releasing.another_attempt import give_another_attempt
+from calclib.releasing.further_attempts.another_attempt import give_another_attempt
 from tests.models.own_model import OWN_MODEL, changed, line_of
 from tests.small_class.started import NOW, ROSTER
 

@@ -21,7 +21,8 @@ class Calls:
 def part(name: str, kind: str = "quantity", **more: Any) -> SimpleNamespace:
     """One part of a problem."""
     asked = more.pop("asked", f"What {name} do you enter?")
-    return SimpleNamespace(name=name, kind=kind, asked=asked, unit="mL/h", rule_text="", rule=None, choices=(), **more)
+    given = {"unit": "mL/h", "rule_text": "", "rule": None, "choices": (), **more}
+    return SimpleNamespace(name=name, kind=kind, asked=asked, **given)
 
 
 def small_engine(*parts: SimpleNamespace, key: str = "125 mL/h") -> tuple[Engine, Calls]:
@@ -45,9 +46,9 @@ def small_engine(*parts: SimpleNamespace, key: str = "125 mL/h") -> tuple[Engine
 
     engine = Engine(
         title=lambda name: f"Title of {name}",
-        draw=draw,
-        judge=judge,
-        hint=lambda item, name, rung: f"hint {rung} for {name}",
+        draw=draw,  # type: ignore[arg-type]
+        judge=judge,  # type: ignore[arg-type]
+        hint=lambda item, name, rung, verdict: f"hint {rung} for {name}",
         worked=lambda item, name: f"{name}:\n500 mL / 4 h = 125 mL/h",
     )
     return engine, calls
@@ -59,7 +60,8 @@ def _verdict(name: str, text: str, key: str) -> SimpleNamespace:
     return SimpleNamespace(
         part=name,
         right=right,
-        verdict="right" if right else "wrong",
+        notices=(),
+        verdict="right" if right else "wrong" if text else "blank",
         reading=SimpleNamespace(shown=text),
         message=message,
     )

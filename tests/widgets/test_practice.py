@@ -1,55 +1,72 @@
-"""The practice box, with a small engine in place of the library's."""
+"""The practice box as its page drives it, with a small engine in place of the library's."""
 
 from __future__ import annotations
 
+import json
+from collections.abc import Mapping
 from dataclasses import replace
+from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
-import ipywidgets
 import pytest
 
 from calclib.errors import BadInput
-from calclib.widgets import practice_box
-from calclib.widgets.keyboard import ROOT_CLASS
+from calclib.widgets import practice_box, todays_practice
 from calclib.widgets.practice import PracticeBox
 from tests.widgets.fakes import part, small_engine
-
-
-def press(box: PracticeBox, words: str) -> None:
-    """Press a button by its words."""
-    next(one for one in box.buttons.children if one.description == words).click()
 
 
 def opened(*parts: Any, names: tuple[str, ...] = ("pump-rate",)) -> tuple[PracticeBox, Any]:
     """A practice box on the small engine, and what it asked of it."""
     engine, calls = small_engine(*parts)
-    return PracticeBox(names, "fixed", engine), calls
+    return practice_box(names, "fixed", engine=engine), calls
 
 
-def test_a_problem_stands_there_at_once_with_its_text_escaped() -> None:
-    """The stem is data: a sign of HTML in it is shown, not taken for a tag."""
+def ask(box: PracticeBox, what: str, *, problem: int | None = None, **more: Any) -> Mapping[str, Any]:
+    """Send what the page sends at a press, and return what is told then."""
+    content = {"ask": what, "problem": box.problem["number"] if problem is None else problem, **more}
+    box._handle_custom_msg(content, [])
+    return box.told
+
+
+def checked(box: PracticeBox, **answers: str) -> Mapping[str, Any]:
+    """Press Check with answers in the fields."""
+    return ask(box, "check", answers=answers, setups={})
+
+
+def test_a_problem_stands_there_at_once() -> None:
+    """Title, number, each paragraph and each question go to the page as text."""
     box, _ = opened()
-    assert "Title of pump-rate" in box.stem.widget.value
-    assert "Order &lt;pump-rate&gt; 1." in box.stem.widget.value
+    assert box.problem["title"] == "Title of pump-rate"
+    assert box.problem["stem"] == ["Order <pump-rate> 1.", "Second paragraph."]
+    assert [one["asked"] for one in box.problem["parts"]] == ["What rate do you enter?"]
+
+
+def test_what_was_typed_comes_with_the_press() -> None:
+    """The judge gets the texts that the press itself carries; nothing typed earlier is kept in its place."""
+    box, calls = opened()
+    checked(box, rate="2.08 mL/h")
+    checked(box, rate="125 mL/h")
+    assert calls.judged == [{"rate": "2.08 mL/h"}, {"rate": "125 mL/h"}]
 
 
 def test_a_wrong_answer_shows_how_it_was_read_and_the_step_that_went_wrong() -> None:
-    """Reading, verdict and message stand together under the field."""
-    box, calls = opened()
-    box.fields["rate"].value = "2.08 mL/h"
-    press(box, "Check")
-    assert calls.judged == [{"rate": "2.08 mL/h"}]
-    for words in ("Not right yet.", "Read as: 2.08 mL/h", "step from hours to minutes"):
-        assert words in box.result.widget.value
+    """Verdict, reading and message go to the field that they belong to."""
+    box, _ = opened(part("volume"), part("rate"))
+    told = checked(box, volume="125 mL/h", rate="2.08 mL/h")
+    assert told["parts"]["volume"]["state"] == "right"
+    wrong = told["parts"]["rate"]
+    assert (wrong["state"], wrong["mark"], wrong["read"]) == ("wrong", "\u2717 Not right yet.", "2.08 mL/h")
+    assert wrong["lines"] == ["Look at the step from hours to minutes.", "60 min = 1 h"]
 
 
-def test_typed_text_never_becomes_html() -> None:
-    """What a student types is escaped wherever it is shown."""
-    box, _ = opened()
-    box.fields["rate"].value = "<script>alert(1)</script>"
-    press(box, "Check")
-    assert "<script" not in box.result.widget.value
+def test_a_check_is_announced_with_the_question_of_each_part_that_is_not_right() -> None:
+    """The sentence for screen readers counts what is right, and names the rest by their questions."""
+    box, _ = opened(part("volume"), part("rate"))
+    told = checked(box, volume="125 mL/h", rate="")
+    assert told["said"].startswith("1 of 2 right. What rate do you enter? Not answered yet.")
+    assert "What volume" not in told["said"]
 
 
 def test_a_text_that_cant_be_read_says_why() -> None:
@@ -59,35 +76,61 @@ def test_a_text_that_cant_be_read_says_why() -> None:
     unread = SimpleNamespace(
         part="rate", right=False, verdict="unread", reading=reading, notices=(), message="A person will look at it."
     )
-    box.engine = replace(box.engine, judge=lambda *_: (unread,))  # type: ignore[arg-type,return-value]
-    press(box, "Check")
-    assert "Type a number and its unit." in box.result.widget.value
-    assert "person" not in box.result.widget.value
+    box.session.engine = replace(box.session.engine, judge=lambda *_: (unread,))  # type: ignore[arg-type,return-value]
+    assert checked(box, rate="?")["parts"]["rate"]["lines"] == ["Type a number and its unit."]
 
 
-def test_a_right_answer_counts_once() -> None:
-    """Pressing Check twice on a right answer is one solved problem."""
+def test_only_what_was_right_at_the_first_try_and_without_help_counts() -> None:
+    """A second try, a hint or the worked solution leaves a problem out of the count; each counts once."""
     box, _ = opened()
-    box.fields["rate"].value = "125 mL/h"
-    press(box, "Check")
-    press(box, "Check")
-    press(box, "New problem")
-    assert "problem 2, 1 solved" in box.stem.widget.value
+    assert checked(box, rate="125 mL/h")["progress"] == "Right at the first try and without help: 1 of 1."
+    assert checked(box, rate="125 mL/h")["progress"] == "Right at the first try and without help: 1 of 1."
+    ask(box, "next")
+    checked(box, rate="7")
+    assert checked(box, rate="125 mL/h")["progress"] == "Right at the first try and without help: 1 of 2."
+    ask(box, "next")
+    ask(box, "hint", part="rate")
+    assert checked(box, rate="125 mL/h")["progress"] == "Right at the first try and without help: 1 of 3."
+    ask(box, "next")
+    ask(box, "worked")
+    assert checked(box, rate="125 mL/h")["progress"] == "Right at the first try and without help: 1 of 4."
 
 
-def test_enter_in_a_field_checks_too() -> None:
-    """Enter does what the Check button does."""
-    box, calls = opened()
-    box.fields["rate"].value = "125 mL/h"
-    box.fields["rate"]._handle_custom_msg({"event": "submit"}, [])
-    assert len(calls.judged) == 1
+def test_help_after_the_end_takes_nothing_away() -> None:
+    """Whoever solved a problem alone may look at the worked solution."""
+    box, _ = opened()
+    checked(box, rate="125 mL/h")
+    ask(box, "hint", part="rate")
+    assert ask(box, "worked")["progress"] == "Right at the first try and without help: 1 of 1."
 
 
-def test_new_problems_take_the_kinds_in_turn_and_each_has_its_own_seed() -> None:
+def test_a_problem_left_untouched_counts_for_nothing_and_one_left_wrong_counts() -> None:
+    """New problem passes one by without harm, unless it was tried."""
+    box, _ = opened()
+    ask(box, "next")
+    assert box.problem["progress"] == ""
+    checked(box, rate="7")
+    ask(box, "next")
+    assert box.problem["progress"] == "Right at the first try and without help: 0 of 1."
+
+
+def test_the_session_tells_of_each_problem_that_ends() -> None:
+    """Kind, whether it was solved unaided, and whether another kind came before, once for each problem."""
+    box, _ = opened(names=("pump-rate", "drop-rate"))
+    ended: list[tuple[str, bool, bool]] = []
+    box.session.finished = lambda *one: ended.append(one)
+    checked(box, rate="125 mL/h")
+    ask(box, "next")
+    checked(box, rate="7")
+    ask(box, "next")
+    assert ended == [("pump-rate", True, False), ("drop-rate", False, True)]
+
+
+def test_each_problem_has_its_own_seed() -> None:
     """The same seed gives the same run of problems, and no seed comes twice."""
     box, calls = opened(names=("pump-rate", "drop-rate"))
-    for _ in range(2):
-        press(box, "New problem")
+    ask(box, "next")
+    ask(box, "next")
     assert calls.drawn == [("pump-rate", "fixed/0"), ("drop-rate", "fixed/1"), ("pump-rate", "fixed/2")]
 
 
@@ -99,58 +142,56 @@ def test_without_a_seed_two_boxes_differ() -> None:
     assert calls.drawn[0] != calls.drawn[1]
 
 
-def test_a_new_problem_clears_answer_verdict_and_hints() -> None:
-    """Nothing of the last problem stays behind."""
-    box, _ = opened()
-    box.fields["rate"].value = "3"
-    for words in ("Check", "Hint 1", "New problem"):
-        press(box, words)
-    assert box.fields["rate"].value == ""
-    assert "<p" not in box.result.widget.value + box.help.widget.value
+def test_a_press_on_an_earlier_problem_is_dropped() -> None:
+    """A second press of New problem that was under way skips none, and a late answer meets no other problem."""
+    box, calls = opened()
+    ask(box, "next", problem=1)
+    ask(box, "next", problem=1)
+    ask(box, "check", problem=1, answers={"rate": "125 mL/h"})
+    assert (box.problem["number"], calls.judged) == (2, [])
 
 
-def test_hints_are_for_the_first_part_that_isnt_right_yet() -> None:
-    """Once the volume is right, hints speak of the rate."""
+def test_hints_of_a_part_come_one_after_another_and_the_last_one_stays() -> None:
+    """Each part has three hints of its own."""
     box, _ = opened(part("volume"), part("rate"))
-    press(box, "Hint 1")
-    assert "hint 1 for volume" in box.help.widget.value
-    box.fields["volume"].value = "125 mL/h"
-    press(box, "Check")
-    press(box, "Hint 3")
-    assert "hint 3 for rate" in box.help.widget.value
+    told = [ask(box, "hint", part="rate")["lines"] for _ in range(4)]
+    assert told == [["hint 1 for rate"], ["hint 2 for rate"], ["hint 3 for rate"], ["hint 3 for rate"]]
+    assert ask(box, "hint", part="volume")["lines"] == ["hint 1 for volume"]
 
 
 def test_worked_solution_shows_every_part_line_by_line() -> None:
     """Lines of the worked solution stay lines."""
     box, _ = opened(part("volume"), part("rate"))
-    press(box, "Worked solution")
-    assert "volume:<br>500 mL / 4 h = 125 mL/h" in box.help.widget.value
-    assert "rate:<br>" in box.help.widget.value
+    assert [one["lines"] for one in ask(box, "worked")["parts"]] == [
+        ["volume:", "500 mL / 4 h = 125 mL/h"],
+        ["rate:", "500 mL / 4 h = 125 mL/h"],
+    ]
 
 
-def test_a_choice_is_offered_as_a_list() -> None:
-    """A choice part shows its choices and hands on the one chosen; before that, nothing."""
-    chosen = part("verdict", kind="choice")
-    chosen.choices = ("below the range", "within the range")
-    box, calls = opened(chosen)
-    press(box, "Check")
-    box.fields["verdict"].label = "within the range"
-    press(box, "Check")
-    assert calls.judged == [{"verdict": ""}, {"verdict": "within the range"}]
-
-
-def test_every_control_has_a_name() -> None:
-    """A field says which answer it takes, a button what it does."""
-    box, _ = opened(part("volume"), part("rate"))
-    controls = [*box.fields.values(), *box.buttons.children]
-    assert all(control.description for control in controls)
-    assert len({control.description for control in controls}) == len(controls)
+@pytest.mark.parametrize(
+    "content",
+    [
+        None,
+        "check",
+        {"ask": "check", "problem": 1},
+        {"ask": "check", "problem": 1, "answers": ["7"], "setups": 3},
+        {"ask": "check", "problem": 1, "answers": {"rate": None, "other": "7"}},
+        {"ask": "hint", "problem": 1, "part": "no such part"},
+        {"ask": "setup", "problem": 1},
+        {"ask": "__init__", "problem": 1},
+    ],
+)
+def test_a_message_of_another_shape_breaks_nothing(content: object) -> None:
+    """Whatever the page sends, the box goes on working."""
+    box, _ = opened()
+    box._handle_custom_msg(content, [])
+    assert checked(box, rate="125 mL/h")["solved"] is True
 
 
 def test_whatever_fails_is_one_sentence() -> None:
     """No traceback reaches a student, and a sentence meant for people is passed on."""
     box, _ = opened()
-    engine = box.engine
+    engine = box.session.engine
 
     def refuses(*_: object) -> Any:
         raise BadInput("there is no item model pump-rat")
@@ -158,23 +199,64 @@ def test_whatever_fails_is_one_sentence() -> None:
     def breaks(*_: object) -> Any:
         raise ZeroDivisionError("secret detail")
 
-    for failing, words in ((refuses, "There is no item model pump-rat."), (breaks, "ZeroDivisionError")):
-        box.engine = replace(engine, judge=failing)
-        press(box, "Check")
-        assert words in box.result.widget.value
-        assert "secret detail" not in box.result.widget.value
-
-
-def test_keys_are_guarded() -> None:
-    """The box carries the class and the guard that keep its keys from the notebook."""
-    engine, _ = small_engine()
-    box = practice_box("pump-rate", "s", engine=engine)
-    assert isinstance(box, ipywidgets.VBox)
-    assert ROOT_CLASS in box._dom_classes
-    assert type(box.children[-1]).__name__ == "KeyGuard"
+    box.session.engine = replace(engine, judge=refuses)
+    assert checked(box, rate="7")["sentence"] == "There is no item model pump-rat."
+    box.session.engine = replace(engine, judge=breaks)
+    told = checked(box, rate="7")["sentence"]
+    assert "ZeroDivisionError" in told
+    assert "secret detail" not in told
 
 
 def test_a_box_without_problems_is_refused() -> None:
     """Naming no kind of problem is a mistake, told in words."""
     with pytest.raises(BadInput, match="at least one kind"):
         practice_box([])
+
+
+def test_where_no_widget_is_shown_a_sentence_says_what_to_do() -> None:
+    """A saved notebook, a page and a terminal say how to start the box, not its name in Python."""
+    box, _ = opened()
+    data, _ = box._repr_mimebundle_()
+    assert "application/vnd.jupyter.widget-view+json" in data
+    for kind in ("text/plain", "text/html"):
+        assert "Run All Cells" in data[kind]
+        assert "PracticeBox" not in data[kind]
+
+
+@pytest.fixture
+def own_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A file of practice for one test."""
+    path = tmp_path / "practice.json"
+    monkeypatch.setenv("CALCLIB_PRACTICE_FILE", str(path))
+    return path
+
+
+def test_what_ended_is_kept_and_what_was_missed_comes_back_today(own_file: Path) -> None:
+    """A missed kind stands on today's page; before anything was missed, a sentence says that nothing is due."""
+    engine, _ = small_engine()
+    assert "Nothing is due" in repr(todays_practice(engine=engine))
+    box, _ = opened()
+    checked(box, rate="7")
+    checked(box, rate="125 mL/h")
+    assert [one[2] for one in json.loads(own_file.read_text())["skills"]["pump-rate"]["practiced"]] == [False]
+    again = todays_practice("2099-12-15", engine=engine)
+    assert isinstance(again, PracticeBox)
+    assert again.heading == ["About 10 minutes for today.", "Missed last time: Title of pump-rate."]
+    assert again.session.skills == ("pump-rate",)
+    assert json.loads(own_file.read_text())["exam"] == "2099-12-15"
+
+
+def test_practice_goes_on_where_it_cant_be_kept(own_file: Path) -> None:
+    """The verdict comes, and beside it one sentence on what is not remembered."""
+    own_file.mkdir()
+    box, _ = opened()
+    told = checked(box, rate="125 mL/h")
+    assert told["solved"] is True
+    assert "nothing is added to it" in told["notice"]
+
+
+def test_a_day_that_is_none_is_one_sentence(own_file: Path) -> None:
+    """The sentence shows how a day is written."""
+    with pytest.raises(BadInput, match="such as 2026-12-15"):
+        todays_practice("tomorrow")
+    assert not own_file.exists()

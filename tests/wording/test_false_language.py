@@ -19,7 +19,7 @@ from calclib.pages import explanation, write_feedback, write_report
 from calclib.records import marks_of, reading, sealed_paper
 from calclib.records.people import pseudonyms
 from calclib.releasing import hand_out, start_class
-from calclib.releasing.erase import erase
+from calclib.releasing.erasing.erase import erase
 from tests.small_class.started import BLUEPRINT, NOW, ROSTER
 from tests.wording.false_language import speak_it
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from calclib.answers.diagnosis import ALSO_NAMED
+from calclib.answers.diagnosis.causes import ALSO_NAMED
 from calclib.answers.verdict import VERDICTS
 from calclib.faults.fault import KINDS
 from calclib.reading import notation_rules

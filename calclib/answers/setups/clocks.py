@@ -8,7 +8,7 @@ from fractions import Fraction
 from calclib.answers.setups.findings import Finding, value_named
 from calclib.answers.setups.problem import SetupProblem
 from calclib.chains.kinds.clock import Clock
-from calclib.reading.trees import ClockTime, Expression, InUnit, Number, Product, Quotient, Root, Sum
+from calclib.reading.grammar.trees import ClockTime, Expression, InUnit, Number, Product, Quotient, Root, Sum
 from calclib.reading.writing import shown_clock
 from calclib.wording.facts import fact
 

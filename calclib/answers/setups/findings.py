@@ -12,7 +12,7 @@ from calclib.answers.setups.quantities import Quantity
 from calclib.answers.setups.terms import Atom, numbers_in
 from calclib.quantity.equivalences import equivalences
 from calclib.quantity.units import Unit, dimension_of_powers, unit_table
-from calclib.reading.trees import Expression, Number
+from calclib.reading.grammar.trees import Expression, Number
 from calclib.reading.writing import shown_quantity
 from calclib.wording.facts import Fact, fact
 from calclib.wording.sentences import sentence

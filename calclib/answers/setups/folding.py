@@ -12,7 +12,7 @@ from calclib.chains.kinds.product import Product as ProductStep
 from calclib.chains.kinds.root import Root as RootStep
 from calclib.chains.kinds.rounding import Round
 from calclib.quantity.enclosure import ends
-from calclib.reading.trees import Expression, InUnit, Number, Product, Quotient, Root, Sum
+from calclib.reading.grammar.trees import Expression, InUnit, Number, Product, Quotient, Root, Sum
 
 
 def folded(problem: SetupProblem, tree: Expression) -> Expression:

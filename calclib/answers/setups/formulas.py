@@ -11,7 +11,7 @@ from calclib.answers.setups.problem import NO_UNIT, Point, SetupProblem
 from calclib.answers.setups.terms import numbers_in, value_at
 from calclib.chains.factors import without_doses
 from calclib.quantity.units import Unit
-from calclib.reading.trees import Expression, InUnit, Number, Product, Quotient, Sum
+from calclib.reading.grammar.trees import Expression, InUnit, Number, Product, Quotient, Sum
 
 MOST_FORMULAS = 64
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from types import MappingProxyType
 
-from calclib.answers.diagnosis import GUESSES, causes_of
+from calclib.answers.diagnosis.causes import GUESSES, causes_of
 from calclib.answers.setups.bridges import bridge_of
 from calclib.answers.setups.clocks import duration_of
 from calclib.answers.setups.findings import Finding, findings_in_numbers, findings_of
@@ -25,11 +25,11 @@ from calclib.items.item import Item, ItemPart
 from calclib.models.model import ItemModel
 from calclib.quantity.rounding import RoundingPolicy
 from calclib.quantity.units import Unit, parse_unit
+from calclib.reading.grammar.trees import Expression, InUnit, Sum
+from calclib.reading.grammar.trees import Root as RootTree
 from calclib.reading.records import Unit as Words
 from calclib.reading.records import Unread
 from calclib.reading.setups import SetupReading, read_setup
-from calclib.reading.trees import Expression, InUnit, Sum
-from calclib.reading.trees import Root as RootTree
 from calclib.reading.writing import shown_quantity, shown_unit
 from calclib.wording.facts import Fact, fact
 from calclib.wording.sentences import sentence

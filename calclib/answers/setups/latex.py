@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 from calclib.quantity.writing import is_singular, plural, singular
-from calclib.reading.trees import (
+from calclib.reading.grammar.trees import (
     ClockTime,
     Equation,
     Expression,

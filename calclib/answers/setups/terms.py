@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from calclib.quantity.enclosure import ends, square_root
-from calclib.reading.records import Unit as Words
-from calclib.reading.trees import (
+from calclib.reading.grammar.trees import (
     ClockTime,
     Equation,
     Expression,
@@ -20,6 +19,7 @@ from calclib.reading.trees import (
     Sum,
     Unknown,
 )
+from calclib.reading.records import Unit as Words
 from calclib.wording.facts import Fact, fact
 
 

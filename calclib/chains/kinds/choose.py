@@ -31,7 +31,7 @@ class Choose(Choice):
     Args:
         of: The value's name.
         options: The options in rising order.
-        shift: Options by which the choice is off (0; a fault takes a neighbour).
+        shift: Options by which the choice is off (0; a fault takes a neighbor).
     """
 
     of: str
@@ -59,7 +59,7 @@ class Choose(Choice):
         for place, option in enumerate(self.options):
             if option.upto is None or value <= option.upto:
                 if not 0 <= place + self.shift < len(self.options):
-                    raise ZeroDivisionError("no neighbouring option")
+                    raise ZeroDivisionError("no neighboring option")
                 return self.options[place + self.shift].label
         raise BadInput(f"no option of {self.name} holds {self.of} = {value}")
 

@@ -34,7 +34,7 @@ class Lookup(Step):
     Args:
         key: The name of the value that picks the row.
         rows: The rows of the table.
-        shift: Rows by which the reading is off (0; a fault reads a neighbour).
+        shift: Rows by which the reading is off (0; a fault reads a neighbor).
     """
 
     key: str
@@ -54,7 +54,7 @@ class Lookup(Step):
         """
         place = self.row_of(env[self.key]) + self.shift
         if not 0 <= place < len(self.rows):
-            raise ZeroDivisionError("no neighbouring row")
+            raise ZeroDivisionError("no neighboring row")
         return self.rows[place].value
 
     def row_of(self, key: Value) -> int:

@@ -6,11 +6,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from decimal import Decimal, DecimalException
+from functools import lru_cache
 
 from calclib.demo.simulated_students import Planted, Question, TypedAnswer
 from calclib.demo.students import writing
 from calclib.demo.students.answering import Worked, worked
-from calclib.demo.students.behaviour import Rate, habit, human_errors, rate
+from calclib.demo.students.behavior import Rate, habit, human_errors, rate
 from calclib.demo.students.chance import Chance
 from calclib.demo.students.worksheet import Answer, Mistake, Opening, TimeOfDay
 
@@ -213,13 +214,21 @@ def _alike(
         if opening.variants > FEW or opening.error == made.error:
             continue
         for variant in range(opening.variants):
-            with suppress(DecimalException):
-                work = worked(label, stem, questions, (Mistake(opening.error, opening.place, variant),))
-                for name, answers in found.items():
-                    answer = work.answers[name]
-                    if opening.error not in answers.get(answer, ()):
-                        answers[answer] = (*answers.get(answer, ()), opening.error)
+            mistake = Mistake(opening.error, opening.place, variant)
+            reached = _reached(label, stem, tuple(questions), mistake)
+            for name, answer in reached.items():
+                if opening.error not in found[name].get(answer, ()):
+                    found[name][answer] = (*found[name].get(answer, ()), opening.error)
     return found
+
+
+@lru_cache(maxsize=512)
+def _reached(label: str, stem: str, questions: tuple[Question, ...], mistake: Mistake) -> Mapping[str, Answer]:
+    """The answers to which one mistake leads; none if to no number. Each planted mistake asks for all others'."""
+    try:
+        return worked(label, stem, questions, (mistake,)).answers
+    except DecimalException:
+        return {}
 
 
 def _planted(mistakes: Sequence[Mistake]) -> Planted:

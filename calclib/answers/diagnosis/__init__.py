@@ -1,0 +1,1 @@
+"""Which mistakes lead to a wrong answer, and how sure that is."""

@@ -1,0 +1,1 @@
+"""What is told of a judged answer, as facts."""

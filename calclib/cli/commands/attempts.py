@@ -1,0 +1,136 @@
+"""`calclib again`: another attempt at a set."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from calclib.cli.progress import progress_bar
+from calclib.errors.messages import BadInput
+from calclib.errors.printed_command import printed_command
+from calclib.quantity.counting import counted
+
+if TYPE_CHECKING:
+    from calclib.class_files.roster import Student
+    from calclib.records.lateness import Due
+
+FOLDER = click.Path(file_okay=False, path_type=Path)
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.argument("set_name", metavar="SET")
+@click.option("--student", "students", multiple=True, metavar="ID", help="Only this student; may be repeated.")
+@click.option("--below-cut", is_flag=True, help="Only students who don't reach the cut score yet.")
+@click.option("--due", metavar="TIME", help="By when it is due, such as 2030-12-13T17:00:00-06:00.")
+@click.option(
+    "--replace",
+    multiple=True,
+    metavar="PROBLEM=ITEM",
+    help="The item model that takes the place of a problem that went wrong, such as 4=drop-rate; may be repeated.",
+)
+def again(
+    folder: Path, set_name: str, students: tuple[str, ...], below_cut: bool, due: str | None, replace: tuple[str, ...]
+) -> None:
+    """Give students another attempt at SET, with other numbers.
+
+    It goes to those whose last attempt was handed in and marked, as long as they have one left: the blueprint says how
+    many (attempts = 3), the roster who has more (extra_attempts=1). Which attempt counts is in the blueprint too:
+    keep = "best" (default), "last" or "first". Each notebook is marked by its own numbers, whenever it comes in.
+
+    The due time of the first attempt isn't applied to a further one: it is due by --due, or has no due time and can't
+    be late. Extensions in the roster hold for it too (extra_minutes), and a student may have a time of their own
+    there, such as exam-1/2: due=2030-12-16T17:00:00-06:00 for attempt 2 at exam-1.
+
+    A problem that you credited to everyone isn't asked again: another of its topic takes its place, or the one that
+    you name with --replace. One that you declared void is left out. An attempt in which a student got such a problem
+    wrong doesn't count as used.
+    """
+    from calclib.cli.set_zone import set_zone
+    from calclib.releasing.further_attempts.another_attempt import give_another_attempt
+
+    now = _now()
+    zone = set_zone(folder, set_name)
+    with progress_bar("Drawing") as progress:
+        result = give_another_attempt(
+            folder,
+            set_name,
+            now=now,
+            students=students,
+            below_cut=below_cut,
+            due=_time(due),
+            replace=_chosen(replace),
+            progress=progress,
+        )
+    has = "has" if len(result.given) == 1 else "have"
+    click.echo(f"{counted(len(result.given), 'student')} {has} another attempt; notebooks are in {result.folder}")
+    for student, attempt in result.given:
+        click.echo(f"  {student.name} ({student.id}): attempt {attempt}, {_due(result.due[student.id], zone)}")
+    if result.given and not due:
+        click.echo("No due time was given (--due), and that of the first attempt isn't applied.")
+    for number, model in sorted(result.replaced.models.items()):
+        click.echo(f"Problem {number} is “{model}” in this attempt, in place of the one that went wrong.")
+    for number in sorted(result.replaced.taken_out):
+        click.echo(f"Problem {number} was declared void, so it isn't asked in this attempt.")
+    _show_given_back(result.given_back)
+    if result.waiting:
+        names = ", ".join(f"{student.name} ({student.id})" for student in result.waiting)
+        click.echo(f"Answers of these still wait for review, and may yet give points: {names}.")
+        click.echo(f"See them: {printed_command('review', folder, set_name)}")
+    if students:
+        for student, reason in result.refused:
+            click.echo(f"{student.name} ({student.id}) {reason}.")
+    else:
+        for reason, count in Counter(reason for _, reason in result.refused).most_common():
+            click.echo(f"Not for {counted(count, 'student')}: {reason}.")
+
+
+def _time(text: str | None) -> dt.datetime | None:
+    if text is None:
+        return None
+    try:
+        time = dt.datetime.fromisoformat(text)
+    except ValueError:
+        time = None
+    if time is None or time.tzinfo is None:
+        raise BadInput("--due takes a date and time with the offset of your zone, such as 2030-12-13T17:00:00-06:00.")
+    return time
+
+
+def _show_given_back(given_back: Iterable[tuple[Student, Mapping[int, tuple[int, ...]]]]) -> None:
+    """Print which attempts don't count as used, and for whom."""
+    found: dict[tuple[int, tuple[int, ...]], list[str]] = {}
+    for student, attempts in given_back:
+        for attempt, by in attempts.items():
+            found.setdefault((attempt, by), []).append(f"{student.name} ({student.id})")
+    for (attempt, by), names in found.items():
+        rulings = f"ruling{'' if len(by) == 1 else 's'} {', '.join(map(str, by))}"
+        click.echo(
+            f"Attempt {attempt} doesn't count as used for {counted(len(names), 'student')}, who lost points by a "
+            f"problem that {rulings} found bad: {', '.join(names)}."
+        )
+
+
+def _chosen(replace: tuple[str, ...]) -> dict[int, str]:
+    chosen = {}
+    for text in replace:
+        number, equals, model = text.partition("=")
+        if not equals or not (number.isascii() and number.isdigit() and len(number) <= 3) or not model.strip():
+            raise BadInput("--replace takes the number of a problem and an item model, such as 4=drop-rate.")
+        chosen[int(number)] = model.strip()
+    return chosen
+
+
+def _due(due: Due, zone: dt.tzinfo) -> str:
+    from calclib.records.set_times import time_in_words
+
+    return "without a due time" if due.time is None else f"due {time_in_words(due.time, zone)}"
+
+
+def _now() -> dt.datetime:
+    return dt.datetime.now(dt.UTC)

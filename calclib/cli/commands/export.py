@@ -1,0 +1,84 @@
+"""`calclib export`, `calclib zip` and `calclib erase`: results out, files out, and a student out of the records."""
+
+from __future__ import annotations
+
+import datetime as dt
+import sys
+from pathlib import Path
+
+import click
+
+from calclib.errors.messages import BadInput
+from calclib.quantity.counting import counted
+
+FOLDER = click.Path(file_okay=False, path_type=Path)
+FILE = click.Path(dir_okay=False, path_type=Path)
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.argument("set_name", metavar="SET")
+@click.option("--to", "target", required=True, type=FILE, help="The file: results.xlsx or results.csv.")
+@click.option("--answers", is_flag=True, help="In a .csv: one line for each answer, not for each student.")
+def export(folder: Path, set_name: str, target: Path, answers: bool) -> None:
+    """Write the results of SET for a spreadsheet.
+
+    An .xlsx file has three sheets: students (points, per cent, each problem), answers (typed, read as, right answer,
+    verdict, mistakes) and attempts (every one, those that don't count too). A .csv file has one of the first two.
+    Nothing that a student typed is ever taken for a formula. Only you can read the file.
+    """
+    from calclib.pages.export import export as exported
+
+    table = exported(folder, set_name, target, answers=answers)
+    click.echo(f"{len(table.rows)} {table.name} in {target}")
+
+
+@click.command("zip")
+@click.argument("folder", type=FOLDER)
+@click.argument("set_name", metavar="SET")
+@click.option("--to", "target", required=True, type=FOLDER, help="The folder into which the zips go.")
+@click.option("--feedback", is_flag=True, help="Zip the feedback pages, not the notebooks.")
+@click.option("--attempt", type=click.IntRange(1), help="Only notebooks of this attempt, such as 2.")
+def zip_(folder: Path, set_name: str, target: Path, feedback: bool, attempt: int | None) -> None:
+    """Make one zip for each student of SET, to be uploaded: the notebooks to hand out, or the feedback.
+
+    Each is named by the student's id. Only you can read them. Once calclib again has given further attempts, only the
+    notebooks of these are packed that aren't marked yet; --attempt chooses otherwise.
+    """
+    from calclib.releasing.zips import zip_each
+
+    result = zip_each(folder, set_name, target, feedback=feedback, attempt=attempt)
+    which = f", of attempt {' and '.join(map(str, result.attempts))}" if result.attempts else ""
+    click.echo(f"{counted(len(result.written), 'zip')} in {target}{which}")
+    if result.other_attempt:
+        click.echo(
+            f"Left out: {counted(result.other_attempt, 'student')} with no notebook of that attempt still to be marked."
+        )
+    if result.without:
+        click.echo(f"Nothing to zip for {', '.join(f'{one.name} ({one.id})' for one in result.without)}.")
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.argument("student")
+@click.option("--yes", is_flag=True, help="Don't ask.")
+def erase(folder: Path, student: str, yes: bool) -> None:
+    """Erase STUDENT (the id in the roster) from the class: name, files, everything typed, the grades in the gradebook.
+
+    Marks and numbers stay under a pseudonym for statistics. The class reports named students, so they are removed too:
+    write them again. So do copies of the gradebook in the class folder, which were made before a newer version changed
+    its tables. It can't be undone: an id that is added again starts without them. Copies elsewhere (exports, zips,
+    backups, the hub) are yours to remove.
+    """
+    from calclib.releasing.erasing.erase import erase as erased
+
+    if not yes:
+        if not sys.stdin.isatty():
+            raise BadInput("Nothing was erased, since nobody can be asked here: add --yes.")
+        click.confirm(f"Erase {student} for good?", abort=True)
+    result = erased(folder, student, now=dt.datetime.now(dt.UTC))
+    click.echo(f"{student} is erased. Folders removed: {', '.join(result.folders) or 'none'}.")
+    if result.reports:
+        click.echo(f"Reports removed, write them again: {', '.join(result.reports)}.")
+    if result.copies:
+        click.echo(f"Older copies of the gradebook removed: {', '.join(result.copies)}.")

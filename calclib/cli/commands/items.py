@@ -1,0 +1,214 @@
+"""`calclib items` and `calclib draw`."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import click
+
+from calclib.cli.contract import CONTRACT, item_json, json_line, model_json, pairs
+from calclib.cli.progress import progress_bar
+from calclib.cli.solutions import worked_of
+from calclib.errors.messages import BadInput
+from calclib.errors.printed_command import printed_command
+from calclib.items.drawing import draw_item
+from calclib.items.item import Item
+from calclib.items.mistakes.fault_text import fault_answer
+from calclib.items.model_facts import difficulty
+from calclib.models.bank import bank
+from calclib.models.model import ItemModel
+from calclib.proving.own_models import model_named, model_text
+from calclib.proving.proof_row import FULL_PROOF
+from calclib.quantity.counting import counted
+from calclib.quantity.policies import DEFAULT_POLICY, rounding_policy
+from calclib.wording import of_kind, sentence
+
+TRIED = 10
+
+
+@click.command()
+@click.argument("models", nargs=-1, metavar="[FILE | ITEM]...")
+@click.option("--find", metavar="WORDS", default="", help="Only models whose title, skill or stem has these words.")
+@click.option("--prove", is_flag=True, help="Draw many items from each model and report where it falls short.")
+@click.option("--draws", default=FULL_PROOF, show_default=True, type=click.IntRange(1, 1_000_000), help="For --prove.")
+@click.option("--jobs", type=click.IntRange(1, 1_000), help="Processes for --prove; all processors if left out.")
+@click.option("--scheduler", metavar="ADDRESS", help="Prove on the Dask cluster of this scheduler: tcp://HOST:8786.")
+@click.option("--try", "try_out", is_flag=True, help=f"Show {TRIED} draws with solution and mistakes.")
+@click.option("--page", metavar="FILE.html", help="Write the catalogue as a page.")
+@click.option("--json", "as_json", is_flag=True, help="One JSON object a line, for programs.")
+@click.option("--faults", is_flag=True, help="List the kinds of mistakes that are looked for.")
+def items(
+    models: tuple[str, ...],
+    find: str,
+    prove: bool,
+    draws: int,
+    jobs: int | None,
+    scheduler: str | None,
+    try_out: bool,
+    page: str | None,
+    as_json: bool,
+    faults: bool,
+) -> None:
+    """List the item models: the kinds of problem that can be drawn.
+
+    Without a FILE, all models that ship; a FILE is an item model of your own (a path that ends in .toml).
+    """
+    if faults:
+        _list_faults(as_json)
+    elif prove:
+        _prove(models, draws, jobs, scheduler)
+    elif try_out:
+        if not models:
+            raise BadInput("name the file to try, as in: calclib items --try mine.toml", where="--try")
+        for name in models:
+            _try_out(model_named(name))
+    elif page is not None:
+        _write_page(_chosen(models, find), Path(page))
+    elif as_json:
+        for model in _chosen(models, find):
+            click.echo(json_line(model_json(model)))
+    else:
+        for line in _catalogue(_chosen(models, find)):
+            click.echo(line)
+
+
+def _chosen(names: tuple[str, ...], find: str) -> list[ItemModel]:
+    models = [model_named(name) for name in names] if names else list(bank().values())
+    words = find.lower().split()
+    found = [model for model in models if all(word in _described(model) for word in words)]
+    if not found:
+        raise BadInput(f"no item model speaks of “{find}”; try fewer words", where="--find")
+    return found
+
+
+def _described(model: ItemModel) -> str:
+    asked = (part.asked for part in model.parts)
+    rows = (str(cell) for table in model.rows.values() for row in table for cell in row.values())
+    return " ".join((model.id, model.topic, model.title, model.skill, model.stem, *asked, *rows)).lower()
+
+
+def _list_faults(as_json: bool) -> None:
+    from calclib.faults.fault import KINDS
+
+    for kind in KINDS:
+        says = sentence(of_kind("fault_kind", kind))
+        click.echo(json_line({"contract": CONTRACT, "fault": kind, "says": says}) if as_json else f"{kind:22} {says}")
+
+
+def _catalogue(models: list[ItemModel]) -> Iterator[str]:
+    """The list: under each topic the models with what they ask and how much there is to do."""
+    topic = ""
+    for model in models:
+        if model.topic != topic:
+            topic = model.topic
+            yield f'\n{topic.replace("_", " ").capitalize()} (topic = "{topic}")'
+        yield f"  {model.id:34} {model.skill}"
+        yield f"{'':37}{difficulty(model)}"
+        for part in model.parts:
+            yield f"{'':37}{part.asked}"
+    yield f"\n{counted(len(models), 'kind')} of problem. Draw one: {printed_command('draw', models[0].id)}"
+
+
+def _prove(names: tuple[str, ...], draws: int, jobs: int | None, scheduler: str | None) -> None:
+    from calclib.cli.cluster import maybe_cluster
+    from calclib.cli.proofs import proof_rows
+    from calclib.proving.proof_report import LEGEND, proof_table, proof_totals
+
+    with maybe_cluster(scheduler) as across, progress_bar("Proving") as progress:
+        rows = proof_rows(list(_texts(names)), draws, jobs, progress, across)
+    for line in proof_table(rows):
+        click.echo(line)
+    click.echo(f"\n{LEGEND}\n{proof_totals(rows)}")
+    if any(row.verdict() for row in rows):
+        sys.exit(1)
+
+
+def _texts(names: tuple[str, ...]) -> Iterator[tuple[str, str]]:
+    """File name and text of each model, in the order of learning where all are proved."""
+    if not names:
+        for model in bank().values():
+            yield f"{model.id.replace('-', '_')}.toml", model.text
+    for name in names:
+        yield (Path(name).name, model_text(name)) if name.endswith(".toml") else (name, model_named(name).text)
+
+
+def _try_out(model: ItemModel) -> None:
+    click.echo(f"{model.title}: {model.skill}. {str(difficulty(model)).capitalize()}.\n")
+    for number in range(1, TRIED + 1):
+        one = draw_item(model, f"try {number}")
+        click.echo(f"--- {number} of {TRIED}\n{_text(one, worked_of(one, model), True)}")
+
+
+def _write_page(models: list[ItemModel], path: Path) -> None:
+    from calclib.pages.catalogue import catalogue_page
+
+    with progress_bar("Drawing") as progress:
+        page = catalogue_page(models, progress)
+    path.write_bytes(page)
+    click.echo(f"Wrote {path}: {counted(len(models), 'kind')} of problem. Open it in a browser.")
+
+
+@click.command()
+@click.argument("item")
+@click.option("--seed", default="1", show_default=True, help="Any text; the same text draws the same numbers.")
+@click.option("--count", default=1, show_default=True, type=click.IntRange(1, 100_000), help="How many to draw.")
+@click.option("--given", multiple=True, metavar="NAME=VALUE", help='Fix a value, as in --given "volume=500 mL".')
+@click.option("--use", multiple=True, metavar="NAME=VALUE", help="Fix a conversion, as in --use lb_per_kg=2.2.")
+@click.option("--policy", default=DEFAULT_POLICY, show_default=True, help="How to round; see calclib policies.")
+@click.option("--faults", is_flag=True, help="Also show the answer to which each mistake leads.")
+@click.option("--json", "as_json", is_flag=True, help="One JSON object a line, for programs.")
+def draw(
+    item: str,
+    seed: str,
+    count: int,
+    given: tuple[str, ...],
+    use: tuple[str, ...],
+    policy: str,
+    faults: bool,
+    as_json: bool,
+) -> None:
+    """Draw problems from ITEM, an item model or a file of your own (mine.toml), with answers and worked solutions.
+
+    \b
+    --given takes values as orders, labels and books state them:
+      order="0.5 g"  order="600,000 units"  strength="250 mg/5 mL"
+      strength="1:1,000"  strength="50 mg scored tablets"
+      concentration="800 mg in 500 mL"  weight="154 lb"  weight="7 lb 3 oz"
+      height="5 ft 4 in"  dose="40 mg/kg/day"  frequency="q8h"
+      frequency="in 3 divided doses"  volume="1 1/2 cups"  time="1 h 30 min"
+      start="1930"  start="7:30 pm"  patient="woman"
+      range="20-40 mg/kg/day"  (both ends of a safe range; also as low=...)
+    What is not given is drawn. `calclib items ITEM --json` lists an item's
+    names; a value that does not fit is answered with forms that do.
+    """
+    model, rules = model_named(item), rounding_policy(policy)
+    for number in range(count):
+        one = draw_item(
+            model,
+            seed if number == 0 else f"{seed}#{number}",
+            policy=rules,
+            given=pairs(given, "--given"),
+            use=pairs(use, "--use"),
+        )
+        worked = worked_of(one, model)
+        click.echo(json_line(item_json(one, worked, faults)) if as_json else _text(one, worked, faults))
+
+
+def _text(item: Item, worked: dict[str, tuple[str, ...]], faults: bool) -> str:
+    lines = [item.in_words, ""]
+    for part in item.parts:
+        choices = f" ({' / '.join(part.choices)})" if part.choices else ""
+        lines.append(f"{part.asked}{choices} {part.rule_text}")
+        lines += [f"    {line}" for line in worked.get(part.name, ())]
+        lines.append(f"  Answer: {part.answer}")
+        if faults:
+            lines.append("  Mistakes that are looked for, and the answer to which each leads:")
+            lines += [f"    {fault_answer(part, f)}: {f.says}" for f in part.faults if f.hard]
+    if item.caution:
+        lines += ["", f"Caution: {item.caution}"]
+    lines += [f"Note: {sentence(why)}" for why in item.why]
+    lines += [f"Unusual: {one.says}" for one in item.unusual]
+    lines.append("For learning only: the order, the label, the pharmacist and local policy decide.")
+    return "\n".join([*lines, ""])

@@ -1,0 +1,84 @@
+"""`calclib policies`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from calclib.answers.marking_policy import marking_policies
+from calclib.cli.contract import CONTRACT, json_line
+from calclib.quantity.policies import rounding_policies
+from calclib.sources.catalogue import source
+
+
+@click.command()
+@click.option(
+    "--check", "file", metavar="FILE", type=click.Path(path_type=Path), help="Check a marking policy of your own."
+)
+@click.option("--json", "as_json", is_flag=True, help="One JSON object a line, for programs.")
+def policies(as_json: bool, file: Path | None) -> None:
+    """List the rounding policies and the marking policies, each with its source.
+
+    A marking policy may also be a file of your own, which the blueprint names, marking = "marking.toml". It starts from
+    one that ships and says what is otherwise; calclib example writes one to copy from.
+
+    \b
+      name = "our-exam"             small letters, digits, -
+      title = "Our exam"
+      says = "Partial points for rounding; nothing fails the exam by itself."
+      like = "strict-exam"          holds where this file says nothing
+      [worth]                       shares of an answer's points, 0 to 1
+      unit_missing = 0.5
+      rounded_wrongly = 0.5
+      [notices]                     what notation costs
+      joint_commission = 0.25
+      [critical]
+      factor = 10                   so many times too large or small
+      fails = "part"                "nothing", "part" or "exam"
+    """
+    if file is not None:
+        _check(file)
+        return
+    if as_json:
+        for policy in rounding_policies().values():
+            click.echo(json_line({"contract": CONTRACT, "kind": "rounding", **policy.to_record()}))
+        for marking in marking_policies().values():
+            worth = {verdict: str(share) for verdict, share in marking.worth.items()}
+            click.echo(
+                json_line(
+                    {
+                        "contract": CONTRACT,
+                        "kind": "marking",
+                        "name": marking.name,
+                        "says": marking.says,
+                        "worth": worth,
+                        "title": marking.title,
+                        "source": marking.source,
+                        "notices": {
+                            "joint_commission": str(marking.joint_commission_costs),
+                            "other": str(marking.other_notice_costs),
+                            "another_path": str(marking.another_path_costs),
+                        },
+                        "critical": {"factor": str(marking.critical_factor), "fails": marking.critical_fails},
+                    }
+                )
+            )
+        return
+    click.echo("Rounding policies")
+    for policy in rounding_policies().values():
+        click.echo(f"  {policy.name:24} {' '.join(policy.says.split())}\n{'':27}Source: {source(policy.source).cite()}")
+    click.echo("\nMarking policies")
+    for marking in marking_policies().values():
+        click.echo(f"  {marking.name:24} {marking.says}")
+
+
+def _check(file: Path) -> None:
+    """Print the rules of a policy of faculty's own as students read them."""
+    from calclib.answers.feedback.marking_words import marking_lines
+    from calclib.class_files.marking_file import own_marking_policy
+
+    policy = own_marking_policy(file)
+    click.echo(f"{policy.name}: {policy.title}. {policy.says}")
+    for line in marking_lines(policy):
+        click.echo(f"  {line}")

@@ -1,0 +1,1 @@
+"""What each mistake leads to in one draw, and which mistakes come to the same."""

@@ -1,0 +1,1 @@
+"""The grammar of numbers, units and arithmetic, its trees and their values."""

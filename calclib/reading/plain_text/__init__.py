@@ -1,0 +1,1 @@
+"""Typed characters and markup brought to plain signs, and cut into tokens."""

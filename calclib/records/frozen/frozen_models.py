@@ -1,0 +1,23 @@
+"""An item model is recorded with the rows of the formulary that it draws with."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from sqlalchemy import Connection
+
+from calclib.records.frozen.frozen_texts import freeze_text
+
+if TYPE_CHECKING:
+    from calclib.models import ItemModel
+
+
+def freeze_model(connection: Connection, model: ItemModel) -> str:
+    """Record a model and the texts of its drugs, each once, and return the model's hash."""
+    from calclib.formulary.catalogue import drug_text
+
+    for name, digest in model.formulary.items():
+        shipped = drug_text(name)
+        text = model.recorded.get(name) or (shipped[1] if shipped else "")
+        freeze_text(connection, "drug", name, text, digest)
+    return freeze_text(connection, "item model", model.id, model.text, model.hash)

@@ -1,0 +1,1 @@
+"""A student erased from the records, the files and what is said of others."""

@@ -1,0 +1,226 @@
+"""Erase a student: identity, typed text and files go; pseudonymous marks stay for statistics."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+import os
+import shutil
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+from sqlalchemy import Connection, delete, select, update
+from sqlalchemy.exc import OperationalError
+
+from calclib.class_files.class_folder import ClassFolder, class_folder
+from calclib.class_files.names import is_student_id, plain, student_id, visible
+from calclib.class_files.roster import Roster, read_roster, roster_to_text
+from calclib.class_files.secrets_file import read_secret
+from calclib.class_files.text_files import replace_file, sweep_unfinished
+from calclib.errors import BadInput, CalclibError
+from calclib.gradebook.opening import gradebook_transaction, open_gradebook
+from calclib.gradebook.student_rows import delete_student, has_student
+from calclib.records.history import EventKind, write_history
+from calclib.records.people import forget_person, pseudonym_of
+from calclib.records.questioned import forget_owner
+from calclib.records.tables import ANSWER, HISTORY, RULING, SET, SET_ASIDE
+from calclib.releasing.erasing.mentions import Mentions
+
+_ERASED = "(erased)"
+_FOLDERS = ("release", "submissions", "earlier", "questioned", "autograded", "feedback")
+
+
+@dataclass(frozen=True)
+class _Order:
+    """What is to be erased, as it is recorded before the first step.
+
+    Attributes:
+        student: The student's id.
+        names: The names by which others may speak of the student.
+        account: Name of the account on the hub, "" if it is the id.
+        at: When it was asked for.
+        folders: Kinds of folders of the student.
+        reports: Names of the class reports.
+        copies: Names of the copies of the gradebook.
+    """
+
+    student: str
+    names: tuple[str, ...]
+    account: str
+    at: str
+    folders: tuple[str, ...]
+    reports: tuple[str, ...]
+    copies: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Erased:
+    """What was erased: folders of files, and the class reports and copies of the gradebook that held the student."""
+
+    folders: tuple[str, ...]
+    reports: tuple[str, ...]
+    copies: tuple[str, ...]
+
+
+def erase(folder: Path, student: str, *, now: dt.datetime) -> Erased:
+    """Erase one student from a class.
+
+    The pseudonym, the sealed draws, the verdicts and the history stay; nothing but the course secret together with the
+    id could tie them to the student again, and an id that is added again later gets a fresh
+    pseudonym. What is to be erased is recorded before anything is, and struck off at the end: another run after an
+    interruption, also of another command, erases what is left.
+
+    Args:
+        folder: The class folder.
+        student: The student's id.
+        now: The time that is recorded.
+
+    Raises:
+        BadInput: there is nothing of such a student.
+    """
+    where = class_folder(folder)
+    roster = read_roster(where.roster)
+    if not is_student_id(student):
+        raise BadInput(f"'{visible(student)}' is no student's id: {_meant(student, roster)}.")
+    name = student_id(student)
+    unfinished = _recorded(where)
+    if unfinished is not None and unfinished.student == name:
+        return _carried_out(where, unfinished)
+    finish_erasure(where)
+    order = _order(where, roster, name, now)
+    replace_file(where.erasing, json.dumps(asdict(order), ensure_ascii=False).encode(), mode=0o600, lasting=True)
+    return _carried_out(where, order)
+
+
+def finish_erasure(where: ClassFolder) -> None:
+    """Carry out what is left of an erasure that was interrupted."""
+    unfinished = _recorded(where)
+    if unfinished is not None:
+        _carried_out(where, unfinished)
+
+
+def _order(where: ClassFolder, roster: Roster, student: str, now: dt.datetime) -> _Order:
+    folders = tuple(kind for kind in _FOLDERS if os.path.lexists(where.path / kind / student))
+    mine = next((one for one in roster.students if one.id == student), None)
+    with gradebook_transaction(where) as connection:
+        known = pseudonym_of(connection, student) is not None or has_student(connection, student)
+    if not (known or folders or mine):
+        raise BadInput(
+            f"There is nothing of a student with the id '{visible(student)}' in this class: {_meant(student, roster)}."
+        )
+    others = {name.casefold() for one in roster.students if one.id != student for name in (one.name, one.lms_name)}
+    return _Order(
+        student=student,
+        # A name that somebody else has too says nothing of the one who is erased.
+        names=tuple(one for one in (mine.name, mine.lms_name) if one and one.casefold() not in others) if mine else (),
+        account=mine.hub_user if mine else "",
+        at=now.isoformat(timespec="seconds"),
+        folders=folders,
+        reports=tuple(sorted(path.name for path in (where.path / "reports").glob("*.html"))),
+        copies=tuple(sorted(path.name for path in where.gradebook_copies.glob("*.db"))),
+    )
+
+
+def _recorded(where: ClassFolder) -> _Order | None:
+    try:
+        found = json.loads(where.erasing.read_bytes())
+        lists = {name: tuple(found[name]) for name in ("names", "folders", "reports", "copies")}
+        return _Order(**{**found, **lists})
+    except FileNotFoundError:
+        return None
+    except (ValueError, KeyError, TypeError):
+        raise BadInput("The file erasing.json is damaged: remove it, and erase the student again.") from None
+
+
+def _carried_out(where: ClassFolder, order: _Order) -> Erased:
+    """Do every step; each leaves nothing more to do if it is done twice."""
+    mentions = Mentions(order.student, (order.account,) if order.account else (), order.names)
+    with gradebook_transaction(where) as connection:
+        _erase_rows(connection, order.student, read_secret(where.secret), dt.datetime.fromisoformat(order.at), mentions)
+    roster = read_roster(where.roster)
+    rest = tuple(one for one in roster.students if one.id != order.student)
+    if len(rest) < len(roster.students):
+        replace_file(where.roster, roster_to_text(Roster(rest)).encode(), lasting=True)
+    for kind in _FOLDERS:
+        _remove(where, kind, order.student)
+    forget_owner(where, {order.student, order.account} - {""})
+    mentions.scrub_files(where)
+    for folder in (where.path / "reports", where.gradebook_copies):
+        shutil.rmtree(folder, ignore_errors=True)
+    sweep_unfinished(where.path)
+    _forget_deleted(where)
+    where.erasing.unlink(missing_ok=True)
+    return Erased(order.folders, order.reports, order.copies)
+
+
+def _meant(student: str, roster: Roster) -> str:
+    """Advice for whoever gave a name in place of an id."""
+    words = plain(student)
+    ids = [one.id for one in roster.students if words and words in (plain(one.name), plain(one.lms_name))]
+    return f"give the id in the roster{', ' if ids else ''}{' or '.join(ids)}"
+
+
+def _erase_rows(connection: Connection, student: str, secret: bytes, now: dt.datetime, mentions: Mentions) -> None:
+    delete_student(connection, student)
+    name = pseudonym_of(connection, student)
+    if name is None:
+        mentions.scrub_rows(connection)
+        return
+    for table in (ANSWER, SET_ASIDE):
+        connection.execute(delete(table).where(table.c.pseudonym == name))
+    _scrub_rulings(connection, name)
+    mentions.scrub_rows(connection)
+    forget_person(connection, secret, student)
+    for set_name in connection.execute(select(SET.c.name)).scalars().all():
+        write_history(connection, at=now, kind=EventKind.IDENTITY_ERASED, set_name=set_name, pseudonym=name, detail={})
+
+
+def _scrub_rulings(connection: Connection, pseudonym: str) -> None:
+    """Take reasons and typed texts, also as hashes that could be tried out, out of rulings on the student alone.
+
+    Of other rulings the reason goes where it names the student.
+    """
+    for row in connection.execute(select(RULING)).all():
+        of_student, names = row.pseudonym == pseudonym, row.names.split()
+        if not (of_student or pseudonym in names):
+            continue
+        value = _without_texts(json.loads(row.value)) if of_student else json.loads(row.value)
+        same = (RULING.c.set_name == row.set_name, RULING.c.number == row.number)
+        written = json.dumps(value, ensure_ascii=False, sort_keys=True)
+        left = " ".join(name for name in names if name != pseudonym)
+        connection.execute(update(RULING).where(*same).values(reason=_ERASED, value=written, names=left))
+    # The history tells an accepted text; which ruling it was, and of which problem, stays.
+    mine = (HISTORY.c.pseudonym == pseudonym, HISTORY.c.event == EventKind.RULED.value)
+    for line in connection.execute(select(HISTORY).where(*mine)).all():
+        detail = json.loads(line.detail)
+        written = json.dumps({**detail, "value": _without_texts(detail["value"])}, ensure_ascii=False, sort_keys=True)
+        connection.execute(update(HISTORY).where(HISTORY.c.id == line.id).values(detail=written))
+
+
+def _without_texts(value: Mapping[str, str]) -> dict[str, str]:
+    return {key: _ERASED if key in ("text", "typed") else text for key, text in value.items()}
+
+
+def _remove(where: ClassFolder, kind: str, student: str) -> bool:
+    path = where.path / kind / student
+    if path.is_symlink():
+        path.unlink()
+        return True
+    if not path.exists():
+        return False
+    shutil.rmtree(path)
+    return True
+
+
+def _forget_deleted(where: ClassFolder) -> None:
+    """SQLite keeps deleted rows in its file until it is packed."""
+    with open_gradebook(where) as gradebook:
+        if gradebook.engine.dialect.name == "sqlite":
+            with gradebook.engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
+                try:
+                    connection.exec_driver_sql("VACUUM")
+                except OperationalError as error:
+                    raise CalclibError(
+                        f"The gradebook's file can't be packed ({error.orig}): make room, and erase the student again."
+                    ) from None

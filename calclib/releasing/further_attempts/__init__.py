@@ -1,0 +1,1 @@
+"""Another attempt at a set, with other numbers."""

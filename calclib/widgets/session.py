@@ -1,0 +1,144 @@
+"""A run of practice: the problem at hand, what was typed and told, what was solved unaided. No widget, no markup."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+from calclib.errors import BadInput
+from calclib.widgets.engine import Engine
+from calclib.widgets.mathematics import mathematics_tree
+from calclib.widgets.rounds import Turn, next_skill
+from calclib.widgets.shown import RIGHT, paragraphs, shown_problem, shown_verdict, spoken
+
+if TYPE_CHECKING:
+    from calclib.answers import PartVerdict
+    from calclib.items import Item
+
+RUNGS = 3
+Finished = Callable[[str, bool, bool], None]
+"""Told of each problem that ends: its kind, whether it was solved unaided, and whether another kind came before it."""
+
+
+class Session:
+    """The problems of one practice box, one after another.
+
+    Args:
+        skills: Names of item models that are practiced.
+        mixed: Names of earlier ones to mix in.
+        seed: The text from which all problems are drawn.
+        engine: What draws and judges.
+        finished: Told of each problem that ends.
+    """
+
+    def __init__(
+        self,
+        skills: Sequence[str],
+        mixed: Sequence[str],
+        seed: str,
+        engine: Engine,
+        finished: Finished = lambda *_: None,
+    ) -> None:
+        self.skills, self.mixed, self.seed, self.engine, self.finished = skills, mixed, seed, engine, finished
+        self.turns: list[Turn] = []
+        self.number = 0
+        self.skill = ""
+        self.item: Item | None = None
+        self._begin()
+
+    def _begin(self) -> None:
+        self.verdicts: dict[str, PartVerdict] = {}
+        self.rungs: dict[str, int] = {}
+        self.tries = 0
+        self.helped = self.over = False
+
+    def next_problem(self) -> dict[str, Any]:
+        """Draw the next problem, and return it as the page shows it.
+
+        Raises:
+            BadInput: A model is missing or can't be drawn.
+        """
+        if self.item is not None and not self.over:
+            self._end(False if self.tries or self.helped else None)
+        self.skill = next_skill(self.skills, self.mixed, self.turns)
+        self.item = self.engine.draw(self.skill, f"{self.seed}/{self.number}")
+        self.number += 1
+        self._begin()
+        return shown_problem(self.item, self.engine.title(self.skill), self.number)
+
+    def check(self, answers: Mapping[str, str], setups: Mapping[str, str]) -> dict[str, Any]:
+        """Judge what was typed; return what is told of each part and of each set-up."""
+        item = self._drawn()
+        typed = {part.name: answers.get(part.name, "") for part in item.parts}
+        verdicts = self.engine.judge(item, typed)
+        self.verdicts = {verdict.part: verdict for verdict in verdicts}
+        told = {verdict.part: shown_verdict(verdict) for verdict in verdicts}
+        asked = {part.name: typed[part.name] for part in item.parts if part.kind == "setup"}
+        for part, text in {**setups, **asked}.items():
+            if part in told and text.strip():
+                told[part]["setup"] = self.setup(part, text, typed, asked=part in asked)
+        self.tries += any(text.strip() for text in typed.values())
+        solved = all(one["state"] == RIGHT for one in told.values())
+        if solved and not self.over:
+            self._end(self.tries == 1 and not self.helped)
+        return {"parts": told, "solved": solved, "said": spoken(item, verdicts, told), "progress": self.progress()}
+
+    def setup(self, part: str, text: str, answers: Mapping[str, str], *, asked: bool = False) -> dict[str, Any]:
+        """Return what a set-up shows: the mathematics, and a sentence unless the verdict says it already."""
+        if not text.strip():
+            return {"tree": None, "lines": []}
+        try:
+            message, latex = self.engine.setup(self._drawn(), part, text, answers)
+        except Exception as error:  # noqa: BLE001 - whatever one set-up sets off, the answers are judged
+            broken = f"An error in this program ({type(error).__name__}) kept the set-up from being read."
+            return {"tree": None, "lines": [broken]}
+        return {"tree": mathematics_tree(latex) if latex else None, "lines": [message] if message and not asked else []}
+
+    def hint(self, part: str) -> dict[str, Any]:
+        """Return the next hint for a part; the last one stays once all are told."""
+        item = self._drawn()
+        rung = self.rungs[part] = min(self.rungs.get(part, 0) + 1, RUNGS)
+        self._help()
+        lines = self.engine.hint(item, part, rung, self.verdicts.get(part)).split("\n")
+        return {"part": part, "rung": rung, "of": RUNGS, "lines": [line for line in lines if line.strip()]}
+
+    def worked(self) -> list[dict[str, Any]]:
+        """Return the worked solution of each part."""
+        item = self._drawn()
+        self._help()
+        if not self.over:
+            self._end(False)
+        several = len(item.parts) > 1
+        return [
+            {"asked": part.asked if several else "", "lines": paragraphs_of_lines(self.engine.worked(item, part.name))}
+            for part in item.parts
+        ]
+
+    def progress(self) -> str:
+        """Return how many problems were solved unaided, in a sentence."""
+        ended = [turn for turn in self.turns if turn.unaided is not None]
+        if not ended:
+            return ""
+        alone = sum(bool(turn.unaided) for turn in ended)
+        return f"Right at the first try and without help: {alone} of {len(ended)}."
+
+    def _help(self) -> None:
+        """Help after the end takes nothing away."""
+        self.helped = self.helped or not self.over
+
+    def _end(self, unaided: bool | None) -> None:
+        among_others = bool(self.turns) and self.turns[-1].skill != self.skill
+        self.over = True
+        self.turns.append(Turn(self.skill, unaided))
+        if unaided is not None:
+            self.finished(self.skill, unaided, among_others)
+
+    def _drawn(self) -> Item:
+        if self.item is None:
+            raise BadInput("no problem is drawn yet: press New problem")
+        return self.item
+
+
+def paragraphs_of_lines(text: str) -> list[str]:
+    """Return the lines of a text that say something."""
+    return [line for paragraph in paragraphs(text) for line in paragraph.split("\n") if line.strip()]
