@@ -4,6 +4,7 @@ from calclib.answers.feedback.explaining import explained
 from calclib.answers.feedback.teaching import hint, worked
 from calclib.answers.judging import judge_item
 from calclib.answers.marking_policy import MarkingPolicy, marking_policies, marking_policy, read_marking_policy
+from calclib.answers.runs import recorded_run, run_facts, run_of, run_words, runnable, time_in_words
 from calclib.answers.setups.findings import Finding
 from calclib.answers.setups.judging import SetupVerdict, judge_setup
 from calclib.answers.verdict import VERDICTS, Cause, PartVerdict
@@ -22,5 +23,11 @@ __all__ = [
     "marking_policies",
     "marking_policy",
     "read_marking_policy",
+    "recorded_run",
+    "run_facts",
+    "run_of",
+    "run_words",
+    "runnable",
+    "time_in_words",
     "worked",
 ]

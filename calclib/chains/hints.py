@@ -106,12 +106,12 @@ class Hints:
 
     def _asked_and_needed(self) -> tuple[str, ...]:
         says = self.chain.by_name[self.asked].says
-        used = {_given_name(name) for step in self.steps for name in step.inputs}
+        used = {name for step in self.steps for name in step.inputs}
         unit = f", in {_unit_words(self.unit)}" if self.unit and not _names_unit(says, self.unit) else ""
-        needed = [f"{g.says} ({g.text})" for g in self.givens if g.name in used]
+        needed = [f"{g.says} ({g.text})" for g in self.givens if used & _names_of(g.name)]
         earlier = [step.says for step in self.chain.steps if step.name in used & self.known]
         needed += [f"{words} (from an earlier part)" for words in earlier]
-        not_needed = [f"{g.says} ({g.text})" for g in self.givens if g.distractor and g.name not in used]
+        not_needed = [f"{g.says} ({g.text})" for g in self.givens if g.distractor and not used & _names_of(g.name)]
         asked = self.chain.by_name[self.asked]
         verb = (
             "Decide: "
@@ -157,15 +157,13 @@ def _unit_words(unit: str) -> str:
     return "inches" if unit == "in" else write_unit(unit)
 
 
-def _given_name(name: str) -> str:
-    for ending in _ENDINGS:
-        if name.endswith(ending):
-            return name.removesuffix(ending)
-    return name
+def _names_of(given: str) -> set[str]:
+    """The names of a given's numbers in the chain; a column of a row that is called “volume” has names of its own."""
+    return {given, *(f"{given}{ending}" for ending in _ENDINGS)}
 
 
 def _touches(name: str, given: str) -> bool:
-    return given in (name, _given_name(name), name.removeprefix(EQUIVALENCE))
+    return name in _names_of(given) or name == f"{EQUIVALENCE}{given}"
 
 
 @singledispatch
@@ -313,7 +311,8 @@ def _with_article(shown: Maths) -> list[Segment]:
 
 @setup_lines.register
 def _(step: Decide, showing: Showing, gap: str | None) -> tuple[Line, ...]:
-    return ((Words(sentence(fact("decision.look" if step.column == REASON else "decision.what_follows"))),),)
+    line = sentence(fact("decision.look" if step.column == REASON else "decision.what_follows"))
+    return ((Words(line if gap is None else f"{line} {step.says}: {GAP}"),),)
 
 
 @setup_lines.register

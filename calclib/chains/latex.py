@@ -38,7 +38,7 @@ def _is_about(maths: Maths) -> bool:
 def _product(maths: Maths) -> str:
     if maths.result and maths.ratios[0].top is not None:
         return _whole_amount(maths.ratios[0].top)
-    strike = _canceled(maths)
+    strike = canceled_units(maths)
     shown = r" \times ".join(_ratio(ratio, place, strike) for place, ratio in enumerate(maths.ratios))
     return rf"\sqrt{{{shown}}}" if maths.root else shown
 
@@ -91,8 +91,8 @@ def _units(unit: Unit, sign: int, struck: frozenset[str], one: bool) -> str:
     return r"\cdot ".join(pieces)
 
 
-def _canceled(maths: Maths) -> dict[tuple[int, str], frozenset[str]]:
-    """For each factor and side the units that stand on the other side of the line too, as often."""
+def canceled_units(maths: Maths) -> dict[tuple[int, str], frozenset[str]]:
+    """Return for each factor and side (“top”, “bottom”) the units that stand on the other side of the line as often."""
     above: list[tuple[int, str]] = []
     below: list[tuple[int, str]] = []
     for place, ratio in enumerate(maths.ratios):

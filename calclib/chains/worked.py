@@ -91,20 +91,45 @@ def solution_lines(
     method: str = FACTORS,
 ) -> tuple[Line, ...]:
     """Return the lines of the worked solution, not yet written as text; arguments as for `worked_lines`."""
+    steps = solution_steps(chain, values, asked, known=known, method=method)
+    return tuple(line for _, lines in steps for line in lines)
+
+
+def solution_steps(
+    chain: Chain,
+    values: Mapping[str, Value],
+    asked: Asked,
+    *,
+    known: frozenset[str] = frozenset(),
+    method: str = FACTORS,
+) -> tuple[tuple[str, tuple[Line, ...]], ...]:
+    """Return the lines of the worked solution by the step that they show, the answer under the step that is asked.
+
+    Args:
+        chain: The chain.
+        values: All its values.
+        asked: What the part asks.
+        known: Steps that earlier parts have shown already.
+        method: One of `methods.METHODS`; a step to which it does not apply is shown by factors with units.
+    """
     showing = Showing(chain, values)
     needed = chain.ancestors(asked.step)
-    lines: list[Line] = []
+    found: list[tuple[str, tuple[Line, ...]]] = []
+    seen: list[Line] = []
     for step in chain.steps:
         if step.name not in needed or step.name in known:
             continue
         rule = chain.rounded.get(step.name) or (asked.rule if step.name == asked.step else None)
         by_method = method_lines(step, showing, method, rule) if method != FACTORS else None
+        lines: list[Line] = []
         if not is_repeated(step, chain, needed - known):
-            lines.extend(line for line in by_method or step_lines(step, showing, rule) if line not in lines)
+            lines.extend(line for line in by_method or step_lines(step, showing, rule) if line not in seen)
         if step.name in chain.rounded:
             lines.append(rounded_line(step, chain.rounded[step.name], values[step.name]))
-    lines.extend(_answer_lines(chain, values, asked))
-    return tuple(lines)
+        seen.extend(lines)
+        found.append((step.name, tuple(lines)))
+    found.append((asked.step, tuple(_answer_lines(chain, values, asked))))
+    return tuple(found)
 
 
 def is_repeated(step: Step, chain: Chain, shown: frozenset[str]) -> bool:

@@ -64,6 +64,11 @@ class ClassFolder:
         return self.path / "erasing.json"
 
     @property
+    def notices(self) -> Path:
+        """Folder of what commands noticed where it is too much to be printed."""
+        return self.path / "notices"
+
+    @property
     def gradebook_copies(self) -> Path:
         """Folder of the copies that were made before a newer version changed the gradebook's tables."""
         return self.path / "gradebook-copies"

@@ -6,6 +6,7 @@ import re
 import unicodedata
 
 from calclib.errors import BadInput
+from calclib.errors.unseen import unseen_shown
 
 _STUDENT = re.compile(r"[A-Za-z0-9][A-Za-z0-9._@-]{0,63}")
 _SET = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,39}")
@@ -23,7 +24,7 @@ _TAKEN = {"solutions", "exercises", "submissions", "autograded", "feedback", "re
 def visible(text: str) -> str:
     """Return `text` cut to 40 characters with every character that doesn't print made visible."""
     cut = text if len(text) <= 40 else text[:39] + "…"
-    return "".join(c if c.isprintable() else f"\\x{ord(c):02x}" for c in cut)
+    return unseen_shown(cut, one_line=True)
 
 
 def is_student_id(text: str) -> bool:

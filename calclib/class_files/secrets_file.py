@@ -5,8 +5,11 @@ from __future__ import annotations
 import os
 import secrets
 import stat
+from contextlib import suppress
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
+from calclib.class_files.text_files import UNFINISHED, replace_file
 from calclib.errors import BadInput
 
 _DIGITS = 64
@@ -18,13 +21,17 @@ def make_secret(path: Path) -> None:
     Raises:
         BadInput: an existing secret can't be used.
     """
-    try:
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    except FileExistsError:
+    if path.exists():
         read_secret(path)
         return
-    with os.fdopen(handle, "w", encoding="ascii") as file:
-        file.write(secrets.token_hex(_DIGITS // 2) + "\n")
+    # Whole or not at all: half a secret would shut a class out for good.
+    with TemporaryDirectory(dir=path.parent, prefix=UNFINISHED) as name:
+        new = Path(name) / path.name
+        replace_file(new, f"{secrets.token_hex(_DIGITS // 2)}\n".encode(), mode=0o600, lasting=True)
+        # Never over another's, if two start a class at once.
+        with suppress(FileExistsError):
+            os.link(new, path)
+    read_secret(path)
 
 
 def read_secret(path: Path) -> bytes:

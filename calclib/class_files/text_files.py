@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import tempfile
 from pathlib import Path
 
@@ -91,6 +92,8 @@ def _keep_names(folder: Path) -> None:
 
 def sweep_unfinished(folder: Path) -> None:
     """Remove what runs that were killed left half-written anywhere within a folder."""
-    for path in folder.rglob(f"{UNFINISHED}*"):
+    for path in sorted(folder.rglob(f"{UNFINISHED}*")):
         if path.is_file() and not path.is_symlink():
             path.unlink(missing_ok=True)
+        elif path.is_dir() and not path.is_symlink():
+            shutil.rmtree(path)

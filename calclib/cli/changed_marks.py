@@ -7,9 +7,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-import click
-
 from calclib.cli.change_words import causes_in_words
+from calclib.cli.say import say
 from calclib.quantity.writing import percent_text, points_text
 
 if TYPE_CHECKING:
@@ -23,20 +22,20 @@ def show_changes(changes: Iterable[Change], resubmitted: Sequence[Resubmitted] =
     show_resubmitted(resubmitted, zone)
     every = sorted(changes, key=lambda one: (not one.result_changes, not one.gain, one.gain))
     if not every:
-        click.echo("Nobody else's marks change." if resubmitted else "Nobody's marks change.")
+        say("Nobody else's marks change." if resubmitted else "Nobody's marks change.")
         return
     *standing, gains = summary_lines(every)
     for line in standing:
-        click.echo(f"{line}.")
-    click.echo(f"{gains}:")
+        say(f"{line}.")
+    say(f"{gains}:")
     for one in every[:SHOWN]:
-        click.echo(f"  {_who(one)}: {_scores(one)}")
+        say(f"  {_who(one)}: {_scores(one)}")
         for answer in one.answers:
-            click.echo(f"    {_answer(answer)}")
+            say(f"    {_answer(answer)}")
         if one.causes:
-            click.echo(f"    because: {causes_in_words(one.causes)}")
+            say(f"    because: {causes_in_words(one.causes)}")
     if len(every) > SHOWN:
-        click.echo(f"  and {len(every) - SHOWN} more.")
+        say(f"  and {len(every) - SHOWN} more.")
 
 
 def show_resubmitted(resubmitted: Sequence[Resubmitted], zone: dt.tzinfo = dt.UTC) -> None:
@@ -44,11 +43,11 @@ def show_resubmitted(resubmitted: Sequence[Resubmitted], zone: dt.tzinfo = dt.UT
     every = sorted(resubmitted, key=lambda one: (one.feedback is None, -one.change.gain))
     for one in every[:SHOWN]:
         attempt = f", attempt {one.attempt}" if one.attempt else ""
-        click.echo(f"Resubmitted: {_who(one.change)}{attempt}: {_scores(one.change)}")
+        say(f"Resubmitted: {_who(one.change)}{attempt}: {_scores(one.change)}")
         if one.feedback is not None:
-            click.echo(f"  {_warning(one.feedback, one.time, zone)}")
+            say(f"  {_warning(one.feedback, one.time, zone)}")
     if len(every) > SHOWN:
-        click.echo(f"and {len(every) - SHOWN} more who resubmitted.")
+        say(f"and {len(every) - SHOWN} more who resubmitted.")
 
 
 def summary_lines(changes: Sequence[Change]) -> Iterator[str]:

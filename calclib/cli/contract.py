@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from calclib.errors.messages import BadInput
+from calclib.errors.unseen import is_unseen
 from calclib.items.drawn import Drawing
 from calclib.items.item import Item, ItemPart
 from calclib.items.recorded.recorded_numbers import exact_text
@@ -22,7 +23,11 @@ CONTRACT = 2
 
 def json_line(value: Mapping[str, Any]) -> str:
     """Return one line of JSON."""
-    return json.dumps(value, ensure_ascii=False, allow_nan=False)
+    text = json.dumps(value, ensure_ascii=False, allow_nan=False)
+    if text.isprintable():
+        return text
+    # They stand within strings alone, and are the same characters to whoever reads the line.
+    return "".join(json.dumps(one)[1:-1] if is_unseen(one) else one for one in text)
 
 
 def pairs(options: Iterable[str], what: str) -> dict[str, str]:

@@ -9,6 +9,7 @@ import sys
 
 import click
 
+from calclib.cli.say import say
 from calclib.errors.messages import BadInput, CalclibError
 
 COMMANDS = {
@@ -58,7 +59,7 @@ class LazyCommands(click.Group):
         """Return one command, its module imported now."""
         if cmd_name in OLD_COMMANDS:
             new = OLD_COMMANDS[cmd_name]
-            click.echo(f"calclib: the command {cmd_name} is called {new} now: calclib {new}", err=True)
+            say(f"calclib: the command {cmd_name} is called {new} now: calclib {new}", err=True)
             return self.get_command(ctx, new)
         if cmd_name not in COMMANDS:
             return None
@@ -97,14 +98,22 @@ def main() -> None:
         sys.stdout.reconfigure(errors="backslashreplace")
     try:
         _refuse_unreadable(sys.argv[1:])
-        calclib(prog_name="calclib")
+        sys.exit(calclib.main(prog_name="calclib", standalone_mode=False) or 0)
+    except click.ClickException as error:
+        shown = io.StringIO()
+        error.show(file=shown)
+        say(shown.getvalue(), err=True, nl=False)
+        sys.exit(error.exit_code)
+    except click.Abort:
+        say("Aborted!", err=True)
+        sys.exit(1)
     except CalclibError as error:
-        click.echo(f"calclib: {error}", err=True)
+        say(f"calclib: {error}", err=True)
         sys.exit(error.exit_code)
     except BrokenPipeError:
         # The reader of a pipe (head, less) has gone: nothing is left to say.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(0)
     except OSError as error:
-        click.echo(f"calclib: {error.filename or 'a file'}: {error.strerror or error}", err=True)
+        say(f"calclib: {error.filename or 'a file'}: {error.strerror or error}", err=True)
         sys.exit(1)

@@ -9,6 +9,8 @@ from contextlib import contextmanager
 
 import click
 
+from calclib.errors.unseen import unseen_shown
+
 Progress = Callable[[int, int, str], None]
 WIDTH = 24
 
@@ -31,7 +33,8 @@ def progress_bar(label: str) -> Iterator[Progress]:
             if now != stage[0] and stage[0]:
                 click.echo("", err=True)
             filled = done * WIDTH // max(total, 1)
-            line = f"{now:18} [{'#' * filled}{'.' * (WIDTH - filled)}] {done}/{total} {detail}"
+            bar = f"[{'#' * filled}{'.' * (WIDTH - filled)}]"
+            line = unseen_shown(f"{now:18} {bar} {done}/{total} {detail}", one_line=True)
             width = shutil.get_terminal_size().columns - 1
             click.echo(f"\r{line[:width]:{width}}", nl=False, err=True)
         elif now != stage[0]:

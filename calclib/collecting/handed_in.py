@@ -67,7 +67,7 @@ def handed_in(
     path: Path,
     papers: Sequence[SealedPaper],
     student: Student,
-    taken: Collection[str] = (),
+    taken: Collection[tuple[str, str]] = (),
 ) -> tuple[HandedIn, ...]:
     """Return the notebook of each attempt, in the order of the attempts.
 
@@ -80,7 +80,7 @@ def handed_in(
         path: The student's latest notebook.
         papers: What was handed out to the student, by attempt.
         student: The student.
-        taken: SHA-256 of each notebook that a ruling took although it carries no tag of the student's.
+        taken: Pseudonym and SHA-256 of each notebook that a ruling took although it carries no tag of the student's.
     """
     linked = where.reached_by_link(path)
     data = Damaged(SetAsideKind.BEHIND_LINK) if linked else read_plain_file(path)
@@ -115,10 +115,12 @@ def _handed_out_by_then(papers: Sequence[SealedPaper], time: dt.datetime | None)
 
 
 def _taken_for(
-    papers: Sequence[SealedPaper], data: bytes | Damaged, time: dt.datetime | None, taken: Collection[str]
+    papers: Sequence[SealedPaper], data: bytes | Damaged, time: dt.datetime | None, taken: Collection[tuple[str, str]]
 ) -> SealedPaper | None:
     """The attempt to which a notebook without a tag belongs that a ruling took; None for any other."""
-    if isinstance(data, Damaged) or not taken or hashlib.sha256(data).hexdigest() not in taken:
+    if isinstance(data, Damaged) or not taken:
+        return None
+    if (papers[0].pseudonym, hashlib.sha256(data).hexdigest()) not in taken:
         return None
     return _handed_out_by_then(papers, time)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
@@ -21,7 +21,7 @@ from calclib.records.rulings.ruling import Ruling
 
 
 def questioned_hand_in(
-    where: ClassFolder, set_name: str, rulings: Iterable[Ruling], student: str, sign: str
+    where: ClassFolder, set_name: str, rulings: Iterable[Ruling], names: Mapping[str, str], student: str, sign: str
 ) -> Questioned:
     """Return the hand-in of a sign that waits in a student's name.
 
@@ -29,13 +29,14 @@ def questioned_hand_in(
         where: The class folder.
         set_name: The set.
         rulings: The rulings in force.
+        names: The pseudonym of each student by id.
         student: Id of the student.
         sign: The sign by which it was named.
 
     Raises:
         BadInput: there is none.
     """
-    for one in questioned_hand_ins(where, set_name, rulings):
+    for one in questioned_hand_ins(where, set_name, rulings, names):
         if (one.student, one.sign) == (student, sign):
             return one
     raise BadInput(f"No hand-in {visible(sign)} in the name of {visible(student)} waits: calclib review lists them.")

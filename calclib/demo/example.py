@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Set
 from importlib.resources import files
 from pathlib import Path
 
-from calclib.class_files.text_files import replace_file
+from calclib.class_files.text_files import UNFINISHED, replace_file, sweep_unfinished
 from calclib.errors import BadInput
 
 
@@ -21,11 +22,20 @@ def write_example(folder: Path) -> tuple[Path, ...]:
     Raises:
         BadInput: the folder holds something already.
     """
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+    ours = sorted(files("calclib.demo").joinpath("example_class").iterdir(), key=lambda one: one.name)
+    if folder.exists() and (not folder.is_dir() or _holds_more(folder, {file.name for file in ours})):
         raise BadInput(f"{folder} isn't empty: choose a new folder for the example class.")
+    sweep_unfinished(folder)
     written = []
-    for file in sorted(files("calclib.demo").joinpath("example_class").iterdir(), key=lambda one: one.name):
+    for file in ours:
         path = folder / file.name
-        replace_file(path, file.read_bytes())
+        if not path.exists():
+            replace_file(path, file.read_bytes())
         written.append(path)
     return tuple(written)
+
+
+def _holds_more(folder: Path, names: Set[str]) -> bool:
+    """Whether a folder holds all of the example, or anything else than what an interrupted run wrote of it."""
+    found = {path.name for path in folder.iterdir() if not path.name.startswith(UNFINISHED)}
+    return found >= names or bool(found - names)

@@ -59,7 +59,7 @@ def factor_faults(
         if factor.is_equivalence:
             yield from _conversion_faults(factor, others, turned, step, chain, conversion)
         elif factor.group:
-            kind = "volume left out" if factor.name.endswith(".volume") else "amount left out"
+            kind = "volume left out" if factor.name == f"{factor.group}.volume" else "amount left out"
             yield others, Fault(kind, step.name, factor.group, wording.left_out(_says(factor, chain)), Edit())
         elif not conversion and len(factors) > 1:
             says = _says(factor, chain)

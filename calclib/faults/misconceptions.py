@@ -82,7 +82,7 @@ def _diluent_for_final_volume(step: Product | CountUp, chain: Chain, stated: Map
         unit = chain.names.units.get(group)
         if unit is None or not _is_strength(unit):
             continue
-        turn = next(f.exponent for f in mine if not f.name.endswith(".volume"))
+        turn = next(f.exponent for f in mine if f.name != f"{group}.volume")
         rest = tuple(f for f in step.factors if f not in mine and not f.is_equivalence)
         for amount in amounts:
             powder = Factor(amount, turn)

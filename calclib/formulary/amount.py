@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from calclib.errors.messages import BadInput
 from calclib.quantity.amounts import parse_amount
@@ -114,6 +115,7 @@ class Shape:
 _PER = {(): "", (("body weight", -1),): "body weight", (("length", -2),): "area"}
 
 
+@lru_cache(maxsize=1024)
 def shape_of(unit: Unit) -> Shape | None:
     """Return what an amount in this unit is, None if it is no amount of a drug."""
     measured = dict(unit.dimension)

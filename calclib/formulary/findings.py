@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
@@ -22,7 +22,7 @@ from calclib.formulary.limits import (
     single_bound,
     usual_least,
 )
-from calclib.formulary.order import Order
+from calclib.formulary.order import Order, Patient
 from calclib.formulary.records import AgeGroup, Citation, Drug, Form, Kind, Route, Use
 
 
@@ -97,7 +97,8 @@ def order_findings(order: Order, drug_of: DrugNamed = drug_named) -> tuple[Findi
     if order.drug:
         drug = drug_of(order.drug)
         uses = tuple(matching_uses(drug, order.routes, order.patient, order.indication))
-        found += _of_amounts(order, _speaking(order, drug, uses))
+        measures = tuple(_measures(order))
+        found += _of_amounts(order, measures, _speaking(order, measures, drug, uses))
         found += _of_too_little(order, uses)
         found += _of_concentration(order, drug, uses)
     return tuple(found)
@@ -111,7 +112,8 @@ def speaks_of(order: Order, *, sourced: bool) -> bool:
     """
     order = _for_one_square_meter(order)
     uses = matching_uses(drug_named(order.drug), order.routes, order.patient, order.indication)
-    return any(_speaks(order, use, sourced=sourced) for use in uses)
+    measures = tuple(_measures(order))
+    return any(_speaks(measures, use, sourced=sourced) for use in uses)
 
 
 def _for_one_square_meter(order: Order) -> Order:
@@ -123,30 +125,30 @@ def _for_one_square_meter(order: Order) -> Order:
     return replace(order, patient=replace(order.patient, area=Fraction(1)))
 
 
-def _speaks(order: Order, use: Use, *, sourced: bool) -> bool:
-    bounds_of = [bound_of for _, _, bound_of in _measures(order)]
-    return any(bound_of(use, order.patient, sourced=sourced) is not None for bound_of in bounds_of)
+def _speaks(measures: Sequence[_Measure], use: Use, *, sourced: bool) -> bool:
+    return any(bound_of(use, sourced=sourced) is not None for _, _, bound_of in measures)
 
 
-def _speaking(order: Order, drug: Drug, uses: tuple[Use, ...]) -> tuple[Use, ...]:
+def _speaking(order: Order, measures: Sequence[_Measure], drug: Drug, uses: tuple[Use, ...]) -> tuple[Use, ...]:
     """The uses that limit the amounts of an order; where none does for a child, an adult's: a child gets no more."""
     if order.patient.group is AgeGroup.ADULT or any(
-        _speaks(order, use, sourced=sourced) for use in uses for sourced in (True, False)
+        _speaks(measures, use, sourced=sourced) for use in uses for sourced in (True, False)
     ):
         return uses
     grown = replace(order.patient, group=AgeGroup.ADULT, age=None)
     return tuple(matching_uses(drug, order.routes, grown, order.indication))
 
 
-def _of_amounts(order: Order, uses: tuple[Use, ...]) -> list[Finding]:
+def _of_amounts(order: Order, measures: Sequence[_Measure], uses: tuple[Use, ...]) -> list[Finding]:
     """The findings of the use that fits best: the sourced ones first, else those from memory."""
     for sourced in (True, False):
-        tried = [_by_use(order, use, sourced=sourced) for use in uses if _speaks(order, use, sourced=sourced)]
+        speaking = [use for use in uses if _speaks(measures, use, sourced=sourced)]
+        tried = [_by_use(order, measures, use, sourced=sourced) for use in speaking]
         if not tried:
             continue
         best = min(tried, key=_worst)
         if best and sourced:
-            best = _with_remembered(order, uses, best)
+            best = _with_remembered(order, measures, uses, best)
         return best
     return []
 
@@ -160,22 +162,24 @@ def _worst(found: list[Finding]) -> tuple[list[Fraction], list[Fraction]]:
 _OF_AMOUNT = (FindingKind.SINGLE_DOSE, FindingKind.DAY_TOTAL, FindingKind.RATE)
 
 
-def _with_remembered(order: Order, uses: tuple[Use, ...], found: list[Finding]) -> list[Finding]:
+def _with_remembered(
+    order: Order, measures: Sequence[_Measure], uses: tuple[Use, ...], found: list[Finding]
+) -> list[Finding]:
     for use in uses:
-        if _speaks(order, use, sourced=False) and not _by_use(order, use, sourced=False):
+        if _speaks(measures, use, sourced=False) and not _by_use(order, measures, use, sourced=False):
             return [replace(one, remembered=use.indication) if one.kind in _OF_AMOUNT else one for one in found]
     return found
 
 
-def _by_use(order: Order, use: Use, *, sourced: bool) -> list[Finding]:
+def _by_use(order: Order, measures: Sequence[_Measure], use: Use, *, sourced: bool) -> list[Finding]:
     """What is wrong with an order if it means this use.
 
     A sourced use's other figures may be from memory: they narrow.
     """
     found: list[Finding] = []
-    for kind, figure, bound_of in _measures(order):
+    for kind, figure, bound_of in measures:
         for by_source in (True, False) if sourced else (False,):
-            bound = bound_of(use, order.patient, sourced=by_source)
+            bound = bound_of(use, sourced=by_source)
             if bound is not None:
                 found += _beyond(kind, figure, bound)
                 break
@@ -186,19 +190,34 @@ def _by_use(order: Order, use: Use, *, sourced: bool) -> list[Finding]:
 
 
 _BoundOf = Callable[..., Bound | None]
+_Measure = tuple[FindingKind, Amount, _BoundOf]
 
 
-def _measures(order: Order) -> Iterator[tuple[FindingKind, Amount, _BoundOf]]:
+def _measures(order: Order) -> Iterator[_Measure]:
     """Each amount of an order, for this patient, with what bounds it."""
+    rate_most, dose_most, day_most = (_once(bound, order.patient) for bound in (rate_bound, single_bound, day_bound))
     if order.rate is not None and (rate := in_all(order.rate, order.patient)):
-        yield FindingKind.RATE, rate[0], rate_bound
+        yield FindingKind.RATE, rate[0], rate_most
     if order.dose is not None and (dose := in_all(order.dose, order.patient)):
-        yield FindingKind.SINGLE_DOSE, dose[0], single_bound
+        yield FindingKind.SINGLE_DOSE, dose[0], dose_most
         doses = _doses_a_day(order)
         if doses is not None:
-            yield FindingKind.DAY_TOTAL, Amount(dose[0].value * doses, dose[0].unit / DAY), day_bound
+            yield FindingKind.DAY_TOTAL, Amount(dose[0].value * doses, dose[0].unit / DAY), day_most
     if order.day is not None and (day := in_all(order.day, order.patient)):
-        yield FindingKind.DAY_TOTAL, day[0], day_bound
+        yield FindingKind.DAY_TOTAL, day[0], day_most
+
+
+def _once(bound_of: _BoundOf, patient: Patient) -> _BoundOf:
+    """What bounds an amount for a patient, worked out once for each use: several questions ask for it."""
+    found: dict[tuple[int, bool], Bound | None] = {}
+
+    def kept(use: Use, *, sourced: bool) -> Bound | None:
+        key = (id(use), sourced)
+        if key not in found:
+            found[key] = bound_of(use, patient, sourced=sourced)
+        return found[key]
+
+    return kept
 
 
 def _doses_a_day(order: Order) -> Fraction | None:

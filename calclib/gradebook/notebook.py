@@ -6,13 +6,14 @@ The notebook holds no key, no seed and nothing that was computed from them witho
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from calclib.gradebook.cells import Cell, answer_cell, check_cell, grade_id, locked_text
-from calclib.gradebook.notebook_json import notebook_json
+from calclib.gradebook.plain_markdown import plain_markdown
 from calclib.reading import PLACE
 from calclib.records.part_letters import part_letters
 
@@ -170,7 +171,9 @@ def render_notebook(
     cells: list[Cell] = [locked_text(grade_id(set_name, "intro"), _intro(title, rules))]
     count = 0
     for problem in problems:
-        head = "\n\n".join((f"## Problem {problem.number}", problem.stem.strip(), *_pictures(problem.pictures)))
+        head = "\n\n".join(
+            (f"## Problem {problem.number}", plain_markdown(problem.stem.strip()), *_pictures(problem.pictures))
+        )
         if len(problem.parts) == 1 and problem.asked:
             head = f"{head}\n\n{_question(problem.parts[0])}"
         cells.append(locked_text(grade_id(set_name, f"q{problem.number}", "stem"), head))
@@ -204,7 +207,16 @@ def render_notebook(
 def notebook_bytes(notebook: Mapping[str, Any]) -> bytes:
     """Return a notebook as a file, laid out as Jupyter itself writes it."""
     cells = [{**cell, "source": cell["source"].splitlines(keepends=True)} for cell in notebook["cells"]]
-    return f"{notebook_json({**notebook, 'cells': cells})}\n".encode()
+    text = json.dumps({**notebook, "cells": cells}, ensure_ascii=False, indent=1, sort_keys=True)
+    return f"{text}\n".encode()
+
+
+def holds_tag(path: Path, tags: Iterable[str]) -> bool:
+    """Tell whether a notebook that was written to be handed out is there and carries one of some tags."""
+    if not path.is_file():
+        return False
+    data = path.read_bytes()
+    return any(tag.encode() in data for tag in tags)
 
 
 def checksums(notebook: Mapping[str, Any]) -> dict[str, str]:
@@ -226,9 +238,9 @@ def _number(points: Fraction) -> float:
 
 
 def _intro(title: str, rules: Sequence[str]) -> str:
-    how = "".join(("\n\n**How it is marked**\n", *(f"\n- {rule}" for rule in rules))) if rules else ""
+    how = "".join(("\n\n**How it is marked**\n", *(f"\n- {plain_markdown(rule)}" for rule in rules))) if rules else ""
     return (
-        f"# {title}\n\n"
+        f"# {plain_markdown(title)}\n\n"
         'Type each answer between the quotes, with the unit if it has one: `answer_1 = "125 mL/h"`. '
         "Run that cell, then the cell below it, to see how your answer is read. "
         "It doesn't say whether the answer is right.\n\n"
@@ -237,8 +249,8 @@ def _intro(title: str, rules: Sequence[str]) -> str:
 
 
 def _question(part: PartText) -> str:
-    lines = [f"**{part.asked.strip()}** {part.rule.strip()}".strip()]
+    lines = [f"**{plain_markdown(part.asked.strip())}** {plain_markdown(part.rule.strip())}".strip()]
     if part.choices:
         lines += ["", "Answer with one of these:", ""]
-        lines += [f"- {choice}" for choice in part.choices]
+        lines += [f"- {plain_markdown(choice)}" for choice in part.choices]
     return "\n".join(lines)

@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, Engine
-from sqlalchemy.exc import OperationalError, ProgrammingError
+from sqlalchemy.exc import DatabaseError
 
 from calclib.class_files.class_folder import ClassFolder
 from calclib.errors import CalclibError
@@ -46,7 +46,7 @@ def _opened(api: Any, folder: ClassFolder) -> Gradebook:
         if before not in (None, NEWEST):
             bring_up_alone(folder)
         gradebook = api.Gradebook(folder.gradebook_url, folder.course)
-    except (OperationalError, ProgrammingError) as error:
+    except DatabaseError as error:
         first = (str(getattr(error, "orig", error)).strip().splitlines() or [""])[0]
         raise CalclibError(f"The gradebook can't be opened ({first}).", where=str(folder.path)) from None
     finally:

@@ -165,7 +165,7 @@ def _report(
     fixed: Mapping[str, str],
     use: Mapping[str, Fraction],
     stated: Mapping[str, Stated],
-    at_any_rate: bool,
+    allow_unfair: bool,
 ) -> DrawReport:
     model = rounded_as_stated(model, stated, policy)
     ready = compiled(model, stated, policy)
@@ -187,7 +187,7 @@ def _report(
     if found and not fixed:
         return DrawReport(None, stopped, Refused.BEYOND)
     try:
-        item = keyed_item(model, seed, policy, ready, stated, done, variants, note, at_any_rate)
+        item = keyed_item(model, seed, policy, ready, stated, done, variants, note, allow_unfair)
     except BadInput as error:
         return DrawReport(None, fact("draw.not_computed", error=str(error)), Refused.NOT_COMPUTED)
     if isinstance(item, Unusable):

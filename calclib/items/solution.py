@@ -11,7 +11,8 @@ from calclib.chains.chain import Chain
 from calclib.chains.factors import EQUIVALENCE, Value, without_doses
 from calclib.chains.hints import GivenText, Hints
 from calclib.chains.methods import FACTORS
-from calclib.chains.worked import Asked, worked_lines, worked_markdown
+from calclib.chains.shown import Line
+from calclib.chains.worked import Asked, solution_steps, worked_lines, worked_markdown
 from calclib.errors.messages import BadInput
 from calclib.items.compiled import CompiledModel, compiled
 from calclib.items.drawn import Drawing, reading_hint, reading_lines
@@ -79,6 +80,21 @@ class Solution:
             *self._readings(part, known),
             *worked_markdown(self.chain, self.values, asked, known=known, method=method),
         )
+
+    def steps(self, part: str, *, method: str = FACTORS) -> tuple[tuple[str, tuple[Line, ...]], ...]:
+        """Return the lines of the worked solution by the step that they show, the answer last.
+
+        Args:
+            part: The part's name, of a part that asks a number.
+            method: As for `worked`.
+
+        Raises:
+            BadInput: There is no such part, or it asks for a set-up.
+        """
+        if self.item.part(part).kind == SETUP:
+            raise BadInput(f"{part} asks for a set-up, which has no lines of its own")
+        asked = self._asked(self.item.part(part))
+        return solution_steps(self.chain, self.values, asked, known=self._behind(part), method=method)
 
     def hint(self, part: str, rung: int, *, step: str = "", given: str = "") -> tuple[str, ...]:
         """Return the lines of a hint.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
@@ -20,15 +21,10 @@ from calclib.quantity.writing import has_finite_decimals, write_quantity
 
 RATE, HIGH_ALERT_RATE = "pump_rate", "high_alert_rate"
 TABLETS, UNSCORED_TABLETS = "tablets", "unscored_tablets"
-# A label that says one of these: the tablet is given whole. "scored" alone may be halved.
-WHOLE_ONLY = (
-    "unscored",
-    "not scored",
-    "coated",
-    "extended-release",
-    "delayed-release",
-    "modified-release",
-    "sustained-release",
+# A label that says one of these: the tablet is given whole. "scored" alone may be halved, and so may "uncoated".
+_WHOLE_ONLY = re.compile(
+    r"(?i)(?<![a-z])(?:unscored|(?:not|non)[ -]scored|(?<!not )(?<!non-)coated"
+    r"|(?:extended|delayed|modified|sustained)-release)\b"
 )
 
 MOST = Fraction(1, 20)
@@ -110,8 +106,8 @@ def is_high_alert(model: ItemModel, stated: Mapping[str, Stated]) -> bool:
 
 
 def _whole_only(model: ItemModel, stated: Mapping[str, Stated]) -> bool:
-    words = (value.text.lower() for name, value in stated.items() if model.givens[name].kind == "text")
-    return any(word in text for text in words for word in WHOLE_ONLY)
+    words = (value.text for name, value in stated.items() if model.givens[name].kind == "text")
+    return any(_WHOLE_ONLY.search(text) for text in words)
 
 
 @lru_cache(maxsize=4096)

@@ -7,11 +7,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.text_files import replace_file
 from calclib.collecting.receipts import copy_receipts
+from calclib.errors.unseen import unseen_shown
 from calclib.gradebook.notebook import answer_places, notebook_bytes, recorded_problem, render_notebook
 from calclib.records.part_marks import PartMark
 from calclib.records.sealed import SealedPaper, SealedSet
@@ -21,23 +23,37 @@ from calclib.wording.messages import recorded_message
 from calclib.wording.sentences import sentence
 
 
+@dataclass(frozen=True)
+class Printed:
+    """The rules that can cost marks, a sentence each, and the same on one line."""
+
+    rules: Sequence[str] = ()
+    costs: str = ""
+
+
 def write_autograded(
-    where: ClassFolder, sealed: SealedSet, student: str, paper: SealedPaper, marks: Sequence[PartMark]
+    where: ClassFolder,
+    sealed: SealedSet,
+    student: str,
+    paper: SealedPaper,
+    marks: Sequence[PartMark],
+    printed: Printed,
 ) -> None:
     """Write the notebook that the formgrader shows into the class folder, with the receipts of the submission."""
     path = where.autograded(sealed.name, student)
     # The notebook comes last: a run that finds it takes what belongs to it for written.
     copy_receipts(where.submitted(sealed.name, student).parent, path.parent)
-    replace_file(path, autograded_notebook(sealed, paper, marks))
+    replace_file(path, autograded_notebook(sealed, paper, marks, printed))
 
 
-def autograded_notebook(sealed: SealedSet, paper: SealedPaper, marks: Sequence[PartMark]) -> bytes:
+def autograded_notebook(sealed: SealedSet, paper: SealedPaper, marks: Sequence[PartMark], printed: Printed) -> bytes:
     """Return the notebook of one student with what was typed as text, and with each verdict below its check cell.
 
     Args:
         sealed: The set.
         paper: What was handed out to the student.
         marks: The marks of all parts, in the order of the set.
+        printed: The rules by which they are marked.
     """
     records = {item.slot: item.record for item in paper.items}
     problems = tuple(
@@ -54,6 +70,8 @@ def autograded_notebook(sealed: SealedSet, paper: SealedPaper, marks: Sequence[P
         made_for=paper.pseudonym,
         tag=paper.tag,
         answers=answers,
+        rules=printed.rules,
+        costs=printed.costs,
     )
     verdicts = {place.check_id: mark for place, mark in places}
     for cell in notebook["cells"]:
@@ -71,6 +89,6 @@ def _outputs(mark: PartMark) -> list[dict[str, Any]]:
     # nbgrader takes a check cell without a number in its output for full marks: here it always finds one.
     score = {"data": {"text/plain": [str(float(mark.earned))]}, "execution_count": None, "metadata": {}}
     return [
-        {"name": "stdout", "output_type": "stream", "text": [f"{words}{message}\n"]},
+        {"name": "stdout", "output_type": "stream", "text": [f"{words}{unseen_shown(message)}\n"]},
         {"output_type": "execute_result", **score},
     ]

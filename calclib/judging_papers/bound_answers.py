@@ -70,14 +70,14 @@ def bind_answers(
         if cell.grade_id in cells:
             cells[cell.grade_id].append(cell.source)
     return tuple(
-        _bound_at_any_rate(
+        _bound_or_unclear(
             place, cells[place.answer_id], notebook, lambda at: written_near(at, places, notebook, known())
         )
         for place in places
     )
 
 
-def _bound_at_any_rate(
+def _bound_or_unclear(
     place: AnswerPlace, sources: list[str], notebook: SubmittedNotebook, near: Callable[[AnswerPlace], str]
 ) -> Typed | Unclear:
     try:

@@ -25,13 +25,14 @@ from calclib.collecting.lateness_question import with_settled_time
 from calclib.collecting.plain_file import Damaged
 from calclib.gradebook.grade_rows import CellGrade, GradeRows, Submission, Totals
 from calclib.gradebook.notebook import AnswerPlace
-from calclib.judging_papers.autograded import write_autograded
+from calclib.judging_papers.autograded import Printed, write_autograded
 from calclib.judging_papers.change_causes import CauseFinder, ChangeCause, marked_before
 from calclib.judging_papers.changes import Change, Resubmitted, change_of, last_written
 from calclib.judging_papers.judged_attempt import Attempt, kept_attempt
 from calclib.judging_papers.judged_paper import Basis, JudgedPaper, judge_paper, places_of
 from calclib.judging_papers.judging_basis import basis_of
 from calclib.judging_papers.papers_to_mark import papers_to_mark
+from calclib.records.frozen.recorded_policies import recorded_rounding
 from calclib.records.history import EventKind, HistoryLine, write_history, write_lines
 from calclib.records.lateness import Due, attempt_dues, due_of, late_share, recorded_lates
 from calclib.records.part_marks import MarkedPaper, StoredRows, replace_rows, stored_rows
@@ -39,6 +40,8 @@ from calclib.records.people import pseudonyms
 from calclib.records.rulings.ruled_set import as_ruled
 from calclib.records.sealed import SealedPaper, SealedSet
 from calclib.records.set_aside import SetAside, SetAsideKind, SetAsideReason, replace_set_aside, set_aside
+from calclib.records.set_times import zone_of
+from calclib.releasing.printed_rules import costs_in_short, rule_lines, rules_of_set
 
 Progress = Callable[[int, int, str], None]
 # So many students' records and grades are in memory at a time.
@@ -138,12 +141,16 @@ class Marking:
         self.across = across or in_turn
         self.batch = _BATCH if across is None else _BATCH_ACROSS
         self.found = Found()
+        self.held_to_first: set[str] = set()
         self.files_later: list[tuple[Student, Attempt]] = []
         self.versions = self._versions()
         before = marked_before(connection, sealed.name)
         self.causes = CauseFinder(before, self.sealed, self.basis.rulings, __version__)
-        self.taken_notebooks = frozenset(one.value["submission"] for one in self.basis.rulings if one.kind == "take")
+        taken_by_rulings = [one for one in self.basis.rulings if one.kind == "take"]
+        self.taken_notebooks = frozenset((one.pseudonym, one.value["submission"]) for one in taken_by_rulings)
         self.dues, self.lates = attempt_dues(connection, sealed.name), recorded_lates(connection, sealed.name)
+        rounding = recorded_rounding(connection, self.sealed.rounding_hash)
+        self.rules = rules_of_set(self.sealed, rounding, self.basis.marking)
         # As the gradebook keeps them, in floating point, so that only what a ruling changes is taken for a change.
         self.points_after = Fraction(float(self.sealed.points)).limit_denominator(10_000)
         self.points_before = self.points_after
@@ -157,6 +164,7 @@ class Marking:
         self._record_aside(students)
         if whole_class:
             self._note_strangers()
+        self._note_first_due()
         if self.found.changed or self.found.changes:
             counts = {"marked": self.found.marked, "changed": self.found.changed}
             regraded = {"regraded": len(self.found.changes), "resubmitted": len(self.found.resubmitted)}
@@ -217,7 +225,10 @@ class Marking:
     def _due(self, student: Student, one: HandedIn) -> Due:
         """By when a notebook was due for its student."""
         made = dt.datetime.fromisoformat(one.paper.made)
-        of_attempt = self.dues.get((one.paper.pseudonym, one.paper.attempt), self.sealed.due)
+        key = one.paper.pseudonym, one.paper.attempt
+        of_attempt = self.dues.get(key, self.sealed.due)
+        if one.paper.attempt > 1 and key not in self.dues and of_attempt is not None:
+            self.held_to_first.add(student.id)
         return due_of(self.sealed, student, one.paper.attempt, made, of_attempt)
 
     def _place(self, student: Student) -> ClassFolder:
@@ -317,7 +328,9 @@ class Marking:
             self._write_file(student, one)
 
     def _write_file(self, student: Student, one: Attempt) -> None:
-        write_autograded(self.where, self.sealed, student.id, one.handed.paper, one.judged.marks)
+        due = self._due(student, one.handed).time
+        printed = Printed(rule_lines(self.rules, due, zone_of(self.sealed)), costs_in_short(self.rules))
+        write_autograded(self.where, self.sealed, student.id, one.handed.paper, one.judged.marks, printed)
 
     def _record_aside(self, looked_at: Sequence[Student]) -> None:
         rows = tuple(SetAside(self.names[student.id], reason, "") for student, reason in self.found.aside)
@@ -325,6 +338,15 @@ class Marking:
         rows += tuple(one for one in set_aside(self.connection, self.sealed.name) if one.pseudonym not in seen)
         noticed = self.now.isoformat(timespec="seconds")
         replace_set_aside(self.connection, set_name=self.sealed.name, aside=rows, noticed=noticed)
+
+    def _note_first_due(self) -> None:
+        """Say whose further attempts are held to the first due time, as the version that gave them said."""
+        if self.held_to_first:
+            ids = ", ".join(sorted(self.held_to_first))
+            self.found.notes.append(
+                f"An earlier version gave further attempts to {ids} under the set's first due time, which still holds "
+                f"for them: to set another, write {self.sealed.name}: due=TIME into the roster's accommodations column."
+            )
 
     def _note_strangers(self) -> None:
         """Say which folders of submissions belong to nobody on the roster."""

@@ -216,4 +216,6 @@ def handed_out_lines(paper: SealedPaper) -> frozenset[str]:
     """Return the lines of all cells of a paper as they were handed out, its title and pictures apart."""
     problems = tuple(recorded_problem(item.slot, "", item.record, {}) for item in paper.items)
     cells = render_notebook(set_name=paper.set_name, title="", problems=problems)["cells"]
-    return frozenset(line.strip() for cell in cells for line in cell["source"].split("\n"))
+    # Earlier versions printed a stem as it was, its signs not written as letters.
+    texts = (*(cell["source"] for cell in cells), *(problem.stem for problem in problems))
+    return frozenset(line.strip() for text in texts for line in text.split("\n"))

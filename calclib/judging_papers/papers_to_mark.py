@@ -1,4 +1,4 @@
-"""What was handed out to the students whose notebooks are marked: by the hundred, without what marking needs not."""
+"""What was handed out to the students whose notebooks are marked: by the hundred, and only what marking needs."""
 
 from __future__ import annotations
 

@@ -228,7 +228,8 @@ class CheckedRequest:
 
     def _questioned(self) -> Questioned:
         of = (self.request.student, self.request.value["sign"])
-        return questioned_hand_in(self.where, self.sealed.name, in_force(self.rulings), *of)
+        names = pseudonyms(self.connection)
+        return questioned_hand_in(self.where, self.sealed.name, in_force(self.rulings), names, *of)
 
     def _store(self) -> Store:
         return Store(self.where, self.sealed.name, tags_by_student(self.connection, self.sealed.name))
@@ -247,24 +248,25 @@ class CheckedRequest:
         return paper
 
     def _answer(self, ruling: Ruling, slot: Slot) -> Ruling:
-        mark = next(one for one in self._recorded().marks if (one.slot, one.part) == (slot.number, ruling.part))
+        paper = self._recorded()
+        mark = next(one for one in paper.marks if (one.slot, one.part) == (slot.number, ruling.part))
         self._refuse_void(mark)
         points = self._number(self.request.value["points"], "--points")
         if points > mark.points:
             most = write_number(mark.points, 2)
             raise BadInput(f"This answer is worth {most} at the most: give --points from 0 to {most}.")
-        value = {"points": str(points), "typed": typed_hash(ruling.pseudonym, mark.typed)}
-        return replace(ruling, value=value)
+        return replace(ruling, value={"points": str(points), **_of_this_answer(paper, mark)})
 
     def _failing(self, ruling: Ruling, slot: Slot) -> Ruling:
-        mark = next(one for one in self._recorded().marks if (one.slot, one.part) == (slot.number, ruling.part))
+        paper = self._recorded()
+        mark = next(one for one in paper.marks if (one.slot, one.part) == (slot.number, ruling.part))
         if not may_fail_the_set(mark):
             raise BadInput(
                 f"The answer of {self.request.student} has no error that fails the whole set: calclib review lists "
                 "those that wait for you."
             )
-        value = {"outcome": self.request.value["outcome"], "typed": typed_hash(ruling.pseudonym, mark.typed)}
-        return replace(ruling, value=value)
+        outcome = self.request.value["outcome"]
+        return replace(ruling, value={"outcome": outcome, **_of_this_answer(paper, mark)})
 
     def _refuse_void(self, mark: PartMark) -> None:
         for one in in_force(self.rulings):
@@ -344,3 +346,8 @@ class CheckedRequest:
             raise BadInput(f"No ruling {visible(wanted)} holds in this set: calclib review lists the rulings.")
         one = found[0]
         return replace(plain, slot=one.slot, part=one.part, pseudonym=one.pseudonym, value={"number": wanted})
+
+
+def _of_this_answer(paper: MarkedPaper, mark: PartMark) -> Mapping[str, str]:
+    """What ties a ruling to the answer that the person saw: its text, and the attempt, whose numbers are its own."""
+    return {"typed": typed_hash(paper.pseudonym, mark.typed), "attempts": str(paper.attempt)}

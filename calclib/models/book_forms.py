@@ -3,55 +3,21 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from fractions import Fraction
 from functools import cache
 
-from calclib.models.book_numbers import NUMBERS, SHARES, numerals
-from calclib.models.book_times import clock_form, frequency_form
+from calclib.models.book_numbers import numerals, share_of
+from calclib.models.book_times import frequency_form
+from calclib.quantity.clock import ClockTime
+from calclib.quantity.kinds import given_kinds
 from calclib.quantity.units import Unit, unit_table
 from calclib.reading.answers import read_answer
+from calclib.reading.context import Context
 from calclib.reading.records import Reading
+from calclib.reading.vocabulary import NUMBERS, ORDERED, ordered_unit
 
-SPELLINGS = {
-    "hr": "h", "hrs": "h", "hour": "h", "hours": "h", "minute": "min", "minutes": "min", "mins": "min", "sec": "s",
-    "secs": "s", "second": "s", "seconds": "s", "days": "day", "d": "day", "24 h": "day", "24h": "day", "24 hr": "day",
-    "24 hours": "day", "24 hrs": "day", "weeks": "wk", "week": "wk", "month": "mo", "months": "mo",
-    "years": "yr", "year": "yr", "y": "yr", "yrs": "yr", "years old": "yr", "year old": "yr", "years of age": "yr",
-    "year-old": "yr", "yo": "yr", "y/o": "yr", "y.o": "yr", "months old": "mo", "month old": "mo", "month-old": "mo",
-    "months of age": "mo",
-    "gtts": "gtt", "drop": "gtt", "drops": "gtt", "microdrops": "gtt", "microdrop": "gtt", "mcgtt": "gtt",
-    "macrodrops": "gtt", "microgtt": "gtt", "gtt.": "gtt", "gtts.": "gtt",
-    "milliliter": "mL", "milliliters": "mL", "millilitres": "mL", "ml": "mL", "mls": "mL", "cc": "mL", "ccs": "mL",
-    "cc's": "mL",
-    "l": "L", "liter": "L", "liters": "L", "litre": "L", "litres": "L", "dl": "dL", "deciliter": "dL",
-    "meq": "mEq", "milliequivalents": "mEq", "milliequivalent": "mEq",
-    "µmol": "micromol", "μmol": "micromol", "umol": "micromol", "millimoles": "mmol",
-    "moles": "mol", "mole": "mol", "M": "mol/L", "mM": "mmol/L",
-    "tabs": "tab", "caps": "cap", "pill": "tab", "pills": "tab", "caplet": "tab", "caplets": "tab",
-    "lbs": "lb", "pound": "lb", "pounds": "lb", "lb.": "lb", "#": "lb", "lbs.": "lb", "kgs": "kg", "kilogram": "kg",
-    "kilograms": "kg", "kilo": "kg", "kilos": "kg", "micrograms": "mcg", "microgram": "mcg", "ug": "mcg", "µg": "mcg",
-    "mcgs": "mcg",
-    "μg": "mcg", "milligrams": "mg", "milligram": "mg", "mgs": "mg", "grams": "g", "gram": "g", "gm": "g", "gms": "g",
-    "nanograms": "ng", "grains": "grain", "gr": "grain", "gr.": "grain",
-    "inches": "in", "inch": "in", "in.": "in", "feet": "ft", "foot": "ft", "centimeters": "cm", "centimeter": "cm",
-    "meters": "m", "meter": "m", "metres": "m", "ounce": "oz", "ounces": "oz", "oz.": "oz", "fl oz": "oz",
-    "fluid ounce": "oz", "fluid ounces": "oz", "fl. oz.": "oz", "fl. oz": "oz", "fl oz.": "oz", "fluidounces": "oz",
-    "tablespoon": "tbsp", "tablespoons": "tbsp", "tablespoonful": "tbsp",
-    "tablespoonfuls": "tbsp", "teaspoonful": "tsp", "teaspoonfuls": "tsp",
-    "tbs": "tbsp", "T": "tbsp", "t": "tsp", "teaspoon": "tsp",
-    "teaspoons": "tsp",
-    "pint": "pt", "pints": "pt", "quart": "qt", "quarts": "qt", "gallon": "gal", "gallons": "gal",
-    "glass": "cup", "glasses": "cup", "m^2": "m2", "m²": "m2", "sq m": "m2", "square meter": "m2",
-    "square meters": "m2", "sq. m": "m2", "sq meters": "m2", "meters squared": "m2",
-    "doses": "dose", "u": "units", "iu": "units", "unit": "units", "international units": "units", "usp units": "units",
-    "mU": "milliunits", "degf": "degF", "deg f": "degF", "deg c": "degC", "degc": "degC", "°c": "degC", "°f": "degF",
-    "c": "degC", "f": "degF",
-    "° c": "degC", "° f": "degF", "degrees celsius": "degC", "degrees centigrade": "degC", "celsius": "degC",
-    "degrees fahrenheit": "degF", "fahrenheit": "degF", "percent": "%", "kilocalories": "kcal", "calories": "kcal",
-    "cal": "kcal",
-}  # fmt: skip
-"""Usual spellings, in small letters, and the words of units.toml for them."""
+_ORDER = Context(ordered=True)
 
 _PACKS = r"(?:vials?|ampu?les?|ampuls?|syringes?|bags?|bottles?|powder|cans?|cartons?|glass(?:es)?|unit)"
 _SOLID = r"(?:tablets?|tabs?|capsules?|caps?|caplets?|pulvules?|pills?|puffs?|vials?|ampules?|each|apiece)"
@@ -66,41 +32,25 @@ _COUNT += r"|times|dozen|hundred|thousand|million|[a-z]+teen|[a-z]+ty|" + "|".jo
 _DRUG = rf"(?i)^(?:(?!(?:{_COUNT})\b)[a-z][a-z'-]* ){{1,4}}(?=\d)"
 """The name of a drug before its amount; words that change an amount are none."""
 
-BARE_KINDS = (
-    "area",
-    "drop_factor",
-    "tablets",
-    "count",
-    "drops",
-    "charge_number",
-    "percent",
-    "burnt_area",
-    "temperature",
-    "mass_per_charge",
-)
-"""Kinds of which a bare number can only mean one thing."""
-
 
 @cache
 def unit_words() -> str:
     """Return a regular expression for a unit in any usual spelling, the longest first."""
-    words = sorted({*SPELLINGS, *SPELLINGS.values(), *unit_table().symbols_of}, key=len, reverse=True)
+    words = sorted({*ORDERED, *ORDERED.values(), *unit_table().symbols_of}, key=len, reverse=True)
     return "(?:" + "|".join(re.escape(word) for word in words) + ")"
 
 
 def spelled(unit: str) -> str:
-    """Return a unit text with usual spellings replaced by the words of units.toml."""
+    """Return a unit text with the spellings of orders and labels replaced by the words of units.toml."""
     unit = re.sub(r"\s*(?:/|\bper\b)\s*", "/", unit.strip())
     return "/".join(_word(word) for word in unit.split("/"))
 
 
 def _word(word: str) -> str:
-    if word in unit_table().symbols_of:
+    known = unit_table().symbols_of
+    if word in known:
         return word
-    if word in SPELLINGS:
-        return SPELLINGS[word]
-    small = word.lower()
-    return small if small in unit_table().symbols_of else SPELLINGS.get(small, word)
+    return ordered_unit(word) or (word.lower() if word.lower() in known else word)
 
 
 def book_form(kind: str, unit: Unit | None, text: str) -> str:
@@ -112,7 +62,7 @@ def book_form(kind: str, unit: Unit | None, text: str) -> str:
         text: For example "1 1/2 cups", "in 3 divided doses", "7:30 pm", "5 ft 6 in", "U-100".
     """
     if kind == "clock":
-        return clock_form(text)
+        return text
     text = re.sub(r"(?i)^(?:over|for|in) (?=(?:an?|half|one|two|three|four|five|six|eight|ten|twelve)\b)", "", text)
     if kind in ("mixture", "percent") and (fluid := dextrose_form(text)):
         return fluid
@@ -120,8 +70,9 @@ def book_form(kind: str, unit: Unit | None, text: str) -> str:
     if kind == "frequency" and (stated := frequency_form(text)):
         return stated
     text = re.sub(r"^(?:over|for|every|in|at|about|after|is|of) (?=[\d])", "", text)
-    for rewritten in _REWRITES.get(kind, ()):
-        text = rewritten(text, unit)
+    known = given_kinds()[kind]
+    for rule in known.spoken:
+        text = _SPOKEN[rule](text, unit)
     text = re.sub(r"^(gr\.?) ?([\d/]+)(?=$|/| per )", r"\2 grain", text)
     text = re.sub(r"\s+(?:and|,)\s+(?=\d)|(?<=[a-z]),\s*(?=\d)", " ", text)
     text = re.sub(r"(?<=[a-z]) (?:of )?body ?weight\b", "", text)
@@ -133,26 +84,30 @@ def book_form(kind: str, unit: Unit | None, text: str) -> str:
     text = re.sub(r" in (?:equally )?divided doses$", "", text)
     text = re.sub(r"(?<=[a-z]) in 24 ?(?:h|hrs?|hours)$", "/day", text)
     if kind not in ("mixture", "drug_per_tab"):
-        text = _without_words(re.sub(_DRUG, "", text) if kind.startswith(("drug", "dose")) else text, kind)
-    if unit is not None and kind in BARE_KINDS + (("duration",) if str(unit) in ("yr", "mo", "day", "s") else ()):
+        text = _without_words(re.sub(_DRUG, "", text) if known.drug_first else text, kind)
+    if unit is not None and (known.bare or (kind == "duration" and str(unit) in ("yr", "mo", "day", "s"))):
         text = re.sub(r"^-?[\d.,]+(?:/\d+)?$", lambda m: f"{m[0]} {unit}", text)
     return " ".join(text.split())
 
 
 def spoken_form(kind: str, text: str) -> str:
-    """Return a value in words, such as “one and a half cups”, as a stem states it; "" if that is none.
+    """Return a time of day, or a value in words such as “one and a half cups”, as a stem states it; "" if it is none.
 
     Args:
         kind: The kind of given.
-        text: The text; it is read as a student's answer would be.
+        text: The text; it is read by the grammar of answers, in its mode for orders.
     """
+    if kind == "clock":
+        time = read_answer(text, kind, context=_ORDER)
+        if not isinstance(time, Reading) or time.clock is None:
+            return ""
+        minutes, days = time.clock
+        return ClockTime(minutes, days or 0).write()
     if not text[:1].isalpha() and not re.search(r" (?:and|in the|at) ", text):
-        return ""  # what begins with a digit must be a value as it stands: 13 pm and 1e3 mg are none
-    found = read_answer(text, "clock" if kind == "clock" else "quantity")
+        return ""  # what begins with a digit must be a value as it stands: 1e3 mg is none
+    found = read_answer(text, "quantity")
     if not isinstance(found, Reading):
         return ""
-    if kind == "clock":
-        return found.shown
     powers = [power for power in found.unit if power[0] != "dose" or kind != "number"]
     known = all(symbol in unit_table().dimension_of for symbol, _ in powers)
     return f"{found.value} {Unit.of(powers)}".strip() if known else ""
@@ -295,7 +250,7 @@ def _share(text: str, unit: Unit | None) -> str:
     """“Half” and “D10W” as a percent; plain water holds none."""
     if re.fullmatch(r"(?i)(?:sterile |distilled |plain )?water", text):
         return "0%"
-    half = SHARES.get(text.lower().replace("-", " "))
+    half = share_of(text)
     return f"{Fraction(half) * 100}%" if half else percent_form(text) or text
 
 
@@ -313,22 +268,23 @@ def _plain_number(text: str, unit: Unit | None) -> str:
     text = re.sub(r"(?i)(?<=[\d]) ?(?:-| )?strength$", "", text)
     if match := re.fullmatch(r"(\d{1,3}) ?%", text):
         return f"{match[1]}/100"
-    share = SHARES.get(re.sub(r"[ -]strength$", "", text.lower()).replace("-", " "))
+    share = share_of(re.sub(r"[ -]strength$", "", text.lower()))
     return share or re.sub(r"(?i)(?<=\d) ?(?:x|times?|doses?)(?:(?: (?:a|per|each))? day| daily)?$", "", text)
 
 
-_REWRITES: dict[str, Iterable[Callable[[str, Unit | None], str]]] = {
-    "mixture": (_mixture,),
-    "drug_per_tab": (_packed, _solid),
-    "drug_amount": (_packed,),
-    "volume": (_packed, _fluid),
-    "dose_rate": (_rate,),
-    "burnt_area": (_area,),
-    "length": (_tall,),
-    "drop_factor": (_factor,),
-    "number": (_plain_number,),
-    "percent": (_share,),
-    "temperature": (_warm,),
-    "duration": (_lasting,),
-    "charge_number": (_charges,),
+_SPOKEN: dict[str, Callable[[str, Unit | None], str]] = {
+    "area": _area,
+    "charges": _charges,
+    "factor": _factor,
+    "fluid": _fluid,
+    "lasting": _lasting,
+    "mixture": _mixture,
+    "packed": _packed,
+    "plain_number": _plain_number,
+    "rate": _rate,
+    "share": _share,
+    "solid": _solid,
+    "tall": _tall,
+    "warm": _warm,
 }
+"""The rules that kinds.toml names."""

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from calclib.reading.vocabulary import FRACTIONS, NUMBERS
+
 _FRACTIONS = {
     "½": "1/2",
     "¼": "1/4",
@@ -16,13 +18,30 @@ _FRACTIONS = {
     "⅝": "5/8",
     "⅞": "7/8",
 }
-NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_COUNTS = {word: number for word, number in NUMBERS.items() if 1 <= number <= 12}
+_COUNT = "|".join(_COUNTS)
 _SIGNS = {"−": "-", "–": "-", "²": "2", "″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "\N{NO-BREAK SPACE}": " "}
 
-SHARES = {"half": "1/2", "one half": "1/2", "one third": "1/3", "two thirds": "2/3", "one fourth": "1/4"}
-SHARES |= {"one quarter": "1/4", "quarter": "1/4", "three fourths": "3/4", "three quarters": "3/4", "full": "1"}
-SHARES |= {"1 half": "1/2", "1 third": "1/3", "2 thirds": "2/3", "1 fourth": "1/4", "1 quarter": "1/4"}
-SHARES |= {"3 fourths": "3/4", "3 quarters": "3/4"}
+_SHARE_ALONE = ("half", "quarter")
+
+
+def share_of(text: str) -> str:
+    """Return the fraction of “half”, “three-fourths”, “1 quarter” or “full”; "" for anything else."""
+    *count, word = text.lower().replace("-", " ").split() or [""]
+    if word == "full" and not count:
+        return "1"
+    below = FRACTIONS.get(word, 0)
+    above = 1 if word in _SHARE_ALONE and not count else _count(count[0]) if len(count) == 1 else 0
+    return f"{above}/{below}" if 0 < above < below else ""
+
+
+def _count(word: str) -> int:
+    return int(word) if word in ("1", "2", "3") else _COUNTS.get(word, 0)
+
+
+def counts_in_digits(text: str) -> str:
+    """Return a text with the whole words from one to twelve as digits."""
+    return re.sub(rf"\b({_COUNT})\b", lambda match: str(_COUNTS[match[1]]), text)
 
 
 def numerals(text: str) -> str:
@@ -35,7 +54,7 @@ def numerals(text: str) -> str:
     text = re.sub(r"^\d{1,3}(?: 000)+(?!\d)", lambda match: match[0].replace(" ", ""), text)
     text = re.sub(r"(?i)^half an? |^(?:a )?half ", "1/2 ", text)
     text = re.sub(r"(?i)^an? (?=[a-z])", "1 ", text)
-    text = re.sub(r"(?i)^(" + "|".join(NUMBERS) + r")(?=[ -])", lambda m: str(NUMBERS.index(m[1].lower()) + 1), text)
+    text = re.sub(rf"(?i)^({_COUNT})(?=[ -])", lambda match: str(_COUNTS[match[1].lower()]), text)
     text = re.sub(r"(?<![\d.,/])(\d{1,4})(?: |-| and )(\d{1,2})/(\d{1,2})(?![\d.,/])", _mixed, text)
     text = re.sub(r" ?\([^()]*\)$", "", text.rstrip("."))
     text = re.sub(r" ?/ ?", "/", text)

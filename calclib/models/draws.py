@@ -9,10 +9,11 @@ from typing import Any
 
 from calclib.chains.expression import parse_product
 from calclib.errors.messages import BadInput
-from calclib.models.model import NUMBERLESS, Choices, Draw, Formula, FromRow, Grid
+from calclib.models.model import Choices, Draw, Formula, FromRow, Grid
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.clock import parse as parse_clock
-from calclib.quantity.units import Unit, unit_table
+from calclib.quantity.kinds import given_kinds
+from calclib.quantity.units import Unit
 
 MAX_GRID = 1_000_000
 MAX_NUMBER = 10**12
@@ -52,7 +53,7 @@ def check_kind(what: str, kind: str) -> None:
     Raises:
         BadInput: It is none; says the nearest.
     """
-    kinds = (*NUMBERLESS, *unit_table().kinds)
+    kinds = given_kinds()
     if kind not in kinds:
         near = get_close_matches(kind, kinds, 1)
         hint = f"; did you mean “{near[0]}”?" if near else ""

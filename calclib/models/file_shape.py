@@ -16,6 +16,7 @@ from typing import Any
 from calclib.errors.file_bounds import MAX_DIGITS, TOO_DEEP, beyond_bounds, long_text, refuse_long
 from calclib.errors.file_lines import FileLines, Place
 from calclib.errors.messages import BadInput
+from calclib.errors.unseen import is_unseen
 from calclib.models.formulary_rows import own_text
 from calclib.models.markup import markup_in
 from calclib.models.orders import FIELDS as ORDER_FIELDS
@@ -36,7 +37,6 @@ MOST = {
 MAX_ROWS = 400
 
 _AT = re.compile(r"\s*\(at line (\d+), column (\d+)\)|\s*\(at end of document\)")
-_CONTROL = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff]")
 _PRINTED = ("stem", "asked")
 """Fields in which {names} of givens are filled in; braces anywhere else could be filled in over and over."""
 _ON_PAPER = ("title", "lines", "rows")
@@ -251,9 +251,11 @@ def _text_bounds(text: str, place: Place) -> Iterator[tuple[Place, str]]:
         yield from long_text(text, place)
     elif len(text) > MAX_STEM:
         yield place, f"the stem may have {MAX_STEM:,} characters at the most, not {len(text)}"
-    if found := _CONTROL.search(text):
-        yield place, f"this text has a character that can't be seen (U+{ord(found[0]):04X}); type it again"
-    if place[0] != "where" and (markup := markup_in(text)):
+    if unseen := next((one for one in text if one != "\n" and is_unseen(one)), ""):
+        yield place, f"this text has a character that can't be seen (U+{ord(unseen):04X}); type it again"
+    # Comparisons are shown to nobody; a citation may give its address.
+    cites = place[0] == "sources" or (place[0] in ("given", "step") and place[2:3] == ("sources",))
+    if place[0] != "where" and not cites and (markup := markup_in(text)):
         yield place, f"“{markup}” would be taken for HTML, a link or a formula in a notebook; write it in words"
     printed = place[-1] in _PRINTED or (len(place) > 2 and place[0] == "paper" and place[2] in _ON_PAPER)
     if not printed and ("{" in text or "}" in text):

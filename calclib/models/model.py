@@ -22,8 +22,6 @@ SETUP = "setup"
 SET_ON = ("pump",)
 """The kind of a part that asks for the set-up and not for its value."""
 
-NUMBERLESS = ("text", "row", "clock", "date")
-
 
 @dataclass(frozen=True)
 class Choices:
@@ -81,7 +79,7 @@ class GivenModel:
 
     Args:
         name: Its name; "row.column" for the column of a table row.
-        kind: The kind of quantity (units.toml), or text, row, clock.
+        kind: The kind of quantity (kinds.toml).
         unit: The working unit in which steps see it; None for text, rows and clock times.
         draw: How it is drawn.
         forms: How a stem may state it, the usual way first: units, or the words of `stated.FORMS`.

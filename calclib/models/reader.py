@@ -19,7 +19,6 @@ from calclib.models.file_shape import STEP, checked_file
 from calclib.models.formula_numbers import with_formula_numbers
 from calclib.models.formulary_rows import RowText, drugs_of, recorded_texts, with_rows
 from calclib.models.model import (
-    NUMBERLESS,
     SET_ON,
     Condition,
     Draw,
@@ -36,6 +35,7 @@ from calclib.models.papers import Paper, read_paper
 from calclib.models.stated import fits
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.equivalences import equivalence
+from calclib.quantity.kinds import is_number
 from calclib.quantity.units import Unit, parse_unit
 
 T = TypeVar("T")
@@ -253,9 +253,9 @@ class _Reader:
         check_kind(f"given {name}", kind)
         if kind == "row":
             return self.row_given(name, fields, says, line)
-        if kind not in NUMBERLESS and "unit" not in fields:
+        if is_number(kind) and "unit" not in fields:
             raise BadInput(f'given {name}: name the unit in which the steps use it, such as unit = "mL"')
-        unit = None if kind in NUMBERLESS else parse_unit(fields["unit"], kind if kind != "number" else None)
+        unit = parse_unit(fields["unit"], kind if kind != "number" else None) if is_number(kind) else None
         role = fields.get("role", "stated")
         if role not in ROLES:
             raise BadInput(f"given {name}: role must be one of {', '.join(ROLES)}")
@@ -293,7 +293,7 @@ class _Reader:
             if kind in ("draw", "forms"):
                 continue
             check_kind(f"given {name}: column {column}", kind)
-            unit = None if kind in NUMBERLESS else parse_unit(unit_text, kind)
+            unit = parse_unit(unit_text, kind) if is_number(kind) else None
             full = f"{name}.{column}"
             words = column.replace("_", " ")
             result[full] = GivenModel(full, kind, unit, FromRow(name, column), role="column", says=words, line=line)

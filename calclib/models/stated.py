@@ -20,6 +20,7 @@ from calclib.quantity.calendar_dates import date_text, read_date
 from calclib.quantity.clock import ClockTime
 from calclib.quantity.clock import parse as parse_clock
 from calclib.quantity.equivalences import bridge, bridge_factor, equivalences
+from calclib.quantity.kinds import given_kinds
 from calclib.quantity.units import Unit, kind_dimensions, parse_unit
 from calclib.quantity.writing import decimals_of, write_quantity, write_unit
 
@@ -39,47 +40,6 @@ SAID_FRACTIONS = (2, 3, 4, 8)
 MAX_TEXT = 80
 MOST_EXAMPLES = 4
 MOST_BELOW = 1000
-MAY_BE_NONE = ("number", "temperature", "volume", "percent", "dose_rate")
-"""Kinds of which there may be none: 0 mL added, a mixture with water, no background dose."""
-
-FORMS_BY_KIND = {
-    "drug_amount": ("500 mg", "0.5 g", "250 mcg", "5,000 units", "40 mEq", "15 mmol"),
-    "drug_per_tab": ("250 mg/tablet", "250 mg tablets", "250 mg/capsule", "250 mg capsules", "1 g vial", "90 mcg/puff"),
-    "mixture": (
-        "250 mg/5 mL", "800 mg in 500 mL", "2.5%", "1:1,000", "1.2 mg/dL", "106 micromol/L", "25,000 units/500 mL",
-        "100 units/mL", "20 mEq/15 mL", "40 mEq/L", "20 units in 1,000 mL",
-    ),
-    "dose_by_weight": ("5 mg/kg", "50 mcg/kg", "80 units/kg", "2 mEq/kg", "20 mL/kg"),
-    "dose_by_weight_per_time": (
-        "5 mcg/kg/min", "0.5 mg/kg/h", "40 mg/kg/day", "18 units/kg/h", "0.5 mEq/kg/h", "1 mL/kg/h",
-    ),
-    "dose_by_area": ("75 mg/m2", "100 units/m2"),
-    "area": ("0.67 m2",),
-    "volume_by_weight": ("20 mL/kg", "4 mL/kg/%TBSA", "100 mL/kg/day"),
-    "dose_rate": ("8 mcg/min", "2 mg/min", "10 mg/h", "1,200 units/h", "2 milliunits/min", "10 mEq/h"),
-    "body_weight": ("70 kg", "154 lb", "7 lb 3 oz", "3,250 g"),
-    "length": ("165 cm", "1.65 m", "65 in", "5 ft 5 in"),
-    "volume": ("500 mL", "1 L", "8 oz", "1 1/2 cups"),
-    "duration": ("8 h", "30 min", "1 h 30 min", "10 days", "65 years", "45 s"),
-    "flow_rate": ("125 mL/h", "2 mL/min"),
-    "drop_factor": ("15 gtt/mL", "60 gtt/mL"),
-    "drop_rate": ("30 gtt/min", "30 drops per minute"),
-    "drops": ("8 gtt", "8 drops"),
-    "frequency": ("every 6 h", "4 times a day", "q6h", "in 4 divided doses"),
-    "tablets": ("2 tablets", "1/2 tablet", "2 capsules"),
-    "count": ("2 doses", "2 vials", "2 capsules", "2 puffs"),
-    "number": ("3", "1.5", "1/2"),
-    "percent": ("25%",),
-    "burnt_area": ("40% TBSA", "40%"),
-    "temperature": ("38.5 degrees C", "101.3 degrees F"),
-    "date": ("March 15, 2026",),
-    "clock": ("0730", "1930", "7:30 am", "0130 the next day"),
-    "mass_per_charge": ("74.6 mg/mmol", "74.6 g/mol"),
-    "charge_number": ("2 mEq/mmol", "2"),
-    "charge_per_mass": ("13.4 mEq/g",),
-    "energy": ("1.2 kcal/mL", "1,800 kcal", "3.4 kcal/g"),
-}  # fmt: skip
-"""For each kind ways in which books state it; a message shows those that fit the given."""
 
 
 @dataclass(frozen=True)
@@ -130,7 +90,7 @@ def read_stated(given: GivenModel, text: str, use: Mapping[str, Fraction] | None
         with suppress(BadInput):
             return _read(given, spoken_form(given.kind, text), use or {})
         wrong = "one value is needed here, not a range" if range_form(text) else error.message
-        if given.kind in ("dose_by_weight", "dose_by_area") and _OF_A_DAY.search(text):
+        if given_kinds()[given.kind].one_dose and _OF_A_DAY.search(text):
             wrong = _SHARE_IT
         raise BadInput(f"{given.name} = “{text}”: {wrong}; write it like {_examples(given)}") from None
 
@@ -160,7 +120,7 @@ def examples(given: GivenModel) -> tuple[str, ...]:
 def _examples_of(key: ByIdentity[GivenModel]) -> tuple[str, ...]:
     given = key.record
     fitting: list[tuple[bool, str]] = []
-    for text in FORMS_BY_KIND.get(given.kind, ()):
+    for text in given_kinds()[given.kind].examples:
         with suppress(BadInput):
             found = _read(given, book_form(given.kind, given.unit, text), {})
             fitting.append((found.form[-1:] != (str(given.unit),), text))
@@ -214,9 +174,9 @@ def _read_numeric(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> 
     factor = bridge_factor(unit, given.unit, use)
     if factor is None:
         raise BadInput(f"that is a value in {str(unit) or 'no unit'}")
-    if value < 0 and given.kind not in ("number", "temperature"):
+    if value < 0 and not given_kinds()[given.kind].negative:
         raise BadInput("write a number above 0")
-    if value == 0 and given.kind not in MAY_BE_NONE and str(given.unit) != "oz":  # 7 lb and 0 oz
+    if value == 0 and not given_kinds()[given.kind].zero and str(given.unit) != "oz":  # 7 lb and 0 oz
         raise BadInput("write a number above 0")
     return in_unit(given, value, unit, factor)
 
@@ -253,7 +213,7 @@ def _of_one_dose(unit: Unit, given: GivenModel) -> Unit:
     """Refuse “90 mg/kg/day” where one dose is asked: how many doses share the amount of a day, it doesn't say."""
     assert given.unit is not None
     surplus = (unit / given.unit).dimension == (("time", -1),) and ("day", -1) in unit.powers
-    if given.kind in ("dose_by_weight", "dose_by_area") and surplus:
+    if given_kinds()[given.kind].one_dose and surplus:
         raise BadInput(_SHARE_IT)
     return unit
 

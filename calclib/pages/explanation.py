@@ -13,13 +13,13 @@ from calclib.answers.keyed_judging import judge_keyed
 from calclib.class_files import class_folder
 from calclib.class_files.names import visible
 from calclib.errors import BadInput
+from calclib.errors.unseen import unseen_shown
 from calclib.gradebook import PartResult, SetResults, StudentResult, attempt_in_words, set_results
 from calclib.gradebook.standing import standing_in_words
 from calclib.items import Item
 from calclib.judging_papers import KeySources, accepting_by_rulings, key_sources, recorded_item, rulings_noted
 from calclib.pages.appeal import appeal_in_words
 from calclib.pages.own_history import for_the_record, own_history
-from calclib.pages.templating import unseen_shown
 from calclib.pages.times import late_in_words
 from calclib.quantity.writing import percent_text, points_text
 from calclib.records import (

@@ -16,10 +16,10 @@ from typing import Any
 from calclib.class_files import class_folder
 from calclib.class_files.text_files import replace_file
 from calclib.errors import BadInput
+from calclib.errors.unseen import unseen_shown
 from calclib.gradebook import PartResult, SetResults, StudentResult, set_results
 from calclib.gradebook.attempt_results import AttemptResult, attempt_results
 from calclib.gradebook.standing import failing_places, places_in_words, standing_of
-from calclib.pages.templating import unseen_shown
 from calclib.quantity.writing import write_number
 from calclib.records import reading, sealed_paper
 from calclib.records.part_marks import Fails
@@ -226,7 +226,7 @@ def _harmless(text: str) -> str:
     """A spreadsheet takes a text for a formula by its first sign, some even by its wide form or behind blanks."""
     fit = _fit(text)
     first = unicodedata.normalize("NFKC", fit).lstrip(" ")[:1]
-    return f"'{fit}" if fit[:1] in _FORMULA or first in _FORMULA else fit
+    return f"'{fit}" if {fit[:1], text[:1], first} & set(_FORMULA) else fit
 
 
 def xlsx_bytes(tables: Sequence[Table]) -> bytes:

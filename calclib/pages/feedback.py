@@ -8,11 +8,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from calclib.answers import recorded_run, runnable
 from calclib.class_files import ClassFolder, class_folder
 from calclib.class_files.text_files import replace_file
 from calclib.gradebook import PartResult, SetResults, StudentResult, attempt_in_words, set_results
 from calclib.gradebook.attempt_results import AttemptResult, attempt_results, attempt_score
 from calclib.gradebook.standing import standing_in_words
+from calclib.items import item_from_record
 from calclib.items.item import recorded_pictures
 from calclib.judging_papers import rulings_noted
 from calclib.pages.appeal import appeal_in_words
@@ -133,7 +135,7 @@ def feedback_page(
             "waiting": waiting,
             "problems": problems,
             "appeal": appeal_in_words(results.sealed),
-            "pictures": any(problem["pictures"] for problem in problems),
+            "pictures": any(problem["pictures"] or problem["runs"] for problem in problems),
             **words,
         },
     )
@@ -150,7 +152,12 @@ def _problem(item: SealedItem, one: StudentResult, slot: Slot, rulings: Sequence
     results = {part.mark.part: part for part in one.parts if part.mark.slot == item.slot}
     record = item.record
     known = [part for part in record["parts"] if part["name"] in results]
-    parts = [_part(part, results[part["name"]], item.worked, rulings) | _place(slot, part["name"]) for part in known]
+    parts = [
+        _part(part, results[part["name"]], item.worked, rulings)
+        | _place(slot, part["name"])
+        | _run(record, part["name"], results[part["name"]])
+        for part in known
+    ]
     tone = _tone_of_all({part["tone"] for part in parts})
     return {
         "number": item.slot,
@@ -158,9 +165,24 @@ def _problem(item: SealedItem, one: StudentResult, slot: Slot, rulings: Sequence
         "pictures": pictures_of(recorded_pictures(record)),
         "caution": record.get("caution", ""),
         "parts": parts,
+        "runs": any(part["run"] for part in parts),
         "tone": tone,
         "sign": _SIGNS[tone],
     }
+
+
+def _run(record: Mapping[str, Any], part: str, result: PartResult) -> dict[str, Any]:
+    """What the infusion would do at a wrong number, once the mark is final: in words, and as a plot of them."""
+    mark = result.mark
+    reading = mark.detail.get("reading") or {}
+    if result.open or mark.right or not reading.get("value") or record["model"][0] not in runnable():
+        return {"run": "", "run_picture": ""}
+    found = recorded_run(item_from_record(record), part, reading)
+    if found is None:
+        return {"run": "", "run_picture": ""}
+    from calclib.plots import compared_html
+
+    return {"run": found[1], "run_picture": compared_html(*found)}
 
 
 def _place(slot: Slot, part: str) -> dict[str, str]:

@@ -2,21 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
 from functools import cache
 from importlib.resources import files
 from typing import Any
 
+from calclib.errors.unseen import unseen_shown
 from calclib.items import Drawing
 from calclib.models.papers import Paper
 from calclib.quantity.writing import percent_text, points_text
-
-# Control characters, signs that turn the direction of text, halves of characters: what was typed must not move or hide
-# the words around it, and a page must be UTF-8.
-_UNSEEN = re.compile(
-    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u061c\u200b\u200e\u200f\u2028-\u202e\u2060-\u2069\ufeff\ud800-\udfff]"
-)
 
 
 @cache
@@ -41,16 +35,7 @@ def _environment() -> Any:
 
 def _shown(value: Any) -> Any:
     # Not isinstance: our own HTML is a subclass of str, and comes as it is.
-    return _UNSEEN.sub(_written_out, value) if type(value) is str else value
-
-
-def unseen_shown(text: str) -> str:
-    """Return a text with the signs that nobody sees written out: \\u202e."""
-    return _UNSEEN.sub(_written_out, text)
-
-
-def _written_out(found: re.Match[str]) -> str:
-    return f"\\u{ord(found.group()):04x}"
+    return unseen_shown(value) if type(value) is str else value
 
 
 def page(template: str, values: Mapping[str, Any]) -> bytes:

@@ -10,8 +10,8 @@ from calclib.class_files import ClassFolder, class_folder
 from calclib.collecting.lateness_question import is_open, settled_by
 from calclib.collecting.receipts import read_receipts
 from calclib.errors.printed_command import printed_command
+from calclib.errors.unseen import unseen_shown
 from calclib.gradebook import PartResult, SetResults, StudentResult, set_results
-from calclib.pages.templating import unseen_shown
 from calclib.quantity.counting import counted, wait
 from calclib.quantity.writing import write_number
 from calclib.records import (
@@ -28,6 +28,7 @@ from calclib.records import (
     sealed_paper,
 )
 from calclib.records.part_marks import Fails, PartMark
+from calclib.records.people import pseudonyms
 from calclib.records.set_aside_facts import for_faculty
 from calclib.records.set_times import time_in_words, zone_of
 from calclib.wording import said, sentence
@@ -96,7 +97,8 @@ def waiting(
             lines += _failure(one, mark, start, slots[mark.slot])
         lines += _below_anyway([pair for pair in failures if pair not in deciding], slots, start)
         rulings = rulings_of(connection, set_name)
-    hand_ins = questioned_hand_ins(where, set_name, in_force(rulings))
+        known = pseudonyms(connection)
+    hand_ins = questioned_hand_ins(where, set_name, in_force(rulings), known)
     answers, students = count_waiting(results)
     head = (
         [f"{counted(answers, 'answer')} of {counted(students, 'student')} {wait(answers)} for a person."]

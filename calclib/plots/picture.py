@@ -26,7 +26,7 @@ class Picture(NamedTuple):
         return as_html(self.figure, self.alt)
 
 
-def as_html(figure: Figure, alt: str) -> str:
+def as_html(figure: Figure, alt: str, *, words_as_text: bool = False) -> str:
     """An `<img>` element with alternative text, for a page or a notebook.
 
     Notebooks drop the alternative text of image outputs, so the picture travels inside of HTML.
@@ -34,8 +34,10 @@ def as_html(figure: Figure, alt: str) -> str:
     Args:
         figure: The matplotlib figure.
         alt: What the figure shows, in words.
+        words_as_text: Whether words stay text in the reader's own font, which makes a small picture; else their
+            letters are drawn, the same for every reader.
     """
-    return svg_html(as_svg(figure), alt)
+    return svg_html(as_svg(figure, words_as_text=words_as_text), alt)
 
 
 def svg_html(svg: bytes, alt: str) -> str:
@@ -50,11 +52,19 @@ def svg_html(svg: bytes, alt: str) -> str:
     return f'<img alt="{escape(alt)}" style="{style}" src="data:image/svg+xml;base64,{picture}">'
 
 
-def as_svg(figure: Figure) -> bytes:
+def as_svg(figure: Figure, *, words_as_text: bool = False) -> bytes:
     """The figure as SVG, the same bytes each time."""
     import matplotlib
 
     page = io.BytesIO()
-    with matplotlib.rc_context({"svg.hashsalt": "calclib"}):
+    # One font, so that words that stay text don't each carry a list of others.
+    with matplotlib.rc_context(
+        {
+            "svg.hashsalt": "calclib",
+            "svg.fonttype": "none" if words_as_text else "path",
+            "font.family": "sans-serif",
+            "font.sans-serif": "DejaVu Sans",
+        }
+    ):
         figure.savefig(page, format="svg", metadata={"Date": None})
     return page.getvalue()

@@ -155,6 +155,15 @@ def bridge_factor(have: Unit, want: Unit, values: Mapping[str, Fraction]) -> Fra
         want: The unit that is asked.
         values: Values of equivalences that differ from the default.
     """
+    return _factor(have, want, values) if values else _usual_factor(have, want)
+
+
+@lru_cache(maxsize=4096)
+def _usual_factor(have: Unit, want: Unit) -> Fraction | None:
+    return _factor(have, want, {})
+
+
+def _factor(have: Unit, want: Unit, values: Mapping[str, Fraction]) -> Fraction | None:
     steps = bridge(have, want)
     if steps is None:
         return None

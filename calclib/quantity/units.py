@@ -11,6 +11,7 @@ from importlib.resources import files
 from itertools import product
 
 from calclib.errors.messages import BadInput
+from calclib.quantity.kinds import given_kinds
 
 Dimension = tuple[tuple[str, int], ...]
 
@@ -31,7 +32,6 @@ class UnitTable:
     singular_of: Mapping[str, str]
     symbols_of: Mapping[str, tuple[str, ...]]
     base_symbols: Mapping[str, str]
-    kinds: Mapping[str, tuple[str, ...]]
     order: Mapping[str, int]
 
 
@@ -54,7 +54,6 @@ def unit_table() -> UnitTable:
         singular_of=data["singulars"],
         symbols_of={word: tuple(dict.fromkeys(_default_first(word, s))) for word, s in symbols_of.items()},
         base_symbols={dim: symbols[0] for dim, symbols in data["dimensions"].items()},
-        kinds={kind: tuple(examples) for kind, examples in data["kinds"].items()},
         order={symbol: i for i, symbol in enumerate(dimension_of)},
     )
 
@@ -84,21 +83,37 @@ class Unit:
         return Unit(tuple(kept))
 
     def __mul__(self, other: Unit) -> Unit:
-        return Unit.of((*self.powers, *other.powers))
+        return _times(self, other)
 
     def __truediv__(self, other: Unit) -> Unit:
         return self * other**-1
 
     def __pow__(self, exponent: int) -> Unit:
-        return Unit.of((symbol, e * exponent) for symbol, e in self.powers)
+        return _raised(self, exponent)
 
     @property
     def dimension(self) -> Dimension:
         """What the unit measures: pairs of dimension name and exponent, sorted."""
-        return dimension_of_powers(self.powers)
+        return _dimension(self)
 
     def __str__(self) -> str:
         return unit_text(self)
+
+
+# Draws compare and multiply the same few units again and again.
+@lru_cache(maxsize=8192)
+def _times(one: Unit, other: Unit) -> Unit:
+    return Unit.of((*one.powers, *other.powers))
+
+
+@lru_cache(maxsize=4096)
+def _raised(unit: Unit, exponent: int) -> Unit:
+    return Unit.of((symbol, e * exponent) for symbol, e in unit.powers)
+
+
+@lru_cache(maxsize=4096)
+def _dimension(unit: Unit) -> Dimension:
+    return dimension_of_powers(unit.powers)
 
 
 def dimension_of_powers(powers: Iterable[tuple[str, int]]) -> Dimension:
@@ -139,7 +154,7 @@ def parse_unit(text: str, kind: str | None = None) -> Unit:
 
     Args:
         text: Words joined by "/" and ".", for example "mcg/kg/min" or "cm.kg/m4"; "" is a pure number.
-        kind: The kind of given (units.toml) that decides what g, kg and oz stand for.
+        kind: The kind of given (kinds.toml) that decides what g, kg and oz stand for.
 
     Raises:
         BadInput: A word is no unit, or the text does not fit the kind.
@@ -166,11 +181,10 @@ def kind_dimensions(kind: str) -> tuple[Dimension, ...]:
     Raises:
         BadInput: There is no such kind.
     """
-    try:
-        examples = unit_table().kinds[kind]
-    except KeyError:
-        raise BadInput(f"“{kind}” is not a kind of given; kinds are {', '.join(unit_table().kinds)}") from None
-    return tuple(parse_unit(example).dimension for example in examples)
+    known = {name: one.units for name, one in given_kinds().items() if one.units}
+    if kind not in known:
+        raise BadInput(f"“{kind}” is not a kind of given; kinds are {', '.join(known)}")
+    return tuple(parse_unit(unit).dimension for unit in known[kind])
 
 
 def readings_of(words: tuple[tuple[str, int], ...]) -> Iterable[Unit]:

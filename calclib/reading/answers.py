@@ -51,7 +51,7 @@ def read_answer(
         if asked == "quantity":
             return read_quantity(text, plain, context)
         if asked == "clock":
-            return read_clock(text, cut_tokens(plain))
+            return read_clock(text, cut_tokens(plain), ordered=context.ordered)
         if asked == "choice":
             return read_choice(text, choices)
     except Unreadable as stop:

@@ -34,6 +34,7 @@ _MOST_DAYS = 14
 class _Found:
     """What has been found so far, each at most once."""
 
+    ordered: bool
     hour: int | None = None
     minute: int = 0
     needs_half: bool = False
@@ -44,34 +45,40 @@ class _Found:
     days: int | None = None
 
 
-def read_clock(text: str, tokens: list[Token]) -> Reading:
-    """The one time of day in the tokens; raises Unreadable if there is none, more than one, or it can't be."""
+def read_clock(text: str, tokens: list[Token], *, ordered: bool = False) -> Reading:
+    """The one time of day in the tokens; raises Unreadable if there is none, more than one, or it can't be.
+
+    Args:
+        text: The text, as typed.
+        tokens: Its tokens.
+        ordered: Whether it is an order's, whose hours with am and pm go from 1 to 12: “13 pm” is no time there.
+    """
     try:
-        minutes, days = _one_time(tokens)
+        minutes, days = _one_time(tokens, ordered)
     except Unreadable:
-        twice = _said_twice(tokens)
+        twice = _said_twice(tokens, ordered)
         if twice is None:
             raise
         minutes, days = twice
     return Reading(text, None, None, (), (minutes, days), None, (), shown_clock(minutes, days))
 
 
-def _one_time(tokens: list[Token]) -> tuple[int, int | None]:
-    found = _Found()
+def _one_time(tokens: list[Token], ordered: bool) -> tuple[int, int | None]:
+    found = _Found(ordered)
     place = 0
     while tokens[place].kind:
         place = _next(tokens, place, found)
     return _minutes(found, tokens[0].start), found.days
 
 
-def _said_twice(tokens: list[Token]) -> tuple[int, int | None] | None:
+def _said_twice(tokens: list[Token], ordered: bool) -> tuple[int, int | None] | None:
     """The time of "13:30 (1:30 pm)"; None if the parts aren't two times. Raises Unreadable if they differ."""
     place = next((index for index, token in enumerate(tokens) if token.text.lower() in _AGAIN), len(tokens))
     if not 0 < place < len(tokens):
         return None
     try:
-        minutes, days = _one_time([*tokens[:place], *tokens[-LOOK_AHEAD:]])
-        again, again_days = _one_time(tokens[place + 1 :])
+        minutes, days = _one_time([*tokens[:place], *tokens[-LOOK_AHEAD:]], ordered)
+        again, again_days = _one_time(tokens[place + 1 :], ordered)
     except Unreadable:
         return None
     if again != minutes or (days is not None and again_days not in (None, days)):
@@ -185,11 +192,14 @@ def _count(tokens: list[Token], place: int) -> int | None:
 
 
 def _days_later(tokens: list[Token], place: int, found: _Found) -> int | None:
-    """ "2 days later", "one day after"."""
+    """ "2 days later", "one day after", "2 days before"."""
     count = _count(tokens, place)
     if count is None or _lower(tokens, place + 1) not in ("day", "days"):
         return None
-    after = place + 3 if _lower(tokens, place + 2) in ("later", "after") else place + 2
+    way = _lower(tokens, place + 2)
+    if way in ("before", "earlier"):
+        return _say_days(found, -count, tokens[place].start, place + 3)
+    after = place + 3 if way in ("later", "after") else place + 2
     return _say_days(found, count, tokens[place].start, after)
 
 
@@ -320,7 +330,9 @@ def _at_night(found: _Found, position: int) -> None:
 def _half_day_hour(hour: int, found: _Found, position: int) -> int:
     """The hour on the 24-hour clock of an hour with am or pm."""
     morning = found.half == "am"
-    if hour == 24 or (morning and hour > 12) or (not morning and hour == 0) or (found.evening and hour == 12):
+    impossible = found.ordered and not 1 <= hour <= 12
+    other_half = hour > 12 if morning else hour == 0
+    if impossible or other_half or hour == 24 or (found.evening and hour == 12):
         raise Unreadable(fact("unread.time_cannot_be_half", half=found.half), position)
     if morning:
         return 0 if hour == 12 else hour

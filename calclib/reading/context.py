@@ -16,12 +16,15 @@ class Context:
         names: Words in lower case that name a drug or fluid of the problem.
         setup: Whether a set-up is typed, in which m may be meters.
         percent: Whether a percent strength is asked, so that 1:1,000 is 1 g in 1,000 mL.
+        ordered: Whether an order or a label is read, as a teacher types one, and no answer: then only what an order may
+            say is read.
     """
 
     units: frozenset[str] = frozenset()
     names: frozenset[str] = frozenset()
     percent: bool = False
     setup: bool = False
+    ordered: bool = False
 
     def meaning(self, word: str) -> str | None:
         """The unit that an unclear word stands for here; None unless exactly one of its meanings is in the problem."""

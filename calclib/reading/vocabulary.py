@@ -39,6 +39,18 @@ UNIT_SYMBOLS = frozenset(_DATA["units"])
 COUNTED = frozenset({"tab", "cap", "tsp", "tbsp", "cup", "vial", "dose", "puff"})
 """Units that are given in halves and quarters, so that 1/2 before them is a fraction."""
 
+ORDERED: dict[str, str] = {
+    **_UNIT_OF,
+    **{f"{first} {second}": symbol for (first, second), symbol in PHRASES.items()},
+    **{word: symbol for symbol, words in _DATA["orders"].items() for word in words},
+}
+"""The unit of each word, or words, that orders, labels and books write: more than an answer may hold."""
+
+
+def ordered_unit(words: str) -> str | None:
+    """The unit of words in an order or on a label; None if they are none."""
+    return ORDERED.get(words) or ORDERED.get(words.lower())
+
 
 def unit_symbol(word: str) -> str | None:
     """The unit symbol of one typed word; None if it isn't a unit or could be several."""

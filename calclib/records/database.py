@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, NullPool, create_engine, event, func, select
-from sqlalchemy.exc import ArgumentError, IntegrityError, OperationalError, ProgrammingError
+from sqlalchemy.exc import ArgumentError, DatabaseError, OperationalError, ProgrammingError
 
 from calclib.class_files.class_folder import ClassFolder
 from calclib.errors import BadInput, CalclibError
@@ -47,7 +47,7 @@ def reading(folder: ClassFolder) -> Iterator[Connection]:
             "The database holds no gradebook that this account may use: start the class first, or ask for the rights.",
             where=str(folder.path),
         ) from None
-    except OperationalError as error:
+    except DatabaseError as error:
         raise CalclibError(f"The gradebook can't be read: {_first_line(error)}.", where=str(folder.path)) from None
     finally:
         engine.dispose()
@@ -106,7 +106,7 @@ def one_transaction(engine: Engine) -> Iterator[Connection]:
     try:
         with engine.connect() as connection, connection.begin():
             yield connection
-    except (OperationalError, IntegrityError) as error:
+    except DatabaseError as error:
         raise CalclibError(
             f"The gradebook can't be written: {_first_line(error)}; nothing was changed, so try again."
         ) from None

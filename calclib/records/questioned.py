@@ -8,7 +8,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import json
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import asdict, dataclass
 from enum import StrEnum
 from pathlib import Path
@@ -120,21 +120,25 @@ def keep_questioned(
     replace_file(folder / f"{sign}.json", json.dumps(about, ensure_ascii=False).encode(), mode=0o600)
 
 
-def questioned_hand_ins(where: ClassFolder, set_name: str, rulings: Iterable[Ruling]) -> tuple[Questioned, ...]:
+def questioned_hand_ins(
+    where: ClassFolder, set_name: str, rulings: Iterable[Ruling], names: Mapping[str, str]
+) -> tuple[Questioned, ...]:
     """Return the hand-ins of a set that nobody decided on yet, by student.
 
     Args:
         where: The class folder.
         set_name: The set.
         rulings: The rulings in force.
+        names: The pseudonym of each student by id.
     """
-    decided = {ruling.value["sign"] for ruling in rulings if ruling.kind == "hand_in"}
+    # The same file may have come in the names of several students: each is a hand-in of its own.
+    decided = {(ruling.pseudonym, ruling.value["sign"]) for ruling in rulings if ruling.kind == "hand_in"}
     found = []
     for path in sorted(where.path.glob(f"questioned/*/{set_name}/*.json")):
-        if path.stem not in decided and not path.is_symlink() and not where.reached_by_link(path):
+        student = path.parent.parent.name
+        if (names.get(student), path.stem) not in decided and not path.is_symlink() and not where.reached_by_link(path):
             about = json.loads(path.read_text(encoding="utf-8"))
             time = dt.datetime.fromisoformat(about["time"])
-            student = path.parent.parent.name
             notebook = path.with_suffix(".ipynb")
             why = Question(QuestionKind(about["kind"]), about["owner"], about["account"], about["readable"])
             found.append(Questioned(student, path.stem, why, time, notebook))

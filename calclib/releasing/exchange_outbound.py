@@ -15,8 +15,10 @@ from calclib.class_files.roster import Student, account_of, read_roster
 from calclib.class_files.text_files import replace_file
 from calclib.errors import BadInput, CalclibError
 from calclib.gradebook.opening import gradebook_transaction
+from calclib.records.handed_out import tags_by_student
 from calclib.records.history import EventKind, day_of, write_history
 from calclib.records.sealed import lock_set, sealed_set
+from calclib.releasing.zips import refuse_unrecorded
 
 PRIVATE = "private"
 # As nbgrader makes them: students write hand-ins and can't list them.
@@ -66,7 +68,10 @@ def release(folder: Path, set_name: str, exchange: Path, *, now: dt.datetime) ->
             raise BadInput(f"No set '{name}' was handed out in this class: check the name.")
         _refuse_course_of_others(where, exchange)
         private = _course_folders(where, name, exchange)
+        tags = tags_by_student(connection, name)
         for student in read_roster(where.roster).students:
+            if where.rendered(name, student.id).is_file():
+                refuse_unrecorded(where.rendered(name, student.id), tags, student)
             found[_release_one(where, name, student, private)].append(student)
         # What lies there can't be taken back: the record says so also of what an earlier version released.
         if found["new"] or (found["unchanged"] and not day_of(connection, name, EventKind.RELEASED)):

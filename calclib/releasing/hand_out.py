@@ -16,14 +16,21 @@ from calclib import __version__
 from calclib.class_files.blueprint import read_blueprint
 from calclib.class_files.catalogue import whole_catalogue
 from calclib.class_files.class_folder import ClassFolder, class_folder
-from calclib.class_files.reviews import refuse_unreviewed, reviewed_only
 from calclib.class_files.roster import Student, read_roster
 from calclib.class_files.secrets_file import read_secret
 from calclib.class_files.seeds import draw_seed, paper_tag
 from calclib.class_files.set_rules import recorded_rules
 from calclib.class_files.text_files import replace_file
 from calclib.errors import CalclibError
-from calclib.gradebook.notebook import Problem, checksums, notebook_bytes, problem_of, render_notebook, taken_out
+from calclib.gradebook.notebook import (
+    Problem,
+    checksums,
+    holds_tag,
+    notebook_bytes,
+    problem_of,
+    render_notebook,
+    taken_out,
+)
 from calclib.gradebook.opening import gradebook_transaction
 from calclib.quantity.writing import write_number
 from calclib.records.database import reading
@@ -47,9 +54,10 @@ from calclib.records.sealed import (
 from calclib.records.set_times import time_in_words, zone_of
 from calclib.releasing.distinct_draws import NumbersInUse, distinct_items, numbers_of
 from calclib.releasing.further_attempts.replaced_problems import AS_HANDED_OUT, Replaced, fitted
-from calclib.releasing.own_marking import changed_marking, own_marking
+from calclib.releasing.ordered_set import ordered_set
+from calclib.releasing.own_marking import changed_marking
 from calclib.releasing.printed_rules import Rules, costs_in_short, rule_lines, rules_of_set
-from calclib.releasing.proved_model import changed_files, own_models
+from calclib.releasing.proved_model import changed_files
 from calclib.releasing.seal import ModelsToDraw, example, sealed_or_found
 from calclib.releasing.slots import Ordered
 from calclib.releasing.start import enrol
@@ -58,6 +66,12 @@ if TYPE_CHECKING:
     from calclib.items import Item
 
 Progress = Callable[[int, int, str], None]
+
+NO_APPEAL = (
+    "The blueprint doesn't say how to appeal, so no student's page does: add a table [appeal] with to, by and how, and "
+    "hand the set out again; its numbers stay."
+)
+"""What faculty is told of a set without a way to appeal."""
 
 
 @dataclass(frozen=True)
@@ -73,6 +87,7 @@ class HandedOut:
         notes: Sentences on files of faculty's own that have changed since.
         changed: What another blueprint changes in a set that was handed out before, in words.
         late_joiners: Students whose notebook was drawn now, after the set's due time, and without one of their own.
+        without_appeal: Whether the set goes out for the first time, and its blueprint doesn't say how to appeal.
     """
 
     set_name: str
@@ -83,6 +98,7 @@ class HandedOut:
     notes: tuple[str, ...] = ()
     changed: tuple[str, ...] = ()
     late_joiners: tuple[Student, ...] = ()
+    without_appeal: bool = False
 
 
 def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress: Progress | None = None) -> HandedOut:
@@ -133,8 +149,9 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
             if drawn.new and due.kind is DueKind.MADE_LATER:
                 joiners.append(student)
             path = where.rendered(sealed.name, student.id)
-            # What was handed out stays as it is, even if a newer library would lay it out otherwise.
-            if drawn.new or not path.is_file():
+            # What was handed out stays as it is, even if a newer library would lay it out otherwise; but not a notebook
+            # of an attempt that was interrupted before it was recorded.
+            if drawn.new or not holds_tag(path, (drawn.tag,)):
                 replace_file(path, drawn.notebook)
             if progress:
                 progress(done, len(roster.students), student.name)
@@ -142,8 +159,9 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
         if new:
             write_history(connection, at=now, kind=EventKind.HANDED_OUT, set_name=sealed.name, detail={"new": new})
     replace_file(where.blueprint(sealed.name), order.text.encode())
-    kept = len(roster.students) - new
-    return HandedOut(sealed.name, new, kept, where.path / "release", uses.shared(), notes, changed, tuple(joiners))
+    kept, silent = len(roster.students) - new, before is None and order.rules.appeal is None
+    shared, place = uses.shared(), where.path / "release"
+    return HandedOut(sealed.name, new, kept, place, shared, notes, changed, tuple(joiners), silent)
 
 
 @dataclass(frozen=True)
@@ -182,9 +200,7 @@ def _ordered(where: ClassFolder, file: Path) -> Ordered:
         with reading(where) as connection:
             before = sealed_set(connection, order.set)
         if before is None:
-            own = own_models(order, file)
-            refuse_unreviewed(order, own, file)
-            return Ordered(order, reviewed_only(order, catalogue, file), own, own_marking(order, file))
+            return ordered_set(order, catalogue, file)
     return Ordered(order, catalogue, {})
 
 
@@ -216,10 +232,11 @@ def _shown(value: dt.datetime | Fraction | None, zone: dt.tzinfo) -> str:
 
 @dataclass(frozen=True)
 class Drawn:
-    """A notebook, and whether its numbers were drawn now."""
+    """A notebook with its tag, and whether its numbers were drawn now."""
 
     new: bool
     notebook: bytes
+    tag: str
 
 
 @dataclass(frozen=True)
@@ -260,7 +277,7 @@ class Drawing:
         before = sealed_paper(self.connection, self.sealed.name, name, self.attempt, as_handed_out=True)
         if before is not None:
             items = [item_from_record(item.record) for item in before.items]
-            return Drawn(False, notebook_bytes(self._render(items, name, before.tag)))
+            return Drawn(False, notebook_bytes(self._render(items, name, before.tag)), before.tag)
         items = distinct_items(self.sealed, self._draw, self.uses)
         self._refuse_changed_models(items)
         records = [item.to_record() for item in items]
@@ -280,7 +297,7 @@ class Drawing:
             library=__version__,
         )
         seal_paper(self.connection, paper)
-        return Drawn(True, notebook_bytes(notebook))
+        return Drawn(True, notebook_bytes(notebook), tag)
 
     def _draw(self, slot: Slot, turn: int) -> Item:
         model = self.replaced.models.get(slot.number, slot.model)

@@ -14,12 +14,10 @@ from calclib.class_files.text_files import replace_file
 from calclib.gradebook.notebook import notebook_bytes, problem_of, render_notebook
 from calclib.records.database import reading
 from calclib.records.sealed import Slot, sealed_set
-from calclib.releasing.own_marking import own_marking
+from calclib.releasing.ordered_set import ordered_set
 from calclib.releasing.printed_rules import costs_in_short, rule_lines, rules_of_order
-from calclib.releasing.proved_model import own_models
 from calclib.releasing.seal import placed
 from calclib.releasing.sign_off import SignedOff, content_of, sign_offs
-from calclib.releasing.slots import Ordered
 
 if TYPE_CHECKING:
     from calclib.items import Item
@@ -73,7 +71,7 @@ def preview(folder: Path, blueprint: Path | str) -> Previewed:
     file = where.blueprint(blueprint) if isinstance(blueprint, str) else blueprint
     catalogue = whole_catalogue()
     order = read_blueprint(file, catalogue)
-    ordered = Ordered(order, catalogue, own_models(order, file), own_marking(order, file))
+    ordered = ordered_set(order, catalogue, file)
     secret = read_secret(where.secret)
     content = content_of(ordered, secret)
     with reading(where) as connection:

@@ -80,9 +80,9 @@ def _refuse_taken_id(model: ItemModel, found: Mapping[str, ItemModel], where: st
     of_the_bank = bank().get(model.id)
     others = [one for one in (of_the_bank, *found.values()) if one is not None]
     if any(one.id == model.id and one.text != model.text for one in others):
-        whose = "one that ships with calclib" if of_the_bank is not None else "another file of this blueprint"
+        owner = "one that ships with calclib" if of_the_bank is not None else "another file of this blueprint"
         raise BadInput(
-            f"the id “{model.id}” is that of {whose}, and this is another text: give yours an id of its own, such as "
+            f"the id “{model.id}” is that of {owner}, and this is another text: give yours an id of its own, such as "
             f'id = "my-{model.id}"',
             where=where,
             line=line_of(model.text, "id"),

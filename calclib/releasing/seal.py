@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from calclib.models import ItemModel
 
 
-TEMPLATE_STEM = "*Each student's copy states this problem ({title}) with numbers of its own.*"
+TEMPLATE_STEM = "Each student's copy states this problem ({title}) with numbers of its own."
 
 
 def sealed_or_found(

@@ -20,8 +20,7 @@ from calclib.gradebook.opening import gradebook_transaction
 from calclib.records.frozen.policy_texts import marking_text, rounding_text
 from calclib.records.history import EventKind, write_history
 from calclib.records.tables import HISTORY
-from calclib.releasing.own_marking import own_marking
-from calclib.releasing.proved_model import own_models
+from calclib.releasing.ordered_set import ordered_set
 from calclib.releasing.slots import Ordered, models_in_order
 
 _LONGEST_NAME = 120
@@ -63,7 +62,7 @@ def sign_off(folder: Path, blueprint: Path | str, *, by: str, now: dt.datetime) 
     file = where.blueprint(blueprint) if isinstance(blueprint, str) else blueprint
     catalogue = whole_catalogue()
     order = read_blueprint(file, catalogue)
-    ordered = Ordered(order, catalogue, own_models(order, file), own_marking(order, file))
+    ordered = ordered_set(order, catalogue, file)
     content = content_of(ordered, read_secret(where.secret))
     with gradebook_transaction(where) as connection:
         detail = {"by": name, "content": content}

@@ -13,7 +13,7 @@ from calclib.class_files.names import set_name
 from calclib.class_files.new_roster import read_new_roster
 from calclib.class_files.roster import Roster, Student, roster_to_text
 from calclib.class_files.secrets_file import make_secret, read_secret
-from calclib.class_files.text_files import replace_file
+from calclib.class_files.text_files import UNFINISHED, replace_file, sweep_unfinished
 from calclib.errors import BadInput
 from calclib.gradebook.config_file import class_config
 from calclib.gradebook.opening import gradebook_transaction
@@ -53,6 +53,7 @@ def start_class(folder: Path, roster: Path, *, course: str | None = None, db_url
     """
     students = read_new_roster(roster, known=_known(folder))
     where = _settings(folder, course, db_url)
+    sweep_unfinished(where.path)
     make_secret(where.secret)
     secret = read_secret(where.secret)
     replace_file(where.roster, roster_to_text(students).encode(), lasting=True)
@@ -92,7 +93,7 @@ def _settings(folder: Path, course: str | None, db_url: str | None) -> ClassFold
         if db_url is not None and db_url != there.gradebook_url:
             raise BadInput("The class has its gradebook elsewhere already: change gradebook_url in class.toml by hand.")
         return there
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+    if folder.exists() and (not folder.is_dir() or _holds_something(folder)):
         raise BadInput(f"{folder} isn't empty and isn't a class folder: choose a new folder.")
     name = set_name(DEFAULT_COURSE if course is None else course)
     text = f'course = "{name}"\n'
@@ -105,5 +106,10 @@ def _settings(folder: Path, course: str | None, db_url: str | None) -> ClassFold
     folder.mkdir(parents=True, exist_ok=True)
     folder.chmod(0o700)
     # The address may hold a password.
-    replace_file(folder / "class.toml", text.encode(), mode=0o600)
+    replace_file(folder / "class.toml", text.encode(), mode=0o600, lasting=True)
     return there
+
+
+def _holds_something(folder: Path) -> bool:
+    """Whether a folder holds anything but what an interrupted start left half-written."""
+    return any(not path.name.startswith(UNFINISHED) for path in folder.iterdir())

@@ -12,8 +12,10 @@ from calclib.class_files.class_folder import ClassFolder, class_folder
 from calclib.class_files.names import set_name as checked
 from calclib.class_files.roster import Student, read_roster
 from calclib.class_files.text_files import replace_file
+from calclib.errors import BadInput
+from calclib.gradebook.notebook import holds_tag
 from calclib.records.database import reading
-from calclib.records.handed_out import latest_attempts
+from calclib.records.handed_out import latest_attempts, tags_by_student
 from calclib.records.part_marks import marked_attempts
 from calclib.records.people import pseudonyms
 
@@ -56,6 +58,7 @@ def zip_each(folder: Path, set_name: str, target: Path, *, feedback: bool, attem
     where = class_folder(folder)
     name = checked(set_name)
     wanted = None if feedback else _wanted(where, name, attempt)
+    tags = {} if feedback else _tags(where, name)
     written: list[Path] = []
     without: list[Student] = []
     left_out = 0
@@ -68,12 +71,37 @@ def zip_each(folder: Path, set_name: str, target: Path, *, feedback: bool, attem
         if not source.is_file():
             without.append(student)
             continue
+        if not feedback:
+            refuse_unrecorded(source, tags, student)
         number = wanted[student.id] if wanted is not None else 1
         path = target / f"{student.id}-{name}{f'-attempt-{number}' if number > 1 else ''}.zip"
         replace_file(path, _zip(f"{name}/{source.name}", source.read_bytes()), mode=0o600)
         written.append(path)
     numbers = tuple(sorted(set(wanted.values()))) if wanted is not None else ()
     return Zipped(tuple(written), tuple(without), numbers, left_out)
+
+
+def refuse_unrecorded(source: Path, tags: Mapping[str, frozenset[tuple[str, str]]], student: Student) -> None:
+    """Refuse to give out a notebook that an interrupted command wrote and didn't record.
+
+    Args:
+        source: The notebook.
+        tags: By student id, pseudonym and tag of each notebook that is recorded for the student.
+        student: The student.
+
+    Raises:
+        BadInput: it is one.
+    """
+    if not holds_tag(source, (tag for _, tag in tags.get(student.id, ()))):
+        raise BadInput(
+            f"The notebook of {student.name} ({student.id}) in release isn't one that is recorded, since a command was "
+            "interrupted: hand the set out again (calclib hand-out CLASS SET), which writes the right one."
+        )
+
+
+def _tags(where: ClassFolder, name: str) -> Mapping[str, frozenset[tuple[str, str]]]:
+    with reading(where) as connection:
+        return tags_by_student(connection, name)
 
 
 def _wanted(where: ClassFolder, name: str, attempt: int | None) -> Mapping[str, int] | None:

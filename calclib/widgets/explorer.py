@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from fractions import Fraction
 
 import ipywidgets
 
@@ -31,7 +30,10 @@ TELLING = ("rest_at_primary_rate", "primary_at_secondary_rate", "primary_resumes
 
 @dataclass(frozen=True)
 class Setting:
-    """Where the controls stand: volumes [mL], rates [mL/h]."""
+    """Where the controls stand: volumes [mL], rates [mL/h], time shown [min]. No other control changes the time shown:
+
+    settings are compared at the same minute.
+    """
 
     primary_rate: int = 125
     primary_running: bool = True
@@ -42,6 +44,7 @@ class Setting:
     entered: int = 100
     back_primed: bool = True
     gravity: bool = False
+    shown: int = 120
 
 
 def infusion_explorer() -> ipywidgets.VBox:
@@ -54,6 +57,7 @@ def infusion_explorer() -> ipywidgets.VBox:
         "rate": _slider("Secondary rate (mL/h)", start.rate, 25, 300, 5),
         "entered": _slider("Volume to be infused (mL)", start.entered, 25, 300, 1),
         "primary_rate": _slider("Primary rate (mL/h)", start.primary_rate, 25, 200, 5),
+        "shown": _slider("Time shown (min)", start.shown, 30, 840, 30),
         "primary_running": _tick("Primary infusion is running", start.primary_running),
         "back_primed": _tick("Secondary line is back-primed", start.back_primed),
         "gravity": _tick("By gravity, without a pump", start.gravity),
@@ -95,7 +99,7 @@ def explored_timeline(setting: Setting) -> Timeline:
         shared_tubing_volume=SHARED_TUBING,
         keep_open_rate=0 if setting.gravity else KEEP_OPEN_RATE,
     )
-    return infusion_timeline(hanging, until=_window(setting))
+    return infusion_timeline(hanging, until=setting.shown)
 
 
 def start_volume(timeline: Timeline) -> str:
@@ -107,14 +111,9 @@ def start_volume(timeline: Timeline) -> str:
 def headline(timeline: Timeline) -> str:
     """What matters most in an infusion: the first thing that isn't as entered, and where the drug is."""
     told = next((event for kind in TELLING for event in timeline.events if event.kind == kind), None)
-    return " ".join([told.says if told else "", drug_sentence(timeline)]).strip()
-
-
-def _window(setting: Setting) -> Fraction:
-    """Minutes to show: all of the secondary infusion and half an hour, up to a whole half hour."""
-    most = max(setting.volume + setting.overfill + setting.additive + BACK_PRIMED, setting.entered)
-    half_hours = Fraction(most * 2, setting.rate)
-    return Fraction((half_hours.__ceil__() + 1) * 30)
+    first = f"At {write_quantity(told.at, 'min', 1)}: {told.says}" if told else ""
+    given = drug_sentence(timeline)
+    return f"{first} By {write_quantity(timeline.until, 'min', 1)}, {given}".strip()
 
 
 def _slider(name: str, value: int, low: int, high: int, step: int) -> ipywidgets.IntSlider:

@@ -186,14 +186,13 @@ def test_the_page_shows_what_faculty_choose_by(page: Page) -> None:
     assert not re.search(r"[{}]|None|Fraction\(", page.text)
 
 
-def test_a_page_of_a_stranger_is_escaped(tmp_path: Path) -> None:
-    """Markup in a model's texts is shown as text."""
+def test_markup_of_a_stranger_gets_onto_no_page(tmp_path: Path) -> None:
+    """A file with markup in its texts is refused before anything is made of it."""
     path = tmp_path / "mine.toml"
     path.write_text(changed("Volume for a syringe", "<script>alert(1)</script>"), "utf-8")
-    run("items", str(path), "--page", str(tmp_path / "page.html"))
-    text = (tmp_path / "page.html").read_text("utf-8")
-
-    assert "<script" not in text and "&lt;script&gt;" in text
+    with pytest.raises(BadInput, match=r"line 3.*HTML"):
+        run("items", str(path), "--page", str(tmp_path / "page.html"))
+    assert not (tmp_path / "page.html").exists()
 
 
 def test_a_program_has_all_that_it_compares() -> None:

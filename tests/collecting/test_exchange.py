@@ -18,6 +18,7 @@ from calclib.gradebook import set_results
 from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import waiting
 from calclib.records import in_force, questioned_hand_ins, reading, rulings_of
+from calclib.records.people import pseudonyms
 from calclib.releasing import release
 from calclib.releasing.erasing.erase import erase
 from tests.plugins.test_stock_autograde import formgrader
@@ -122,8 +123,9 @@ def test_an_account_that_two_students_have_is_nobodys(
 def signs(folder: Path, student: str) -> list[str]:
     """The hand-ins in a student's name that wait for a person."""
     with reading(class_folder(folder)) as connection:
-        rulings = in_force(rulings_of(connection, SET))
-    return [one.sign for one in questioned_hand_ins(class_folder(folder), SET, rulings) if one.student == student]
+        rulings, names = in_force(rulings_of(connection, SET)), pseudonyms(connection)
+    found = questioned_hand_ins(class_folder(folder), SET, rulings, names)
+    return [one.sign for one in found if one.student == student]
 
 
 def test_a_forged_hand_in_is_listed_until_a_person_decides(

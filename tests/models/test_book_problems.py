@@ -12,7 +12,8 @@ from calclib.errors.messages import BadInput
 from calclib.items import draw_item
 from calclib.models import bank, item_model
 from calclib.models.book_forms import book_form
-from calclib.models.stated import FORMS_BY_KIND, read_stated
+from calclib.models.stated import read_stated
+from calclib.quantity.kinds import given_kinds
 from calclib.quantity.policies import rounding_policy
 
 PROBLEMS: list[dict[str, Any]] = tomllib.loads(
@@ -47,11 +48,11 @@ def test_every_given_says_how_it_is_written(model: str) -> None:
         if given.unit is None or given.role in ("column", "hidden"):
             continue
         taken = 0
-        for text in FORMS_BY_KIND[given.kind]:
+        for text in given_kinds()[given.kind].examples:
             try:
                 read_stated(given, text)
             except BadInput:
                 continue
             taken += 1
         assert taken, given.name
-        assert book_form(given.kind, given.unit, FORMS_BY_KIND[given.kind][0])
+        assert book_form(given.kind, given.unit, given_kinds()[given.kind].examples[0])

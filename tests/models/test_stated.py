@@ -145,7 +145,9 @@ def test_times_are_read_as_books_write_them(text: str, written: str) -> None:
     assert read_stated(GivenModel("x", "clock", None, Choices(("0000",)), says="x"), text).text == written
 
 
-@pytest.mark.parametrize("text", ["13 pm", "0 am", "2460", "7", "25:00", "noonish", ""])
+@pytest.mark.parametrize(
+    "text", ["13 pm", "0 am", "13:30 pm", "0:30 am", "midnight the next day", "2460", "7", "25:00", "noonish", ""]
+)
 def test_no_time_is_refused(text: str) -> None:
     """What is no time of day is refused with the forms that are."""
     with pytest.raises(BadInput, match="x"):

@@ -1,3 +1,4 @@
+import re
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -108,8 +109,22 @@ def test_a_page_can_be_read_without_seeing_it(marked: Path, kind: str) -> None:
 
 
 def test_feedback_is_small(marked: Path) -> None:
-    """Twenty kilobytes at the most."""
-    assert all(path.stat().st_size < 20_000 for path in write_feedback(marked, "week-3").pages.values())
+    """Twenty kilobytes at the most, and sixteen for each plot of a wrong number that was run."""
+    for path in write_feedback(marked, "week-3").pages.values():
+        plots = path.read_text("utf-8").count("What your number would do.")
+        assert path.stat().st_size < 20_000 + 16_000 * plots
+
+
+def test_a_wrong_rate_is_run_against_the_order(marked: Path) -> None:
+    """Beside a wrong rate stands what it would do, in words, and a plot with the same words and a caution."""
+    told = 0
+    for path in write_feedback(marked, "week-3").pages.values():
+        text = path.read_text("utf-8")
+        for found in re.findall(r"What your number would do\.</strong> ([^<]*)</p>", text):
+            told += 1
+            assert f"as ordered and at your number. {found}" in text
+            assert found.endswith("A model for learning: it shows the arithmetic, not your patient.")
+    assert told
 
 
 def test_a_second_run_writes_the_same_bytes(marked: Path) -> None:

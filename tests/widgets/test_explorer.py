@@ -88,3 +88,13 @@ def test_every_position_of_the_controls_can_be_hung(setting: Setting) -> None:
     timeline = explored_timeline(setting)
     assert timeline.volume.missing == 0
     assert headline(timeline).endswith(".")
+
+
+def test_a_higher_rate_never_brings_less_drug_by_the_same_minute() -> None:
+    """Settings are compared at one time, and the sentence says at which; with the primary off too."""
+    given = [
+        explored_timeline(Setting(rate=rate, entered=300, primary_running=False)).drug.to_patient
+        for rate in (50, 100, 150, 200, 300)
+    ]
+    assert given == sorted(given)
+    assert " By 120 min, " in f" {headline(explored_timeline(Setting(rate=300)))}"

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from calclib.cli.say import say
+
 FOLDER = click.Path(file_okay=False, path_type=Path)
 
 
@@ -22,4 +24,4 @@ def accommodations(folder: Path, set_name: str) -> None:
     from calclib.pages.accommodations import accommodation_lines
 
     for line in accommodation_lines(folder, set_name):
-        click.echo(line)
+        say(line)

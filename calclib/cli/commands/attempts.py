@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from calclib.cli.progress import progress_bar
+from calclib.cli.say import say
 from calclib.errors.messages import BadInput
 from calclib.errors.printed_command import printed_command
 from calclib.quantity.counting import counted
@@ -68,26 +69,26 @@ def again(
             progress=progress,
         )
     has = "has" if len(result.given) == 1 else "have"
-    click.echo(f"{counted(len(result.given), 'student')} {has} another attempt; notebooks are in {result.folder}")
+    say(f"{counted(len(result.given), 'student')} {has} another attempt; notebooks are in {result.folder}")
     for student, attempt in result.given:
-        click.echo(f"  {student.name} ({student.id}): attempt {attempt}, {_due(result.due[student.id], zone)}")
+        say(f"  {student.name} ({student.id}): attempt {attempt}, {_due(result.due[student.id], zone)}")
     if result.given and not due:
-        click.echo("No due time was given (--due), and that of the first attempt isn't applied.")
+        say("No due time was given (--due), and that of the first attempt isn't applied.")
     for number, model in sorted(result.replaced.models.items()):
-        click.echo(f"Problem {number} is “{model}” in this attempt, in place of the one that went wrong.")
+        say(f"Problem {number} is “{model}” in this attempt, in place of the one that went wrong.")
     for number in sorted(result.replaced.taken_out):
-        click.echo(f"Problem {number} was declared void, so it isn't asked in this attempt.")
+        say(f"Problem {number} was declared void, so it isn't asked in this attempt.")
     _show_given_back(result.given_back)
     if result.waiting:
         names = ", ".join(f"{student.name} ({student.id})" for student in result.waiting)
-        click.echo(f"Answers of these still wait for review, and may yet give points: {names}.")
-        click.echo(f"See them: {printed_command('review', folder, set_name)}")
+        say(f"Answers of these still wait for review, and may yet give points: {names}.")
+        say(f"See them: {printed_command('review', folder, set_name)}")
     if students:
         for student, reason in result.refused:
-            click.echo(f"{student.name} ({student.id}) {reason}.")
+            say(f"{student.name} ({student.id}) {reason}.")
     else:
         for reason, count in Counter(reason for _, reason in result.refused).most_common():
-            click.echo(f"Not for {counted(count, 'student')}: {reason}.")
+            say(f"Not for {counted(count, 'student')}: {reason}.")
 
 
 def _time(text: str | None) -> dt.datetime | None:
@@ -110,7 +111,7 @@ def _show_given_back(given_back: Iterable[tuple[Student, Mapping[int, tuple[int,
             found.setdefault((attempt, by), []).append(f"{student.name} ({student.id})")
     for (attempt, by), names in found.items():
         rulings = f"ruling{'' if len(by) == 1 else 's'} {', '.join(map(str, by))}"
-        click.echo(
+        say(
             f"Attempt {attempt} doesn't count as used for {counted(len(names), 'student')}, who lost points by a "
             f"problem that {rulings} found bad: {', '.join(names)}."
         )

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from calclib.cli.progress import progress_bar
+from calclib.cli.say import say
 from calclib.errors import BadInput
 from calclib.errors.printed_command import printed_command
 from calclib.quantity.counting import counted, wait
@@ -67,10 +68,10 @@ def start(folder: Path, roster: Path, course: str | None, db_url: str | None) ->
     from calclib.releasing.start import start_class
 
     started = start_class(folder, roster, course=course, db_url=db_url)
-    click.echo(f"{started.folder} is ready: {counted(len(started.added), 'new student')}.")
+    say(f"{started.folder} is ready: {counted(len(started.added), 'new student')}.")
     if started.gone:
-        click.echo(f"No longer on the roster, their records stay: {', '.join(started.gone)}.")
-    click.echo(f"Next: write a blueprint and hand out a set: {printed_command('hand-out', folder, 'blueprint.toml')}")
+        say(f"No longer on the roster, their records stay: {', '.join(started.gone)}.")
+    say(f"Next: write a blueprint and hand out a set: {printed_command('hand-out', folder, 'blueprint.toml')}")
 
 
 @click.command("hand-out")
@@ -107,6 +108,7 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
         count                  how many (default 1)
         points                 points of each (default: as the item says)
     """
+    from calclib.releasing.hand_out import NO_APPEAL
     from calclib.releasing.hand_out import hand_out as handed
 
     source: Path | str = Path(blueprint) if Path(blueprint).suffix or Path(blueprint).exists() else blueprint
@@ -115,37 +117,42 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
         return
     with progress_bar("Drawing") as progress:
         result = handed(folder, source, now=_now(), progress=progress)
-    click.echo(f"Set {result.set_name}: {counted(result.new, 'notebook')} drawn, {result.kept} there before.")
+    say(f"Set {result.set_name}: {counted(result.new, 'notebook')} drawn, {result.kept} there before.")
     for change in result.changed:
-        click.echo(f"Changed: {change}.")
+        say(f"Changed: {change}.")
     if result.changed:
-        click.echo(f"Marks follow when you mark again: {printed_command('mark', folder, result.set_name)}")
+        say(f"Marks follow when you mark again: {printed_command('mark', folder, result.set_name)}")
     for problem, more in sorted(result.shared.items()):
-        click.echo(f"Problem {problem} has fewer different numbers than students: {more} share theirs with another.")
+        say(f"Problem {problem} has fewer different numbers than students: {more} share theirs with another.")
     for note in result.notes:
-        click.echo(note)
+        say(note)
+    if result.without_appeal:
+        say(NO_APPEAL)
     for student in result.late_joiners:
-        click.echo(
+        say(
             f"{student.name} ({student.id}) has the notebook only now, after the due time, which isn't applied: to set "
             f"another, write {result.set_name}: due=TIME into the accommodations column of your roster."
         )
-    click.echo(f"Give each student the notebook from {result.folder} (on a hub: calclib release)")
+    say(f"Give each student the notebook from {result.folder} (on a hub: calclib release)")
 
 
 def _preview(folder: Path, source: Path | str) -> None:
     from calclib.pages.preview import write_preview_page
+    from calclib.releasing.hand_out import NO_APPEAL
     from calclib.releasing.preview import preview
 
     sample = preview(folder, source)
     write_preview_page(sample)
     problems = counted(len(sample.problems), "problem")
-    click.echo(f"Wrote {sample.notebook}: {problems} with the numbers of an invented student, as students see it.")
-    click.echo(f"Wrote {sample.page}: the same with keys, points, rules and sources, for you and a colleague alone.")
-    click.echo("Nothing was recorded or handed out: this was a preview.")
+    say(f"Wrote {sample.notebook}: {problems} with the numbers of an invented student, as students see it.")
+    say(f"Wrote {sample.page}: the same with keys, points, rules and sources, for you and a colleague alone.")
+    if sample.order.rules.appeal is None:
+        say(NO_APPEAL)
+    say("Nothing was recorded or handed out: this was a preview.")
     if sample.handed_out:
-        click.echo(f"A set {sample.order.set} was handed out on {sample.handed_out[:10]} already; it stays as it is.")
+        say(f"A set {sample.order.set} was handed out on {sample.handed_out[:10]} already; it stays as it is.")
     elif sample.order.rules.signed_off and not sample.signed:
-        click.echo(
+        say(
             "It goes out once a colleague has signed that page: "
             + printed_command("sign-off", folder, source, "--by", "NAME")
         )
@@ -166,8 +173,8 @@ def sign_off(folder: Path, blueprint: str, by: str) -> None:
 
     source: Path | str = Path(blueprint) if Path(blueprint).suffix or Path(blueprint).exists() else blueprint
     done = signed_off(folder, source, by=by, now=_now())
-    click.echo(f"Set {done.set_name} is signed by {done.by}, as it is now (version {done.content[:12]}).")
-    click.echo(f"Next: {printed_command('hand-out', folder, blueprint)}")
+    say(f"Set {done.set_name} is signed by {done.by}, as it is now (version {done.content[:12]}).")
+    say(f"Next: {printed_command('hand-out', folder, blueprint)}")
 
 
 @click.command("take-back")
@@ -190,13 +197,11 @@ def take_back(folder: Path, set_name: str, yes: bool) -> None:
     found = taken_back(folder, set_name, now=_now(), preview=not yes)
     if not yes:
         rulings = f" and {found.rulings} rulings" if found.rulings else ""
-        click.echo(
-            f"The numbers of {found.students} students{rulings} would be forgotten, and their notebooks removed."
-        )
+        say(f"The numbers of {found.students} students{rulings} would be forgotten, and their notebooks removed.")
         agree(f"Take {set_name} back? Notebooks of it that students have already couldn't be marked by a changed set.")
         found = taken_back(folder, set_name, now=_now())
-    click.echo(f"Set {set_name} is taken back: the numbers and notebooks of {found.students} students are gone.")
-    click.echo(f"Next: correct its blueprint and hand it out again: {printed_command('hand-out', folder, 'BLUEPRINT')}")
+    say(f"Set {set_name} is taken back: the numbers and notebooks of {found.students} students are gone.")
+    say(f"Next: correct its blueprint and hand it out again: {printed_command('hand-out', folder, 'BLUEPRINT')}")
 
 
 @click.command()
@@ -212,14 +217,12 @@ def release(folder: Path, set_name: str, exchange: Path) -> None:
     from calclib.releasing.exchange_outbound import release as released
 
     result = released(folder, set_name, exchange, now=_now())
-    click.echo(
-        f"{counted(len(result.new), 'notebook')} released in {result.folder}, {len(result.unchanged)} there before."
-    )
+    say(f"{counted(len(result.new), 'notebook')} released in {result.folder}, {len(result.unchanged)} there before.")
     _list("No account on this machine, so nothing released, for", result.without_account)
     if result.without_notebook:
         _list("No notebook yet for", result.without_notebook)
-        click.echo(f"Hand the set out again for them: {printed_command('hand-out', folder, set_name)}")
-    click.echo(f"Later: {printed_command('collect', folder, set_name, exchange)}")
+        say(f"Hand the set out again for them: {printed_command('hand-out', folder, set_name)}")
+    say(f"Later: {printed_command('collect', folder, set_name, exchange)}")
 
 
 @click.command()
@@ -237,21 +240,21 @@ def collect(folder: Path, set_name: str, source: Path, pattern: str | None) -> N
     file or zip, in this machine's time zone (or of the exchange); one that can't be is not believed, and review asks;
     mark lists who is late. A file that a browser saved as .ipynb.txt or .ipynb.json is taken too.
     """
+    from calclib.class_files import class_folder
+    from calclib.cli.notices import show_notices
     from calclib.collecting.collect import collect as collected
 
     with progress_bar("Collecting") as progress:
         result = collected(folder, set_name, source, now=_now(), pattern=pattern, progress=progress)
     if result.empty:
-        for note in result.notes:
-            click.echo(note)
+        show_notices(class_folder(folder), set_name, "collect", result.notes)
         raise BadInput(
             f"{source} holds no notebook that can be read: give the folder or the zip with the students' .ipynb files."
         )
-    click.echo(f"{counted(len(result.new), 'new notebook')}, {len(result.unchanged)} collected before.")
+    say(f"{counted(len(result.new), 'new notebook')}, {len(result.unchanged)} collected before.")
     _list("No notebook from", result.missing)
-    for note in result.notes:
-        click.echo(note)
-    click.echo(f"Next: {printed_command('mark', folder, set_name)}")
+    show_notices(class_folder(folder), set_name, "collect", result.notes)
+    say(f"Next: {printed_command('mark', folder, set_name)}")
 
 
 @click.command()
@@ -268,9 +271,11 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     in another notebook after marks were given is named with the marks before and after, and you are warned where
     feedback had been written by then.
     """
+    from calclib.class_files import class_folder
     from calclib.cli.changed_marks import show_changes, show_resubmitted
     from calclib.cli.cluster import maybe_cluster
     from calclib.cli.commands.rulings import agree
+    from calclib.cli.notices import show_notices
     from calclib.cli.set_zone import set_zone
     from calclib.judging_papers.mark_set import mark as marked
     from calclib.records.set_aside_facts import for_faculty
@@ -283,36 +288,35 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
 
     result = run(preview=preview, stop_at_changes=not yes)
     if preview:
-        click.echo(f"{counted(result.marked, 'notebook')} would be marked, {result.changed} of them new or changed.")
+        say(f"{counted(result.marked, 'notebook')} would be marked, {result.changed} of them new or changed.")
         show_changes(result.changes, result.resubmitted, set_zone(folder, set_name))
-        click.echo("Nothing was changed: this was a preview.")
+        say("Nothing was changed: this was a preview.")
         return
     if result.undone:
         show_changes(result.changes)
         agree("Change these marks?")
         result = run(preview=False, stop_at_changes=False)
-    click.echo(f"{counted(result.marked, 'notebook')} marked, {result.changed} of them new or changed.")
+    say(f"{counted(result.marked, 'notebook')} marked, {result.changed} of them new or changed.")
     if yes and result.changes:
         show_changes(result.changes)
     show_resubmitted(result.resubmitted, set_zone(folder, set_name))
     if result.waiting:
-        click.echo(
+        say(
             f"{counted(result.waiting, 'answer')} {wait(result.waiting)} for a person: "
             f"{printed_command('review', folder, set_name)}"
         )
     if result.times_waiting:
-        click.echo(
+        say(
             f"Whether {counted(result.times_waiting, 'hand-in')} came in time isn't known; nothing is taken off until "
             f"you decide: {printed_command('review', folder, set_name)}"
         )
     for student, reason in result.aside:
-        click.echo(f"Set aside: {student.name} ({student.id}): {sentence(for_faculty(reason))}")
+        say(f"Set aside: {student.name} ({student.id}): {sentence(for_faculty(reason))}")
     _list("Nothing handed in by", result.missing)
     _list_late(folder, set_name)
-    for note in result.notes:
-        click.echo(note)
+    show_notices(class_folder(folder), set_name, "mark", result.notes)
     step = ("report", folder, set_name) if result.marked else ("collect", folder, set_name, "DOWNLOADS")
-    click.echo(f"Next: {printed_command(*step)}")
+    say(f"Next: {printed_command(*step)}")
 
 
 @click.command()
@@ -327,13 +331,13 @@ def report(folder: Path, set_name: str) -> None:
     with progress_bar("Feedback") as progress:
         written = write_feedback(folder, set_name, progress=progress)
     page = write_report(folder, set_name)
-    click.echo(f"{counted(len(written.pages), 'feedback page')} in {folder / 'feedback'}")
+    say(f"{counted(len(written.pages), 'feedback page')} in {folder / 'feedback'}")
     if written.without:
-        click.echo(f"No marked notebook, so no page, for: {', '.join(written.without)}.")
-    click.echo(f"Class report: {page}")
+        say(f"No marked notebook, so no page, for: {', '.join(written.without)}.")
+    say(f"Class report: {page}")
     answers, students = count_waiting(set_results(class_folder(folder), set_name))
     if answers:
-        click.echo(
+        say(
             f"Before you release them: {counted(answers, 'answer')} of {counted(students, 'student')} still "
             f"{wait(answers)} for a person, without points. Settle them first: "
             f"{printed_command('review', folder, set_name)}",
@@ -343,7 +347,7 @@ def report(folder: Path, set_name: str) -> None:
 
 def _list(label: str, students: Sequence[Student]) -> None:
     if students:
-        click.echo(f"{label}: {', '.join(f'{s.name} ({s.id})' for s in students)}.")
+        say(f"{label}: {', '.join(f'{s.name} ({s.id})' for s in students)}.")
 
 
 def _list_late(folder: Path, set_name: str) -> None:
@@ -358,9 +362,9 @@ def _list_late(folder: Path, set_name: str) -> None:
         off = f", {points_text(one.penalty)} points off" if one.penalty else ""
         tried = f", attempt {one.attempt}" if one.attempt > 1 else ""
         handed_in, by = (time_in_words(time, zone) for time in (one.time, due))
-        click.echo(f"Late: {one.student.name} ({one.student.id}){tried}, handed in {handed_in}, due {by}{off}.")
+        say(f"Late: {one.student.name} ({one.student.id}){tried}, handed in {handed_in}, due {by}{off}.")
     if late:
-        click.echo(
+        say(
             f"To excuse one of them, write extra_minutes=1440, or {set_name}: due=TIME, into the accommodations column "
             f"of your roster; then {printed_command('start', folder, '--roster', 'ROSTER')}, and mark again."
         )

@@ -10,6 +10,7 @@ from pathlib import Path
 import click
 
 from calclib.cli.progress import progress_bar
+from calclib.cli.say import say
 
 
 @click.command()
@@ -26,7 +27,7 @@ from calclib.cli.progress import progress_bar
 @click.option(
     "--lesson",
     type=click.Path(path_type=Path),
-    default=Path("course/infusions.ipynb"),
+    default=Path("course/01-measures.ipynb"),
     show_default=True,
     help="The lesson that is named at the end, if it is there.",
 )
@@ -39,14 +40,14 @@ def demo(folder: Path, students: int, seed: str, lesson: Path) -> None:
     from calclib.demo.printed import file_lines, summary_lines
     from calclib.demo.run import run_demo
 
-    click.echo("An invented class works through one problem set; this takes less than a minute.", err=True)
+    say("An invented class works through one problem set; this takes less than a minute.", err=True)
     with progress_bar("") as progress:
         summary = run_demo(folder, students, seed, progress)
-    click.echo("\n".join(("", *summary_lines(summary), "", *file_lines(summary))))
+    say("\n".join(("", *summary_lines(summary), "", *file_lines(summary))))
     jupyter = Path(sys.executable).with_name("jupyter.exe" if os.name == "nt" else "jupyter")
     what, opened = ("a lesson", lesson) if lesson.is_file() else ("a notebook", summary.notebook)
-    click.echo(f"Open {what}:\n  {shlex.quote(_near(jupyter))} lab {shlex.quote(str(opened))}")
-    click.echo("For learning only: the order, the label, the pharmacist and local policy decide at the bedside.")
+    say(f"Open {what}:\n  {shlex.quote(_near(jupyter))} lab {shlex.quote(str(opened))}")
+    say("For learning only: the order, the label, the pharmacist and local policy decide at the bedside.")
 
 
 def _near(path: Path) -> str:

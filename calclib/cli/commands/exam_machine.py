@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from calclib.cli.say import say
+
 
 @click.command("exam-machine")
 @click.argument("folder", type=click.Path(file_okay=False, path_type=Path))
@@ -26,5 +28,5 @@ def exam_machine(folder: Path) -> None:
 
     written = write_exam_environment(folder)
     count = sum(path.is_file() for path in written.rglob("*"))
-    click.echo(f"{count} files in {written}: how answers are read, without problems and keys.")
-    click.echo(f"On each machine of the exam: PYTHONPATH={written.resolve()} jupyter lab")
+    say(f"{count} files in {written}: how answers are read, without problems and keys.")
+    say(f"On each machine of the exam: PYTHONPATH={written.resolve()} jupyter lab")

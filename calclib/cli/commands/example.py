@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from calclib.cli.progress import progress_bar
+from calclib.cli.say import say
 from calclib.errors.printed_command import printed_command
 from calclib.quantity.counting import counted
 
@@ -28,8 +29,8 @@ def example(folder: Path) -> None:
     from calclib.demo.example import write_example
 
     for path in write_example(folder):
-        click.echo(f"Wrote {path}")
-    click.echo(f"Next: cd {folder}, and follow README.md there")
+        say(f"Wrote {path}")
+    say(f"Next: cd {folder}, and follow README.md there")
 
 
 @click.command()
@@ -49,5 +50,5 @@ def simulate(folder: Path, set_name: str, downloads: Path, seed: str) -> None:
 
     with progress_bar("Answering") as progress:
         answered = fill_in(class_folder(folder), set_name, downloads, seed, progress, prepared=_PREPARED)
-    click.echo(f"{counted(len(answered), 'simulated student')} answered; their notebooks are in {downloads}")
-    click.echo(f"Next: {printed_command('collect', folder, set_name, downloads)}")
+    say(f"{counted(len(answered), 'simulated student')} answered; their notebooks are in {downloads}")
+    say(f"Next: {printed_command('collect', folder, set_name, downloads)}")

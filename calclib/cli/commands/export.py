@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 
+from calclib.cli.say import confirm, say
 from calclib.errors.messages import BadInput
 from calclib.quantity.counting import counted
 
@@ -30,7 +31,7 @@ def export(folder: Path, set_name: str, target: Path, answers: bool) -> None:
     from calclib.pages.export import export as exported
 
     table = exported(folder, set_name, target, answers=answers)
-    click.echo(f"{len(table.rows)} {table.name} in {target}")
+    say(f"{len(table.rows)} {table.name} in {target}")
 
 
 @click.command("zip")
@@ -49,13 +50,13 @@ def zip_(folder: Path, set_name: str, target: Path, feedback: bool, attempt: int
 
     result = zip_each(folder, set_name, target, feedback=feedback, attempt=attempt)
     which = f", of attempt {' and '.join(map(str, result.attempts))}" if result.attempts else ""
-    click.echo(f"{counted(len(result.written), 'zip')} in {target}{which}")
+    say(f"{counted(len(result.written), 'zip')} in {target}{which}")
     if result.other_attempt:
-        click.echo(
+        say(
             f"Left out: {counted(result.other_attempt, 'student')} with no notebook of that attempt still to be marked."
         )
     if result.without:
-        click.echo(f"Nothing to zip for {', '.join(f'{one.name} ({one.id})' for one in result.without)}.")
+        say(f"Nothing to zip for {', '.join(f'{one.name} ({one.id})' for one in result.without)}.")
 
 
 @click.command()
@@ -75,10 +76,10 @@ def erase(folder: Path, student: str, yes: bool) -> None:
     if not yes:
         if not sys.stdin.isatty():
             raise BadInput("Nothing was erased, since nobody can be asked here: add --yes.")
-        click.confirm(f"Erase {student} for good?", abort=True)
+        confirm(f"Erase {student} for good?")
     result = erased(folder, student, now=dt.datetime.now(dt.UTC))
-    click.echo(f"{student} is erased. Folders removed: {', '.join(result.folders) or 'none'}.")
+    say(f"{student} is erased. Folders removed: {', '.join(result.folders) or 'none'}.")
     if result.reports:
-        click.echo(f"Reports removed, write them again: {', '.join(result.reports)}.")
+        say(f"Reports removed, write them again: {', '.join(result.reports)}.")
     if result.copies:
-        click.echo(f"Older copies of the gradebook removed: {', '.join(result.copies)}.")
+        say(f"Older copies of the gradebook removed: {', '.join(result.copies)}.")

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from calclib.cli.say import say
 from calclib.errors.printed_command import printed_command
 from calclib.formulary.catalogue import drug_named
 from calclib.formulary.catalogue import formulary as all_drugs
@@ -35,16 +36,16 @@ def formulary(drugs: tuple[str, ...], page: str | None) -> None:
     if page is not None:
         _write_page(chosen, Path(page))
     elif drugs:
-        click.echo("\n\n".join("\n".join(_of(drug)) for drug in chosen))
+        say("\n\n".join("\n".join(_of(drug)) for drug in chosen))
     else:
-        click.echo("\n".join(_list(chosen)))
+        say("\n".join(_list(chosen)))
 
 
 def _write_page(drugs: list[Drug], path: Path) -> None:
     from calclib.pages.formulary import formulary_page
 
     path.write_bytes(formulary_page(drugs))
-    click.echo(f"Wrote {path}: {counted(len(drugs), 'drug')}. Open it in a browser.")
+    say(f"Wrote {path}: {counted(len(drugs), 'drug')}. Open it in a browser.")
 
 
 def _list(drugs: list[Drug]) -> Iterator[str]:

@@ -10,6 +10,7 @@ import click
 
 from calclib.cli.contract import CONTRACT, item_json, json_line, model_json, pairs
 from calclib.cli.progress import progress_bar
+from calclib.cli.say import say
 from calclib.cli.solutions import worked_of
 from calclib.errors.messages import BadInput
 from calclib.errors.printed_command import printed_command
@@ -68,10 +69,10 @@ def items(
         _write_page(_chosen(models, find), Path(page))
     elif as_json:
         for model in _chosen(models, find):
-            click.echo(json_line(model_json(model)))
+            say(json_line(model_json(model)))
     else:
         for line in _catalogue(_chosen(models, find)):
-            click.echo(line)
+            say(line)
 
 
 def _chosen(names: tuple[str, ...], find: str) -> list[ItemModel]:
@@ -94,7 +95,7 @@ def _list_faults(as_json: bool) -> None:
 
     for kind in KINDS:
         says = sentence(of_kind("fault_kind", kind))
-        click.echo(json_line({"contract": CONTRACT, "fault": kind, "says": says}) if as_json else f"{kind:22} {says}")
+        say(json_line({"contract": CONTRACT, "fault": kind, "says": says}) if as_json else f"{kind:22} {says}")
 
 
 def _catalogue(models: list[ItemModel]) -> Iterator[str]:
@@ -119,8 +120,8 @@ def _prove(names: tuple[str, ...], draws: int, jobs: int | None, scheduler: str 
     with maybe_cluster(scheduler) as across, progress_bar("Proving") as progress:
         rows = proof_rows(list(_texts(names)), draws, jobs, progress, across)
     for line in proof_table(rows):
-        click.echo(line)
-    click.echo(f"\n{LEGEND}\n{proof_totals(rows)}")
+        say(line)
+    say(f"\n{LEGEND}\n{proof_totals(rows)}")
     if any(row.verdict() for row in rows):
         sys.exit(1)
 
@@ -135,10 +136,10 @@ def _texts(names: tuple[str, ...]) -> Iterator[tuple[str, str]]:
 
 
 def _try_out(model: ItemModel) -> None:
-    click.echo(f"{model.title}: {model.skill}. {str(difficulty(model)).capitalize()}.\n")
+    say(f"{model.title}: {model.skill}. {str(difficulty(model)).capitalize()}.\n")
     for number in range(1, TRIED + 1):
         one = draw_item(model, f"try {number}")
-        click.echo(f"--- {number} of {TRIED}\n{_text(one, worked_of(one, model), True)}")
+        say(f"--- {number} of {TRIED}\n{_text(one, worked_of(one, model), True)}")
 
 
 def _write_page(models: list[ItemModel], path: Path) -> None:
@@ -147,7 +148,7 @@ def _write_page(models: list[ItemModel], path: Path) -> None:
     with progress_bar("Drawing") as progress:
         page = catalogue_page(models, progress)
     path.write_bytes(page)
-    click.echo(f"Wrote {path}: {counted(len(models), 'kind')} of problem. Open it in a browser.")
+    say(f"Wrote {path}: {counted(len(models), 'kind')} of problem. Open it in a browser.")
 
 
 @click.command()
@@ -193,7 +194,7 @@ def draw(
             use=pairs(use, "--use"),
         )
         worked = worked_of(one, model)
-        click.echo(json_line(item_json(one, worked, faults)) if as_json else _text(one, worked, faults))
+        say(json_line(item_json(one, worked, faults)) if as_json else _text(one, worked, faults))
 
 
 def _text(item: Item, worked: dict[str, tuple[str, ...]], faults: bool) -> str:

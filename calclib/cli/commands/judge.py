@@ -18,6 +18,7 @@ from calclib.answers.setups.judging import judge_setup
 from calclib.answers.setups.parts import setups_of
 from calclib.answers.verdict import PartVerdict
 from calclib.cli.contract import CONTRACT, json_line, pairs
+from calclib.cli.say import say
 from calclib.errors.messages import BadInput
 from calclib.items.drawing import draw_item
 from calclib.items.item import Item
@@ -65,14 +66,14 @@ def judge(
     setups = _setups(drawn, model, _by_part(drawn, setup, "--setup"))
     if as_json:
         reply = {"contract": CONTRACT, "item": item, "seed": seed, "parts": [_part(v) for v in verdicts]}
-        click.echo(json_line({**reply, **({"setups": setups} if setups else {})}))
+        say(json_line({**reply, **({"setups": setups} if setups else {})}))
         return
-    click.echo(drawn.in_words)
+    say(drawn.in_words)
     for part, verdict in zip(drawn.parts, verdicts, strict=True):
-        click.echo(f"\n{part.asked} {part.rule_text}\n  typed: {verdict.reading.text or '(nothing)'}")
-        click.echo(f"  {verdict.verdict.replace('_', ' ')}, {float(verdict.score):g} of 1\n  {verdict.message}")
+        say(f"\n{part.asked} {part.rule_text}\n  typed: {verdict.reading.text or '(nothing)'}")
+        say(f"  {verdict.verdict.replace('_', ' ')}, {float(verdict.score):g} of 1\n  {verdict.message}")
         if part.name in setups:
-            click.echo(f"  set-up: {setups[part.name]['shown']}\n  {setups[part.name]['message']}")
+            say(f"  set-up: {setups[part.name]['shown']}\n  {setups[part.name]['message']}")
 
 
 def judge_lines(requests: TextIO, replies: TextIO) -> None:

@@ -8,6 +8,7 @@ import click
 
 from calclib.answers.marking_policy import marking_policies
 from calclib.cli.contract import CONTRACT, json_line
+from calclib.cli.say import say
 from calclib.quantity.policies import rounding_policies
 from calclib.sources.catalogue import source
 
@@ -42,10 +43,10 @@ def policies(as_json: bool, file: Path | None) -> None:
         return
     if as_json:
         for policy in rounding_policies().values():
-            click.echo(json_line({"contract": CONTRACT, "kind": "rounding", **policy.to_record()}))
+            say(json_line({"contract": CONTRACT, "kind": "rounding", **policy.to_record()}))
         for marking in marking_policies().values():
             worth = {verdict: str(share) for verdict, share in marking.worth.items()}
-            click.echo(
+            say(
                 json_line(
                     {
                         "contract": CONTRACT,
@@ -65,12 +66,12 @@ def policies(as_json: bool, file: Path | None) -> None:
                 )
             )
         return
-    click.echo("Rounding policies")
+    say("Rounding policies")
     for policy in rounding_policies().values():
-        click.echo(f"  {policy.name:24} {' '.join(policy.says.split())}\n{'':27}Source: {source(policy.source).cite()}")
-    click.echo("\nMarking policies")
+        say(f"  {policy.name:24} {' '.join(policy.says.split())}\n{'':27}Source: {source(policy.source).cite()}")
+    say("\nMarking policies")
     for marking in marking_policies().values():
-        click.echo(f"  {marking.name:24} {marking.says}")
+        say(f"  {marking.name:24} {marking.says}")
 
 
 def _check(file: Path) -> None:
@@ -79,6 +80,6 @@ def _check(file: Path) -> None:
     from calclib.class_files.marking_file import own_marking_policy
 
     policy = own_marking_policy(file)
-    click.echo(f"{policy.name}: {policy.title}. {policy.says}")
+    say(f"{policy.name}: {policy.title}. {policy.says}")
     for line in marking_lines(policy):
-        click.echo(f"  {line}")
+        say(f"  {line}")

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from calclib.cli.say import say
+
 FOLDER = click.Path(file_okay=False, path_type=Path)
 
 
@@ -24,7 +26,7 @@ def explain(folder: Path, set_name: str, student: str, problem: int | None) -> N
     """
     from calclib.pages import explanation
 
-    click.echo(explanation(folder, set_name, student, problem), nl=False)
+    say(explanation(folder, set_name, student, problem), nl=False)
 
 
 @click.command()
@@ -41,7 +43,7 @@ def history(folder: Path, set_name: str) -> None:
 
     with reading(class_folder(folder)) as connection:
         lines = history_of(connection, set_name, zone=set_zone(folder, set_name))
-    click.echo("\n".join(lines) if lines else f"Nothing was done in a set “{set_name}” of this class.")
+    say("\n".join(lines) if lines else f"Nothing was done in a set “{set_name}” of this class.")
 
 
 @click.command()
@@ -57,4 +59,4 @@ def review(folder: Path, set_name: str) -> None:
     from calclib.pages import waiting
 
     can = acceptance(folder, set_name)
-    click.echo(waiting(folder, set_name, notebook_fits=can.notebook, hand_in_fits=can.hand_in).text, nl=False)
+    say(waiting(folder, set_name, notebook_fits=can.notebook, hand_in_fits=can.hand_in).text, nl=False)

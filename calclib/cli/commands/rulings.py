@@ -12,6 +12,7 @@ import click
 
 from calclib.cli.changed_marks import SHOWN, show_changes, students_text, summary_lines
 from calclib.cli.progress import progress_bar
+from calclib.cli.say import confirm, say
 from calclib.errors.messages import BadInput
 from calclib.errors.printed_command import printed_command
 
@@ -167,12 +168,12 @@ def rule(
     if not yes or preview:
         with progress_bar("Trying") as progress:
             tried = ruled(folder, set_name, request, now=_now(), preview=True, progress=progress)
-        click.echo(f"Ruling {tried.ruling.number}: {sentence(ruling_fact(tried.ruling))} Reason: {tried.ruling.reason}")
+        say(f"Ruling {tried.ruling.number}: {sentence(ruling_fact(tried.ruling))} Reason: {tried.ruling.reason}")
         _show_keys(tried.keys)
         show_changes(tried.marked.changes, tried.marked.resubmitted, set_zone(folder, set_name))
         _show_notes(tried.notes)
         if preview:
-            click.echo("Nothing was changed: this was a preview.")
+            say("Nothing was changed: this was a preview.")
             return
         agree("Apply this ruling?")
     with progress_bar("Marking") as progress:
@@ -181,12 +182,10 @@ def rule(
     if yes:
         show_changes(changes, done.marked.resubmitted, set_zone(folder, set_name))
         _show_notes(done.notes)
-    click.echo(
-        f"Ruling {done.ruling.number} is recorded; {students_text(len(changes))} {_have(len(changes))} other marks."
-    )
+    say(f"Ruling {done.ruling.number} is recorded; {students_text(len(changes))} {_have(len(changes))} other marks.")
     for line in summary_lines(changes) if changes and not yes else ():
-        click.echo(f"{line}.")
-    click.echo(f"Next: {printed_command('report', folder, set_name)}")
+        say(f"{line}.")
+    say(f"Next: {printed_command('report', folder, set_name)}")
 
 
 def _kind(
@@ -207,7 +206,7 @@ def _kind(
     low, high = between
     if (low is None) != (high is None):
         raise BadInput("--from and --to go together: give both.")
-    wishes: list[tuple[str, Mapping[str, str]]] = []
+    requested: list[tuple[str, Mapping[str, str]]] = []
     for kind, key, text in (
         ("answer", "points", points),
         ("text", "text", accept),
@@ -218,19 +217,19 @@ def _kind(
         ("time", "time", time),
     ):
         if text is not None:
-            wishes.append((kind, {key: text}))
-    wishes += [("hand_in", {"sign": sign, "outcome": end}) for end, sign in hand_ins.items() if sign is not None]
-    wishes += [("failing", {"outcome": outcome}) for outcome, asked in failing.items() if asked]
+            requested.append((kind, {key: text}))
+    requested += [("hand_in", {"sign": sign, "outcome": end}) for end, sign in hand_ins.items() if sign is not None]
+    requested += [("failing", {"outcome": outcome}) for outcome, asked in failing.items() if asked]
     if low is not None and high is not None:
-        wishes.append(("between", {"low": low, "high": high}))
-    wishes += [(kind, {}) for kind, asked in (("credit", credit_all), ("void", void), *notebooks.items()) if asked]
-    if len(wishes) != 1:
+        requested.append(("between", {"low": low, "high": high}))
+    requested += [(kind, {}) for kind, asked in (("credit", credit_all), ("void", void), *notebooks.items()) if asked]
+    if len(requested) != 1:
         raise BadInput(
             "Say exactly one thing to do: --points, --confirm-failure, --dismiss-failure, --accept, --within, --from "
             "with --to, --credit-all, --void, --take-notebook, --leave-notebook, --leave-hand-in, --take-hand-in, "
             "--handed-in, --in-time, --marking, --rounding, --model or --withdraw."
         )
-    return wishes[0]
+    return requested[0]
 
 
 def _show_keys(keys: Sequence[tuple[KeyChange, Student | None]]) -> None:
@@ -240,14 +239,14 @@ def _show_keys(keys: Sequence[tuple[KeyChange, Student | None]]) -> None:
         words = f"Problem {one.slot}{part}: {one.students} of {students_text(one.of)} {_have(one.students)} another key"
         if student is not None:
             words += f", such as {student.name} ({student.id}): {one.before} to {one.after}"
-        click.echo(f"{words}.")
+        say(f"{words}.")
 
 
 def _show_notes(notes: Sequence[RekeyNote]) -> None:
     for one in notes[:SHOWN]:
-        click.echo(f"{one.student.name} ({one.student.id}), problem {one.problem}: {one.says}")
+        say(f"{one.student.name} ({one.student.id}), problem {one.problem}: {one.says}")
     if len(notes) > SHOWN:
-        click.echo(f"and {len(notes) - SHOWN} more; calclib explain says it of each student's problem.")
+        say(f"and {len(notes) - SHOWN} more; calclib explain says it of each student's problem.")
 
 
 def agree(question: str) -> None:
@@ -259,7 +258,7 @@ def agree(question: str) -> None:
     """
     if not sys.stdin.isatty():
         raise BadInput("Nothing was changed, since nobody can be asked here: add --yes to apply it.")
-    click.confirm(question, abort=True)
+    confirm(question)
 
 
 def _have(count: int) -> str:

@@ -180,7 +180,7 @@ def _keyed(item: Item, model: ItemModel, policy: RoundingPolicy) -> Item:
         # The key goes on with the conversion with which it was made; others only count beside it.
         variants[name] = tuple(dict.fromkeys((key, *(exact_number(text) for text in allowed))))
     found = keyed_item(
-        model, item.seed, policy, ready, recorded_givens(item, model), done, variants, None, at_any_rate=True
+        model, item.seed, policy, ready, recorded_givens(item, model), done, variants, None, allow_unfair=True
     )
     assert not isinstance(found, Unusable), "an item that is wanted at any rate is an item"
     return found

@@ -83,7 +83,7 @@ def keyed_item(
     done: Values,
     variants: Mapping[str, tuple[Fraction, ...]],
     note: Fact | None,
-    at_any_rate: bool,
+    allow_unfair: bool,
 ) -> Item | Unusable:
     """Return the item of one draw, its keys by the exact path; or why it is not used, as soon as that is known.
 
@@ -96,7 +96,7 @@ def keyed_item(
         done: All values of the chain.
         variants: Values that count as right for each conversion, the key's first.
         note: What is unusual about the values, None for nothing.
-        at_any_rate: Whether the item is wanted even if it is not fair or not diagnosable.
+        allow_unfair: Whether the item is wanted even if it is not fair or not diagnosable.
     """
     chain = ready.chain
     why = [] if note is None else [note]
@@ -113,7 +113,7 @@ def keyed_item(
             refuse_split_tablets(part.rule, part.exact, part.unit)
         part, problems = _with_paths(part, [(path, values[part.name]) for path, values in outcomes])
         problems += _far_from_exact(part, high_alert)
-        if problems and not at_any_rate:
+        if problems and not allow_unfair:
             return Unusable(_in_part(part, problems[0]), False)
         fair = fair and not problems
         why += [_in_part(part, p) for p in problems]
@@ -126,8 +126,8 @@ def keyed_item(
             far.append([])
             continue
         classes = drawn.classes(part_model.asks)
-        faults, beyond, collisions = fault_results(part, part_model, chain, classes, whole=at_any_rate)
-        if collisions and not at_any_rate:
+        faults, beyond, collisions = fault_results(part, part_model, chain, classes, whole=allow_unfair)
+        if collisions and not allow_unfair:
             return Unusable(_in_part(part, collisions[0]), True)
         diagnosable = diagnosable and not collisions
         why += [_in_part(part, p) for p in collisions]

@@ -340,7 +340,7 @@ def _numbers(model: ItemModel, ready: CompiledModel, stated: Mapping[str, Stated
             if isinstance(amount, str):
                 continue
             says = ready.chain.names.says.get(number, given.says)
-            of_amount = mistaken if not number.endswith(".volume") else ()
+            of_amount = mistaken if number != f"{name}.volume" else ()
             result.append(StatedNumber(number, name, says, of_amount, _misread(given, value), given.says))
     return tuple(result)
 

@@ -90,9 +90,9 @@ def _both_ends(model: ItemModel, name: str, text: str, ends: tuple[str, str] | N
 
 
 def noted(item: Item, use: Mapping[str, Any]) -> Item:
-    """Return an item that says which conversions a teacher fixed in vain."""
-    vain = [fact("draw.no_part", name=name) for name in use if name not in item.equivalences]
-    return item._replace(why=(*item.why, *vain)) if vain else item
+    """Return an item that says which conversions a teacher fixed though no step uses them."""
+    unused = [fact("draw.no_part", name=name) for name in use if name not in item.equivalences]
+    return item._replace(why=(*item.why, *unused)) if unused else item
 
 
 def _words_of_row(model: ItemModel, given: GivenModel, draw: TableRow, text: str) -> dict[str, str]:

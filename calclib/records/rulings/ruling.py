@@ -1,8 +1,9 @@
 """Rulings: what faculty decided about answers and problems, with reason and date. They are only ever added to.
 
 kind       what it decides                                                              value
-answer     the points of one student's answer, as long as its text stays the same       points, typed (a hash)
-failing    whether an error fails the whole set, as the marking policy says            typed (a hash), outcome
+answer     the points of one student's answer, as long as its text stays the same       points, typed (a hash);
+                                                                                         attempts: the number of one
+failing    whether an error fails the whole set, as the marking policy says            outcome; typed, attempts as above
 text       a text that is accepted as right                                              text
 within     numbers that close to each student's own key are right                        amount; percent = "yes" or ""
 between    numbers from low to high, in the unit asked, are right                        low, high

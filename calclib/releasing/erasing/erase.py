@@ -146,7 +146,7 @@ def _carried_out(where: ClassFolder, order: _Order) -> Erased:
         _remove(where, kind, order.student)
     forget_owner(where, {order.student, order.account} - {""})
     mentions.scrub_files(where)
-    for folder in (where.path / "reports", where.gradebook_copies):
+    for folder in (where.path / "reports", where.notices, where.gradebook_copies):
         shutil.rmtree(folder, ignore_errors=True)
     sweep_unfinished(where.path)
     _forget_deleted(where)

@@ -12,6 +12,7 @@ from calclib.errors.messages import BadInput
 from calclib.items import Item
 from calclib.models.devices import device
 from calclib.quantity.writing import write_quantity
+from calclib.widgets.devices.compared import what_your_number_would_do
 from calclib.widgets.devices.hands import HandsOn, hands_on, models_by_hand
 from calclib.widgets.devices.scaled import ScaledDevice
 from calclib.widgets.engine import Engine, practice_engine
@@ -97,13 +98,14 @@ class ByHand:
     def __init__(self, item_id: str, seed: str, engine: Engine) -> None:
         self.item_id, self.seed, self.engine, self.drawn = item_id, seed, engine, 0
         self.stem, self.result = Message("stem", announced=False), Message("result")
+        self.runs = ipywidgets.VBox()
         self.place, self.fields_box = ipywidgets.VBox(), ipywidgets.VBox()
         self.item: Item
         self.hands: HandsOn
         self.fields: dict[str, Any] = {}
         row = [button("Check", self.check, strong=True), button("New problem", self.new_problem)]
         self.buttons = ipywidgets.HBox(row, layout=ipywidgets.Layout(flex_flow="row wrap"))
-        children = [self.stem.widget, self.place, self.fields_box, self.buttons, self.result.widget]
+        children = [self.stem.widget, self.place, self.fields_box, self.buttons, self.result.widget, self.runs]
         self.box = guarded_box(children)
         self.new_problem()
 
@@ -120,6 +122,7 @@ class ByHand:
             self.place.children = [hands.widget]
             self._lay_out_fields()
         self.result.clear()
+        self.runs.children = []
 
     def check(self) -> None:
         """Judge what is set and typed, as marking would."""
@@ -129,6 +132,8 @@ class ByHand:
             asked = {part.name: part.asked for part in self.item.parts}
             shown = [f"{asked[one.part]}\n{_said(one)}" for one in verdicts]
             self.result.say(*shown)
+            runs = [what_your_number_would_do(self.item, one) for one in verdicts]
+            self.runs.children = [run for run in runs if run is not None]
 
     def _lay_out_fields(self) -> None:
         rest = [part for part in self.item.parts if part.name not in self.hands.texts]

@@ -8,10 +8,14 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from calclib.items import draw_item
+from calclib.models import item_model
 from calclib.models.devices import device
+from calclib.widgets.devices import hang_two_bags, infusion_form, what_your_number_would_do
 from calclib.widgets.devices.chamber import DripChamber
 from calclib.widgets.devices.drawer import Drawer
 from calclib.widgets.devices.scaled import ScaledDevice
+from calclib.widgets.engine import practice_engine
 from tests.widgets.devices.on_a_page import opened, running_browser
 
 if TYPE_CHECKING:
@@ -179,3 +183,76 @@ def test_the_clamp_by_mouse_and_by_keyboard(browser: Browser) -> None:
         page.get_by_role("button", name="What falls in 60 s").click()
         assert page.locator("ol").inner_text().count("drop") == 36
         assert "36" not in page.locator("[role=slider]").inner_text()
+
+
+def test_the_form_by_keyboard(browser: Browser) -> None:
+    """What is typed is sent as it stands when a field is left; what Python says is read out and its curve drawn."""
+    form = infusion_form(1000)
+    with opened(browser, form, width=390) as page:
+        page.keyboard.press("Tab")
+        for text in ("125 mL/h", "1000 mL", "6 h"):
+            page.keyboard.insert_text(text)
+            page.keyboard.press("Tab")
+        assert state(page, "typed") == {"rate": "125 mL/h", "volume": "1000 mL", "minutes": "6 h"}
+        form.typed = {**state(page, "typed"), "minutes": ""}
+        page.evaluate(
+            "([said, curve]) => { window.model.set('curve', curve); window.model.set('said', said); }",
+            [form.said, form.curve],
+        )
+        assert "takes 8 h" in page.get_by_role("status").inner_text()
+        assert page.locator("svg polyline").count() == 1
+
+
+def test_the_two_bags_by_mouse_and_by_keyboard(browser: Browser) -> None:
+    """A wrong step says what happens and is counted; the right one leads on; the picture is told in words."""
+    with opened(browser, hang_two_bags()) as page:
+        for number, step in enumerate(state(page, "steps")):
+            wrong, right = sorted(step["options"], key=lambda option: option["right"])
+            page.get_by_role("button", name=wrong["does"], exact=True).click()
+            assert page.get_by_role("status").inner_text() == wrong["says"]
+            assert state(page, "slips") == number + 1
+            page.get_by_role("button", name=right["does"], exact=True).focus()
+            page.keyboard.press("Enter")
+            assert page.get_by_role("status").inner_text() == right["says"]
+            assert page.get_by_text("The diagram shows:").count() == 1
+            page.keyboard.press("Enter")  # the button that leads on has the focus
+        assert state(page, "step") == 0
+
+
+@pytest.mark.parametrize("light", [True, False])
+def test_words_stand_out_from_their_paper(browser: Browser, light: bool) -> None:
+    """4.5:1 or more between each text and what lies under it, in the light and in the dark theme."""
+    item = draw_item(item_model("secondary-rate"), "s1")
+    run = what_your_number_would_do(item, practice_engine().judge(item, {"rate": "40 mL/h"})[0])
+    for widget in (SCALED["bag"][0], DripChamber(9), a_drawer(), infusion_form(1000), hang_two_bags(), run):
+        with opened(browser, widget, light=light) as page:
+            page.wait_for_timeout(100)
+            assert page.evaluate(LOW_CONTRAST) == []
+
+
+# Texts whose color is too near to the nearest painted background, by the formula of WCAG.
+LOW_CONTRAST = """() => {
+  const parts = (color) => color.match(/[\\d.]+/g).slice(0, 3).map(Number);
+  const light = (color) => {
+    const [r, g, b] = parts(color).map((v) => v / 255)
+      .map((v) => (v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4));
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+  };
+  const under = (node) => {
+    for (let at = node; at; at = at.parentElement) {
+      const color = getComputedStyle(at).backgroundColor;
+      if (!color.endsWith(", 0)") && color !== "transparent") return color;
+    }
+    return "rgb(255, 255, 255)";
+  };
+  const found = [];
+  for (const node of document.querySelectorAll(".calclib-device, .calclib-device *")) {
+    const own = [...node.childNodes].some((child) => child.nodeType === 3 && child.textContent.trim());
+    if (!own || node.disabled) continue;
+    const style = getComputedStyle(node);
+    const [a, b] = [light(node.namespaceURI.endsWith("svg") ? style.fill : style.color), light(under(node))].sort();
+    const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+    if (ratio < 4.5) found.push([node.textContent.slice(0, 40), ratio]);
+  }
+  return found;
+}"""

@@ -1,0 +1,352 @@
+"""A worked example as lines of arithmetic, whole or with gaps, and the judging of what is typed into them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from typing import Any, Literal
+
+from calclib.answers.judging import judge_item
+from calclib.answers.marking_policy import marking_policy
+from calclib.answers.setups.judging import judge_setup
+from calclib.answers.verdict import PartVerdict
+from calclib.chains.factors import EQUIVALENCE
+from calclib.chains.kinds.clock import Clock
+from calclib.chains.kinds.product import Product
+from calclib.chains.kinds.sums import Sum
+from calclib.chains.latex import canceled_units
+from calclib.chains.methods import FACTORS, FORMULA, METHODS, RATIO
+from calclib.chains.shown import Amount, Line, Maths, Ratio, Sign, Words
+from calclib.errors.messages import BadInput
+from calclib.items.drawing import draw_item
+from calclib.items.item import Accepted, Item, ItemPart
+from calclib.items.solution import Solution, solution_of
+from calclib.lessons.why_words import LineKind, why_of
+from calclib.models.bank import item_model
+from calclib.paths.legitimate import KEY_PATH
+from calclib.quantity.policies import rounding_policy
+from calclib.quantity.units import unit_table
+from calclib.quantity.writing import is_singular, plural, singular, write_quantity, write_unit
+
+Gaps = Literal[0, 1, 2, "all"]
+GAPS: tuple[Gaps, ...] = (0, 1, 2, "all")
+METHOD_NAMES = {
+    FACTORS: "Units that cancel",
+    RATIO: "Ratio and proportion",
+    FORMULA: "Formula (desired over have)",
+}
+assert set(METHOD_NAMES) == set(METHODS)
+ANSWER, AMOUNT = "answer", "amount"
+
+# What is written on the board, ready for a page: words, a sign, a gap with its label, or a product of fractions.
+Piece = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class BoardLine:
+    """One line.
+
+    Args:
+        pieces: What is written, from left to right.
+        why: Why, in a sentence.
+    """
+
+    pieces: tuple[Piece, ...]
+    why: str
+
+
+@dataclass(frozen=True)
+class BoardPart:
+    """One question of a worked example.
+
+    Args:
+        name: The part's name.
+        asked: The question.
+        rule: How the answer is rounded.
+        lines: The lines that lead to the answer; none where all is left to the student.
+    """
+
+    name: str
+    asked: str
+    rule: str
+    lines: tuple[BoardLine, ...]
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a number is left out of a line: the line's step and place in it, the segment, the factor and its side."""
+
+    step: str
+    line: int
+    segment: int
+    ratio: int
+    side: Literal["top", "bottom"]
+    amount: Amount
+
+
+class Board:
+    """A worked example of an item model.
+
+    Args:
+        model_id: The item model.
+        given: Its numbers, by the names of its givens.
+        gaps: 0 for the whole example; 1 for one with the answer left out; 2 for one with a number of the set-up left
+            out too; “all” for an empty board.
+
+    Raises:
+        BadInput: There is no such model, its numbers don't fit, or gaps is none of the four.
+    """
+
+    def __init__(self, model_id: str, given: Mapping[str, str], gaps: Gaps = 0) -> None:
+        if gaps not in GAPS:
+            raise BadInput('gaps must be 0, 1, 2 or "all"')
+        self.gaps = gaps
+        self.model = item_model(model_id)
+        self.item: Item = draw_item(self.model, "board", given=given)
+        self.asked: tuple[ItemPart, ...] = tuple(part for part in self.item.parts if part.kind != "setup")
+
+    @cached_property
+    def solution(self) -> Solution:
+        """The steps of the example with their values."""
+        return solution_of(self.item, self.model)
+
+    def parts(self, method: str, *, filled: bool = False) -> tuple[BoardPart, ...]:
+        """Return the board by one method.
+
+        Args:
+            method: A key of `METHOD_NAMES`.
+            filled: Whether the gaps are filled.
+        """
+        return tuple(self._part(part, method, filled) for part in self.asked)
+
+    def judged(self, part: str, typed: str) -> PartVerdict:
+        """Return the verdict on the answer of a part."""
+        found = judge_item(self.item, {part: typed}, marking_policy("first-practice"))
+        return next(one for one in found if one.part == part)
+
+    def amount_judged(self, method: str, typed: str) -> PartVerdict:
+        """Return the verdict on the number that is left out of the set-up, by the judge of all answers."""
+        place = self.amount_gap(method)
+        if place is None:
+            raise BadInput("this board has no number left out of its set-up")
+        unit, key = str(place.amount.unit), _value(place.amount)
+        policy = rounding_policy(self.item.policy_name)
+        part = self.asked[-1]._replace(
+            name=AMOUNT,
+            kind="quantity",
+            unit=unit,
+            answer=write_quantity(key, unit),
+            exact=key,
+            key=key,
+            rule=policy.rule("device_mark"),
+            rule_text="",
+            choices=(),
+            accepted=(Accepted(key, key, KEY_PATH),),
+            accepted_choice=None,
+            faults=(),
+            other_exact=(),
+            ways=(),
+            one_unit="",
+            converts=None,
+        )
+        (found,) = judge_item(self.item._replace(parts=(part,)), {AMOUNT: typed}, marking_policy("first-practice"))
+        return found
+
+    def setup_judged(self, part: str, typed: str) -> str:
+        """Return what a typed set-up shows, as a sentence."""
+        return judge_setup(self.item, self.model, rounding_policy(self.item.policy_name), part, typed).message
+
+    def amount_gap(self, method: str) -> Place | None:
+        """Return the number of the set-up that is left out: a conversion, else what stands below the line."""
+        places = [place for part in self.asked for place in self._places(part, method)]
+        steps = list(dict.fromkeys(place.step for place in places))
+        last = [place for place in places if steps and place.step == steps[-1]]
+        conversions = [place for place in places if self._ratio_name(place, method).startswith(EQUIVALENCE)]
+        below = [place for place in last if place.side == "bottom"]
+        found = conversions or below or last
+        return found[-1] if found else None
+
+    def _ratio_name(self, place: Place, method: str) -> str:
+        line = next(lines for step, lines in self._steps_of(place.step, method) if lines)[place.line]
+        segment = line[place.segment]
+        assert isinstance(segment, Maths)
+        return segment.ratios[place.ratio].name
+
+    def _steps_of(self, step: str, method: str) -> list[tuple[str, tuple[Line, ...]]]:
+        return [one for part in self.asked for one in self._steps(part, method) if one[0] == step]
+
+    def _steps(self, part: ItemPart, method: str) -> tuple[tuple[str, tuple[Line, ...]], ...]:
+        return self.solution.steps(part.name, method=method)
+
+    def _places(self, part: ItemPart, method: str) -> list[Place]:
+        """Numbers of the set-up that could be left out, in the order in which they are written."""
+        return [
+            Place(step, number, index, place, side, shown)
+            for step, lines in self._steps(part, method)[:-1]
+            for number, line in enumerate(lines)
+            for index, segment in enumerate(line)
+            if isinstance(segment, Maths) and not segment.result
+            for place, ratio in enumerate(segment.ratios)
+            for side, shown in _sides(ratio)
+            if shown is not None and not shown.is_words and not shown.about and shown.number != "1"
+        ]
+
+    def _part(self, part: ItemPart, method: str, filled: bool) -> BoardPart:
+        if self.gaps == "all" and not filled:
+            return BoardPart(part.name, part.asked, part.rule_text, ())
+        opened = not filled and self.gaps != 0 and part is self.asked[-1]
+        gap = self.amount_gap(method) if not filled and self.gaps == 2 else None
+        lines: list[BoardLine] = []
+        steps = self._steps(part, method)
+        for place, (step, of_step) in enumerate(steps):
+            if place == len(steps) - 1:
+                lines += self._answer(part, of_step, opened)
+                continue
+            last = step == self.solution.asks[part.name]
+            for number, line in enumerate(of_step):
+                if opened and last and _only_a_result(line):
+                    continue
+                hidden = gap.amount if gap is not None and gap.step == step else None
+                here = gap if gap is not None and (gap.step, gap.line) == (step, number) else None
+                kind, units = self._kind(step, line)
+                lines.append(BoardLine(_pieces(line, here, opened and last, hidden), why_of(kind, **units)))
+        return BoardPart(part.name, part.asked, part.rule_text, tuple(lines))
+
+    def _answer(self, part: ItemPart, lines: tuple[Line, ...], opened: bool) -> list[BoardLine]:
+        before = [BoardLine(_pieces(line, None, opened), why_of(LineKind.CONVERSION)) for line in lines[:-1]]
+        rule: list[Piece] = [{"words": part.rule_text}] if part.rule_text else []
+        rounds = part.rule is not None and any(band.step for band in part.rule.bands)
+        answer: Piece = {"gap": ANSWER, "label": "Your answer, with its unit"} if opened else {"words": part.answer}
+        return [
+            *before,
+            BoardLine((*rule, {"words": "Answer:"}, answer), why_of(LineKind.ROUNDED if rounds else LineKind.ANSWER)),
+        ]
+
+    def _kind(self, name: str, line: Line) -> tuple[LineKind, dict[str, str]]:
+        """What a line does, by its form and its step."""
+        step = self.solution.chain.by_name[name]
+        ratios = [ratio for segment in line if isinstance(segment, Maths) for ratio in segment.ratios]
+        unit = write_unit(str(step.unit)) if step.unit.powers else ""
+        above = [s for s, e in step.unit.powers if e > 0]
+        below = [s for s, e in step.unit.powers if e < 0]
+        units = {
+            "unit": unit,
+            "above": write_unit(above[0]) if above else "",
+            "below": write_unit(below[0]) if below else "",
+        }
+        if isinstance(step, (Sum, Clock)):
+            return (LineKind.SUM if isinstance(step, Sum) else LineKind.CLOCK), units
+        if any(r.name == "x" for r in ratios):
+            return LineKind.PROPORTION, units
+        if isinstance(line[0], Words) and line[0].text == "x":
+            return LineKind.CROSSWISE, units
+        if _only_a_result(line):
+            return LineKind.PER_UNIT, units
+        if any((r.top is not None and r.top.is_words) or (r.bottom is not None and r.bottom.is_words) for r in ratios):
+            return LineKind.FORMULA_IN_WORDS, units
+        if not ratios:
+            return LineKind.DESIRED_OVER_HAVE, units
+        if not isinstance(step, Product):
+            return LineKind.OTHER, units
+        plain = {f.group or f.name for f in step.factors if not f.is_equivalence}
+        if len(plain) == 1:
+            return LineKind.CONVERSION, units
+        if below:
+            return LineKind.RATE, units
+        return (LineKind.STRENGTH if any(f.group for f in step.factors) else LineKind.PRODUCT), units
+
+
+def _sides(ratio: Ratio) -> tuple[tuple[Literal["top", "bottom"], Amount | None], ...]:
+    return (("top", ratio.top), ("bottom", ratio.bottom))
+
+
+def _value(shown: Amount) -> Fraction:
+    """The number of an amount that is shown exactly."""
+    return Fraction(shown.number.replace(",", ""))
+
+
+def _only_a_result(line: Line) -> bool:
+    maths = [segment for segment in line if isinstance(segment, Maths)]
+    return bool(maths) and all(segment.result for segment in maths)
+
+
+def _pieces(line: Line, gap: Place | None, opened: bool, hidden: Amount | None = None) -> tuple[Piece, ...]:
+    """A line ready for a page; where the answer is asked, what a line comes to is left open."""
+    pieces: list[Piece] = []
+    for index, segment in enumerate(line):
+        if isinstance(segment, Words):
+            pieces.append({"words": segment.text})
+        elif isinstance(segment, Sign):
+            pieces.append({"sign": segment.text})
+        elif segment.result:
+            pieces.append({"words": "?"} if opened else {"product": [{"top": _result(segment.ratios[0])}]})
+        else:
+            here = gap if gap is not None and gap.segment == index else None
+            pieces.append({"product": _product(segment, here, hidden), "root": segment.root})
+    return tuple(pieces)
+
+
+def _result(ratio: Ratio) -> dict[str, Any]:
+    shown = ratio.top
+    assert shown is not None
+    unit = write_unit(str(shown.unit), one=is_singular(shown.number)) if shown.unit.powers else ""
+    number = ("about " if shown.about else "") + shown.number
+    return {"number": number, "units": [{"text": unit, "struck": False}] if unit else []}
+
+
+def _product(maths: Maths, gap: Place | None, hidden: Amount | None) -> list[dict[str, Any]]:
+    struck = canceled_units(maths)
+    sides = [_ratio(ratio, place, struck, gap, hidden) for place, ratio in enumerate(maths.ratios)]
+    return _joined(sides)
+
+
+def _joined(sides: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """What only divides goes below the first factor that stands alone, as a hand writes it."""
+    shown = [one for one in sides if "top" in one]
+    for below in (one["bottom"] for one in sides if "top" not in one):
+        alone = next((one for one in shown if "bottom" not in one), None)
+        if alone is None:
+            shown.append({"top": {"number": "1", "units": []}, "bottom": below})
+        else:
+            alone["bottom"] = below
+    return shown
+
+
+def _ratio(
+    ratio: Ratio,
+    place: int,
+    struck: Mapping[tuple[int, str], frozenset[str]],
+    gap: Place | None,
+    hidden: Amount | None,
+) -> dict[str, Any]:
+    """A factor as a fraction: mL/h stands as mL above h."""
+    sides: dict[str, Any] = {}
+    over: list[dict[str, Any]] = []
+    for side, shown in (("top", ratio.top), ("bottom", ratio.bottom)):
+        if shown is None:
+            continue
+        if gap is not None and (gap.ratio, gap.side) == (place, side):
+            sides[side] = {"gap": AMOUNT, "label": "The missing number, with its unit"}
+            continue
+        if shown == hidden:
+            sides[side] = {"number": "?", "units": []}
+            continue
+        cut = struck.get((place, side), frozenset())
+        other = struck.get((place, "bottom" if side == "top" else "top"), frozenset())
+        sides[side] = {"number": shown.number, "units": _units(shown, 1, cut, one=is_singular(shown.number))}
+        if side == "top":
+            over = _units(shown, -1, other, one=True)
+    if over and "bottom" not in sides:
+        sides["bottom"] = {"number": "", "units": over}
+    return sides
+
+
+def _units(shown: Amount, sign: int, struck: frozenset[str], *, one: bool) -> list[dict[str, Any]]:
+    words = unit_table().word_of
+    return [
+        {"text": singular(words[symbol]) if one else plural(words[symbol]), "struck": symbol in struck}
+        for symbol, exponent in shown.unit.powers
+        if exponent * sign > 0
+    ]

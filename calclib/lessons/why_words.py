@@ -1,0 +1,57 @@
+"""Why a line of a worked example is written: one sentence for each kind of line."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class LineKind(StrEnum):
+    """What a line of a worked example does."""
+
+    CONVERSION = "conversion"
+    RATE = "rate"
+    STRENGTH = "strength"
+    PRODUCT = "product"
+    SUM = "sum"
+    PROPORTION = "proportion"
+    CROSSWISE = "crosswise"
+    PER_UNIT = "per unit"
+    FORMULA_IN_WORDS = "formula in words"
+    DESIRED_OVER_HAVE = "desired over have"
+    CLOCK = "clock"
+    ANSWER = "answer"
+    ROUNDED = "rounded"
+    OTHER = "other"
+
+
+_WHY = {
+    LineKind.CONVERSION: "The two sides of this fraction are the same amount, so it changes the unit and nothing else. "
+    "The unit that you want to lose stands once above and once below.",
+    LineKind.RATE: "{unit} means so many {above} in each {below}. So the {above} stand above, and the time below.",
+    LineKind.STRENGTH: "The label is a fraction. Turn it so that the unit of the order cancels and {unit} stays.",
+    LineKind.PRODUCT: "Units that stand above and below cancel. What is left must be the unit that is asked.",
+    LineKind.SUM: "You can add and subtract only like units. Here every part is in {unit}.",
+    LineKind.PROPORTION: "On the left is what you know, on the right what you want. "
+    "The same unit stands in the same place on both sides.",
+    LineKind.CROSSWISE: "Multiply crosswise, then divide by what stands with the x.",
+    LineKind.PER_UNIT: "x is what runs in one unit of time. That is the rate.",
+    LineKind.FORMULA_IN_WORDS: "Say the formula in words before you put in numbers.",
+    LineKind.DESIRED_OVER_HAVE: "D is the dose desired, which the order gives. H is the strength you have, "
+    "and Q is the quantity that holds it. Both stand on the label.",
+    LineKind.CLOCK: "Count the hours first, then the minutes. An hour has 60 minutes, not 100.",
+    LineKind.ANSWER: "Write the unit. Then compare with your estimate.",
+    LineKind.ROUNDED: "Round once, at the very end. Write the unit. Then compare with your estimate.",
+    LineKind.OTHER: "Use the result of the line above.",
+}
+
+
+def why_of(kind: LineKind, unit: str = "", above: str = "", below: str = "") -> str:
+    """Return why a line is written.
+
+    Args:
+        kind: What the line does.
+        unit: The unit of its result.
+        above: The unit above the line of a rate.
+        below: The unit below it.
+    """
+    return _WHY[kind].format(unit=unit, above=above, below=below)

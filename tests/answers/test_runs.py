@@ -1,0 +1,110 @@
+"""What is told of a number that is run: exact words, and no number of the key before the mark is final."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from calclib.answers import recorded_run, run_of, run_words, runnable, time_in_words
+from calclib.items import Item, draw_item
+from calclib.models import item_model
+
+SEEDS = ["a", "b", "c"]
+PARTS = [(model, part) for model, parts in runnable().items() for part in sorted(parts)]
+
+
+def drawn(model: str, seed: str) -> Item:
+    """A problem."""
+    return draw_item(item_model(model), seed)
+
+
+def typed(item: Item, part: str, times: Fraction) -> Fraction:
+    """So many times the key."""
+    key = item.part(part).key
+    assert key is not None
+    return key * times
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize(("model", "part"), PARTS)
+def test_every_row_runs(model: str, part: str, seed: str) -> None:
+    """Twice and half of the key can be run once the mark is final, and the key itself shows nothing."""
+    item = drawn(model, seed)
+    for times in (Fraction(2), Fraction(1, 2)):
+        run = run_of(item, part, typed(item, part, times), (), final=True)
+        assert run is not None and run.outcome != "as_ordered"
+        assert run_words(run, "that").endswith("it shows the arithmetic, not your patient.")
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize(("model", "part"), PARTS)
+def test_before_the_mark_is_final_nothing_comes_from_the_key(model: str, part: str, seed: str) -> None:
+    """With every key of the problem changed, what is told before is the same: it rests on stem and answer."""
+    item = drawn(model, seed)
+    value = typed(item, part, Fraction(3))
+    changed = item._replace(
+        parts=tuple(
+            one._replace(exact=Fraction(17), key=Fraction(17), answer="17") if one.key is not None else one
+            for one in item.parts
+        )
+    )
+    told = [run_of(each, part, value, (), final=False) for each in (item, changed)]
+    assert told[0] == told[1]
+    words = [None if one is None else run_words(one, "that") for one in told]
+    assert words[0] == words[1]
+
+
+def test_what_is_said_of_a_slow_pump() -> None:
+    """750 mL over 420 min at 53.5 mL/h: 374.5 mL by then; empty after 841 min, 14 h 1 min."""
+    item = drawn("pump-rate", "s1")
+    assert [given.text for given in item.givens][1:] == ["750 mL", "420 min"]
+    run = run_of(item, "rate", Fraction("53.5"), (("mL", 1), ("h", -1)), final=False)
+    assert run is not None
+    assert run_words(run, "53.5 mL/h").startswith(
+        "At 53.5 mL/h only 374.5 mL of 750 mL would have run in after the ordered 7 h; "
+        "the bag would be empty after 14 h 1 min."
+    )
+
+
+def test_another_unit_of_the_same_kind_runs_at_the_same_rate() -> None:
+    """1 mL/min is 60 mL/h."""
+    item = drawn("pump-rate", "s1")
+    hour = run_of(item, "rate", Fraction(60), (("mL", 1), ("h", -1)), final=False)
+    assert hour is not None
+    assert run_of(item, "rate", Fraction(1), (("mL", 1), ("min", -1)), final=False) == hour
+
+
+@pytest.mark.parametrize(
+    ("model", "part", "value", "unit"),
+    [
+        ("pump-rate", "rate", Fraction(60), (("mL", 1),)),  # a volume is no rate
+        ("pump-rate", "rate", Fraction(0), ()),
+        ("pump-rate", "rate", Fraction(30_000), ()),  # no pump takes it
+        ("pump-rate", "rate", Fraction(1, 1000), ()),
+        ("injection-volume", "volume", Fraction(2), ()),  # no infusion
+    ],
+)
+def test_what_sets_no_infusion_is_not_run(
+    model: str, part: str, value: Fraction, unit: tuple[tuple[str, int], ...]
+) -> None:
+    """Nothing is drawn of what isn't a rate or volume of an infusion."""
+    assert run_of(drawn(model, "a"), part, value, unit, final=True) is None
+
+
+def test_a_recorded_reading_runs_as_the_answer_did() -> None:
+    """The record of a verdict holds number and unit as texts; the run is the same."""
+    item = drawn("pump-rate", "s1")
+    found = recorded_run(item, "rate", {"value": "53.5", "unit": "mL/h", "shown": "53.5 mL/h"})
+    assert found is not None
+    assert found[0] == run_of(item, "rate", Fraction("53.5"), (), final=True)
+    assert recorded_run(item, "rate", {"value": "about a liter", "unit": None, "shown": "about a liter"}) is None
+
+
+@pytest.mark.parametrize(
+    ("minutes", "words"),
+    [("1.9", "1.9 min"), ("59", "59 min"), ("60", "1 h"), ("841.1", "14 h 1 min"), ("119.6", "2 h")],
+)
+def test_times_in_words(minutes: str, words: str) -> None:
+    """Below an hour to a tenth of a minute, from there on to the whole minute."""
+    assert time_in_words(Fraction(minutes)) == words

@@ -1,0 +1,93 @@
+"""A worked example: what is left out, what is shown, and how what is typed is judged."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+
+import pytest
+
+from calclib.errors import BadInput
+from calclib.lessons.boards import AMOUNT, METHOD_NAMES, Board
+
+METHODS = sorted(METHOD_NAMES)
+RATE = {"volume": "1,000 mL", "time": "8 h"}
+TABLETS = {"medicine": "metoprolol tartrate", "order": "75 mg", "strength": "50 mg/tab"}
+
+
+def shown(board: Board, method: str, *, filled: bool = False) -> str:
+    """All that a page gets of a board."""
+    return json.dumps([asdict(part)["lines"] for part in board.parts(method, filled=filled)])
+
+
+@pytest.mark.parametrize("method", METHODS)
+@pytest.mark.parametrize("gaps", [1, 2, "all"])
+@pytest.mark.parametrize(
+    ("model", "given", "answer"), [("pump-rate", RATE, '"125'), ("tablets-per-dose", TABLETS, '"1.5')]
+)
+def test_a_gap_holds_no_answer(model: str, given: dict[str, str], answer: str, gaps: object, method: str) -> None:
+    """Where the answer is left out, nothing that a page gets holds it; filled, it is there."""
+    board = Board(model, given, gaps)  # type: ignore[arg-type]
+    assert answer not in shown(board, method)
+    assert answer in shown(board, method, filled=True)
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_two_gaps_leave_a_number_of_the_set_up_out(method: str) -> None:
+    """The divisor is a field, and stands nowhere else in that line."""
+    text = shown(Board("pump-rate", RATE, 2), method)
+    assert text.count(f'"gap": "{AMOUNT}"') == 1
+    assert '"number": "8"' not in text
+
+
+def test_a_conversion_is_what_is_left_out_first() -> None:
+    """Of a set-up with a conversion, the 60 min are left open."""
+    place = Board("pump-rate", {"volume": "250 mL", "time": "75 min"}, 2).amount_gap("factors")
+    assert place is not None
+    assert (place.amount.number, str(place.amount.unit)) == ("60", "min")
+
+
+@pytest.mark.parametrize(
+    ("typed", "right"), [("8 h", True), ("480 min", True), ("8", False), ("9 h", False), ("", False), ("8 mL", False)]
+)
+def test_a_missing_number_is_judged_with_its_unit(typed: str, right: bool) -> None:
+    """The judge of all answers judges a number of the set-up: exactly, and with its unit."""
+    assert Board("pump-rate", RATE, 2).amount_judged("factors", typed).right is right
+
+
+@pytest.mark.parametrize(("typed", "right"), [("125 mL/h", True), ("125", False), ("8,000 mL/h", False)])
+def test_the_answer_is_judged_as_in_practice(typed: str, right: bool) -> None:
+    """By the item's own part."""
+    assert Board("pump-rate", RATE, 1).judged("rate", typed).right is right
+
+
+def test_units_stand_above_and_below_as_a_hand_writes_them() -> None:
+    """1,000 mL over 8 h is one fraction."""
+    (part,) = Board("pump-rate", RATE).parts("factors")
+    (product,) = [piece["product"] for piece in part.lines[0].pieces[:3] if "product" in piece]
+    assert [(r["top"]["number"], r["bottom"]["number"]) for r in product] == [("1,000", "8")]
+
+
+def test_canceled_units_are_struck() -> None:
+    """mg above and below are struck, the tablet is not."""
+    (part,) = Board("tablets-per-dose", TABLETS).parts("factors")
+    product = part.lines[0].pieces[2]["product"]
+    assert product[0]["top"]["units"] == [{"text": "mg", "struck": True}]
+    assert product[1]["bottom"]["units"] == [{"text": "mg", "struck": True}]
+    assert product[1]["top"]["units"] == [{"text": "tablet", "struck": False}]
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_every_line_says_why(method: str) -> None:
+    """A whole example has a reason beside each line, and ends with its answer."""
+    for part in Board(
+        "secondary-infusion-entries", {"medicine": "vancomycin", "dose": "500 mg", "time": "60 min"}
+    ).parts(method):
+        assert all(len(line.why) > 20 for line in part.lines)
+        assert {"words": "Answer:"} in part.lines[-1].pieces
+
+
+def test_gaps_are_one_of_four() -> None:
+    """Three gaps are refused in a sentence."""
+    with pytest.raises(BadInput, match="gaps must be"):
+        Board("pump-rate", RATE, 3)  # type: ignore[arg-type]
