@@ -10,6 +10,7 @@ from calclib.chains.factors import EQUIVALENCE, Env, Names, Value
 from calclib.chains.step import Step
 from calclib.quantity.rounding import RoundingRule
 from calclib.quantity.units import Unit
+from calclib.wording.facts import Fact, fact
 
 
 @dataclass(frozen=True)
@@ -90,14 +91,9 @@ class Chain:
     def _plans(self) -> dict[frozenset[str], tuple[Step, ...]]:
         return {}
 
-    def rounded_first(self) -> tuple[str, ...]:
-        """A sentence for each value that the policy requires to be rounded on the way."""
-        sentences = []
-        for name, rule in self.rounded.items():
-            step = self.by_name[name]
-            how = rule.text(str(step.unit)).split(". ")[0].rstrip(".").removeprefix("Round ")
-            sentences.append(f"Round the {step.says} {how} first, and continue with the rounded value.")
-        return tuple(sentences)
+    def rounded_first(self) -> tuple[Fact, ...]:
+        """What is told of each value that the policy requires to be rounded on the way."""
+        return tuple(_rounded_first(self.by_name[name], rule) for name, rule in self.rounded.items())
 
     def depends(self, step: str, on: str) -> bool:
         """Return whether a step's value changes with another value."""
@@ -146,6 +142,14 @@ class Chain:
             value = _rounded(replaced.evaluate(values), edit.rounding.get(step.name) or self.rounded.get(step.name))
             values[step.name] = _scaled(value, edit.scales[step.name]) if step.name in edit.scales else value
         return values
+
+
+def _rounded_first(step: Step, rule: RoundingRule) -> Fact:
+    unit = str(step.unit)
+    to = rule.to(unit)
+    if to is None:
+        return fact("worked.round_first_by_size", phrase=step.says, how=rule.how(unit))
+    return fact("worked.round_first", phrase=step.says, to=to)
 
 
 def _scaled(value: Value, scale: Value) -> Value:

@@ -36,16 +36,16 @@ from calclib.chains.shown import (
     Words,
     amount,
     amount_text,
-    line_text,
+    line_fact,
 )
 from calclib.chains.step import Step
 from calclib.chains.worked import is_repeated
-from calclib.chains.worked_steps import band_words, row_words
+from calclib.chains.worked_steps import band_words, limit_of, row_words
 from calclib.quantity.clock import clock_time
+from calclib.quantity.rounding import RoundingRule
 from calclib.quantity.writing import write_number, write_unit
 from calclib.reading.vocabulary import unit_symbol
-from calclib.wording.facts import fact
-from calclib.wording.sentences import sentence
+from calclib.wording.facts import Fact, fact
 
 RUNGS = (1, 2, 3)
 _ENDINGS = (".stated", ".amount", ".volume")
@@ -57,8 +57,13 @@ class GivenText:
 
     name: str
     says: str
-    text: str
+    text: Fact | str
     distractor: bool
+
+    @property
+    def told(self) -> Fact:
+        """The given with what the stem states."""
+        return fact("hint.value", phrase=self.says, text=self.text)
 
 
 @dataclass(frozen=True)
@@ -83,7 +88,7 @@ class Hints:
     known: frozenset[str] = frozenset()
     drawn: frozenset[str] = frozenset()
 
-    def lines(self, rung: int, step: str = "", given: str = "") -> tuple[str, ...]:
+    def lines(self, rung: int, step: str = "", given: str = "") -> tuple[Fact, ...]:
         """Return the lines of a hint; none gives the result of a step.
 
         Args:
@@ -94,7 +99,7 @@ class Hints:
         if rung == 1:
             return self._asked_and_needed()
         step, given = self._place(step, given) if rung == 2 else ("", "")
-        return tuple(line_text(line) for line in self._setup(step, given))
+        return tuple(line_fact(line) for line in self._setup(step, given))
 
     @property
     def steps(self) -> tuple[Step, ...]:
@@ -104,27 +109,27 @@ class Hints:
         steps = (step for step in self.chain.steps if step.name in needed)
         return tuple(step for step in steps if not is_repeated(step, self.chain, needed))
 
-    def _asked_and_needed(self) -> tuple[str, ...]:
-        says = self.chain.by_name[self.asked].says
+    def _asked_and_needed(self) -> tuple[Fact, ...]:
         used = {name for step in self.steps for name in step.inputs}
-        unit = f", in {_unit_words(self.unit)}" if self.unit and not _names_unit(says, self.unit) else ""
-        needed = [f"{g.says} ({g.text})" for g in self.givens if used & _names_of(g.name)]
+        needed = [g.told for g in self.givens if used & _names_of(g.name)]
         earlier = [step.says for step in self.chain.steps if step.name in used & self.known]
-        needed += [f"{words} (from an earlier part)" for words in earlier]
-        not_needed = [f"{g.says} ({g.text})" for g in self.givens if g.distractor and not used & _names_of(g.name)]
+        needed += [fact("hint.from_earlier_part", phrase=phrase) for phrase in earlier]
+        not_needed = [g.told for g in self.givens if g.distractor and not used & _names_of(g.name)]
+        told = [self._what_is_asked()]
+        told += [fact("hint.needed", values=tuple(needed))] if needed else []
+        told += [fact("hint.not_needed", values=tuple(not_needed))] if not_needed else []
+        return tuple(told)
+
+    def _what_is_asked(self) -> Fact:
         asked = self.chain.by_name[self.asked]
-        verb = (
-            "Decide: "
-            if isinstance(asked, (Compare, Decide))
-            else "Choose the "
-            if isinstance(asked, Choose)
-            else "Find the "
-        )
-        clock = ", on the 24-hour clock" if isinstance(asked, Clock) else ""
-        lines = [f"{verb}{says}{unit}{clock}."]
-        lines += [f"You need: {'; '.join(needed)}."] if needed else []
-        lines += [f"You do not need: {'; '.join(not_needed)}."] if not_needed else []
-        return tuple(lines)
+        phrase: Fact | str = asked.says
+        if self.unit and not _names_unit(asked.says, self.unit):
+            phrase = fact("hint.phrase_in_unit", phrase=phrase, unit=_unit_words(self.unit))
+        if isinstance(asked, Clock):
+            phrase = fact("hint.clock_asked", phrase=phrase)
+        if isinstance(asked, (Compare, Decide)):
+            return fact("hint.compare_asked", phrase=phrase)
+        return fact("hint.choose_asked" if isinstance(asked, Choose) else "hint.asked", phrase=phrase)
 
     def _setup(self, gap_step: str, gap: str) -> tuple[Line, ...]:
         lines: list[Line] = []
@@ -133,8 +138,7 @@ class Hints:
             showing = Showing(self.chain, self.values, in_words=frozenset(self.chain.by_name) | self.drawn)
             lines.extend(setup_lines(step, showing, hidden))
             if step.name in self.chain.rounded:
-                rule = self.chain.rounded[step.name].text(str(step.unit))
-                lines.append((Words(f"{step.says}: {rule[:1].lower()}{rule[1:]}"),))
+                lines.append(_round_line(step, self.chain.rounded[step.name]))
         return tuple(lines)
 
     def _place(self, step: str, given: str) -> tuple[str, str]:
@@ -152,9 +156,13 @@ def _names_unit(says: str, unit: str) -> bool:
     return says.endswith(f" in {unit}") or str(unit) in symbols
 
 
-def _unit_words(unit: str) -> str:
+def _unit_words(unit: str) -> Fact | str:
     """“in mL”, but “in inches”: “in in” is no English."""
-    return "inches" if unit == "in" else write_unit(unit)
+    return fact("hint.inches") if unit == "in" else write_unit(unit)
+
+
+def _round_line(step: Step, rule: RoundingRule) -> Line:
+    return (Words(fact("hint.rounded", phrase=step.says, rule=rule.told(str(step.unit)))),)
 
 
 def _names_of(given: str) -> set[str]:
@@ -193,7 +201,7 @@ def _product(factors: Sequence[Factor], showing: Showing, gap: str | None, root:
 
 def _in_unit(step: Step) -> tuple[Words, ...]:
     unit = str(step.unit)
-    return (Words(f", in {_unit_words(unit)}"),) if unit and not _names_unit(step.says, unit) else ()
+    return (Words(fact("hint.in_unit", unit=_unit_words(unit))),) if unit and not _names_unit(step.says, unit) else ()
 
 
 @setup_lines.register
@@ -220,12 +228,12 @@ def _(step: Sum, showing: Showing, gap: str | None) -> tuple[Line, ...]:
 
 @setup_lines.register
 def _(step: Limit, showing: Showing, gap: str | None) -> tuple[Line, ...]:
-    word = {"least": "smaller", "greatest": "larger"}[step.take] if len(step.terms) == 2 else step.take
+    taken = limit_of(step) if gap is None else fact("hint.limit_gap", gap=GAP)
     shown: list[Segment] = []
     for place, term in enumerate(step.terms):
-        shown += [Words("and")] if place else []
+        shown += [Words(fact("worked.and"))] if place else []
         shown.append(showing.product(term))
-    return ((Words(step.says), EQUALS, Words(f"the {GAP if gap is not None else word} of"), *shown, *_in_unit(step)),)
+    return ((Words(step.says), EQUALS, Words(taken), *shown, *_in_unit(step)),)
 
 
 @setup_lines.register
@@ -236,7 +244,7 @@ def _(step: Root, showing: Showing, gap: str | None) -> tuple[Line, ...]:
 @setup_lines.register
 def _(step: RaisedTo, showing: Showing, gap: str | None) -> tuple[Line, ...]:
     power = GAP if gap is not None else write_number(step.exponent)
-    return ((Words(step.says), EQUALS, showing.one(step.base), Words(f"to the power {power}")),)
+    return ((Words(step.says), EQUALS, showing.one(step.base), Words(fact("worked.raised_to_power", exponent=power))),)
 
 
 @setup_lines.register
@@ -249,16 +257,20 @@ def _(step: Band, showing: Showing, gap: str | None) -> tuple[Line, ...]:
     below = Fraction(0)
     reached = step.reached(value)
     for place, band in enumerate(step.bands[: reached + 1]):
-        words = band_words(below, band.upto, unit)
-        last = place == reached
-        part = "the rest of the weight" if last and place else f"the {showing.says(step.of)}" if last else words
-        rate = GAP if gap is not None and last else amount_text(amount(band.rate, rate_unit))
-        shown = f"{part} x {rate}" if last else f"{amount_text(amount((band.upto or below) - below, unit))} x {rate}"
-        lines.append((Words(f"{words}: {shown}"),))
+        rate = GAP if gap is not None and place == reached else amount_text(amount(band.rate, rate_unit))
+        of_band = band_words(below, band.upto, unit)
+        if place < reached:
+            wide = amount_text(amount((band.upto or below) - below, unit))
+            words = fact("hint.band", band=of_band, amount=wide, rate=rate)
+        elif place:
+            words = fact("hint.band_rest", band=of_band, rate=rate)
+        else:
+            words = fact("hint.band_all", band=of_band, phrase=showing.says(step.of), rate=rate)
+        lines.append((Words(words),))
         below = band.upto if band.upto is not None else below
     if not step.progressive or len(lines) == 1:
         return ((Words(step.says), EQUALS, *lines[-1]),)
-    return (*lines, (Words(f"{step.says}: add these up"),))
+    return (*lines, (Words(fact("hint.band_sum", phrase=step.says)),))
 
 
 @setup_lines.register
@@ -266,71 +278,85 @@ def _(step: Lookup, showing: Showing, gap: str | None) -> tuple[Line, ...]:
     key = showing.values[step.key]
     shown = key if isinstance(key, str) else amount_text(amount(key, showing.chain.unit(step.key)))
     row = row_words(step.rows[step.row_of(key)], showing.chain.unit(step.key))
-    where = showing.says(step.key) if step.key in showing.chain.by_name else f"{showing.says(step.key)} ({shown})"
-    found = f", row {GAP}" if gap is not None else "" if row == shown else f", row “{row}”"
-    return ((Words(f"{step.says}: look up the {where} in the table{found}"),),)
+    where: Fact | str = showing.says(step.key)
+    if step.key not in showing.chain.by_name:
+        where = fact("hint.value", phrase=where, text=shown)
+    if gap is not None:
+        words = fact("hint.lookup_gap", phrase=step.says, key=where, gap=GAP)
+    elif row == shown:
+        words = fact("hint.lookup", phrase=step.says, key=where)
+    else:
+        words = fact("hint.lookup_row", phrase=step.says, key=where, row=row)
+    return ((Words(words),),)
 
 
 @setup_lines.register
 def _(step: CountUp, showing: Showing, gap: str | None) -> tuple[Line, ...]:
-    words = Words(", rounded up to the next whole number")
+    words = Words(fact("hint.count_up"))
     return ((Words(step.says), EQUALS, _product(step.factors, showing, gap), words),)
 
 
 @setup_lines.register
 def _(step: Round, showing: Showing, gap: str | None) -> tuple[Line, ...]:
-    rule = step.rule.text(str(step.unit))
-    return ((Words(f"{step.says}: {rule[:1].lower()}{rule[1:]}"),),)
+    return (_round_line(step, step.rule),)
 
 
 @setup_lines.register
 def _(step: Clock, showing: Showing, gap: str | None) -> tuple[Line, ...]:
     start = showing.values[step.start]
     assert isinstance(start, Fraction)
-    sign = GAP if gap is not None else "+" if step.sign > 0 else "-"
-    words = f"{step.says}: {clock_time(start).write()} {sign} {showing.says(step.add[0].name)} in hours and minutes"
-    midnight = "If the time passes midnight, say which day it is."
-    return ((Words(words),), (Words(midnight),))
+    words = fact(
+        "hint.clock",
+        phrase=step.says,
+        start=clock_time(start).write(),
+        sign=GAP if gap is not None else "+" if step.sign > 0 else "-",
+        duration=showing.says(step.add[0].name),
+    )
+    return ((Words(words),), (Words(fact("hint.clock_past_midnight")),))
 
 
 @setup_lines.register
 def _(step: Compare, showing: Showing, gap: str | None) -> tuple[Line, ...]:
     limits: list[Segment] = []
-    for factors, word in ((step.low, "at least"), (step.high, "at most")):
+    sides = ((step.low, fact("hint.compare_at_least")), (step.high, fact("hint.compare_at_most")))
+    for factors, word in sides:
         if factors:
-            limits += [Words("and"), Words(word)] if limits else [Words(word)]
+            limits += [Words(fact("worked.and")), Words(word)] if limits else [Words(word)]
             limits += [Words(GAP)] if gap is not None else _with_article(showing.product(factors))
-    return ((Words(f"{step.says}:"), *_with_article(showing.product(step.value)), Words(","), *limits, Words("?")),)
+    begins, value = Words(fact("worked.compare", phrase=step.says)), _with_article(showing.product(step.value))
+    return ((begins, *value, Words(fact("worked.comma")), *limits, Words(fact("hint.question_mark"))),)
 
 
 def _with_article(shown: Maths) -> list[Segment]:
     """A value that is named in words takes “the”; a number takes none."""
-    named = line_text((shown,))[:1].isalpha()
-    return [Words("the"), shown] if named else [shown]
+    first = shown.ratios[0].top
+    named = first is not None and first.is_words and first.number[:1].isalpha()
+    return [Words(fact("hint.the")), shown] if named else [shown]
 
 
 @setup_lines.register
 def _(step: Decide, showing: Showing, gap: str | None) -> tuple[Line, ...]:
-    line = sentence(fact("decision.look" if step.column == REASON else "decision.what_follows"))
-    return ((Words(line if gap is None else f"{line} {step.says}: {GAP}"),),)
+    look = (Words(fact("decision.look" if step.column == REASON else "decision.what_follows")),)
+    return (look,) if gap is None else (look, (Words(fact("decision.gap", phrase=step.says, gap=GAP)),))
 
 
 @setup_lines.register
 def _(step: Choose, showing: Showing, gap: str | None) -> tuple[Line, ...]:
     unit = showing.chain.unit(step.of)
-    limits = [amount_text(amount(option.upto, unit)) for option in step.options if option.upto is not None]
-    size = GAP if gap is not None else "smallest"
-    words = f"{step.says}: the {size} of {', '.join(limits)} that is large enough for the {showing.says(step.of)}"
-    return ((Words(words),),)
+    sizes = tuple(amount_text(amount(option.upto, unit)) for option in step.options if option.upto is not None)
+    if gap is None:
+        return ((Words(fact("hint.choose", phrase=step.says, sizes=sizes, of=showing.says(step.of))),),)
+    return ((Words(fact("hint.choose_gap", gap=GAP, phrase=step.says, sizes=sizes, of=showing.says(step.of))),),)
 
 
 @setup_lines.register
 def _(step: Between, showing: Showing, gap: str | None) -> tuple[Line, ...]:
     start, end = showing.values[step.start], showing.values[step.end]
     assert isinstance(start, Fraction) and isinstance(end, Fraction)
-    until = GAP if gap is not None else clock_time(end).write()
-    words = f"{step.says}: hours and minutes from {clock_time(start).write()} to {until}"
-    return (
-        (Words(words),),
-        (Words("There are 60 minutes in an hour. Past midnight, count to 2400, then from 0000."),),
+    words = fact(
+        "hint.between",
+        phrase=step.says,
+        begin=clock_time(start).write(),
+        end=GAP if gap is not None else clock_time(end).write(),
     )
+    return ((Words(words),), (Words(fact("hint.between_past_midnight")),))

@@ -6,33 +6,30 @@ import re
 from collections import Counter
 from collections.abc import Mapping
 
-from calclib.chains.shown import Amount, Line, Maths, Ratio, Sign, Words, joined
+from calclib.chains.shown import Amount, Line, Maths, Ratio, Sign, Words, is_about
 from calclib.quantity.units import Unit, unit_table
 from calclib.quantity.writing import is_singular, plural, singular, write_unit
+from calclib.wording.facts import Fact, fact
 
 _ESCAPED = re.compile(r"([%#$&_{}])")
 
 
-def line_markdown(line: Line) -> str:
-    """Return a line as Markdown: words as they are, signs and products between dollar signs."""
-    pieces: list[str] = []
+def markdown_fact(line: Line) -> Fact:
+    """Return a line as Markdown: words by their kind, signs and products between dollar signs."""
+    pieces: list[Fact | str] = []
     formula: list[str] = []
     for segment, following in zip(line, (*line[1:], None), strict=True):
         if isinstance(segment, Words):
             pieces += [f"${' '.join(formula)}$"] if formula else []
-            pieces.append(segment.text)
+            pieces.append(segment.what)
             formula = []
         elif isinstance(segment, Sign):
-            rounded = segment.text == "=" and isinstance(following, Maths) and _is_about(following)
+            rounded = segment.text == "=" and isinstance(following, Maths) and is_about(following)
             formula.append(r"\approx" if rounded else segment.text)
         else:
             formula.append(_product(segment))
     pieces += [f"${' '.join(formula)}$"] if formula else []
-    return joined(pieces)
-
-
-def _is_about(maths: Maths) -> bool:
-    return maths.result and maths.ratios[0].top is not None and maths.ratios[0].top.about
+    return fact("worked.line", pieces=tuple(pieces))
 
 
 def _product(maths: Maths) -> str:

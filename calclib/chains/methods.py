@@ -23,6 +23,8 @@ from calclib.chains.shown import (
 from calclib.chains.step import Step
 from calclib.quantity.rounding import RoundingRule
 from calclib.quantity.units import Unit, unit_table
+from calclib.quantity.writing import write_unit
+from calclib.wording.facts import Fact, fact
 
 FACTORS, RATIO, FORMULA = "factors", "ratio", "formula"
 METHODS = {
@@ -89,7 +91,7 @@ def _proportion(step: Product, showing: Showing, rule: RoundingRule | None) -> t
     if not needed & {s for s, _ in have.top.unit.powers} or conversions:  # type: ignore[union-attr]
         return None
     unknown = Ratio("x", Amount("x", is_words=True), have.top)
-    lines.append((Words(f"{step.says} = x:"), Maths((ratio,)), EQUALS, Maths((unknown,))))
+    lines.append((Words(fact("worked.method_unknown", phrase=step.says)), Maths((ratio,)), EQUALS, Maths((unknown,))))
     end = result(product_value(step.factors, showing.values), step.unit, rule)
     return (*lines, (Words("x"), EQUALS, Maths((have, ratio)), EQUALS, end))
 
@@ -110,8 +112,8 @@ def _per_one(
         return None
     known = Maths((Ratio("", top, divisor),))
     unknown = Maths((Ratio("x", Amount("x", is_words=True), each),))
-    words = Words(f"{step.says} = x for each {amount_text(Amount('1', one)).partition(' ')[2]}:")
-    line: Line = (words, known, EQUALS, unknown)
+    words = fact("worked.method_unknown_for_each", phrase=step.says, unit=write_unit(str(one), one=True))
+    line: Line = (Words(words), known, EQUALS, unknown)
     value = product_value(step.factors, showing.values)
     per_unit = Unit(tuple((s, e) for s, e in step.unit.powers if e > 0))
     solved = Maths((Ratio("", top), Ratio("", each), Ratio("", None, divisor)))
@@ -145,10 +147,19 @@ def _dose_on_hand(
     if ordered.top is None or ordered.top.unit != strength.bottom.unit:
         return None
     dose, have, quantity = ordered.top, strength.bottom, strength.top
-    lines.append((Words(f"D/H x Q: D = {amount_text(dose)}, H = {amount_text(have)}, Q = {amount_text(quantity)}"),))
+    lines.append((Words(_dose_have_quantity(dose, have, quantity)),))
     maths = Maths((Ratio("", dose, have), Ratio("", quantity)))
     end = result(product_value(step.factors, showing.values), step.unit, rule)
     return (*lines, (Words(step.says), EQUALS, maths, EQUALS, end))
+
+
+def _dose_have_quantity(dose: Amount, have: Amount, quantity: Amount) -> Fact:
+    return fact(
+        "worked.method_dose_on_hand",
+        dose=amount_text(dose),
+        have=amount_text(have),
+        quantity=amount_text(quantity),
+    )
 
 
 def _in_words(step: Product, plain: list[Factor], showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:

@@ -13,6 +13,7 @@ from calclib.quantity.equivalences import equivalences
 from calclib.quantity.rounding import RoundingRule
 from calclib.quantity.units import Unit, parse_unit
 from calclib.quantity.writing import is_singular, write_number, write_unit
+from calclib.wording.facts import Fact, fact
 
 # Numbers with more decimals than a display of a calculator are shown rounded, with five digits unless more are needed.
 MOST_DECIMALS = 6
@@ -54,9 +55,13 @@ class Ratio:
 
 @dataclass(frozen=True)
 class Words:
-    """Words in a line."""
+    """Words in a line.
 
-    text: str
+    Args:
+        what: What is said there; a text is a phrase of the item model, or a sign.
+    """
+
+    what: Fact | str
 
 
 @dataclass(frozen=True)
@@ -124,16 +129,15 @@ def _rounded(value: Fraction, places: int) -> Fraction:
     return Fraction((value * 10**places + Fraction(1, 2)).__floor__(), 10**places)
 
 
-def amount_text(shown: Amount, *, result: bool = False) -> str:
-    """Return an amount as plain text: “31.25 gtt/min”; as a result also “about 1.8733 m2”."""
-    about = "about " if result and shown.about else ""
+def amount_text(shown: Amount) -> str:
+    """Return an amount as plain text: “31.25 gtt/min”."""
     if not shown.unit.powers:
-        return about + shown.number
+        return shown.number
     unit = str(shown.unit)
     if unit.startswith("1/"):
-        return about + shown.number + write_unit(unit)[1:]
+        return shown.number + write_unit(unit)[1:]
     space = "" if unit.startswith("%") else " "
-    return f"{about}{shown.number}{space}{write_unit(unit, one=is_singular(shown.number))}"
+    return f"{shown.number}{space}{write_unit(unit, one=is_singular(shown.number))}"
 
 
 def result(value: Value, unit: Unit, rule: RoundingRule | None = None) -> Maths:
@@ -337,14 +341,15 @@ def _value_ratio(name: str, shown: Amount, exponent: int) -> Ratio:
     return Ratio(name, None, shown)
 
 
-def line_text(line: Line) -> str:
-    """Return a line as plain text."""
-    return joined([_segment_text(segment) for segment in line])
-
-
-def joined(pieces: Sequence[str]) -> str:
-    """Return pieces of a line with blanks between them, but none before a comma and the like."""
-    return "".join(piece if not place or piece[:1] in ",;?" else f" {piece}" for place, piece in enumerate(pieces))
+def line_fact(line: Line) -> Fact:
+    """Return a line as what is told: its signs and numbers as text, its words by their kind."""
+    pieces: list[Fact | str] = []
+    for piece in map(_piece, line):
+        if isinstance(piece, str) and pieces and isinstance(pieces[-1], str):
+            pieces[-1] = f"{pieces[-1]} {piece}"
+        else:
+            pieces.append(piece)
+    return fact("worked.line", pieces=tuple(pieces))
 
 
 def _divisor(shown: Amount) -> str:
@@ -352,17 +357,31 @@ def _divisor(shown: Amount) -> str:
     return f"({text})" if "/" in text else text
 
 
-def _segment_text(segment: Segment) -> str:
-    if not isinstance(segment, Maths):
+def _piece(segment: Segment) -> Fact | str:
+    if isinstance(segment, Words):
+        return segment.what
+    if isinstance(segment, Sign):
         return segment.text
+    product = product_text(segment)
+    if segment.root:
+        return fact("worked.square_root", product=product)
+    return fact("worked.about", amount=product) if is_about(segment) else product
+
+
+def product_text(maths: Maths) -> str:
+    """Return a product as plain text: “1,000 mL x 15 gtt/mL / 8 h”."""
     text = ""
-    for ratio in segment.ratios:
+    for ratio in maths.ratios:
         if ratio.top is None:
             assert ratio.bottom is not None
             text = f"{text or '1'} / {_divisor(ratio.bottom)}"
         else:
-            above = amount_text(ratio.top, result=segment.result)
-            factor = above + (f"/{_divisor(ratio.bottom)}" if ratio.bottom else "")
+            factor = amount_text(ratio.top) + (f"/{_divisor(ratio.bottom)}" if ratio.bottom else "")
             factor = f"({factor})" if text and factor.startswith("-") else factor
             text = f"{text} x {factor}" if text else factor
-    return f"the square root of ({text})" if segment.root else text
+    return text
+
+
+def is_about(maths: Maths) -> bool:
+    """Tell whether it is what a line comes to, and shown rounded."""
+    return maths.result and maths.ratios[0].top is not None and maths.ratios[0].top.about

@@ -13,23 +13,23 @@ from calclib.chains.kinds.count_up import CountUp
 from calclib.chains.kinds.lookup import Lookup
 from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.rounding import Round
-from calclib.chains.latex import line_markdown
+from calclib.chains.latex import markdown_fact
 from calclib.chains.methods import FACTORS, method_lines
 from calclib.chains.shown import (
     EQUALS,
     Line,
     Showing,
     Words,
-    line_text,
+    line_fact,
     result,
 )
 from calclib.chains.step import Step
 from calclib.chains.worked_steps import rounded_line, step_lines
 from calclib.quantity.equivalences import bridge, equivalences
 from calclib.quantity.rounding import RoundingRule
-from calclib.quantity.units import Unit, parse_unit
+from calclib.quantity.units import Unit
+from calclib.wording.facts import Fact, fact
 
-_MINUTE = parse_unit("min")
 _NO_NAMES = Names({})
 
 
@@ -57,8 +57,8 @@ def worked_lines(
     *,
     known: frozenset[str] = frozenset(),
     method: str = FACTORS,
-) -> tuple[str, ...]:
-    """Return the worked solution of a part as plain text, the rounded answer last.
+) -> tuple[Fact, ...]:
+    """Return the lines of the worked solution of a part, the rounded answer last.
 
     Args:
         chain: The chain.
@@ -67,19 +67,19 @@ def worked_lines(
         known: Steps that earlier parts have shown already.
         method: One of `methods.METHODS`; a step to which it does not apply is shown by factors with units.
     """
-    return tuple(line_text(line) for line in solution_lines(chain, values, asked, known=known, method=method))
+    return tuple(line_fact(line) for line in solution_lines(chain, values, asked, known=known, method=method))
 
 
-def worked_markdown(
+def markdown_lines(
     chain: Chain,
     values: Mapping[str, Value],
     asked: Asked,
     *,
     known: frozenset[str] = frozenset(),
     method: str = FACTORS,
-) -> tuple[str, ...]:
-    """Return the worked solution as Markdown with LaTeX, the units that cancel struck out; arguments as above."""
-    return tuple(line_markdown(line) for line in solution_lines(chain, values, asked, known=known, method=method))
+) -> tuple[Fact, ...]:
+    """Return the same as Markdown with LaTeX, the units that cancel struck out; arguments as above."""
+    return tuple(markdown_fact(line) for line in solution_lines(chain, values, asked, known=known, method=method))
 
 
 def solution_lines(
@@ -148,9 +148,10 @@ def _answer_lines(chain: Chain, values: Mapping[str, Value], asked: Asked) -> li
     rule = asked.rule
     rounds = rule is not None and not isinstance(step, (Round, CountUp, Lookup)) and any(b.step for b in rule.bands)
     assert rule is None or not isinstance(value, str)
-    text = rule.text("min" if isinstance(step, Clock) else str(asked.unit)) if rounds and rule is not None else ""
-    lines.append((Words(f"{text} Answer: {asked.answer}.".strip()),))
-    return lines
+    if rounds and rule is not None:
+        how = rule.told("min" if isinstance(step, Clock) else str(asked.unit))
+        return [*lines, (Words(fact("worked.rounded_answer", rule=how, answer=asked.answer)),)]
+    return [*lines, (Words(fact("worked.answer", answer=asked.answer)),)]
 
 
 def _converted(step: Step, values: Mapping[str, Value], asked: Asked) -> list[Line]:
@@ -163,4 +164,12 @@ def _converted(step: Step, values: Mapping[str, Value], asked: Asked) -> list[Li
     showing = Showing(Chain((step,), _NO_NAMES), {**taught, step.name: values[step.name]})
     product = product_value((Factor(step.name, 1), *factors), showing.values)
     maths = showing.product((Factor(step.name, 1), *factors))
-    return [(Words(f"{step.says} in {want}"), EQUALS, maths, EQUALS, result(product, want, asked.rule))]
+    return [
+        (
+            Words(fact("worked.in_unit", phrase=step.says, unit=str(want))),
+            EQUALS,
+            maths,
+            EQUALS,
+            result(product, want, asked.rule),
+        )
+    ]

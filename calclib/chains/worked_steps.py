@@ -42,8 +42,7 @@ from calclib.quantity.enclosure import Enclosure
 from calclib.quantity.rounding import RoundingRule
 from calclib.quantity.units import Unit, parse_unit
 from calclib.quantity.writing import write_number
-from calclib.wording.facts import fact
-from calclib.wording.sentences import sentence
+from calclib.wording.facts import Fact, fact
 
 _MINUTE = parse_unit("min")
 _NO_NAMES = Names({})
@@ -51,8 +50,11 @@ _NO_NAMES = Names({})
 
 def rounded_line(step: Step, rule: RoundingRule, value: Value) -> Line:
     """Return the line that rounds a step: “Round to the nearest hundredth of a m2: body surface area = 1.88 m2”."""
-    text = rule.text(str(step.unit))
-    words = f"{text[:-1]}: {step.says}" if text.count(". ") == 0 else f"{text} {step.says[:1].upper()}{step.says[1:]}"
+    told, how = rule.told(str(step.unit)), rule.how(str(step.unit))
+    if told == fact("rounding_rule.alone", how=how):
+        words = fact("worked.rounded", how=how, phrase=step.says)
+    else:
+        words = fact("worked.rounded_with_more", rule=told, phrase=step.says)
     return (Words(words), EQUALS, result(value, step.unit))
 
 
@@ -80,7 +82,7 @@ def _product_line(
     value = result(product_value(factors, showing.values), step.unit, rule)
     if len(maths.ratios) == 1 and factors[0].exponent == 1 and maths.ratios[0].bottom is None:
         same = says == showing.says(factors[0].name)
-        return (Words(says), EQUALS, value, *(() if same else (Words(f"({showing.says(factors[0].name)})"),)))
+        return (Words(says), EQUALS, value, *(() if same else (_named(showing.says(factors[0].name)),)))
     if len(maths.ratios) == 1 and value.ratios[0].top is not None and value.ratios[0].top.about:
         return (Words(says), EQUALS, maths)  # 1 dose/6 h says more than a long decimal
     return (Words(says), EQUALS, maths, EQUALS, value)
@@ -102,6 +104,10 @@ def _(step: Sum, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...
     return (*lines, (Words(step.says), EQUALS, *total, EQUALS, end))
 
 
+def _named(phrase: str) -> Words:
+    return Words(fact("worked.named", phrase=phrase))
+
+
 def _term_says(factors: tuple[Factor, ...], showing: Showing) -> str:
     names = dict.fromkeys(f.group or f.name for f in factors if f.name and not f.is_equivalence)
     return " x ".join(says for name in names if (says := showing.says(name)))
@@ -114,13 +120,24 @@ def _(step: Limit, showing: Showing, rule: RoundingRule | None) -> tuple[Line, .
     for place, term in enumerate(step.terms):
         if len(showing.product(term).ratios) > 1:
             lines.append(_product_line(_term_says(term, showing), term, step, showing))
-        between = ("" if place == 0 else " and" if place == len(step.terms) - 1 else ",").strip()
-        shown += [Words(between)] if between else []
+        if place:
+            shown.append(Words(fact("worked.and" if place == len(step.terms) - 1 else "worked.comma")))
         value = alone(product_value(term, showing.values), step.unit)
-        shown += [value, Words(f"({_term_says(term, showing)})")]
-    word = {"least": "smaller", "greatest": "larger"}[step.take] if len(step.terms) == 2 else step.take
+        shown += [value, _named(_term_says(term, showing))]
     end = result(step.evaluate(showing.values), step.unit, rule)
-    return (*lines, (Words(step.says), EQUALS, Words(f"the {word} of"), *shown, EQUALS, end))
+    return (*lines, (Words(step.says), EQUALS, Words(limit_of(step)), *shown, EQUALS, end))
+
+
+def limit_of(step: Limit) -> Fact:
+    """Return which of the terms of a limit is taken: “the smaller of”."""
+    of_two, of_more = _LIMITS[step.take]
+    return of_two if len(step.terms) == 2 else of_more
+
+
+_LIMITS = {
+    "least": (fact("worked.limit_smaller"), fact("worked.limit_least")),
+    "greatest": (fact("worked.limit_larger"), fact("worked.limit_greatest")),
+}
 
 
 @step_lines.register
@@ -133,7 +150,7 @@ def _(step: Root, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ..
 
 @step_lines.register
 def _(step: RaisedTo, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
-    exponent = Words(f"to the power {write_number(step.exponent)}")
+    exponent = Words(fact("worked.raised_to_power", exponent=write_number(step.exponent)))
     end = result(step.evaluate(showing.values), step.unit, rule)
     return ((Words(step.says), EQUALS, showing.one(step.base), exponent, EQUALS, end),)
 
@@ -152,7 +169,7 @@ def _(step: Band, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ..
         part = value - below if band.upto is None or value <= band.upto else band.upto - below
         words = band_words(below, band.upto, unit)
         maths = Maths((Ratio("", amount(part, unit)), Ratio("", amount(band.rate, rate_unit))))
-        lines.append((Words(f"{words}:"), maths, EQUALS, result(part * band.rate, step.unit)))
+        lines.append((Words(fact("worked.band", band=words)), maths, EQUALS, result(part * band.rate, step.unit)))
         below = band.upto if band.upto is not None else below
     if len(lines) == 1:
         return ((Words(step.says), EQUALS, *lines[0][1:3], end),)
@@ -165,11 +182,12 @@ def _(step: Band, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ..
     return (*lines, (Words(step.says), EQUALS, *total, EQUALS, end))
 
 
-def band_words(below: Fraction, upto: Fraction | None, unit: Unit) -> str:
-    """Return a band in words: “first 10 kg”, “next 10 kg”, “above 20 kg”."""
+def band_words(below: Fraction, upto: Fraction | None, unit: Unit) -> Fact:
+    """Return what a band is: “first 10 kg”, “next 10 kg”, “above 20 kg”."""
     if upto is None:
-        return f"above {amount_text(amount(below, unit))}"
-    return f"{'next' if below else 'first'} {amount_text(amount(upto - below, unit))}"
+        return fact("worked.band_above", amount=amount_text(amount(below, unit)))
+    wide = amount_text(amount(upto - below, unit))
+    return fact("worked.band_next" if below else "worked.band_first", amount=wide)
 
 
 @step_lines.register
@@ -177,21 +195,26 @@ def _(step: Lookup, showing: Showing, rule: RoundingRule | None) -> tuple[Line, 
     key = showing.values[step.key]
     shown = key if isinstance(key, str) else amount_text(amount(key, showing.chain.unit(step.key)))
     row = row_words(step.rows[step.row_of(key)], showing.chain.unit(step.key))
-    looked_up = f"“{shown}”" if isinstance(key, str) else shown if row == shown else f"{shown} ({row})"
-    return (
-        (Words(f"Look up {looked_up}: {step.says}"), EQUALS, result(step.evaluate(showing.values), step.unit, rule)),
-    )
+    if isinstance(key, str):
+        words = fact("worked.lookup_text", key=key, phrase=step.says)
+    elif row == shown:
+        words = fact("worked.lookup", key=shown, phrase=step.says)
+    else:
+        words = fact("worked.lookup_row", key=shown, row=row, phrase=step.says)
+    return ((Words(words), EQUALS, result(step.evaluate(showing.values), step.unit, rule)),)
 
 
-def row_words(row: Row, unit: Unit) -> str:
+def row_words(row: Row, unit: Unit) -> Fact | str:
     """Return what a row of a table is for: “200 to below 250”."""
     if row.equals is not None:
         return row.equals
     start = "" if row.start is None else amount_text(amount(row.start, NO_UNIT if row.end is not None else unit))
     end = "" if row.end is None else amount_text(amount(row.end, unit))
     if not start:
-        return f"{'up to' if row.closed else 'below'} {end}"
-    return f"{start} to {'' if row.closed else 'below '}{end}" if end else f"{start} and above"
+        return fact("worked.row_up_to" if row.closed else "worked.row_below", end=end)
+    if not end:
+        return fact("worked.row_from", start=start)
+    return fact("worked.row_to" if row.closed else "worked.row_to_below", start=start, end=end)
 
 
 @step_lines.register
@@ -199,7 +222,7 @@ def _(step: CountUp, showing: Showing, rule: RoundingRule | None) -> tuple[Line,
     raw = result(product_value(step.factors, showing.values), step.unit)
     line: Line = (Words(step.says), EQUALS, showing.product(step.factors), EQUALS, raw)
     end = amount_text(amount(_exact(step.evaluate(showing.values)), step.unit))
-    return ((*line, Words(f", rounded up to {end}")),)
+    return ((*line, Words(fact("worked.count_up", amount=end))),)
 
 
 @step_lines.register
@@ -214,7 +237,7 @@ def _(step: Clock, showing: Showing, rule: RoundingRule | None) -> tuple[Line, .
     end = _fraction(step.evaluate(showing.values))
     lines: list[Line] = []
     duration = showing.product(step.add)
-    hours = Words(f", or {duration_words(minutes)}")
+    hours = Words(fact("worked.clock_duration", duration=duration_words(minutes)))
     if len(duration.ratios) > 1 and minutes % 60:
         lines.append((Words(showing.says(step.add[0].name)), EQUALS, duration, EQUALS, result(minutes, _MINUTE), hours))
     elif len(duration.ratios) == 1 and minutes >= 60:
@@ -222,32 +245,43 @@ def _(step: Clock, showing: Showing, rule: RoundingRule | None) -> tuple[Line, .
     shown = time_words(end, rule)
     to_midnight = MINUTES_PER_DAY - start % MINUTES_PER_DAY
     if step.sign > 0 and 0 < to_midnight <= minutes < to_midnight + MINUTES_PER_DAY:
-        left = duration_words(minutes - to_midnight)
-        begin = clock_time(start).write()
-        lines.append((Words(f"From {begin} to midnight: {duration_words(to_midnight)}; after midnight: {left}."),))
-    sign = "+" if step.sign > 0 else "-"
-    words = f"{step.says}: {clock_time(start).write()} {sign} {duration_words(minutes)} is {shown}"
+        lines.append(_past_midnight(start, to_midnight, minutes - to_midnight))
+    words = fact(
+        "worked.clock",
+        phrase=step.says,
+        start=clock_time(start).write(),
+        sign="+" if step.sign > 0 else "-",
+        duration=duration_words(minutes),
+        end=shown,
+    )
     return (*lines, (Words(words),))
 
 
-def duration_words(minutes: Fraction) -> str:
+def _past_midnight(start: Fraction, before: Fraction, after: Fraction) -> Line:
+    begin = clock_time(start).write()
+    told = fact("worked.past_midnight", begin=begin, before=duration_words(before), after=duration_words(after))
+    return (Words(told),)
+
+
+def duration_words(minutes: Fraction) -> Fact | str:
     """Return minutes as “11 h 10 min”; parts of a minute to a tenth."""
     hours, rest = divmod(minutes, 60)
     tenths = Fraction((rest * 10 + Fraction(1, 2)).__floor__(), 10)
     if tenths == 60:
         hours, tenths = hours + 1, Fraction(0)
-    about = "" if divmod(minutes, 60) == (hours, tenths) else "about "
     pieces = [f"{write_number(hours)} h"] if hours else []
     pieces += [f"{write_number(tenths)} min"] if tenths or not hours else []
-    return about + " ".join(pieces)
+    shown = " ".join(pieces)
+    return shown if divmod(minutes, 60) == (hours, tenths) else fact("worked.about", amount=shown)
 
 
-def time_words(minutes: Fraction, rule: RoundingRule | None) -> str:
+def time_words(minutes: Fraction, rule: RoundingRule | None) -> Fact | str:
     """Return a time of day, between two minutes as “about”."""
     if minutes.denominator == 1:
         return clock_time(minutes).write()
     near = rule.rounded(minutes) if rule is not None else Fraction((minutes + Fraction(1, 2)).__floor__())
-    return f"about {clock_time(near).write()}" if near.denominator == 1 else f"about {write_number(minutes, 1)} min"
+    shown = clock_time(near).write() if near.denominator == 1 else f"{write_number(minutes, 1)} min"
+    return fact("worked.about", amount=shown)
 
 
 @step_lines.register
@@ -258,14 +292,16 @@ def _(step: Compare, showing: Showing, rule: RoundingRule | None) -> tuple[Line,
     choice = step.evaluate(values)
     low, high = (product_value(limit, values) if limit else None for limit in (step.low, step.high))
     if low is not None and high is not None and low < value < high:
-        between = (*_limit_segments(step.low, showing), Words("and"), *_limit_segments(step.high, showing))
-        said: Line = (Words("is between"), *between)
+        low_end, high_end = _limit_segments(step.low, showing), _limit_segments(step.high, showing)
+        said: Line = (Words(fact("worked.compare_between")), *low_end, Words(fact("worked.and")), *high_end)
     else:
         limit, bound = (step.low, low) if low is not None and (high is None or not value > low) else (step.high, high)
         assert bound is not None
-        words = "is equal to" if value == bound else "is less than" if value < bound else "is more than"
+        less_or_more = fact("worked.compare_less" if value < bound else "worked.compare_more")
+        words = fact("worked.compare_equal") if value == bound else less_or_more
         said = (Words(words), *_limit_segments(limit, showing))
-    return ((Words(f"{step.says}:"), shown, *said, Words(f", so “{choice}”")),)
+    begins, ends = fact("worked.compare", phrase=step.says), fact("worked.compare_so", choice=str(choice))
+    return ((Words(begins), shown, *said, Words(ends)),)
 
 
 @step_lines.register
@@ -273,39 +309,45 @@ def _(step: Decide, showing: Showing, rule: RoundingRule | None) -> tuple[Line, 
     found = step.found(showing.values)
     if not found.clauses and step.column == REASON:
         against = tuple(f"“{one.reason}”" for one in step.findings[:-1])
-        return ((Words(sentence(fact("decision.nothing_against", reasons=against, label=found.label))),),)
-    return ((Words(sentence(fact(f"decision.{step.column}", reason=found.reason, label=found.label))),),)
+        return ((Words(fact("decision.nothing_against", reasons=against, label=found.label)),),)
+    if step.column == REASON:
+        return ((Words(fact("decision.reason", label=found.label)),),)
+    return ((Words(fact("decision.act", reason=found.reason, label=found.label)),),)
 
 
 @step_lines.register
 def _(step: Choose, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
     unit = showing.chain.unit(step.of)
     value, label = _exact(showing.values[step.of]), step.evaluate(showing.values)
-    limits = [amount_text(amount(option.upto, unit)) for option in step.options if option.upto is not None]
-    sizes = f"{', '.join(limits[:-1])} and {limits[-1]}" if len(limits) > 1 else limits[0]
+    sizes = tuple(amount_text(amount(option.upto, unit)) for option in step.options if option.upto is not None)
     chosen = next(option for option in step.options if option.label == label)
-    enough = "" if chosen.upto is None else amount_text(amount(chosen.upto, unit))
-    found = f"the smallest of {sizes} that is large enough is {enough}" if enough else f"that is more than {sizes}"
-    words = f"; {found}, so “{label}”"
-    return ((Words(f"{step.says}: {showing.says(step.of)}"), EQUALS, result(value, unit), Words(words)),)
+    if chosen.upto is None:
+        found = fact("worked.choose_none", sizes=sizes, choice=str(label))
+    else:
+        enough = amount_text(amount(chosen.upto, unit))
+        found = fact("worked.choose_smallest", sizes=sizes, size=enough, choice=str(label))
+    begins = fact("worked.choose", phrase=step.says, of=showing.says(step.of))
+    return ((Words(begins), EQUALS, result(value, unit), Words(found)),)
 
 
 @step_lines.register
 def _(step: Between, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
     start, end = _fraction(showing.values[step.start]), _fraction(showing.values[step.end])
     minutes = _fraction(step.evaluate(showing.values))
-    begin = clock_time(start).write()
     to_midnight = MINUTES_PER_DAY - start % MINUTES_PER_DAY
-    lines: list[Line] = []
-    if to_midnight < minutes:
-        rest = duration_words(minutes - to_midnight)
-        lines.append((Words(f"From {begin} to midnight: {duration_words(to_midnight)}; after midnight: {rest}."),))
-    words = f"{step.says}: from {begin} to {clock_time(end).write()} is {duration_words(minutes)}"
+    lines = [_past_midnight(start, to_midnight, minutes - to_midnight)] if to_midnight < minutes else []
+    words = fact(
+        "worked.between",
+        phrase=step.says,
+        begin=clock_time(start).write(),
+        end=clock_time(end).write(),
+        duration=duration_words(minutes),
+    )
     return (*lines, (Words(words), EQUALS, result(minutes, step.unit, rule)))
 
 
 def _limit_segments(factors: tuple[Factor, ...], showing: Showing) -> tuple[Segment, ...]:
-    return (_for_one_dose(factors, showing), Words(f"({_term_says(factors, showing)})"))
+    return (_for_one_dose(factors, showing), _named(_term_says(factors, showing)))
 
 
 def _for_one_dose(factors: tuple[Factor, ...], showing: Showing) -> Maths:

@@ -39,3 +39,13 @@ def recorded_drugs(texts: Mapping[str, str]) -> DrugNamed:
 @lru_cache(maxsize=1024)
 def _drug(text: str, generic: str) -> Drug:
     return read_drug(text, f"{generic}, as recorded")
+
+
+def recorded_drug(generic: str, text: str) -> Drug:
+    """Return a drug from the text that was recorded of it.
+
+    Args:
+        generic: Its generic name.
+        text: The text of its file.
+    """
+    return _drug(text, generic)

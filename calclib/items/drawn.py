@@ -9,6 +9,7 @@ from typing import Any
 
 from calclib.models.devices import LEVEL, Device, device_of
 from calclib.quantity.writing import write_number, write_unit
+from calclib.wording.facts import Fact, fact
 
 SECONDS = 15
 """How long the drops of a drawn drip chamber are watched."""
@@ -130,7 +131,7 @@ def _article(words: str) -> str:
 # How a reading is explained
 
 
-def reading_lines(drawing: Drawing, says: str) -> tuple[str, ...]:
+def reading_lines(drawing: Drawing, says: str) -> tuple[Fact, ...]:
     """Return how a drawn value is read, for a worked solution.
 
     Args:
@@ -140,24 +141,28 @@ def reading_lines(drawing: Drawing, says: str) -> tuple[str, ...]:
     of, level = drawing.device, drawing.level
     if of.drawn == "chamber":
         assert level is not None
-        return (f"Count the drops on the strip: {says} = {of.written(level)}",)
-    scale = f"{of.says}: {of.spaces} spaces for {of.written(of.labelled)}, so one small mark is {of.written(of.mark)}"
-    if level is None:
-        return (scale,)
+        return (fact("worked.drawing_drops", phrase=says, level=of.written(level)),)
+    mark = of.written(of.mark)
+    labelled = of.written(of.labelled)
+    scale = fact("worked.drawing_scale", device=of.says, spaces=of.spaces, labelled=labelled, mark=mark)
+    return (scale,) if level is None else (scale, _level(of, level, says))
+
+
+def _level(of: Device, level: Fraction, says: str) -> Fact:
     start, count = of.below(level), of.past(level)
-    where = f"{of.written(start)} + {count} x {of.written(of.mark)} = " if start and count else ""
-    where = where or (f"{count} x {of.written(of.mark)} = " if count else "")
-    return (scale, f"{READ_AT[of.drawn]}: {says} = {where}{of.written(level)}")
+    if start and count:
+        steps = fact("worked.drawing_from", start=of.written(start), count=count, mark=of.written(of.mark))
+    elif count:
+        steps = fact("worked.drawing_from_zero", count=count, mark=of.written(of.mark))
+    else:
+        return fact("worked.drawing_level", where=_READ_AT[of.drawn], phrase=says, level=of.written(level))
+    return fact("worked.drawing_steps", where=_READ_AT[of.drawn], phrase=says, steps=steps, level=of.written(level))
 
 
-READ_AT = {
-    "syringe": "Read at the edge of the ring that is nearest the needle",
-    "cup": "Read at the surface, at eye level",
-    "bag": "Read at the surface; this scale counts from the top what has run in",
-}
+_READ_AT = {"syringe": fact("worked.read_syringe"), "cup": fact("worked.read_cup"), "bag": fact("worked.read_bag")}
 
 
-def reading_hint(drawing: Drawing, rung: int) -> tuple[str, ...]:
+def reading_hint(drawing: Drawing, rung: int) -> tuple[Fact, ...]:
     """Return how to go about reading a drawn value; what it comes to is left to the student.
 
     Args:
@@ -166,11 +171,11 @@ def reading_hint(drawing: Drawing, rung: int) -> tuple[str, ...]:
     """
     of = drawing.device
     if of.drawn == "chamber":
-        return ("Count every drop on the strip once.",)
+        return (fact("hint.drawing_drops"),)
     if rung == 1:
-        return (f"Look at the scale of the {of.says}: which numbers are printed, and how many spaces lie between?",)
-    where = () if drawing.level is None else (f"{READ_AT[of.drawn]}.",)
-    return (f"One small mark is {of.written(of.labelled)} divided by the spaces between two numbers.", *where)
+        return (fact("hint.drawing_scale", device=of.says),)
+    where = () if drawing.level is None else (fact("hint.drawing_level", where=_READ_AT[of.drawn]),)
+    return (fact("hint.drawing_mark", labelled=of.written(of.labelled)), *where)
 
 
 def drawing_for(given: str, of: Device, reads: str, value: Fraction) -> Drawing:

@@ -20,13 +20,13 @@ from calclib.items.recorded.recorded_numbers import (
 )
 from calclib.items.recorded.unusual import Unusual, unusual_from_record
 from calclib.items.recorded.way_values import WayValue, ways_from_rows
-from calclib.items.recorded.ways import decided, way_from_record
+from calclib.items.recorded.ways import decided
 from calclib.models.papers import Paper, paper_of
 from calclib.quantity.enclosure import Exact
 from calclib.quantity.rounding import RoundingRule
-from calclib.wording.facts import Fact, recorded_fact
+from calclib.wording.facts import Fact, fact_from_record
 
-RECORD_VERSION = 1
+RECORD_VERSION = 2
 
 
 class StatedGiven(NamedTuple):
@@ -132,7 +132,7 @@ class Item(NamedTuple):
         fair: Whether all legitimate paths lead to the key.
         diagnosable: Whether hard faults lead to different answers.
         why: What is not fair, not diagnosable or not plausible, as facts of `draw.toml`.
-        worked: For each part the lines of its worked solution; an earlier part's steps are not repeated.
+        worked: For each part the lines of its worked solution, as facts; an earlier part's steps are not repeated.
         drawings: Devices from which a value is read that the stem does not state.
         papers: Order, record, labels and references that are drawn beside the stem.
         unusual: In what a teacher's own numbers go beyond the formulary.
@@ -153,7 +153,7 @@ class Item(NamedTuple):
     fair: bool
     diagnosable: bool
     why: tuple[Fact, ...]
-    worked: Mapping[str, tuple[str, ...]] = MappingProxyType({})
+    worked: Mapping[str, tuple[Fact, ...]] = MappingProxyType({})
     drawings: tuple[Drawing, ...] = ()
     unusual: tuple[Unusual, ...] = ()
     papers: tuple[Paper, ...] = ()
@@ -196,7 +196,7 @@ class Item(NamedTuple):
             "fair": self.fair,
             "diagnosable": self.diagnosable,
             "why": [one.to_record() for one in self.why],
-            "worked": {name: list(lines) for name, lines in self.worked.items()},
+            "worked": {name: [line.to_record() for line in lines] for name, lines in self.worked.items()},
             **({"drawings": [d.to_record() for d in self.drawings]} if self.drawings else {}),
             **({"papers": [p.to_record() for p in self.papers]} if self.papers else {}),
             **({"unusual": [one.to_record() for one in self.unusual]} if self.unusual else {}),
@@ -233,8 +233,8 @@ def item_from_record(record: Mapping[str, Any]) -> Item:
             record["caution"],
             record["fair"],
             record["diagnosable"],
-            tuple(map(recorded_fact, record["why"])),
-            {name: tuple(lines) for name, lines in record["worked"].items()},
+            tuple(map(fact_from_record, record["why"])),
+            {name: tuple(map(fact_from_record, lines)) for name, lines in record["worked"].items()},
             tuple(map(drawing_of, record.get("drawings", ()))),
             tuple(map(unusual_from_record, record.get("unusual", ()))),
             tuple(map(paper_of, record.get("papers", ()))),
@@ -286,14 +286,14 @@ def _part(record: Mapping[str, Any]) -> ItemPart:
         record["rule_text"],
         record["points"],
         tuple(record["choices"]),
-        tuple([Accepted(number(low), number(high), way_from_record(by)) for low, high, by in record["accepted"]]),
+        tuple([Accepted(number(low), number(high), fact_from_record(by)) for low, high, by in record["accepted"]]),
         record["accepted_choice"],
         # Behaves as a tuple for whoever looks at it.
         cast("tuple[FaultResult, ...]", RecordedFaults(record["faults"])),
         record["proceed"],
         record["only_products"],
-        tuple([(exact_from_text(value), way_from_record(by)) for value, by in record.get("other_exact", ())]),
-        tuple([(choice, way_from_record(by)) for choice, by in record.get("other_choices", ())]),
+        tuple([(exact_from_text(value), fact_from_record(by)) for value, by in record.get("other_exact", ())]),
+        tuple([(choice, fact_from_record(by)) for choice, by in record.get("other_choices", ())]),
         ways_from_rows(record["ways"]) if "ways" in record else (),
         record.get("one_unit", ""),
         _stated_value(*record["converts"]) if "converts" in record else None,

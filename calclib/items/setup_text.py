@@ -8,9 +8,7 @@ from dataclasses import replace
 from calclib.chains.chain import Chain
 from calclib.chains.factors import Factor, Value
 from calclib.chains.kinds.product import Product
-from calclib.chains.shown import Showing, line_text
-
-RULE = "Write each number with its unit, and each conversion. Do not work it out."
+from calclib.chains.shown import Showing, product_text
 
 
 def setup_text(chain: Chain, values: Mapping[str, Value], asks: str) -> str:
@@ -23,7 +21,7 @@ def setup_text(chain: Chain, values: Mapping[str, Value], asks: str) -> str:
     """
     step = chain.by_name[asks]
     assert isinstance(step, Product)
-    return line_text((Showing(chain, values).product(_together(_written_out(step, chain, 1))),))
+    return product_text(Showing(chain, values).product(_together(_written_out(step, chain, 1))))
 
 
 def _written_out(step: Product, chain: Chain, exponent: int) -> Iterator[Factor]:

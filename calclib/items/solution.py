@@ -12,7 +12,7 @@ from calclib.chains.factors import EQUIVALENCE, Value, without_doses
 from calclib.chains.hints import GivenText, Hints
 from calclib.chains.methods import FACTORS
 from calclib.chains.shown import Line
-from calclib.chains.worked import Asked, solution_steps, worked_lines, worked_markdown
+from calclib.chains.worked import Asked, markdown_lines, solution_steps, worked_lines
 from calclib.errors.messages import BadInput
 from calclib.items.compiled import CompiledModel, compiled
 from calclib.items.drawn import Drawing, reading_hint, reading_lines
@@ -25,6 +25,8 @@ from calclib.models.stated import Stated, read_stated
 from calclib.quantity.policies import rounding_policy
 from calclib.quantity.rounding import RoundingPolicy
 from calclib.quantity.units import Unit
+from calclib.wording.facts import Fact, fact
+from calclib.wording.sentences import sentence
 
 
 @dataclass(frozen=True)
@@ -46,7 +48,11 @@ class Solution:
     values: Mapping[str, Value]
 
     def worked(self, part: str, *, method: str = FACTORS, whole: bool = False) -> tuple[str, ...]:
-        """Return the worked solution of a part as plain text, the rounded answer last.
+        """Return the worked solution of a part as plain text; arguments as for `worked_facts`."""
+        return tuple(map(sentence, self.worked_facts(part, method=method, whole=whole)))
+
+    def worked_facts(self, part: str, *, method: str = FACTORS, whole: bool = False) -> tuple[Fact, ...]:
+        """Return the lines of the worked solution of a part, the rounded answer last.
 
         Args:
             part: The part's name.
@@ -60,7 +66,7 @@ class Solution:
         known = frozenset() if whole else self._behind(part)
         if self.item.part(part).kind == SETUP:
             says = self.chain.by_name[self.asks[part]].says
-            return (*self._readings(part, known), f"Set up the {says} with its units. Answer: {asked.answer}.")
+            return (*self._readings(part, known), fact("worked.setup_answer", phrase=says, answer=asked.answer))
         return (
             *self._readings(part, known),
             *worked_lines(self.chain, self.values, asked, known=known, method=method),
@@ -76,10 +82,11 @@ class Solution:
             return self.worked(part, whole=whole)
         asked = self._asked(self.item.part(part))
         known = frozenset() if whole else self._behind(part)
-        return (
+        told = (
             *self._readings(part, known),
-            *worked_markdown(self.chain, self.values, asked, known=known, method=method),
+            *markdown_lines(self.chain, self.values, asked, known=known, method=method),
         )
+        return tuple(map(sentence, told))
 
     def steps(self, part: str, *, method: str = FACTORS) -> tuple[tuple[str, tuple[Line, ...]], ...]:
         """Return the lines of the worked solution by the step that they show, the answer last.
@@ -97,6 +104,10 @@ class Solution:
         return solution_steps(self.chain, self.values, asked, known=self._behind(part), method=method)
 
     def hint(self, part: str, rung: int, *, step: str = "", given: str = "") -> tuple[str, ...]:
+        """Return the lines of a hint as plain text; arguments as for `hint_facts`."""
+        return tuple(map(sentence, self.hint_facts(part, rung, step=step, given=given)))
+
+    def hint_facts(self, part: str, rung: int, *, step: str = "", given: str = "") -> tuple[Fact, ...]:
         """Return the lines of a hint.
 
         Args:
@@ -111,7 +122,7 @@ class Solution:
         found = self.item.part(part)
         drawn = frozenset(drawing.given for drawing in self.item.drawings)
         texts = tuple(
-            GivenText(g.name, g.says, "as drawn" if g.name in drawn else g.text, g.role == "distractor")
+            GivenText(g.name, g.says, fact("hint.as_drawn") if g.name in drawn else g.text, g.role == "distractor")
             for g in self.item.givens
             if g.role != "hidden"
         )
@@ -126,7 +137,7 @@ class Solution:
         needed = self.chain.ancestors(self.asks[part])
         return tuple(d for d in self.item.drawings if d.given in needed and d.given not in known)
 
-    def _readings(self, part: str, known: frozenset[str]) -> tuple[str, ...]:
+    def _readings(self, part: str, known: frozenset[str]) -> tuple[Fact, ...]:
         says = self.chain.names.says
         return tuple(
             line
@@ -223,4 +234,4 @@ def solution(item: Item, model: ItemModel, chain: Chain, values: Mapping[str, Va
 def with_worked(item: Item, model: ItemModel, chain: Chain, values: Mapping[str, Value]) -> Item:
     """Return an item with the lines of its worked solution, so that feedback needs no model."""
     solved = solution(item, model, chain, values)
-    return item._replace(worked={part.name: solved.worked(part.name) for part in item.parts})
+    return item._replace(worked={part.name: solved.worked_facts(part.name) for part in item.parts})

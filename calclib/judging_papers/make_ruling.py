@@ -22,6 +22,7 @@ from calclib.records.rulings.rekeyed_items import KeyChange, key_changes, rekey_
 from calclib.records.rulings.ruling import Ruling, add_ruling
 from calclib.records.sealed import lock_set
 from calclib.releasing.proved_model import proved_model
+from calclib.wording.facts import Fact
 
 if TYPE_CHECKING:
     pass
@@ -31,11 +32,11 @@ Progress = Callable[[int, int, str], None]
 
 @dataclass(frozen=True)
 class RekeyNote:
-    """A sentence on one student's problem that is re-keyed: it isn't fair by the new key, or has none."""
+    """What faculty should know of one student's problem that is re-keyed: it isn't fair by the new key, or has none."""
 
     student: Student
     problem: int
-    says: str
+    told: Fact
 
 
 @dataclass(frozen=True)

@@ -344,8 +344,9 @@ class Marking:
         if self.held_to_first:
             ids = ", ".join(sorted(self.held_to_first))
             self.found.notes.append(
-                f"An earlier version gave further attempts to {ids} under the set's first due time, which still holds "
-                f"for them: to set another, write {self.sealed.name}: due=TIME into the roster's accommodations column."
+                f"An earlier version gave further attempts to {ids} under the set's first due time, which still "
+                f"holds. For another, write {self.sealed.name}/2: due=TIME, with the number of the attempt, into the "
+                "roster's accommodations column."
             )
 
     def _note_strangers(self) -> None:

@@ -27,10 +27,10 @@ def papers_to_mark(
         pseudonym, attempt, slot, model, version, digest, numbers, record, faults = handed_out
         row = rekeyed.get((pseudonym, attempt, slot)) if rekeyed else None
         if row is None:
-            item = SealedItem(slot, model, version, digest, numbers, record_of(record, faults), {})
+            item = SealedItem(slot, model, version, digest, numbers, record_of(record, faults))
         else:
             found = record_of(row.record, row.faults)
-            item = SealedItem(slot, row.model_id, row.model_version, row.model_hash, row.numbers, found, {})
+            item = SealedItem(slot, row.model_id, row.model_version, row.model_hash, row.numbers, found)
             item = item._replace(handed_out=digest)
         items.setdefault((pseudonym, attempt), []).append(item)
     found_papers: dict[str, list[SealedPaper]] = {}

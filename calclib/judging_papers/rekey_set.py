@@ -18,11 +18,10 @@ from calclib.records.people import pseudonyms
 from calclib.records.rulings.ruling import keyed_since, keying_rulings_of
 from calclib.records.sealed import SealedItem, SealedPaper, SealedSet, seal_rekeyed, sealed_paper, sealed_set
 from calclib.records.tables import ITEM, PAPER, REKEYED
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from calclib.items.keys.corrected_item import CorrectedItem
-
-_LOST = "can't be re-keyed, since its item model can't be read by this version: the old key stays."
 
 
 def rekey_set(connection: Connection, set_name: str, *, now: dt.datetime, refuse: bool = False) -> None:
@@ -105,7 +104,6 @@ class _Keyer:
             model_version=found.item.model_version,
             model_hash=found.item.model_hash,
             record=found.item.to_record(),
-            worked={part.name: "\n".join(found.item.worked[part.name]) for part in found.item.parts},
             keyed_since=self.since,
             notes=found.notes,
         )
@@ -117,7 +115,7 @@ class _Keyer:
 
         item, keys = item_from_record(sealed.record), self.keys
         if sealed.model_hash not in keys.models:
-            return CorrectedItem(item, (_LOST,))
+            return CorrectedItem(item, (fact("rekeyed.lost"),))
         # Who came later reads the policy of that time.
         printed = keys.rounding if item.policy_name == keys.rounding.name else keys.handed_out
         ways = ways_of(keys.keying, sealed, keys.models, (keys.rounding, printed))
@@ -132,7 +130,7 @@ class _Keyer:
         except BadInput as error:
             if self.refuse:
                 raise BadInput(f"Problem {sealed.slot} of {self.students[pseudonym]}: {error}.") from None
-            return CorrectedItem(item, (f"can't be re-keyed ({error}): the old key stays.",))
+            return CorrectedItem(item, (fact("rekeyed.refused", reason=str(error)),))
 
     @cached_property
     def students(self) -> dict[str, str]:

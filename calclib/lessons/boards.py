@@ -29,6 +29,7 @@ from calclib.paths.legitimate import KEY_PATH
 from calclib.quantity.policies import rounding_policy
 from calclib.quantity.units import unit_table
 from calclib.quantity.writing import is_singular, plural, singular, write_quantity, write_unit
+from calclib.wording.sentences import said, sentence
 
 Gaps = Literal[0, 1, 2, "all"]
 GAPS: tuple[Gaps, ...] = (0, 1, 2, "all")
@@ -240,7 +241,7 @@ class Board:
             return (LineKind.SUM if isinstance(step, Sum) else LineKind.CLOCK), units
         if any(r.name == "x" for r in ratios):
             return LineKind.PROPORTION, units
-        if isinstance(line[0], Words) and line[0].text == "x":
+        if isinstance(line[0], Words) and line[0].what == "x":
             return LineKind.CROSSWISE, units
         if _only_a_result(line):
             return LineKind.PER_UNIT, units
@@ -277,7 +278,7 @@ def _pieces(line: Line, gap: Place | None, opened: bool, hidden: Amount | None =
     pieces: list[Piece] = []
     for index, segment in enumerate(line):
         if isinstance(segment, Words):
-            pieces.append({"words": segment.text})
+            pieces.append({"words": segment.what if isinstance(segment.what, str) else sentence(segment.what)})
         elif isinstance(segment, Sign):
             pieces.append({"sign": segment.text})
         elif segment.result:
@@ -292,7 +293,7 @@ def _result(ratio: Ratio) -> dict[str, Any]:
     shown = ratio.top
     assert shown is not None
     unit = write_unit(str(shown.unit), one=is_singular(shown.number)) if shown.unit.powers else ""
-    number = ("about " if shown.about else "") + shown.number
+    number = said("worked.about", amount=shown.number) if shown.about else shown.number
     return {"number": number, "units": [{"text": unit, "struck": False}] if unit else []}
 
 

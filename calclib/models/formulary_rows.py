@@ -32,10 +32,24 @@ def with_rows(text: str, rows: Mapping[str, str]) -> str:
 
 
 def drugs_of(
-    orders: Iterable[OrderModel], givens: Mapping[str, GivenModel], rows: Mapping[str, tuple[Mapping[str, object], ...]]
+    orders: Iterable[OrderModel],
+    givens: Mapping[str, GivenModel],
+    rows: Mapping[str, tuple[Mapping[str, object], ...]],
+    selected: Iterable[str] = (),
 ) -> Mapping[str, str]:
-    """Return the hash of the text of each drug that orders may name, by generic name; of those in the formulary."""
+    """Return the hash of the text of each drug by generic name, of those that the formulary has.
+
+    Args:
+        orders: The orders, with the names of drugs that they may use.
+        givens: The givens from which the names come.
+        rows: The tables from which the givens come.
+        selected: The drugs that the tables select.
+    """
     found = {}
+    for name in selected:
+        known = drug_text(name)
+        assert known is not None
+        found[known[0]] = hashlib.sha256(known[1].encode()).hexdigest()
     for order in orders:
         said = order.words.get("drug", "")
         for name in _texts(givens[said], givens, rows) if said in givens else (said,):

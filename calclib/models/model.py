@@ -180,9 +180,10 @@ class ItemModel:
         words: What constants are called in a sentence, by name.
         reviews: Who reviewed it; empty as it ships.
         orders: The orders that its stem states, or that its answers come to.
-        formulary: The hash of the text of each drug that its orders may name, by generic name.
+        formulary: The hash of the text of each drug that its orders may name or its tables select, by generic name.
         papers: The order, the record and the labels that are drawn beside the stem.
         recorded: The texts of these drugs where the model is read from a record; else those that ship hold.
+        places: For each row of a table its place in the file; rows that one selection gives have the same.
     """
 
     id: str
@@ -210,6 +211,7 @@ class ItemModel:
     orders: tuple[OrderModel, ...] = ()
     formulary: Mapping[str, str] = field(default_factory=dict)
     recorded: Mapping[str, str] = field(default_factory=dict)
+    places: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     papers: tuple[Paper, ...] = ()
 
     @cached_property

@@ -8,11 +8,11 @@ from collections.abc import Callable, Mapping
 from fractions import Fraction
 from typing import Any, TypeVar
 
-from calclib.chains.expression import parse_product
 from calclib.errors.file_lines import FileLines
 from calclib.errors.messages import BadInput
 from calclib.formulary.records import Review
 from calclib.models.checks import model_mistakes
+from calclib.models.conditions import read_condition
 from calclib.models.devices import LEVEL
 from calclib.models.draws import check_kind, drawn, texts_or_row
 from calclib.models.file_shape import STEP, checked_file
@@ -32,6 +32,7 @@ from calclib.models.model import (
 )
 from calclib.models.orders import OrderModel, read_order
 from calclib.models.papers import Paper, read_paper
+from calclib.models.selection import FIELD, Selected, column_units, selected_rows
 from calclib.models.stated import fits
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.equivalences import equivalence
@@ -48,7 +49,6 @@ ROLES = ("stated", "distractor", "hidden")
 _NAME = re.compile(r"[a-z][a-z0-9_]{0,40}")
 _PART = re.compile(r"[a-z][a-z0-9_]{0,39}")
 _ID = re.compile(r"[a-z][a-z0-9-]{1,60}")
-_CONDITION = re.compile(r"([^<>=!]+?)\s*(<=|>=|<|>|==|!=|is a multiple of)\s*([^<>=!]+)")
 
 
 def read_item_model(text: str, where: str, row_text: RowText | None = None) -> ItemModel:
@@ -108,6 +108,9 @@ class _Reader:
         self.doing = "at the top of the file"
         self.rows: dict[str, tuple[Mapping[str, Any], ...]] = {}
         self.columns: dict[str, tuple[str, ...]] = {}
+        self.places: dict[str, tuple[int, ...]] = {}
+        self.selected: frozenset[str] = frozenset()
+        self.recorded: Mapping[str, str] = {}
 
     def at(self, doing: str, *place: str | int) -> int | None:
         """Remember what is read and the line where it stands."""
@@ -144,8 +147,15 @@ class _Reader:
         """
         if whole:
             self.tried(self.head)
+        recorded = self.data.get("formulary")
+        self.recorded = {} if recorded is None else self.tried(recorded_texts, dict(recorded), self.row_text) or {}
         for name, rows in self.data.get("table", {}).items():
-            self.rows[name] = tuple(dict(row) for row in rows)
+            self.at(f"in table {name}", "table", name)
+            found_rows = self.tried(self.table_rows, name, rows)
+            if found_rows is None:
+                return None
+            self.rows[name], self.places[name] = found_rows.rows, found_rows.places
+            self.selected |= found_rows.drugs
         constants = self.constants()
         givens: dict[str, GivenModel] = {}
         for name, fields in self.data.get("given", {}).items():
@@ -156,6 +166,13 @@ class _Reader:
                 self.unread |= {name, *(f"{name}.{column}" for column in columns)}
         self.tried(self.states)
         return self.tried(self.fitting, constants, givens)
+
+    def table_rows(self, name: str, rows: list[Mapping[str, Any]]) -> Selected:
+        """The rows of a table, with those that it selects from the formulary."""
+        if not any(FIELD in row for row in rows):
+            return Selected(tuple(dict(row) for row in rows), tuple(range(len(rows))))
+        units = column_units(self.data.get("given", {}), name)
+        return selected_rows(rows, units, None if self.data.get("formulary") is None else self.recorded)
 
     def head(self) -> None:
         self.at("at the top of the file", "id")
@@ -175,7 +192,7 @@ class _Reader:
         data = self.data
         orders = self.each("ordered", self.order)
         recorded = data.get("formulary")
-        formulary = dict(recorded) if recorded is not None else drugs_of(orders, givens, self.rows)
+        formulary = dict(recorded) if recorded is not None else drugs_of(orders, givens, self.rows, self.selected)
         text = self.text if recorded is not None else with_rows(self.text, formulary)
         model = ItemModel(
             id=data["id"],
@@ -202,8 +219,9 @@ class _Reader:
             reviews=tuple(Review(row["by"], row["on"]) for row in data.get("reviewed", ())),
             orders=orders,
             formulary=formulary,
+            recorded=self.recorded,
+            places=self.places,
             papers=self.each("paper", self.paper),
-            recorded={} if recorded is None else self.tried(recorded_texts, formulary, self.row_text) or {},
         )
         self.at("in the model", "stem")
         self.mistakes += [
@@ -300,7 +318,7 @@ class _Reader:
         for number, row in enumerate(self.rows[table]):
             missing = set(fields["columns"]) - set(row)
             if missing:
-                self.at(f"in table {table}", "table", table, number)
+                self.at(f"in table {table}", "table", table, self.places[table][number])
                 raise BadInput(f"table {table}: row {number + 1} lacks {', '.join(sorted(missing))}")
         return result
 
@@ -349,14 +367,7 @@ class _Reader:
         return parse_unit(fields["unit"], fields.get("of_kind"))
 
     def condition(self, place: int, fields: Mapping[str, Any]) -> Condition:
-        line = self.at("in a where", "where", place)
-        match = _CONDITION.fullmatch(fields["that"])
-        if match is None:
-            raise BadInput(f"where “{fields['that']}” must compare two things, like “rate <= 250 mL/h”")
-        left, relation, right = match.groups()
-        amount = parse_amount(right) if right[0].isdigit() and "*" not in right else None
-        powers = () if amount else parse_product(right)
-        return Condition(parse_product(left), relation, powers, amount, fields["that"], line)
+        return read_condition(fields["that"], self.at("in a where", "where", place))
 
     def order(self, place: int, fields: Mapping[str, Any]) -> OrderModel:
         return read_order(fields, self.at("in an order", "ordered", place))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
+from calclib.formulary.figures import Memory
 from calclib.items.drawing import draw_item
 from calclib.items.item import Item, ItemPart
 from calclib.items.mistakes.fault_text import fault_answer
@@ -73,6 +74,7 @@ def _model(model: ItemModel) -> dict[str, Any]:
         "one_part": len(item.parts) == 1,
         "distractors": _distractors(item),
         "tables": tables,
+        "memory": _memory(fact_tables(model)),
         "about": about,
         "references": references.numbered(),
     }
@@ -94,6 +96,12 @@ def _distractors(item: Item) -> list[str]:
 
 def _equivalence(name: str) -> str:
     return name.replace("_per_", " in 1 ").replace("_", " ") if name in equivalences() else name
+
+
+def _memory(tables: Sequence[FactTable]) -> Memory:
+    """How many facts of the tables a source is given for, and how many of these are from memory."""
+    cited = [cell.citation for table in tables for row in table.rows for cell in row if cell.citation is not None]
+    return Memory(len(cited), sum(not one.certain and one.key != "common_practice" for one in cited))
 
 
 def _table(table: FactTable, references: _References) -> dict[str, Any]:

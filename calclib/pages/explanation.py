@@ -152,14 +152,14 @@ def _problem(sealed: SealedItem, parts: Sequence[PartResult], page: _Page) -> It
         numbers = " and ".join(f"ruling {ruling.number}" for ruling in page.keys.keying.of(sealed.model_id))
         yield from _wrapped(f"Re-keyed by {numbers}, from the numbers that were handed out.")
     for note in sealed.notes:
-        yield from _wrapped(f"{note[:1].upper()}{note[1:]}")
+        yield from _wrapped(said("rekeyed.noted", note=note))
     for result in parts:
         mark = result.mark
         verdict = verdicts.get(mark.part)
         yield ""
         if len(page.slots[sealed.slot].points) > 1:
             yield f"  Part {page.slots[sealed.slot].place(mark.part)}, {mark.part.replace('_', ' ')}"
-        worked = sealed.worked.get(mark.part, "").splitlines()
+        worked = sealed.worked(mark.part)
         if verdict is None and mark.verdict in VERDICTS:
             verdict_words, policy = _recorded_verdict(result), page.keys.rounding
             lines = explained_as_recorded(item, mark.part, mark.typed, verdict_words, policy, worked_lines=worked)

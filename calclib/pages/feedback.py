@@ -37,7 +37,7 @@ from calclib.records.people import pseudonyms
 from calclib.records.set_aside_facts import for_the_student
 from calclib.records.set_times import time_in_words, zone_of
 from calclib.releasing.erasing.erase import finish_erasure
-from calclib.wording import said, sentence
+from calclib.wording import Fact, said, sentence
 from calclib.wording.messages import is_right_alone, recorded_message
 
 Progress = Callable[[int, int, str], None]
@@ -153,7 +153,7 @@ def _problem(item: SealedItem, one: StudentResult, slot: Slot, rulings: Sequence
     record = item.record
     known = [part for part in record["parts"] if part["name"] in results]
     parts = [
-        _part(part, results[part["name"]], item.worked, rulings)
+        _part(part, results[part["name"]], item.worked(part["name"]), rulings)
         | _place(slot, part["name"])
         | _run(record, part["name"], results[part["name"]])
         for part in known
@@ -197,7 +197,7 @@ def _tone_of_all(tones: set[str]) -> str:
 
 
 def _part(
-    part: Mapping[str, Any], result: PartResult, worked: Mapping[str, str], rulings: Sequence[Ruling]
+    part: Mapping[str, Any], result: PartResult, worked: Iterable[Fact], rulings: Sequence[Ruling]
 ) -> dict[str, Any]:
     mark = result.mark
     tone, label = tone_of(result)
@@ -213,7 +213,7 @@ def _part(
         "comment": result.comment,
         "rulings": [_ruling(ruling) for ruling in rulings_noted(mark, rulings)],
         "sources": sorted({notice["source"] for notice in mark.notices}),
-        "worked": worked.get(part["name"], "").splitlines(),
+        "worked": [sentence(line) for line in worked],
         "tone": tone,
         "sign": _SIGNS[tone],
         "label": label,

@@ -13,6 +13,7 @@ from calclib.pages.templating import page, pictures_of
 from calclib.quantity.writing import points_text
 from calclib.records.sealed import Slot
 from calclib.releasing.preview import Previewed
+from calclib.wording.sentences import sentence
 
 _CONTENT_SHOWN = 12
 
@@ -61,7 +62,7 @@ def _problem(slot: Slot, item: Item, model: ItemModel) -> dict[str, Any]:
                 "choices": part.choices,
                 "answer": part.answer,
                 "points": points_text(slot.points[part.name]),
-                "worked": item.worked[part.name],
+                "worked": [sentence(line) for line in item.worked[part.name]],
             }
             for part in item.parts
         ],

@@ -192,6 +192,9 @@ class _Proof:
             self.unsourced[look.unsourced] += bool(look.unsourced)
             for kind, says in look.beyond:
                 self.fault(self.model.orders[0].line, f"an order that a pharmacist would stop: {says}", kind)
+            for kind, says in look.rounded:
+                cause = f"an answer is rounded past a limit: {says}"
+                self.fault(self.model.orders[0].line, cause, f"rounded past {kind}")
 
     def numbers_of(self, item: Item) -> str:
         """A mark of the numbers on which the answers depend, however they are stated."""
@@ -224,7 +227,7 @@ class _Proof:
             self.fault(None, f"an item can't be read back from its own stem: {error} is missing", "read back")
         for name, lines in item.worked.items():
             for line in lines:
-                self.worked_is_right(name, line)
+                self.worked_is_right(name, sentence(line))
         if item_from_record(json.loads(json.dumps(item.to_record()))) != item:
             self.fault(None, "an item's record does not give the item back", "record")
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 
+from calclib.chains.factors import Value
 from calclib.formulary.catalogue import drug_named
 from calclib.formulary.edition import UnknownDrug
 from calclib.formulary.findings import order_findings, speaks_of
@@ -14,7 +16,9 @@ from calclib.items.item import Item
 from calclib.items.orders import orders_of
 from calclib.items.own_values.drug_measure import as_measured
 from calclib.items.solution import rebuilt, recorded_givens
+from calclib.items.stated_rounding import too_far
 from calclib.models.model import ItemModel
+from calclib.quantity.policies import rounding_policies
 from calclib.quantity.rounding import RoundingPolicy
 
 
@@ -25,10 +29,12 @@ class OrderLook:
     Args:
         beyond: For each sourced limit that it passes its kind and a sentence.
         unsourced: The drug, route and age group of an amount that no source limits, "" if there is none.
+        rounded: The same as `beyond`, of limits that only a rounded answer passes.
     """
 
     beyond: tuple[tuple[str, str], ...] = ()
     unsourced: str = ""
+    rounded: tuple[tuple[str, str], ...] = ()
 
 
 def looks_at_orders(item: Item, model: ItemModel, policy: RoundingPolicy) -> Iterator[OrderLook]:
@@ -41,8 +47,36 @@ def looks_at_orders(item: Item, model: ItemModel, policy: RoundingPolicy) -> Ite
     """
     measured = as_measured(item, model)
     ready, values = rebuilt(item, model, policy)
-    for order in orders_of(measured, recorded_givens(item, measured), ready.chain, values):
+    stated = recorded_givens(item, measured)
+    for order in orders_of(measured, stated, ready.chain, values):
         yield _look(order)
+    said = {kind for order in orders_of(measured, stated, ready.chain, values) for kind, _ in _look(order).beyond}
+    for keyed in _as_keyed(item, model, values):
+        for order in orders_of(measured, stated, ready.chain, keyed):
+            past = tuple((kind, says) for kind, says in _look(order).beyond if kind not in said)
+            if past:
+                yield OrderLook(rounded=past)
+
+
+def _as_keyed(item: Item, model: ItemModel, values: Mapping[str, Value]) -> Iterator[Mapping[str, Value]]:
+    """Yield the values of the steps with the answers rounded up as they are keyed, by each policy that applies."""
+    seen = set()
+    named = frozenset(name for order in model.orders for name in order.names)
+    for policy in rounding_policies().values():
+        keyed = dict(values)
+        for part in item.parts:
+            step = model.part(part.name).asks
+            rule = policy.rules.get(part.rule.name) if part.rule is not None else None
+            value, exact = values.get(step), part.exact
+            if rule is None or step not in named or not isinstance(exact, Fraction) or not isinstance(value, Fraction):
+                continue
+            key = rule.rounded(exact)
+            if exact > 0 and key > exact and not too_far(rule, key, exact, high_alert=False):
+                keyed[step] = value * key / exact
+        mark = tuple(keyed[name] for name in sorted(named) if name in keyed)
+        if mark not in seen and keyed != values:
+            seen.add(mark)
+            yield keyed
 
 
 def _look(order: Order) -> OrderLook:

@@ -107,7 +107,7 @@ def _cells(model: ItemModel, given: GivenModel, where: FromRow, lines: FileLines
     """Every cell of a column can be read as a value, a list of values or a range."""
     table = _table(model, where.row)
     for number, row in enumerate(model.rows[table]):
-        line = lines.line(("table", table, number, where.column))
+        line = lines.line(("table", table, model.places[table][number], where.column))
         cell: Any = row[where.column]
         try:
             draw = drawn(given.name, cell if isinstance(cell, (list, dict)) else str(cell), given.unit, given.kind)
@@ -144,7 +144,7 @@ def _forms(model: ItemModel, given: GivenModel, lines: FileLines) -> Iterator[Pr
     if isinstance(given.forms, FromRow):
         table, column = _table(model, given.forms.row), given.forms.column
         for number, row in enumerate(model.rows[table]):
-            yield from _each_form(given, row, column, lines.line(("table", table, number, column)))
+            yield from _each_form(given, row, column, lines.line(("table", table, model.places[table][number], column)))
         return
     yield from _each_form(given, {"forms": given.forms}, "forms", lines.line(("given", given.name, "forms")))
 

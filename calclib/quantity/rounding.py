@@ -9,8 +9,10 @@ from typing import Any, Literal, TypeAlias
 
 from calclib.errors.messages import BadInput
 from calclib.quantity.enclosure import Enclosure, Exact, Undecided, absolute, ends
-from calclib.quantity.rounding_text import rule_text
+from calclib.quantity.rounding_facts import Bands, how_fact, rule_fact, to_fact
 from calclib.quantity.writing import decimals_of
+from calclib.wording.facts import Fact
+from calclib.wording.sentences import sentence
 
 Mode: TypeAlias = Literal["nearest", "down", "up"]
 Tie: TypeAlias = Literal["half_up", "half_even", "half_stays"]
@@ -185,7 +187,23 @@ class RoundingRule:
 
     def text(self, unit: str) -> str:
         """The rule as the student reads it beside the question, for answers in `unit`."""
-        return rule_text([(band.below, band.step) for band in self.bands], self.mode, self.tie, unit)
+        return sentence(self.told(unit))
+
+    def told(self, unit: str) -> Fact:
+        """The whole rule as a fact, for answers in `unit`."""
+        return rule_fact(self._steps, self.mode, self.tie, unit)
+
+    def how(self, unit: str) -> Fact:
+        """The rule as a clause, “round to the nearest tenth”, without what becomes of a half or a remainder."""
+        return how_fact(self._steps, self.mode, unit)
+
+    def to(self, unit: str) -> Fact | None:
+        """To what is rounded, “to the nearest tenth”; None where that depends on the size."""
+        return to_fact(self._steps, self.mode, unit)
+
+    @property
+    def _steps(self) -> Bands:
+        return [(band.below, band.step) for band in self.bands]
 
     def to_record(self) -> dict[str, Any]:
         """The rule as plain text and lists, for JSON."""

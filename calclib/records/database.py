@@ -83,20 +83,25 @@ def bring_up_alone(folder: ClassFolder) -> None:
     engine = _engine(folder)
     try:
         with one_transaction(engine) as connection:
-            bring_up(connection, folder)
-    except ProgrammingError as error:
-        if getattr(error.orig, "sqlstate", "") != _NO_RIGHT:
-            raise CalclibError(
-                f"The gradebook's tables can't be made or changed: {_first_line(error)}; nothing was changed.",
-                where=str(folder.path),
-            ) from None
-        raise BadInput(
-            "The gradebook is of an earlier version, and this account may not change its tables: let the account that "
-            "made them run calclib review once; nothing was changed.",
-            where=str(folder.path),
-        ) from None
+            try:
+                bring_up(connection, folder)
+            except ProgrammingError as error:
+                raise _not_brought_up(error, folder) from None
     finally:
         engine.dispose()
+
+
+def _not_brought_up(error: ProgrammingError, folder: ClassFolder) -> CalclibError:
+    if getattr(error.orig, "sqlstate", "") != _NO_RIGHT:
+        return CalclibError(
+            f"The gradebook's tables can't be made or changed: {_first_line(error)}; nothing was changed.",
+            where=str(folder.path),
+        )
+    return BadInput(
+        "The gradebook is of an earlier version, and this account may not change its tables: let the account that "
+        "made them run calclib review once; nothing was changed.",
+        where=str(folder.path),
+    )
 
 
 @contextmanager

@@ -6,7 +6,7 @@ import datetime as dt
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from enum import StrEnum, auto
+from enum import StrEnum
 from fractions import Fraction
 from typing import Any
 
@@ -21,23 +21,19 @@ from calclib.wording.sentences import sentence
 
 
 class EventKind(StrEnum):
-    """What was done; the values are what is recorded, and never change: the name in small letters, with blanks."""
+    """What was done; the values are what is recorded, and never change."""
 
-    @staticmethod
-    def _generate_next_value_(name: str, start: int, count: int, last_values: list[str]) -> str:
-        return name.lower().replace("_", " ")
-
-    HANDED_OUT = auto()
-    BLUEPRINT_CHANGED = auto()
-    RELEASED = auto()
-    TAKEN_BACK = auto()
-    SIGNED_OFF = auto()
-    ANOTHER_ATTEMPT = auto()
-    MARKED = auto()
-    JUDGED = auto()
-    RULED = auto()
-    REKEYED = "re-keyed"
-    IDENTITY_ERASED = auto()
+    HANDED_OUT = "handed_out"
+    BLUEPRINT_CHANGED = "blueprint_changed"
+    RELEASED = "released"
+    TAKEN_BACK = "taken_back"
+    SIGNED_OFF = "signed_off"
+    ANOTHER_ATTEMPT = "another_attempt"
+    MARKED = "marked"
+    JUDGED = "judged"
+    RULED = "ruled"
+    REKEYED = "rekeyed"
+    IDENTITY_ERASED = "identity_erased"
 
 
 @dataclass(frozen=True)
@@ -204,7 +200,7 @@ def ruling_told(detail: Mapping[str, Any]) -> Ruling:
 
 def event_words(kind: EventKind) -> str:
     """Return an event in words: "handed out"."""
-    return sentence(of_kind("event", kind.name.lower()))
+    return sentence(of_kind("event", kind.value))
 
 
 # Recorded as exact fractions, read as decimals.

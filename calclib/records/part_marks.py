@@ -44,7 +44,7 @@ class PartMark(NamedTuple):
         score: Share of the points, 0 to 1.
         points: Points of the part.
         needs_person: Whether a person must look before the mark stands.
-        causes: Faults that explain a wrong answer: {"fault", "step", "given", "certain", "says"}.
+        causes: Faults that explain a wrong answer: {"fault", "step", "given", "certain", "what", "also"}.
         notices: Unsafe notation: {"rule", "source"}.
         typed: What the student typed, "" for nothing.
         detail: The whole verdict, for the feedback page.

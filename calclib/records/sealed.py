@@ -17,6 +17,7 @@ from sqlalchemy import Connection, Integer, Row, Select, String, Table, bindpara
 from calclib.records.part_letters import part_letters
 from calclib.records.rulings.rekeyed_items import rekeyed_rows
 from calclib.records.tables import ITEM, PAPER, REKEYED, SET
+from calclib.wording.facts import Fact, fact_from_record
 
 
 @dataclass(frozen=True)
@@ -73,11 +74,11 @@ class SealedSet:
 
 
 class SealedItem(NamedTuple):
-    """One student's item, with the record from which it is marked, and the worked solution of each part.
+    """One student's item, with the record from which it is marked.
 
     `keyed_since` is the number of the ruling since which it is keyed as it is, 0 where it is as it was handed out;
-    `notes` are sentences on what faculty should know of that. `handed_out` is the hash of the item model from which it
-    was drawn, where it is keyed by another.
+    `notes` are facts of `rekeyed.toml`, what faculty should know of that. `handed_out` is the hash of the item model
+    from which it was drawn, where it is keyed by another.
     """
 
     slot: int
@@ -86,15 +87,18 @@ class SealedItem(NamedTuple):
     model_hash: str
     numbers: str
     record: Mapping[str, Any]
-    worked: Mapping[str, str]
     keyed_since: int = 0
-    notes: tuple[str, ...] = ()
+    notes: tuple[Fact, ...] = ()
     handed_out: str = ""
 
     @property
     def drawn_by(self) -> str:
         """The hash of the item model from which it was drawn."""
         return self.handed_out or self.model_hash
+
+    def worked(self, part: str) -> tuple[Fact, ...]:
+        """Return the lines of the worked solution of a part, none where they were not read."""
+        return tuple(map(fact_from_record, self.record["worked"].get(part, ())))
 
 
 @dataclass(frozen=True)
@@ -223,7 +227,6 @@ def _item_columns(item: SealedItem) -> dict[str, Any]:
         "model_hash": item.model_hash,
         "numbers": item.numbers,
         **_record_columns(item.record),
-        "worked": json.dumps(dict(item.worked), ensure_ascii=False),
     }
 
 
@@ -269,7 +272,7 @@ def sealed_paper(
         again = rekeyed.get((pseudonym, attempt, one.slot))
         item = _item(one if again is None else again, faults=faults)
         if again is not None:
-            notes = tuple(json.loads(again.notes))
+            notes = tuple(map(fact_from_record, json.loads(again.notes)))
             item = item._replace(keyed_since=again.ruling, notes=notes, handed_out=one.model_hash)
         items.append(item)
     return _paper(row, items)
@@ -289,16 +292,21 @@ def sealed_papers(connection: Connection, set_name: str) -> Iterator[SealedPaper
 
 
 def _record_columns(record: Mapping[str, Any]) -> dict[str, str]:
-    """A record in two columns: the faults of each part stand apart, a line a part, since few readers look at them."""
+    """A record in three columns: few readers look at the faults, a line a part, or at the worked solution."""
     parts = [{key: value for key, value in part.items() if key != "faults"} for part in record.get("parts", ())]
-    bare = {**record, "parts": parts} if "parts" in record else record
+    bare = {key: value for key, value in record.items() if key != "worked"}
+    bare |= {"parts": parts} if "parts" in record else {}
     faults = [json.dumps(part.get("faults", []), ensure_ascii=False) for part in record.get("parts", ())]
-    return {"record": json.dumps(bare, ensure_ascii=False), "faults": "\n".join(faults)}
+    return {
+        "record": json.dumps(bare, ensure_ascii=False),
+        "faults": "\n".join(faults),
+        "worked": json.dumps(record.get("worked", {}), ensure_ascii=False),
+    }
 
 
-def record_of(bare: str, faults: str, *, decoded: bool = False) -> Mapping[str, Any]:
-    """Return a record from its two columns; the faults of each part stay text unless they are wanted `decoded`."""
-    record: dict[str, Any] = orjson.loads(bare)
+def record_of(bare: str, faults: str, worked: str = "{}", *, decoded: bool = False) -> Mapping[str, Any]:
+    """Return a record from its columns; the faults of each part stay text unless they are wanted `decoded`."""
+    record: dict[str, Any] = {**orjson.loads(bare), "worked": orjson.loads(worked)}
     lines = faults.split("\n") if faults else ()
     for part, line in zip(record.get("parts", ()), lines, strict=False):
         part["faults"] = orjson.loads(line) if decoded else partial(orjson.loads, line)
@@ -312,8 +320,7 @@ def _item(row: Row[Any], *, faults: bool = True) -> SealedItem:
         model_version=row.model_version,
         model_hash=row.model_hash,
         numbers=row.numbers,
-        record=record_of(row.record, row.faults, decoded=faults),
-        worked=json.loads(row.worked),
+        record=record_of(row.record, row.faults, row.worked, decoded=faults),
     )
 
 
@@ -332,7 +339,7 @@ def seal_rekeyed(connection: Connection, paper: SealedPaper, items: Iterable[Sea
             **key,
             "ruling": item.keyed_since,
             **_item_columns(item),
-            "notes": json.dumps(item.notes, ensure_ascii=False),
+            "notes": json.dumps([one.to_record() for one in item.notes], ensure_ascii=False),
             "library": library,
         }
         for item in items

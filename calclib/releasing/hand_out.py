@@ -347,5 +347,4 @@ def _sealed_item(slot: int, item: Item, record: dict[str, Any]) -> SealedItem:
         model_hash=item.model_hash,
         numbers=numbers_of(item),
         record=record,
-        worked={part.name: "\n".join(item.worked[part.name]) for part in item.parts},
     )

@@ -12,6 +12,8 @@ import traitlets
 from calclib.answers import PartVerdict
 from calclib.items import Item
 from calclib.widgets.asleep import shown_with_fallback
+from calclib.widgets.styles import styles
+from calclib.wording import fact
 
 FAILED = (
     "Something failed here ({what}). Choose Run All Cells in the Run menu, and tell your instructor if it stays so."
@@ -24,7 +26,7 @@ class LessonWidget(anywidget.AnyWidget):
     """A widget that shows what it holds and tells what Python makes of an answer."""
 
     _esm = Path(__file__).parent / "lesson.js"
-    _css = Path(__file__).parent / "lesson.css"
+    _css = styles("lesson.css")
     stands = "parts of a lesson"
     shown = traitlets.Dict().tag(sync=True)
     told = traitlets.Dict().tag(sync=True)
@@ -64,7 +66,7 @@ def verdict_told(verdict: PartVerdict) -> dict[str, Any]:
     head = "\u2713 Right." if verdict.right else "This could not be read." if unread else "\u2717 Not right yet."
     shown = getattr(verdict.reading, "shown", "")
     reason = str(getattr(verdict.reading, "reason", "")) if unread else ""
-    plain = verdict.right and not verdict.notices and verdict.message == "Right."
+    plain = verdict.right and not verdict.notices and verdict.told == (fact("verdict.right"),)
     lines = [f"Read as: {shown}"] if shown else []
     lines += [line for line in (reason or verdict.message).split("\n") if line.strip() and not plain]
     return {"right": verdict.right, "head": head, "lines": lines}

@@ -18,6 +18,7 @@ from calclib.widgets.engine import Engine, practice_engine
 from calclib.widgets.failing import failure_sentence
 from calclib.widgets.session import Session
 from calclib.widgets.shown import today_lines
+from calclib.widgets.styles import styles
 
 NOTHING_DUE = (
     "Nothing is due today. Go on with the next lesson; what you practice there comes back here when it is due."
@@ -83,7 +84,7 @@ class PracticeBox(anywidget.AnyWidget):
     """
 
     _esm = HERE / "practice.js"
-    _css = HERE / "practice.css"
+    _css = styles("practice.css")
     problem = traitlets.Dict().tag(sync=True)
     """The problem at hand: see `shown_problem`."""
     told = traitlets.Dict().tag(sync=True)

@@ -59,15 +59,6 @@ def fact_from_record(record: Mapping[str, Any]) -> Fact:
     return Fact(record["kind"], tuple((name, _read(value)) for name, value in record.items() if name != "kind"))
 
 
-def recorded_fact(record: Mapping[str, Any] | str) -> Fact:
-    """Return a fact as it is recorded; of an older record, which holds a sentence, that sentence.
-
-    Raises:
-        KeyError: It has no kind.
-    """
-    return Fact("recorded.text", (("text", record),)) if isinstance(record, str) else fact_from_record(record)
-
-
 def _recorded(value: Field) -> Any:
     if isinstance(value, Fact):
         return value.to_record()

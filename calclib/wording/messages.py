@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from calclib.wording.facts import Fact, fact, fact_from_record, recorded_fact
+from calclib.wording.facts import Fact, fact, fact_from_record
 from calclib.wording.sentences import sentence
 
 MOST_WORDS = 45
@@ -48,16 +48,13 @@ def message(told: Sequence[Fact]) -> str:
 
 
 def recorded_message(detail: Mapping[str, Any], *, looked_at: bool = False) -> str:
-    """Return the message on an answer from its record; one of an older version holds it as a text.
+    """Return the message on an answer from its record.
 
     Args:
         detail: The record of the verdict.
         looked_at: Whether a person has looked, so that nobody is promised that one will.
     """
-    if "told" not in detail:
-        said = str(detail.get("message", ""))
-        return said.removesuffix(f" {sentence(WILL_LOOK)}") if looked_at else said
-    told = [fact_from_record(one) for one in detail["told"]]
+    told = [fact_from_record(one) for one in detail.get("told", ())]
     return message([one for one in told if not (looked_at and one == WILL_LOOK)])
 
 
@@ -67,8 +64,7 @@ def is_right_alone(detail: Mapping[str, Any]) -> bool:
     Args:
         detail: The record of the verdict.
     """
-    right = fact("verdict.right")
-    return detail["told"] == [right.to_record()] if "told" in detail else detail.get("message") == "Right."
+    return detail.get("told") == [fact("verdict.right").to_record()]
 
 
 def recorded_reason(detail: Mapping[str, Any]) -> str:
@@ -78,13 +74,13 @@ def recorded_reason(detail: Mapping[str, Any]) -> str:
         detail: The record of the verdict.
     """
     why = (detail.get("reading") or {}).get("reason")
-    return sentence(recorded_fact(why)) if why else recorded_message(detail)
+    return sentence(fact_from_record(why)) if why else recorded_message(detail)
 
 
 def cause_in_words(cause: Mapping[str, Any]) -> str:
-    """Return a cause from its record, as a clause; one of an older version holds it as a text.
+    """Return a cause from its record, as a clause.
 
     Args:
         cause: The record of a cause.
     """
-    return sentence(fact_from_record(cause["what"])) if "what" in cause else str(cause["says"])
+    return sentence(fact_from_record(cause["what"]))

@@ -20,6 +20,7 @@ from calclib.chains.worked import Asked, worked_lines
 from calclib.errors import BadInput
 from calclib.faults.enumeration import step_faults
 from calclib.quantity.units import Unit, parse_unit
+from calclib.wording import sentence
 
 UNITS = Names({"volume": parse_unit("mL"), "first": parse_unit("min"), "last": parse_unit("min")})
 SYRINGES = [
@@ -56,8 +57,8 @@ def test_the_smallest_that_holds_the_volume_is_chosen(volume: str, label: str) -
     assert step.evaluate(env) == f"{label} mL syringe"
     assert measured_values(chain, env)["syringe"] == f"{label} mL syringe"
     assert symbolic_value(chain, "syringe").subs(symbol("volume"), number(env["volume"])) == word(f"{label} mL syringe")
-    assert (
-        label in worked_lines(chain, {**env, "syringe": step.evaluate(env)}, Asked("syringe", Unit(()), None, label))[0]
+    assert label in sentence(
+        worked_lines(chain, {**env, "syringe": step.evaluate(env)}, Asked("syringe", Unit(()), None, label))[0]
     )
 
 
@@ -123,7 +124,7 @@ def test_hints_leave_the_size_and_the_end_open() -> None:
         chain = Chain((step,), UNITS)
         hints = Hints(chain, {**env, step.name: step.evaluate(env)}, step.name, "", ())
 
-        assert GAP in " ".join(hints.lines(2))
+        assert GAP in " ".join(map(sentence, hints.lines(2)))
 
 
 @pytest.mark.parametrize(("amount", "value"), [("59.5", 60), ("60", 60), ("60.5", 80), ("80", 80)])

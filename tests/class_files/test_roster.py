@@ -54,7 +54,7 @@ def test_a_byte_order_mark_and_blank_lines_are_no_fault(tmp_path) -> None:
         ("id,name\n.hidden,Ann\n", 2, "can't name a folder"),
         ("id,name\nann.,Ann\n", 2, "can't name a folder"),
         ("id,name\n-rf,Ann\n", 2, "can't name a folder"),
-        ("id,name\na\x07b,Ann\n", 2, r"a\x07b"),
+        ("id,name\na\x07b,Ann\n", 2, r"a\u0007b"),
         ("id,name\nNUL,Ann\n", 2, "reserved"),
         ("id,name\ncom1.txt,Ann\n", 2, "reserved"),
         ("id,name\nsolutions,Ann\n", 2, "reserved"),

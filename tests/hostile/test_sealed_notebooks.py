@@ -17,6 +17,7 @@ from calclib.class_files.secrets_file import make_secret, read_secret
 from calclib.errors import BadInput
 from calclib.models import item_model
 from calclib.records import SealedPaper, reading, sealed_papers
+from calclib.wording import sentence
 from tests.hostile.hall import SET, Hall, Notebook
 
 STUDENTS = ("ann", "ben", "eve")
@@ -84,7 +85,9 @@ def test_no_seed_record_or_model_is_in_a_notebook(made_hall: Hall, papers: tuple
     for paper in papers:
         hidden |= {paper.numbers, *(item.numbers for item in paper.items), *(item.model_hash for item in paper.items)}
         hidden |= {item.record["seed"] for item in paper.items}
-        hidden |= {line for item in paper.items for text in item.worked.values() for line in text.splitlines()}
+        hidden |= {
+            sentence(line) for item in paper.items for part in item.record["worked"] for line in item.worked(part)
+        }
         models = (item_model(item.model_id).text for item in paper.items)
         code = re.compile(r"^(kind|of|draw|forms|that|rounding|quantity|asks) = ")
         hidden |= {line for text in models for line in text.splitlines() if code.match(line)}

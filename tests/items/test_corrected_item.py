@@ -13,7 +13,7 @@ from calclib.items.keys.corrected_item import corrected_item
 from calclib.models import bank, item_model
 from calclib.quantity import RoundingPolicy, rounding_policy
 from calclib.quantity.writing import write_number, write_quantity
-from calclib.wording import fact
+from calclib.wording import fact, sentence
 from tests.items.drawn import A_FIFTH
 
 
@@ -57,7 +57,7 @@ def test_what_was_printed_stays_right_beside_the_new_key() -> None:
     )
     printed = fact("way.printed_rule", rule="Round to the nearest whole gtt/min.")
     assert part.accepted[-1].by == fact("way.rekeyed", why=printed)
-    assert rekeyed.worked["drops"][-1].endswith("Answer: 27.8 gtt/min.")
+    assert sentence(rekeyed.worked["drops"][-1]).endswith("Answer: 27.8 gtt/min.")
     assert recorded(rekeyed) == rekeyed
 
 
@@ -82,11 +82,13 @@ def test_where_ways_part_all_of_them_and_the_old_answer_are_right() -> None:
     model = item_model("dexmedetomidine-load")
     drawn = [recorded(draw_item(model, str(seed))) for seed in range(20)]
     found = [corrected_item(item, model, rounding_policy("hundredths"), printed=False) for item in drawn]
-    before, one = next(two for two in zip(drawn, found, strict=True) if "leads to" in " ".join(two[1].notes))
+    before, one = next(
+        two for two in zip(drawn, found, strict=True) if "leads to" in " ".join(map(sentence, two[1].notes))
+    )
     assert not one.item.fair
     for part in one.item.parts:
         ways = {write_quantity(way.low, part.unit) for way in part.accepted}
-        note = next((note for note in one.notes if note.startswith(f"{part.name}: not fair")), "")
+        note = next((sentence(note) for note in one.notes if note.field("asked") == part.asked), "")
         assert (len(ways) > 1) == bool(note)
         assert not note or before.part(part.name).answer in ways
         for way in ways:
@@ -102,7 +104,7 @@ def test_both_sides_of_a_boundary_that_is_near_are_right() -> None:
     item = given("drop-rate", volume="263 mL", time="100 min", drop_factor="15 gtt/mL")
     found = corrected_item(item, model, rounding_policy("tenths"), printed=False)
     assert right(found.item, "39.5 gtt/min", "39.4 gtt/min") == ["right", "right"]
-    assert "39.5 gtt/min" in found.notes[0] and "39.4 gtt/min" in found.notes[0]
+    assert "39.5 gtt/min" in sentence(found.notes[0]) and "39.4 gtt/min" in sentence(found.notes[0])
     assert right(found.item, "39.3 gtt/min", "39.6 gtt/min") == ["wrong_with_cause"] * 2
 
 
@@ -136,7 +138,7 @@ def test_a_value_without_end_keeps_its_key_where_nothing_is_rounded() -> None:
     item = recorded(draw_item(model, "1"))
     found = corrected_item(item, model, rounding_policy("exact"), printed=False)
     assert found.item == item
-    assert found.notes[0].endswith("the old key stays.")
+    assert sentence(found.notes[0]).endswith("the old key stays.")
 
 
 def test_another_model_is_refused() -> None:

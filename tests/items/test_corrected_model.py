@@ -12,7 +12,7 @@ from calclib.items.keys.corrected_item import corrected_item
 from calclib.models import item_model, read_item_model
 from calclib.models.model import ItemModel
 from calclib.quantity import rounding_policy
-from calclib.wording import fact
+from calclib.wording import fact, sentence
 
 RIGHT = item_model("secondary-infusion-entries")
 STRICT = replace(marking_policy("strict-exam"), another_path_costs=Fraction(1, 2))
@@ -87,7 +87,7 @@ def test_what_the_notebook_shows_stays() -> None:
     assert (rekeyed.stem, rekeyed.caution, rekeyed.drawings) == (item.stem, item.caution, item.drawings)
     assert [(given.name, given.text) for given in rekeyed.givens] == [(given.name, given.text) for given in item.givens]
     assert [part.asked for part in rekeyed.parts] == [part.asked for part in item.parts]
-    assert rekeyed.worked["rate"][-1].endswith("Answer: 131 mL/h.")
+    assert sentence(rekeyed.worked["rate"][-1]).endswith("Answer: 131 mL/h.")
     assert item_from_record(json.loads(json.dumps(rekeyed.to_record()))) == rekeyed
 
 
@@ -249,8 +249,8 @@ def test_both_sides_of_a_boundary_that_is_near_are_right() -> None:
     found = corrected_item(item, changed("drop-rate", version=10), rounding_policy("tenths"), printed=False)
     texts = ("39.5 gtt/min", "39.4 gtt/min", item.part("drops").answer)
     assert [verdicts(found.item, drops=text) for text in texts] == [["right"]] * 3
-    assert "not fair by version 10 of the item model" in found.notes[0]
-    assert all(text in found.notes[0] for text in texts)
+    assert "not fair by version 10 of the item model" in sentence(found.notes[0])
+    assert all(text in sentence(found.notes[0]) for text in texts)
 
 
 RACK = '[given.rack]\nkind = "number"\nunit = ""\ndraw = ["1", "2"]\nrole = "distractor"\n\n[[step]]\nname = "total"'

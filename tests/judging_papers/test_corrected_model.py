@@ -23,6 +23,7 @@ from calclib.records.people import pseudonyms
 from calclib.records.tables import HISTORY, ITEM, REKEYED
 from calclib.releasing import hand_out, start_class
 from calclib.releasing.further_attempts.another_attempt import give_another_attempt
+from calclib.wording import sentence
 from tests.plugins.test_stock_autograde import autograde
 from tests.small_class.gradebook_rows import gradebook_rows
 from tests.small_class.started import BLUEPRINT, NOW, ROSTER
@@ -120,7 +121,7 @@ def test_who_had_it_right_gains_and_nobody_loses(
     tried = make_ruling(folder, SET, ruling, now=NOW, preview=True)
     assert {(one.student.id, float(one.after)) for one in tried.marked.changes} == {("ben", 12), ("cat", 12)}
     assert {student: score(folder, student) for student in keys} == before
-    assert (item_of(folder, "ann").model_version, events(folder, "re-keyed")) == (1, [])
+    assert (item_of(folder, "ann").model_version, events(folder, "rekeyed")) == (1, [])
     done = make_ruling(folder, SET, ruling, now=NOW)
     assert (done.marked.changes, done.keys) == (tried.marked.changes, tried.keys)
     assert [score(folder, student) for student in keys] == [12, 12, 12]
@@ -284,12 +285,12 @@ def test_a_problem_that_isnt_fair_is_named(tmp_path: Path) -> None:
     tried = make_ruling(folder, SET, wish(printed=""), now=NOW, preview=True)
     (note,) = tried.notes
     assert note.problem == PLACE
-    assert note.says.startswith("rate: not fair by version 2 of the item model: ")
+    assert "” is not fair by version 2 of the item model: " in sentence(note.told)
     old = item_from_record(item_of(folder, note.student.id).record).part("rate").answer
     make_ruling(folder, SET, wish(printed=""), now=NOW)
     new = item_from_record(item_of(folder, note.student.id).record).part("rate").answer
-    assert old in note.says and new in note.says
-    assert item_of(folder, note.student.id).notes == (note.says,)
+    assert old in sentence(note.told) and new in sentence(note.told)
+    assert item_of(folder, note.student.id).notes == (note.told,)
 
 
 def changed(*changes: tuple[str, str]) -> str:

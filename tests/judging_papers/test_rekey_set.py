@@ -20,6 +20,7 @@ from calclib.records.people import pseudonyms
 from calclib.records.tables import ITEM, REKEYED
 from calclib.releasing import hand_out
 from calclib.releasing.further_attempts.another_attempt import give_another_attempt
+from calclib.wording import sentence
 from tests.plugins.test_stock_autograde import autograde
 from tests.small_class.gradebook_rows import gradebook_rows
 from tests.small_class.started import NOW
@@ -193,10 +194,10 @@ def test_a_problem_that_isnt_fair_is_named(folder: Path, hand_in: HandIn, keys: 
         hand_in(student, keys[student])
     mark(folder, SET, now=NOW)
     done = make_ruling(folder, SET, wish, now=NOW)
-    assert all("“hundredths”" in one.says for one in done.notes)
+    assert all("“hundredths”" in sentence(one.told) for one in done.notes)
     for one in done.notes:
         said = " ".join(explanation(folder, SET, one.student.id, one.problem).split())
-        assert one.says[1:] in said
+        assert sentence(one.told)[1:] in said
 
 
 def test_the_policy_that_holds_already_is_refused(folder: Path) -> None:

@@ -14,7 +14,8 @@ FAULTS = ("inverted", "unit slip", "factor left out", "other weight", "rounded t
 
 def cause(fault: str, *, certain: bool) -> dict[str, object]:
     """A cause as verdicts have it."""
-    return {"fault": fault, "certain": certain, "says": f"{fault}?", "step": "", "given": ""}
+    what = {"kind": "recorded.text", "text": f"{fault}?"}
+    return {"fault": fault, "certain": certain, "what": what, "step": "", "given": ""}
 
 
 def with_causes(results: SetResults, *causes: tuple[dict[str, object], ...]) -> SetResults:

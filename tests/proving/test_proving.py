@@ -10,6 +10,7 @@ import pytest
 
 from calclib.cli.proofs import proof_rows
 from calclib.models import bank
+from calclib.models.formulary_rows import own_text
 from calclib.proving.proof_report import proof_table, proof_totals
 from calclib.proving.proof_row import FULL_PROOF, ProofRow, different_needed
 from calclib.proving.prover import proof_seeds, prove
@@ -207,3 +208,16 @@ def test_independent_keys_cover_each_kind(kind: str) -> None:
     row = prove(bank()[name].text, name, SEEDS[:3])
 
     assert row.sampled == 1 and row.shortfalls == ()
+
+
+def test_an_answer_rounded_past_a_limit_fails() -> None:
+    """112.5 mg/kg for 9.4 kg is 1,057.5 mg, the most of one dose: keyed as 1,058 mg it is beyond it."""
+    text = own_text(bank()["dose-by-age-and-weight"].text)
+    rounded = text.replace('[[where]]\nthat = "amount is a multiple of 1 mg"\n\n', "")
+    assert rounded != text
+
+    before = [str(one) for one in prove(rounded, "rounded.toml", proof_seeds(60)).verdict()]
+    after = [str(one) for one in prove(text, "exact.toml", proof_seeds(60)).verdict()]
+
+    assert any("an answer is rounded past a limit" in one for one in before)
+    assert after == []

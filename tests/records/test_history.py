@@ -25,22 +25,22 @@ def engine():
 def test_recorded_names_never_change() -> None:
     """A class that was recorded by one version is read by every later one."""
     assert {kind.value for kind in EventKind} == {
-        "handed out",
-        "blueprint changed",
+        "handed_out",
+        "blueprint_changed",
         "released",
-        "taken back",
-        "signed off",
-        "another attempt",
+        "taken_back",
+        "signed_off",
+        "another_attempt",
         "marked",
         "judged",
         "ruled",
-        "re-keyed",
-        "identity erased",
+        "rekeyed",
+        "identity_erased",
     }
 
 
 @pytest.mark.parametrize(
-    ("recorded", "shown"), [("released", "released"), ("re-keyed", "re-keyed"), ("handed out", "handed out")]
+    ("recorded", "shown"), [("released", "released"), ("rekeyed", "re-keyed"), ("handed_out", "handed out")]
 )
 def test_a_line_is_told_and_found_by_its_kind(engine, recorded: str, shown: str) -> None:
     """In the words that people read."""
@@ -58,4 +58,4 @@ def test_a_line_is_recorded_by_the_plain_name_of_its_kind(engine) -> None:
     with engine.begin() as connection:
         write_history(connection, at=NOW, kind=EventKind.REKEYED, set_name="week-3", detail={"ruling": 1})
         (stored,) = connection.execute(select(HISTORY.c.event)).scalars()
-    assert (type(stored), stored) == (str, "re-keyed")
+    assert (type(stored), stored) == (str, "rekeyed")

@@ -21,6 +21,7 @@ from calclib.records.set_aside import SetAside, SetAsideKind, SetAsideReason, re
 from calclib.records.tables import ANSWER, MARK, METADATA
 from tests.records.sealed_set import SEALED
 
+WORKED = {"drops": [{"kind": "worked.line", "pieces": ["drops = 31 gtt/min"]}]}
 PAPER = SealedPaper(
     set_name="week-3",
     pseudonym="p" * 16,
@@ -28,7 +29,7 @@ PAPER = SealedPaper(
     tag="t" * 32,
     numbers="n" * 64,
     checksums={"q1-stem": "c" * 32},
-    items=(SealedItem(1, "drop-rate", 1, "h" * 64, "k" * 64, {"stem": "1,000 mL…"}, {"drops": "1 x 1 = 1"}),),
+    items=(SealedItem(1, "drop-rate", 1, "h" * 64, "k" * 64, {"stem": "1,000 mL…", "worked": WORKED}),),
     made="2026-11-25T08:00:00+00:00",
     library="0.2.0",
 )

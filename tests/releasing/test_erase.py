@@ -129,7 +129,7 @@ def test_pseudonymous_rows_stay_and_the_class_goes_on(
         marks = connection.exec_driver_sql("select count(*) from calclib_mark").scalar()
         history = connection.exec_driver_sql("select event, detail from calclib_history order by id").all()
     assert marks == 18
-    assert (history[-1].event, json.loads(history[-1].detail)) == ("identity erased", {})
+    assert (history[-1].event, json.loads(history[-1].detail)) == ("identity_erased", {})
     found = mark(folder, "week-3", now=NOW)
     assert (found.marked, found.changed, found.notes) == (1, 0, ())
     assert [one.student.id for one in set_results(class_folder(folder), "week-3").students] == ["ben", "cat"]

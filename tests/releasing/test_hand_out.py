@@ -187,7 +187,7 @@ def test_cut_score_and_due_time_may_still_change(folder: Path) -> None:
         sealed = sealed_set(connection, "week-3")
     assert sealed is not None
     assert sealed.cut_score == 85
-    assert any("blueprint changed" in row for row in rows(folder)["calclib_history"])
+    assert any("blueprint_changed" in row for row in rows(folder)["calclib_history"])
     with Gradebook(class_folder(folder).gradebook_url) as gradebook:
         assert gradebook.find_assignment("week-3").duedate.isoformat() == "2026-12-01T12:00:00"
 

@@ -34,7 +34,7 @@ def explained(
     policy: RoundingPolicy,
     *,
     ruling: str = "",
-    worked_lines: Sequence[str] = (),
+    worked_lines: Sequence[Fact] = (),
 ) -> tuple[Fact, ...]:
     """Return what explains one mark, a fact for each line.
 
@@ -65,7 +65,7 @@ def explained(
 
 
 def explained_as_recorded(
-    item: Item, part: str, typed: str, said: str, policy: RoundingPolicy, *, worked_lines: Sequence[str] = ()
+    item: Item, part: str, typed: str, said: str, policy: RoundingPolicy, *, worked_lines: Sequence[Fact] = ()
 ) -> tuple[Fact, ...]:
     """Return what explains a mark which an earlier version gave, and which this one would give otherwise.
 
@@ -86,7 +86,7 @@ def explained_as_recorded(
     return (*lines, *_worked(worked_lines))
 
 
-def _worked(lines: Sequence[str]) -> tuple[Fact, ...]:
+def _worked(lines: Sequence[Fact]) -> tuple[Fact, ...]:
     if not lines:
         return ()
     return (_GAP, fact("explain.worked_solution"), *(fact("explain.worked_line", line=line) for line in lines))

@@ -243,8 +243,10 @@ def _show_keys(keys: Sequence[tuple[KeyChange, Student | None]]) -> None:
 
 
 def _show_notes(notes: Sequence[RekeyNote]) -> None:
+    from calclib.wording import sentence
+
     for one in notes[:SHOWN]:
-        say(f"{one.student.name} ({one.student.id}), problem {one.problem}: {one.says}")
+        say(f"{one.student.name} ({one.student.id}), problem {one.problem}: {sentence(one.told)}")
     if len(notes) > SHOWN:
         say(f"and {len(notes) - SHOWN} more; calclib explain says it of each student's problem.")
 

@@ -20,8 +20,7 @@ from calclib.quantity.enclosure import Exact, Undecided, ends
 from calclib.quantity.equivalences import exact_number
 from calclib.quantity.rounding import RoundingPolicy
 from calclib.quantity.writing import has_finite_decimals, write_quantity
-from calclib.wording.facts import Fact, fact, recorded_fact
-from calclib.wording.sentences import sentence
+from calclib.wording.facts import Fact, fact
 
 Way = tuple[ItemModel, RoundingPolicy]
 """An item model and a rounding policy by which items are keyed."""
@@ -29,10 +28,10 @@ Way = tuple[ItemModel, RoundingPolicy]
 
 @dataclass(frozen=True)
 class CorrectedItem:
-    """A re-keyed item, and sentences on what faculty should know of it: an unfair draw, a key that was left."""
+    """A re-keyed item, and what faculty should know of it, as facts: an unfair draw, a key that was left."""
 
     item: Item
-    notes: tuple[str, ...]
+    notes: tuple[Fact, ...]
 
 
 def corrected_item(
@@ -60,8 +59,8 @@ def corrected_item(
         found = _keyed(item, model, policy)
         others = [(_keyed(item, *way), way) for way in beside]
     except (Undecided, ZeroDivisionError) as error:
-        return CorrectedItem(item, (f"can't be keyed by {by} ({error}): the old key stays.",))
-    notes: list[str] = []
+        return CorrectedItem(item, (fact("rekeyed.undecided", by=by, reason=str(error)),))
+    notes: list[Fact] = []
     parts = []
     for place, (before, after) in enumerate(zip(item.parts, found.parts, strict=True)):
         _refuse_another_question(before, after)
@@ -75,10 +74,15 @@ def corrected_item(
             part = part._replace(accepted=tuple(_granted(one, part) for one in part.accepted))
             part = part._replace(accepted=(*part.accepted, *_across(after, part.accepted)))
             if right := _rights(part):
-                words = f"{part.name.replace('_', ' ')}: " if len(item.parts) > 1 else ""
-                notes.append(f"{words}not fair by {by}: {sentence(unfair[0])}. {right}.")
+                notes.append(_not_fair(part, by, unfair[0], right, alone=len(item.parts) == 1))
         parts.append(part)
     return CorrectedItem(_as_printed(item, found, tuple(parts), tuple(notes)), tuple(notes))
+
+
+def _not_fair(part: ItemPart, by: tuple[Fact, ...], why: Fact, right: Fact, *, alone: bool) -> Fact:
+    if alone:
+        return fact("rekeyed.not_fair", by=by, why=why, right=right)
+    return fact("rekeyed.not_fair_in_part", asked=part.asked, by=by, why=why, right=right)
 
 
 def refuse_unlike(item: Item, model: ItemModel) -> None:
@@ -199,7 +203,7 @@ def _with_equivalences(item: Item, model: ItemModel, policy: RoundingPolicy) -> 
     )
 
 
-def _as_printed(item: Item, found: Item, parts: tuple[ItemPart, ...], notes: tuple[str, ...]) -> Item:
+def _as_printed(item: Item, found: Item, parts: tuple[ItemPart, ...], notes: tuple[Fact, ...]) -> Item:
     """The item with its new key, everything that the notebook shows as it was handed out."""
     now = {given.name: given for given in found.givens}
     return found._replace(
@@ -212,15 +216,18 @@ def _as_printed(item: Item, found: Item, parts: tuple[ItemPart, ...], notes: tup
         drawings=item.drawings,
         papers=item.papers,
         equivalences={**item.equivalences, **found.equivalences},
-        why=tuple(map(recorded_fact, notes)),
+        why=notes,
     )
 
 
-def _named(item: Item, model: ItemModel, policy: RoundingPolicy) -> str:
-    """A model, a policy or both, whatever differs from an item's own, as words that follow “by”."""
-    words = [f"version {model.version} of the item model"] if model.hash != item.model_hash else []
-    words += [f"the policy “{policy.name}”"] if policy.name != item.policy_name or not words else []
-    return " and ".join(words)
+def _named(item: Item, model: ItemModel, policy: RoundingPolicy) -> tuple[Fact, ...]:
+    """A model, a policy or both, whatever differs from an item's own."""
+    named: tuple[Fact, ...] = ()
+    if model.hash != item.model_hash:
+        named = (fact("rekeyed.by_model", version=model.version),)
+    if policy.name != item.policy_name or not named:
+        named += (fact("rekeyed.by_policy", policy=policy.name),)
+    return named
 
 
 def _as_handed_out(item: Item, model: ItemModel, policy: RoundingPolicy, part: ItemPart) -> Fact:
@@ -254,14 +261,15 @@ def _unfair(item: Item, part: ItemPart) -> tuple[Fact, ...]:
     return tuple(sorted(found, key=lambda one: one.kind not in _LEADS_ELSEWHERE))
 
 
-def _rights(part: ItemPart) -> str:
-    """What is right in a part that isn't fair, in words; "" where that is the key alone, a choice."""
+def _rights(part: ItemPart) -> Fact | None:
+    """What is right in a part that isn't fair; None where that is the key alone, a choice."""
     if part.kind == "choice":
-        labels = [part.accepted_choice, *dict(part.other_choices)]
-        return f"{' and '.join(f'“{label}”' for label in labels)} are right" if len(labels) > 1 else ""
+        labels = [str(part.accepted_choice), *dict(part.other_choices)]
+        choices = tuple(fact("rekeyed.choice", choice=label) for label in labels)
+        return fact("rekeyed.right", answers=choices) if len(labels) > 1 else None
     if part.kind == "clock":
-        return "The times of all ways are right"
-    return f"{' and '.join(dict.fromkeys(_written(one.low, part.unit) for one in part.accepted))} are right"
+        return fact("rekeyed.right_times")
+    return fact("rekeyed.right", answers=tuple(dict.fromkeys(_written(one.low, part.unit) for one in part.accepted)))
 
 
 def _granted(one: Accepted, part: ItemPart) -> Accepted:

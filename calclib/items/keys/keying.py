@@ -22,7 +22,7 @@ from calclib.items.mistakes.fault_classes import DrawnFaults, FaultClass
 from calclib.items.mistakes.fault_results import fault_results, with_rarer_faults
 from calclib.items.part_units import asked_value, in_step_unit
 from calclib.items.recorded.way_values import WayValues
-from calclib.items.setup_text import RULE, setup_text
+from calclib.items.setup_text import setup_text
 from calclib.items.solution import with_worked
 from calclib.items.stated_rounding import MOST, MOST_OF_HIGH_ALERT, is_high_alert, refuse_split_tablets, too_far
 from calclib.models.devices import device
@@ -34,6 +34,7 @@ from calclib.quantity.equivalences import equivalences, exact_number
 from calclib.quantity.rounding import RoundingPolicy
 from calclib.quantity.writing import conversion_words, has_finite_decimals, write_quantity
 from calclib.wording.facts import Fact, fact
+from calclib.wording.sentences import said, sentence
 
 MARGIN = Fraction(1, 20)
 ONE = Fraction(1)
@@ -143,7 +144,7 @@ def keyed_item(
         seed=seed,
         policy_name=policy.name,
         equivalences={n: str(v[0]) for n, v in variants.items()},
-        stem=stem_text(model, stated, variants, chain.rounded_first()),
+        stem=stem_text(model, stated, variants, tuple(map(sentence, chain.rounded_first()))),
         givens=tuple(
             StatedGiven(n, s.text, _role(model, n), model.givens[n].says)
             for n, s in stated.items()
@@ -251,7 +252,7 @@ def part_of(
     if isinstance(step, Clock):
         rule = policy.rule(part.rounding or "clock")
         key = rule.rounded(value)
-        text = "Answer with a time on the 24-hour clock, and the day if it is not the same."
+        text = said("rounding_rule.clock")
         return ItemPart(
             part.name,
             "clock",
@@ -272,8 +273,9 @@ def part_of(
     if part.kind == SETUP:
         text = setup_text(chain, done, part.asks)
         unit = str(without_doses(part.unit))
+        rule_text = said("rounding_rule.setup")
         return ItemPart(
-            part.name, SETUP, part.asked, unit, text, exact, None, None, RULE, part.points, (), (), None, ()
+            part.name, SETUP, part.asked, unit, text, exact, None, None, rule_text, part.points, (), (), None, ()
         )
     rule = policy.rule(part.rounding)
     key = rule.rounded(exact)

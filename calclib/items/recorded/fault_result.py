@@ -11,7 +11,7 @@ from calclib.items.recorded.recorded_numbers import (
     number_or_none,
     number_text,
 )
-from calclib.wording.facts import Fact, recorded_fact
+from calclib.wording.facts import Fact, fact_from_record
 from calclib.wording.sentences import sentence
 
 
@@ -145,4 +145,6 @@ def fault_row(f: FaultResult) -> list[Any]:
 def fault_from_row(row: Sequence[Any]) -> FaultResult:
     """Return the mistake that `fault_row` listed."""
     f, s, g, what, v, w, c, hard, also, *spare = row
-    return FaultResult(f, s, g, recorded_fact(what), number_or_none(v), number_or_none(w), c, hard, tuple(also), *spare)
+    return FaultResult(
+        f, s, g, fact_from_record(what), number_or_none(v), number_or_none(w), c, hard, tuple(also), *spare
+    )

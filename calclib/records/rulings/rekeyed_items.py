@@ -11,6 +11,7 @@ from sqlalchemy import Connection, Row, and_, select
 
 from calclib.records.rulings.ruling import keyed_since, keying_rulings_of
 from calclib.records.tables import ITEM, REKEYED
+from calclib.wording.facts import Fact, fact_from_record
 
 Place = tuple[str, int, int]
 
@@ -52,8 +53,8 @@ def rekeyed_rows(connection: Connection, set_name: str, pseudonyms: Collection[s
     return {(row.pseudonym, row.attempt, row.slot): row for row in rows}
 
 
-def rekey_notes(connection: Connection, set_name: str) -> list[tuple[str, int, tuple[str, ...]]]:
-    """Return what faculty should know of items that are re-keyed: pseudonym, slot and sentences, where there are any.
+def rekey_notes(connection: Connection, set_name: str) -> list[tuple[str, int, tuple[Fact, ...]]]:
+    """Return what faculty should know of items that are re-keyed: pseudonym, slot and facts, where there are any.
 
     Of several attempts the last that has any is named.
     """
@@ -63,7 +64,7 @@ def rekey_notes(connection: Connection, set_name: str) -> list[tuple[str, int, t
     wanted = select(REKEYED.c.pseudonym, REKEYED.c.slot, REKEYED.c.notes)
     wanted = wanted.where(REKEYED.c.set_name == set_name, REKEYED.c.ruling == ruling, REKEYED.c.notes != "[]")
     rows = connection.execute(wanted.order_by(REKEYED.c.slot, REKEYED.c.pseudonym, REKEYED.c.attempt))
-    found = {(row.pseudonym, row.slot): tuple(json.loads(row.notes)) for row in rows}
+    found = {(row.pseudonym, row.slot): tuple(map(fact_from_record, json.loads(row.notes))) for row in rows}
     return [(*place, notes) for place, notes in found.items()]
 
 

@@ -10,7 +10,7 @@ from sqlalchemy.exc import OperationalError, ProgrammingError
 from calclib.errors import BadInput
 from calclib.records.tables import SET
 
-NEWEST = 3
+NEWEST = 4
 """The version of `calclib.records.tables`; each script in `versions/` makes one more."""
 UNNUMBERED = 0
 """What 0.1.0 made: tables without a number."""

@@ -40,6 +40,11 @@ def capital(phrase: str) -> str:
     return f"{phrase[:1].upper()}{phrase[1:]}"
 
 
+def small(phrase: str) -> str:
+    """Return a phrase as it goes on within a sentence."""
+    return f"{phrase[:1].lower()}{phrase[1:]}"
+
+
 def day(at: str) -> str:
     """Return the day of a time as ISO 8601 writes it: “2 December 2026”."""
     time = dt.datetime.fromisoformat(at)
@@ -59,14 +64,17 @@ def unasked(phrase: str) -> str:
 FORMS: Mapping[str, Callable[[str], str]] = {
     "the": the,
     "capital": capital,
+    "small": small,
     "day": day,
     "stopped": stopped,
     "unasked": unasked,
 }
 """What may stand behind the colon of a gap: {phrase:the}."""
 
-LISTS: Mapping[str, str] = {"list": "; ", "commas": ", ", "or": " or "}
+LISTS: Mapping[str, str] = {"list": "; ", "commas": ", ", "or": " or ", "line": " "}
 """The same for several texts that are set side by side and not joined by a word."""
+_WITHOUT_BLANK = (",", ";", "?")
+"""What begins with one of these follows in a line without a blank."""
 
 
 def form(text: str, form: str) -> str:
@@ -85,6 +93,8 @@ def joined(texts: tuple[str, ...], form: str = "") -> str:
         texts: The texts.
         form: A form of LISTS, or none.
     """
+    if form == "line":
+        return "".join(text if not n or text.startswith(_WITHOUT_BLANK) else f" {text}" for n, text in enumerate(texts))
     if form in LISTS:
         return LISTS[form].join(texts)
     if len(texts) < 3:
