@@ -309,7 +309,7 @@ def _(step: Decide, showing: Showing, rule: RoundingRule | None) -> tuple[Line, 
     found = step.found(showing.values)
     if not found.clauses and step.column == REASON:
         against = tuple(f"“{one.reason}”" for one in step.findings[:-1])
-        return ((Words(fact("decision.nothing_against", reasons=against, label=found.label)),),)
+        return ((Words(fact("decision.none_applies", reasons=against, label=found.label)),),)
     if step.column == REASON:
         return ((Words(fact("decision.reason", label=found.label)),),)
     return ((Words(fact("decision.act", reason=found.reason, label=found.label)),),)

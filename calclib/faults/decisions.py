@@ -1,4 +1,4 @@
-"""The mistakes of a decision about an order: a sound one refused, an unsound one carried out, the wrong reason."""
+"""The mistakes of a decision about an order: a sound one refused, an unsound one given, the wrong reason."""
 
 from __future__ import annotations
 

@@ -10,8 +10,8 @@ from fractions import Fraction
 from functools import lru_cache
 
 from calclib.errors.messages import BadInput
-from calclib.models.book_forms import book_form, spelled, spoken_form
-from calclib.models.book_ranges import range_form
+from calclib.models.books.book_forms import book_form, spelled, spoken_form
+from calclib.models.books.book_ranges import range_form
 from calclib.models.identity import ByIdentity
 from calclib.models.markup import markup_in
 from calclib.models.model import GivenModel, Grid

@@ -11,7 +11,7 @@ import pytest
 from calclib.errors.messages import BadInput
 from calclib.items import draw_item
 from calclib.models import bank, item_model
-from calclib.models.book_forms import book_form
+from calclib.models.books.book_forms import book_form
 from calclib.models.stated import read_stated
 from calclib.quantity.kinds import given_kinds
 from calclib.quantity.policies import rounding_policy

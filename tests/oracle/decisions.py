@@ -9,14 +9,14 @@ from datetime import date
 from decimal import Decimal
 
 from calclib.demo.students.figures import NUMBER, found, number
-from calclib.demo.students.procedures.choices import choose, least
+from calclib.demo.students.procedures.choices import choose
 from calclib.demo.students.procedures.clock import minutes_between, minutes_read
 from calclib.demo.students.worksheet import Worksheet
 
 ACTS = ("Give", "Assess", "prescriber", "pharmacy", "Discard")
 GIVE, ASSESS, PRESCRIBER, PHARMACY, DISCARD = range(5)
 DATE = r"([A-Z][a-z]+ \d+, \d{4})"
-SOUND = "Nothing speaks"
+SOUND = "no reason to question"
 DRUG = r"Order for [A-Z]\. \w+\. ([a-zA-Z -]+?) \d"
 Finding = tuple[bool, str, int]
 """Whether it holds, a word of its reason, and what is done."""
@@ -31,20 +31,21 @@ def _today(stem: str) -> date:
     return _day(found(rf"Today is {DATE}", stem)[0])
 
 
-def _of_every_order(stem: str) -> list[Finding]:
-    """Expired, and allergic to the very drug."""
+def _of_every_order(stem: str, allergic: bool = True) -> list[Finding]:
+    """Expired, and, where that is among the reasons, allergic to the very drug."""
     result: list[Finding] = []
     if match := re.search(rf"[Ee]xpiration date(?:, unopened)?: {DATE}", stem):
         result.append((_day(match[1]) < _today(stem), "expiration", PHARMACY))
     order = found(r"Order for [A-Z]\. \w+\. (.*)", stem)[0]
     allergy = found(r"Allergies: ([a-zA-Z -]+)", stem)[0].strip()
-    result.append((order.startswith(f"{allergy} "), "allergic to this drug", PRESCRIBER))
+    if allergic:
+        result.append((order.startswith(f"{allergy} "), "allergic to this drug", PRESCRIBER))
     return result
 
 
-def decided(stem: str, sheet: Worksheet, *findings: Finding) -> None:
+def decided(stem: str, sheet: Worksheet, *findings: Finding, allergic: bool = True) -> None:
     """Answer with the one finding that holds, or that the order is sound."""
-    every = [*findings, *_of_every_order(stem)]
+    every = [*findings, *_of_every_order(stem, allergic)]
     held = [(word, act) for holds, word, act in every if holds] or [(SOUND, GIVE)]
     assert len(held) == 1, f"two answers: {held}"
     words = tuple(dict.fromkeys((*(word for _, word, _ in every), SOUND)))
@@ -52,32 +53,35 @@ def decided(stem: str, sheet: Worksheet, *findings: Finding) -> None:
     choose(sheet, "reason", words, words.index(held[0][0]))
 
 
-def reading(value: str, limit: str, word: str, stale: str, *, above: bool = False) -> Callable[[str, Worksheet], None]:
+def reading(
+    value: str, limit: str, word: str, stale: str, *, above: bool = False, allergic: bool = True
+) -> Callable[[str, Worksheet], None]:
     """Return how a drug is given by a reading: its value, its limit, and how old it is."""
 
     def procedure(stem: str, sheet: Worksheet) -> None:
-        (now,) = found(r"It is (\d{4}),", stem)
+        (now,) = found(r"It is (\d{4})[,.]", stem)
         charted, text = found(rf"Time: (\d{{4}}); {value}: {NUMBER}", stem)
         (most,) = found(rf"{limit} {NUMBER}", stem)
         (window,) = found(rf"within {NUMBER} min before", stem)
         age = sheet.answer("age", minutes_between(sheet, charted, now))
         low = number(text) > number(most) if above else number(text) < number(most)
-        decided(stem, sheet, (low, word, PRESCRIBER), (age > number(window), stale, ASSESS))
+        decided(stem, sheet, (low, word, PRESCRIBER), (age > number(window), stale, ASSESS), allergic=allergic)
 
     return procedure
 
 
-def laboratory(*, above: bool = True) -> Callable[[str, Worksheet], None]:
+def laboratory(
+    *, above: bool = True, old: str = "not from today", allergic: bool = True
+) -> Callable[[str, Worksheet], None]:
     """Return how a drug is given by a laboratory value that must be of today."""
 
     def procedure(stem: str, sheet: Worksheet) -> None:
-        text, state = found(rf"last result {NUMBER}.*?sample: ([a-z ]+)", stem)
+        text, drawn_at = found(rf"Latest result: {NUMBER}.*?Sample drawn: ([a-z]+)", stem)
         (limit,) = found(rf"(?:above|below) {NUMBER}", stem)
         beyond = number(text) > number(limit) if above else number(text) < number(limit)
-        drawn = state != "not yet drawn"
-        decided(
-            stem, sheet, (not drawn, "not been drawn", ASSESS), (drawn and beyond, "limit on the order", PRESCRIBER)
-        )
+        fresh = drawn_at == "today"
+        against = (fresh and beyond, "limit on the order", PRESCRIBER)
+        decided(stem, sheet, (not fresh, old, ASSESS), against, allergic=allergic)
 
     return procedure
 
@@ -86,9 +90,10 @@ def single_maximum(stem: str, sheet: Worksheet) -> None:
     """The most for a weight, and whether the order is above it."""
     (dose,) = found(rf"acetaminophen {NUMBER} mg IV", stem)
     (weight,) = found(rf"Weight today: {NUMBER} kg", stem)
-    per_kg, cap = found(rf"not more than {NUMBER} mg/kg for one dose, and never more than {NUMBER} mg", stem)
-    by_weight = sheet.times(sheet.read(per_kg, "maximum per kg"), sheet.read(weight, "weight"), "weight")
-    most = sheet.answer("most", least(sheet, by_weight, number(cap), "cap"))
+    (per_kg,) = found(rf"not more than {NUMBER} mg/kg for one dose", stem)
+    most = sheet.answer(
+        "most", sheet.times(sheet.read(per_kg, "maximum per kg"), sheet.read(weight, "weight"), "weight")
+    )
     decided(stem, sheet, (number(dose) > most, "single maximum", PRESCRIBER))
 
 
@@ -137,7 +142,7 @@ def opened_vial(stem: str, sheet: Worksheet) -> None:
 
 def _class_of(drug: str, stem: str) -> str:
     rows = re.findall(r"Class: ([\w ]+); Drugs: ([^.]+)\.", stem)
-    return next(name for name, drugs in rows if drug in drugs.split(", "))
+    return next((name for name, drugs in rows if drug in drugs.split(", ")), drug)
 
 
 def allergy_class(stem: str, sheet: Worksheet) -> None:
@@ -145,11 +150,11 @@ def allergy_class(stem: str, sheet: Worksheet) -> None:
     drug = found(DRUG, stem)[0]
     allergy, reaction = found(r"Allergies: ([a-zA-Z ]+) \(([^)]*)\)", stem)
     mine, theirs = _class_of(drug, stem), _class_of(allergy, stem)
-    severe = reaction == "anaphylaxis" and (theirs, mine) == ("penicillin", "cephalosporin")
-    findings = ((mine == theirs, "same class", PRESCRIBER), (severe, "severe", PRESCRIBER))
+    severe = reaction == "anaphylaxis" and theirs == "penicillin" and drug == "cephalexin"
+    findings = ((mine == theirs, "same class", PRESCRIBER), (severe, "so severe", PRESCRIBER))
     expired = _of_every_order(stem)[0]
     held = [(word, act) for holds, word, act in (*findings, expired) if holds] or [(SOUND, GIVE)]
-    words = ("same class", "severe", "expiration", SOUND)
+    words = ("same class", "so severe", "expiration", SOUND)
     choose(sheet, "act", ACTS, held[0][1])
     choose(sheet, "reason", words, words.index(held[0][0]))
 
@@ -183,11 +188,12 @@ def order_arithmetic(stem: str, sheet: Worksheet) -> None:
 def central_line(stem: str, sheet: Worksheet) -> None:
     """The strength of a bag, and whether it may run through the line."""
     amount, volume = found(rf"{NUMBER} mEq in {NUMBER} mL IV", stem)
-    (limit,) = found(rf"not stronger than {NUMBER} mEq/mL", stem)
+    (limit,) = found(rf"not stronger than {NUMBER} mEq/L", stem)
     (line,) = found(r"Access: ([^.]+)\.", stem)
-    strength = sheet.over(sheet.read(amount, "amount"), sheet.read(volume, "volume"), "volume")
-    strong = sheet.answer("strength", strength) > number(limit) and line.startswith("peripheral")
-    decided(stem, sheet, (strong, "too strong", PRESCRIBER))
+    liters = sheet.converted(sheet.read(volume, "volume"), "mL", "L")
+    strength = sheet.answer("strength", sheet.over(sheet.read(amount, "amount"), liters, "volume"))
+    strong = strength > number(limit) and line.startswith("peripheral")
+    decided(stem, sheet, (strong, "too strong", PRESCRIBER), allergic=False)
 
 
 def incompatible(stem: str, sheet: Worksheet) -> None:
@@ -199,30 +205,31 @@ def incompatible(stem: str, sheet: Worksheet) -> None:
 
 
 def bag_left(stem: str, sheet: Worksheet) -> None:
-    """How long a bag lasts, and whether the next one comes in time."""
+    """The volume of a bolus, and whether the bag still holds it."""
+    (dose,) = found(rf"heparin {NUMBER} units IV bolus", stem)
+    (units,) = found(rf"Bag: heparin {NUMBER} units/mL", stem)
     (left,) = found(rf"Left in the bag: {NUMBER} mL", stem)
-    (rate,) = found(rf"Pump: {NUMBER} mL/h", stem)
-    (hours,) = found(rf"in {NUMBER} h", stem)
-    lasts = sheet.answer("lasts", sheet.over(sheet.read(left, "volume left"), sheet.read(rate, "rate"), "rate"))
-    decided(stem, sheet, (lasts < number(hours), "runs dry", PHARMACY))
+    per_ml = sheet.read(units, "strength of the bag")
+    volume = sheet.answer("volume", sheet.over(sheet.read(dose, "dose"), per_ml, "strength"))
+    decided(stem, sheet, (volume > number(left), "no longer holds", PHARMACY))
 
 
 def syringe_label(stem: str, sheet: Worksheet) -> None:
     """Whether a filled syringe has a label, and the order's."""
     blank = "It has no label." in stem
     written = "" if blank else found(r"On its label: (.+?)\.\n", stem)[0]
-    (right,) = found(r"Label for this order: (.+?)\.(?:\n|$)", stem)
+    (right,) = found(r"Label for this order: (.+?)\. ", stem)
     other = not blank and written != right
-    decided(stem, sheet, (blank, "has no label", DISCARD), (other, "holds another", DISCARD))
+    decided(stem, sheet, (blank, "has no label", DISCARD), (other, "not the one", PHARMACY))
 
 
 def mixed_when(stem: str, sheet: Worksheet) -> None:
     """How long ago a dose was mixed, and whether it keeps so long."""
     (now,) = found(r"Today is [^,]*, \d{4}, (\d{4})", stem)
     (mixed,) = found(r"today at (\d{4})", stem)
-    (keep,) = found(rf"start within {NUMBER} min", stem)
+    (keep,) = found(rf"start within {NUMBER} h", stem)
     age = sheet.answer("age", minutes_between(sheet, mixed, now))
-    decided(stem, sheet, (age > number(keep), "too long ago", DISCARD))
+    decided(stem, sheet, (age > minutes_read(sheet, keep, "h", "time that it keeps"), "too long ago", DISCARD))
 
 
 def rate(stem: str, sheet: Worksheet) -> None:
@@ -252,4 +259,4 @@ def split_tablet(stem: str, sheet: Worksheet) -> None:
     (dose,) = found(rf"{NUMBER} mg by mouth", stem)
     form, strength = found(rf"tablets, ([a-z-]+)\. {NUMBER} mg in each tablet", stem)
     part = number(dose) < number(strength) and form != "scored"
-    decided(stem, sheet, (part, "part of a tablet", PHARMACY))
+    decided(stem, sheet, (part, "must not be split", PHARMACY))

@@ -233,10 +233,12 @@ PROCEDURES: dict[str, Procedure] = {
     "decide-by-sedation": decisions.reading(
         "Sedation score", "a score above", "The sedation", "The last sedation", above=True
     ),
-    "decide-by-glucose": decisions.reading("Blood glucose", "a glucose below", "The blood glucose", "The last glucose"),
-    "decide-by-potassium": decisions.laboratory(),
+    "decide-by-glucose": decisions.reading(
+        "Blood glucose", "a glucose below", "The blood glucose", "The last glucose", allergic=False
+    ),
+    "decide-by-potassium": decisions.laboratory(allergic=False),
     "decide-by-clotting": decisions.laboratory(),
-    "decide-by-trough": decisions.laboratory(),
+    "decide-by-trough": decisions.laboratory(old="has not been drawn"),
     "decide-by-platelets": decisions.laboratory(above=False),
     "decide-single-maximum": decisions.single_maximum,
     "decide-daily-maximum": decisions.daily_maximum,

@@ -1,4 +1,4 @@
-"""Decide: what speaks against an order and what is done about it, by the first row of a table that holds."""
+"""Decide: whether there is a reason to hold an order, and what is done, by the first row of a table that holds."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ ACT, REASON = "act", "reason"
 COLUMNS = (ACT, REASON)
 ACTS: Mapping[str, str] = {
     "give": "Give it as ordered",
-    "assess": "Assess the patient before you decide",
+    "assess": "Assess first: get what is missing, then decide",
     "prescriber": "Hold it and call the prescriber",
     "pharmacy": "Hold it and call the pharmacy",
     "discard": "Discard it and prepare another",
@@ -71,10 +71,10 @@ def compared(left: Any, relation: str, right: Any) -> Any:
 
 @dataclass(frozen=True)
 class Finding:
-    """What may speak against an order.
+    """A reason to hold an order, or the last row, that there is none.
 
     Args:
-        clauses: What must all hold; none for the last row, which speaks for the order.
+        clauses: What must all hold; none for the last row, a sound order.
         label: The act or the reason that follows.
         reason: The reason of the same row.
         missed: What it would mean to answer something else.
@@ -123,7 +123,7 @@ class Decide(Choice):
         return next(finding for finding in self.findings if finding.holds(env))
 
     def held(self, env: Env) -> int:
-        """Return how many findings speak against the order: with two, two answers could be defended."""
+        """Return how many reasons there are to hold the order: with two, two answers could be defended."""
         return sum(finding.holds(env) for finding in self.findings[:-1])
 
     def always(self, label: str) -> Decide:

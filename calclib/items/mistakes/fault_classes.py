@@ -23,6 +23,7 @@ from calclib.models.identity import ByIdentity
 from calclib.models.model import FromRow, GivenModel, ItemModel
 from calclib.models.stated import EVERY_HOURS, Stated, read_own
 from calclib.quantity.enclosure import Enclosure, Undecided, ends
+from calclib.quantity.kinds import is_number
 from calclib.quantity.units import Unit, parse_unit
 
 _PRIMES = (101, 103, 107, 109, 113, 127, 131, 137, 139, 149, 151, 157, 163, 167, 173, 179, 181, 191, 193, 197)
@@ -330,10 +331,9 @@ def _numbers(model: ItemModel, ready: CompiledModel, stated: Mapping[str, Stated
     result = []
     for name, value in stated.items():
         given = model.givens[name]
-        if given.role == "hidden" or given.kind in ("text", "clock", "date"):
-            continue
         # A column that only a constraint looks at is no number that a student could take.
-        if given.role == "column" and name not in model.printed:
+        only_looked_at = given.role == "column" and name not in model.printed
+        if given.role == "hidden" or not is_number(given.kind) or only_looked_at:
             continue
         mistaken = _mistaken(model, stated, name)
         for number, amount in value.numbers:

@@ -10,9 +10,9 @@ from calclib.errors.messages import BadInput
 from calclib.items.item import Item
 from calclib.items.own_values.drug_measure import distractor_texts, measured_alike
 from calclib.items.own_values.own_drug import with_no_other_name, with_own_row
-from calclib.models.book_forms import spelled
-from calclib.models.book_numbers import numerals
-from calclib.models.book_ranges import range_form
+from calclib.models.books.book_forms import spelled
+from calclib.models.books.book_numbers import numerals
+from calclib.models.books.book_ranges import range_form
 from calclib.models.model import FromRow, GivenModel, ItemModel, TableRow
 from calclib.models.stated import MAX_TEXT
 from calclib.wording.facts import fact

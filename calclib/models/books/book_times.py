@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from calclib.models.book_numbers import counts_in_digits
+from calclib.models.books.book_numbers import counts_in_digits
 from calclib.reading.vocabulary import DOSES_A_DAY
 
 _TIMES = DOSES_A_DAY | {

@@ -7,8 +7,8 @@ from collections.abc import Callable
 from fractions import Fraction
 from functools import cache
 
-from calclib.models.book_numbers import numerals, share_of
-from calclib.models.book_times import frequency_form
+from calclib.models.books.book_numbers import numerals, share_of
+from calclib.models.books.book_times import frequency_form
 from calclib.quantity.clock import ClockTime
 from calclib.quantity.kinds import given_kinds
 from calclib.quantity.units import Unit, unit_table

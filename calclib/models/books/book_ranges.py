@@ -6,7 +6,7 @@ import re
 from fractions import Fraction
 
 from calclib.errors.messages import BadInput
-from calclib.models.book_numbers import numerals
+from calclib.models.books.book_numbers import numerals
 
 _END = r"((?:\d[\d,]*)?\.?\d+(?:/\d+)?)"
 _RANGE = re.compile(rf"(?:from )?{_END}(\D*?)(?: ?[-—] ?| to ){_END} ?([A-Za-z%µμ].*)")

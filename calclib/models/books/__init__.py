@@ -1,0 +1,1 @@
+"""Values as books and teachers write them."""
