@@ -11,6 +11,7 @@ from calclib.models import read_item_model
 from calclib.models.bank import bank
 from calclib.models.model import ItemModel
 from calclib.plots import paper_svg
+from calclib.proving.standing import standing_problems
 
 DECISIONS = [one for one in bank().values() if any(step.kind == "decide" for step in one.steps)]
 LARGEST = 25_000
@@ -49,7 +50,7 @@ def test_two_findings_at_once_are_not_drawn() -> None:
         item = draw_item(model, f"one {number}")
         given = {one.name: one.text for one in item.givens}
         low = int(given["value"]) < int(given["limit"])
-        assert not (low and item.part("reason").answer == "It is past its expiration date")
+        assert not (low and item.part("reason").answer == "The medicine is past its expiration date")
 
 
 def test_papers_are_recorded_small_and_told_in_words() -> None:
@@ -68,3 +69,20 @@ def test_an_act_that_nobody_knows_is_refused() -> None:
     text = bank()["decide-route"].text.replace('act = "prescriber"', 'act = "shrug"')
     with pytest.raises(BadInput, match="act"):
         draw_item(read_item_model(text.partition("[formulary]")[0], "own.toml"), "1")
+
+
+def test_an_answer_that_hangs_on_a_text_nobody_can_see_is_refused() -> None:
+    """A class that follows from the printed drug may decide; a route that no label prints may not."""
+    seen, unseen = bank()["decide-allergy-class"], bank()["decide-route"]
+    assert list(standing_problems(seen)) == []
+    text = unseen.text.partition("[formulary]")[0].replace('"For {right} use only", ', "")
+    problems = [said for _, said in standing_problems(read_item_model(text, "own.toml"))]
+    assert any("an answer depends on right" in said for said in problems)
+
+
+def test_every_act_settles_something_and_reasons_are_many() -> None:
+    """Each act is the right one somewhere, and the bank has at least 25 models and ten distinct reasons."""
+    rows = [row for model in DECISIONS for row in model.rows["findings"]]
+    assert {row["act"] for row in rows} == {"give", "assess", "prescriber", "pharmacy", "discard"}
+    assert len(DECISIONS) >= 25
+    assert len({row["reason"] for row in rows}) >= 10
