@@ -190,7 +190,7 @@ def central_line(stem: str, sheet: Worksheet) -> None:
     amount, volume = found(rf"{NUMBER} mEq in {NUMBER} mL IV", stem)
     (limit,) = found(rf"not stronger than {NUMBER} mEq/L", stem)
     (line,) = found(r"Access: ([^.]+)\.", stem)
-    liters = sheet.converted(sheet.read(volume, "volume"), "mL", "L")
+    liters = sheet.converted(sheet.read(volume, "volume"), "mL", "L", "volume")
     strength = sheet.answer("strength", sheet.over(sheet.read(amount, "amount"), liters, "volume"))
     strong = strength > number(limit) and line.startswith("peripheral")
     decided(stem, sheet, (strong, "too strong", PRESCRIBER), allergic=False)
