@@ -20,7 +20,6 @@ from calclib.records.part_letters import part_letters
 
 if TYPE_CHECKING:
     from calclib.items import Drawing, Item
-    from calclib.items.item import ItemPart
     from calclib.models.papers import Paper
 
 KERNEL = {"display_name": "Python 3 (ipykernel)", "language": "python", "name": "python3"}
@@ -32,6 +31,8 @@ JUDGED = (
     "Run that cell, then the cell below it: it says whether your answer is right, and helps you on if it isn't. "
     "Try as often as you like."
 )
+TYPED = ("quantity", "setup")
+"""The kinds of parts in whose answers words may be unclear."""
 CAUTION = (
     "For learning only: at the bedside the order, the label, the pharmacist and your institution's policy decide. "
     "Have a second person check."
@@ -85,20 +86,34 @@ def problem_of(
     item: Item, *, number: int, title: str, points: Mapping[str, Fraction], stem: str | None = None
 ) -> Problem:
     """Return a drawn item as a problem of a set; `stem` takes the place of the item's own and of its drawings."""
-    own = stem is None
-    parts = tuple(_part_text(item, part, points[part.name], with_words=own) for part in item.parts)
-    pictures = item.pictures if own else ()
+    about = _about(item.stem, [(given.text, given.says) for given in item.givens], [part.unit for part in item.parts])
+    parts = tuple(
+        PartText(
+            part.name,
+            part.kind,
+            part.asked,
+            part.rule_text,
+            part.choices,
+            points[part.name],
+            _unit(part.kind, part.unit),
+            about if stem is None and part.kind in TYPED else "",
+        )
+        for part in item.parts
+    )
+    pictures = item.pictures if stem is None else ()
     return Problem(number, title, item.stem if stem is None else stem, parts, pictures)
 
 
-def _part_text(item: Item, part: ItemPart, points: Fraction, *, with_words: bool) -> PartText:
-    from calclib.answers.typed_reading import context_of
+def _about(stem: str, givens: Sequence[tuple[str, str]], units: Sequence[str]) -> str:
+    from calclib.answers.typed_reading import problem_context
+
+    return written_context(problem_context(stem, givens, units))
+
+
+def _unit(kind: str, unit: str) -> str | None:
     from calclib.quantity.writing import write_unit
 
-    typed = part.kind in ("quantity", "setup") and not part.choices
-    about = written_context(context_of(item, part)) if typed and with_words else ""
-    unit = (write_unit(part.unit) if part.unit else "") if part.kind == "quantity" else None
-    return PartText(part.name, part.kind, part.asked, part.rule_text, part.choices, points, unit, about)
+    return (write_unit(unit) if unit else "") if kind == "quantity" else None
 
 
 def recorded_problem(number: int, title: str, record: Mapping[str, Any], points: Mapping[str, Fraction]) -> Problem:
@@ -110,6 +125,9 @@ def recorded_problem(number: int, title: str, record: Mapping[str, Any], points:
         record: The record of the item.
         points: Points of each part by its name; 0 where they don't matter.
     """
+    about = _about(
+        record["stem"], [(given[1], given[3]) for given in record["givens"]], [part["unit"] for part in record["parts"]]
+    )
     parts = tuple(
         PartText(
             name=part["name"],
@@ -118,6 +136,8 @@ def recorded_problem(number: int, title: str, record: Mapping[str, Any], points:
             rule=part["rule_text"],
             choices=tuple(part["choices"]),
             points=points.get(part["name"], Fraction(0)),
+            unit=_unit(part["kind"], part["unit"]),
+            about=about if part["kind"] in TYPED else "",
         )
         for part in record["parts"]
     )

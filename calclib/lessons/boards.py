@@ -13,6 +13,7 @@ from calclib.answers.marking_policy import marking_policy
 from calclib.answers.setups.judging import judge_setup
 from calclib.answers.verdict import PartVerdict
 from calclib.chains.factors import EQUIVALENCE
+from calclib.chains.kinds.between import Between
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.sums import Sum
@@ -201,17 +202,18 @@ class Board:
         gap = self.amount_gap(method) if not filled and self.gaps == 2 else None
         lines: list[BoardLine] = []
         steps = self._steps(part, method)
+        comes_to_it = max((place for place, (_, written) in enumerate(steps[:-1]) if written), default=0)
         for place, (step, of_step) in enumerate(steps):
             if place == len(steps) - 1:
                 lines += self._answer(part, of_step, opened)
                 continue
-            last = step == self.solution.asks[part.name]
+            last = place == comes_to_it or step == self.solution.asks[part.name]
             for number, line in enumerate(of_step):
-                if opened and last and _only_a_result(line):
+                kind, units = self._kind(step, line)
+                if opened and last and (_only_a_result(line) or kind is LineKind.CLOCK):
                     continue
                 hidden = gap.amount if gap is not None and gap.step == step else None
                 here = gap if gap is not None and (gap.step, gap.line) == (step, number) else None
-                kind, units = self._kind(step, line)
                 lines.append(BoardLine(_pieces(line, here, opened and last, hidden), why_of(kind, **units)))
         return BoardPart(part.name, part.asked, part.rule_text, tuple(lines))
 
@@ -220,10 +222,8 @@ class Board:
         rule: list[Piece] = [{"words": part.rule_text}] if part.rule_text else []
         rounds = part.rule is not None and any(band.step for band in part.rule.bands)
         answer: Piece = {"gap": ANSWER, "label": "Your answer, with its unit"} if opened else {"words": part.answer}
-        return [
-            *before,
-            BoardLine((*rule, {"words": "Answer:"}, answer), why_of(LineKind.ROUNDED if rounds else LineKind.ANSWER)),
-        ]
+        kind = LineKind.CLOCK_ANSWER if part.kind == "clock" else LineKind.ROUNDED if rounds else LineKind.ANSWER
+        return [*before, BoardLine((*rule, {"words": "Answer:"}, answer), why_of(kind))]
 
     def _kind(self, name: str, line: Line) -> tuple[LineKind, dict[str, str]]:
         """What a line does, by its form and its step."""
@@ -237,8 +237,10 @@ class Board:
             "above": write_unit(above[0]) if above else "",
             "below": write_unit(below[0]) if below else "",
         }
-        if isinstance(step, (Sum, Clock)):
-            return (LineKind.SUM if isinstance(step, Sum) else LineKind.CLOCK), units
+        if isinstance(step, (Clock, Between)):
+            return (LineKind.CLOCK if len(ratios) <= 1 else LineKind.CONVERSION), units
+        if isinstance(step, Sum):
+            return LineKind.SUM, units
         if any(r.name == "x" for r in ratios):
             return LineKind.PROPORTION, units
         if isinstance(line[0], Words) and line[0].what == "x":
@@ -255,7 +257,8 @@ class Board:
         if len(plain) == 1:
             return LineKind.CONVERSION, units
         if below:
-            return LineKind.RATE, units
+            converts = any(factor.is_equivalence for factor in step.factors)
+            return (LineKind.CONVERTED_RATE if converts else LineKind.RATE), units
         return (LineKind.STRENGTH if any(f.group for f in step.factors) else LineKind.PRODUCT), units
 
 

@@ -11,6 +11,7 @@ from typing import Any
 from calclib.chains.expression import Power
 from calclib.chains.kinds.decide import names_in
 from calclib.errors.messages import BadInput
+from calclib.formulary.body import Body
 from calclib.formulary.records import Review
 from calclib.models.devices import LEVEL
 from calclib.models.orders import OrderModel
@@ -183,6 +184,8 @@ class ItemModel:
         formulary: The hash of the text of each drug that its orders may name or its tables select, by generic name.
         papers: The order, the record and the labels that are drawn beside the stem.
         recorded: The texts of these drugs where the model is read from a record; else those that ship hold.
+        body: What a body takes where the model is read from a record; None takes what ships.
+        body_row: The hash of the text of what a body takes, "" where the model states no order.
         places: For each row of a table its place in the file; rows that one selection gives have the same.
     """
 
@@ -211,6 +214,8 @@ class ItemModel:
     orders: tuple[OrderModel, ...] = ()
     formulary: Mapping[str, str] = field(default_factory=dict)
     recorded: Mapping[str, str] = field(default_factory=dict)
+    body: Body | None = None
+    body_row: str = ""
     places: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     papers: tuple[Paper, ...] = ()
 

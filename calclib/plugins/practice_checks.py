@@ -22,9 +22,9 @@ if TYPE_CHECKING:
     from calclib.answers import PartVerdict
     from calclib.items import Item
 
+LONGEST_LINE = 85
 RUNGS = 3
 """Hints of a part; the wrong answer after the last of them brings the worked solution."""
-_LINE = 90  # nbgrader's Validate cuts longer ones
 _wrong: dict[tuple[str, int, str], list[str]] = {}
 """The different wrong answers so far in this kernel, by set, problem and part."""
 
@@ -65,9 +65,10 @@ def check_answer(set_name: str, number: int, part: str, *, history: Sequence[str
     lines = _told(item, verdict, found, _variable(items, number, part))
     if doing == "validate":
         if not verdict.right:
-            raise NotRightYet("\n".join(short for line in lines for short in textwrap.wrap(line, _LINE)))
+            raise NotRightYet(_in_short_lines(lines))
         return None
-    print("\n".join([*lines, *_help(item, verdict, (set_name, number, part))]))  # noqa: T201 - what the cell is for
+    lines += _help(item, verdict, (set_name, number, part))
+    print(_in_short_lines(lines))  # noqa: T201 - what the cell is for
     return None
 
 
@@ -101,6 +102,12 @@ def _variable(items: Sequence[Item], number: int, part: str) -> str:
     return f"answer_{before + names.index(part) + 1}"
 
 
+def _in_short_lines(lines: Sequence[str]) -> str:
+    """The lines as they are printed: a notebook breaks long ones within a word, and Validate cuts them."""
+    short = (textwrap.wrap(line, LONGEST_LINE, break_long_words=False, break_on_hyphens=False) for line in lines)
+    return "\n".join(piece for pieces in short for piece in pieces)
+
+
 def _told(item: Item, verdict: PartVerdict, found: CellText | Unread | None, variable: str) -> list[str]:
     """How the answer was read, whether it is right, and what is said of it."""
     if (nothing := without_answer(found, variable)) is not None:
@@ -115,7 +122,15 @@ def _told(item: Item, verdict: PartVerdict, found: CellText | Unread | None, var
     if verdict.right:
         rest = message([one for one in verdict.told if one != fact("verdict.right")])
         return [shown, said("check_cell.right"), *([rest] if rest else [])]
-    return [shown, said("check_cell.not_right"), verdict.message]
+    return [shown, said("check_cell.not_right"), verdict.message, *_run(item, verdict.part, reading)]
+
+
+def _run(item: Item, part: str, reading: Reading) -> list[str]:
+    """What the infusion would do at a wrong number, as far as the stem alone tells it."""
+    from calclib.answers import run_of, run_words
+
+    run = None if reading.value is None else run_of(item, part, reading.value, reading.unit, final=False)
+    return [] if run is None else [run_words(run, reading.shown)]
 
 
 def _help(item: Item, verdict: PartVerdict, place: tuple[str, int, str]) -> list[str]:

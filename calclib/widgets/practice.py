@@ -13,7 +13,7 @@ import traitlets
 
 from calclib.errors import BadInput
 from calclib.memory import MASTERY, Practiced, kept_in, practice_file, read_memory, today, with_practice
-from calclib.widgets.asleep import Sentence, shown_with_fallback
+from calclib.widgets.asleep import Sentence, Waking
 from calclib.widgets.engine import Engine, practice_engine
 from calclib.widgets.failing import failure_sentence
 from calclib.widgets.session import Session
@@ -75,7 +75,7 @@ def todays_practice(exam: str = "", *, engine: Engine | None = None) -> Practice
     return PracticeBox(session, heading=today_lines(found, engine.title, opened.notice))
 
 
-class PracticeBox(anywidget.AnyWidget):
+class PracticeBox(Waking, anywidget.AnyWidget):
     """The box on the page. The page sends what was typed with each press; all judging is done here.
 
     Args:
@@ -92,6 +92,7 @@ class PracticeBox(anywidget.AnyWidget):
 
     heading = traitlets.List(traitlets.Unicode()).tag(sync=True)
     rule = traitlets.Unicode(MASTERY).tag(sync=True)
+    stands = "[practice problems]"
 
     def __init__(self, session: Session, heading: Sequence[str] = ()) -> None:
         super().__init__(heading=list(heading))
@@ -101,9 +102,6 @@ class PracticeBox(anywidget.AnyWidget):
         self._telling = 0
         self.on_msg(self._receive)
         self._reported(self._next)
-
-    def _repr_mimebundle_(self, **kwargs: Any) -> Any:
-        return shown_with_fallback(super()._repr_mimebundle_(**kwargs), "practice problems")
 
     def _receive(self, _: object, content: Any, __: object = None) -> None:
         """Do what a message of the page asks; one about an earlier problem comes too late and is dropped."""

@@ -33,7 +33,7 @@ def question(of_lesson: str, name: str) -> QuestionBox:
 class QuestionBox(LessonWidget):
     """A question, the answer that was given, and what is told of it."""
 
-    stands = "questions that check your answer"
+    stands = "[a question that checks your answer]"
 
     def __init__(self, of_lesson: Lesson, name: str) -> None:
         self.lesson, self.question = of_lesson, of_lesson.question(name)

@@ -216,11 +216,10 @@ def test_a_box_without_problems_is_refused() -> None:
 def test_where_no_widget_is_shown_a_sentence_says_what_to_do() -> None:
     """A saved notebook, a page and a terminal say how to start the box, not its name in Python."""
     box, _ = opened()
-    data, _ = box._repr_mimebundle_()
-    assert "application/vnd.jupyter.widget-view+json" in data
-    for kind in ("text/plain", "text/html"):
-        assert "Run All Cells" in data[kind]
-        assert "PracticeBox" not in data[kind]
+    (sentence, _), (widget, _) = box.outputs()
+    assert "application/vnd.jupyter.widget-view+json" in widget
+    assert all("Run All Cells" in sentence[kind] for kind in ("text/plain", "text/html"))
+    assert "PracticeBox" not in str((sentence, widget["text/plain"]))
 
 
 @pytest.fixture

@@ -16,6 +16,7 @@ from calclib.plots import drug_sentence
 from calclib.quantity.writing import write_quantity
 from calclib.reading import Blank, Unread, read_answer
 from calclib.timeline import Bag, Entered, Entries, Hanging, Primary, infusion_timeline
+from calclib.widgets.asleep import Waking
 from calclib.widgets.devices.scripts import script, style
 from calclib.wording import said
 
@@ -23,7 +24,7 @@ FIELDS = {"rate": ("Rate", "mL/h"), "volume": ("Volume to be infused", "mL"), "m
 LONGEST = Fraction(7 * 24 * 60)
 
 
-class InfusionForm(anywidget.AnyWidget):
+class InfusionForm(Waking, anywidget.AnyWidget):
     """Three fields and a bag. What is typed is read as an answer is; what is said follows from exact numbers.
 
     Args:
@@ -33,6 +34,7 @@ class InfusionForm(anywidget.AnyWidget):
 
     _esm = script("form")
     _css = style()
+    stands = "[fields for rate, volume and time]"
     typed = traitlets.Dict({"rate": "", "volume": "", "minutes": ""}).tag(sync=True)
     fields: traitlets.List[Any] = traitlets.List([[name, *words] for name, words in FIELDS.items()]).tag(sync=True)
     bag = traitlets.Unicode().tag(sync=True)
