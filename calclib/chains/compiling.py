@@ -13,6 +13,7 @@ from calclib.chains.kinds import (
     clock,
     compare,
     count_up,
+    decide,
     limit,
     lookup,
     product,
@@ -38,6 +39,7 @@ STEP_KINDS: Mapping[str, StepKind] = {
     "between": between.KIND,
     "choose": choose.KIND,
     "compare": compare.KIND,
+    "decide": decide.KIND,
 }
 
 

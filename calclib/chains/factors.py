@@ -54,11 +54,13 @@ class Names:
         units: The unit of each value.
         components: For a mixture stated as amount in volume, the names and exponents of its two numbers.
         says: The words for each value.
+        texts: The values that are texts.
     """
 
     units: Mapping[str, Unit]
     components: Mapping[str, tuple[tuple[str, int], ...]] = field(default_factory=dict)
     says: Mapping[str, str] = field(default_factory=dict)
+    texts: frozenset[str] = frozenset()
 
     def unit(self, name: str) -> Unit:
         """Return the unit of a value.

@@ -99,6 +99,7 @@ def item_json(item: Item, worked: Mapping[str, tuple[str, ...]], faults: bool) -
         "policy": item.policy_name,
         "stem": item.stem,
         **({"drawings": [_drawing_json(one) for one in item.drawings]} if item.drawings else {}),
+        **({"papers": [{**one.to_record(), "alt": one.alt} for one in item.papers]} if item.papers else {}),
         "givens": {given.name: given.text for given in item.givens},
         "use": dict(item.equivalences),
         "parts": [_part_json(part, faults) for part in item.parts],

@@ -21,6 +21,7 @@ from calclib.records.part_letters import part_letters
 
 if TYPE_CHECKING:
     from calclib.items import Drawing, Item
+    from calclib.models.papers import Paper
 
 KERNEL = {"display_name": "Python 3 (ipykernel)", "language": "python", "name": "python3"}
 START = "from calclib.reading import start_set\n\nstart_set()"
@@ -64,7 +65,7 @@ class Problem:
     title: str
     stem: str
     parts: tuple[PartText, ...]
-    drawings: tuple[Drawing, ...] = ()
+    pictures: tuple[Paper | Drawing, ...] = ()
     asked: bool = True
 
 
@@ -100,8 +101,8 @@ def problem_of(
         )
         for part in item.parts
     )
-    drawings = item.drawings if stem is None else ()
-    return Problem(number, title, item.stem if stem is None else stem, parts, drawings)
+    pictures = item.pictures if stem is None else ()
+    return Problem(number, title, item.stem if stem is None else stem, parts, pictures)
 
 
 def _about(stem: str, givens: Sequence[tuple[str, str]], units: Sequence[str]) -> str:
@@ -150,7 +151,7 @@ def taken_out(problem: Problem) -> Problem:
     The other answers keep their names.
     """
     stem = "Your faculty took this problem out: there is nothing to answer here, and it doesn't count."
-    return replace(problem, stem=stem, drawings=(), asked=False)
+    return replace(problem, stem=stem, pictures=(), asked=False)
 
 
 def answer_places(set_name: str, problems: Mapping[int, Mapping[str, tuple[str, Fraction]]]) -> tuple[AnswerPlace, ...]:
@@ -239,7 +240,7 @@ def render_notebook(
     count = 0
     for problem in problems:
         head = "\n\n".join(
-            (f"## Problem {problem.number}", plain_markdown(problem.stem.strip()), *_pictures(problem.drawings))
+            (f"## Problem {problem.number}", plain_markdown(problem.stem.strip()), *_pictures(problem.pictures))
         )
         if len(problem.parts) == 1 and problem.asked:
             head = f"{head}\n\n{_question(problem.parts[0])}"
@@ -291,12 +292,12 @@ def checksums(notebook: Mapping[str, Any]) -> dict[str, str]:
     return {meta["grade_id"]: meta["checksum"] for meta in metas}
 
 
-def _pictures(drawings: tuple[Drawing, ...]) -> Iterator[str]:
+def _pictures(pictures: tuple[Paper | Drawing, ...]) -> Iterator[str]:
     """Drawings inside of the text, where JupyterLab keeps their alternative text and nothing else is to be loaded."""
-    if drawings:
-        from calclib.plots import device_html
+    if pictures:
+        from calclib.plots import picture_html
 
-        yield from (device_html(drawing) for drawing in drawings)
+        yield from (picture_html(picture) for picture in pictures)
 
 
 def _number(points: Fraction) -> float:

@@ -91,7 +91,8 @@ def _compiled(model_key: ByIdentity[ItemModel], forms: Forms, policy_key: ByIden
         given = model.givens[name]
         says[name] = given.says
         conversions.extend(_stated_form(given, form, units, components, says, constants))
-    names = Names(units, components, says)
+    texts = frozenset(name for name, _ in forms if model.givens[name].kind == "text")
+    names = Names(units, components, says, texts)
     steps: list[Step] = list(conversions)
     used = _used(model)
     steps = [s for s in steps if s.name in used]
@@ -134,6 +135,9 @@ def _stated_form(
     name = given.name
     if given.kind == "clock":
         units[name] = parse_unit("min")
+        return []
+    if given.kind == "date":
+        units[name] = parse_unit("day")
         return []
     if given.unit is None:
         units[name] = Unit(())

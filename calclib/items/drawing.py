@@ -10,6 +10,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from calclib.chains.factors import Factor, product_value
+from calclib.chains.kinds.decide import Decide
 from calclib.errors.messages import BadInput, told_of
 from calclib.items.compiled import CompiledModel, compiled
 from calclib.items.item import Item
@@ -168,11 +169,13 @@ def _report(
     variants = variants_of(model, ready.chain, policy, use)
     try:
         done = ready.chain.evaluate({**env, **{f"eq:{n}": v[0] for n, v in variants.items()}})
+        doubtful = any(isinstance(step, Decide) and step.held(done) > 1 for step in ready.chain.steps)
         broken = [c.condition.text for c in ready.where if not c.holds(done)]
     except (ZeroDivisionError, Undecided, BadInput) as error:
         return DrawReport(None, fact("draw.not_computed", error=told_of(error)), Refused.NOT_COMPUTED)
     note = fact("draw.outside", conditions=tuple(broken)) if broken else None
-    if broken and not fixed:
+    note = note or (fact("draw.two_findings") if doubtful else None)
+    if note and not fixed:
         return DrawReport(None, note, Refused.IMPLAUSIBLE)
     found = tuple(beyond(model, orders_of(model, stated, ready.chain, done))) if model.orders else ()
     kinds = tuple(dict.fromkeys(str(one.finding.kind) for one in found))

@@ -124,6 +124,7 @@ class Solution:
         texts = tuple(
             GivenText(g.name, g.says, fact("hint.as_drawn") if g.name in drawn else g.text, g.role == "distractor")
             for g in self.item.givens
+            if g.role != "hidden"
         )
         known = frozenset(self._earlier(part)) - {self.asks[part]}
         hints = Hints(self.chain, self.values, self.asks[part], found.unit, texts, known, drawn)

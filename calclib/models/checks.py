@@ -9,6 +9,7 @@ from fractions import Fraction
 from calclib.chains.compiling import STEP_KINDS
 from calclib.chains.expression import Power, parse_sum
 from calclib.chains.factors import Factor, Names, unit_of, units_differ, without_doses
+from calclib.chains.kinds.decide import names_in
 from calclib.errors.file_lines import FileLines
 from calclib.errors.messages import BadInput
 from calclib.errors.nearest import nearest_or_nothing
@@ -26,6 +27,7 @@ from calclib.models.model import (
     TableRow,
 )
 from calclib.models.orders import order_mistakes
+from calclib.models.papers import HOLE
 from calclib.models.stated import read_own
 from calclib.quantity.equivalences import bridge_factor, exact_number
 from calclib.quantity.units import Unit
@@ -41,7 +43,6 @@ MAX_EXPONENT_DIGITS = 10_000
 WITH_SETUP = ("product",)
 
 _EXPRESSIONS = ("of", "value", "low", "high", "add", "subtract", "start", "end", "key")
-_HOLE = re.compile(r"\{([^{}]*)\}")
 
 
 def model_mistakes(model: ItemModel, lines: FileLines, unread: frozenset[str]) -> Iterator[BadInput]:
@@ -82,8 +83,9 @@ def _caught(check: Callable[..., object], *of: object) -> Iterator[BadInput]:
 
 def _stem_mistakes(model: ItemModel, stem_line: int | None, unread: frozenset[str]) -> Iterator[BadInput]:
     printed = [(model.stem, stem_line), *((part.asked, part.line) for part in model.parts)]
+    printed += [(text, paper.line) for paper in model.papers for text in paper.texts]
     for text, line in printed:
-        for name in _HOLE.findall(text):
+        for name in HOLE.findall(text):
             given = model.givens.get(name)
             if given is not None and given.drawn_on:
                 yield BadInput(fact("errors_models.stated_on_device", name=name), line=line)
@@ -92,9 +94,9 @@ def _stem_mistakes(model: ItemModel, stem_line: int | None, unread: frozenset[st
                 yield BadInput(
                     fact("errors_models.no_stated_given", name=name, hint=nearest_or_nothing(name, stated)), line=line
                 )
-        if re.search(r"[{}]", _HOLE.sub("", text)):
+        if re.search(r"[{}]", HOLE.sub("", text)):
             yield BadInput(fact("errors_models.brace_not_closed"), line=line)
-    shown = {name for text, _ in printed for name in _HOLE.findall(text)}
+    shown = {name for text, _ in printed for name in HOLE.findall(text)}
     for name, given in model.givens.items():
         if given.role in ("stated", "distractor") and given.kind != "row" and name not in shown and not given.drawn_on:
             yield BadInput(fact("errors_models.not_in_stem", name=name), line=given.line)
@@ -296,6 +298,9 @@ def step_expressions(step: StepModel) -> Iterator[str]:
             yield value
         elif isinstance(value, list):
             yield from value
+    if step.kind == "decide":
+        for row in step.fields.get("rows", ()):
+            yield from names_in(str(row.get("that", ""))) if "that" in row else ()
 
 
 def _check_fields(step: StepModel) -> None:
@@ -379,7 +384,7 @@ def _check_part(model: ItemModel, place: int) -> None:
             fact("errors_models.no_step_for_setup", name=part.name, known=tuple(WITH_SETUP)),
             line=part.line,
         )
-    if step.kind in ("clock", "compare", "choose"):
+    if step.kind in ("clock", "compare", "choose", "decide"):
         return
     if not part.rounding and part.kind != SETUP:
         raise BadInput(fact("errors_models.no_rounding_rule", name=part.name), line=part.line)

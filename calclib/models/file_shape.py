@@ -32,6 +32,7 @@ MOST = {
     "constants": 20,
     "words": 40,
     "ordered": 8,
+    "paper": 6,
     "formulary": 400,
 }
 MAX_ROWS = 400
@@ -39,6 +40,8 @@ MAX_ROWS = 400
 _AT = re.compile(r"\s*\(at line (\d+), column (\d+)\)|\s*\(at end of document\)")
 _PRINTED = ("stem", "asked")
 """Fields in which {names} of givens are filled in; braces anywhere else could be filled in over and over."""
+_ON_PAPER = ("title", "lines", "rows")
+"""The same on a paper."""
 
 _TEXT, _TEXTS, _WHOLE, _TABLE, _TABLES = "text", "texts", "whole", "table", "tables"
 _TEXTS_OR_COLUMN = "texts or column"
@@ -58,11 +61,24 @@ TOP: Mapping[str, str] = {
     "id": _TEXT, "version": _WHOLE, "title": _TEXT, "topic": _TEXT, "skill": _TEXT, "order": _WHOLE,
     "sources": _TEXTS, "stem": _TEXT, "step": _TABLES, "part": _TABLES,
     "caution": _TEXT, "few": _TEXT, "states": _TEXTS, "given": _TABLE, "where": _TABLES, "table": _TABLE,
-    "constants": _TABLE, "words": _TABLE, "ordered": _TABLES,
+    "constants": _TABLE, "words": _TABLE, "ordered": _TABLES, "paper": _TABLES,
     "formulary": _TABLE, "reviewed": _TABLES,
 }  # fmt: skip
 TOP_OPTIONAL = frozenset(
-    {"caution", "few", "states", "given", "where", "table", "constants", "words", "ordered", "formulary", "reviewed"}
+    {
+        "caution",
+        "few",
+        "states",
+        "given",
+        "where",
+        "table",
+        "constants",
+        "words",
+        "ordered",
+        "formulary",
+        "reviewed",
+        "paper",
+    }
 )
 GIVEN: Mapping[str, str] = {
     "kind": _TEXT, "draw": _DRAW, "unit": _TEXT, "forms": _TEXTS_OR_COLUMN, "role": _TEXT,
@@ -81,6 +97,8 @@ STEP: Mapping[str, str] = {
 }  # fmt: skip
 STEP_OPTIONAL = frozenset(STEP) - {"name", "kind"}
 WHERE: Mapping[str, str] = {"that": _TEXT}
+PAPER: Mapping[str, str] = {"kind": _TEXT, "title": _TEXT, "lines": _TEXTS, "heads": _TEXTS, "rows": ""}
+PAPER_OPTIONAL = frozenset({"title", "lines", "heads", "rows"})
 REVIEWED: Mapping[str, str] = {"by": _TEXT, "on": _TEXT}
 ORDERED: Mapping[str, str] = {**dict.fromkeys(ORDER_FIELDS, _TEXT), "unless": _TABLE}
 
@@ -145,7 +163,7 @@ def _parsed(text: str, where: str) -> dict[str, Any]:
 
 _IN_PLACE = {"version": 1, "order": 1, "title": "", "topic": "", "skill": "", "sources": (), "part": ()}
 """What stands for a missing field while the rest is read."""
-_NAMED = ("given", "step", "where", "part", "ordered")
+_NAMED = ("given", "step", "where", "part", "ordered", "paper")
 
 
 def _readable(data: Mapping[str, Any], places: Sequence[Place]) -> tuple[dict[str, Any] | None, frozenset[str]]:
@@ -161,7 +179,7 @@ def _readable(data: Mapping[str, Any], places: Sequence[Place]) -> tuple[dict[st
             columns = given.get("columns") if isinstance(given, dict) else None
             unread |= {name, *(f"{name}.{column}" for column in (columns if isinstance(columns, dict) else ()))}
     rest["given"] = {name: given for name, given in data.get("given", {}).items() if ("given", name) not in bad}
-    for kind in ("step", "where", "part", "ordered"):
+    for kind in ("step", "where", "part", "ordered", "paper"):
         # A step, constraint or part keeps its place, so that its line is found.
         rest[kind] = [None if (kind, n) in bad else one for n, one in enumerate(rest.get(kind, ()))]
         unread |= {str(one.get("name")) for n, one in enumerate(data.get(kind, ())) if (kind, n) in bad}
@@ -194,6 +212,7 @@ def _problems(data: Mapping[str, Any]) -> Iterator[tuple[Place, Fact]]:
         ("where", WHERE, frozenset[str]()),
         ("part", PART, PART_OPTIONAL),
         ("ordered", ORDERED, frozenset(ORDERED)),
+        ("paper", PAPER, PAPER_OPTIONAL),
         ("reviewed", REVIEWED, frozenset[str]()),
     ):
         for number, one in _tables(data, kind):
@@ -247,7 +266,8 @@ def _text_bounds(text: str, place: Place) -> Iterator[tuple[Place, Fact]]:
     cites = place[0] == "sources" or (place[0] in ("given", "step") and place[2:3] == ("sources",))
     if place[0] != "where" and not cites and (markup := markup_in(text)):
         yield place, fact("errors_models.markup", markup=markup)
-    if place[-1] not in _PRINTED and ("{" in text or "}" in text):
+    printed = place[-1] in _PRINTED or (len(place) > 2 and place[0] == "paper" and place[2] in _ON_PAPER)
+    if not printed and ("{" in text or "}" in text):
         yield place, fact("errors_models.braces")
 
 

@@ -32,6 +32,7 @@ from calclib.models.model import (
     TableRow,
 )
 from calclib.models.orders import OrderModel, read_order
+from calclib.models.papers import Paper, read_paper
 from calclib.models.selection import FIELD, Selected, column_units, selected_rows
 from calclib.models.stated import fits
 from calclib.quantity.amounts import parse_amount
@@ -41,7 +42,7 @@ from calclib.quantity.units import Unit, parse_unit
 from calclib.wording.facts import Fact, fact
 
 T = TypeVar("T")
-CHOICES = ("compare", "choose")
+CHOICES = ("compare", "choose", "decide")
 UNITLESS = (*CHOICES, "clock", "between")
 """Kinds of step that name no unit: a choice has none, times are counted in minutes."""
 
@@ -228,6 +229,7 @@ class _Reader:
             body=self.body,
             body_row=rows.get(BODY, ""),
             places=self.places,
+            papers=self.each("paper", self.paper),
         )
         self.at(fact("errors_models.in_the_model"), "stem")
         self.mistakes += [
@@ -354,7 +356,7 @@ class _Reader:
         if not _NAME.fullmatch(name):
             raise BadInput(fact("errors_models.name_of_step", name=name))
         rest = {k: v for k, v in fields.items() if k not in STEP}
-        if fields["kind"] == "lookup":
+        if fields["kind"] in ("lookup", "decide"):
             if rest.get("table") not in self.rows:
                 raise BadInput(fact("errors_models.no_table_for_step", step=name, table=str(rest.get("table"))))
             rest["rows"] = self.rows[rest["table"]]
@@ -384,6 +386,9 @@ class _Reader:
 
     def order(self, place: int, fields: Mapping[str, Any]) -> OrderModel:
         return read_order(fields, self.at(fact("errors_models.in_an_order"), "ordered", place))
+
+    def paper(self, place: int, fields: Mapping[str, Any]) -> Paper:
+        return read_paper(fields, self.at(fact("errors_models.in_a_paper"), "paper", place))
 
     def part(self, place: int, fields: Mapping[str, Any]) -> PartModel:
         name = fields["name"]

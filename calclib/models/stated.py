@@ -14,6 +14,7 @@ from calclib.models.identity import ByIdentity
 from calclib.models.markup import markup_in
 from calclib.models.model import GivenModel, Grid
 from calclib.models.ranges import range_form
+from calclib.quantity.calendar_dates import date_text, read_date
 from calclib.quantity.clock import ClockTime
 from calclib.quantity.clock import parse as parse_clock
 from calclib.quantity.equivalences import bridge, bridge_factor, equivalences
@@ -96,6 +97,9 @@ def read_stated(given: GivenModel, text: str, use: Mapping[str, Fraction] | None
 def _read(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> Stated:
     if given.kind == "clock":
         return _clock(given, text)
+    if given.kind == "date":
+        day = read_date(text)
+        return Stated(given.name, date_text(day), (), ((given.name, Fraction(day.toordinal())),), None)
     kind = given_kinds()[given.kind]
     context = OrderContext(frozenset(kind.spoken), str(given.unit), kind.bare or _named_alone(given), kind.drug_first)
     try:

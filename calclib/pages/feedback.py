@@ -14,7 +14,8 @@ from calclib.class_files.text_files import replace_file
 from calclib.gradebook import PartResult, SetResults, StudentResult, attempt_in_words, set_results
 from calclib.gradebook.attempt_results import AttemptResult, attempt_results, attempt_score
 from calclib.gradebook.standing import standing_in_words
-from calclib.items import drawing_of, item_from_record
+from calclib.items import item_from_record
+from calclib.items.item import recorded_pictures
 from calclib.items.part_names import own_name
 from calclib.judging_papers import rulings_noted
 from calclib.pages.appeal import appeal_in_words
@@ -162,7 +163,7 @@ def _problem(item: SealedItem, one: StudentResult, slot: Slot, rulings: Sequence
     return {
         "number": item.slot,
         "stem": record["stem"],
-        "pictures": pictures_of(drawing_of(one) for one in record.get("drawings", ())),
+        "pictures": pictures_of(recorded_pictures(record)),
         "caution": record.get("caution", ""),
         "parts": parts,
         "runs": any(part["run"] for part in parts),

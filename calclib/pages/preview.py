@@ -53,7 +53,7 @@ def _problem(slot: Slot, item: Item, model: ItemModel) -> dict[str, Any]:
         "stem": item.stem,
         "caution": item.caution,
         "replacement": slot.replacement.model,
-        "pictures": pictures_of(item.drawings),
+        "pictures": pictures_of(item.pictures),
         "points": points_text(sum(slot.points.values(), Fraction(0))),
         "parts": [
             {

@@ -37,7 +37,17 @@ def as_html(figure: Figure, alt: str, *, words_as_text: bool = False) -> str:
         words_as_text: Whether words stay text in the reader's own font, which makes a small picture; else their
             letters are drawn, the same for every reader.
     """
-    picture = base64.b64encode(as_svg(figure, words_as_text=words_as_text)).decode("ascii")
+    return svg_html(as_svg(figure, words_as_text=words_as_text), alt)
+
+
+def svg_html(svg: bytes, alt: str) -> str:
+    """An `<img>` element with a drawing and its alternative text.
+
+    Args:
+        svg: The drawing.
+        alt: What it shows, in words.
+    """
+    picture = base64.b64encode(svg).decode("ascii")
     style = "max-width: 100%; height: auto; background: white"
     return f'<img alt="{escape(alt)}" style="{style}" src="data:image/svg+xml;base64,{picture}">'
 

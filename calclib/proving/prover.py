@@ -170,8 +170,10 @@ class _Proof:
         self.different.add(self.numbers_of(item))
         clocks = {g.text.split(" ")[0] for g in item.givens if self.model.givens[g.name].kind == "clock"}
         clocks |= {part.answer.split(" ")[0] for part in item.parts if part.kind == "clock"}
-        times = frozenset(clocks)
-        texts = [(fact("errors_proving.the_stem"), item.stem, self.stem_line)]
+        # A year and a time of day take no comma.
+        years = {g.text[-4:] for g in item.givens if self.model.givens[g.name].kind == "date"}
+        times = frozenset(clocks | years)
+        texts = [(fact("errors_proving.the_stem"), item.in_words, self.stem_line)]
         if item.caution:
             texts.append((fact("errors_proving.the_caution"), item.caution, self.line_of("caution")))
         for words in stray_words(item):

@@ -60,12 +60,35 @@ def standing_problems(model: ItemModel) -> Iterator[Problem]:
         return
     needed = {_given(name) for part in model.parts for name in chain.ancestors(part.asks)}
     for name, given in model.givens.items():
-        unstated = given.role == "hidden" or (given.role == "column" and f"{{{name}}}" not in model.stem)
-        if unstated and name in needed:
+        unstated = given.role == "hidden" or (given.role == "column" and name not in model.printed)
+        if unstated and name in needed and not _told_by_print(model, given):
             yield (
                 given.line,
                 fact("errors_proving.unstated", name=name),
             )
+
+
+def _told_by_print(model: ItemModel, given: GivenModel) -> bool:
+    """Whether a text is one and the same in every draw, or follows from a text of its row that is printed."""
+    if given.kind != "text":
+        return False
+    if not isinstance(given.draw, FromRow):
+        return isinstance(given.draw, Choices) and len(set(given.draw.texts)) == 1
+    row, column = given.draw.row, given.draw.column
+    rows = model.rows[_table(model, row)]
+    beside = [one for name, one in model.givens.items() if name in model.printed and one.kind == "text"]
+    columns = [one.draw.column for one in beside if isinstance(one.draw, FromRow) and one.draw.row == row]
+    return any(_decides(rows, printed, column) for printed in columns)
+
+
+def _decides(rows: Sequence[Mapping[str, Any]], printed: str, column: str) -> bool:
+    """Whether rows that can print the same text have the same text in the other column."""
+    found: dict[str, Any] = {}
+    for row in rows:
+        texts = row[printed] if isinstance(row[printed], list) else [row[printed]]
+        if any(found.setdefault(text, row[column]) != row[column] for text in texts):
+            return False
+    return True
 
 
 def _given(name: str) -> str:

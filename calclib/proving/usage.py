@@ -28,7 +28,7 @@ def unused_givens(model: ItemModel, chain: Chain) -> Iterator[tuple[str, Fact]]:
             yield name, fact("errors_proving.unused_given", name=name)
         elif given.role == "hidden" and name not in used | behind:
             yield name, fact("errors_proving.unused_hidden", name=name)
-        elif given.role == "column" and name not in used | behind and f"{{{name}}}" not in model.stem:
+        elif given.role == "column" and name not in used | behind and name not in model.printed:
             yield name, fact("errors_proving.unused_column", name=name)
 
 

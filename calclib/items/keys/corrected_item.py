@@ -96,11 +96,7 @@ def refuse_unlike(item: Item, model: ItemModel) -> None:
         return
     if model.id != item.model_id:
         raise BadInput(fact("errors_items.another_model", model=model.id, drawn_from=item.model_id))
-    stated = [
-        name
-        for name, given in model.givens.items()
-        if given.kind != "row" and (given.role in ("stated", "distractor") or f"{{{name}}}" in model.stem)
-    ]
+    stated = [name for name, given in model.givens.items() if given.kind != "row" and name in model.recorded_names]
     drawn = {drawing.given: (drawing.device.name, drawing.level is not None) for drawing in item.drawings}
     _refuse_other_names("given", [given.name for given in item.givens], stated)
     for name in stated:
@@ -217,6 +213,7 @@ def _as_printed(item: Item, found: Item, parts: tuple[ItemPart, ...], notes: tup
         parts=parts,
         caution=item.caution,
         drawings=item.drawings,
+        papers=item.papers,
         equivalences={**item.equivalences, **found.equivalences},
         why=notes,
     )

@@ -139,7 +139,7 @@ def _givens(
         elif name in stated or (given.role == "distractor" and given.kind in kinds):
             unit = in_measure(given.unit, measure)
             givens[name] = replace(given, unit=unit, draw=_NEVER_DRAWN, forms=(), mistaken=())
-        elif given.role in ("column", "hidden") and f"{{{name}}}" not in model.stem:
+        elif given.role in ("column", "hidden") and name not in model.printed:
             dropped.add(name)
         else:
             raise BadInput(fact("errors_items.amount_missing", name=name, unit=MEASURES[measure]))
