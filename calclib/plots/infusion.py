@@ -118,8 +118,15 @@ def _label_outside(axes: Axes, labels: list[tuple[float, int, str]], end: float)
     for middle, row, text in labels:
         high = 1 + (row + 0.5) * LINE_OF_TEXT / STRIP_HEIGHT
         axes.plot([middle * end] * 2, [0.85, high + 0.1], color="black", linewidth=0.9, clip_on=False)
-        place = {"xytext": (3, 0), "textcoords": "offset points", "annotation_clip": False}
-        axes.annotate(text, (middle * end, high), va="center", fontsize=SMALL, **place)
+        axes.annotate(
+            text,
+            (middle * end, high),
+            xytext=(3, 0),
+            textcoords="offset points",
+            va="center",
+            fontsize=SMALL,
+            annotation_clip=False,
+        )
 
 
 def _stretches(timeline: Timeline) -> list[tuple[float, float, str, Fraction]]:

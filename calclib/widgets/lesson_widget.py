@@ -13,7 +13,7 @@ from calclib.answers import PartVerdict
 from calclib.items import Item
 from calclib.widgets.asleep import shown_with_fallback
 from calclib.widgets.styles import styles
-from calclib.wording import fact
+from calclib.wording import fact, said
 
 FAILED = (
     "Something failed here ({what}). Choose Run All Cells in the Run menu, and tell your instructor if it stays so."
@@ -63,7 +63,8 @@ def verdict_told(verdict: PartVerdict) -> dict[str, Any]:
     if verdict.verdict == "blank":
         return {"right": False, "head": "Type an answer first. A guess is welcome.", "lines": []}
     unread = verdict.verdict in ("unread", "not_judged")
-    head = "\u2713 Right." if verdict.right else "This could not be read." if unread else "\u2717 Not right yet."
+    wrong = "This could not be read." if unread else said("check_cell.not_right")
+    head = said("check_cell.right") if verdict.right else wrong
     shown = getattr(verdict.reading, "shown", "")
     reason = str(getattr(verdict.reading, "reason", "")) if unread else ""
     plain = verdict.right and not verdict.notices and verdict.told == (fact("verdict.right"),)

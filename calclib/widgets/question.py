@@ -11,9 +11,10 @@ from calclib.items import Item, draw_item
 from calclib.lessons import Lesson, Question, lesson
 from calclib.models import item_model
 from calclib.widgets.lesson_widget import ANSWERS_TO_HELP, LessonWidget, drawings_of, verdict_told
+from calclib.wording import said
 
 NO_CHOICE = "Choose an answer first. A guess is welcome."
-RIGHT, NOT_YET = "\u2713 Right.", "\u2717 Not right yet."
+RIGHT, NOT_YET = said("check_cell.right"), said("check_cell.not_right")
 
 
 def question(of_lesson: str, name: str) -> QuestionBox:

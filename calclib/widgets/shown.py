@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from calclib.memory import MINUTES, Today
+from calclib.wording import said
 
 if TYPE_CHECKING:
     from calclib.answers import PartVerdict
@@ -117,10 +118,10 @@ def _mark(verdict: PartVerdict) -> tuple[str, str]:
     if verdict.verdict in ("unread", "not_judged"):
         return OPEN, f"This could not be {'read' if verdict.verdict == 'unread' else 'judged'}."
     if verdict.right:
-        return RIGHT, "\u2713 Right."
+        return RIGHT, said("check_cell.right")
     if verdict.verdict == "carried_forward":
         return RIGHT, "\u2713 Right from your earlier answer."
-    return WRONG, "\u2717 Not right yet."
+    return WRONG, said("check_cell.not_right")
 
 
 def _drawings(item: Item) -> list[str]:
