@@ -68,11 +68,11 @@ def running_browser(path: str) -> Iterator[Browser]:
 
 @contextmanager
 def opened(
-    browser: Browser, widget: Any, *, width: int = 900, light: bool = True, still: bool = False
+    browser: Browser, widget: Any, *, width: int = 900, light: bool = True, still: bool = False, touch: bool = False
 ) -> Iterator[Page]:
     """A widget on a page of its own; an error of its script fails the test."""
     context = browser.new_context(
-        viewport={"width": width, "height": 900}, reduced_motion="reduce" if still else "no-preference"
+        viewport={"width": width, "height": 900}, reduced_motion="reduce" if still else "no-preference", has_touch=touch
     )
     page = context.new_page()
     errors: list[str] = []
