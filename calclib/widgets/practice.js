@@ -8,6 +8,10 @@ const AFTER_MOVING = 100; // milliseconds of rest before a device is sent
 const SET_BY_HAND = ["mark", "touched", "chosen", "typed", "said_by_hand"];
 const SILENT =
   "Jupyter doesn't answer. Press Run, then Run All Cells, in the menu at the top; your practice so far is kept.";
+const OFFERS = {
+  form: "Enter the three side by side, and see whether they agree",
+  any: "Set it by hand instead of typing",
+};
 const RUN = "See what this number would do";
 
 let boxes = 0;
@@ -208,7 +212,7 @@ function render({ model, el }) {
       }
     };
     const inside = shown.drawn ? place : place.appendChild(made("details", "optional"));
-    if (!shown.drawn) inside.append(made("summary", "", "Set it by hand instead of typing"));
+    if (!shown.drawn) inside.append(made("summary", "", OFFERS[shown.script] || OFFERS.any));
     const end = devices[shown.script]({ model: own, el: inside.appendChild(made("div")), say });
     hand = {
       sent,

@@ -153,8 +153,11 @@ def test_the_form_says_when_three_disagree(browser: Browser, expect: Any) -> Non
     """What is entered goes into the fields of the problem; a time that doesn't follow is said, and then judged."""
     box = box_of("secondary-infusion-entries")
     with opened_box(browser, box) as page:
-        page.get_by_text("Set it by hand instead of typing").click()
+        page.get_by_text("Enter the three side by side").click()
         form = page.get_by_role("group", name="Rate, volume and time")
+        assert all(
+            60 > box["height"] >= 44 for field in form.get_by_role("textbox").all() if (box := field.bounding_box())
+        )
         for label, part in (("Rate", "rate"), ("Volume to be infused", "volume")):
             form.get_by_label(re.compile(f"^{label}")).fill(key(box, part))
         form.get_by_label(re.compile("^Time")).fill("999 min")

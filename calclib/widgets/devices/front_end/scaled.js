@@ -45,6 +45,8 @@ function render({ model, el, say: heard }) {
     place.replaceChildren();
     layout = LAYOUTS[facts.drawn](place, facts, width, { reads, level: model.get("level"), strip: model.get("strip") });
     slider = layout.handle;
+    // What is drawn is told in words above; only what can be taken hold of is named in the drawing.
+    for (const one of layout.svg.children) if (one !== slider) one.setAttribute("aria-hidden", "true");
     for (const [name, value] of Object.entries({
       role: "slider", tabindex: 0, class: "handle", "aria-label": `${model.get("control")} of the ${facts.name}`,
       "aria-valuemin": 0, "aria-valuemax": facts.marks, "aria-orientation": layout.vertical ? "vertical" : "horizontal",
@@ -92,7 +94,7 @@ function pointIn(svg, event) {
 }
 
 function canvas(place, width, height) {
-  return draw(place, "svg", { viewBox: `0 0 ${width} ${height}`, width, height, "aria-hidden": "false", role: "presentation" });
+  return draw(place, "svg", { viewBox: `0 0 ${width} ${height}`, width, height, role: "presentation" });
 }
 
 function syringe(place, facts, width, { reads, level }) {
