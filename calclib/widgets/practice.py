@@ -14,6 +14,7 @@ import traitlets
 from calclib.errors import BadInput
 from calclib.memory import MASTERY, Practiced, kept_in, practice_file, read_memory, today, with_practice
 from calclib.widgets.asleep import Sentence, Waking
+from calclib.widgets.devices.scripts import devices_script
 from calclib.widgets.engine import Engine, practice_engine
 from calclib.widgets.failing import failure_sentence
 from calclib.widgets.session import Session
@@ -84,8 +85,8 @@ class PracticeBox(Waking, anywidget.AnyWidget):
         heading: Sentences above the problems.
     """
 
-    _esm = HERE / "practice.js"
-    _css = styles("practice.css")
+    _esm = devices_script() + (HERE / "practice.js").read_text(encoding="utf-8")
+    _css = styles("practice.css", "devices/front_end/devices.css")
     problem = traitlets.Dict().tag(sync=True)
     """The problem at hand: see `shown_problem`."""
     told = traitlets.Dict().tag(sync=True)
@@ -112,6 +113,8 @@ class PracticeBox(Waking, anywidget.AnyWidget):
             "check": self._check,
             "setup": self._setup,
             "hint": self._hint,
+            "set": self._set,
+            "run": self._run,
             "worked": self._worked,
             "next": self._next,
         }
@@ -133,7 +136,22 @@ class PracticeBox(Waking, anywidget.AnyWidget):
 
     def _check(self, content: dict[str, Any]) -> None:
         answers, setups = _texts(content.get("answers")), _texts(content.get("setups"))
-        self._tell("check", **self.session.check(answers, setups), answers=answers, setups=setups)
+        hand = content.get("hand")
+        state, by_hand = (hand.get("state"), hand.get("parts")) if isinstance(hand, dict) else (None, None)
+        if isinstance(state, dict):
+            self.session.set_by_hand(state)
+        parts = [str(part) for part in by_hand] if isinstance(by_hand, list) else []
+        told = self.session.check(answers, setups, parts)
+        self._tell("check", **told, answers=answers, setups=setups, hand={"state": state or {}, "parts": parts})
+
+    def _set(self, content: dict[str, Any]) -> None:
+        """Set the device while a hand moves it; what follows from it goes back to the page."""
+        state = content.get("state")
+        follows = self.session.set_by_hand(state) if isinstance(state, dict) else {}
+        self.send({"told": "set", "problem": self.problem["number"], "state": follows})
+
+    def _run(self, content: dict[str, Any]) -> None:
+        self._tell("run", **self.session.run(str(content.get("part"))))
 
     def _setup(self, content: dict[str, Any]) -> None:
         """Show a set-up while it is typed: its units cancel, nothing is judged in words."""
