@@ -42,6 +42,12 @@ _PRINTED_OF_NOTHING = ("No answer yet",)
 # A notebook's own comments, and pieces of them.
 _OWN_COMMENTS = re.compile(r"\s*#+\s*(?:-*|your code here|(?:begin|end) solution)\s*", re.IGNORECASE)
 _SHORTEST_PIECE = 3
+_OF_AN_ANSWER = ("-answer", "-check")
+# "My answers are 31 and 125": it isn't said which answers they are, so each blank one may be among them.
+_SOME_ANSWER = re.compile(
+    r"(?<![A-Za-z0-9_])(?:answers\b[^\n\d.!?;]{0,20}|(?:answer|ans)\b\.?[ \t]{0,3}(?:is|was|:|=)[ \t]{0,3})\d",
+    re.IGNORECASE,
+)
 
 
 def written_near(
@@ -198,7 +204,7 @@ def _under_its_name(variable: str, slot: int) -> re.Pattern[str]:
 
 
 def _named(place: AnswerPlace, notebook: SubmittedNotebook, handed_out: frozenset[str]) -> Iterator[str]:
-    """What stands under the answer's name anywhere, in cells that aren't those of another answer."""
+    """What stands under the answer's name anywhere, or as some answer outside of the cells of answers."""
     name = _under_its_name(place.variable, place.slot)
     ours = _prefix(place)
     left = _MOST_SEARCHED
@@ -206,13 +212,14 @@ def _named(place: AnswerPlace, notebook: SubmittedNotebook, handed_out: frozense
         left -= len(cell.source)
         if left < 0:
             return
-        if _is_ours(cell, ours) and not name.search(cell.source):
+        if _is_ours(cell, ours) and not name.search(cell.source) and not _SOME_ANSWER.search(cell.source):
             continue
         for line in cell.source.split("\n"):
             if line.strip() in handed_out or not _says_something(line, cell.kind):
                 continue
             found = name.search(line)
-            if found and _SAYS_SOMETHING.search(found["rest"]):
+            some = None if cell.grade_id.endswith(_OF_AN_ANSWER) else _SOME_ANSWER.search(line)
+            if some or (found and _SAYS_SOMETHING.search(found["rest"])):
                 yield line.strip()
 
 

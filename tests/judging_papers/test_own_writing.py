@@ -172,6 +172,14 @@ WAITING: dict[str, Change] = {
     ),
 }
 
+SOME_ANSWERS: dict[str, Change] = {
+    "at the top": first("markdown", "My answers are 31 and 125"),
+    "at the end": last("raw", "Answers: 25 gtt/min, 31 mL"),
+    "one answer": last("markdown", "the answer is 25 gtt/min"),
+    "in a comment": last("code", "# answer: 25"),
+    "in the head of the notebook": lambda n: n["cells"][0]["source"].append("\n\nMy answers: 25 and 31"),
+}
+
 BLANK: dict[str, Change] = {
     "untouched": lambda n: None,
     "run through": shown("-check", stream("No answer yet.\n")),
@@ -196,6 +204,7 @@ BLANK: dict[str, Change] = {
     "a name at the top": first("markdown", "Ann Ash, section 2"),
     "a number at the top that is no item": first("markdown", "1.5 hours, 1 attempt, 1-2-3"),
     "other items at the top": first("markdown", "21) 25 gtt/min\n0.1) 4"),
+    "answers in words at the top": first("markdown", "I had no time for my answers. Section 2."),
     "metadata": lambda n: n["cells"][at(n, "-answer")]["metadata"].update(tags=["25 gtt/min"], note="25"),
     "metadata of the notebook": lambda n: n["metadata"].update(answer_1="25 gtt/min"),
     "the blank line with None": lambda n: n["cells"][at(n, "-answer")].update(source="answer_1 = None"),
@@ -210,6 +219,13 @@ def test_a_blank_answer_with_something_of_the_students_own_nearby_waits(made: Ma
     assert isinstance(found[0], Unclear), found[0]
     assert found[0].text
     assert all(one == Typed("") for one in found[2:-1])
+
+
+@pytest.mark.parametrize("shape", SOME_ANSWERS)
+def test_answers_that_are_given_without_their_numbers_keep_every_blank_waiting(made: Made, shape: str) -> None:
+    """Which of them a number belongs to, a person says; none is a silent 0."""
+    found = read(made, SOME_ANSWERS[shape])
+    assert all(isinstance(one, Unclear) and one.text for one in found)
 
 
 @pytest.mark.parametrize("shape", BLANK)
