@@ -289,7 +289,7 @@ class Marking:
             return
         of = self.points_before, self.points_after
         cuts = self.sealed.cut_score, self.causes.before.cut_score
-        change = change_of(student, earlier, judged.marks, totals, of, *cuts)
+        change = change_of(student, earlier, judged.marks, self.sealed.slots, totals, of, *cuts)
         if change is None:
             return
         counted, counts = earlier[0]["attempt"] if earlier else 0, one.handed.paper.attempt

@@ -10,6 +10,7 @@ from typing import Any
 from calclib.errors.unseen import unseen_shown
 from calclib.items import Drawing
 from calclib.quantity.writing import percent_text, points_text
+from calclib.wording import said
 
 
 @cache
@@ -28,6 +29,7 @@ def _environment() -> Any:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
+    environment.globals["said"] = said
     environment.filters |= {"points": points_text, "percent": percent_text, "paragraphs": paragraphs}
     return environment
 

@@ -6,7 +6,7 @@ import datetime as dt
 import hashlib
 import json
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property, partial
 from typing import Any, NamedTuple
@@ -32,6 +32,7 @@ class Slot:
         points: Points of each part, by its name, in the order of the parts.
         kinds: Kind of each part ("quantity", "clock", "choice"), by its name.
         own: Hash of the item model's recorded text if it is a file of faculty's own, "" if it is the bank's.
+        says: What each part asks, as a noun phrase, by its name; nothing in a set of an older version.
     """
 
     number: int
@@ -41,6 +42,11 @@ class Slot:
     points: Mapping[str, Fraction]
     kinds: Mapping[str, str]
     own: str = ""
+    says: Mapping[str, str] = field(default_factory=dict)
+
+    def words(self, part: str) -> str:
+        """Return what people read in the place of a part's name: “pump rate”."""
+        return self.says.get(part) or part.replace("_", " ")
 
     def place(self, part: str) -> str:
         """Return where a part stands as the notebook prints it: "3b", or "3" where the problem has one part."""
@@ -139,6 +145,7 @@ def seal_set(connection: Connection, sealed: SealedSet) -> None:
             "points": {part: str(points) for part, points in slot.points.items()},
             "kinds": dict(slot.kinds),
             **({"own": slot.own} if slot.own else {}),
+            **({"says": dict(slot.says)} if slot.says else {}),
         }
         for slot in sealed.slots
     ]
@@ -177,6 +184,7 @@ def sealed_set(connection: Connection, name: str) -> SealedSet | None:
             points={part: Fraction(points) for part, points in slot["points"].items()},
             kinds=slot["kinds"],
             own=slot.get("own", ""),
+            says=slot.get("says", {}),
         )
         for slot in json.loads(row.slots)
     )

@@ -35,11 +35,12 @@ CHANGED = {
         ("w3", "fay", 1, 3, "volume"): NOT_IT,
     },
     "before_numbered_tables": {},
+    "before_facts": {},
 }
 # How many students gain and lose by them.
 GAIN_AND_LOSE = {("by_0_1_0", "w3"): "3 students gain, 2 lose:"}
 # What changes of the verdicts without changing points.
-RENAMED = {"by_0_1_0": {("wrong", "wrong_with_cause")}, "before_numbered_tables": set()}
+RENAMED = {"by_0_1_0": {("wrong", "wrong_with_cause")}, "before_numbered_tables": set(), "before_facts": set()}
 EVENTS = {"w1": 39, "w2": 20, "w3": 21, "w4": 12}
 # The two events that read otherwise than in 0.1.0.
 REWORDED = {"dropped": "released", "keyed anew": "re-keyed"}

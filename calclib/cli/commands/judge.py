@@ -26,6 +26,7 @@ from calclib.models.bank import item_model
 from calclib.models.model import ItemModel
 from calclib.proving.own_models import model_named
 from calclib.quantity.policies import DEFAULT_POLICY, rounding_policy
+from calclib.wording import of_kind, sentence
 from calclib.wording.messages import message as told_in_words
 
 DEFAULT_MARKING = "homework"
@@ -71,7 +72,8 @@ def judge(
     say(drawn.in_words)
     for part, verdict in zip(drawn.parts, verdicts, strict=True):
         say(f"\n{part.asked} {part.rule_text}\n  typed: {verdict.reading.text or '(nothing)'}")
-        say(f"  {verdict.verdict.replace('_', ' ')}, {float(verdict.score):g} of 1\n  {verdict.message}")
+        name = sentence(of_kind("verdict_name", verdict.verdict))
+        say(f"  {name}, {float(verdict.score):g} of 1\n  {verdict.message}")
         if part.name in setups:
             say(f"  set-up: {setups[part.name]['shown']}\n  {setups[part.name]['message']}")
 

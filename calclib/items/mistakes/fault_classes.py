@@ -165,12 +165,11 @@ class DrawnFaults:
         return tuple(point for point in points if point is not None)
 
     def _same(self, one: _Group, other: _Group, asked: str) -> bool:
-        """Whether two faults that come to the same value do so near the draw too, as whole vials or choices do."""
+        """Whether two faults that come to the same value do so near the draw too; one that comes to nothing doesn't."""
         if isinstance(self.done[asked], str):
             return True
-        return all(
-            _value(one, self.ready, point, asked) == _value(other, self.ready, point, asked) for point in self._near
-        )
+        pairs = ((_value(one, self.ready, at, asked), _value(other, self.ready, at, asked)) for at in self._near)
+        return all(first is not None and first == second for first, second in pairs)
 
 
 @lru_cache(maxsize=KEPT_FORMS)
@@ -308,7 +307,7 @@ def _value(group: _Group, ready: CompiledModel, point: Mapping[str, Value], name
     try:
         return ready.chain.reevaluate(point, group.faults[0].edit)[name]
     except (ZeroDivisionError, Undecided, BadInput):
-        return None
+        return _values_so_far(group.faults[0], ready, point, (name,)).get(name)
 
 
 def _near(ready: CompiledModel, done: Mapping[str, Value], which: int) -> dict[str, Value] | None:
