@@ -9,6 +9,7 @@ from pathlib import Path
 
 from calclib.records.set_aside import SetAsideKind
 from calclib.records.set_aside_facts import unreadable
+from calclib.wording.facts import Fact
 from calclib.wording.sentences import sentence
 
 LARGEST_NOTEBOOK = 20_000_000
@@ -24,9 +25,14 @@ class Damaged:
     about: str = ""
 
     @property
+    def fact(self) -> Fact:
+        """What is amiss, as the end of a sentence about the file."""
+        return unreadable(self.kind, self.about)
+
+    @property
     def words(self) -> str:
         """The end of a sentence about the file: "is an empty file"."""
-        return sentence(unreadable(self.kind, self.about))
+        return sentence(self.fact)
 
 
 _NO_FILE = Damaged(SetAsideKind.NO_PLAIN_FILE)

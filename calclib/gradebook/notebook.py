@@ -16,15 +16,12 @@ from calclib.gradebook.cells import Cell, answer_cell, check_cell, grade_id, loc
 from calclib.gradebook.plain_markdown import plain_markdown
 from calclib.reading import PLACE
 from calclib.records.part_letters import part_letters
+from calclib.wording.sentences import said
 
 if TYPE_CHECKING:
     from calclib.items import Drawing, Item
 
 KERNEL = {"display_name": "Python 3 (ipykernel)", "language": "python", "name": "python3"}
-CAUTION = (
-    "For learning only: at the bedside the order, the label, the pharmacist and your institution's policy decide. "
-    "Have a second person check."
-)
 
 
 @dataclass(frozen=True)
@@ -105,8 +102,7 @@ def taken_out(problem: Problem) -> Problem:
 
     The other answers keep their names.
     """
-    stem = "Your faculty took this problem out: there is nothing to answer here, and it doesn't count."
-    return replace(problem, stem=stem, drawings=(), asked=False)
+    return replace(problem, stem=said("handing_out.taken_out"), drawings=(), asked=False)
 
 
 def answer_places(set_name: str, problems: Mapping[int, Mapping[str, tuple[str, Fraction]]]) -> tuple[AnswerPlace, ...]:
@@ -237,19 +233,18 @@ def _number(points: Fraction) -> float:
 
 
 def _intro(title: str, rules: Sequence[str]) -> str:
-    how = "".join(("\n\n**How it is marked**\n", *(f"\n- {plain_markdown(rule)}" for rule in rules))) if rules else ""
-    return (
-        f"# {plain_markdown(title)}\n\n"
-        'Type each answer between the quotes, with the unit if it has one: `answer_1 = "125 mL/h"`. '
-        "Run that cell, then the cell below it, to see how your answer is read. "
-        "It doesn't say whether the answer is right.\n\n"
-        f"{CAUTION}{how}"
-    )
+    lines = [f"# {plain_markdown(title)}", said("handing_out.how_to_answer"), said("handing_out.caution")]
+    if rules:
+        lines += [
+            f"**{said('handing_out.how_it_is_marked')}**",
+            "\n".join(f"- {plain_markdown(rule)}" for rule in rules),
+        ]
+    return "\n\n".join(lines)
 
 
 def _question(part: PartText) -> str:
     lines = [f"**{plain_markdown(part.asked.strip())}** {plain_markdown(part.rule.strip())}".strip()]
     if part.choices:
-        lines += ["", "Answer with one of these:", ""]
+        lines += ["", said("handing_out.one_of_these"), ""]
         lines += [f"- {plain_markdown(choice)}" for choice in part.choices]
     return "\n".join(lines)

@@ -128,7 +128,7 @@ def _rulings(results: SetResults, rulings: Sequence[Ruling]) -> Iterator[str]:
         where, what = ruled_on(ruling, results.sealed.slots), ruling_fact(ruling)
         told = fact("waiting.ruling", number=number, day=day, where=where, what=what, reason=reason)
         if ruling.pseudonym:
-            who = students.get(ruling.pseudonym) or fact("waiting.former_student")
+            who = students.get(ruling.pseudonym) or fact("report.former_student")
             told = fact("waiting.ruling_of", number=number, day=day, where=where, who=who, what=what, reason=reason)
         if ruling.number not in holding and ruling.kind != "withdraw":
             told = fact("waiting.withdrawn", ruling=told)

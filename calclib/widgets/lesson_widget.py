@@ -13,7 +13,7 @@ from calclib.answers import PartVerdict
 from calclib.items import Item
 from calclib.widgets.asleep import shown_with_fallback
 from calclib.widgets.styles import styles
-from calclib.wording import fact
+from calclib.wording import fact, said
 
 FAILED = (
     "Something failed here ({what}). Choose Run All Cells in the Run menu, and tell your instructor if it stays so."
@@ -61,13 +61,14 @@ class LessonWidget(anywidget.AnyWidget):
 def verdict_told(verdict: PartVerdict) -> dict[str, Any]:
     """Return a verdict as it is told in a lesson: a heading, how the answer was read, and what it may come from."""
     if verdict.verdict == "blank":
-        return {"right": False, "head": "Type an answer first. A guess is welcome.", "lines": []}
+        return {"right": False, "head": said("practice.type_first"), "lines": []}
     unread = verdict.verdict in ("unread", "not_judged")
-    head = "\u2713 Right." if verdict.right else "This could not be read." if unread else "\u2717 Not right yet."
+    wrong = said("practice.unread" if unread else "practice.not_right")
+    head = said("practice.right") if verdict.right else wrong
     shown = getattr(verdict.reading, "shown", "")
     reason = str(getattr(verdict.reading, "reason", "")) if unread else ""
     plain = verdict.right and not verdict.notices and verdict.told == (fact("verdict.right"),)
-    lines = [f"Read as: {shown}"] if shown else []
+    lines = [said("practice.read_as_line", shown=shown)] if shown else []
     lines += [line for line in (reason or verdict.message).split("\n") if line.strip() and not plain]
     return {"right": verdict.right, "head": head, "lines": lines}
 

@@ -13,7 +13,7 @@ from calclib.quantity.policies import rounding_policy
 
 @pytest.mark.parametrize("order", ["17 mg", "47 mg"])
 def test_a_strength_of_ten_is_no_slip_of_the_decimal_point(order: str) -> None:
-    """10 mg/mL left out is ten times the volume, as a slip is; no syringe holds that, so nothing follows from either."""
+    """10 mg/mL left out is ten times the volume, as a slip is; nothing follows, since no syringe holds either."""
     model = bank()["choose-syringe"]
     item = draw_item(model, "1", given={"medicine": "furosemide", "order": order, "strength": "40 mg in 4 mL"})
     ready, values = rebuilt(item, model, rounding_policy(item.policy_name))

@@ -67,7 +67,11 @@ def test_no_sentence_of_the_language_stands_in_the_code() -> None:
     sentences = {
         "".join(text for text, _, _ in template.pieces): kind
         for kind, template in templates(LANGUAGE).items()
-        if len(template.pieces) == 1 and template.pieces[0][1] is None and " " in template.pieces[0][0]
+        if len(template.pieces) == 1
+        and template.pieces[0][1] is None
+        and " " in template.pieces[0][0]
+        # A kind of mistake is recorded under a name with blanks, which is also what English calls it.
+        and not kind.startswith("fault_name.")
     }
     found = [
         f"{file.at(node)}: {sentences[node.value]}"

@@ -174,7 +174,7 @@ def rule(
         show_changes(tried.marked.changes, tried.marked.resubmitted, set_zone(folder, set_name))
         _show_notes(tried.notes)
         if preview:
-            say("Nothing was changed: this was a preview.")
+            say(said("marking.preview"))
             return
         agree("Apply this ruling?")
     with progress_bar("Marking") as progress:

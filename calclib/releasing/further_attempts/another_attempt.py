@@ -29,6 +29,7 @@ from calclib.releasing.further_attempts.replaced_problems import AS_HANDED_OUT, 
 from calclib.releasing.further_attempts.tries import attempts_allowed, given_back
 from calclib.releasing.hand_out import Drawing, PrintedRules
 from calclib.releasing.seal import ModelsToDraw
+from calclib.wording import said
 
 Progress = Callable[[int, int, str], None]
 
@@ -145,15 +146,13 @@ def _passing(results: SetResults, one: StudentResult) -> str:
     """Why a student needs no other attempt, "" if one is needed."""
     standing = standing_of(results, one)
     if standing is Standing.PASSES:
-        return "passes"
-    if standing is Standing.FAILURE_WAITS:
-        return "reaches the cut score, with an error that waits for you to confirm or dismiss it"
-    return ""
+        return said("handing_out.passes")
+    return said("handing_out.failure_waits") if standing is Standing.FAILURE_WAITS else ""
 
 
 def _refusal(allowed: int, last: int, handed_in: bool) -> str:
     if not last:
-        return "was given no notebook of this set yet: hand the set out first"
+        return said("handing_out.no_notebook")
     if last >= allowed:
-        return f"has had all {allowed} attempts" if allowed > 1 else "has had the only attempt"
-    return "" if handed_in else f"hasn't handed in attempt {last}, or it isn't marked yet"
+        return said("handing_out.had_all", count=allowed) if allowed > 1 else said("handing_out.had_the_only")
+    return "" if handed_in else said("handing_out.not_marked", number=last)

@@ -18,6 +18,7 @@ from calclib.widgets.devices.scaled import ScaledDevice
 from calclib.widgets.engine import Engine, practice_engine
 from calclib.widgets.keyboard import guarded_box
 from calclib.widgets.message import Message, button
+from calclib.wording import said
 
 
 def draw_up(item_id: str = "draw-up-mark", seed: str | None = None) -> ipywidgets.VBox:
@@ -149,18 +150,18 @@ class ByHand:
 
 def _field(part: Any) -> Any:
     style, layout = {"description_width": "initial"}, ipywidgets.Layout(width="min(28em, 100%)")
-    label = f"Your answer: {part.name.replace('_', ' ')}"
+    label = said("practice.your_answer", part=part.words)
     if part.kind == "choice":
-        options = [("choose one", ""), *((words, words) for words in part.choices)]
+        options = [(said("practice.choose_one"), ""), *((words, words) for words in part.choices)]
         return ipywidgets.Dropdown(options=options, description=label, style=style, layout=layout)
     return ipywidgets.Text(description=label, style=style, layout=layout)
 
 
 def _said(verdict: Any) -> str:
     if verdict.verdict == "blank":
-        return "Not answered yet."
+        return said("practice.not_answered")
     shown = getattr(verdict.reading, "shown", "")
-    read = f"Read as: {shown}. " if shown else ""
+    read = [said("practice.read_as", shown=shown)] if shown else []
     if verdict.right:
-        return f"\u2713 Right. {read}"
-    return f"\u2717 Not right yet. {read}{verdict.message}"
+        return " ".join((said("practice.right"), *read))
+    return " ".join((said("practice.not_right"), *read, verdict.message))
