@@ -179,8 +179,8 @@ def _problem(sealed: SealedItem, parts: Sequence[PartResult], page: _Page) -> It
         for ruling in rulings_noted(mark, page.rulings):
             number, day, what = ruling.number, fact("ruling.day", at=ruling.at), ruling_fact(ruling)
             yield from _wrapped(said("explain.ruling_made", number=number, day=day, what=what, reason=ruling.reason))
-        if number := mark.detail.get("ruling_passed_over"):
-            yield from _wrapped(said("ruling.passed_over", number=number))
+        if passed_over := mark.detail.get("ruling_passed_over"):
+            yield from _wrapped(said("ruling.passed_over", number=passed_over))
 
 
 def _judged_again(sealed: SealedItem, item: Item, parts: Sequence[PartResult], page: _Page) -> dict[str, PartVerdict]:
