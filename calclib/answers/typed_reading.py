@@ -6,17 +6,13 @@ import re
 
 from calclib.items.item import Item, ItemPart
 from calclib.quantity.units import parse_unit, unit_table
-from calclib.reading.answers import read_answer
 from calclib.reading.context import Context
+from calclib.reading.problem_readings import PERCENT, read_in_problem
 from calclib.reading.records import Blank, Reading, Unread
 from calclib.reading.vocabulary import UNIT_SYMBOLS, unit_symbol
-from calclib.wording.facts import fact
 
 _WORD = re.compile(r"[A-Za-zµ°%]+")
 _SHORTEST_NAME = 4
-_TIMES_HUNDRED = re.compile(r"[xX*×]\s*100(?![0-9.,])(?!\s*%)|(?<![0-9.,])100\s*[xX*×]")
-# C is Celsius, and cups where only cups can be meant.
-_CELSIUS = (("degC", 1),)
 
 
 def read_part(item: Item, part: ItemPart, text: str) -> Reading | Unread | Blank:
@@ -27,15 +23,9 @@ def read_part(item: Item, part: ItemPart, text: str) -> Reading | Unread | Blank
         part: The part.
         text: What was typed.
     """
-    if part.choices:
-        return read_answer(text, part.kind, choices={label: label for label in part.choices})
-    reading = read_answer(text, part.kind)
-    if isinstance(reading, Reading) and part.unit == "%" and reading.unit and _TIMES_HUNDRED.search(text):
-        return Unread(text, fact("unread.x_100_could_make_percent_or_strength"), 0)
-    unclear = isinstance(reading, Unread) or (isinstance(reading, Reading) and reading.unit == _CELSIUS)
-    if unclear and part.kind != "clock":
-        return read_answer(text, part.kind, context=context_of(item, part))
-    return reading
+    return read_in_problem(
+        text, part.kind, choices=part.choices, percent=part.unit == PERCENT, context=lambda: context_of(item, part)
+    )
 
 
 def context_of(item: Item, part: ItemPart, *, setup: bool = False) -> Context:
@@ -59,7 +49,7 @@ def context_of(item: Item, part: ItemPart, *, setup: bool = False) -> Context:
         for word in _WORD.findall(given.text)
         if len(word) >= _SHORTEST_NAME and unit_symbol(word) is None
     }
-    return Context(frozenset(units), frozenset(names), part.unit == "%", setup)
+    return Context(frozenset(units), frozenset(names), part.unit == PERCENT, setup)
 
 
 _NAMED = frozenset({"drug", "fluid", "diluent", "drink", "agent"})

@@ -31,6 +31,11 @@ def locked_text(name: str, source: str) -> Cell:
     return _cell("markdown", name, source, locked=True)
 
 
+def locked_code(name: str, source: str) -> Cell:
+    """Return a code cell that students run and can't change, without points."""
+    return _cell("code", name, source, locked=True)
+
+
 def answer_cell(name: str, source: str) -> Cell:
     """Return the code cell into which a student types one answer."""
     return _cell("code", name, source, solution=True)
@@ -70,6 +75,9 @@ def _cell(
     }
     if locked:
         cell["metadata"]["editable"] = False
+    if solution:
+        # Whatever is typed there, the cells below it run too.
+        cell["metadata"]["tags"] = ["raises-exception"]
     if kind == "code":
         cell |= {"execution_count": None, "outputs": []}
     nbgrader["checksum"] = checksum(cell)

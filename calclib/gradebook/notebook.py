@@ -12,21 +12,28 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from calclib.gradebook.cells import Cell, answer_cell, check_cell, grade_id, locked_text
+from calclib.gradebook.cells import Cell, answer_cell, check_cell, grade_id, locked_code, locked_text
 from calclib.gradebook.plain_markdown import plain_markdown
 from calclib.reading import PLACE
+from calclib.reading.problem_readings import written_context
 from calclib.records.part_letters import part_letters
+from calclib.wording.facts import Fact, fact
 from calclib.wording.sentences import said
 
 if TYPE_CHECKING:
     from calclib.items import Drawing, Item
+    from calclib.items.item import ItemPart
 
 KERNEL = {"display_name": "Python 3 (ipykernel)", "language": "python", "name": "python3"}
+START = "from calclib.reading import start_set\n\nstart_set()"
 
 
 @dataclass(frozen=True)
 class PartText:
-    """One question of a problem as a student sees it."""
+    """One question of a problem as a student sees it.
+
+    `unit` is None where no unit is typed; `about` holds the units and names that tell how unclear words are meant.
+    """
 
     name: str
     kind: str
@@ -34,6 +41,8 @@ class PartText:
     rule: str
     choices: tuple[str, ...]
     points: Fraction
+    unit: str | None = None
+    about: str = ""
 
 
 @dataclass(frozen=True)
@@ -66,12 +75,20 @@ def problem_of(
     item: Item, *, number: int, title: str, points: Mapping[str, Fraction], stem: str | None = None
 ) -> Problem:
     """Return a drawn item as a problem of a set; `stem` takes the place of the item's own and of its drawings."""
-    parts = tuple(
-        PartText(part.name, part.kind, part.asked, part.rule_text, part.choices, points[part.name])
-        for part in item.parts
-    )
-    drawings = item.drawings if stem is None else ()
+    own = stem is None
+    parts = tuple(_part_text(item, part, points[part.name], with_words=own) for part in item.parts)
+    drawings = item.drawings if own else ()
     return Problem(number, title, item.stem if stem is None else stem, parts, drawings)
+
+
+def _part_text(item: Item, part: ItemPart, points: Fraction, *, with_words: bool) -> PartText:
+    from calclib.answers.typed_reading import context_of
+    from calclib.quantity.writing import write_unit
+
+    typed = part.kind in ("quantity", "setup") and not part.choices
+    about = written_context(context_of(item, part)) if typed and with_words else ""
+    unit = (write_unit(part.unit) if part.unit else "") if part.kind == "quantity" else None
+    return PartText(part.name, part.kind, part.asked, part.rule_text, part.choices, points, unit, about)
 
 
 def recorded_problem(number: int, title: str, record: Mapping[str, Any], points: Mapping[str, Fraction]) -> Problem:
@@ -135,9 +152,22 @@ def check_source(variable: str, part: PartText, costs: str = "") -> str:
         part: The question.
         costs: What can cost points in the set, on one line; "" for nothing.
     """
-    choices = f", choices={json.dumps(list(part.choices), ensure_ascii=False)}" if part.choices else ""
-    more = f",\n    costs={json.dumps(costs, ensure_ascii=False)},\n" if costs else ""
-    return f'from calclib.reading import show_answer\n\nshow_answer("{variable}", asked="{part.kind}"{choices}{more})'
+    more = {"choices": list(part.choices) or None, "unit": part.unit, "about": part.about or None}
+    told = {name: json.dumps(what, ensure_ascii=False) for name, what in more.items() if what is not None}
+    said = "".join(f", {name}={what}" for name, what in told.items())
+    last = f",\n    costs={json.dumps(costs, ensure_ascii=False)},\n" if costs else ""
+    return f'from calclib.reading import show_answer\n\nshow_answer("{variable}", asked="{part.kind}"{said}{last})'
+
+
+def practice_check_source(set_name: str, number: int, part: str) -> str:
+    """Return the source of a check cell of an open practice set: it judges the answer and explains.
+
+    Args:
+        set_name: Name of the set.
+        number: The problem.
+        part: Name of the part.
+    """
+    return f'from calclib.plugins import check_answer\n\ncheck_answer("{set_name}", {number}, "{part}")'
 
 
 def render_notebook(
@@ -150,6 +180,7 @@ def render_notebook(
     answers: Mapping[str, str] | None = None,
     rules: Sequence[str] = (),
     costs: str = "",
+    practice: bool = False,
 ) -> dict[str, Any]:
     """Return a notebook (nbformat 4.5, as plain data) of a set.
 
@@ -162,8 +193,15 @@ def render_notebook(
         answers: Sources of answer cells by variable, where they aren't blank.
         rules: The rules that can cost marks, a sentence each.
         costs: The same on one line, which each check cell prints.
+        practice: Whether the set is an open practice set, whose check cells judge.
     """
-    cells: list[Cell] = [locked_text(grade_id(set_name, "intro"), _intro(title, rules))]
+    cells: list[Cell] = [
+        locked_text(
+            grade_id(set_name, "intro"),
+            _intro(title, rules, fact("handing_out.checks_judge" if practice else "handing_out.checks_read")),
+        ),
+        locked_code(grade_id(set_name, "start"), START),
+    ]
     count = 0
     for problem in problems:
         head = "\n\n".join(
@@ -185,9 +223,12 @@ def render_notebook(
                 cells.append(locked_text(grade_id(*place, "question"), text))
             source = (answers or {}).get(variable, blank_answer(variable))
             cells.append(answer_cell(grade_id(*place, "answer"), source))
-            cells.append(
-                check_cell(grade_id(*place, "check"), check_source(variable, part, costs), _number(part.points))
+            checks = (
+                practice_check_source(set_name, problem.number, part.name)
+                if practice
+                else check_source(variable, part, costs)
             )
+            cells.append(check_cell(grade_id(*place, "check"), checks, _number(part.points)))
     ours: dict[str, Any] = {"set": set_name, "version": 1}
     if made_for is not None:
         ours |= {"made_for": made_for, "tag": tag}
@@ -232,8 +273,9 @@ def _number(points: Fraction) -> float:
     return int(points) if points.denominator == 1 else float(points)
 
 
-def _intro(title: str, rules: Sequence[str]) -> str:
-    lines = [f"# {plain_markdown(title)}", said("handing_out.how_to_answer"), said("handing_out.caution")]
+def _intro(title: str, rules: Sequence[str], checks: Fact) -> str:
+    how = said("handing_out.how_to_answer", checks=checks)
+    lines = [f"# {plain_markdown(title)}", how, said("handing_out.caution")]
     if rules:
         lines += [
             f"**{said('handing_out.how_it_is_marked')}**",

@@ -29,6 +29,7 @@ _SAYS_SOMETHING = re.compile(r"[^\W_]")
 _NO_ANSWER = re.compile(
     r"""\s*(?:
         (?:import|from)\s.* | [%!].*
+        | (?:start_set|check_answer)\(.*\)
         | (?:print|display|show_answer|help|type)?\s*\(?\s*["']?answer_\d+["']?\s*(?:,[^#]*)?\)?
             | costs=".*",?
         | pass | \.\.\. | None | [)\]}\s]*

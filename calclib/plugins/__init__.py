@@ -1,7 +1,9 @@
-"""What stock nbgrader calls by name: from configuration files and from the hidden tests of practice notebooks."""
+"""What stock nbgrader calls by name: from configuration files and from the check cells of practice notebooks."""
 
+from calclib.plugins.practice_checks import check_answer
 from calclib.plugins.practice_points import practice_points
 
 __all__ = [
+    "check_answer",
     "practice_points",
 ]

@@ -1,10 +1,12 @@
-"""The points of an answer in a practice notebook, where nbgrader runs it to grade it: hidden tests call this."""
+"""The points of an answer in a practice notebook that was released before check cells judged by themselves."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from calclib.releasing.practice_set import practice_items, practice_sets
+from calclib.plugins.practice_checks import judged
+from calclib.reading import answer_in
+from calclib.releasing.practice_set import practice_items
 
 
 def practice_points(
@@ -19,11 +21,6 @@ def practice_points(
         variable: The name to which the answer is assigned.
         history: The cells that were run, latest last; by default those of the notebook.
     """
-    from calclib.answers import judge_item, marking_policy
-    from calclib.reading import CellText, answer_in
-
     item = practice_items(set_name)[number - 1]
-    found = answer_in(variable, history)
-    text = found.text if isinstance(found, CellText) else ""
-    verdicts = judge_item(item, {part: text}, marking_policy(practice_sets()[set_name].marking))
-    return float(next(v.score for v in verdicts if v.part == part) * item.part(part).points)
+    verdict = judged(set_name, item, part, answer_in(variable, history))
+    return float(verdict.score * item.part(part).points)

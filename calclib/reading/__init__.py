@@ -11,6 +11,7 @@ from calclib.reading.grammar.values import tree_value
 from calclib.reading.notation import NotationRule, notation_rules
 from calclib.reading.records import Blank, Notice, Reading, Unit, Unread
 from calclib.reading.setups import SetupReading, read_setup
+from calclib.reading.start import start_set
 
 __all__ = [
     "BEHIND",
@@ -38,5 +39,6 @@ __all__ = [
     "read_setup",
     "says_nothing",
     "show_answer",
+    "start_set",
     "tree_value",
 ]

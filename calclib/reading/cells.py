@@ -9,6 +9,7 @@ What stands behind a # is no answer; where nothing else was typed it is handed b
 from __future__ import annotations
 
 import re
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from calclib.reading.records import Unread, Unreadable
@@ -82,6 +83,30 @@ def read_answer_cell(source: str, name_hint: str | None = None) -> CellText | Un
     return found if found.text.strip() else replace(found, behind=_behind(source))
 
 
+def assigned_names(source: str) -> tuple[str, ...]:
+    """Return the names to which something is assigned in a cell, in their order.
+
+    Args:
+        source: Source of the cell. It is never run.
+    """
+    if len(source) > LONGEST_CELL:
+        return ()
+    cell = _Cell(source)
+    with suppress(Unreadable):  # what was found before the fault counts
+        cell.look()
+    return tuple(dict.fromkeys(one.name for one in cell.assigned))
+
+
+def says_anything(source: str) -> bool:
+    """Tell whether a cell holds anything but comments, code that is plainly none of an answer, and empty answers.
+
+    Args:
+        source: Source of the cell.
+    """
+    lines = (line.strip() for line in source.split("\n"))
+    return any(line and not line.startswith("#") and not _is_code(line) for line in lines)
+
+
 class _Cell:
     def __init__(self, source: str) -> None:
         self.source = source
@@ -91,11 +116,15 @@ class _Cell:
         self.stray: list[tuple[str, int, int]] = []
         self.lost_quote = -1
 
-    def answer(self, name: str | None) -> CellText:
+    def look(self) -> None:
+        """Note what stands in each line."""
         while self.at < len(self.source):
             if self.line > MOST_LINES:
                 raise Unreadable(fact("unread.cell_has_too_many_lines_hold_answer"), self.at)
             self._line()
+
+    def answer(self, name: str | None) -> CellText:
+        self.look()
         if self.lost_quote >= 0 and self.stray and self.stray[-1][2] > self.lost_quote:
             raise Unreadable(fact("unread.quote_not_closed_in_cell"), self.lost_quote)
         if not self.assigned:
@@ -137,7 +166,7 @@ class _Cell:
         candidates = self.assigned
         if name is not None:
             wanted = [one for one in candidates if one.name == name]
-            wanted = wanted or [one for one in candidates if _same_name(one.name, name)]
+            wanted = wanted or [one for one in candidates if same_name(one.name, name)]
             candidates = wanted or candidates
             if not wanted and _ends_apart(candidates[0].name, name):
                 other = candidates[0]
@@ -300,7 +329,8 @@ def _says_something(comment: str) -> bool:
     )
 
 
-def _same_name(name: str, hint: str) -> bool:
+def same_name(name: str, hint: str) -> bool:
+    """Tell whether two names are one to a person: Answer_1, answer1 and answer_1."""
     return name.lower().replace("_", "") == hint.lower().replace("_", "")
 
 

@@ -3,24 +3,24 @@
 from __future__ import annotations
 
 import os
-import re
-import sys
 from collections.abc import Sequence
+from functools import lru_cache
 
 from calclib.reading.answers import read_answer
 from calclib.reading.cells import BEHIND, CellText, read_answer_cell
-from calclib.reading.records import Blank, Notice, Unread
+from calclib.reading.problem_readings import PERCENT, context_from, read_in_problem
+from calclib.reading.ran_cells import NotClear, RanCell, cell_of_answer, ran_cells, running_cell
+from calclib.reading.records import Blank, Notice, Reading, Unit, Unread
 from calclib.wording.facts import fact, of_kind
 from calclib.wording.sentences import said, sentence
 
-_CHECK = "show_answer("
 _WRITE = {
     "quantity": fact("check_cell.write_quantity"),
     "clock": fact("check_cell.write_clock"),
     "choice": fact("check_cell.write_choice"),
     "setup": fact("check_cell.write_setup"),
 }
-_ANY_ANSWER = re.compile(r"\banswer_\d+\b")
+_DOSE = "dose"
 
 
 class NotJudgedHere(Exception):
@@ -41,6 +41,8 @@ def show_answer(
     *,
     asked: str,
     choices: Sequence[str] = (),
+    unit: str | None = None,
+    about: str = "",
     costs: str = "",
     history: Sequence[str] | None = None,
 ) -> int | None:
@@ -50,6 +52,8 @@ def show_answer(
         variable: The name to which the answer is assigned, such as "answer_1".
         asked: "quantity", "clock", "choice" or "setup".
         choices: The choices, for "choice".
+        unit: The unit that is asked, as the question prints it; "" for a number alone, None where it isn't known.
+        about: The problem's units and names, which tell how unclear words are meant.
         costs: What can cost points in the set, split by semicolons; "" where nothing is said of that.
         history: The cells that were run, latest last; by default those of the notebook. The answer is taken from the
             text of its cell, not from the variable, so an answer without quotes is read too.
@@ -64,7 +68,10 @@ def show_answer(
     if os.environ.get("NBGRADER_EXECUTION") == "validate":
         raise NotJudgedHere
     try:
-        shown = _answer_shown(answer_in(variable, history), variable, asked, choices)
+        found = answer_in(variable, history)
+        shown = without_answer(found, variable)
+        if shown is None and isinstance(found, CellText):
+            shown = _answer_shown(found, asked, choices, unit, about)
     except Exception as error:  # noqa: BLE001 - a student gets a sentence; a person looks at the answer
         shown = said("check_cell.error", error=type(error).__name__)
     if costs:
@@ -80,39 +87,71 @@ def answer_in(variable: str, history: Sequence[str] | None = None) -> CellText |
         variable: The name to which the answer is assigned.
         history: The cells that were run, latest last; by default those of the notebook.
     """
-    source = _latest(variable, _notebook_history() if history is None else history)
-    return None if source is None else read_answer_cell(source, variable)
+    if history is None:
+        found = cell_of_answer(variable, ran_cells(), running_cell())
+    else:
+        found = cell_of_answer(variable, [RanCell(source) for source in history])
+    if isinstance(found, NotClear):
+        return Unread(found.latest, fact("unread.another_cell_was_run", name=variable), 0)
+    return None if found is None else read_answer_cell(found, variable)
 
 
-def _notebook_history() -> Sequence[str]:
-    # A notebook's kernel keeps the cells that were run under this name in the main module.
-    history = getattr(sys.modules.get("__main__"), "In", ())
-    return [cell for cell in history if isinstance(cell, str)]
+def without_answer(found: CellText | Unread | None, variable: str) -> str | None:
+    """Return what is said where a cell holds no answer that could be read at all; None where it holds a text.
 
-
-def _latest(variable: str, history: Sequence[str]) -> str | None:
-    assigned = re.compile(rf"^\s*{re.escape(variable)}\s*[:=]", re.MULTILINE)
-    cells = [source for source in history if _CHECK not in source]
-    for source in reversed(cells):
-        if assigned.search(source):
-            return source
-    # The name may be gone and the cell be the right one: the marker knows it by its id, here it is the one just run.
-    return cells[-1] if cells and cells[-1].strip() and not _ANY_ANSWER.search(cells[-1]) else None
-
-
-def _answer_shown(found: CellText | Unread | None, variable: str, asked: str, choices: Sequence[str]) -> str:
+    Args:
+        found: What stands in the answer's cell.
+        variable: The name to which the answer is assigned.
+    """
     if found is None:
         return said("check_cell.run_the_cell", name=variable)
     if not isinstance(found, CellText):
         return said("check_cell.not_read", why=found.why)
-    if found.behind:
-        return said("check_cell.not_read", why=BEHIND)
-    reading = read_answer(found.text, asked, choices={choice: choice for choice in choices})
+    return said("check_cell.not_read", why=BEHIND) if found.behind else None
+
+
+def read_as(reading: Reading, unit: str | None) -> str:
+    """Return how an answer was read, and whether its unit is missing or another than the one asked.
+
+    Args:
+        reading: The reading.
+        unit: The unit that is asked, as the question prints it; "" for a number alone, None where it isn't known.
+    """
+    if reading.value is None or unit is None:
+        return said("check_cell.read_as", shown=reading.shown)
+    wanted, typed = _unit_words(unit), _without_dose(reading.unit)
+    if not unit:
+        if typed:
+            return said("check_cell.read_as_with_unit", shown=reading.shown)
+        return said("check_cell.read_as", shown=reading.shown)
+    if not reading.unit:
+        return said("check_cell.read_as_no_unit", shown=reading.shown, unit=unit)
+    if wanted is None or typed == _without_dose(wanted):
+        return said("check_cell.read_as", shown=reading.shown)
+    return said("check_cell.read_as_other_unit", shown=reading.shown, unit=unit)
+
+
+def _without_dose(unit: Unit) -> list[tuple[str, int]]:
+    """The words of a unit in one order; “per dose” may be said or left out."""
+    return sorted((word, power) for word, power in unit if word != _DOSE)
+
+
+@lru_cache(maxsize=1_000)
+def _unit_words(unit: str) -> Unit | None:
+    reading = read_answer(f"2 {unit}", "quantity")
+    return reading.unit if isinstance(reading, Reading) else None
+
+
+def _answer_shown(found: CellText, asked: str, choices: Sequence[str], unit: str | None, about: str) -> str:
+    percent = unit == PERCENT
+    reading = read_in_problem(
+        found.text, asked, choices=choices, percent=percent, context=lambda: context_from(about, percent=percent)
+    )
     if isinstance(reading, Blank):
         return said("check_cell.no_answer_yet")
     if isinstance(reading, Unread):
         return f"{said('check_cell.not_read', why=reading.why)}\n{sentence(_WRITE[asked])}"
-    return "\n".join([said("check_cell.read_as", shown=reading.shown), *map(_unsafe, reading.notices)])
+    return "\n".join([read_as(reading, unit), *map(_unsafe, reading.notices)])
 
 
 def _unsafe(notice: Notice) -> str:

@@ -13,7 +13,6 @@ from calclib.class_files.catalogue import whole_catalogue
 from calclib.class_files.names import visible
 from calclib.class_files.text_files import replace_file
 from calclib.errors import BadInput
-from calclib.gradebook.cells import checksum
 from calclib.gradebook.config_file import practice_config
 from calclib.gradebook.generated_release import generated_release
 from calclib.gradebook.notebook import notebook_bytes, problem_of, render_notebook
@@ -24,15 +23,6 @@ if TYPE_CHECKING:
     from calclib.items import Item
 
 _SOLUTION = '{variable} = ""\n### BEGIN SOLUTION\n{variable} = "{answer}"\n### END SOLUTION'
-_HIDDEN = """\
-### BEGIN HIDDEN TESTS
-from calclib.plugins import practice_points
-
-### END HIDDEN TESTS
-{check}
-### BEGIN HIDDEN TESTS
-practice_points("{set_name}", {number}, "{part}", "{variable}")
-### END HIDDEN TESTS"""
 
 
 @cache
@@ -48,6 +38,7 @@ def practice_sets() -> Mapping[str, Blueprint]:
     return {blueprint.set: blueprint for blueprint in found}
 
 
+@cache
 def practice_items(set_name: str) -> tuple[Item, ...]:
     """Return the items of a practice set.
 
@@ -63,7 +54,7 @@ def practice_items(set_name: str) -> tuple[Item, ...]:
 
 
 def source_notebook(set_name: str) -> bytes:
-    """Return the source notebook of a practice set: with its answers, and with hidden tests that give the points."""
+    """Return the source notebook of a practice set: with its answers; its check cells judge."""
     from calclib.models import item_model
 
     items = practice_items(set_name)
@@ -76,18 +67,14 @@ def source_notebook(set_name: str) -> bytes:
         problem_of(item, number=slot.number, title=slot.title, points=slot.points)
         for item, slot in zip(items, slots, strict=True)
     )
-    parts = [(number, part) for number, item in enumerate(items, start=1) for part in item.parts]
+    parts = [part for item in items for part in item.parts]
     answers = {
         f"answer_{n}": _SOLUTION.format(variable=f"answer_{n}", answer=part.answer)
-        for n, (_, part) in enumerate(parts, start=1)
+        for n, part in enumerate(parts, start=1)
     }
-    notebook = render_notebook(set_name=set_name, title=order.title, problems=problems, answers=answers)
-    checks = [cell for cell in notebook["cells"] if cell["metadata"]["nbgrader"]["grade"]]
-    for n, (cell, (number, part)) in enumerate(zip(checks, parts, strict=True), start=1):
-        place = {"set_name": set_name, "number": number, "part": part.name, "variable": f"answer_{n}"}
-        cell["source"] = _HIDDEN.format(check=cell["source"], **place)
-        cell["metadata"]["nbgrader"]["checksum"] = checksum(cell)
-    return notebook_bytes(notebook)
+    return notebook_bytes(
+        render_notebook(set_name=set_name, title=order.title, problems=problems, answers=answers, practice=True)
+    )
 
 
 def write_sources(root: Path) -> tuple[Path, ...]:

@@ -63,8 +63,8 @@ def verdict_told(verdict: PartVerdict) -> dict[str, Any]:
     if verdict.verdict == "blank":
         return {"right": False, "head": said("practice.type_first"), "lines": []}
     unread = verdict.verdict in ("unread", "not_judged")
-    wrong = said("practice.unread" if unread else "practice.not_right")
-    head = said("practice.right") if verdict.right else wrong
+    wrong = said("practice.unread" if unread else "check_cell.not_right")
+    head = said("check_cell.right") if verdict.right else wrong
     shown = getattr(verdict.reading, "shown", "")
     reason = str(getattr(verdict.reading, "reason", "")) if unread else ""
     plain = verdict.right and not verdict.notices and verdict.told == (fact("verdict.right"),)

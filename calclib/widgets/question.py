@@ -63,7 +63,7 @@ class QuestionBox(LessonWidget):
         if not answer.isdecimal() or int(answer) >= len(choices):
             return {"right": False, "head": said("practice.choose_first"), "lines": [], "place": None, "counts": False}
         chosen = choices[int(answer)]
-        head = said("practice.right" if chosen.right else "practice.not_right")
+        head = said("check_cell.right" if chosen.right else "check_cell.not_right")
         return {"right": chosen.right, "head": head, "lines": [chosen.why], "place": int(answer), "counts": True}
 
     def _typed(self, answer: str) -> dict[str, Any]:

@@ -118,10 +118,10 @@ def _mark(verdict: PartVerdict) -> tuple[str, str]:
     if verdict.verdict in ("unread", "not_judged"):
         return OPEN, said("practice.unread" if verdict.verdict == "unread" else "practice.not_judged")
     if verdict.right:
-        return RIGHT, said("practice.right")
+        return RIGHT, said("check_cell.right")
     if verdict.verdict == "carried_forward":
         return RIGHT, said("practice.right_carried")
-    return WRONG, said("practice.not_right")
+    return WRONG, said("check_cell.not_right")
 
 
 def _drawings(item: Item) -> list[str]:

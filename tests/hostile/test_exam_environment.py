@@ -118,7 +118,7 @@ def test_a_bare_environment_is_enough(made_hall: Hall, environment: Path, tmp_pa
         [str(python), str(tmp_path / "cells.py")], cwd=tmp_path, env=env, capture_output=True, text=True, timeout=60
     )
     assert done.returncode == 0, done.stderr
-    assert done.stdout.startswith("Read as 0.5 mL\nUnsafe notation: ")
+    assert done.stdout.startswith("Read as 0.5 mL: another unit. The question asks for gtt/min.\nUnsafe notation: ")
     assert done.stdout.splitlines()[-1] == "No module named 'calclib.items'"
 
 

@@ -81,3 +81,25 @@ def test_in_a_notebook_its_own_cells_are_looked_at(monkeypatch, capsys) -> None:
     monkeypatch.setattr(sys.modules["__main__"], "In", ["", 'answer_1 = "125 mL/h"', CHECK], raising=False)
     show_answer("answer_1", asked="quantity")
     assert [line[:9] for line in capsys.readouterr().out.splitlines()] == ["No answer", "Read as 1"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit", "shown"),
+    [
+        ("25", "mL/h", "Read as 25: no unit. The question asks for mL/h."),
+        ("25 mL", "mL/h", "Read as 25 mL: another unit. The question asks for mL/h."),
+        ("25 gtt/min", "mL/h", "Read as 25 gtt/min: another unit. The question asks for mL/h."),
+        ("25 mL/h", "mL/h", "Read as 25 mL/h"),
+        ("25 mL per hour", "mL/h", "Read as 25 mL/h"),
+        ("2", "tablets", "Read as 2: no unit. The question asks for tablets."),
+        ("2 pills per dose", "tablets", "Read as 2 tab/dose"),
+        ("70", "kg", "Read as 70: no unit. The question asks for kg."),
+        ("3", "", "Read as 3"),
+        ("3 mL", "", "Read as 3 mL: the question asks for a number without a unit."),
+        ("3 mL", None, "Read as 3 mL"),
+    ],
+)
+def test_a_missing_or_another_unit_is_said(capsys, typed: str, unit: str | None, shown: str) -> None:
+    """Beside how the number is read, and without a word on whether it is right."""
+    show_answer("answer_1", asked="quantity", unit=unit, about="tab", history=[f'answer_1 = "{typed}"'])
+    assert capsys.readouterr().out == f"{shown}\n"

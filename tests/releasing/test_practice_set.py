@@ -13,9 +13,10 @@ from calclib.errors import BadInput
 from calclib.plugins import practice_points
 from calclib.releasing import practice_sets, write_release, write_sources
 from calclib.releasing.practice_set import practice_items
+from tests.course.lesson_files import pages
 
 REPOSITORY = Path(__file__).parents[2]
-NAME = "practice-infusions"
+NAME = "practice-pump-rates"
 
 
 def tree(root: Path) -> dict[str, bytes]:
@@ -45,14 +46,15 @@ def test_a_practice_notebook_is_valid(folder: str) -> None:
 
 
 def test_what_is_released_holds_no_key() -> None:
-    """No answer, no hidden test and no way to the draws is in `exercises/`, while `solutions/` has them."""
-    release = json.loads((REPOSITORY / "exercises" / NAME / f"{NAME}.ipynb").read_text(encoding="utf-8"))
-    code = "\n".join("".join(cell["source"]) for cell in release["cells"] if cell["cell_type"] == "code")
-    source = (REPOSITORY / "solutions" / NAME / f"{NAME}.ipynb").read_text(encoding="utf-8")
-    answers = [part.answer for item in practice_items(NAME) for part in item.parts]
-    assert not any(answer in code for answer in answers)
-    assert all(json.dumps(answer)[1:-1] in source for answer in answers)
-    assert not any(word in code for word in ("SOLUTION", "HIDDEN", "practice_points", "seed", "draw_item"))
+    """No answer, no hidden test and no way to the draws is in `exercises/`, while `solutions/` has the answers."""
+    for name in practice_sets():
+        release = json.loads((REPOSITORY / "exercises" / name / f"{name}.ipynb").read_text(encoding="utf-8"))
+        code = "\n".join("".join(cell["source"]) for cell in release["cells"] if cell["cell_type"] == "code")
+        source = (REPOSITORY / "solutions" / name / f"{name}.ipynb").read_text(encoding="utf-8")
+        answers = [part.answer for item in practice_items(name) for part in item.parts]
+        assert not any(f'"{answer}"' in code for answer in answers)
+        assert all(json.dumps(answer)[1:-1] in source for answer in answers)
+        assert not any(word in code for word in ("SOLUTION", "HIDDEN", "practice_points", "seed", "draw_item"))
 
 
 def test_only_notebooks_lie_beside_each_other() -> None:
@@ -89,17 +91,22 @@ def course(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
-def test_the_release_validates(tmp_path: Path) -> None:
-    """nbgrader's own check, which runs it, finds nothing changed, and passes no answer that nobody has judged."""
-    from nbgrader.validator import Validator
+def test_a_set_practices_what_its_lesson_taught() -> None:
+    """Each lesson has a set of its number and name, most of it of the lesson's own practice, the rest of earlier ones.
 
-    path = tmp_path / f"{NAME}.ipynb"
-    shutil.copy(REPOSITORY / "exercises" / NAME / path.name, path)
-    found = Validator().validate(str(path))
-    parts = [part for item in practice_items(NAME) for part in item.parts]
-    assert set(found) == {"failed"}
-    assert len(found["failed"]) == len(parts)
-    assert all("isn't judged here" in one["raw_error"] for one in found["failed"])
+    From the third lesson on earlier kinds are mixed in.
+    """
+    taught: set[str] = set()
+    for page in pages():
+        own = set(page.practiced()[0])
+        found = practice_sets()[f"practice-{page.path.stem[3:]}"]
+        asked = [line.name for line in found.lines for _ in range(line.count)]
+        assert set(asked) <= own | taught, page.path.name
+        assert sum(name in own for name in asked) * 2 > len(asked)
+        assert bool(set(asked) & (taught - own)) == (page.number >= 3)
+        assert found.title.startswith(f"Practice {page.number}: ")
+        taught |= own
+    assert len(practice_sets()) == len(pages())
 
 
 @pytest.mark.full

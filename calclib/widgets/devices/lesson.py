@@ -163,5 +163,5 @@ def _said(verdict: Any) -> str:
     shown = getattr(verdict.reading, "shown", "")
     read = [said("practice.read_as", shown=shown)] if shown else []
     if verdict.right:
-        return " ".join((said("practice.right"), *read))
-    return " ".join((said("practice.not_right"), *read, verdict.message))
+        return " ".join((said("check_cell.right"), *read))
+    return " ".join((said("check_cell.not_right"), *read, verdict.message))

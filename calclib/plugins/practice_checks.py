@@ -1,0 +1,133 @@
+"""What the check cell of an open practice set does: it judges the answer and explains, as the practice box does.
+
+The notebook holds no key: the problem is drawn again from the set's name and the problem's number.
+"""
+
+from __future__ import annotations
+
+import os
+import textwrap
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from calclib.errors import BadInput
+from calclib.quantity.writing import write_unit
+from calclib.reading import Blank, CellText, Reading, Unread, answer_in
+from calclib.reading.check_cells import read_as, without_answer
+from calclib.releasing.practice_set import practice_items, practice_sets
+from calclib.wording import fact, said
+from calclib.wording.messages import message
+
+if TYPE_CHECKING:
+    from calclib.answers import PartVerdict
+    from calclib.items import Item
+
+RUNGS = 3
+"""Hints of a part; the wrong answer after the last of them brings the worked solution."""
+_LINE = 90  # nbgrader's Validate cuts longer ones
+_wrong: dict[tuple[str, int, str], list[str]] = {}
+"""The different wrong answers so far in this kernel, by set, problem and part."""
+
+
+class NotRightYet(Exception):
+    """nbgrader's Validate asks whether an answer passes, and it doesn't; the words say why."""
+
+    def _render_traceback_(self) -> list[str]:
+        # Jupyter asks for this in place of a traceback, which says nothing to a student.
+        return [str(self)]
+
+
+def check_answer(set_name: str, number: int, part: str, *, history: Sequence[str] | None = None) -> float | None:
+    """Print the verdict on an answer of a practice set, what it may come from, and a hint if it isn't right.
+
+    Each different wrong answer brings the next of three hints, and then the worked solution.
+
+    Args:
+        set_name: Name of the practice set.
+        number: The problem, from 1.
+        part: Name of the part.
+        history: The cells that were run, latest last; by default those of the notebook.
+
+    Returns:
+        None, so that nothing but the text shows. Where nbgrader runs the notebook to grade it, the points.
+
+    Raises:
+        NotRightYet: nbgrader validates the notebook, and the answer isn't right.
+        BadInput: there is no such set, problem or part.
+    """
+    items = practice_items(set_name)
+    item = _problem(items, set_name, number)
+    found = answer_in(_variable(items, number, part), history)
+    verdict = judged(set_name, item, part, found)
+    doing = os.environ.get("NBGRADER_EXECUTION")
+    if doing == "autograde":
+        return float(verdict.score * item.part(part).points)
+    lines = _told(item, verdict, found, _variable(items, number, part))
+    if doing == "validate":
+        if not verdict.right:
+            raise NotRightYet("\n".join(short for line in lines for short in textwrap.wrap(line, _LINE)))
+        return None
+    print("\n".join([*lines, *_help(item, verdict, (set_name, number, part))]))  # noqa: T201 - what the cell is for
+    return None
+
+
+def judged(set_name: str, item: Item, part: str, found: CellText | Unread | None) -> PartVerdict:
+    """Return the verdict on an answer of a practice set.
+
+    Args:
+        set_name: Name of the practice set.
+        item: The problem.
+        part: Name of the part.
+        found: What stands in the answer's cell.
+    """
+    from calclib.answers import judge_item, marking_policy
+
+    text = found.text if isinstance(found, CellText) else ""
+    verdicts = judge_item(item, {part: text}, marking_policy(practice_sets()[set_name].marking))
+    return next(verdict for verdict in verdicts if verdict.part == part)
+
+
+def _problem(items: Sequence[Item], set_name: str, number: int) -> Item:
+    if not 1 <= number <= len(items):
+        raise BadInput(f"{set_name} has no problem {number}; it has problems 1 to {len(items)}.")
+    return items[number - 1]
+
+
+def _variable(items: Sequence[Item], number: int, part: str) -> str:
+    """The name to which the answer is assigned: answers are counted through the whole set."""
+    before = sum(len(item.parts) for item in items[: number - 1])
+    items[number - 1].part(part)  # refuses a part that isn't there
+    names = [one.name for one in items[number - 1].parts]
+    return f"answer_{before + names.index(part) + 1}"
+
+
+def _told(item: Item, verdict: PartVerdict, found: CellText | Unread | None, variable: str) -> list[str]:
+    """How the answer was read, whether it is right, and what is said of it."""
+    if (nothing := without_answer(found, variable)) is not None:
+        return [nothing]
+    reading = verdict.reading
+    if isinstance(reading, Blank):
+        return [said("check_cell.no_answer_yet")]
+    if isinstance(reading, Unread):
+        return [said("check_cell.not_read", why=reading.why)]
+    asked = item.part(verdict.part).unit
+    shown = read_as(reading, write_unit(asked) if asked else asked)
+    if verdict.right:
+        rest = message([one for one in verdict.told if one != fact("verdict.right")])
+        return [shown, said("check_cell.right"), *([rest] if rest else [])]
+    return [shown, said("check_cell.not_right"), verdict.message]
+
+
+def _help(item: Item, verdict: PartVerdict, place: tuple[str, int, str]) -> list[str]:
+    """The next hint for a wrong answer, or the worked solution."""
+    from calclib.answers import hint, worked
+
+    if verdict.right or not isinstance(verdict.reading, Reading):
+        return []
+    tries = _wrong.setdefault(place, [])
+    if verdict.reading.shown not in tries:
+        tries.append(verdict.reading.shown)
+    rung = len(tries)
+    if rung > RUNGS:
+        return [said("check_cell.worked"), *worked(item, verdict.part).split("\n")]
+    return [said("check_cell.hint", rung=rung, of=RUNGS), *hint(item, verdict.part, rung, verdict=verdict).split("\n")]
