@@ -17,7 +17,7 @@ from calclib.gradebook.plain_markdown import plain_markdown
 from calclib.reading import PLACE
 from calclib.reading.problem_readings import written_context
 from calclib.records.part_letters import part_letters
-from calclib.wording.facts import Fact, fact
+from calclib.wording.facts import fact
 from calclib.wording.sentences import said
 
 if TYPE_CHECKING:
@@ -196,10 +196,7 @@ def render_notebook(
         practice: Whether the set is an open practice set, whose check cells judge.
     """
     cells: list[Cell] = [
-        locked_text(
-            grade_id(set_name, "intro"),
-            _intro(title, rules, fact("handing_out.checks_judge" if practice else "handing_out.checks_read")),
-        ),
+        locked_text(grade_id(set_name, "intro"), _intro(title, rules, practice=practice)),
         locked_code(grade_id(set_name, "start"), START),
     ]
     count = 0
@@ -273,7 +270,8 @@ def _number(points: Fraction) -> float:
     return int(points) if points.denominator == 1 else float(points)
 
 
-def _intro(title: str, rules: Sequence[str], checks: Fact) -> str:
+def _intro(title: str, rules: Sequence[str], *, practice: bool) -> str:
+    checks = fact("handing_out.checks_judge" if practice else "handing_out.checks_read")
     how = said("handing_out.how_to_answer", checks=checks)
     lines = [f"# {plain_markdown(title)}", how, said("handing_out.caution")]
     if rules:
