@@ -4,7 +4,7 @@ from calclib.answers.feedback.explaining import explained
 from calclib.answers.feedback.teaching import hint, worked
 from calclib.answers.judging import judge_item
 from calclib.answers.marking_policy import MarkingPolicy, marking_policies, marking_policy, read_marking_policy
-from calclib.answers.runs import recorded_run, run_facts, run_of, run_words, runnable, time_in_words
+from calclib.answers.runs import can_run, recorded_run, run_facts, run_of, run_words, time_in_words
 from calclib.answers.setups.findings import Finding
 from calclib.answers.setups.judging import SetupVerdict, judge_setup
 from calclib.answers.verdict import VERDICTS, Cause, PartVerdict
@@ -16,6 +16,7 @@ __all__ = [
     "MarkingPolicy",
     "PartVerdict",
     "SetupVerdict",
+    "can_run",
     "explained",
     "hint",
     "judge_item",
@@ -27,7 +28,6 @@ __all__ = [
     "run_facts",
     "run_of",
     "run_words",
-    "runnable",
     "time_in_words",
     "worked",
 ]

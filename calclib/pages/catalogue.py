@@ -2,26 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+import base64
+import hashlib
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from importlib.resources import files
 from typing import Any
 
 from calclib.formulary.figures import Memory
 from calclib.items.drawing import draw_item
+from calclib.items.facets import LONGEST, Facets, facets
 from calclib.items.item import Item, ItemPart
 from calclib.items.mistakes.fault_text import fault_answer
 from calclib.items.model_facts import Citation, FactTable, difficulty, fact_tables, model_citations
+from calclib.items.searching import search_words
 from calclib.items.solution import solution_of
 from calclib.models.model import ItemModel
 from calclib.pages.templating import page, pictures_of
+from calclib.quantity.counting import counted
 from calclib.quantity.equivalences import equivalences
 
 SAMPLE_SEED = "sample"
+NO_DEVICE = "No device"
 
 Progress = Callable[[int, int, str], None]
 
 
 def catalogue_page(models: Sequence[ItemModel], progress: Progress | None = None) -> bytes:
-    """Return the page, static and without script: for each model a sample, its solution, its mistakes and its sources.
+    """Return the page: for each model, folded, a sample, its solution, its mistakes and its sources.
+
+    Its script narrows what is shown, and nothing is missing without it.
 
     Args:
         models: The models in the order in which they are shown.
@@ -38,11 +47,10 @@ def catalogue_page(models: Sequence[ItemModel], progress: Progress | None = None
     return page(
         "catalogue.html",
         {
-            "topics": [
-                {"id": topic, "title": topic.replace("_", " ").capitalize(), "models": found}
-                for topic, found in topics.items()
-            ],
+            "topics": [{"id": topic, "title": _title(topic), "models": found} for topic, found in topics.items()],
             "count": len(models),
+            "filters": _filters(topics),
+            **_script(),
         },
     )
 
@@ -57,8 +65,12 @@ def _model(model: ItemModel) -> dict[str, Any]:
         if cited
     ]
     tables = [_table(table, references) for table in fact_tables(model)]
-    hardness = difficulty(model)
+    hardness, chosen_by = difficulty(model), facets(model)
     return {
+        "words": " ".join(search_words(model)),
+        "asks": chosen_by.asks,
+        "steps": _steps(chosen_by),
+        "devices": chosen_by.devices or (NO_DEVICE,),
         "id": model.id,
         "title": model.title,
         "skill": model.skill,
@@ -78,6 +90,32 @@ def _model(model: ItemModel) -> dict[str, Any]:
         "about": about,
         "references": references.numbered(),
     }
+
+
+def _steps(chosen_by: Facets) -> str:
+    return counted(chosen_by.steps, "step") + (" or more" if chosen_by.steps == LONGEST else "")
+
+
+def _filters(topics: Mapping[str, Sequence[Mapping[str, Any]]]) -> list[dict[str, Any]]:
+    """The fields by which the page narrows what it shows, each with what there is to choose."""
+    models = [model for found in topics.values() for model in found]
+    return [
+        {"name": "topic", "says": "Topic", "options": [_title(topic) for topic in topics]},
+        {"name": "asks", "says": "Asked", "options": sorted({one for model in models for one in model["asks"]})},
+        {"name": "steps", "says": "Length", "options": sorted({model["steps"] for model in models})},
+        {"name": "devices", "says": "Device", "options": sorted({one for model in models for one in model["devices"]})},
+    ]
+
+
+def _script() -> dict[str, str]:
+    """The script, and the hash by which the page names it as the only one that may run."""
+    text = files("calclib.pages").joinpath("templates", "catalogue.js").read_text(encoding="utf-8")
+    digest = base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
+    return {"script": text, "script_hash": f"sha256-{digest}"}
+
+
+def _title(topic: str) -> str:
+    return topic.replace("_", " ").capitalize()
 
 
 def _part(part: ItemPart, worked: Iterable[str]) -> dict[str, Any]:

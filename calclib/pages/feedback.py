@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from calclib.answers import recorded_run, runnable
+from calclib.answers import can_run, recorded_run
 from calclib.class_files import ClassFolder, class_folder
 from calclib.class_files.text_files import replace_file
 from calclib.gradebook import PartResult, SetResults, StudentResult, attempt_in_words, set_results
@@ -174,7 +174,7 @@ def _run(record: Mapping[str, Any], part: str, result: PartResult) -> dict[str, 
     """What the infusion would do at a wrong number, once the mark is final: in words, and as a plot of them."""
     mark = result.mark
     reading = mark.detail.get("reading") or {}
-    if result.open or mark.right or not reading.get("value") or record["model"][0] not in runnable():
+    if result.open or mark.right or not reading.get("value") or not can_run(record["model"][0], part):
         return {"run": "", "run_picture": ""}
     found = recorded_run(item_from_record(record), part, reading)
     if found is None:

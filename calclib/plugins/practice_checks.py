@@ -22,9 +22,9 @@ if TYPE_CHECKING:
     from calclib.answers import PartVerdict
     from calclib.items import Item
 
+LONGEST_LINE = 85
 RUNGS = 3
 """Hints of a part; the wrong answer after the last of them brings the worked solution."""
-_LINE = 90  # nbgrader's Validate cuts longer ones
 _wrong: dict[tuple[str, int, str], list[str]] = {}
 """The different wrong answers so far in this kernel, by set, problem and part."""
 
@@ -65,9 +65,10 @@ def check_answer(set_name: str, number: int, part: str, *, history: Sequence[str
     lines = _told(item, verdict, found, _variable(items, number, part))
     if doing == "validate":
         if not verdict.right:
-            raise NotRightYet("\n".join(short for line in lines for short in textwrap.wrap(line, _LINE)))
+            raise NotRightYet(_in_short_lines(lines))
         return None
-    print("\n".join([*lines, *_help(item, verdict, (set_name, number, part))]))  # noqa: T201 - what the cell is for
+    lines += _help(item, verdict, (set_name, number, part))
+    print(_in_short_lines(lines))  # noqa: T201 - what the cell is for
     return None
 
 
@@ -99,6 +100,12 @@ def _variable(items: Sequence[Item], number: int, part: str) -> str:
     items[number - 1].part(part)  # refuses a part that isn't there
     names = [one.name for one in items[number - 1].parts]
     return f"answer_{before + names.index(part) + 1}"
+
+
+def _in_short_lines(lines: Sequence[str]) -> str:
+    """The lines as they are printed: a notebook breaks long ones within a word, and Validate cuts them."""
+    short = (textwrap.wrap(line, LONGEST_LINE, break_long_words=False, break_on_hyphens=False) for line in lines)
+    return "\n".join(piece for pieces in short for piece in pieces)
 
 
 def _told(item: Item, verdict: PartVerdict, found: CellText | Unread | None, variable: str) -> list[str]:

@@ -20,7 +20,7 @@ def start_set() -> None:
     transformers = getattr(shell, "input_transformers_cleanup", None)
     if transformers is not None and not any(getattr(one, "of_a_set", False) for one in transformers):
         transformers.insert(0, _as_text)
-        shell.events.register("pre_run_cell", _noted)
+        shell.events.register("post_run_cell", _noted)
     print(said("check_cell.started"))  # noqa: T201 - this is what the cell is for
 
 
@@ -66,8 +66,9 @@ def _as_text(lines: list[str]) -> list[str]:
 _as_text.of_a_set = True  # type: ignore[attr-defined]
 
 
-def _noted(info: Any) -> None:
-    """Note the id of a cell that is about to run."""
-    shell = notebook_shell()
-    if shell is not None and getattr(info, "store_history", False):
-        note_id(shell.execution_count, getattr(info, "cell_id", None) or "")
+def _noted(result: Any) -> None:
+    """Note the id of a cell that has run; it stands last in the history then."""
+    info = getattr(result, "info", None)
+    kept = getattr(getattr(notebook_shell(), "history_manager", None), "input_hist_raw", None)
+    if info is not None and kept and kept[-1] == info.raw_cell:
+        note_id(len(kept) - 1, getattr(info, "cell_id", None) or "")

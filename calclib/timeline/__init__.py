@@ -2,7 +2,7 @@
 
 from calclib.timeline.back_priming import Option, PrimingStep, priming_amounts, priming_steps
 from calclib.timeline.cautions import TypicalVolume, typical_volumes
-from calclib.timeline.compared import Comparison, compared_runs
+from calclib.timeline.compared import Comparison, compared_runs, compared_steady
 from calclib.timeline.curve import PiecewiseLinear
 from calclib.timeline.entries import Entries
 from calclib.timeline.hanging import Bag, BagChange, Entered, Flush, Hanging, Primary, Secondary
@@ -28,6 +28,7 @@ __all__ = [
     "Timeline",
     "TypicalVolume",
     "compared_runs",
+    "compared_steady",
     "infusion_timeline",
     "priming_amounts",
     "priming_steps",

@@ -16,9 +16,9 @@ MOST_OF_THE_ORDER = 3
 WHOLE_DOSE = 100
 MINUTES_PER_HOUR = 60
 
-Outcome = Literal["as_ordered", "sooner", "later", "left", "dry"]
+Outcome = Literal["as_ordered", "sooner", "later", "left", "dry", "steady"]
 """How one's own infusion ends: in the ordered time; before or after it; with fluid left in the bag; with nothing left
-while the pump still counts."""
+while the pump still counts; not at all, where a rate is kept up."""
 
 
 @dataclass(frozen=True)
@@ -33,6 +33,7 @@ class Comparison:
         your_end: When one's own is over [min]; None if it still runs at the last minute.
         volume: What is in the bag [mL].
         dose: Whether the bag holds a drug, followed in percent of the dose.
+        by_time: Whether one's own number is the time, from which the rate comes.
     """
 
     ordered: Timeline
@@ -42,6 +43,7 @@ class Comparison:
     your_end: Fraction | None
     volume: Fraction
     dose: bool
+    by_time: bool = False
 
     @property
     def infused_by_then(self) -> Fraction:
@@ -67,6 +69,7 @@ def compared_runs(
     minutes: Fraction,
     rate: Fraction | None = None,
     to_infuse: Fraction | None = None,
+    own_minutes: Fraction | None = None,
     dose: bool = False,
 ) -> Comparison:
     """Return a bag as ordered against the same bag with a rate or a volume to be infused of one's own.
@@ -76,6 +79,7 @@ def compared_runs(
         minutes: The time ordered [min].
         rate: One's own rate [mL/h]; None for the one ordered.
         to_infuse: One's own volume to be infused [mL]; None for the one ordered.
+        own_minutes: One's own time [min], in place of a rate.
         dose: Whether the bag holds a drug.
 
     Raises:
@@ -84,13 +88,37 @@ def compared_runs(
     if not (volume > 0 and minutes > 0) or minutes > LONGEST_MINUTES:
         raise BadInput("an order to compare with needs a volume and a time above 0, and at most 7 days")
     right = volume * MINUTES_PER_HOUR / minutes
+    if own_minutes is not None:
+        rate = volume * MINUTES_PER_HOUR / own_minutes
     own = Entered(right if rate is None else rate, volume if to_infuse is None else to_infuse)
     end = Fraction(min(own.volume or volume, volume)) * MINUTES_PER_HOUR / own.rate
     until = min(max(minutes, min(end, MOST_OF_THE_ORDER * minutes)), Fraction(LONGEST_MINUTES))
     bag = Bag(volume, drug=WHOLE_DOSE if dose else 0)
     ordered, yours = (_run(bag, entered, until) for entered in (Entered(right, volume), own))
     your_end = end if end <= until else None
-    return Comparison(ordered, yours, _outcome(own, volume, end, minutes), minutes, your_end, volume, dose)
+    outcome = _outcome(own, volume, end, minutes)
+    return Comparison(ordered, yours, outcome, minutes, your_end, volume, dose, own_minutes is not None)
+
+
+def compared_steady(*, rate: Fraction, own: Fraction, minutes: Fraction, dose: bool = False) -> Comparison:
+    """Return an infusion that is kept up as ordered against the same at a rate of one's own.
+
+    Args:
+        rate: The rate ordered [mL/h].
+        own: One's own rate [mL/h].
+        minutes: How long both are looked at [min].
+        dose: Whether the bag holds a drug, followed in percent of what the order gives in that time.
+
+    Raises:
+        BadInput: A number is not above 0, or the time is longer than 7 days.
+    """
+    if not (rate > 0 and own > 0 and 0 < minutes <= LONGEST_MINUTES):
+        raise BadInput("rates to compare need to be above 0, for at most 7 days")
+    volume = max(rate, own) * minutes / MINUTES_PER_HOUR
+    # So much of the drug is in the bag that the order gives the whole dose in the time looked at.
+    bag = Bag(volume, drug=WHOLE_DOSE * max(rate, own) / rate if dose else 0)
+    ordered, yours = (_run(bag, Entered(each, volume), minutes) for each in (rate, own))
+    return Comparison(ordered, yours, "steady", minutes, None, volume, dose)
 
 
 def _run(bag: Bag, entered: Entered, until: Fraction) -> Timeline:

@@ -6,12 +6,13 @@ from fractions import Fraction
 
 import pytest
 
-from calclib.answers import recorded_run, run_of, run_words, runnable, time_in_words
+from calclib.answers import recorded_run, run_of, run_words, time_in_words
+from calclib.answers.run_plans import run_plans
 from calclib.items import Item, draw_item
-from calclib.models import item_model
+from calclib.models import bank, item_model
 
 SEEDS = ["a", "b", "c"]
-PARTS = [(model, part) for model, parts in runnable().items() for part in sorted(parts)]
+PARTS = [(model, part) for model in sorted(bank()) for part in sorted(run_plans(model))]
 
 
 def drawn(model: str, seed: str) -> Item:
@@ -29,9 +30,12 @@ def typed(item: Item, part: str, times: Fraction) -> Fraction:
 @pytest.mark.parametrize("seed", SEEDS)
 @pytest.mark.parametrize(("model", "part"), PARTS)
 def test_every_row_runs(model: str, part: str, seed: str) -> None:
-    """Twice and half of the key can be run once the mark is final, and the key itself shows nothing."""
+    """Half and twice of the key, as far as a pump takes it, can be run once the mark is final."""
     item = drawn(model, seed)
-    for times in (Fraction(2), Fraction(1, 2)):
+    doubled = (
+        Fraction(2) if item.part(part).unit != "mL/h" or typed(item, part, Fraction(2)) <= 2000 else Fraction(3, 4)
+    )
+    for times in (doubled, Fraction(1, 2)):
         run = run_of(item, part, typed(item, part, times), (), final=True)
         assert run is not None and run.outcome != "as_ordered"
         assert run_words(run, "that").endswith("it shows the arithmetic, not your patient.")
@@ -108,3 +112,53 @@ def test_a_recorded_reading_runs_as_the_answer_did() -> None:
 def test_times_in_words(minutes: str, words: str) -> None:
     """Below an hour to a tenth of a minute, from there on to the whole minute."""
     assert time_in_words(Fraction(minutes)) == words
+
+
+@pytest.mark.parametrize("model", sorted(bank()))
+def test_what_is_set_on_a_pump_or_counted_in_drops_can_be_run(model: str) -> None:
+    """Each rate that is set on a pump, and each rate of drops by a drop factor that wasn't counted."""
+    found = run_plans(model)
+    for part in item_model(model).parts:
+        if part.kind == "" and (part.set_on == "pump" or str(part.unit) == "gtt/min"):
+            assert (part.name in found) == (model != "drip-chamber-count"), part.name
+    assert all(plan.volume for plan in found.values() if plan.sets != "rate")
+
+
+def test_a_titrated_rate_is_told_by_the_hour_and_by_its_dose() -> None:
+    """Twice the rate gives twice the dose: 200% of what is ordered."""
+    item = drawn("titrated-rate", "a")
+    exact = item.part("rate").exact
+    assert isinstance(exact, Fraction)
+    run = run_of(item, "rate", 2 * exact, (), final=True)
+    assert run is not None
+    words = run_words(run, "that")
+    assert words.startswith("At that, ")
+    assert " would run in over 1 h; ordered: " in words
+    assert "The patient would get 200% of the ordered dose." in words
+    assert run_of(item, "rate", Fraction(5), (), final=False) is None
+
+
+def test_a_wrong_time_is_run_at_the_rate_that_it_would_take() -> None:
+    """Half the time that the bag takes is twice the rate: empty in half of it."""
+    item = drawn("infusion-duration", "a")
+    minutes = item.part("time").exact
+    assert isinstance(minutes, Fraction)
+    run = run_of(item, "time", minutes / 2, (("min", 1),), final=True)
+    assert run is not None
+    assert (run.outcome, run.your_end, run.ordered_end) == ("sooner", minutes / 2, minutes)
+    stated = next(given.text for given in item.givens if given.name == "rate")
+    assert run_words(run, "85 min").startswith("For ")
+    assert f"; it is {stated}." in run_words(run, "85 min")
+
+
+def test_the_share_of_a_bag_is_not_taken_for_all_of_it() -> None:
+    """Half of the burn fluid is ordered in 8 h, and a drug's volume comes to the bag's: neither bag is run whole."""
+    assert run_plans("burn-fluid-bounds")["rate"].volume == ""
+    assert run_plans("nominal-and-true-dose")["rate"].volume == ""
+
+
+def test_a_problem_that_is_another_by_now_is_not_run() -> None:
+    """Its model has changed since it was drawn, or is none of the bank."""
+    item = drawn("pump-rate", "s1")
+    assert run_of(item._replace(model_hash="0"), "rate", Fraction(60), (), final=True) is None
+    assert run_of(item._replace(model_id="mine"), "rate", Fraction(60), (), final=True) is None

@@ -17,6 +17,12 @@ from contextlib import contextmanager
 from pathlib import Path
 
 STARTED_WITHIN = 60  # seconds
+THEMES = {"light": "JupyterLab Light", "dark": "JupyterLab Dark"}
+SETTINGS = {
+    "apputils-extension/notification": {"fetchNews": "false", "checkForUpdates": False},
+    # All cells are on the page, also those that nobody has scrolled to.
+    "notebook-extension/tracker": {"windowingMode": "none"},
+}
 FLAGS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -29,17 +35,18 @@ FLAGS = [
 
 
 @contextmanager
-def running_lab(folder: Path, home: Path) -> Iterator[str]:
+def running_lab(folder: Path, home: Path, *, theme: str = "light") -> Iterator[str]:
     """Serve a folder; yields the address of a page of Lab, with `{path}` and the token in it.
 
     Args:
         folder: What is served.
         home: A folder for settings, of which nothing is kept.
+        theme: One of THEMES.
     """
     token, port = secrets.token_hex(16), _free_port()
     address = f"http://127.0.0.1:{port}"
     with (home / "lab.log").open("w") as log:
-        server = subprocess.Popen(_command(folder, token, port), env=_own_settings(home), stdout=log, stderr=log)
+        server = subprocess.Popen(_command(folder, token, port), env=_own_settings(home, theme), stdout=log, stderr=log)
         try:
             _wait_for(f"{address}/api?token={token}", server, home / "lab.log")
             yield f"{address}/lab/tree/{{path}}?reset&token={token}"
@@ -78,16 +85,17 @@ def _command(folder: Path, token: str, port: int) -> list[str]:
     ]
 
 
-def _own_settings(home: Path) -> dict[str, str]:
+def _own_settings(home: Path, theme: str) -> dict[str, str]:
     environment = dict(os.environ)
     names = ("JUPYTER_CONFIG_DIR", "JUPYTER_DATA_DIR", "JUPYTER_RUNTIME_DIR", "IPYTHONDIR", "MPLCONFIGDIR")
     for name in (*names, "JUPYTERLAB_SETTINGS_DIR", "JUPYTERLAB_WORKSPACES_DIR"):
         place = home / name.lower()
         place.mkdir(parents=True, exist_ok=True)
         environment[name] = str(place)
-    quiet = home / "jupyterlab_settings_dir" / "@jupyterlab" / "apputils-extension"
-    quiet.mkdir(parents=True, exist_ok=True)
-    (quiet / "notification.jupyterlab-settings").write_text('{"fetchNews": "false", "checkForUpdates": false}')
+    for name, values in {**SETTINGS, "apputils-extension/themes": {"theme": THEMES[theme]}}.items():
+        place = home / "jupyterlab_settings_dir" / "@jupyterlab" / f"{name}.jupyterlab-settings"
+        place.parent.mkdir(parents=True, exist_ok=True)
+        place.write_text(json.dumps(values))
     spec = home / "jupyter_data_dir" / "kernels" / "python3"
     spec.mkdir(parents=True, exist_ok=True)
     command = [sys.executable, "-m", "ipykernel_launcher", "-f", "{connection_file}"]

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calclib.errors import BadInput
-from calclib.timeline import compared_runs
+from calclib.timeline import compared_runs, compared_steady
 
 
 def test_a_rate_that_is_too_slow() -> None:
@@ -75,3 +75,28 @@ def test_no_order_no_comparison(volume: int, minutes: int) -> None:
     """An order without volume or time, or longer than a week, is refused in a sentence."""
     with pytest.raises(BadInput, match="an order to compare with"):
         compared_runs(volume=Fraction(volume), minutes=Fraction(minutes), rate=Fraction(10))
+
+
+def test_a_rate_that_is_kept_up_is_compared_by_the_hour() -> None:
+    """In an hour 12 mL run in at 12 mL/h, where 8 mL are ordered: one and a half of the dose."""
+    run = compared_steady(rate=Fraction(8), own=Fraction(12), minutes=Fraction(60), dose=True)
+    assert (run.outcome, run.your_end, run.ordered_end) == ("steady", None, 60)
+    assert (run.ordered.primary_infused.last, run.yours.primary_infused.last) == (8, 12)
+    assert (run.ordered.patient_drug.last, run.yours.patient_drug.last) == (100, 150)
+
+
+def test_a_time_of_ones_own_gives_the_rate() -> None:
+    """240 mL in 2 h, ordered in 4 h: 120 mL/h for 60 mL/h."""
+    run = compared_runs(volume=Fraction(240), minutes=Fraction(240), own_minutes=Fraction(120))
+    assert run.by_time
+    assert (run.outcome, run.your_end) == ("sooner", 120)
+    assert run.yours.hanging.primary is not None
+    assert run.yours.hanging.primary.entered.rate == 120
+
+
+@pytest.mark.parametrize("wrong", [{"rate": 0}, {"own": 0}, {"minutes": 0}, {"minutes": 11_000}])
+def test_what_can_not_be_kept_up_is_refused(wrong: dict[str, int]) -> None:
+    """No rate or time of 0, and no more than 7 days."""
+    given = {"rate": 1, "own": 2, "minutes": 60} | wrong
+    with pytest.raises(BadInput):
+        compared_steady(**{name: Fraction(number) for name, number in given.items()})

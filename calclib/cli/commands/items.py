@@ -18,6 +18,7 @@ from calclib.items.drawing import draw_item
 from calclib.items.item import Item
 from calclib.items.mistakes.fault_text import fault_answer
 from calclib.items.model_facts import difficulty
+from calclib.items.searching import is_found_by, search_words
 from calclib.models.bank import bank
 from calclib.models.model import ItemModel
 from calclib.proving.own_models import model_named, model_text
@@ -31,7 +32,9 @@ TRIED = 10
 
 @click.command()
 @click.argument("models", nargs=-1, metavar="[FILE | ITEM]...")
-@click.option("--find", metavar="WORDS", default="", help="Only models whose title, skill or stem has these words.")
+@click.option(
+    "--find", metavar="WORDS", default="", help="Only models that speak of all these words, as nurses say them."
+)
 @click.option("--prove", is_flag=True, help="Draw many items from each model and report where it falls short.")
 @click.option("--draws", default=FULL_PROOF, show_default=True, type=click.IntRange(1, 1_000_000), help="For --prove.")
 @click.option("--jobs", type=click.IntRange(1, 1_000), help="Processes for --prove; all processors if left out.")
@@ -77,17 +80,10 @@ def items(
 
 def _chosen(names: tuple[str, ...], find: str) -> list[ItemModel]:
     models = [model_named(name) for name in names] if names else list(bank().values())
-    words = find.lower().split()
-    found = [model for model in models if all(word in _described(model) for word in words)]
+    found = [model for model in models if is_found_by(search_words(model), find)]
     if not found:
         raise BadInput(f"no item model speaks of “{find}”; try fewer words", where="--find")
     return found
-
-
-def _described(model: ItemModel) -> str:
-    asked = (part.asked for part in model.parts)
-    rows = (str(cell) for table in model.rows.values() for row in table for cell in row.values())
-    return " ".join((model.id, model.topic, model.title, model.skill, model.stem, *asked, *rows)).lower()
 
 
 def _list_faults(as_json: bool) -> None:
