@@ -43,6 +43,7 @@ EXCEPTIONS = {
     "gradebook/config_file.py": "the program text of nbgrader's configuration",
     "items/compiled.py": "names of values of an item model",
     "items/drawn.py": "what a drawing shows, in place of the picture",
+    "items/facets.py": "what problems ask, for the catalogue",
     "items/keys/on_the_way.py": "the name of a path",
     "items/model_facts.py": "what an item model holds, for the catalogue",
     "items/own_values/": "values that a teacher gives to an item model",
