@@ -219,9 +219,7 @@ def _answer_waits(one: StudentResult, part: PartResult, slot: Slot) -> Fact:
     if part.manual is not None:
         message = fact("report.by_hand_too", message=message)
     place, name = slot.place(mark.part), slot.words(mark.part)
-    told = fact("report.answer_waits", who=who, place=place, message=message)
-    if len(slot.points) > 1:
-        told = fact("report.answer_waits_part", who=who, place=place, part=name, message=message)
+    told = fact("report.answer_waits", who=who, place=place, part=name, message=message)
     if not mark.typed:
         return told
     typed = mark.typed if len(mark.typed) <= _TYPED_SHOWN else f"{mark.typed[: _TYPED_SHOWN - 1]}…"

@@ -9,7 +9,7 @@ from typing import Any
 
 from calclib.gradebook import StudentResult
 from calclib.quantity.writing import points_text
-from calclib.records import SealedItem, SealedSet, ruled_on, ruling_fact
+from calclib.records import SealedItem, SealedSet, Slot, ruled_on, ruling_fact
 from calclib.records.history import Event, EventKind, ruling_told
 from calclib.records.set_times import time_in_words, zone_of
 from calclib.wording import Fact, fact, of_kind, said
@@ -32,7 +32,7 @@ def own_history(sealed: SealedSet, made: Sequence[tuple[int, dt.datetime]], even
         (at, fact("own_history.attempt_made", number=n) if several else fact("own_history.made")) for n, at in made
     ]
     for event in events:
-        what = _told(event, several, zone)
+        what = _told(event, several, zone, sealed.slots)
         if what is not None:
             told.append((event.at, what))
     return tuple(
@@ -41,14 +41,14 @@ def own_history(sealed: SealedSet, made: Sequence[tuple[int, dt.datetime]], even
     )
 
 
-def _told(event: Event, several: bool, zone: dt.tzinfo) -> Fact | None:
+def _told(event: Event, several: bool, zone: dt.tzinfo, slots: Sequence[Slot]) -> Fact | None:
     """A sentence; None for what was done to the class, and is told by its effect on the student."""
     detail = event.detail
     if event.kind is EventKind.JUDGED:
         return _judged(detail, several)
     if event.kind is EventKind.RULED:
         ruling = ruling_told(detail)
-        where, what = ruled_on(ruling), ruling_fact(ruling)
+        where, what = ruled_on(ruling, slots), ruling_fact(ruling)
         return fact("own_history.ruling", number=ruling.number, where=where, what=what)
     if event.kind is EventKind.ANOTHER_ATTEMPT and event.of_student:
         if not detail.get("due"):
