@@ -6,7 +6,7 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from itertools import pairwise
 from typing import Any
@@ -38,54 +38,77 @@ class WeightForAge:
     citation: Citation
 
 
+BODY = "what a body takes"
+"""The name under which the text of body.toml is recorded beside the drugs of an item model."""
+
+
+@dataclass(frozen=True)
+class Body:
+    """What a body takes, as it ships or as it was recorded with a set.
+
+    Args:
+        text: The text of body.toml.
+    """
+
+    text: str
+
+    def injected_volume(self, route: Route, group: AgeGroup) -> BodyLimit | None:
+        """Return the most that one injection by a route takes [volume], None where no limit is known."""
+        return self._limit("injected_volume", route=route, group=group)
+
+    def fluid_a_day(self, group: AgeGroup) -> BodyLimit | None:
+        """Return the most fluid of a day [volume/time, for a child volume/weight/time]."""
+        return self._limit("fluid_a_day", group=group)
+
+    def typical_adult(self) -> BodyLimit:
+        """Return the weight of an adult whose weight an order leaves out."""
+        row = _data(self.text)["typical_adult"]
+        return BodyLimit(amount(row["weight"]), _cited(row))
+
+    def weight_for_age(self, age: Fraction) -> WeightForAge | None:
+        """Return the weights that go with an age [day]; between two ages of the table in proportion.
+
+        Returns:
+            None past the end of the table.
+        """
+        for (before, lighter), (after, heavier) in pairwise(_ages(self.text)):
+            if before <= age <= after:
+                part = (age - before) / (after - before)
+                return WeightForAge(
+                    lighter.low + part * (heavier.low - lighter.low),
+                    lighter.high + part * (heavier.high - lighter.high),
+                    heavier.citation,
+                )
+        return None
+
+    def _limit(self, rows: str, **named: str) -> BodyLimit | None:
+        for row in _data(self.text)[rows]:
+            if all(row[name] == value for name, value in named.items()):
+                return BodyLimit(amount(row["most"]), _cited(row))
+        return None
+
+
 @cache
-def _data() -> Mapping[str, Any]:
-    return tomllib.loads(files("calclib.formulary").joinpath("body.toml").read_text(encoding="utf-8"))
+def shipped_body() -> Body:
+    """Return what a body takes as it ships."""
+    return Body(files("calclib.formulary").joinpath("body.toml").read_text(encoding="utf-8"))
 
 
-def _limit(rows: str, **named: str) -> BodyLimit | None:
-    for row in _data()[rows]:
-        if all(row[name] == value for name, value in named.items()):
-            return BodyLimit(amount(row["most"]), Citation(row["source"], row.get("place", "")))
-    return None
+@lru_cache(maxsize=32)
+def _data(text: str) -> Mapping[str, Any]:
+    return tomllib.loads(text)
 
 
-def injected_volume(route: Route, group: AgeGroup) -> BodyLimit | None:
-    """Return the most that one injection by a route takes [volume], None where no limit is known."""
-    return _limit("injected_volume", route=route, group=group)
+def _cited(row: Mapping[str, Any]) -> Citation:
+    return Citation(row["source"], row.get("place", ""))
 
 
-def fluid_a_day(group: AgeGroup) -> BodyLimit | None:
-    """Return the most fluid of a day [volume/time, for a child volume/weight/time]."""
-    return _limit("fluid_a_day", group=group)
-
-
-def typical_adult() -> BodyLimit:
-    """Return the weight of an adult whose weight an order leaves out."""
-    row = _data()["typical_adult"]
-    return BodyLimit(amount(row["weight"]), Citation(row["source"], row.get("place", "")))
-
-
-@cache
-def _ages() -> tuple[tuple[Fraction, WeightForAge], ...]:
+@lru_cache(maxsize=32)
+def _ages(text: str) -> tuple[tuple[Fraction, WeightForAge], ...]:
     rows = []
-    for row in _data()["weight_for_age"]:
+    for row in _data(text)["weight_for_age"]:
         age, low, high = (amount(row[name]) for name in ("age", "from", "to"))
         in_days, least, most = age_in_days(age), low.in_unit(KG), high.in_unit(KG)
         assert in_days is not None and least is not None and most is not None
-        rows.append((in_days, WeightForAge(least.value, most.value, Citation(row["source"], row["place"]))))
+        rows.append((in_days, WeightForAge(least.value, most.value, _cited(row))))
     return tuple(rows)
-
-
-def weight_for_age(age: Fraction) -> WeightForAge | None:
-    """Return the weights that go with an age [day]; between two ages of the table in proportion, None past its end."""
-    rows = _ages()
-    for (before, lighter), (after, heavier) in pairwise(rows):
-        if before <= age <= after:
-            part = (age - before) / (after - before)
-            return WeightForAge(
-                lighter.low + part * (heavier.low - lighter.low),
-                lighter.high + part * (heavier.high - lighter.high),
-                heavier.citation,
-            )
-    return None

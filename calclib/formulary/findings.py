@@ -8,7 +8,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from calclib.formulary.amount import DAY, HOUR, KG, ML, Amount, shape_of
-from calclib.formulary.body import BodyLimit, fluid_a_day, injected_volume, weight_for_age
+from calclib.formulary.body import BodyLimit, WeightForAge
 from calclib.formulary.catalogue import drug_named
 from calclib.formulary.edition import DrugNamed
 from calclib.formulary.limits import (
@@ -37,6 +37,7 @@ class FindingKind(StrEnum):
     INJECTED_VOLUME = "volume of one injection"
     FLUID = "fluid of a day"
     INTERVAL = "interval"
+    TOO_SELDOM = "less often than any interval"
     INFUSION_TIME = "time of one dose"
     WEIGHT_FOR_AGE = "weight for age"
     TOO_LITTLE = "smaller than any usual dose"
@@ -183,7 +184,7 @@ def _by_use(order: Order, measures: Sequence[_Measure], use: Use, *, sourced: bo
             if bound is not None:
                 found += _beyond(kind, figure, bound)
                 break
-    found += _too_often(order, use)
+    found += _off_the_intervals(order, use)
     for by_source in (True, False) if sourced else (False,):
         found += _too_fast(order, use, sourced=by_source)
     return found
@@ -234,17 +235,22 @@ def _beyond(kind: FindingKind, figure: Amount, bound: Bound) -> Iterator[Finding
         yield Finding(kind, figure, limit, factor, bound.limit.citation, bound.use.indication, bound.typical)
 
 
-def _too_often(order: Order, use: Use) -> Iterator[Finding]:
-    """A dose that comes sooner after the last one than the shortest interval; a day's total may be divided at will."""
+def _off_the_intervals(order: Order, use: Use) -> Iterator[Finding]:
+    """A dose sooner after the last one than the shortest interval, or later than the longest that is printed.
+
+    A day's total may be divided at will, and what is given once has no next dose.
+    """
     limit, doses = use.limit(Kind.INTERVAL), _doses_a_day(order)
     divided = use.limit(Kind.DOSE) is None and use.limit(Kind.WEEK) is None
     if limit is None or not limit.high or not doses or divided:
         return
     ordered = order.interval or Amount(Fraction(24) / doses, HOUR)
-    shortest = min(limit.high, key=lambda one: one.over(limit.high[0]) or 1)
-    factor = shortest.over(ordered)
-    if factor is not None and factor > 1:
-        yield Finding(FindingKind.INTERVAL, ordered, shortest, factor, limit.citation, use.indication)
+    rising = sorted(limit.high, key=lambda one: one.over(limit.high[0]) or 1)
+    soon, late = rising[0].over(ordered), ordered.over(rising[-1])
+    if soon is not None and soon > 1:
+        yield Finding(FindingKind.INTERVAL, ordered, rising[0], soon, limit.citation, use.indication)
+    if late is not None and late > 1 and not limit.words:
+        yield Finding(FindingKind.TOO_SELDOM, ordered, rising[-1], late, limit.citation, use.indication)
 
 
 _PLAUSIBLE_SHARE = Fraction(1, 2)
@@ -322,18 +328,18 @@ def _of_the_body(order: Order) -> Iterator[Finding]:
     """What no body takes, whatever the drug."""
     patient = order.patient
     if order.volume is not None and order.routes:
-        limits = [injected_volume(route, patient.group) for route in order.routes]
+        limits = [patient.body.injected_volume(route, patient.group) for route in order.routes]
         known = [limit for limit in limits if limit is not None]
         if len(known) == len(limits):
             yield from _past(FindingKind.INJECTED_VOLUME, order.volume, max(known, key=lambda one: one.most.value))
     if order.flow is not None and Route.IV in order.routes and _goes_on(order):
         a_day = order.flow.in_unit(ML / DAY)
-        limit = fluid_a_day(patient.group)
+        limit = patient.body.fluid_a_day(patient.group)
         flat = in_all(limit.most, patient) if limit is not None else None
         if a_day is not None and limit is not None and flat is not None:
             yield from _past(FindingKind.FLUID, a_day, replace(limit, most=flat[0]))
     if patient.age is not None and patient.weight is not None:
-        yield from _weight(patient.age, patient.weight)
+        yield from _weight(patient.body.weight_for_age(patient.age), patient.weight)
 
 
 _SHORTEST_COURSE = Fraction(6)
@@ -351,8 +357,7 @@ def _past(kind: FindingKind, figure: Amount, limit: BodyLimit) -> Iterator[Findi
         yield Finding(kind, figure, limit.most.in_unit(figure.unit) or limit.most, factor, limit.citation)
 
 
-def _weight(age: Fraction, weight: Fraction) -> Iterator[Finding]:
-    known = weight_for_age(age)
+def _weight(known: WeightForAge | None, weight: Fraction) -> Iterator[Finding]:
     if known is None or known.low <= weight <= known.high:
         return
     heavy = weight > known.high

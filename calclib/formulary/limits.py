@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from calclib.formulary.amount import DAY, DAYS_OF_YEAR, HOUR, KG, SQUARE_METER, Amount, shape_of
-from calclib.formulary.body import typical_adult
 from calclib.formulary.catalogue import drug_named
 from calclib.formulary.order import Patient
 from calclib.formulary.records import AgeGroup, Drug, Kind, Limit, Line, Manner, Route, Use
@@ -75,7 +74,7 @@ def in_all(amount: Amount, patient: Patient) -> tuple[Amount, bool] | None:
         return None if patient.area is None else (amount.times(patient.area, SQUARE_METER), False)
     weight, typical = patient.weight, False
     if weight is None and patient.group is AgeGroup.ADULT:
-        kilograms = typical_adult().most.in_unit(KG)
+        kilograms = patient.body.typical_adult().most.in_unit(KG)
         weight, typical = None if kilograms is None else kilograms.value, True
     return None if weight is None else (_of_kilograms(amount, weight), typical)
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from calclib.formulary.amount import Amount
+from calclib.formulary.body import Body, shipped_body
 from calclib.formulary.records import AgeGroup, Line, Route
 
 
@@ -19,6 +20,7 @@ class Patient:
         area: Body surface [m2].
         age: Age [day].
         conditions: What the order says of the patient, in the words of `Use.condition`.
+        recorded_body: What a body takes as it was recorded with a set; None takes what ships.
     """
 
     group: AgeGroup = AgeGroup.ADULT
@@ -26,6 +28,12 @@ class Patient:
     area: Fraction | None = None
     age: Fraction | None = None
     conditions: tuple[str, ...] = ()
+    recorded_body: Body | None = None
+
+    @property
+    def body(self) -> Body:
+        """What this patient's body takes."""
+        return self.recorded_body or shipped_body()
 
 
 @dataclass(frozen=True)

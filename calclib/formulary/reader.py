@@ -43,7 +43,7 @@ WITHOUT_TEXT = {"memory": "from_memory", "practice": "common_practice"}
 
 _FILE = ("name", "also", "reviewed", "note", "references", "presentation", "use")
 _REFERENCE = ("source", "place")
-_PRESENTATION = ("form", "strength", "volumes", "labeled", "states", "scoring", "by", "mixing")
+_PRESENTATION = ("form", "strength", "volumes", "labeled", "states", "scoring", "manner", "by", "mixing")
 _MIXING = ("add", "using", "makes", "volume", "by")
 _USE = ("routes", "manner", "group", "indication", "ages", "weights", "condition", "dosed_as", "note", *Kind)
 _TIME = (("time", 1),)
@@ -136,7 +136,7 @@ class _Reader:
 
     def _presentation(self, row: _Row, at: Place) -> Presentation:
         self._known(row, _PRESENTATION, at)
-        scoring = row.get("scoring")
+        scoring, manner = row.get("scoring"), row.get("manner")
         if scoring is not None:
             self._known(self._table(scoring, (*at, "scoring")), ("is", "by"), (*at, "scoring"))
         return Presentation(
@@ -148,6 +148,7 @@ class _Reader:
             states=self._text(row, "states", at, ""),
             scoring=None if scoring is None else self._word(Scoring, scoring.get("is", ""), (*at, "scoring")),
             scoring_citation=None if scoring is None else self._by(scoring, (*at, "scoring")),
+            manner=None if manner is None else self._word(Manner, manner, (*at, "manner")),
             mixing=tuple(self._mixing(one, (*at, "mixing")) for one in self._list(row.get("mixing", []))),
         )
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
-from calclib.formulary.amount import Amount
+from calclib.formulary.amount import MINUTE, Amount
 from calclib.sources.catalogue import Source, source
 
 
@@ -113,6 +113,9 @@ class Kind(StrEnum):
 RANGES = (Kind.DOSE, Kind.DAY, Kind.WEEK, Kind.RATE)
 """Written `from` and `to`: what is usual."""
 
+_PUSHED_MINUTES = 5
+"""From so many minutes on a dose is infused."""
+
 WORDED = (Kind.LINE, Kind.DILUENTS, Kind.HIGH_ALERT)
 """Written in words, not in numbers."""
 
@@ -216,6 +219,13 @@ class Use:
     dosed_as: str = ""
     note: str = ""
 
+    @property
+    def pushed(self) -> bool:
+        """Whether a dose goes in within less than 5 minutes, so that it doesn't come from a bag."""
+        time = self.limit(Kind.INFUSION_TIME)
+        minutes = [same.value for one in time.high if (same := one.in_unit(MINUTE)) is not None] if time else []
+        return bool(minutes) and max(minutes) < _PUSHED_MINUTES
+
     def limit(self, kind: Kind) -> Limit | None:
         """Return the figure of a kind, None if it isn't known."""
         return next((limit for limit in self.limits if limit.kind is kind), None)
@@ -258,6 +268,7 @@ class Presentation:
         states: What else the label states, such as a percentage.
         scoring: Whether a tablet may be divided; None where it isn't known.
         scoring_citation: Where that comes from.
+        manner: How alone it is given, as a vial of which the label says that it is infused; None if it isn't said.
         mixing: The ways to make up a powder.
     """
 
@@ -269,7 +280,13 @@ class Presentation:
     states: str = ""
     scoring: Scoring | None = None
     scoring_citation: Citation | None = None
+    manner: Manner | None = None
     mixing: tuple[Mixing, ...] = ()
+
+    @property
+    def infused(self) -> bool:
+        """Whether it is made to be infused alone: a bag, or a vial whose label says so."""
+        return self.manner == Manner.INFUSION or self.form in (Form.PREMIXED_BAG, Form.MIXED_BAG)
 
 
 @dataclass(frozen=True)

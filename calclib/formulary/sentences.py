@@ -19,6 +19,7 @@ _OF = {
 }
 _SHORT = {
     FindingKind.INTERVAL: "sooner after the last dose than the shortest interval",
+    FindingKind.TOO_SELDOM: "later after the last dose than the longest interval",
     FindingKind.INFUSION_TIME: "faster than the shortest time for one dose",
 }
 

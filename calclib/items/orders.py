@@ -127,7 +127,7 @@ class _Values:
         young = age < OF_AGE if age is not None else weight is not None and weight < LIGHTEST_ADULT
         group = AgeGroup(self.words(of, "group") or (AgeGroup.CHILD if young else AgeGroup.ADULT))
         condition = of.words.get("condition", "")
-        return Patient(group, weight, area, age, (condition,) if condition else ())
+        return Patient(group, weight, area, age, (condition,) if condition else (), self.model.body)
 
     def doses_a_day(self, of: OrderModel, times: Amount | None) -> Fraction | None:
         """By the unit of a frequency (dose/day, dose/h), as a number, or in the words of a text."""

@@ -1,4 +1,4 @@
-"""The drugs of an item model, so that the rows of the formulary that it was drawn with are recorded beside it."""
+"""What of the formulary an item model was drawn with, so that it is recorded beside it: drugs, and bodies."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from calclib.errors.messages import BadInput
+from calclib.formulary.body import BODY, shipped_body
 from calclib.formulary.catalogue import drug_text
 from calclib.models.model import Choices, FromRow, TableRow
 
@@ -72,10 +73,10 @@ def _texts(
 
 
 def recorded_texts(rows: Mapping[str, str], row_text: RowText | None) -> Mapping[str, str]:
-    """Return the recorded text of each drug by its name; {} where all are those that ship.
+    """Return the recorded text of each drug by its name, and of what a body takes; {} where nothing is recorded.
 
     Args:
-        rows: The hash of each drug's text.
+        rows: The hash of each text.
         row_text: What finds a recorded text.
 
     Raises:
@@ -84,10 +85,23 @@ def recorded_texts(rows: Mapping[str, str], row_text: RowText | None) -> Mapping
     found = {}
     for name, digest in rows.items():
         text = row_text(digest) if row_text is not None else None
-        shipped = drug_text(name)
-        if text is None and shipped is not None and hashlib.sha256(shipped[1].encode()).hexdigest() == digest:
-            text = shipped[1]
+        shipped = shipped_text(name)
+        if text is None and shipped is not None and hashlib.sha256(shipped.encode()).hexdigest() == digest:
+            text = shipped
         if text is None:
             raise BadInput(f"the formulary's row of {name}, with which this model was recorded, is missing")
         found[name] = text
     return found
+
+
+def shipped_text(name: str) -> str | None:
+    """Return the text that ships of a drug, or of what a body takes; None if there is none."""
+    if name == BODY:
+        return shipped_body().text
+    known = drug_text(name)
+    return None if known is None else known[1]
+
+
+def body_row() -> Mapping[str, str]:
+    """Return the hash of what a body takes, as it is recorded beside the drugs of a model that states orders."""
+    return {BODY: hashlib.sha256(shipped_body().text.encode()).hexdigest()}

@@ -9,6 +9,7 @@ from typing import Any
 
 from calclib.chains.expression import Power
 from calclib.errors.messages import BadInput
+from calclib.formulary.body import Body
 from calclib.formulary.records import Review
 from calclib.models.devices import LEVEL
 from calclib.models.orders import OrderModel
@@ -179,6 +180,8 @@ class ItemModel:
         orders: The orders that its stem states, or that its answers come to.
         formulary: The hash of the text of each drug that its orders may name or its tables select, by generic name.
         recorded: The texts of these drugs where the model is read from a record; else those that ship hold.
+        body: What a body takes where the model is read from a record; None takes what ships.
+        body_row: The hash of the text of what a body takes, "" where the model states no order.
         places: For each row of a table its place in the file; rows that one selection gives have the same.
     """
 
@@ -207,6 +210,8 @@ class ItemModel:
     orders: tuple[OrderModel, ...] = ()
     formulary: Mapping[str, str] = field(default_factory=dict)
     recorded: Mapping[str, str] = field(default_factory=dict)
+    body: Body | None = None
+    body_row: str = ""
     places: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
 
     def part(self, name: str) -> PartModel:

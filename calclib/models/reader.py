@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 
 from calclib.errors.file_lines import FileLines
 from calclib.errors.messages import BadInput
+from calclib.formulary.body import BODY, Body
 from calclib.formulary.records import Review
 from calclib.models.checks import model_mistakes
 from calclib.models.conditions import read_condition
@@ -17,7 +18,7 @@ from calclib.models.devices import LEVEL
 from calclib.models.draws import check_kind, drawn, texts_or_row
 from calclib.models.file_shape import STEP, checked_file
 from calclib.models.formula_numbers import with_formula_numbers
-from calclib.models.formulary_rows import RowText, drugs_of, recorded_texts, with_rows
+from calclib.models.formulary_rows import RowText, body_row, drugs_of, recorded_texts, with_rows
 from calclib.models.model import (
     SET_ON,
     Condition,
@@ -110,6 +111,7 @@ class _Reader:
         self.places: dict[str, tuple[int, ...]] = {}
         self.selected: frozenset[str] = frozenset()
         self.recorded: Mapping[str, str] = {}
+        self.body: Body | None = None
 
     def at(self, doing: str, *place: str | int) -> int | None:
         """Remember what is read and the line where it stands."""
@@ -147,7 +149,9 @@ class _Reader:
         if whole:
             self.tried(self.head)
         recorded = self.data.get("formulary")
-        self.recorded = {} if recorded is None else self.tried(recorded_texts, dict(recorded), self.row_text) or {}
+        texts = {} if recorded is None else self.tried(recorded_texts, dict(recorded), self.row_text) or {}
+        self.recorded = {name: text for name, text in texts.items() if name != BODY}
+        self.body = Body(texts[BODY]) if BODY in texts else None
         for name, rows in self.data.get("table", {}).items():
             self.at(f"in table {name}", "table", name)
             found_rows = self.tried(self.table_rows, name, rows)
@@ -191,8 +195,9 @@ class _Reader:
         data = self.data
         orders = self.each("ordered", self.order)
         recorded = data.get("formulary")
-        formulary = dict(recorded) if recorded is not None else drugs_of(orders, givens, self.rows, self.selected)
-        text = self.text if recorded is not None else with_rows(self.text, formulary)
+        drugs = recorded if recorded is not None else drugs_of(orders, givens, self.rows, self.selected)
+        rows = {**drugs, **(body_row() if recorded is None and orders else {})}
+        text = self.text if recorded is not None else with_rows(self.text, rows)
         model = ItemModel(
             id=data["id"],
             version=data["version"],
@@ -217,8 +222,10 @@ class _Reader:
             words=self.tried(self.words, constants) or {},
             reviews=tuple(Review(row["by"], row["on"]) for row in data.get("reviewed", ())),
             orders=orders,
-            formulary=formulary,
+            formulary={name: digest for name, digest in rows.items() if name != BODY},
             recorded=self.recorded,
+            body=self.body,
+            body_row=rows.get(BODY, ""),
             places=self.places,
         )
         self.at("in the model", "stem")

@@ -6,9 +6,10 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Any
 
-from calclib.formulary.amount import ML, Amount
+from calclib.formulary.amount import ML, Amount, amount
 from calclib.formulary.practical import practical_range
 from calclib.formulary.records import RANGES, Citation, Kind, Mixing, Presentation, Use
 from calclib.quantity.units import Unit, parse_unit
@@ -28,6 +29,7 @@ USED = (
     "diluents",
 )  # fmt: skip
 
+_MG = parse_unit("mg")
 _DOSE_DAY = parse_unit("dose/day")
 _COUNTED = ("tab", "cap", "vial")
 _MEMORY = "from_memory"
@@ -42,6 +44,35 @@ class Unfit(Exception):
 
 
 @dataclass(frozen=True)
+class Within:
+    """To what a column keeps of what the formulary has: some of its texts, or a narrower range.
+
+    Args:
+        cell: As the file has it: a list, a text, or a range with `from`, `to`, `step` and `unit`.
+    """
+
+    cell: Any
+
+    @property
+    def texts(self) -> tuple[str, ...]:
+        """The texts of a list, or the one text; () for a range."""
+        if isinstance(self.cell, Mapping):
+            return ()
+        return tuple(self.cell) if isinstance(self.cell, list) else (str(self.cell),)
+
+    def ends(self, unit: Unit) -> tuple[Fraction, Fraction] | None:
+        """Return the least and the greatest number in a unit; None if it is in another kind of unit."""
+        texts = (
+            [f"{self.cell[end]} {self.cell.get('unit', unit)}" for end in ("from", "to")]
+            if isinstance(self.cell, Mapping)
+            else self.texts
+        )
+        same = [amount(text).in_unit(unit) for text in texts]
+        values = [one.value for one in same if one is not None]
+        return (min(values), max(values)) if values and len(values) == len(same) else None
+
+
+@dataclass(frozen=True)
 class Figure:
     """A cell, and the source of what it says: a key of sources.toml, or citations written out."""
 
@@ -50,7 +81,10 @@ class Figure:
 
 
 def packed_figures(
-    presentations: Sequence[Presentation], take: Mapping[str, str], units: Mapping[str, Unit]
+    presentations: Sequence[Presentation],
+    take: Mapping[str, str],
+    units: Mapping[str, Unit],
+    within: Mapping[str, Within] = MappingProxyType({}),
 ) -> Iterator[dict[str, Figure]]:
     """Yield what presentations say, once for each that is bound together; nothing where a column stays empty.
 
@@ -58,8 +92,11 @@ def packed_figures(
         presentations: The presentations that are selected.
         take: What each column takes, of `PACKED`.
         units: The unit in which the model sees each column.
+        within: To what a column keeps.
     """
-    listed = {c: _listed(presentations, what, units.get(c)) for c, what in take.items() if what in _LISTED}
+    listed = {
+        c: _listed(presentations, what, units.get(c), within.get(c)) for c, what in take.items() if what in _LISTED
+    }
     if not all(listed.values()):
         return
     all_listed = {column: figure for column, figure in listed.items() if figure is not None}
@@ -70,17 +107,41 @@ def packed_figures(
     for presentation in presentations:
         for mixing in presentation.mixing or (None,):
             found = {c: _single(presentation, mixing, what, units.get(c)) for c, what in single.items()}
-            if all(found.values()):
+            if all(figure is not None and _is_named(figure, within.get(c)) for c, figure in found.items()):
                 yield {**all_listed, **{column: figure for column, figure in found.items() if figure is not None}}
 
 
-def _listed(presentations: Sequence[Presentation], what: str, unit: Unit | None) -> Figure | None:
-    pairs = [(text, one.citation) for one in presentations for text in _texts(one, what, unit)]
-    texts = list(dict.fromkeys(text for text, _ in pairs))
-    return Figure(texts, _cited([citation for _, citation in pairs])) if texts else None
+def _listed(
+    presentations: Sequence[Presentation], what: str, unit: Unit | None, within: Within | None
+) -> Figure | None:
+    kinds = (what,) if within is None or what == "sizes" else ("strengths", "contents", "makes")
+    pairs = [(text, one.citation) for one in presentations for kind in kinds for text in _texts(one, kind, unit)]
+    if within is None:
+        texts = list(dict.fromkeys(text for text, _ in pairs))
+        return Figure(texts, _cited([citation for _, citation in pairs])) if texts else None
+    cited = {_plain(text): citation for text, citation in reversed(pairs)}
+    if not all(_plain(one) in cited for one in within.texts):
+        return None
+    return Figure(within.cell, _cited([cited[_plain(one)] for one in within.texts]))
+
+
+def _plain(text: str) -> str:
+    """A text in milligrams without the commas of thousands, so that 1,000 mg/10 mL is 1 g/10 mL."""
+    amount_of, slash, volume = text.replace(",", "").partition("/")
+    same = amount(amount_of).in_unit(_MG)
+    return f"{amount_of if same is None else f'{same.value} mg'}{slash}{volume}"
+
+
+def _is_named(figure: Figure, within: Within | None) -> bool:
+    if within is None:
+        return True
+    cells = figure.cell if isinstance(figure.cell, list) else [figure.cell]
+    return any(_plain(cell) == _plain(one) for cell in cells for one in within.texts)
 
 
 def _texts(presentation: Presentation, what: str, unit: Unit | None) -> list[str]:
+    if what == "makes":
+        return [str(one.makes) for one in presentation.mixing]
     if what == "strengths":
         found = _counted(presentation.strength, unit)
         return [found] if found is not None else []
@@ -139,7 +200,11 @@ def _mixed(mixing: Mixing, what: str) -> Amount | None:
 
 
 def used_figures(
-    use: Use, take: Mapping[str, str], units: Mapping[str, Unit], grids: Mapping[str, tuple[Fraction, Unit]]
+    use: Use,
+    take: Mapping[str, str],
+    units: Mapping[str, Unit],
+    grids: Mapping[str, tuple[Fraction, Unit]],
+    within: Mapping[str, Within] = MappingProxyType({}),
 ) -> dict[str, Figure]:
     """Return what a use says.
 
@@ -148,11 +213,71 @@ def used_figures(
         take: What each column takes, of `USED`.
         units: The unit in which the model sees each column.
         grids: The steps of columns whose range isn't drawn in practical steps.
+        within: To what a column keeps.
 
     Raises:
-        Unfit: It lacks a figure, or has it in units that the column doesn't take.
+        Unfit: It lacks a figure, has it in units that the column doesn't take, or a column keeps to what is beyond it.
     """
-    return {column: _used(use, what, units.get(column), grids.get(column)) for column, what in take.items()}
+    found = {}
+    for column, what in take.items():
+        unit, kept = units.get(column), within.get(column)
+        found[column] = (
+            _used(use, what, unit, grids.get(column)) if kept is None else kept_figure(use, what, unit, kept)
+        )
+    return found
+
+
+def kept_figure(use: Use, what: str, unit: Unit | None, within: Within) -> Figure:
+    """Return a column that keeps within what a use says.
+
+    Args:
+        use: The use.
+        what: What the column takes, of `USED`.
+        unit: The unit in which the model sees the column.
+        within: To what it keeps.
+
+    Raises:
+        Unfit: It keeps to what is beyond the use.
+    """
+    name, _, end = what.partition(" ")
+    limit = use.limit(Kind(name))
+    if limit is None or end == "from":
+        raise Unfit
+    source = _cited([limit.citation])
+    if name == Kind.DILUENTS:
+        if not set(within.texts) <= set(limit.words):
+            raise Unfit
+        return Figure(within.cell, source)
+    if name in _TIMES:
+        known = {amount(_timed(one, unit)) for one in limit.high}
+        if not all(amount(one) in known for one in within.texts):
+            raise Unfit
+        return Figure(within.cell, source)
+    if unit is None:
+        raise Unfit
+    low, high, citations = _ends(use, Kind(name), unit)
+    low = None if end else low
+    values = within.ends(unit)
+    if values is None or (low is not None and values[0] < low) or values[1] > high:
+        raise Unfit
+    return Figure(within.cell, _cited(citations))
+
+
+def _ends(use: Use, kind: Kind, unit: Unit) -> tuple[Fraction | None, Fraction, list[Citation]]:
+    """The least and the most of a kind, and where they come from; a most alone has no least."""
+    limit = use.limit(kind)
+    assert limit is not None
+    citations = [limit.citation]
+    most = [same.value for one in limit.high if (same := one.in_unit(unit)) is not None]
+    least = None if limit.low is None else limit.low.in_unit(unit)
+    if not most or (limit.low is not None and least is None):
+        raise Unfit
+    top = use.limit(Kind(f"{kind}_most")) if f"{kind}_most" in _MOST else None
+    if top is not None:
+        further = [same.value for one in top.high if (same := one.in_unit(unit)) is not None]
+        if further and min(further) > min(most):
+            most, citations = further, [*citations, top.citation]
+    return None if least is None else least.value, min(most), citations
 
 
 def _used(use: Use, what: str, unit: Unit | None, grid: tuple[Fraction, Unit] | None) -> Figure:

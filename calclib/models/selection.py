@@ -18,16 +18,17 @@ from calclib.errors.messages import BadInput
 from calclib.formulary.catalogue import drug_named, formulary
 from calclib.formulary.edition import recorded_drug, recorded_drugs
 from calclib.formulary.records import AgeGroup, Drug, Form, Manner, Route, Use
-from calclib.models.selected_figures import PACKED, USED, Figure, Unfit, packed_figures, used_figures
+from calclib.models.selected_figures import PACKED, USED, Figure, Unfit, Within, packed_figures, used_figures
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.units import Unit, parse_unit
 
 FIELD = "formulary"
-"""The field that makes a row of a table a selection; `take` and `grid` go with it."""
+"""The field that makes a row of a table a selection; `take`, `grid` and `within` go with it."""
 MAX_SELECTED = 400
 
 _Word = TypeVar("_Word", bound=StrEnum)
 _FILTERS = ("only", "except", "route", "manner", "group", "indication", "form", "has", "high_alert")
+_RANGE = '{ from = "5", to = "20", step = "5" }'
 _HAS = ("reconstitution", "sizes", "label")
 _ROUTES = {"by mouth": Route.ORAL, "subcut": Route.SC}
 
@@ -134,10 +135,11 @@ def _selected(
     for column in grids:
         if column not in take:
             raise BadInput(f"grid: {column} is not taken from the formulary")
-    own = {name: cell for name, cell in row.items() if name not in (FIELD, "take", "grid", "sources")}
+    within = {column: _within(column, cell, take) for column, cell in row.get("within", {}).items()}
+    own = {name: cell for name, cell in row.items() if name not in (FIELD, "take", "grid", "within", "sources")}
     said = row.get("sources", {})
     for name, drug in _drugs(wanted, recorded):
-        alone = list(_of_drug(drug, wanted, take, units, grids))
+        alone = list(_of_drug(drug, wanted, take, units, grids, within))
         if not alone and wanted.only:
             raise BadInput(
                 f"the formulary has no {', '.join(take.values()) or 'use'} of {name} that fits this selection"
@@ -148,12 +150,25 @@ def _selected(
             yield drug.name, {"drug": name, **own, **cells, "sources": {**said, **cited}}
 
 
+def _within(column: str, cell: Any, take: Mapping[str, str]) -> Within:
+    if column not in take:
+        raise BadInput(f"within: {column} is not taken from the formulary")
+    ranged = isinstance(cell, Mapping)
+    texts = cell if isinstance(cell, list) else [cell]
+    if not texts or (not ranged and not all(isinstance(one, str) for one in texts)):
+        raise BadInput(f"within: {column} is a text, a list of texts, or a range as in {_RANGE}")
+    if ranged and not {"from", "to", "step"} <= set(cell):
+        raise BadInput(f"within: {column} is a range without from, to or step, as in {_RANGE}")
+    return Within(cell)
+
+
 def _of_drug(
     drug: Drug,
     wanted: Filter,
     take: Mapping[str, str],
     units: Mapping[str, Unit],
     grids: Mapping[str, tuple[Fraction, Unit]],
+    within: Mapping[str, Within],
 ) -> Iterator[dict[str, Figure]]:
     """The figures of a drug, one set for each use that fits and each way in which it is packed."""
     uses = [use for use in drug.uses if wanted.fits(use)]
@@ -162,13 +177,13 @@ def _of_drug(
     packed = {column: what for column, what in take.items() if what in PACKED}
     used = {column: what for column, what in take.items() if what in USED}
     presentations = [one for one in drug.presentations if _presented(one, wanted)]
-    packings = list(packed_figures(presentations, packed, units)) if packed else [{}]
     for use in uses if used else [None]:
         try:
-            of_use = used_figures(use, used, units, grids) if use is not None else {}
+            of_use = used_figures(use, used, units, grids, within) if use is not None else {}
         except Unfit:
             continue
-        for packing in packings:
+        fitting = [one for one in presentations if use is None or not (use.pushed and one.infused)]
+        for packing in packed_figures(fitting, packed, units, within) if packed else [{}]:
             yield {**packing, **of_use}
 
 

@@ -25,6 +25,7 @@ from calclib.items.stated_rounding import rounded_as_recorded
 from calclib.models.model import ItemModel
 from calclib.models.reader import model_or_mistakes
 from calclib.models.stated import read_stated
+from calclib.proving.cautions import stray_words
 from calclib.proving.independent_keys import disagreements
 from calclib.proving.proof_row import ProofRow, Shortfall
 from calclib.proving.sound_orders import looks_at_orders
@@ -168,6 +169,9 @@ class _Proof:
         texts = [("the stem", item.stem, self.stem_line)]
         if item.caution:
             texts.append(("the caution", item.caution, self.line_of("caution")))
+        for words in stray_words(item):
+            cause = f"the caution speaks of “{words}”, and an item has no such drug; let it speak of every draw's order"
+            self.fault(self.line_of("caution"), cause, f"stray caution {words}")
         for part, model in zip(item.parts, self.model.parts, strict=True):
             texts.append((f"the question of part {part.name}", part.asked, model.line))
         for says, text, line in texts:

@@ -254,6 +254,10 @@ def test_a_drug_that_is_not_known_is_refused() -> None:
             "methotrexate every 24 h is sooner after the last dose than the shortest interval, 1 wk",
         ),
         (
+            Order("ibuprofen", ORAL, child("20"), dose=amount("200 mg"), interval=amount("12 h")),
+            "ibuprofen every 12 h is later after the last dose than the longest interval, 8 h",
+        ),
+        (
             Order("vancomycin", IV, adult(), dose=amount("1 g"), time=amount("30 min")),
             "vancomycin over 30 min runs faster than the shortest time for one dose, 60 min",
         ),

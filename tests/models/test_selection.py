@@ -7,16 +7,20 @@ import tomllib
 from collections import Counter
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from calclib.errors.messages import BadInput
+from calclib.formulary.body import shipped_body
 from calclib.formulary.catalogue import drug_text
 from calclib.formulary.practical import practical_range, practical_step
 from calclib.items import draw_item
 from calclib.models import ItemModel, bank
 from calclib.models.formulary_rows import own_text
 from calclib.models.reader import read_item_model
+from calclib.models.selection import selected_rows
+from calclib.quantity.units import parse_unit
 
 OWN = '''\
 id = "own-titration"
@@ -204,15 +208,109 @@ def test_the_drugs_that_a_table_selects_are_recorded_with_the_model() -> None:
     assert dict(model.formulary) == {"dopamine": hashlib.sha256(shipped[1].encode()).hexdigest()}
 
 
-def test_facts_that_models_still_copy() -> None:
-    """Facts of drugs that stand in models and not in the formulary are counted; a count may only go down."""
-    listed = tomllib.loads((Path(__file__).parent / "copied_facts.toml").read_text(encoding="utf-8"))["copied"]
+def test_a_recorded_model_never_reads_what_a_body_takes_today() -> None:
+    """A day's fluid of 6,000 mL lets the pump rates pass; where 1 mL a day was recorded, no draw does."""
+    order = '[[ordered]]\ndrug = "medicine.drug"\nroute = "IV"\ngroup = "adult"\nflow = "rate"\n'
+    today = read(f"{OWN}\n{order}")
+    shipped = shipped_body().text
+    older = shipped.replace('most = "6,000 mL/day"', 'most = "1 mL/day"')
+    assert older != shipped
+    texts = {hashlib.sha256(text.encode()).hexdigest(): text for text in (older, shipped)}
+    recorded = today.text.replace(today.body_row, hashlib.sha256(older.encode()).hexdigest())
+
+    assert draw_item(today, "1").givens
+    assert read_item_model(today.text, "recorded", texts.get).body == shipped_body()
+    with pytest.raises(BadInput):
+        draw_item(read_item_model(recorded, "recorded", texts.get), "1")
+
+
+def still_copied() -> Counter[str]:
+    """How many rows of each model's column cite a source of their own."""
     found: Counter[str] = Counter()
     for model in bank().values():
         for rows in tomllib.loads(own_text(model.text)).get("table", {}).values():
             for row in rows:
                 if "drug" in row or "formulary" in row:
                     found.update(f"{model.id}: {column}" for column in row.get("sources", {}))
+    return found
 
+
+def test_facts_that_models_still_copy() -> None:
+    """Facts that stand in models and not in the formulary are counted, with a reason; a count only goes down."""
+    kept = tomllib.loads((Path(__file__).parent / "copied_facts.toml").read_text(encoding="utf-8"))["kept"]
+    listed = {name: rows for group in kept for name, rows in group["rows"].items()}
+    found = still_copied()
+
+    assert all(len(group["why"]) > 20 for group in kept)
+    assert sum(len(group["rows"]) for group in kept) == len(listed), "a column stands in two groups"
     assert {name: number for name, number in found.items() if number > listed.get(name, 0)} == {}
     assert {name: number for name, number in listed.items() if found[name] < number} == {}, "lower these counts"
+
+
+def selections() -> list[tuple[ItemModel, dict[str, Any]]]:
+    """Each selection of the bank with its model."""
+    return [
+        (model, row)
+        for model in bank().values()
+        for rows in tomllib.loads(own_text(model.text)).get("table", {}).values()
+        for row in rows
+        if "formulary" in row
+    ]
+
+
+def test_a_selection_is_of_the_patients_that_the_order_is_for() -> None:
+    """An adult's infusion doesn't cite a newborn's figures: where the order names its group, the selection has it."""
+    wrong = [
+        (model.id, row["formulary"]["only"])
+        for model, row in selections()
+        for order in tomllib.loads(own_text(model.text)).get("ordered", [])
+        if order.get("group") in ("adult", "child", "newborn")
+        and row["formulary"].get("group") not in (None, order["group"])
+    ]
+    newborns = {model.id for model, row in selections() if row["formulary"].get("group") == "newborn"}
+
+    assert wrong == []
+    assert {name for name in newborns if "newborn" not in bank()[name].stem.lower()} == set()
+
+
+@pytest.mark.parametrize(
+    ("within", "says"),
+    [
+        ('{ doses = { from = "2", to = "25", step = "1" } }', "has no contents, rate of dopamine that fits"),
+        ('{ doses = { from = "1", to = "5", step = "1" } }', "has no contents, rate of dopamine that fits"),
+        ('{ bags = ["900 mg/250 mL"] }', "has no contents, rate of dopamine that fits"),
+        ('{ weight = ["50 kg"] }', "within: weight is not taken from the formulary"),
+        ('{ doses = { from = "2" } }', "within: doses is a range without from, to or step"),
+        ("{ doses = [] }", "within: doses is a text, a list of texts, or a range"),
+    ],
+)
+def test_a_column_keeps_within_what_the_formulary_has(within: str, says: str) -> None:
+    """2 to 20 mcg/kg/min and the bags that are sold: a range or a strength beyond them is refused, with its line."""
+    with pytest.raises(BadInput) as caught:
+        read(f"{OWN}within = {within}\n")
+
+    assert says in caught.value.message
+    assert caught.value.line is not None
+
+
+def test_a_narrower_range_and_fewer_strengths_are_as_they_are_written() -> None:
+    """The cells are the model's own words, and their sources are those of the formulary."""
+    kept = '{ doses = { from = "5", to = "15", step = "2.5", unit = "mcg/kg/min" }, bags = ["0.8 g/500 mL"] }'
+    (row,) = read(f"{OWN}within = {kept}\n").rows["medicines"]
+
+    assert row["doses"] == {"from": "5", "to": "15", "step": "2.5", "unit": "mcg/kg/min"}
+    assert row["bags"] == ["0.8 g/500 mL"]
+    assert row["sources"]["doses"] == "from_memory"
+
+
+def test_a_push_does_not_come_from_what_is_made_to_be_infused() -> None:
+    """Eptifibatide's bolus takes the 2 mg/mL vial of 10 mL, never the 0.75 mg/mL vial that is hung."""
+    wanted = {"only": ["eptifibatide"], "route": "IV", "indication": "PCI, bolus", "form": "solution for injection"}
+    take = {"vials": "strengths", "sizes": "sizes", "doses": "dose"}
+    units = {"doses": parse_unit("mcg/kg"), "vials": parse_unit("mg/mL"), "sizes": parse_unit("mL")}
+    (row,) = selected_rows([{"formulary": wanted, "take": take}], units, None).rows
+    hung = {"formulary": wanted, "take": take, "within": {"vials": ["0.75 mg/mL"]}}
+
+    assert (row["vials"], row["sizes"]) == (["2 mg/mL"], ["10 mL"])
+    with pytest.raises(BadInput, match="has no strengths, sizes, dose of eptifibatide that fits"):
+        selected_rows([hung], units, None)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import pickle
+import re
 from collections.abc import Iterator
 
 import pytest
@@ -65,6 +66,25 @@ def test_a_sound_model_has_no_shortfall() -> None:
     assert (row.seeds, row.accepted, row.sampled) == (30, 30, 2)
     assert row.tried == row.accepted + row.implausible + row.unfair + row.undiagnosable
     assert 0 < row.diagnosable <= 1 and 0 < row.fair <= 1 and 0 < row.plausible <= 1
+
+
+@pytest.mark.parametrize(
+    ("caution", "stray"),
+    [
+        ("Measure insulin only in an insulin syringe.", ["insulin"]),
+        ("Heparin is checked by a second nurse.", ["heparin"]),
+        ("Never let a vasopressor bag run dry.", ["vasopressor"]),
+        ("Shake the bottle.", []),
+    ],
+)
+def test_a_caution_speaks_of_the_order_that_it_is_printed_with(caution: str, stray: list[str]) -> None:
+    """A caution about insulin, heparin or a vasopressor fails where the item has no such drug; a plain one stands."""
+    text = re.sub(r'(?m)^caution = ".*"\n', "", OWN_MODEL).replace("\nstem", f'\ncaution = "{caution}"\nstem', 1)
+    assert caution in text
+    found = shortfalls([prove(text, "mine.toml", SEEDS[:3])])
+
+    assert [word for word in ("insulin", "heparin", "vasopressor") if any(f"“{word}”" in one for one in found)] == stray
+    assert (found == []) == (stray == [])
 
 
 def without_time(row: ProofRow) -> ProofRow:

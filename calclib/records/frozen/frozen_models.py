@@ -1,4 +1,4 @@
-"""An item model is recorded with the rows of the formulary that it draws with."""
+"""An item model is recorded with the rows of the formulary, and of what a body takes, that it draws with."""
 
 from __future__ import annotations
 
@@ -13,11 +13,14 @@ if TYPE_CHECKING:
 
 
 def freeze_model(connection: Connection, model: ItemModel) -> str:
-    """Record a model and the texts of its drugs, each once, and return the model's hash."""
+    """Record a model, the texts of its drugs and of what a body takes, each once, and return the model's hash."""
+    from calclib.formulary.body import BODY, shipped_body
     from calclib.formulary.catalogue import drug_text
 
     for name, digest in model.formulary.items():
         shipped = drug_text(name)
         text = model.recorded.get(name) or (shipped[1] if shipped else "")
         freeze_text(connection, "drug", name, text, digest)
+    if model.body_row:
+        freeze_text(connection, "drug", BODY, (model.body or shipped_body()).text, model.body_row)
     return freeze_text(connection, "item model", model.id, model.text, model.hash)
