@@ -65,7 +65,7 @@ def judge_item(
     names = [part.name for part in item.parts]
     for name in answers:
         if name not in names:
-            raise BadInput(f"{item.model_id} has no part “{name}”; it has {', '.join(names)}")
+            raise BadInput(fact("errors_models.no_part", model=item.model_id, name=name, known=tuple(names)))
     judging = _Judging(item, marking, carried, setups)
     verdicts = []
     for part in item.parts:

@@ -13,6 +13,7 @@ from calclib.answers.setups.parts import setups_of
 from calclib.answers.verdict import VERDICTS, PartVerdict, SetupFound
 from calclib.items.item import Item, ItemPart
 from calclib.items.keys.corrected_item import Way, as_of
+from calclib.items.part_names import with_own_names
 from calclib.models.model import SETUP
 from calclib.wording.facts import Fact
 
@@ -29,6 +30,8 @@ def judge_keyed(
         ways: By what a wrong earlier part is carried forward and set-ups are judged: the item's own model and policy
             first, then what counts beside them. Without any, nothing is carried forward.
     """
+    if item.own_names:
+        return _by_own_names(item, answers, marking, ways)
     carried: Carried | None = None
     setups: SetUps | None = None
     asks_setup = any(part.kind == SETUP for part in item.parts)
@@ -42,6 +45,17 @@ def judge_keyed(
         if asks_setup and found is not None:
             setups = found if setups is None else _Either(setups, found)
     return judge_item(item, answers, marking, carried=carried, setups=setups)
+
+
+def _by_own_names(
+    item: Item, answers: Mapping[str, str], marking: MarkingPolicy, ways: Sequence[Way]
+) -> tuple[PartVerdict, ...]:
+    """The verdicts on an item that stands in another's place: its model knows its parts by names of its own."""
+    own = with_own_names(item)
+    names = {part.name: mine.name for part, mine in zip(item.parts, own.parts, strict=True)}
+    verdicts = judge_keyed(own, {names[name]: text for name, text in answers.items()}, marking, ways)
+    places = {mine: name for name, mine in names.items()}
+    return tuple(verdict._replace(part=places[verdict.part]) for verdict in verdicts)
 
 
 def _fails(error: Exception) -> Carried:

@@ -13,6 +13,7 @@ from typing import Any
 from calclib.answers.verdict import VERDICTS
 from calclib.errors.messages import BadInput
 from calclib.quantity.writing import read_number
+from calclib.wording.facts import fact
 
 FAILS = ("nothing", "part", "exam")
 
@@ -66,7 +67,7 @@ def marking_policy(name: str) -> MarkingPolicy:
     """
     policies = marking_policies()
     if name not in policies:
-        raise BadInput(f"there is no marking policy “{name}”; choose one of {', '.join(policies)}")
+        raise BadInput(fact("errors_answers.no_marking_policy", name=name, known=tuple(policies)))
     return policies[name]
 
 
@@ -98,14 +99,14 @@ def read_marking_policy(text: str, where: str) -> MarkingPolicy:
             _share(notices.get("another_path", "0"), "another_path", where),
         )
     except tomllib.TOMLDecodeError as error:
-        raise BadInput(f"this is not valid TOML: {error}", where=where) from None
+        raise BadInput(fact("errors.no_toml", error=str(error)), where=where) from None
     except (KeyError, TypeError) as error:
-        raise BadInput(f"the marking policy lacks {error}; compare it with strict-exam.toml", where=where) from None
+        raise BadInput(fact("errors_answers.field_missing", error=str(error)), where=where) from None
     extra = set(data["worth"]) - set(VERDICTS)
     if extra:
-        raise BadInput(f"“{min(extra)}” is not a verdict; verdicts are {', '.join(VERDICTS)}", where=where)
+        raise BadInput(fact("errors_answers.no_verdict", name=min(extra), known=tuple(VERDICTS)), where=where)
     if policy.critical_fails not in FAILS or policy.critical_factor <= 1:
-        raise BadInput(f"[critical] needs a factor above 1 and fails = one of {', '.join(FAILS)}", where=where)
+        raise BadInput(fact("errors_answers.critical", known=tuple(FAILS)), where=where)
     return policy
 
 
@@ -121,7 +122,7 @@ def _since_recorded(worth: Mapping[str, Any]) -> dict[str, Any]:
 
 def _words(text: object, name: str, where: str) -> str:
     if not isinstance(text, str) or not text.strip():
-        raise BadInput(f"{name} must be words in quotes, not {text!r}", where=where)
+        raise BadInput(fact("errors_answers.no_words", name=name, text=repr(text)), where=where)
     return text
 
 
@@ -129,11 +130,11 @@ def _number(text: object, name: str, where: str) -> Fraction:
     try:
         return read_number(str(text))
     except BadInput as error:
-        raise BadInput(f"{name}: {error.message}", where=where) from None
+        raise BadInput(fact("errors_answers.number_of_policy", name=name, what=error.what), where=where) from None
 
 
 def _share(text: object, name: str, where: str) -> Fraction:
     value = _number(text, name, where)
     if not 0 <= value <= 1:
-        raise BadInput(f"{name} must be a share from 0 to 1, not {text}", where=where)
+        raise BadInput(fact("errors_answers.no_share", name=name, text=str(text)), where=where)
     return value

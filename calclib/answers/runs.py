@@ -10,6 +10,7 @@ from calclib.answers.run_plans import DROP_FACTOR, DROPS, FLOW, OF_THE_KEY, TIME
 from calclib.answers.units import typed_unit
 from calclib.errors.messages import BadInput
 from calclib.items import Item
+from calclib.items.part_names import with_own_names
 from calclib.models.bank import item_model
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.units import parse_unit
@@ -145,13 +146,15 @@ def recorded_run(item: Item, part: str, reading: Mapping[str, Any]) -> tuple[Com
         part: The part that was answered.
         reading: What was read, as a verdict's record holds it.
     """
+    own = with_own_names(item)
+    part = next(mine.name for mine, known in zip(own.parts, item.parts, strict=True) if known.name == part)
     if not can_run(item.model_id, part):
         return None
     try:
         value, unit = parse_amount(" ".join(filter(None, (reading.get("value"), reading.get("unit")))))
     except BadInput:
         return None
-    run = run_of(item, part, value, unit.powers, final=True)
+    run = run_of(own, part, value, unit.powers, final=True)
     return None if run is None else (run, run_words(run, str(reading["shown"])))
 
 
@@ -235,7 +238,7 @@ def _amount(item: Item, name: str, unit: str) -> Fraction:
         return _in(part.exact, part.unit, unit)
     text = next((given.text for given in item.givens if given.name == name), None)
     if text is None:
-        raise BadInput(f"{item.model_id} states no “{name}”, from which its infusion is run")
+        raise BadInput(fact("errors_answers.not_stated", model=item.model_id, name=name))
     number, found = parse_amount(text)
     return _in(number, str(found), unit)
 

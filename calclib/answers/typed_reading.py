@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 from calclib.items.item import Item, ItemPart
 from calclib.quantity.units import parse_unit, unit_table
@@ -36,20 +37,37 @@ def context_of(item: Item, part: ItemPart, *, setup: bool = False) -> Context:
         part: The part that is answered.
         setup: Whether a set-up is read.
     """
-    texts = (item.stem, *(given.text for given in item.givens))
-    words = {word for text in texts for word in _WORD.findall(text)}
+    givens = [(given.text, given.says) for given in item.givens]
+    return problem_context(
+        item.stem, givens, {one.unit for one in item.parts}, percent=part.unit == PERCENT, setup=setup
+    )
+
+
+def problem_context(
+    stem: str, givens: Iterable[tuple[str, str]], asked: Iterable[str], *, percent: bool = False, setup: bool = False
+) -> Context:
+    """Return what a problem says of words that could mean several things.
+
+    Args:
+        stem: The problem.
+        givens: Each given as it is stated, with the words for it.
+        asked: The units that its parts ask for.
+        percent: Whether a percent is asked.
+        setup: Whether a set-up is read.
+    """
+    given, asked = list(givens), set(asked)
+    words = {word for text in (stem, *(text for text, _ in given)) for word in _WORD.findall(text)}
     units = {symbol for word in words if len(word) > 1 and (symbol := unit_symbol(word))}
     units.discard("min")  # m is minutes only where minutes are asked
-    asked = {one.unit for one in item.parts}
     units |= {symbol for text in asked for symbol in _symbols(text)} | asked
     names = {
         word.lower()
-        for given in item.givens
-        if given.says in _NAMED
-        for word in _WORD.findall(given.text)
+        for text, says in given
+        if says in _NAMED
+        for word in _WORD.findall(text)
         if len(word) >= _SHORTEST_NAME and unit_symbol(word) is None
     }
-    return Context(frozenset(units), frozenset(names), part.unit == PERCENT, setup)
+    return Context(frozenset(units), frozenset(names), percent, setup)
 
 
 _NAMED = frozenset({"drug", "fluid", "diluent", "drink", "agent"})

@@ -13,6 +13,7 @@ from calclib.chains.kinds import (
     clock,
     compare,
     count_up,
+    decide,
     limit,
     lookup,
     product,
@@ -22,6 +23,7 @@ from calclib.chains.kinds import (
 )
 from calclib.chains.step import Step, StepKind
 from calclib.errors.messages import BadInput
+from calclib.wording.facts import fact
 
 STEP_KINDS: Mapping[str, StepKind] = {
     "product": product.KIND,
@@ -37,6 +39,7 @@ STEP_KINDS: Mapping[str, StepKind] = {
     "between": between.KIND,
     "choose": choose.KIND,
     "compare": compare.KIND,
+    "decide": decide.KIND,
 }
 
 
@@ -55,16 +58,23 @@ def compiled_step(kind: str, common: Mapping[str, Any], fields: Mapping[str, Any
     try:
         known = STEP_KINDS[kind]
     except KeyError:
-        raise BadInput(f"“{kind}” is not a kind of step; kinds are {', '.join(STEP_KINDS)}") from None
+        raise BadInput(fact("errors_chains.no_kind_of_step", step_kind=kind, known=tuple(STEP_KINDS))) from None
     missing = known.needed - set(fields)
     if missing:
-        raise BadInput(f"step {common['name']} of kind {kind} lacks {', '.join(sorted(missing))}")
+        raise BadInput(
+            fact("errors_chains.fields_missing", step=common["name"], step_kind=kind, missing=tuple(sorted(missing)))
+        )
     extra = set(fields) - known.needed - known.optional
     if extra:
-        fields_known = ", ".join(sorted(known.needed | known.optional - {"rows"}))
         raise BadInput(
-            f"step {common['name']} of kind {kind} has no field {', '.join(sorted(extra))}; it takes {fields_known}"
+            fact(
+                "errors_chains.no_such_field",
+                step=common["name"],
+                step_kind=kind,
+                extra=tuple(sorted(extra)),
+                known=tuple(sorted(known.needed | known.optional - {"rows"})),
+            )
         )
     if kind == "clock" and ("add" in fields) == ("subtract" in fields):
-        raise BadInput(f"step {common['name']}: give either add or subtract")
+        raise BadInput(fact("errors_chains.add_or_subtract", step=common["name"]))
     return known.compiled(common, fields, names)

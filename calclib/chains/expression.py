@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from calclib.errors.messages import BadInput
+from calclib.wording.facts import fact
 
 MAX_LENGTH = 400
 MAX_DEPTH = 12
@@ -41,11 +42,11 @@ def parse_sum(text: str) -> tuple[Term, ...]:
         BadInput: The text does not follow the grammar, or multiplies sums.
     """
     if len(text) > MAX_LENGTH:
-        raise BadInput(f"an expression may have {MAX_LENGTH} characters at the most")
+        raise BadInput(fact("errors_chains.expression_too_long", most=MAX_LENGTH))
     parser = _Parser(_tokens(text), text)
     terms = parser.sum(0)
     if parser.here is not None:
-        raise BadInput(f"“{parser.here}” is not expected in “{text}”")
+        raise BadInput(fact("errors_chains.not_expected", token=parser.here, text=text))
     return tuple(terms)
 
 
@@ -57,7 +58,7 @@ def parse_product(text: str) -> tuple[Power, ...]:
     """
     terms = parse_sum(text)
     if len(terms) != 1 or terms[0].sign != 1:
-        raise BadInput(f"“{text}” must be a product; write a step of kind sum for + and -")
+        raise BadInput(fact("errors_chains.not_a_product", text=text))
     return terms[0].powers
 
 
@@ -67,7 +68,7 @@ def _tokens(text: str) -> list[str]:
     while place < len(text):
         match = _TOKEN.match(text, place)
         if match is None:
-            raise BadInput(f"“{text[place:].strip()[:20]}” can't be read in “{text}”")
+            raise BadInput(fact("errors_chains.not_readable", part=text[place:].strip()[:20], text=text))
         result.append(match[0].strip())
         place = match.end()
     return result
@@ -86,13 +87,13 @@ class _Parser:
     def take(self) -> str:
         token = self.here
         if token is None:
-            raise BadInput(f"“{self.text}” ends too early")
+            raise BadInput(fact("errors_chains.ends_early", text=self.text))
         self.place += 1
         return token
 
     def sum(self, depth: int) -> list[Term]:
         if depth > MAX_DEPTH:
-            raise BadInput(f"“{self.text}” has too many brackets")
+            raise BadInput(fact("errors_chains.too_many_brackets", text=self.text))
         sign = 1
         if self.here == "-":
             self.take()
@@ -115,11 +116,11 @@ class _Parser:
         if token == "(":
             terms = self.sum(depth + 1)
             if self.here != ")":
-                raise BadInput(f"a bracket is not closed in “{self.text}”")
+                raise BadInput(fact("errors_chains.bracket_not_closed", text=self.text))
             self.take()
             return terms
         if token in ")+-*/":
-            raise BadInput(f"“{token}” is not expected in “{self.text}”")
+            raise BadInput(fact("errors_chains.not_expected", token=token, text=self.text))
         if token[0].isdigit():
             return [Term(1, (Power("", 1, Fraction(token)),))]
         return [Term(1, (Power(token, 1),))]
@@ -131,7 +132,7 @@ def _signed(term: Term, sign: int) -> Term:
 
 def _combine(left: list[Term], right: list[Term], operator: str, text: str) -> list[Term]:
     if len(left) > 1 or len(right) > 1:
-        raise BadInput(f"“{text}” multiplies a sum; write the sum as a step of its own")
+        raise BadInput(fact("errors_chains.product_of_sum", text=text))
     turn = 1 if operator == "*" else -1
     turned = tuple(Power(p.name, p.exponent * turn, p.number) for p in right[0].powers)
     return [Term(left[0].sign * right[0].sign, (*left[0].powers, *turned))]

@@ -11,6 +11,7 @@ from calclib.errors.messages import BadInput
 from calclib.quantity.enclosure import Enclosure, Exact
 from calclib.quantity.equivalences import bridge, equivalences
 from calclib.quantity.units import Unit
+from calclib.wording.facts import Fact, fact
 
 Value = Fraction | Enclosure | str
 Env = Mapping[str, Value]
@@ -53,11 +54,13 @@ class Names:
         units: The unit of each value.
         components: For a mixture stated as amount in volume, the names and exponents of its two numbers.
         says: The words for each value.
+        texts: The values that are texts.
     """
 
     units: Mapping[str, Unit]
     components: Mapping[str, tuple[tuple[str, int], ...]] = field(default_factory=dict)
     says: Mapping[str, str] = field(default_factory=dict)
+    texts: frozenset[str] = frozenset()
 
     def unit(self, name: str) -> Unit:
         """Return the unit of a value.
@@ -70,8 +73,9 @@ class Names:
         try:
             return self.units[name]
         except KeyError:
-            known = ", ".join(n for n in self.units if "." not in n)
-            raise BadInput(f"“{name}” is neither a given nor an earlier step; there are {known}") from None
+            raise BadInput(
+                fact("errors_chains.no_value", name=name, known=tuple(n for n in self.units if "." not in n))
+            ) from None
 
 
 def product_value(factors: Iterable[Factor], env: Env) -> Exact:
@@ -151,18 +155,20 @@ def bridged(
     if steps is None and per_dose:
         steps = bridge(without_doses(have), without_doses(unit))
     if steps is None:
-        found, asked = str(have) or "a pure number", str(unit) or "none"
-        raise BadInput(f"step {step} gives {found}, but its unit is {asked}{units_differ(have, unit)}")
+        found = str(have) or fact("errors_chains.pure_number")
+        asked = str(unit) or fact("errors_chains.no_unit")
+        why = units_differ(have, unit)
+        raise BadInput(fact("errors_chains.unit_of_step", step=step, found=found, asked=asked, why=why))
     return (*factors, *(Factor(EQUIVALENCE + name, exponent) for name, exponent in steps))
 
 
-def units_differ(have: Unit, want: Unit) -> str:
-    """Return what may be the cause where a result is in another unit than it should be, to end a sentence with."""
+def units_differ(have: Unit, want: Unit) -> Fact:
+    """Return what may be the cause where a result is in another unit than it should be."""
     surplus = dict((have / want).dimension)
     if "volume" in surplus and any(d.startswith("drug") for d in surplus):
-        return ": did you leave out the concentration, or turn it upside down?"
+        return fact("errors_chains.concentration_left_out")
     if set(surplus) == {"body weight"}:
-        return ": did you leave out the body weight, or use it twice?"
+        return fact("errors_chains.body_weight_left_out")
     if set(surplus) == {"time"}:
-        return ": did you leave out the time, or use it twice?"
-    return ": is a factor missing or upside down?"
+        return fact("errors_chains.time_left_out")
+    return fact("errors_chains.factor_missing")

@@ -17,6 +17,7 @@ from calclib.chains.factors import EQUIVALENCE, Factor, Value
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.compare import Compare
 from calclib.chains.kinds.count_up import CountUp
+from calclib.chains.kinds.decide import Decide
 from calclib.chains.kinds.decimal_hours import DecimalHours
 from calclib.chains.kinds.limit import Limit
 from calclib.chains.kinds.product import Product
@@ -193,6 +194,15 @@ def _(step: DecimalHours, known: Mapping[str, int]) -> int:
 def _(step: Compare, known: Mapping[str, int]) -> int:
     sides = [_product(side, known) if side else 0 for side in (step.value, step.low, step.high)]
     return _oracle("compare", tuple(step.choices.items()), _ratio(sides[1], sides[0]), _ratio(sides[2], sides[0]))
+
+
+@fingerprint.register
+def _(step: Decide, known: Mapping[str, int]) -> int:
+    rows = (
+        (one.label, tuple((c.relation, _product(c.left, known), _product(c.right, known)) for c in one.clauses))
+        for one in step.findings
+    )
+    return _oracle(f"decide {step.column}", *rows)
 
 
 def _ratio(limit: int, value: int) -> int:

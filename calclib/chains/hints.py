@@ -15,6 +15,7 @@ from calclib.chains.kinds.choose import Choose
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.compare import Compare
 from calclib.chains.kinds.count_up import CountUp
+from calclib.chains.kinds.decide import REASON, Decide
 from calclib.chains.kinds.limit import Limit
 from calclib.chains.kinds.lookup import Lookup
 from calclib.chains.kinds.product import Product
@@ -126,7 +127,7 @@ class Hints:
             phrase = fact("hint.phrase_in_unit", phrase=phrase, unit=_unit_words(self.unit))
         if isinstance(asked, Clock):
             phrase = fact("hint.clock_asked", phrase=phrase)
-        if isinstance(asked, Compare):
+        if isinstance(asked, (Compare, Decide)):
             return fact("hint.compare_asked", phrase=phrase)
         return fact("hint.choose_asked" if isinstance(asked, Choose) else "hint.asked", phrase=phrase)
 
@@ -331,6 +332,12 @@ def _with_article(shown: Maths) -> list[Segment]:
     first = shown.ratios[0].top
     named = first is not None and first.is_words and first.number[:1].isalpha()
     return [Words(fact("hint.the")), shown] if named else [shown]
+
+
+@setup_lines.register
+def _(step: Decide, showing: Showing, gap: str | None) -> tuple[Line, ...]:
+    look = (Words(fact("decision.look" if step.column == REASON else "decision.what_follows")),)
+    return (look,) if gap is None else (look, (Words(fact("decision.gap", phrase=step.says, gap=GAP)),))
 
 
 @setup_lines.register

@@ -16,6 +16,7 @@ from calclib.chains.kinds.choose import Choose
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.compare import Compare
 from calclib.chains.kinds.count_up import CountUp
+from calclib.chains.kinds.decide import Clause, Decide, compared
 from calclib.chains.kinds.limit import Limit
 from calclib.chains.kinds.lookup import Lookup
 from calclib.chains.kinds.product import Product
@@ -210,6 +211,20 @@ def _(step: Compare, known: Known, chain: Chain, scale: Scale) -> Quantity | str
     if step.high and value > scale.magnitude(scale.product(step.high, known), unit):
         return step.choices["above"]
     return step.choices["within"]
+
+
+@measured.register(Decide)
+def _(step: Decide, known: Known, chain: Chain, scale: Scale) -> Quantity | str:
+    rows = (one for one in step.findings if all(_holds(clause, known, chain, scale) for clause in one.clauses))
+    return next(rows).label
+
+
+def _holds(clause: Clause, known: Known, chain: Chain, scale: Scale) -> bool:
+    if clause.words:
+        return (known[clause.left[0].name] == known[clause.right[0].name]) == (clause.relation == "==")
+    unit = _unit_of(clause.left, chain)
+    left, right = (scale.magnitude(scale.product(side, known), unit) for side in (clause.left, clause.right))
+    return bool(compared(left, clause.relation, right))
 
 
 @measured.register(Choose)

@@ -19,6 +19,7 @@ from calclib.chains.kinds.choose import Choose
 from calclib.chains.kinds.clock import DECIMAL_MINUTES_CUT_OFF, Clock
 from calclib.chains.kinds.compare import Compare
 from calclib.chains.kinds.count_up import CountUp
+from calclib.chains.kinds.decide import Clause, Decide, compared
 from calclib.chains.kinds.decimal_hours import DecimalHours
 from calclib.chains.kinds.limit import Limit
 from calclib.chains.kinds.lookup import Lookup, Row
@@ -238,6 +239,23 @@ def _(step: Compare, known: Mapping[str, Expression]) -> Expression:
     if step.high:
         pieces.append((word(step.choices["above"]), value > product(step.high, known)))
     return Piecewise(*pieces, (word(step.choices["within"]), True))
+
+
+@symbolic.register
+def _(step: Decide, known: Mapping[str, Expression]) -> Expression:
+    from sympy import And, Piecewise
+
+    rows = [(word(one.label), And(*(_clause(c, known) for c in one.clauses))) for one in step.findings[:-1]]
+    return Piecewise(*rows, (word(step.findings[-1].label), True))
+
+
+def _clause(clause: Clause, known: Mapping[str, Expression]) -> Expression:
+    from sympy import Eq, Ne
+
+    left, right = product(clause.left, known), product(clause.right, known)
+    if clause.relation in ("==", "!="):
+        return Eq(left, right) if clause.relation == "==" else Ne(left, right)
+    return compared(left, clause.relation, right)
 
 
 @symbolic.register

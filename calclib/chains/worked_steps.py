@@ -13,6 +13,7 @@ from calclib.chains.kinds.choose import Choose
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.compare import Compare
 from calclib.chains.kinds.count_up import CountUp
+from calclib.chains.kinds.decide import REASON, Decide
 from calclib.chains.kinds.limit import Limit
 from calclib.chains.kinds.lookup import Lookup, Row
 from calclib.chains.kinds.product import Product
@@ -301,6 +302,17 @@ def _(step: Compare, showing: Showing, rule: RoundingRule | None) -> tuple[Line,
         said = (Words(words), *_limit_segments(limit, showing))
     begins, ends = fact("worked.compare", phrase=step.says), fact("worked.compare_so", choice=str(choice))
     return ((Words(begins), shown, *said, Words(ends)),)
+
+
+@step_lines.register
+def _(step: Decide, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
+    found = step.found(showing.values)
+    if not found.clauses and step.column == REASON:
+        against = tuple(f"“{one.reason}”" for one in step.findings[:-1])
+        return ((Words(fact("decision.none_applies", reasons=against, label=found.label)),),)
+    if step.column == REASON:
+        return ((Words(fact("decision.reason", label=found.label)),),)
+    return ((Words(fact("decision.act", reason=found.reason, label=found.label)),),)
 
 
 @step_lines.register

@@ -24,6 +24,7 @@ from typing import NoReturn
 from calclib.class_files.names import set_name, visible
 from calclib.errors import BadInput
 from calclib.quantity.writing import write_number
+from calclib.wording.facts import Fact, fact
 
 WHOLE = ("extra_attempts", "extra_minutes")
 _WORDS = ("breaks", "format")
@@ -106,8 +107,8 @@ class _Cell:
     def __init__(self, where: str, line: int) -> None:
         self.where, self.line = where, line
 
-    def refuse(self, message: str) -> NoReturn:
-        raise BadInput(message, where=self.where, line=self.line)
+    def refuse(self, what: Fact) -> NoReturn:
+        raise BadInput(what, where=self.where, line=self.line)
 
     def read(self, text: str) -> Accommodations:
         for_all: dict[str, object] = {}
@@ -117,16 +118,13 @@ class _Cell:
             entry = piece[place.end() :] if place else piece
             name, equals, value = (part.strip() for part in entry.partition("="))
             if name not in KEYS or not equals:
-                self.refuse(
-                    f"The accommodation '{visible(piece)}' isn't known: write one of {', '.join(KEYS)} with its value, "
-                    "such as extra_attempts=1 or extra_minutes=60; for one set alone, exam-1: extra_minutes=60."
-                )
+                self.refuse(fact("errors_class_files.no_accommodation", name=visible(piece), known=tuple(KEYS)))
             table = for_all
             if place:
                 key = (set_name(place[1], where=self.where, line=self.line), int(place[2] or 0))
                 table = of_sets.setdefault(key, {})
             if name in table:
-                self.refuse(f"The accommodation {name} comes twice.")
+                self.refuse(fact("errors_class_files.accommodation_twice", name=name))
             table[name] = self.value(name, value)
             self.refuse_misplaced(name, place)
         return Accommodations(
@@ -136,25 +134,25 @@ class _Cell:
 
     def refuse_misplaced(self, name: str, place: re.Match[str] | None) -> None:
         if name == "due" and not place:
-            self.refuse("A due time holds for one set: write its name first, exam-1: due=2030-12-09T10:00:00-06:00.")
+            self.refuse(fact("errors_class_files.due_without_set"))
         if name == "extra_attempts" and place and place[2]:
-            self.refuse("Extra attempts are of a whole set: leave the number of the attempt out.")
+            self.refuse(fact("errors_class_files.extra_attempts_of_attempt"))
 
     def value(self, name: str, text: str) -> object:
         if name in WHOLE:
             if not (text.isascii() and text.isdigit() and len(text) <= 6):
-                self.refuse(f"The accommodation {name} takes a whole number, as in {name}=1, not '{visible(text)}'.")
+                self.refuse(fact("errors_class_files.accommodation_whole_number", name=name, text=visible(text)))
             return int(text)
         if name == "due":
             return self.time(text)
         if name == "working_time":
             if not _NUMBER.fullmatch(text) or not 1 <= Fraction(text) <= _MOST_TIMES:
-                self.refuse(f"The accommodation working_time takes a number from 1 to {_MOST_TIMES}, such as 1.5.")
+                self.refuse(fact("errors_class_files.working_time", most=_MOST_TIMES))
             return Fraction(text)
         if not text or not text.isprintable() or len(text) > _LONGEST_WORDS:
-            self.refuse(f"The accommodation {name} takes 1 to {_LONGEST_WORDS} printable characters.")
+            self.refuse(fact("errors_class_files.accommodation_words", name=name, most=_LONGEST_WORDS))
         if _REASONS.search(text):
-            self.refuse(f"The accommodation {name} says why: write only what the student needs, such as large print.")
+            self.refuse(fact("errors_class_files.accommodation_says_why", name=name))
         return text
 
     def time(self, text: str) -> dt.datetime:
@@ -163,9 +161,7 @@ class _Cell:
         except ValueError:
             time = None
         if time is None or time.tzinfo is None:
-            self.refuse(
-                f"A due time is a date and time with offset, such as 2030-12-09T10:00:00-06:00, not '{visible(text)}'."
-            )
+            self.refuse(fact("errors_class_files.due_of_student", text=visible(text)))
         return time
 
 

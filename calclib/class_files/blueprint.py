@@ -23,6 +23,7 @@ review          optional  "required": a colleague signs the preview first (calcl
   topic         these     a topic, such as "gravity_infusions", or as `calclib items` heads it: likewise
   count         optional  how many problems (default 1)
   points        optional  points of each problem, shared among its parts (default: as the item model says)
+  replacement   optional  item model that takes its place in later attempts if it goes wrong, or a file of your own
 """
 
 from __future__ import annotations
@@ -38,11 +39,12 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from calclib.class_files.catalogue import Catalogue
-from calclib.class_files.names import set_name, visible
+from calclib.class_files.names import meant, set_name, visible
 from calclib.class_files.set_rules import SetRules, set_rules
 from calclib.class_files.text_files import read_text_file
 from calclib.class_files.toml_lines import line_of, read_toml
 from calclib.errors import BadInput
+from calclib.wording.facts import Fact, fact
 
 MOST_PROBLEMS = 200
 _TOP = (
@@ -61,7 +63,7 @@ _TOP = (
     "appeal",
     "items",
 )
-_ITEM = ("item", "skill", "topic", "count", "points")
+_ITEM = ("item", "skill", "topic", "count", "points", "replacement")
 _BY = ("item", "skill", "topic")
 _KEEP = ("best", "last", "first")
 _LISTED = 12
@@ -74,18 +76,24 @@ _NO_RULES = SetRules()
 
 @dataclass(frozen=True)
 class BlueprintLine:
-    """One `[[items]]` table: `count` problems by an item id, a skill or a topic."""
+    """One `[[items]]` table: `count` problems by an item id, a skill or a topic, and what may take their place."""
 
     by: str
     name: str
     count: int
     points: Fraction | None
     line: int | None
+    replacement: str = ""
 
     @property
     def own_file(self) -> bool:
         """Whether it names a file with an item model of faculty's own, by its path from the blueprint's folder."""
         return self.by == "item" and self.name.endswith(".toml")
+
+    @property
+    def own_files(self) -> tuple[str, ...]:
+        """The files of faculty's own that it names: the item model, and what may take its place."""
+        return (self.name,) * self.own_file + (self.replacement,) * self.replacement.endswith(".toml")
 
 
 @dataclass(frozen=True)
@@ -142,24 +150,26 @@ class _Reader:
     def __init__(self, text: str, where: str, catalogue: Catalogue) -> None:
         self.text, self.where, self.catalogue = text, where, catalogue
 
-    def refuse(self, message: str, key: str, table: str = "", number: int = 0) -> NoReturn:
+    def refuse(self, what: Fact, key: str, table: str = "", number: int = 0) -> NoReturn:
         line = line_of(self.text, key, table=table, number=number) or line_of(self.text, "", table=key)
-        raise BadInput(message, where=self.where, line=line)
+        raise BadInput(what, where=self.where, line=line)
 
     def read(self) -> Blueprint:
         top = read_toml(self.text, where=self.where)
         self.known(top, _TOP, "", 0)
         tables = top.get("items")
         if not isinstance(tables, list) or not tables or not all(isinstance(t, dict) for t in tables):
-            self.refuse('The blueprint orders no problem: add a table [[items]] with item = "...".', "items")
+            self.refuse(fact("errors_class_files.no_problem"), "items")
         if len(tables) > MOST_PROBLEMS:
-            self.refuse(f"The blueprint has {len(tables)} tables [[items]]; {MOST_PROBLEMS} are the most.", "", "items")
+            self.refuse(fact("errors_class_files.too_many_tables", count=len(tables), most=MOST_PROBLEMS), "", "items")
         name = self.words(top, "set")
         set_name(name, where=self.where, line=line_of(self.text, "set"))
         blueprint = Blueprint(
             set=name,
             title=self.words(top, "title"),
-            rounding=self.one_of(top, "rounding", self.catalogue.rounding, "rounding policy"),
+            rounding=self.one_of(
+                top, "rounding", self.catalogue.rounding, fact("errors_class_files.no_rounding_policy")
+            ),
             marking=self.marking(top),
             cut_score=self.number(top, "cut_score", DEFAULT_CUT, least=0, most=100),
             attempts=self.whole((top, "", 0), "attempts", most=20),
@@ -173,27 +183,28 @@ class _Reader:
             reviewed=self.reviewed(top),
         )
         if blueprint.problems > MOST_PROBLEMS:
-            self.refuse(f"The set would have {blueprint.problems} problems; {MOST_PROBLEMS} are the most.", "", "items")
+            self.refuse(
+                fact("errors_class_files.too_many_problems", count=blueprint.problems, most=MOST_PROBLEMS), "", "items"
+            )
         return blueprint
 
     def known(self, table: Mapping[str, Any], keys: tuple[str, ...], name: str, number: int) -> None:
         for key in table:
             if key not in keys:
-                near = get_close_matches(key, keys, n=1)
-                advice = f"did you mean '{near[0]}'?" if near else f"known keys are {', '.join(keys)}."
-                self.refuse(f"The key '{visible(key)}' isn't known: {advice}", key, name, number)
+                advice = meant(key, keys) or fact("errors_class_files.known_keys", known=keys)
+                self.refuse(fact("errors_class_files.unknown_key", key=visible(key), advice=advice), key, name, number)
 
     def words(self, table: Mapping[str, Any], key: str) -> str:
         value = table.get(key)
         if value is None:
-            self.refuse(f"The key '{key}' is missing: add {key} = \"...\".", "")
+            self.refuse(fact("errors_class_files.key_missing", key=key), "")
         if not isinstance(value, str):
-            self.refuse(f"The key '{key}' takes words in quotes.", key)
+            self.refuse(fact("errors_class_files.words_in_quotes", key=key), key)
         if not value.strip() or not value.isprintable() or len(value) > 200:
-            self.refuse(f"The key '{key}' takes 1 to 200 printable characters on one line.", key)
+            self.refuse(fact("errors_class_files.words_on_one_line", key=key), key)
         return value.strip()
 
-    def one_of(self, table: Mapping[str, Any], key: str, names: frozenset[str], what: str) -> str:
+    def one_of(self, table: Mapping[str, Any], key: str, names: frozenset[str], what: Fact) -> str:
         value = self.words(table, key)
         if value not in names:
             self.refuse(_unknown(what, value, names), key)
@@ -203,34 +214,38 @@ class _Reader:
         """The name of a policy, or the path of a file of faculty's own from the blueprint's folder."""
         value = self.words(top, "marking")
         return (
-            value if value.endswith(".toml") else self.one_of(top, "marking", self.catalogue.marking, "marking policy")
+            value
+            if value.endswith(".toml")
+            else self.one_of(top, "marking", self.catalogue.marking, fact("errors_class_files.no_marking_policy"))
         )
 
     def number(self, table: Mapping[str, Any], key: str, default: Fraction, *, least: int, most: int) -> Fraction:
         value = table.get(key, default)
         exact = _exact(value)
         if exact is None or not least <= exact <= most:
-            self.refuse(f"The key '{key}' takes a number from {least} to {most}, not {_shown(value)}.", key)
+            self.refuse(
+                fact("errors_class_files.number_between", key=key, least=least, most=most, found=_shown(value)), key
+            )
         return exact
 
     def whole(self, place: tuple[Mapping[str, Any], str, int], key: str, *, most: int) -> int:
         table, name, number = place
         value = table.get(key, 1)
         if not isinstance(value, int) or isinstance(value, bool) or not 1 <= value <= most:
-            message = f"The key '{key}' takes a whole number from 1 to {most}, not {_shown(value)}."
-            self.refuse(message, key, name, number)
+            what = fact("errors_class_files.whole_number", key=key, most=most, found=_shown(value))
+            self.refuse(what, key, name, number)
         return value
 
     def keep(self, top: Mapping[str, Any]) -> str:
         value = top.get("keep", "best")
         if value not in _KEEP:
-            self.refuse(f'The key \'keep\' takes "best", "last" or "first", not {_shown(value)}.', "keep")
+            self.refuse(fact("errors_class_files.keep", found=_shown(value)), "keep")
         return str(value)
 
     def reviewed(self, top: Mapping[str, Any]) -> bool:
         value = top.get("reviewed", False)
         if not isinstance(value, bool):
-            self.refuse(f"The key 'reviewed' takes true or false, not {_shown(value)}.", "reviewed")
+            self.refuse(fact("errors_class_files.reviewed", found=_shown(value)), "reviewed")
         return value
 
     def due(self, top: Mapping[str, Any]) -> dt.datetime | None:
@@ -238,7 +253,7 @@ class _Reader:
         if value is None:
             return None
         if not isinstance(value, dt.datetime) or value.tzinfo is None:
-            self.refuse("The key 'due' takes a date and time with offset, such as 2026-12-01T23:59:00-05:00.", "due")
+            self.refuse(fact("errors_class_files.due"), "due")
         return value.astimezone(dt.UTC)
 
     def zone(self, top: Mapping[str, Any]) -> dt.tzinfo:
@@ -254,9 +269,9 @@ class _Reader:
         elif percent and 1 <= int(percent.group(1)) <= 100:
             rule = LateRule(int(percent.group(1)))
         else:
-            self.refuse('The key \'late\' takes "accept", "zero" or, for example, "10 percent a day".', "late")
+            self.refuse(fact("errors_class_files.late"), "late")
         if rule.percent_a_day and "due" not in top:
-            self.refuse("The late rule needs a time: add due = 2026-12-01T23:59:00-05:00.", "late")
+            self.refuse(fact("errors_class_files.late_without_due"), "late")
         return rule
 
     def line(self, table: Mapping[str, Any], number: int) -> BlueprintLine:
@@ -264,22 +279,36 @@ class _Reader:
         given = [key for key in _BY if key in table]
         if len(given) != 1:
             extra = given[1] if given else ""
-            self.refuse("Each [[items]] names exactly one of item, skill or topic.", extra, "items", number)
+            self.refuse(fact("errors_class_files.item_skill_or_topic"), extra, "items", number)
         by, name = given[0], table[given[0]]
         names = self.catalogue.names(by)
         if not isinstance(name, str):
-            self.refuse(f"The key '{by}' takes words in quotes.", by, "items", number)
+            self.refuse(fact("errors_class_files.words_in_quotes", key=by), by, "items", number)
         name = _as_known(name, names)
-        if name not in names and not (
-            by == "item" and name.endswith(".toml") and name.isprintable() and len(name) <= 200
-        ):
-            self.refuse(_unknown("item model" if by == "item" else by, name, names), by, "items", number)
+        if name not in names and not (by == "item" and _own_file(name)):
+            self.refuse(_unknown(_WHAT[by], name, names), by, "items", number)
         count = self.whole((table, "items", number), "count", most=MOST_PROBLEMS)
         points = _exact(table["points"]) if "points" in table else None
         if "points" in table and (points is None or not 0 < points <= 100):
-            message = f"The key 'points' takes a number above 0, to 100, not {_shown(table['points'])}."
-            self.refuse(message, "points", "items", number)
-        return BlueprintLine(by, name, count, points, line_of(self.text, by, table="items", number=number))
+            what = fact("errors_class_files.points", found=_shown(table["points"]))
+            self.refuse(what, "points", "items", number)
+        line = line_of(self.text, by, table="items", number=number)
+        return BlueprintLine(by, name, count, points, line, self.replacement(table, number))
+
+    def replacement(self, table: Mapping[str, Any], number: int) -> str:
+        """The item model that takes a problem's place if it goes wrong, "" if none is named."""
+        value = table.get("replacement", "")
+        if "replacement" in table and (not isinstance(value, str) or not value.strip()):
+            self.refuse(fact("errors_class_files.replacement"), "replacement", "items", number)
+        names = self.catalogue.names("item")
+        name = _as_known(value.strip(), names) if value else ""
+        if name and name not in names and not _own_file(name):
+            self.refuse(_unknown(_WHAT["item"], name, names), "replacement", "items", number)
+        return name
+
+
+def _own_file(name: str) -> bool:
+    return name.endswith(".toml") and name.isprintable() and len(name) <= 200
 
 
 def _exact(value: object) -> Fraction | None:
@@ -306,11 +335,20 @@ def _as_known(name: str, names: frozenset[str]) -> str:
     return same[0] if len(same) == 1 else name
 
 
-def _unknown(what: str, name: str, names: frozenset[str]) -> str:
-    return f"There is no {what} '{visible(name)}': {_advice(what, name, sorted(names))}"
+_WHAT = {
+    "item": fact("errors_class_files.no_item_model"),
+    "skill": fact("errors_class_files.no_skill"),
+    "topic": fact("errors_class_files.no_topic"),
+}
 
 
-def _advice(what: str, name: str, names: list[str]) -> str:
+def _unknown(what: Fact, name: str, names: frozenset[str]) -> Fact:
+    command = "calclib items" if what in _WHAT.values() else "calclib policies"
+    advice = _advice(command, name, sorted(names))
+    return fact("errors_class_files.unknown", what=what, name=visible(name), advice=advice)
+
+
+def _advice(command: str, name: str, names: list[str]) -> Fact:
     """The name that is spelled almost so; else those that hold its words; else the nearest; else the first of all."""
     of_plain = {_plain(one): one for one in names}
     slip = get_close_matches(_plain(name), of_plain, n=1, cutoff=_A_SLIP)
@@ -318,10 +356,13 @@ def _advice(what: str, name: str, names: list[str]) -> str:
     holding = [one for plain, one in of_plain.items() if words and all(word in plain for word in words)]
     near = slip or get_close_matches(_plain(name), of_plain, n=1, cutoff=0.5)
     if slip or len(holding) == 1 or (near and not holding):
-        return f"did you mean '{of_plain[near[0]] if slip or not holding else holding[0]}'?"
-    found, says = (holding, "those with these words are") if holding else (names, "known are")
-    listed = "; ".join(found[:_LISTED])
+        likely = of_plain[near[0]] if slip or not holding else holding[0]
+        return fact("errors_class_files.did_you_mean", name=likely)
+    found = holding or names
+    listed = fact(
+        "errors_class_files.with_these_words" if holding else "errors_class_files.known",
+        names=tuple(found[:_LISTED]),
+    )
     if len(found) <= _LISTED:
-        return f"{says} {listed}."
-    command = "calclib policies" if "policy" in what else "calclib items"
-    return f"{says} {listed} …and {len(found) - _LISTED} more: {command}"
+        return fact("errors_class_files.all_listed", listed=listed)
+    return fact("errors_class_files.some_listed", listed=listed, more=len(found) - _LISTED, command=command)

@@ -26,6 +26,7 @@ from calclib.class_files.names import set_name, student_id, visible
 from calclib.class_files.text_files import read_text_file
 from calclib.class_files.toml_lines import line_of, read_toml
 from calclib.errors import BadInput
+from calclib.wording.facts import fact
 
 DEFAULT_COURSE = "dosage"
 
@@ -135,7 +136,7 @@ def class_folder(path: Path, *, db_url: str | None = None) -> ClassFolder:
     """
     settings = path / "class.toml"
     if not settings.is_file():
-        raise BadInput(f"{path} isn't a class folder (it has no class.toml): start one from a roster first.")
+        raise BadInput(fact("errors_class_files.no_class_folder", path=str(path)))
     found = class_folder_from_text(path, read_text_file(settings))
     return found if db_url is None else replace(found, gradebook_url=db_url)
 
@@ -147,11 +148,9 @@ def class_folder_from_text(path: Path, text: str) -> ClassFolder:
     for key, value in values.items():
         line = line_of(text, key)
         if key not in ("course", "gradebook_url"):
-            raise BadInput(
-                f"The key '{visible(key)}' isn't known: use course or gradebook_url.", where=where, line=line
-            )
+            raise BadInput(fact("errors_class_files.unknown_key_of_class", key=visible(key)), where=where, line=line)
         if not isinstance(value, str) or not value.strip() or not value.isprintable():
-            raise BadInput(f"The key '{key}' takes words in quotes.", where=where, line=line)
+            raise BadInput(fact("errors_class_files.words_in_quotes", key=key), where=where, line=line)
     course = set_name(values.get("course", DEFAULT_COURSE), where=where, line=line_of(text, "course"))
     root = path.resolve()
     return ClassFolder(root, course, values.get("gradebook_url", _own_gradebook(root)))

@@ -18,16 +18,16 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from decimal import Decimal
-from difflib import get_close_matches
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
-from calclib.class_files.names import visible
+from calclib.class_files.names import meant, visible
 from calclib.class_files.text_files import read_text_file
 from calclib.class_files.toml_lines import line_of, read_toml
 from calclib.errors import BadInput
 from calclib.quantity.writing import read_number
+from calclib.wording.facts import Fact, fact
 
 if TYPE_CHECKING:
     from calclib.answers import MarkingPolicy
@@ -61,9 +61,9 @@ class _Reader:
     def __init__(self, text: str, where: str) -> None:
         self.text, self.where = text, where
 
-    def refuse(self, message: str, key: str, table: str = "") -> NoReturn:
+    def refuse(self, what: Fact, key: str, table: str = "") -> NoReturn:
         line = line_of(self.text, key, table=table) or line_of(self.text, "", table=key)
-        raise BadInput(message, where=self.where, line=line or 1)
+        raise BadInput(what, where=self.where, line=line or 1)
 
     def policy(self) -> MarkingPolicy:
         from calclib.answers import VERDICTS, MarkingPolicy, marking_policies
@@ -72,17 +72,19 @@ class _Reader:
         self.known(top, (*_WORDS, "worth", "notices", "critical"), "")
         for key in _REQUIRED:
             if key not in top:
-                self.refuse(f"The key '{key}' is missing: add {key} = \"...\" above the tables.", "")
+                self.refuse(fact("errors_class_files.key_of_policy_missing", key=key), "")
         words = {key: self.words(top, key) for key in _WORDS if key in top}
         ships = marking_policies()
         self.name(words["name"], ships)
         like = ships.get(words.get("like", "homework"))
         if like is None:
-            self.refuse(f"There is no policy '{visible(words['like'])}' that ships: use {', '.join(ships)}.", "like")
+            self.refuse(
+                fact("errors_class_files.no_policy_that_ships", name=visible(words["like"]), known=tuple(ships)), "like"
+            )
         worth = {**like.worth, **self.shares(top, "worth", tuple(VERDICTS))}
         for verdict in _WORTH_NOTHING:
             if worth[verdict]:
-                self.refuse(f"A verdict '{verdict}' earns no points: leave it out, or write 0.", verdict, "worth")
+                self.refuse(fact("errors_class_files.verdict_without_points", verdict=verdict), verdict, "worth")
         notices = self.shares(top, "notices", _NOTICES)
         critical = self.table(top, "critical", _CRITICAL)
         return MarkingPolicy(
@@ -101,14 +103,13 @@ class _Reader:
     def known(self, table: Mapping[str, Any], keys: tuple[str, ...], name: str) -> None:
         for key in table:
             if key not in keys:
-                near = get_close_matches(key, keys, n=1)
-                advice = f"did you mean '{near[0]}'?" if near else f"known are {', '.join(keys)}."
-                self.refuse(f"The key '{visible(key)}' isn't known here: {advice}", key, name)
+                advice = meant(key, keys) or fact("errors_class_files.known_names", known=keys)
+                self.refuse(fact("errors_class_files.unknown_key_here", key=visible(key), advice=advice), key, name)
 
     def table(self, top: Mapping[str, Any], name: str, keys: tuple[str, ...]) -> Mapping[str, Any]:
         found = top.get(name, {})
         if not isinstance(found, dict):
-            self.refuse(f"'{name}' is a table: write [{name}] on a line, and its keys below it.", name)
+            self.refuse(fact("errors_class_files.key_is_a_table", name=name), name)
         self.known(found, keys, name)
         return found
 
@@ -117,24 +118,24 @@ class _Reader:
         for key, value in self.table(top, name, keys).items():
             share = _number(value)
             if share is None or not 0 <= share <= 1:
-                self.refuse(f"The key '{key}' takes a share from 0 to 1, such as 0.5.", key, name)
+                self.refuse(fact("errors_class_files.share", key=key), key, name)
             found[key] = share
         return found
 
     def words(self, top: Mapping[str, Any], key: str) -> str:
         value = top[key]
         if not isinstance(value, str) or not value.strip() or len(value) > _LONGEST:
-            self.refuse(f"The key '{key}' takes 1 to {_LONGEST} characters in quotes.", key)
+            self.refuse(fact("errors_class_files.characters_in_quotes", key=key, most=_LONGEST), key)
         plain = " ".join(value.split())
         if not plain.isprintable():
-            self.refuse(f"The key '{key}' holds a hidden character: type it again.", key)
+            self.refuse(fact("errors_class_files.hidden_character_in_key", key=key), key)
         return plain
 
     def name(self, name: str, ships: Mapping[str, MarkingPolicy]) -> None:
         if not _NAME.fullmatch(name):
-            self.refuse("The key 'name' takes small letters, digits and -, such as our-exam.", "name")
+            self.refuse(fact("errors_class_files.name_of_policy"), "name")
         if name in ships:
-            self.refuse(f"'{name}' is the name of a policy that ships: give yours another, such as our-{name}.", "name")
+            self.refuse(fact("errors_class_files.name_of_policy_that_ships", name=name), "name")
 
     def source(self, key: str) -> str:
         from calclib.errors import CalclibError
@@ -143,7 +144,7 @@ class _Reader:
         try:
             source(key)
         except (CalclibError, KeyError):
-            self.refuse(f"There is no source '{visible(key)}': leave the key out.", "source")
+            self.refuse(fact("errors_class_files.no_source", key=visible(key)), "source")
         return key
 
     def factor(self, critical: Mapping[str, Any], default: Fraction) -> Fraction:
@@ -151,15 +152,13 @@ class _Reader:
             return default
         factor = _number(critical["factor"])
         if factor is None or not 1 < factor <= _LARGEST_FACTOR:
-            self.refuse(
-                f"The key 'factor' takes a number above 1, to {_LARGEST_FACTOR}, such as 10.", "factor", "critical"
-            )
+            self.refuse(fact("errors_class_files.factor", most=_LARGEST_FACTOR), "factor", "critical")
         return factor
 
     def fails(self, critical: Mapping[str, Any], default: str) -> str:
         fails = critical.get("fails", default)
         if fails not in ("nothing", "part", "exam"):
-            self.refuse('The key \'fails\' takes "nothing", "part" or "exam".', "fails", "critical")
+            self.refuse(fact("errors_class_files.fails"), "fails", "critical")
         return str(fails)
 
 

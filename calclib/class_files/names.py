@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterable
+from difflib import get_close_matches
 
 from calclib.errors import BadInput
 from calclib.errors.unseen import unseen_shown
+from calclib.wording.facts import Fact, fact
 
 _STUDENT = re.compile(r"[A-Za-z0-9][A-Za-z0-9._@-]{0,63}")
 _SET = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,39}")
@@ -27,6 +30,12 @@ def visible(text: str) -> str:
     return unseen_shown(cut, one_line=True)
 
 
+def meant(name: str, known: Iterable[str]) -> Fact | None:
+    """Return which known name is like a name that isn't known; None if none is."""
+    near = get_close_matches(name, tuple(known), n=1)
+    return fact("errors_class_files.did_you_mean", name=near[0]) if near else None
+
+
 def is_student_id(text: str) -> bool:
     """Tell whether `text` has the form of a student's id."""
     return _STUDENT.fullmatch(text) is not None and not text.endswith(".")
@@ -40,12 +49,11 @@ def student_id(text: str, *, where: str | None = None, line: int | None = None) 
     """
     if not is_student_id(text):
         raise BadInput(
-            f"The student id '{visible(text)}' can't name a folder: use 1 to 64 letters, digits, '.', '_', '-' or '@', "
-            "beginning with a letter or digit and not ending in a dot.",
+            fact("errors_class_files.id_names_no_folder", text=visible(text)),
             where=where,
             line=line,
         )
-    _refuse_reserved(text, "student id", where, line)
+    _refuse_reserved(text, fact("errors_class_files.student_id"), where, line)
     return text
 
 
@@ -57,21 +65,18 @@ def set_name(text: str, *, where: str | None = None, line: int | None = None) ->
     """
     if not _SET.fullmatch(text):
         raise BadInput(
-            f"The set name '{visible(text)}' can't name a folder: use 1 to 40 letters, digits, '_' or '-', "
-            "beginning with a letter or digit, such as week-3.",
+            fact("errors_class_files.set_names_no_folder", text=visible(text)),
             where=where,
             line=line,
         )
-    _refuse_reserved(text, "set name", where, line)
+    _refuse_reserved(text, fact("errors_class_files.set_name"), where, line)
     return text
 
 
-def _refuse_reserved(text: str, what: str, where: str | None, line: int | None) -> None:
+def _refuse_reserved(text: str, what: Fact, where: str | None, line: int | None) -> None:
     stem = text.split(".", maxsplit=1)[0].casefold()
     if stem in _RESERVED or text.casefold() in _TAKEN:
-        raise BadInput(
-            f"The {what} '{text}' is reserved for the system: choose another, such as x{text}.", where=where, line=line
-        )
+        raise BadInput(fact("errors_class_files.reserved", what=what, text=text), where=where, line=line)
 
 
 def plain(text: str) -> str:

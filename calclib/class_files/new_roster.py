@@ -10,6 +10,7 @@ from calclib.class_files.names import name_key, visible
 from calclib.class_files.roster import Roster, Student, numbered_students
 from calclib.class_files.text_files import read_text_file
 from calclib.errors import BadInput
+from calclib.wording.facts import Fact, fact
 
 
 @dataclass(frozen=True)
@@ -21,8 +22,16 @@ class _Name:
     student: Student
     line: int
 
-    def __str__(self) -> str:
-        return f"the {self.column} '{visible(self.text)}' of {visible(self.student.name)} (line {self.line})"
+    @property
+    def told(self) -> Fact:
+        """The name in words."""
+        return fact(
+            "errors_class_files.name_of_student",
+            column=self.column,
+            text=visible(self.text),
+            student=visible(self.student.name),
+            line=self.line,
+        )
 
 
 def read_new_roster(path: Path, *, known: Collection[str] = ()) -> Roster:
@@ -61,25 +70,20 @@ def _refuse_clashes(lines: Sequence[tuple[int, Student]], known: frozenset[str],
         other = first.setdefault(key, one)
         if other.student is one.student or _is_of_old(key, {one.student.id, other.student.id}, known):
             continue
-        said = str(one)
-        raise BadInput(
-            f"{said[0].upper()}{said[1:]} and {other} are one name when hand-ins are collected, where capitals, "
-            f"accents and signs don't count: {_way_out(one, other, known)}.",
-            where=where,
-            line=one.line,
-        )
+        what = fact("errors_class_files.one_name", name=one.told, other=other.told, way_out=_way_out(one, other, known))
+        raise BadInput(what, where=where, line=one.line)
 
 
 def _is_of_old(key: str, ids: set[str], known: frozenset[str]) -> bool:
     return ids <= known and {name_key(one) for one in ids} == {key}
 
 
-def _way_out(one: _Name, other: _Name, known: frozenset[str]) -> str:
+def _way_out(one: _Name, other: _Name, known: frozenset[str]) -> Fact:
     for name in (one, other):
         if name.column == "id" and name.student.id not in known:
-            return f"give {visible(name.student.name)} another id"
+            return fact("errors_class_files.give_another_id", student=visible(name.student.name))
     name = other if one.column == "id" else one
-    return f"write another {name.column} for {visible(name.student.name)}, or leave it out"
+    return fact("errors_class_files.write_another", column=name.column, student=visible(name.student.name))
 
 
 def _refuse_names_of_former(lines: Sequence[tuple[int, Student]], known: frozenset[str], where: str) -> None:
@@ -89,12 +93,14 @@ def _refuse_names_of_former(lines: Sequence[tuple[int, Student]], known: frozens
         other = former.get(name_key(one.text))
         if other is None:
             continue
-        said = str(one)
-        change = "another id" if one.column == "id" else f"another {one.column} or none"
-        raise BadInput(
-            f"{said[0].upper()}{said[1:]} can't be told apart from the id '{other}' of a student who was in this class "
-            f"before: if it is the same person, write the id '{other}', else give {visible(one.student.name)} {change}"
-            f", or erase '{other}' first (calclib erase).",
-            where=where,
-            line=one.line,
+        change = fact("errors_class_files.another_id")
+        if one.column != "id":
+            change = fact("errors_class_files.another_or_none", column=one.column)
+        what = fact(
+            "errors_class_files.name_of_former",
+            name=one.told,
+            former=other,
+            student=visible(one.student.name),
+            change=change,
         )
+        raise BadInput(what, where=where, line=one.line)

@@ -21,6 +21,7 @@ from calclib.class_files.names import visible
 from calclib.class_files.text_files import read_text_file
 from calclib.class_files.toml_lines import line_of, read_toml
 from calclib.errors import BadInput
+from calclib.wording.facts import Fact, fact
 
 if TYPE_CHECKING:
     from calclib.models import ItemModel
@@ -38,14 +39,14 @@ class Reviews:
     models: frozenset[tuple[str, int]] = frozenset()
     drugs: frozenset[str] = frozenset()
 
-    def lacking(self, model: ItemModel) -> str:
-        """Return what of a model nobody has reviewed, in words; "" if all of it is."""
+    def lacking(self, model: ItemModel) -> Fact | None:
+        """Return what of a model nobody has reviewed; None if all of it is."""
         from calclib.formulary import drug_named
 
         if not model.reviews and (model.id, model.version) not in self.models:
-            return f"version {model.version} of it"
+            return fact("errors_class_files.version_of_it", version=model.version)
         missing = [name for name in model.formulary if name not in self.drugs and not drug_named(name).reviews]
-        return f"the formulary's {', '.join(missing)}" if missing else ""
+        return fact("errors_class_files.drugs_of_formulary", drugs=tuple(missing)) if missing else None
 
 
 def read_reviews(folder: Path) -> Reviews:
@@ -61,30 +62,30 @@ def read_reviews(folder: Path) -> Reviews:
     top = read_toml(text, where=FILE, longest=_LONGEST)
     for kind in top:
         if kind not in _FIELDS:
-            raise BadInput(f"“{visible(kind)}” isn't known: write [[model]] or [[drug]]", where=FILE, line=1)
+            raise BadInput(fact("errors_class_files.no_review", name=visible(kind)), where=FILE, line=1)
         if not isinstance(top[kind], list) or not all(isinstance(row, dict) for row in top[kind]):
-            raise BadInput(f"write each review as a table [[{kind}]]", where=FILE, line=line_of(text, kind))
+            raise BadInput(fact("errors_class_files.review_no_table", table=kind), where=FILE, line=line_of(text, kind))
     rows = {kind: [_row(text, kind, number, row) for number, row in enumerate(top.get(kind, ()))] for kind in _FIELDS}
     models = frozenset((str(row["id"]), row["version"]) for row in rows["model"])
     return Reviews(models, frozenset(str(row["name"]) for row in rows["drug"]))
 
 
 def _row(text: str, kind: str, number: int, row: Mapping[str, Any]) -> Mapping[str, Any]:
-    def refuse(message: str) -> NoReturn:
+    def refuse(what: Fact) -> NoReturn:
         line = line_of(text, next(iter(row), ""), table=kind, number=number)
-        raise BadInput(message, where=FILE, line=line)
+        raise BadInput(what, where=FILE, line=line)
 
     for name in _FIELDS[kind]:
         value = row.get(name)
         right = type(value) is int if name == "version" else isinstance(value, str) and bool(value.strip())
         if not right:
-            refuse(f"a review of a {kind} says {', '.join(_FIELDS[kind])}")
+            refuse(fact("errors_class_files.fields_of_review", table=kind, fields=tuple(_FIELDS[kind])))
         if not str(value).isprintable():
-            refuse(f"{name} holds a character that can't be seen; type it again")
+            refuse(fact("errors_class_files.unseen_in_review", name=name))
     try:
         dt.date.fromisoformat(row["on"])
     except ValueError:
-        refuse("on is the date of the review, such as “2026-03-01”")
+        refuse(fact("errors_class_files.date_of_review"))
     return row
 
 
@@ -112,7 +113,9 @@ def reviewed_only(order: Blueprint, catalogue: Catalogue, blueprint: Path) -> Ca
         catalogue.marking,
     )
     for line in order.lines:
-        missing = lacking.get(line.name, "") if line.by == "item" else ""
+        missing = lacking.get(line.name) if line.by == "item" else None
+        if other := lacking.get(line.replacement):
+            raise BadInput(_nobody(line.replacement, other), where=blueprint.name, line=line.line)
         if missing or (line.by != "item" and not kept.models(line.by, line.name)):
             raise BadInput(_nobody(line.name, missing), where=blueprint.name, line=line.line)
     return kept
@@ -126,10 +129,12 @@ def refuse_unreviewed(order: Blueprint, own: Mapping[str, ItemModel], blueprint:
     """
     reviews = read_reviews(blueprint.parent) if order.reviewed else Reviews()
     for line in order.lines if order.reviewed else ():
-        if line.name in own and (missing := reviews.lacking(own[line.name])):
-            raise BadInput(_nobody(line.name, missing), where=blueprint.name, line=line.line)
+        for name in line.own_files:
+            if name in own and (missing := reviews.lacking(own[name])):
+                raise BadInput(_nobody(name, missing), where=blueprint.name, line=line.line)
 
 
-def _nobody(name: str, lacking: str) -> str:
-    what = f"nobody has reviewed {lacking}" if lacking else "none of its item models is reviewed"
-    return f"'{name}' can't be taken, since the blueprint asks for reviewed ones only: {what} ({FILE} records reviews)"
+def _nobody(name: str, lacking: Fact | None) -> Fact:
+    if lacking is None:
+        return fact("errors_class_files.none_reviewed", name=name, file=FILE)
+    return fact("errors_class_files.not_reviewed", name=name, lacking=lacking, file=FILE)

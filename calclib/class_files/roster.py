@@ -15,13 +15,13 @@ import io
 import unicodedata
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from difflib import get_close_matches
 from pathlib import Path
 
 from calclib.class_files.accommodations import Accommodations, accommodations_text, read_accommodations
-from calclib.class_files.names import student_id, visible
+from calclib.class_files.names import meant, student_id, visible
 from calclib.class_files.text_files import read_text_file
 from calclib.errors import BadInput
+from calclib.wording.facts import fact
 
 COLUMNS = ("id", "name", "hub_user", "lms_name", "accommodations")
 _MUST = ("id", "name")
@@ -94,48 +94,50 @@ def numbered_students(text: str, *, where: str) -> list[tuple[int, Student]]:
             _refuse_twice(student, seen, where, line)
             students.append((line, student))
     except csv.Error as error:
-        raise BadInput(f"The line isn't good CSV ({error}): check its quotes.", where=where, line=start) from None
+        raise BadInput(fact("errors_class_files.no_csv", error=str(error)), where=where, line=start) from None
     if columns is None:
-        raise BadInput(f"The file is empty: its first line names the columns {', '.join(COLUMNS)}.", where=where)
+        raise BadInput(fact("errors_class_files.empty_roster", known=tuple(COLUMNS)), where=where)
     if not students:
-        raise BadInput("The roster lists no student: add one line for each below the head line.", where=where)
+        raise BadInput(fact("errors_class_files.no_student"), where=where)
     return students
 
 
 def _columns(row: list[str], where: str, line: int) -> list[str]:
     names = [cell.strip().casefold().replace(" ", "_") for cell in row]
     if len(row) == 1 and any(mark in row[0] for mark in ";\t"):
-        mark = "semicolons" if ";" in row[0] else "tabs"
-        raise BadInput(f"The columns are split by {mark}: save the file as CSV with commas.", where=where, line=line)
+        if ";" in row[0]:
+            raise BadInput(fact("errors_class_files.split_by_semicolons"), where=where, line=line)
+        raise BadInput(fact("errors_class_files.split_by_tabs"), where=where, line=line)
     while names and not names[-1]:
         names.pop()
     for name in names:
         if name not in COLUMNS:
-            near = get_close_matches(name, COLUMNS, n=1)
-            advice = f"did you mean '{near[0]}'?" if near else f"known columns are {', '.join(COLUMNS)}."
-            raise BadInput(f"The column '{visible(name)}' isn't known: {advice}", where=where, line=line)
+            advice = meant(name, COLUMNS) or fact("errors_class_files.known_columns", known=tuple(COLUMNS))
+            raise BadInput(
+                fact("errors_class_files.unknown_column", name=visible(name), advice=advice), where=where, line=line
+            )
         if names.count(name) > 1:
-            raise BadInput(f"The column '{name}' comes twice: keep one of them.", where=where, line=line)
+            raise BadInput(fact("errors_class_files.column_twice", name=name), where=where, line=line)
     for name in _MUST:
         if name not in names:
-            raise BadInput(f"The column '{name}' is missing: add it to the head line.", where=where, line=line)
+            raise BadInput(fact("errors_class_files.column_missing", name=name), where=where, line=line)
     return names
 
 
 def _student(columns: list[str], row: list[str], where: str, line: int) -> Student:
     if len(row) > len(columns) and any(cell.strip() for cell in row[len(columns) :]):
         raise BadInput(
-            f"The line has {len(row)} fields, the head line {len(columns)}: put a field that holds a comma in quotes.",
+            fact("errors_class_files.too_many_fields", fields=len(row), columns=len(columns)),
             where=where,
             line=line,
         )
     cells = {name: row[n].strip() if n < len(row) else "" for n, name in enumerate(columns)}
     if not cells["id"]:
-        raise BadInput("The id is empty: give every student one.", where=where, line=line)
+        raise BadInput(fact("errors_class_files.empty_id"), where=where, line=line)
     for name in ("name", "hub_user", "lms_name"):
         _refuse_unsafe(cells.get(name, ""), name, where, line)
     if not cells["name"]:
-        raise BadInput(f"The name of student {visible(cells['id'])} is empty.", where=where, line=line)
+        raise BadInput(fact("errors_class_files.empty_name", student=visible(cells["id"])), where=where, line=line)
     return Student(
         id=student_id(cells["id"], where=where, line=line),
         name=cells["name"],
@@ -148,17 +150,19 @@ def _student(columns: list[str], row: list[str], where: str, line: int) -> Stude
 def _refuse_unsafe(text: str, column: str, where: str, line: int) -> None:
     if not text.isprintable():
         raise BadInput(
-            f"The {column} '{visible(text)}' holds a hidden character: type it again.", where=where, line=line
+            fact("errors_class_files.hidden_character", column=column, text=visible(text)), where=where, line=line
         )
     # A list that passes through a spreadsheet must stay a list; some take the wide signs for the same.
     if unicodedata.normalize("NFKC", text)[:1] in ("=", "+", "-", "@"):
         raise BadInput(
-            f"The {column} '{visible(text)}' begins with {text[0]}, as a spreadsheet's formula does: leave it out.",
+            fact("errors_class_files.begins_like_formula", column=column, text=visible(text), sign=text[0]),
             where=where,
             line=line,
         )
     if len(text) > _LONGEST_NAME:
-        raise BadInput(f"The {column} is longer than {_LONGEST_NAME} characters.", where=where, line=line)
+        raise BadInput(
+            fact("errors_class_files.name_too_long", column=column, most=_LONGEST_NAME), where=where, line=line
+        )
 
 
 def _refuse_twice(student: Student, seen: dict[str, tuple[int, Student]], where: str, line: int) -> None:
@@ -166,8 +170,15 @@ def _refuse_twice(student: Student, seen: dict[str, tuple[int, Student]], where:
     first, other = seen.setdefault(student.id.casefold(), (line, student))
     if other is not student:
         raise BadInput(
-            f"The id '{student.id}' of {visible(student.name)} (line {line}) and the id '{other.id}' of "
-            f"{visible(other.name)} (line {first}) are the same: give each student another id.",
+            fact(
+                "errors_class_files.same_id",
+                id=student.id,
+                student=visible(student.name),
+                line=line,
+                other=other.id,
+                other_student=visible(other.name),
+                other_line=first,
+            ),
             where=where,
             line=line,
         )

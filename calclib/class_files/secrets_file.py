@@ -11,6 +11,7 @@ from tempfile import TemporaryDirectory
 
 from calclib.class_files.text_files import UNFINISHED, replace_file
 from calclib.errors import BadInput
+from calclib.wording.facts import fact
 
 _DIGITS = 64
 
@@ -46,13 +47,13 @@ def read_secret(path: Path) -> bytes:
         text = path.read_text(encoding="ascii").strip()
     except FileNotFoundError:
         raise BadInput(
-            "The course secret is missing: restore it from a backup; sets that were handed out can still be marked.",
+            fact("errors_class_files.secret_missing"),
             where=where,
         ) from None
     except (OSError, UnicodeDecodeError):
-        raise BadInput("The course secret can't be read: restore it from a backup.", where=where) from None
+        raise BadInput(fact("errors_class_files.secret_unreadable"), where=where) from None
     if os.name == "posix" and stat.S_IMODE(state.st_mode) & 0o077:
-        raise BadInput(f"Others can read the course secret: run  chmod 600 '{path}'  and try again.", where=where)
+        raise BadInput(fact("errors_class_files.secret_open", path=str(path)), where=where)
     if len(text) != _DIGITS or any(c not in "0123456789abcdef" for c in text):
-        raise BadInput(f"The course secret isn't {_DIGITS} hexadecimal digits: restore it from a backup.", where=where)
+        raise BadInput(fact("errors_class_files.secret_form", digits=_DIGITS), where=where)
     return bytes.fromhex(text)

@@ -10,13 +10,14 @@ from typing import Any, NoReturn
 
 from calclib.class_files.names import visible
 from calclib.class_files.toml_lines import recorded_toml
+from calclib.wording.facts import Fact, fact
 
 APPEAL_KEYS = ("to", "by", "how")
 _LONGEST_WORKING_TIME = 1440
 _LONGEST_WORDS = 300
 
 # Says in a sentence what is wrong with a key, "" for none, of a table, "" for the top.
-Refuse = Callable[[str, str, str], NoReturn]
+Refuse = Callable[[Fact, str, str], NoReturn]
 
 
 @dataclass(frozen=True)
@@ -53,10 +54,10 @@ def set_rules(top: Mapping[str, Any], refuse: Refuse) -> SetRules:
     """Return what the top of a blueprint says of these; `refuse` is called where it is wrong."""
     minutes = top.get("minutes")
     if minutes is not None and (type(minutes) is not int or not 1 <= minutes <= _LONGEST_WORKING_TIME):
-        refuse(f"The key 'minutes' takes a whole number from 1 to {_LONGEST_WORKING_TIME}.", "minutes", "")
+        refuse(fact("errors_class_files.minutes", most=_LONGEST_WORKING_TIME), "minutes", "")
     review = top.get("review", "optional")
     if review not in ("optional", "required"):
-        refuse('The key \'review\' takes "optional" or "required".', "review", "")
+        refuse(fact("errors_class_files.review_of_set"), "review", "")
     return SetRules(minutes, _appeal(top.get("appeal"), refuse), review == "required")
 
 
@@ -64,22 +65,26 @@ def _appeal(table: object, refuse: Refuse) -> Appeal | None:
     if table is None:
         return None
     if not isinstance(table, dict):
-        refuse('How to appeal is a table: [appeal], with to = "..." and by = ... below it.', "appeal", "")
+        refuse(fact("errors_class_files.appeal_no_table"), "appeal", "")
     for key in table:
         if key not in APPEAL_KEYS:
-            refuse(f"The table [appeal] has {', '.join(APPEAL_KEYS)}, and no key '{visible(key)}'.", key, "appeal")
+            refuse(
+                fact("errors_class_files.unknown_key_of_appeal", known=tuple(APPEAL_KEYS), key=visible(key)),
+                key,
+                "appeal",
+            )
     for key in ("to", "by"):
         if key not in table:
-            refuse(f"The table [appeal] lacks '{key}': say to whom, and by when.", "", "appeal")
+            refuse(fact("errors_class_files.key_of_appeal_missing", key=key), "", "appeal")
     by = table["by"]
     if isinstance(by, dt.datetime) and by.tzinfo is None:
-        refuse("The key 'by' takes a time with offset, such as 2030-12-20T17:00:00-06:00, or words.", "by", "appeal")
+        refuse(fact("errors_class_files.appeal_by"), "by", "appeal")
     for key in APPEAL_KEYS:
         value = table.get(key, "-")
         if isinstance(value, dt.datetime) and key == "by":
             continue
         if not isinstance(value, str) or not value.strip() or not value.isprintable() or len(value) > _LONGEST_WORDS:
-            refuse(f"The key '{key}' takes 1 to {_LONGEST_WORDS} printable characters in quotes.", key, "appeal")
+            refuse(fact("errors_class_files.words_of_appeal", key=key, most=_LONGEST_WORDS), key, "appeal")
     return Appeal(table["to"].strip(), by if isinstance(by, dt.datetime) else by.strip(), table.get("how", "").strip())
 
 
@@ -88,7 +93,7 @@ def _appeal(table: object, refuse: Refuse) -> Appeal | None:
 def recorded_rules(blueprint: str) -> SetRules:
     """Return what a blueprint says that was recorded with its set: it was checked then."""
 
-    def refuse(_message: str, _key: str, _table: str) -> NoReturn:
+    def refuse(_what: Fact, _key: str, _table: str) -> NoReturn:
         raise ValueError
 
     try:

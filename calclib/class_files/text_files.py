@@ -8,6 +8,7 @@ import tempfile
 from pathlib import Path
 
 from calclib.errors import BadInput
+from calclib.wording.facts import fact
 
 LARGEST = 2_000_000
 UNFINISHED = ".new-"
@@ -23,17 +24,17 @@ def read_text_file(path: Path) -> str:
     where = path.name
     try:
         if path.stat().st_size > LARGEST:
-            raise BadInput(f"The file is larger than {LARGEST // 1_000_000} MB: is it the right one?", where=where)
+            raise BadInput(fact("errors_class_files.file_too_large", megabytes=LARGEST // 1000000), where=where)
         data = path.read_bytes()
     except FileNotFoundError:
-        raise BadInput(f"There is no file {path}: check the name, or make it first.", where=where) from None
+        raise BadInput(fact("errors_class_files.no_file", path=str(path)), where=where) from None
     except OSError as error:
-        raise BadInput(f"The file can't be read ({error.strerror}).", where=where) from None
+        raise BadInput(fact("errors_class_files.file_unreadable", reason=str(error.strerror)), where=where) from None
     if data[:2] in _MARKS:
-        raise BadInput("The file is saved as UTF-16: save it again as 'CSV UTF-8' or plain UTF-8 text.", where=where)
+        raise BadInput(fact("errors_class_files.utf_16"), where=where)
     if b"\0" in data:
         raise BadInput(
-            "The file isn't text (it holds zero bytes): save a spreadsheet as 'CSV UTF-8'.",
+            fact("errors_class_files.zero_bytes"),
             where=where,
             line=data[: data.index(b"\0")].count(b"\n") + 1,
         )
@@ -41,7 +42,7 @@ def read_text_file(path: Path) -> str:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise BadInput(
-            "A letter here isn't in UTF-8: save the file again as 'CSV UTF-8' or plain UTF-8 text.",
+            fact("errors_class_files.no_utf_8"),
             where=where,
             line=data[: error.start].count(b"\n") + 1,
         ) from None

@@ -10,6 +10,7 @@ from typing import Any
 from calclib.errors import BadInput
 from calclib.errors.file_bounds import MAX_DIGITS, MAX_FILE, beyond_bounds, exact_number, refuse_long
 from calclib.errors.file_lines import FileLines
+from calclib.wording.facts import Fact, fact
 
 _AT = re.compile(r"\s*\(at line (\d+), column \d+\)|\s*\(at end of document\)")
 # Where a text begins or ends; within one they do no harm.
@@ -32,10 +33,12 @@ def read_toml(text: str, *, where: str, longest: int = MAX_FILE) -> Mapping[str,
     Raises:
         BadInput: The text isn't TOML, or something in it is too long, too deep or too large; with the line.
     """
-    refuse_long(text, where, "This file", longest=longest)
+    refuse_long(text, where, fact("errors.this_file"), longest=longest)
     found = recorded_toml(text, where=where)
-    for place, says in beyond_bounds(found):
-        raise BadInput(f"{says[:1].upper()}{says[1:]}.", where=where, line=FileLines(text).line(place))
+    for place, what in beyond_bounds(found):
+        raise BadInput(
+            fact("errors_class_files.out_of_bounds", what=what), where=where, line=FileLines(text).line(place)
+        )
     return found
 
 
@@ -52,16 +55,16 @@ def recorded_toml(text: str, *, where: str) -> Mapping[str, Any]:
     try:
         return tomllib.loads(text.replace("\r\n", "\n"), parse_float=exact_number)
     except RecursionError:
-        raise BadInput("This is nested too deeply.", where=where) from None
+        raise BadInput(fact("errors_class_files.too_deep"), where=where) from None
     except tomllib.TOMLDecodeError as error:
         place = _AT.search(str(error))
         line = int(place.group(1)) if place and place.group(1) else text.rstrip().count("\n") + 1
-        what = _AT.sub("", str(error))
+        what: str | Fact = _AT.sub("", str(error))
         if any(_CURLY.search(one) for one in text.split("\n")[line - 1 : line]):
-            what = 'there are curly quotes; use straight quotes (")'
-        raise BadInput(f"The file isn't well-formed TOML here: {what}.", where=where, line=line) from None
+            what = fact("errors_class_files.curly_quotes")
+        raise BadInput(fact("errors_class_files.no_toml", what=what), where=where, line=line) from None
     except ValueError:
-        raise BadInput(f"A number may have {MAX_DIGITS} digits at the most.", where=where) from None
+        raise BadInput(fact("errors_class_files.too_many_digits", most=MAX_DIGITS), where=where) from None
 
 
 def line_of(text: str, key: str, *, table: str = "", number: int = 0) -> int | None:

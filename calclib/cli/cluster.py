@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from typing import Any
 
 from calclib.errors.messages import BadInput, CalclibError
+from calclib.wording.facts import fact
 
 _ANSWERS_WITHIN = 10
 """Seconds that a scheduler has to answer."""
@@ -39,25 +40,19 @@ def maybe_cluster(address: str | None) -> Iterator[Across | None]:
         from distributed.comm.core import CommClosedError
         from distributed.scheduler import KilledWorker
     except ImportError:
-        raise BadInput(
-            "Work on a cluster needs Dask: install it with  python -m pip install 'calclib[cluster]'."
-        ) from None
+        raise BadInput(fact("errors_cli.no_dask")) from None
     try:
         client: Any = Client(  # type: ignore[no-untyped-call]
             address, timeout=_ANSWERS_WITHIN, set_as_default=False
         )
     except (OSError, ValueError, TimeoutError):
-        raise BadInput(
-            f"No scheduler answers at {address}: check the address, or start one (dask scheduler)."
-        ) from None
+        raise BadInput(fact("errors_cli.no_scheduler", address=address)) from None
     try:
         if not client.nthreads():
-            raise BadInput(f"The scheduler at {address} has no workers: start some (dask worker {address}).")
+            raise BadInput(fact("errors_cli.no_workers", address=address))
         yield _Mapping(client)
     except (KilledWorker, CommClosedError, FutureCancelledError) as error:
-        raise CalclibError(
-            f"The cluster at {address} was lost on the way ({type(error).__name__}); nothing was written, so try again."
-        ) from None
+        raise CalclibError(fact("errors_cli.cluster_lost", address=address, error=type(error).__name__)) from None
     finally:
         client.close()
 

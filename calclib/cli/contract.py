@@ -17,6 +17,7 @@ from calclib.models.stated import examples
 from calclib.quantity.enclosure import Enclosure
 from calclib.quantity.writing import write_number
 from calclib.wording import sentence
+from calclib.wording.facts import fact
 
 CONTRACT = 2
 
@@ -40,9 +41,9 @@ def pairs(options: Iterable[str], what: str) -> dict[str, str]:
     for option in options:
         name, equals, value = option.partition("=")
         if not equals or not name.strip():
-            raise BadInput(f"“{option[:60]}” must be NAME=VALUE", where=what)
+            raise BadInput(fact("errors_cli.no_name_and_value", option=option[:60]), where=what)
         if name.strip() in result:
-            raise BadInput(f"{name.strip()} is given twice", where=what)
+            raise BadInput(fact("errors_cli.given_twice", name=name.strip()), where=what)
         result[name.strip()] = value.strip()
     return result
 
@@ -98,6 +99,7 @@ def item_json(item: Item, worked: Mapping[str, tuple[str, ...]], faults: bool) -
         "policy": item.policy_name,
         "stem": item.stem,
         **({"drawings": [_drawing_json(one) for one in item.drawings]} if item.drawings else {}),
+        **({"papers": [{**one.to_record(), "alt": one.alt} for one in item.papers]} if item.papers else {}),
         "givens": {given.name: given.text for given in item.givens},
         "use": dict(item.equivalences),
         "parts": [_part_json(part, faults) for part in item.parts],

@@ -11,6 +11,7 @@ import click
 
 from calclib.cli.say import say
 from calclib.errors.messages import BadInput, CalclibError
+from calclib.wording.facts import fact
 
 COMMANDS = {
     "demo": "demo",
@@ -86,9 +87,7 @@ def _refuse_unreadable(words: list[str]) -> None:
         except UnicodeEncodeError:
             from calclib.class_files.names import visible
 
-            raise BadInput(
-                f"“{visible(word)}” isn't UTF-8: type it again, or give the file or folder another name."
-            ) from None
+            raise BadInput(fact("errors_cli.no_utf_8", word=visible(word))) from None
 
 
 def main() -> None:

@@ -12,7 +12,7 @@ from calclib.collecting.found_files import NAMED, FoundFile, Key, Numbered
 from calclib.collecting.incoming import Incoming, Stray, visible_path
 from calclib.collecting.plain_file import Damaged
 from calclib.collecting.stored_submission import Store
-from calclib.records.questioned import Question, QuestionKind, keep_questioned
+from calclib.records.questioned import Question, QuestionKind, not_listed
 from calclib.wording import Fact, fact, said
 
 _MOST_OF_ONE_STUDENT = 20
@@ -95,8 +95,13 @@ class _Read:
         self.others.add(file.key)
         who = told_of(file.student)
         why = Question(QuestionKind.WITHIN_ANOTHERS, file.student.id)
-        keep_questioned(self.store.where, self.store.set_name, file.within, data, why, file.stamp.time)
-        self.notes.append(said("collecting.within_another", file=visible_path(file.key[0]), who=who, owner=file.within))
+        if self.store.keep_questioned(file.within, data, why, file.stamp.time):
+            note = said("collecting.within_another", file=visible_path(file.key[0]), who=who, owner=file.within)
+        else:
+            rest = not_listed(file.within)
+            name = visible_path(file.key[0])
+            note = said("collecting.within_another_not_kept", file=name, who=who, owner=file.within, rest=rest)
+        self.notes.append(note)
 
     def choice(self, files: Sequence[FoundFile], notes: list[str]) -> Iterator[FoundFile]:
         """Yield the files that are taken, the latest last."""

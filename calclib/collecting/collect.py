@@ -24,8 +24,12 @@ from calclib.collecting.submitted_notebook import read_notebook
 from calclib.errors import BadInput
 from calclib.records.database import reading
 from calclib.records.handed_out import tags_by_student
+from calclib.records.lateness import attempt_dues, due_times
+from calclib.records.people import pseudonyms
+from calclib.records.questioned import settled_hand_ins
+from calclib.records.rulings.ruling import in_force, rulings_of
 from calclib.records.sealed import SealedSet, sealed_set
-from calclib.wording import said
+from calclib.wording import fact, said
 
 Progress = Callable[[int, int, str], None]
 
@@ -77,9 +81,13 @@ def collect(
     with reading(where) as connection:
         sealed = sealed_set(connection, name)
         tags = tags_by_student(connection, name)
+        dues = attempt_dues(connection, name)
+        settled = settled_hand_ins(in_force(rulings_of(connection, name)), pseudonyms(connection))
     if sealed is None:
-        raise BadInput(f"No set '{name}' was handed out in this class: check the name.")
+        raise BadInput(fact("errors_records.no_set", name=name))
     roster = read_roster(where.roster)
+    due = due_times(sealed, roster.students, dues)
+    passed = any(time < now for time in due)
     owners = Owners(roster, pattern)
     inbound = inbound_folder(source, where.course)
     since = dt.datetime.fromisoformat(sealed.handed_out)
@@ -91,15 +99,16 @@ def collect(
         return incoming(source, now=now, since=since, of_student=of_student)
 
     looked = looked_at(found(), owners, name, _other_sets(where, name))
-    times = {} if inbound else _times(looked, now, sealed)
-    store = Store(where, name, tags)
+    times = {} if inbound else _times(looked, now, sealed, due=bool(due))
+    store = Store(where, name, tags, settled)
     chosen = chosen_files(_with_times(looked.by_student, times), found(), store)
-    notes = [*looked.notes, *chosen.notes, *_of_one_time(times.values())]
-    taking = _Taking(store, notes, times, now, due=sealed.due is not None)
+    # Before anything is due, nothing hangs on when it was handed in.
+    notes = [*looked.notes, *chosen.notes, *(_of_one_time(times.values()) if passed else ())]
+    taking = _Taking(store, notes, times, now, due=passed)
     taking.take_all(found(), chosen.order, progress)
     if inbound:
         keep_secrets(where, inbound, name, roster, now=now)
-        keep_forged(where, inbound, name, roster, now=now)
+        notes += keep_forged(store, inbound, roster, now=now)
     changed = taking.changed
     return Collected(
         new=tuple(student for student in roster.students if changed.get(student.id)),
@@ -114,12 +123,12 @@ def _other_sets(where: ClassFolder, name: str) -> tuple[str, ...]:
     return tuple(path.stem for path in where.blueprint(name).parent.glob("*.toml") if path.stem != name)
 
 
-def _times(looked: Looked, now: dt.datetime, sealed: SealedSet) -> dict[Key, HandInTime]:
+def _times(looked: Looked, now: dt.datetime, sealed: SealedSet, *, due: bool) -> dict[Key, HandInTime]:
     """When each file was handed in, as far as it can be believed."""
     files = [one for files in looked.by_student.values() for one in files]
     told = [Told(one.student.id, one.stamp, one.named) for one in files]
     since = dt.datetime.fromisoformat(sealed.handed_out)
-    found = hand_in_times(told, now=now, since=since, due=sealed.due is not None)
+    found = hand_in_times(told, now=now, since=since, due=due)
     return {one.key: time for one, time in zip(files, found, strict=True)}
 
 
@@ -190,7 +199,7 @@ class _Taking:
     def _take_one(self, file: FoundFile, one: Incoming, data: bytes | Damaged) -> bool:
         student, who = file.student, told_of(file.student)
         if isinstance(data, Damaged):
-            self.notes.append(said("collecting.left_alone", file=one.label, who=who, why=data.fact))
+            self.notes.append(said("collecting.left_alone", file=one.label, who=who, why=data.told))
             return False
         if not one.parts[-1].lower().endswith(".ipynb") and isinstance(read_notebook(data), Damaged):
             self.notes.append(no_notebook(one.label))

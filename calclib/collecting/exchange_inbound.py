@@ -21,8 +21,8 @@ from calclib.collecting.file_owner import told_of
 from calclib.collecting.incoming import Incoming, Stamp
 from calclib.collecting.plain_file import read_plain_file
 from calclib.collecting.receipts import copy_secret
-from calclib.collecting.stored_submission import submission_time
-from calclib.records.questioned import Question, QuestionKind, keep_questioned
+from calclib.collecting.stored_submission import Store, submission_time
+from calclib.records.questioned import Question, QuestionKind, keep_questioned, not_listed
 from calclib.wording import said
 
 # A clock may be a little off; more than that between the name and the file system is worth a look.
@@ -47,11 +47,13 @@ class Forged:
     owner: str
     time: dt.datetime
 
-    @property
-    def note(self) -> str:
-        """What is said of it when it is collected."""
-        who, name = told_of(self.student), self.student.name
-        return said("collecting.other_account", who=who, owner=visible(self.owner), name=name)
+    def note(self, *, kept: bool) -> str:
+        """What is said of it when it is collected, and is kept for review or isn't."""
+        who, owner = told_of(self.student), visible(self.owner)
+        if kept:
+            return said("collecting.other_account", who=who, owner=owner, name=self.student.name)
+        file, time, rest = visible(self.path.name), _minute(self.time), not_listed(who)
+        return said("collecting.other_account_not_kept", who=who, owner=owner, file=file, time=time, rest=rest)
 
 
 def inbound_folder(source: Path, course: str) -> Path | None:
@@ -112,13 +114,15 @@ def _hand_in(
 
 
 def exchange_notebooks(inbound: Path, set_name: str, roster: Roster, *, now: dt.datetime) -> Iterator[Incoming | str]:
-    """Yield the notebooks of the hand-ins of a set, and a sentence for each that isn't what it says it is."""
+    """Yield the notebooks of the hand-ins of a set, and a sentence for what is amiss; not what others made."""
     for one in _notebooks(inbound, set_name, roster, now=now):
-        yield one.note if isinstance(one, Forged) else one
+        if not isinstance(one, Forged):
+            yield one
 
 
-def keep_forged(where: ClassFolder, inbound: Path, set_name: str, roster: Roster, *, now: dt.datetime) -> None:
-    """Keep the notebooks that one account handed in under another's name, for a person to look at."""
+def keep_forged(store: Store, inbound: Path, roster: Roster, *, now: dt.datetime) -> Iterator[str]:
+    """Keep the notebooks that one account handed in under another's name, for a person to look at; say of each."""
+    where, set_name = store.where, store.set_name
     for one in _notebooks(inbound, set_name, roster, now=now):
         if isinstance(one, Forged):
             try:
@@ -128,8 +132,12 @@ def keep_forged(where: ClassFolder, inbound: Path, set_name: str, roster: Roster
             notebooks = [data for path in paths if isinstance(data := read_plain_file(path), bytes)]
             account = account_of(one.student)
             why = Question(QuestionKind.OTHER_ACCOUNT, one.owner, account, readable=bool(notebooks))
-            for data in notebooks or [one.path.name.encode()]:
-                keep_questioned(where, set_name, one.student.id, data, why, one.time)
+            settled = store.settled.get(one.student.id, frozenset())
+            kept = [
+                keep_questioned(where, set_name, one.student.id, data, why, one.time, settled=settled)
+                for data in notebooks or [one.path.name.encode()]
+            ]
+            yield one.note(kept=all(kept))
 
 
 def _notebooks(inbound: Path, set_name: str, roster: Roster, *, now: dt.datetime) -> Iterator[Incoming | Forged | str]:

@@ -24,7 +24,7 @@ from calclib.collecting.incoming import (
 from calclib.collecting.plain_file import read_plain_file
 from calclib.collecting.zipped import Zipped
 from calclib.errors import BadInput
-from calclib.wording import said
+from calclib.wording import fact, said
 
 _MOST_FILES = 100_000
 _LARGEST_ZIP_IN_FOLDER = 200_000_000
@@ -55,9 +55,9 @@ def incoming(
             above = (source.name,) if of_student else ()
             yield from Zipped(file, above, source.name, stamp.time, now, since, around).entries()
     elif source.exists():
-        raise BadInput("This is neither a folder nor a zip: unpack it, or save it as a zip.", where=source.name)
+        raise BadInput(fact("errors_collecting.no_folder_nor_zip"), where=source.name)
     else:
-        raise BadInput(f"There is no folder or zip {source}: check the name.")
+        raise BadInput(fact("errors_collecting.nothing_there", source=str(source)))
 
 
 def _in_folder(source: Path, now: dt.datetime, since: dt.datetime) -> Iterator[Incoming | Stray | str]:
@@ -81,7 +81,7 @@ def _in_folder(source: Path, now: dt.datetime, since: dt.datetime) -> Iterator[I
             yield said("collecting.folder_as_notebook", file=visible_path(parts))
         count += len(files)
         if count > _MOST_FILES:
-            raise BadInput(f"The folder holds more than {_MOST_FILES:,} notebooks: is it the right one?")
+            raise BadInput(fact("errors_collecting.too_many_notebooks", most=_MOST_FILES))
         for one in files:
             yield from _file_in_folder(Path(one), (*parts, one.name), now, since)
         for one in entries:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from calclib.class_files.names import visible
 from calclib.errors import BadInput
+from calclib.wording.facts import fact
 
 _OF_STUDENT = ("id", "name", "hub_user", "lms_name")
 _FIELD = re.compile(r"\{([A-Za-z_]+)\}")
@@ -31,13 +32,11 @@ class NamePattern:
     def __init__(self, pattern: str) -> None:
         fields = _FIELD.findall(pattern)
         if not any(field in _OF_STUDENT for field in fields):
-            raise BadInput(
-                f"The pattern '{visible(pattern)}' names no student: "
-                "use {id}, {name}, {hub_user} or {lms_name}."
-            )
+            raise BadInput(fact("errors_collecting.names_no_student", pattern=visible(pattern)))
         if len(fields) > _MOST_FIELDS or _SIDE_BY_SIDE.search(pattern):
-            advice = f"use up to {_MOST_FIELDS} words in braces, with signs such as _ between"
-            raise BadInput(f"The pattern '{visible(pattern)}' can't be told apart: {advice}.")
+            raise BadInput(fact("errors_collecting.not_told_apart", pattern=visible(pattern), most=_MOST_FIELDS))
+        if "{" in _FIELD.sub("", pattern) or "}" in _FIELD.sub("", pattern):
+            raise BadInput(fact("errors_collecting.brace_not_closed", pattern=visible(pattern)))
         self._parts = tuple(_Part(part) for part in pattern.removesuffix(".ipynb").split("/"))
 
     def students_in(self, parts: tuple[str, ...]) -> list[str] | None:

@@ -25,14 +25,14 @@ class Damaged:
     about: str = ""
 
     @property
-    def fact(self) -> Fact:
-        """What is amiss, as the end of a sentence about the file."""
+    def told(self) -> Fact:
+        """The end of a sentence about the file: "is an empty file"."""
         return unreadable(self.kind, self.about)
 
     @property
     def words(self) -> str:
-        """The end of a sentence about the file: "is an empty file"."""
-        return sentence(self.fact)
+        """The same in words."""
+        return sentence(self.told)
 
 
 _NO_FILE = Damaged(SetAsideKind.NO_PLAIN_FILE)

@@ -18,6 +18,7 @@ from calclib.collecting.stored_submission import Store
 from calclib.errors import BadInput
 from calclib.records.questioned import Questioned, QuestionKind, questioned_hand_ins
 from calclib.records.rulings.ruling import Ruling
+from calclib.wording.facts import fact
 
 
 def questioned_hand_in(
@@ -39,7 +40,7 @@ def questioned_hand_in(
     for one in questioned_hand_ins(where, set_name, rulings, names):
         if (one.student, one.sign) == (student, sign):
             return one
-    raise BadInput(f"No hand-in {visible(sign)} in the name of {visible(student)} waits: calclib review lists them.")
+    raise BadInput(fact("errors_collecting.no_hand_in", sign=visible(sign), student=visible(student)))
 
 
 def refuse_unacceptable(store: Store, student: Student, one: Questioned) -> None:
@@ -49,12 +50,9 @@ def refuse_unacceptable(store: Store, student: Student, one: Questioned) -> None
         BadInput: it isn't the student's own notebook, or the student's folder leads elsewhere.
     """
     if not store.is_own(student, read_plain_file(one.path)):
-        raise BadInput(
-            f"The hand-in {one.sign} isn't the notebook that was handed out to {one.student}, so it can't be marked as "
-            "such: rule on single answers with --points, or have it resubmitted."
-        )
+        raise BadInput(fact("errors_collecting.another_notebook", sign=one.sign, student=one.student))
     if store.where.reached_by_link(store.where.submitted(store.set_name, student.id)):
-        raise BadInput(f"The folder of {student.id} in submissions is a link: remove it, and rule again.")
+        raise BadInput(fact("errors_collecting.folder_is_a_link", student=student.id))
 
 
 @contextmanager

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from calclib.class_files.class_folder import ClassFolder
@@ -14,7 +14,7 @@ from calclib.collecting.file_owner import told_of
 from calclib.collecting.plain_file import Damaged, read_plain_file
 from calclib.collecting.receipts import Receipt, digest_of, read_receipts, write_receipts
 from calclib.collecting.submitted_notebook import read_notebook
-from calclib.records.questioned import Question, QuestionKind, keep_questioned
+from calclib.records.questioned import Question, QuestionKind, keep_questioned, not_listed
 from calclib.wording import said
 
 _DIGITS = 8
@@ -36,11 +36,18 @@ class Store:
         where: The class folder.
         set_name: The set.
         tags: By student id, pseudonym and tag of each notebook that was handed out to that student.
+        settled: By student id, the signs of the hand-ins in that name that faculty ruled on.
     """
 
     where: ClassFolder
     set_name: str
     tags: Mapping[str, frozenset[tuple[str, str]]]
+    settled: Mapping[str, frozenset[str]] = field(default_factory=dict)
+
+    def keep_questioned(self, student: str, data: bytes, why: Question, time: dt.datetime) -> bool:
+        """Keep a hand-in in a student's name for a person to look at; False if too many wait there already."""
+        settled = self.settled.get(student, frozenset())
+        return keep_questioned(self.where, self.set_name, student, data, why, time, settled=settled)
 
     def is_own(self, student: Student, data: bytes | Damaged) -> bool:
         """Tell whether a notebook says that it is the one that was handed out to the student."""
@@ -161,20 +168,22 @@ class Store:
         """Let a person say which of two notebooks of one student is the later."""
         if isinstance(data, Damaged):
             return ""
-        keep_questioned(self.where, self.set_name, student.id, data, Question(reason), receipt.time)
+        listed = self.keep_questioned(student.id, data, Question(reason), receipt.time)
         kept = beside.relative_to(self.where.path).as_posix()
-        return said("collecting.which_is_later", who=told_of(student), kept=kept)
+        who = told_of(student)
+        if not listed:
+            return said("collecting.not_kept", kept=kept, rest=not_listed(who))
+        return said("collecting.which_is_later", who=who, kept=kept)
 
     def _instead(self, student: Student, beside: Path) -> str:
         kept = beside.relative_to(self.where.path).as_posix()
         return said("collecting.came_since", who=told_of(student), kept=kept)
 
     def _not_own(self, student: Student, beside: Path, data: bytes | Damaged, time: dt.datetime) -> str:
-        if isinstance(data, bytes):
-            why = Question(QuestionKind.NOT_OWN)
-            keep_questioned(self.where, self.set_name, student.id, data, why, time)
-        kept = beside.relative_to(self.where.path).as_posix()
-        return said("collecting.not_own", who=told_of(student), kept=kept)
+        kept, who = beside.relative_to(self.where.path).as_posix(), told_of(student)
+        if isinstance(data, bytes) and not self.keep_questioned(student.id, data, Question(QuestionKind.NOT_OWN), time):
+            return said("collecting.not_own_not_kept", who=who, kept=kept, rest=not_listed(who))
+        return said("collecting.not_own", who=who, kept=kept)
 
     def _put_beside(self, student: Student, path: Path, current: bytes | Damaged, time: dt.datetime) -> Path:
         if isinstance(current, bytes):

@@ -125,7 +125,7 @@ class Zipped:
         if is_zip_name(parts[-1]) and self.depth >= _DEEPEST:
             return fact("collecting.zips_within")
         if entry.file_size > LARGEST_NOTEBOOK or entry.file_size > _MOST_TIMES_SMALLER * max(entry.compress_size, 1):
-            return too_large(LARGEST_NOTEBOOK).fact
+            return too_large(LARGEST_NOTEBOOK).told
         return None
 
     def _inner(

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from calclib.errors.messages import BadInput
+from calclib.wording.facts import fact
+
 COURSE = "invented-class"
 SET = "dosage-1"
 TITLE = "Dosage calculation 1"
@@ -30,11 +33,11 @@ def demo_roster(count: int) -> str:
         count: Number of students, 1 to 260.
 
     Raises:
-        ValueError: There are no names for so many.
+        BadInput: There are no names for so many.
     """
     most = len(_FIRST) * len(_LAST)
     if not 1 <= count <= most:
-        raise ValueError(f"an invented class has 1 to {most} students, not {count}")
+        raise BadInput(fact("errors_demo.size_of_class", most=most, count=count))
     lines = ["id,name,hub_user,lms_name,accommodations"]
     for n in range(count):
         # The two lists have no common divisor, so that all pairs come before one comes again.

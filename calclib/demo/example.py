@@ -8,6 +8,7 @@ from pathlib import Path
 
 from calclib.class_files.text_files import UNFINISHED, replace_file, sweep_unfinished
 from calclib.errors import BadInput
+from calclib.wording.facts import fact
 
 
 def write_example(folder: Path) -> tuple[Path, ...]:
@@ -24,7 +25,7 @@ def write_example(folder: Path) -> tuple[Path, ...]:
     """
     ours = sorted(files("calclib.demo").joinpath("example_class").iterdir(), key=lambda one: one.name)
     if folder.exists() and (not folder.is_dir() or _holds_more(folder, {file.name for file in ours})):
-        raise BadInput(f"{folder} isn't empty: choose a new folder for the example class.")
+        raise BadInput(fact("errors_demo.example_not_empty", folder=str(folder)))
     sweep_unfinished(folder)
     written = []
     for file in ours:

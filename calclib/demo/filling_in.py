@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from calclib.demo.simulated_students import Planted, TypedAnswer
 from calclib.demo.students.figures import NotUnderstoodError
 from calclib.errors import BadInput
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from calclib.class_files import ClassFolder
@@ -63,7 +64,7 @@ def fill_in(
     with reading(where) as connection:
         sealed = sealed_set(connection, set_name)
         if sealed is None:
-            raise BadInput(f"No set '{visible(set_name)}' was handed out in this class: check the name.")
+            raise BadInput(fact("errors_records.no_set", name=visible(set_name)))
         latest = _latest(sealed_papers(connection, set_name))
         names = pseudonyms(connection)
         marked = set() if marked_too else marked_attempts(connection, set_name)

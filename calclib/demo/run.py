@@ -17,6 +17,7 @@ from calclib.demo.filling_in import fill_in
 from calclib.demo.measure import Judged, Measured, measured, said_of
 from calclib.demo.simulated_students import Planted
 from calclib.errors import BadInput
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from calclib.demo.handing_in import Place
@@ -76,10 +77,7 @@ def run_demo(
     from calclib.releasing import hand_out, start_class
 
     time = now or dt.datetime.now(dt.UTC)
-    try:
-        roster = demo_roster(students)
-    except ValueError as error:
-        raise BadInput(f"{str(error).capitalize()}.") from None
+    roster = demo_roster(students)
     _prepare(folder, seed)
     with tempfile.TemporaryDirectory() as scratch:
         files = Path(scratch)
@@ -118,10 +116,10 @@ def _prepare(folder: Path, seed: str) -> None:
     wanted = f'course = "{COURSE}"\n'
     if settings.is_file():
         if settings.read_text("utf-8") != wanted:
-            raise BadInput(f"{folder} is the folder of a real class: choose another folder for the demo.")
+            raise BadInput(fact("errors_demo.real_class", folder=str(folder)))
         return
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-        raise BadInput(f"{folder} isn't empty: choose a new folder for the demo.")
+        raise BadInput(fact("errors_demo.not_empty", folder=str(folder)))
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     handle = os.open(folder / "course-secret.txt", os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     with os.fdopen(handle, "w", encoding="ascii") as file:

@@ -13,6 +13,7 @@ from typing import Any
 
 from calclib.errors.file_lines import Place
 from calclib.errors.messages import BadInput
+from calclib.wording.facts import Fact, fact
 
 MAX_FILE = 64_000
 MAX_LINE = 2_000
@@ -24,17 +25,17 @@ MAX_WHOLE = 10**12
 MAX_DIGITS = 40
 FIRST_YEAR, LAST_YEAR = 2000, 2199
 
-Beyond = Iterator[tuple[Place, str]]
-TOO_DEEP = "this is nested too deeply"
+Beyond = Iterator[tuple[Place, Fact]]
+TOO_DEEP = fact("errors.too_deep")
 
 
-def refuse_long(text: str, where: str, what: str, own: int | None = None, longest: int = MAX_FILE) -> None:
+def refuse_long(text: str, where: str, what: Fact, own: int | None = None, longest: int = MAX_FILE) -> None:
     """Refuse a file or a line of it that is too long.
 
     Args:
         text: The text of the file.
         where: Its name, for messages.
-        what: What the file is, such as "an item model".
+        what: What the file is.
         own: Number of characters that count, if not all of them do.
         longest: How many of them the file may have.
 
@@ -42,10 +43,10 @@ def refuse_long(text: str, where: str, what: str, own: int | None = None, longes
         BadInput: It is; the line is named.
     """
     if (len(text) if own is None else own) > longest:
-        raise BadInput(f"{what} may have {longest:,} characters at the most", where=where)
+        raise BadInput(fact("errors.file_too_long", what=what, most=longest), where=where)
     for number, line in enumerate(text.split("\n"), 1):
         if len(line) > MAX_LINE:
-            raise BadInput(f"a line may have {MAX_LINE:,} characters at the most", where=where, line=number)
+            raise BadInput(fact("errors.line_too_long", most=MAX_LINE), where=where, line=number)
 
 
 def exact_number(text: str) -> Decimal:
@@ -59,7 +60,7 @@ def exact_number(text: str) -> Decimal:
 def long_text(text: str, place: Place) -> Beyond:
     """Yield a text that is too long."""
     if len(text) > MAX_TEXT:
-        yield place, f"this text may have {MAX_TEXT} characters at the most, not {len(text)}"
+        yield place, fact("errors.text_too_long", most=MAX_TEXT, length=len(text))
 
 
 def beyond_bounds(value: Any, of_text: Callable[[str, Place], Beyond] = long_text, place: Place = ()) -> Beyond:
@@ -75,18 +76,18 @@ def beyond_bounds(value: Any, of_text: Callable[[str, Place], Beyond] = long_tex
     elif isinstance(value, dict):
         for key, inner in value.items():
             if len(key) > MAX_NAME:
-                yield (*place, key), f"a name may have {MAX_NAME} characters at the most"
+                yield (*place, key), fact("errors.name_too_long", most=MAX_NAME)
             yield from beyond_bounds(inner, of_text, (*place, key))
     elif isinstance(value, list):
         if len(value) > MAX_LIST:
-            yield place, f"a list may have {MAX_LIST} entries at the most, not {len(value)}"
+            yield place, fact("errors.list_too_long", most=MAX_LIST, length=len(value))
         for number, inner in enumerate(value):
             yield from beyond_bounds(inner, of_text, (*place, number))
     elif isinstance(value, str):
         yield from of_text(value, place)
     elif isinstance(value, int) and abs(value) > MAX_WHOLE:
-        yield place, "a number is too large"
+        yield place, fact("errors.number_too_large")
     elif isinstance(value, Decimal) and len(value.as_tuple().digits) > MAX_DIGITS:
-        yield place, f"a number may have {MAX_DIGITS} digits at the most"
+        yield place, fact("errors.too_many_digits", most=MAX_DIGITS)
     elif isinstance(value, dt.date) and not FIRST_YEAR <= value.year <= LAST_YEAR:
-        yield place, f"the year of a date must be from {FIRST_YEAR} to {LAST_YEAR}, not {value.year}"
+        yield place, fact("errors.year_out_of_range", first=FIRST_YEAR, last=LAST_YEAR, year=value.year)

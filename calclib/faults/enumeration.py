@@ -15,6 +15,7 @@ from calclib.chains.kinds.choice import Choice
 from calclib.chains.kinds.choose import Choose
 from calclib.chains.kinds.clock import DECIMAL_MINUTES, DECIMAL_MINUTES_CUT_OFF, Clock
 from calclib.chains.kinds.count_up import CountUp
+from calclib.chains.kinds.decide import Decide
 from calclib.chains.kinds.limit import Limit
 from calclib.chains.kinds.lookup import Lookup
 from calclib.chains.kinds.product import Product
@@ -101,7 +102,7 @@ def _calculated_with(name: str, chain: Chain) -> bool:
     users = [step for step in chain.steps if name in step.inputs]
     if users and all(step.name in chain.conversions and _every_hours(step, name) for step in users):
         return False
-    return any(not isinstance(step, Lookup) for step in users)
+    return any(not isinstance(step, (Lookup, Decide)) for step in users)
 
 
 def _every_hours(step: Step, name: str) -> bool:

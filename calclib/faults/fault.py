@@ -84,5 +84,11 @@ KINDS = (
     "number restated",
     "rounded too far",
     "misread number",
+    "sound order refused",
+    "unsound order given",
+    "other act",
+    "finding missed",
+    "finding imagined",
+    "other finding",
 )
 """The kinds of mistakes; `wording/english/fault_kind.toml` says what each is."""

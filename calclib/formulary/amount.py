@@ -12,6 +12,7 @@ from calclib.quantity.amounts import parse_amount
 from calclib.quantity.equivalences import bridge_factor
 from calclib.quantity.units import Unit, parse_unit
 from calclib.quantity.writing import has_finite_decimals, write_quantity
+from calclib.wording.facts import fact
 
 SUBSTANCES = ("drug mass", "drug activity", "drug charge", "drug substance")
 """What an amount of a drug may be measured by."""
@@ -66,7 +67,7 @@ def amount(text: str) -> Amount:
     if found := _IN_VOLUME.fullmatch(text):
         (value, unit), (volume, below) = parse_amount(found[1]), parse_amount(found[2])
         if not volume:
-            raise BadInput(f"“{text}” divides by 0")
+            raise BadInput(fact("errors_formulary.divides_by_zero", text=text))
         return Amount(value / volume, unit / below, text)
     value, unit = parse_amount(text)
     return Amount(value, unit, text)

@@ -16,6 +16,7 @@ from calclib.errors.messages import BadInput
 from calclib.formulary.edition import UnknownDrug
 from calclib.formulary.reader import read_drug
 from calclib.formulary.records import AgeGroup, Drug, Route, Use
+from calclib.wording.facts import fact
 
 
 @cache
@@ -34,9 +35,9 @@ def _files() -> Mapping[str, str]:
     for file, head in _heads().items():
         name = head.get("name")
         if not isinstance(name, str):
-            raise BadInput("a drug's file begins with its name", where=file, line=1)
+            raise BadInput(fact("errors_formulary.name_first"), where=file, line=1)
         if name in found:
-            raise BadInput(f"another file already has {name}", where=file)
+            raise BadInput(fact("errors_formulary.in_another_file", name=name), where=file)
         found[name] = file
     return dict(sorted(found.items(), key=lambda pair: pair[0].lower()))
 
@@ -50,7 +51,7 @@ def _head(path: Traversable) -> Mapping[str, Any]:
     try:
         return tomllib.loads(head)
     except tomllib.TOMLDecodeError as error:
-        raise BadInput(f"this is not TOML: {error}", where=path.name) from None
+        raise BadInput(fact("errors.no_toml", error=str(error)), where=path.name) from None
 
 
 @cache
@@ -81,7 +82,9 @@ def _names() -> Mapping[str, str]:
         also = _heads()[file].get("also", [])
         for name in (drug, *(also if isinstance(also, list) else ())):
             if names.setdefault(str(name).lower(), drug) != drug:
-                raise BadInput(f"“{name}” stands for two drugs: {names[str(name).lower()]} and {drug}", where=file)
+                raise BadInput(
+                    fact("errors_formulary.two_drugs", name=name, other=names[str(name).lower()], drug=drug), where=file
+                )
     return names
 
 
@@ -94,8 +97,9 @@ def drug_named(name: str) -> Drug:
     found = _names().get(" ".join(name.lower().split()))
     if found is None:
         near = get_close_matches(name.lower(), list(_names()), n=1)
-        hint = f"; did you mean {near[0]}?" if near else "; calclib formulary lists what it has"
-        raise UnknownDrug(f"the formulary has no drug “{name}”{hint}")
+        if near:
+            raise UnknownDrug(fact("errors_formulary.no_drug_but", name=name, near=near[0]))
+        raise UnknownDrug(fact("errors_formulary.no_drug", name=name))
     return _drug(_files()[found])
 
 

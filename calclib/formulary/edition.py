@@ -8,6 +8,7 @@ from functools import lru_cache
 from calclib.errors.messages import BadInput
 from calclib.formulary.reader import read_drug
 from calclib.formulary.records import Drug
+from calclib.wording.facts import fact
 
 
 class UnknownDrug(BadInput):
@@ -31,7 +32,7 @@ def recorded_drugs(texts: Mapping[str, str]) -> DrugNamed:
             drug = _drug(text, generic)
             if wanted in (generic.lower(), *(one.lower() for one in drug.also)):
                 return drug
-        raise UnknownDrug(f"no drug “{name}” was recorded with this")
+        raise UnknownDrug(fact("errors_formulary.drug_not_recorded", name=name))
 
     return named
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from difflib import get_close_matches
 from enum import StrEnum
 from fractions import Fraction
 from typing import Any, NoReturn, TypeVar
 
 from calclib.errors.file_lines import FileLines, Place
 from calclib.errors.messages import BadInput, CalclibError
+from calclib.errors.nearest import nearest_or_all
 from calclib.formulary.amount import KG, Amount, Shape, age_in_days, amount, shape_of
 from calclib.formulary.records import (
     RANGES,
@@ -33,6 +33,7 @@ from calclib.formulary.records import (
     Use,
 )
 from calclib.sources.catalogue import source
+from calclib.wording.facts import Fact, fact
 
 _Word = TypeVar("_Word", bound=StrEnum)
 _Row = Mapping[str, Any]
@@ -92,12 +93,14 @@ def read_drug(text: str, where: str) -> Drug:
         BadInput: Something in it is unknown, missing, or doesn't fit; says the line and what.
     """
     if len(text) > LONGEST_FILE:
-        raise BadInput(f"a drug's file is at most {LONGEST_FILE:,} characters long", where=where)
+        raise BadInput(fact("errors_formulary.file_too_long", most=LONGEST_FILE), where=where)
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         found = re.search(r"line (\d+)", str(error))
-        raise BadInput(f"this is not TOML: {error}", where=where, line=int(found[1]) if found else None) from None
+        raise BadInput(
+            fact("errors.no_toml", error=str(error)), where=where, line=int(found[1]) if found else None
+        ) from None
     return _Reader(data, FileLines(text), where).drug()
 
 
@@ -127,7 +130,7 @@ class _Reader:
         try:
             source(key)
         except CalclibError:
-            self._wrong(f"no source has the key “{key}”; add it to sources.toml", (*at, "source"))
+            self._wrong(fact("errors_formulary.no_source", key=key), (*at, "source"))
         return Citation(key, self._text(row, "place", at, ""))
 
     def _review(self, row: Any, at: Place) -> Review:
@@ -167,7 +170,7 @@ class _Reader:
         self._known(row, _USE, at)
         routes = self._texts(row.get("routes", []), (*at, "routes"))
         if not routes:
-            self._wrong('a use names its routes, as in routes = ["IV", "IM"]', (*at, "routes"))
+            self._wrong(fact("errors_formulary.no_routes"), (*at, "routes"))
         manner = row.get("manner")
         return Use(
             routes=tuple(self._word(Route, one, (*at, "routes")) for one in routes),
@@ -188,18 +191,18 @@ class _Reader:
         if kind in RANGES:
             self._known(row, ("from", "to", "by"), at)
             if "to" not in row:
-                self._wrong(f"{kind} needs its upper end, as in to = “{_EXAMPLES[kind]}”", at)
+                self._wrong(fact("errors_formulary.no_upper_end", limit=kind, example=_EXAMPLES[kind]), at)
             low = self._figure(kind, row["from"], at) if "from" in row else None
             high = self._figure(kind, row["to"], at)
             share = low.over(high) if low is not None else None
             if low is not None and (share is None or share > 1):
-                self._wrong(f"{kind} runs from {low} to {high}; write the smaller first, in the same kind of unit", at)
+                self._wrong(fact("errors_formulary.ends_exchanged", limit=kind, low=str(low), high=str(high)), at)
             return Limit(kind, citation, low, (high,))
         if kind in WORDED:
             self._known(row, ("is", "never", "by"), at)
             words, never = self._texts(row.get("is", []), at), self._texts(row.get("never", []), at)
             if not words and not never:
-                self._wrong(f"{kind} says nothing", at)
+                self._wrong(fact("errors_formulary.says_nothing", limit=kind), at)
             return Limit(kind, citation, words=words, never=never)
         return self._most(kind, row, at, citation)
 
@@ -208,7 +211,7 @@ class _Reader:
         self._known(row, ("is", "line", "by") if concentration else ("is", "by"), at)
         texts = self._texts(row.get("is", []), at)
         if not texts:
-            self._wrong(f"{kind} needs a figure, as in is = [“{_EXAMPLES[kind]}”]", at)
+            self._wrong(fact("errors_formulary.no_figure", limit=kind, example=_EXAMPLES[kind]), at)
         words = tuple(one for one in texts if one == "once" and kind is Kind.INTERVAL)
         return Limit(
             kind,
@@ -222,7 +225,7 @@ class _Reader:
         if kind in (Kind.INTERVAL, Kind.INFUSION_TIME):
             found = self._read(text, at)
             if found.unit.dimension != _TIME or found.value <= 0:
-                self._wrong(f"“{text}” is no time; write it like “{_EXAMPLES[kind]}”", at)
+                self._wrong(fact("errors_formulary.no_time", text=text, example=_EXAMPLES[kind]), at)
             return found
         return self._amount(text, at, _SHAPES[kind], _EXAMPLES[kind])
 
@@ -230,7 +233,7 @@ class _Reader:
         found = self._read(text, at)
         shape = shape_of(found.unit)
         if shape is None or not fits(shape) or found.value <= 0:
-            self._wrong(f"“{text}” does not fit here; write it like “{example}”", at)
+            self._wrong(fact("errors_formulary.does_not_fit", text=text, example=example), at)
         return found
 
     def _strength(self, text: str, at: Place) -> Amount:
@@ -241,11 +244,11 @@ class _Reader:
 
     def _read(self, text: Any, at: Place) -> Amount:
         if not isinstance(text, str):
-            self._wrong(f"{text!r} must stand in quotes with its unit, so that it stays exact", at)
+            self._wrong(fact("errors_formulary.not_quoted", text=repr(text)), at)
         try:
             return amount(text)
         except BadInput as error:
-            self._wrong(error.message, at)
+            self._wrong(error.what, at)
 
     def _span(self, row: Any, number: Callable[[Amount], Fraction | None], example: str, at: Place) -> Span:
         self._known(self._table(row, at), ("from", "to", "below"), at)
@@ -253,26 +256,35 @@ class _Reader:
         for name in ("from", "to", "below"):
             found = number(self._read(row[name], at)) if name in row else None
             if name in row and found is None:
-                self._wrong(f"“{row[name]}” does not fit here; write it like “{example}”", at)
+                self._wrong(fact("errors_formulary.does_not_fit", text=row[name], example=example), at)
             ends.append(found)
         return Span(*ends)
 
     def _by(self, row: _Row, at: Place) -> Citation:
         name = self._text(row, "by", at)
         if name not in self._cited:
-            self._wrong(f"“{name}” is not one of the file's references{_nearest(name, self._cited)}", (*at, "by"))
+            self._wrong(
+                fact("errors_formulary.no_reference", name=name, hint=nearest_or_all(name, self._cited)), (*at, "by")
+            )
         return self._cited[name]
 
     def _word(self, kind: type[_Word], text: Any, at: Place) -> _Word:
         try:
             return kind(text)
         except ValueError:
-            self._wrong(f"“{text}” is not known here{_nearest(str(text), [str(one) for one in kind])}", at)
+            self._wrong(
+                fact(
+                    "errors_formulary.not_known", text=text, hint=nearest_or_all(str(text), [str(one) for one in kind])
+                ),
+                at,
+            )
 
     def _known(self, row: _Row, names: Sequence[str], at: Place) -> None:
         for name in row:
             if name not in names:
-                self._wrong(f"“{name}” is not known here{_nearest(name, names)}", (*at, name))
+                self._wrong(
+                    fact("errors_formulary.not_known", text=name, hint=nearest_or_all(name, names)), (*at, name)
+                )
 
     def _rows(self, name: str) -> Iterator[tuple[_Row, Place]]:
         for number, row in enumerate(self._list(self._data.get(name, []))):
@@ -283,33 +295,28 @@ class _Reader:
             return default
         text = row.get(name)
         if not isinstance(text, str) or not (text.strip() or default == ""):
-            self._wrong(f"{name} is missing, or is no text in quotes", (*at, name))
+            self._wrong(fact("errors_formulary.no_text", name=name), (*at, name))
         return text
 
     def _texts(self, value: Any, at: Place) -> tuple[str, ...]:
         if not isinstance(value, list) or not all(isinstance(one, str) and one for one in value):
-            self._wrong('this must be a list of texts, as in ["IV", "IM"]', at)
+            self._wrong(fact("errors_formulary.no_texts"), at)
         return tuple(value)
 
     def _list(self, value: Any) -> list[Any]:
         if not isinstance(value, list):
-            self._wrong("this must be a list", ())
+            self._wrong(fact("errors_formulary.no_list"), ())
         return value
 
     def _table(self, value: Any, at: Place) -> _Row:
         if not isinstance(value, Mapping):
-            self._wrong('this must be a table, as in { is = ["8 h"], by = "label" }', at)
+            self._wrong(fact("errors_formulary.no_table"), at)
         return value
 
-    def _wrong(self, message: str, at: Place) -> NoReturn:
-        raise BadInput(message, where=self._where, line=self._lines.line(at))
+    def _wrong(self, what: Fact, at: Place) -> NoReturn:
+        raise BadInput(what, where=self._where, line=self._lines.line(at))
 
 
 def _kilograms(weight: Amount) -> Fraction | None:
     found = weight.in_unit(KG)
     return None if found is None else found.value
-
-
-def _nearest(name: str, names: Sequence[str] | Mapping[str, Any]) -> str:
-    near = get_close_matches(name, list(names), n=1)
-    return f"; did you mean “{near[0]}”?" if near else f"; known are {', '.join(names)}"

@@ -8,6 +8,7 @@ from calclib.errors.messages import BadInput
 from calclib.formulas.constants import constant, in_range, number
 from calclib.quantity.enclosure import Exact
 from calclib.quantity.registry import Quantity, magnitude, quantity
+from calclib.wording.facts import fact
 
 Sex: TypeAlias = Literal["male", "female"]
 
@@ -122,7 +123,7 @@ def adjusted_body_weight(actual: Quantity, *, ideal: Quantity) -> Quantity:
     """
     heavy, light = in_range(actual, "weight"), in_range(ideal, "weight")
     if heavy < light:
-        raise BadInput(f"adjusted weight is for people above their ideal weight; {actual} is below {ideal}")
+        raise BadInput(fact("errors_formulas.below_ideal_weight", actual=str(actual), ideal=str(ideal)))
     return quantity(light + number("adjusted_weight_share") * (heavy - light), "kg")
 
 
@@ -133,7 +134,7 @@ def checked_sex(sex: str) -> str:
         BadInput: for anything but "male" and "female".
     """
     if sex not in ("male", "female"):
-        raise BadInput(f'this formula knows "male" and "female", not {sex!r}')
+        raise BadInput(fact("errors_formulas.sex", sex=sex))
     return sex
 
 

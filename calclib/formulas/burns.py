@@ -10,6 +10,7 @@ from calclib.formulas.constants import constant, in_range, number
 from calclib.quantity.enclosure import ends
 from calclib.quantity.registry import Quantity, magnitude, quantity
 from calclib.quantity.rounding import RoundingBand, RoundingRule
+from calclib.wording.facts import fact
 
 # The rule of ten takes the burnt area to the nearest 10% (kenya_burns_rule_of_ten).
 _TO_TENS = RoundingRule(
@@ -42,7 +43,7 @@ def burn_fluid(
         8,400 mL
     """
     if rule not in ("parkland", "modified_brooke"):
-        raise BadInput(f'the rule is "parkland" or "modified_brooke", not {rule!r}')
+        raise BadInput(fact("errors_formulas.rule_for_burns", rule=rule))
     per_kg = magnitude(constant(rule), "mL/kg/%TBSA", "rule")
     return quantity(per_kg * in_range(weight, "weight") * in_range(burnt_area, "burnt_area"), "mL")
 
@@ -73,7 +74,7 @@ def burn_fluid_first_rate(total: Quantity, *, since_burn: Quantity) -> Quantity:
     """
     left = magnitude(constant("burn_first_time"), "h", "time") - magnitude(since_burn, "h", "time since the burn")
     if not left > 0:
-        raise BadInput(f"the first half is due within 8 h of the burn; {since_burn} have passed")
+        raise BadInput(fact("errors_formulas.first_half_overdue", since_burn=str(since_burn)))
     return quantity(number("burn_first_share") * magnitude(total, "mL", "total") / left, "mL/h")
 
 

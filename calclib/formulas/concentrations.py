@@ -6,6 +6,7 @@ from calclib.errors.messages import BadInput
 from calclib.formulas.constants import constant, in_range, positive
 from calclib.quantity.enclosure import Exact
 from calclib.quantity.registry import Quantity, magnitude, quantity
+from calclib.wording.facts import fact
 
 
 def solute_mass(volume: Quantity, *, strength: Quantity) -> Quantity:
@@ -132,7 +133,7 @@ def concentration_after_dilution(stock: Quantity, *, stock_volume: Quantity, fin
     """
     taken, final = positive(stock_volume, "mL", "volume of stock"), positive(final_volume, "mL", "final volume")
     if final < taken:
-        raise BadInput(f"diluting does not make less: {final_volume} is below {stock_volume}")
+        raise BadInput(fact("errors_formulas.diluted_to_less", final=str(final_volume), stock=str(stock_volume)))
     diluted: Quantity = stock * (taken / final)
     return diluted
 
@@ -217,10 +218,10 @@ def alligation(low: Quantity, *, high: Quantity, wanted: Quantity, total: Quanti
     positive(total, "mL", "total")
     span = _ratio(high - low, low) if low.check(high.dimensionality) else None
     if span is None or not wanted.check(low.dimensionality):
-        raise BadInput(f"strengths must be of one kind: {low}, {high}, {wanted}")
+        raise BadInput(fact("errors_formulas.strengths_to_mix", low=str(low), high=str(high), wanted=str(wanted)))
     part = _ratio(wanted - low, low)
     if not 0 <= part <= span or not span > 0:
-        raise BadInput(f"{wanted} does not lie between {low} and {high}")
+        raise BadInput(fact("errors_formulas.not_between", wanted=str(wanted), low=str(low), high=str(high)))
     strong = part / span
     return total * (1 - strong), total * strong
 
@@ -284,16 +285,16 @@ def checked_valence(valence: int) -> int:
         BadInput: outside 1 to 4.
     """
     if not 1 <= valence <= 4:
-        raise BadInput(f"valence is 1 to 4, not {valence}")
+        raise BadInput(fact("errors_formulas.valence", valence=valence))
     return valence
 
 
 def _weaker(stock: Quantity, wanted: Quantity) -> Exact:
     if not stock.check(wanted.dimensionality):
-        raise BadInput(f"strengths must be of one kind: {stock}, {wanted}")
+        raise BadInput(fact("errors_formulas.strengths_to_dilute", stock=str(stock), wanted=str(wanted)))
     times = _ratio(stock, wanted)
     if not times >= 1:
-        raise BadInput(f"diluting does not make stronger: {wanted} is above {stock}")
+        raise BadInput(fact("errors_formulas.diluted_to_stronger", wanted=str(wanted), stock=str(stock)))
     return times
 
 

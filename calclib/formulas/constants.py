@@ -13,6 +13,7 @@ from calclib.errors.messages import BadInput
 from calclib.quantity.enclosure import Exact
 from calclib.quantity.registry import Quantity, magnitude, quantity
 from calclib.quantity.writing import read_number, write_quantity
+from calclib.wording.facts import fact
 
 
 def constant(name: str) -> Quantity:
@@ -56,8 +57,12 @@ def _entry(kind: str, name: str) -> Mapping[str, Any]:
     found: Mapping[str, Any] | None = _table()[kind].get(name)
     if found is None:
         near = get_close_matches(name, _table()[kind], 1)
-        hint = f"did you mean “{near[0]}”?" if near else f"there are {', '.join(_table()[kind])}"
-        raise BadInput(f"no formula has {'bands' if kind == 'bands' else 'a number'} “{name}”; {hint}")
+        hint = (
+            fact("errors.did_you_mean", name=near[0]) if near else fact("errors.there_are", known=tuple(_table()[kind]))
+        )
+        raise BadInput(
+            fact("errors_formulas.no_bands" if kind == "bands" else "errors_formulas.no_number", name=name, hint=hint)
+        )
     return found
 
 
@@ -71,8 +76,15 @@ def in_range(given: Quantity, name: str) -> Exact:
     low, high, unit = read_number(limits["low"]), read_number(limits["high"]), limits["unit"]
     found = magnitude(given, unit, limits["says"])
     if not low <= found <= high:
-        span = f"{write_quantity(low, unit)} to {write_quantity(high, unit)}"
-        raise BadInput(f"{limits['says']} must be {span}, not {given}")
+        raise BadInput(
+            fact(
+                "errors_formulas.out_of_range",
+                name=limits["says"],
+                low=write_quantity(low, unit),
+                high=write_quantity(high, unit),
+                given=str(given),
+            )
+        )
     return found
 
 
@@ -84,7 +96,7 @@ def positive(given: Quantity, unit: str, what: str) -> Exact:
     """
     found = magnitude(given, unit, what)
     if not found > 0:
-        raise BadInput(f"{what} must be more than zero, not {given}")
+        raise BadInput(fact("errors_formulas.not_positive", what=what, given=str(given)))
     return found
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from calclib.errors.messages import BadInput
 from calclib.formulas.constants import in_range, positive
 from calclib.quantity.registry import Quantity, measures, quantity
+from calclib.wording.facts import fact
 
 _AMOUNTS = ("mg", "units", "mEq", "mmol")
 _COUNTED = ("tab", "cap", "puff", "vial")
@@ -88,7 +89,7 @@ def dose_count(ordered: Quantity, *, strength: Quantity) -> Quantity:
     unit = _amount_unit(ordered, "dose ordered")
     each = next((word for word in _COUNTED if measures(strength, f"{unit}/{word}")), None)
     if each is None:
-        raise BadInput(f"strength is a dose per tablet, capsule, puff or vial, not {strength}")
+        raise BadInput(fact("errors_formulas.strength_of_dose_form", strength=str(strength)))
     return quantity(positive(ordered, unit, "dose ordered") / positive(strength, f"{unit}/{each}", "strength"), each)
 
 
@@ -167,7 +168,7 @@ def divided_dose(daily: Quantity, *, doses_per_day: int) -> Quantity:
         30 mg
     """
     if not 1 <= doses_per_day <= 24:
-        raise BadInput(f"doses per day are 1 to 24, not {doses_per_day}")
+        raise BadInput(fact("errors_formulas.doses_per_day", doses=doses_per_day))
     each: Quantity = daily * quantity(1, "day") / doses_per_day
     return each
 
@@ -176,4 +177,4 @@ def _amount_unit(given: Quantity, what: str) -> str:
     for unit in _AMOUNTS:
         if measures(given, unit):
             return unit
-    raise BadInput(f"{what} is an amount such as mg, units or mEq, not {given}")
+    raise BadInput(fact("errors_formulas.no_amount", what=what, given=str(given)))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from calclib.errors.messages import BadInput
 from calclib.formulas.constants import in_range, positive
 from calclib.quantity.registry import Quantity, measures, quantity
+from calclib.wording.facts import fact
 
 _AMOUNTS = ("mg", "units", "mEq", "mmol")
 
@@ -198,4 +199,6 @@ def _amount_of(given: Quantity, pattern: str, what: str) -> str:
     for amount in _AMOUNTS:
         if measures(given, pattern.format(amount)):
             return amount
-    raise BadInput(f"{what} is in {pattern.format('mg')} or the like, not in {given.units}")
+    raise BadInput(
+        fact("errors_formulas.no_concentration", what=what, unit=pattern.format("mg"), given=str(given.units))
+    )

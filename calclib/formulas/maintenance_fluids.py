@@ -10,6 +10,7 @@ from calclib.formulas.constants import bands, in_range
 from calclib.quantity.enclosure import Exact
 from calclib.quantity.registry import Quantity, quantity
 from calclib.quantity.writing import read_number
+from calclib.wording.facts import fact
 
 
 def maintenance_fluid_rate(weight: Quantity) -> Quantity:
@@ -66,7 +67,7 @@ def maintenance_fluid_daily(weight: Quantity, *, rule: Literal["100-50-20", "100
     """
     names = {"100-50-20": "maintenance_daily", "100-50-25": "maintenance_daily_who"}
     if rule not in names:
-        raise BadInput(f"the rule is one of {', '.join(names)}, not {rule!r}")
+        raise BadInput(fact("errors_formulas.rule_for_fluids", known=tuple(names), rule=rule))
     return quantity(_by_bands(names[rule], in_range(weight, "weight")), "mL/day")
 
 
@@ -80,4 +81,4 @@ def _by_bands(name: str, weight: Exact) -> Exact:
         end = read_number(band["upto"])
         total += (end - start) * rate
         start = end
-    raise BadInput(f"the bands of {name} have no last one")
+    raise BadInput(fact("errors_formulas.no_last_band", name=name))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from calclib.errors.messages import BadInput
 from calclib.formulas.constants import positive
 from calclib.quantity.registry import Quantity, magnitude, quantity
+from calclib.wording.facts import fact
 
 
 def residual_share(residual: Quantity, *, bag: Quantity) -> Quantity:
@@ -33,7 +34,7 @@ def residual_share(residual: Quantity, *, bag: Quantity) -> Quantity:
     """
     stays, whole = magnitude(residual, "mL", "residual volume"), positive(bag, "mL", "volume of the bag")
     if not 0 <= stays <= whole:
-        raise BadInput(f"the tubing holds between nothing and the bag's {bag}, not {residual}")
+        raise BadInput(fact("errors_formulas.residual_volume", bag=str(bag), residual=str(residual)))
     return quantity(100 * stays / whole, "%")
 
 

@@ -13,6 +13,7 @@ from calclib.class_files.text_files import replace_file
 from calclib.errors import CalclibError
 from calclib.gradebook.config_file import practice_config
 from calclib.gradebook.opening import nbgrader_api
+from calclib.wording.facts import fact
 
 
 def generated_release(source: Path) -> bytes:
@@ -33,7 +34,10 @@ def generated_release(source: Path) -> bytes:
         with _quiet():
             done = _api(root).generate_assignment(name)
         if not done["success"]:
-            raise CalclibError(f"nbgrader refuses it: {str(done.get('error') or done.get('log'))[-300:]}", where=name)
+            raise CalclibError(
+                fact("errors_gradebook.refused_by_nbgrader", reason=str(done.get("error") or done.get("log"))[-300:]),
+                where=name,
+            )
         return (root / "exercises" / name / source.name).read_bytes()
 
 

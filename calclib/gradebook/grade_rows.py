@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, Table, and_, bindparam, delete, insert, or_, select, update
 
 from calclib.errors import CalclibError
-from calclib.records.bulk_rows import insert_rows
+from calclib.wording.facts import fact
 
 NO_RESPONSE = "No response."
 
@@ -99,7 +99,7 @@ class GradeRows:
             .where(Assignment.__table__.c.name == set_name, Notebook.__table__.c.name == set_name)
         ).first()
         if row is None:
-            raise CalclibError(f"The gradebook has no assignment '{set_name}': hand the set out again.")
+            raise CalclibError(fact("errors_gradebook.no_assignment", name=set_name))
         self._assignment, self._notebook = row.id, row.notebook
         cells = BaseCell.__table__
         kinds = connection.execute(select(cells).where(cells.c.notebook_id == self._notebook)).all()
@@ -231,8 +231,9 @@ class GradeRows:
 
     def _make(self, edits: _Edits) -> None:
         """Carry the edits out, each kind in one statement."""
-        insert_rows(self._connection, self._grades, edits.grades)
-        insert_rows(self._connection, self._comments, edits.comments)
+        for table, rows in ((self._grades, edits.grades), (self._comments, edits.comments)):
+            if rows:
+                self._connection.execute(insert(table), rows)
         changes: tuple[tuple[Table, dict[str, str], list[dict[str, Any]]], ...] = (
             (self._grades, {"auto_score": "score", "needs_manual_grade": "flag"}, edits.scores),
             (self._comments, {"auto_comment": "words"}, edits.words),

@@ -5,6 +5,7 @@ The notebook holds no key, no seed and nothing that was computed from them witho
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -22,10 +23,12 @@ from calclib.wording.sentences import said
 
 if TYPE_CHECKING:
     from calclib.items import Drawing, Item
-    from calclib.items.item import ItemPart
+    from calclib.models.papers import Paper
 
 KERNEL = {"display_name": "Python 3 (ipykernel)", "language": "python", "name": "python3"}
 START = "from calclib.reading import start_set\n\nstart_set()"
+TYPED = ("quantity", "setup")
+"""The kinds of parts in whose answers words may be unclear."""
 
 
 @dataclass(frozen=True)
@@ -53,7 +56,7 @@ class Problem:
     title: str
     stem: str
     parts: tuple[PartText, ...]
-    drawings: tuple[Drawing, ...] = ()
+    pictures: tuple[Paper | Drawing, ...] = ()
     asked: bool = True
 
 
@@ -75,20 +78,34 @@ def problem_of(
     item: Item, *, number: int, title: str, points: Mapping[str, Fraction], stem: str | None = None
 ) -> Problem:
     """Return a drawn item as a problem of a set; `stem` takes the place of the item's own and of its drawings."""
-    own = stem is None
-    parts = tuple(_part_text(item, part, points[part.name], with_words=own) for part in item.parts)
-    drawings = item.drawings if own else ()
-    return Problem(number, title, item.stem if stem is None else stem, parts, drawings)
+    about = _about(item.stem, [(given.text, given.says) for given in item.givens], [part.unit for part in item.parts])
+    parts = tuple(
+        PartText(
+            part.name,
+            part.kind,
+            part.asked,
+            part.rule_text,
+            part.choices,
+            points[part.name],
+            _unit(part.kind, part.unit),
+            about if stem is None and part.kind in TYPED else "",
+        )
+        for part in item.parts
+    )
+    pictures = item.pictures if stem is None else ()
+    return Problem(number, title, item.stem if stem is None else stem, parts, pictures)
 
 
-def _part_text(item: Item, part: ItemPart, points: Fraction, *, with_words: bool) -> PartText:
-    from calclib.answers.typed_reading import context_of
+def _about(stem: str, givens: Sequence[tuple[str, str]], units: Sequence[str]) -> str:
+    from calclib.answers.typed_reading import problem_context
+
+    return written_context(problem_context(stem, givens, units))
+
+
+def _unit(kind: str, unit: str) -> str | None:
     from calclib.quantity.writing import write_unit
 
-    typed = part.kind in ("quantity", "setup") and not part.choices
-    about = written_context(context_of(item, part)) if typed and with_words else ""
-    unit = (write_unit(part.unit) if part.unit else "") if part.kind == "quantity" else None
-    return PartText(part.name, part.kind, part.asked, part.rule_text, part.choices, points, unit, about)
+    return (write_unit(unit) if unit else "") if kind == "quantity" else None
 
 
 def recorded_problem(number: int, title: str, record: Mapping[str, Any], points: Mapping[str, Fraction]) -> Problem:
@@ -100,6 +117,9 @@ def recorded_problem(number: int, title: str, record: Mapping[str, Any], points:
         record: The record of the item.
         points: Points of each part by its name; 0 where they don't matter.
     """
+    about = _about(
+        record["stem"], [(given[1], given[3]) for given in record["givens"]], [part["unit"] for part in record["parts"]]
+    )
     parts = tuple(
         PartText(
             name=part["name"],
@@ -108,6 +128,8 @@ def recorded_problem(number: int, title: str, record: Mapping[str, Any], points:
             rule=part["rule_text"],
             choices=tuple(part["choices"]),
             points=points.get(part["name"], Fraction(0)),
+            unit=_unit(part["kind"], part["unit"]),
+            about=about if part["kind"] in TYPED else "",
         )
         for part in record["parts"]
     )
@@ -119,7 +141,7 @@ def taken_out(problem: Problem) -> Problem:
 
     The other answers keep their names.
     """
-    return replace(problem, stem=said("handing_out.taken_out"), drawings=(), asked=False)
+    return replace(problem, stem=said("handing_out.taken_out"), pictures=(), asked=False)
 
 
 def answer_places(set_name: str, problems: Mapping[int, Mapping[str, tuple[str, Fraction]]]) -> tuple[AnswerPlace, ...]:
@@ -159,15 +181,21 @@ def check_source(variable: str, part: PartText, costs: str = "") -> str:
     return f'from calclib.reading import show_answer\n\nshow_answer("{variable}", asked="{part.kind}"{said}{last})'
 
 
-def practice_check_source(set_name: str, number: int, part: str) -> str:
+def text_digest(stem: str, asked: str) -> str:
+    """Return a few signs that tell one problem's text from another's; nothing of its key."""
+    return hashlib.sha256(f"{stem}\n{asked}".encode()).hexdigest()[:8]
+
+
+def practice_check_source(set_name: str, problem: Problem, part: PartText) -> str:
     """Return the source of a check cell of an open practice set: it judges the answer and explains.
 
     Args:
         set_name: Name of the set.
-        number: The problem.
-        part: Name of the part.
+        problem: The problem.
+        part: The part.
     """
-    return f'from calclib.plugins import check_answer\n\ncheck_answer("{set_name}", {number}, "{part}")'
+    place = f'"{set_name}", {problem.number}, "{part.name}", text="{text_digest(problem.stem, part.asked)}"'
+    return f"from calclib.plugins import check_answer\n\ncheck_answer({place})"
 
 
 def render_notebook(
@@ -202,7 +230,7 @@ def render_notebook(
     count = 0
     for problem in problems:
         head = "\n\n".join(
-            (f"## Problem {problem.number}", plain_markdown(problem.stem.strip()), *_pictures(problem.drawings))
+            (f"## Problem {problem.number}", plain_markdown(problem.stem.strip()), *_pictures(problem.pictures))
         )
         if len(problem.parts) == 1 and problem.asked:
             head = f"{head}\n\n{_question(problem.parts[0])}"
@@ -220,11 +248,7 @@ def render_notebook(
                 cells.append(locked_text(grade_id(*place, "question"), text))
             source = (answers or {}).get(variable, blank_answer(variable))
             cells.append(answer_cell(grade_id(*place, "answer"), source))
-            checks = (
-                practice_check_source(set_name, problem.number, part.name)
-                if practice
-                else check_source(variable, part, costs)
-            )
+            checks = practice_check_source(set_name, problem, part) if practice else check_source(variable, part, costs)
             cells.append(check_cell(grade_id(*place, "check"), checks, _number(part.points)))
     ours: dict[str, Any] = {"set": set_name, "version": 1}
     if made_for is not None:
@@ -258,12 +282,12 @@ def checksums(notebook: Mapping[str, Any]) -> dict[str, str]:
     return {meta["grade_id"]: meta["checksum"] for meta in metas}
 
 
-def _pictures(drawings: tuple[Drawing, ...]) -> Iterator[str]:
+def _pictures(pictures: tuple[Paper | Drawing, ...]) -> Iterator[str]:
     """Drawings inside of the text, where JupyterLab keeps their alternative text and nothing else is to be loaded."""
-    if drawings:
-        from calclib.plots import device_html
+    if pictures:
+        from calclib.plots import picture_html
 
-        yield from (device_html(drawing) for drawing in drawings)
+        yield from (picture_html(picture) for picture in pictures)
 
 
 def _number(points: Fraction) -> float:

@@ -12,8 +12,10 @@ from sqlalchemy.exc import DatabaseError
 
 from calclib.class_files.class_folder import ClassFolder
 from calclib.errors import CalclibError
+from calclib.gradebook.own_version import finish_version
 from calclib.records.database import bring_up_alone, hold_transactions, one_transaction, opening_alone, tables_version
 from calclib.records.schema.version import NEWEST
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from nbgrader.api import Gradebook
@@ -48,11 +50,12 @@ def _opened(api: Any, folder: ClassFolder) -> Gradebook:
         gradebook = api.Gradebook(folder.gradebook_url, folder.course)
     except DatabaseError as error:
         first = (str(getattr(error, "orig", error)).strip().splitlines() or [""])[0]
-        raise CalclibError(f"The gradebook can't be opened ({first}).", where=str(folder.path)) from None
+        raise CalclibError(fact("errors_gradebook.not_opened", error=first), where=str(folder.path)) from None
     finally:
         api.get_alembic_version = asked
     gradebook.db.remove()
     if before is None:
+        finish_version(gradebook.engine, api.Base.metadata, _schema_version())
         bring_up_alone(folder)
     return gradebook
 

@@ -23,7 +23,7 @@ from calclib.records.rulings.ruled_set import as_ruled
 from calclib.records.rulings.ruling import Ruling, in_force, rulings_of
 from calclib.records.sealed import SealedSet, sealed_set
 from calclib.records.set_aside import SetAsideReason, set_aside
-from calclib.wording.facts import of_kind
+from calclib.wording.facts import fact, of_kind
 from calclib.wording.sentences import said
 
 _NO_DUE = Due(DueKind.NONE)
@@ -181,7 +181,7 @@ def set_results(folder: ClassFolder, set_name: str) -> SetResults:
     with reading(folder) as connection:
         sealed = sealed_set(connection, set_name)
         if sealed is None:
-            raise BadInput(f"No set '{visible(set_name)}' was handed out in this class: check the name.")
+            raise BadInput(fact("errors_records.no_set", name=visible(set_name)))
         rulings = in_force(rulings_of(connection, set_name))
         sealed = as_ruled(sealed, rulings)
         names = pseudonyms(connection)

@@ -14,6 +14,7 @@ from calclib.class_files.text_files import replace_file
 from calclib.errors import CalclibError
 from calclib.gradebook.notebook import KERNEL, Problem, notebook_bytes, render_notebook
 from calclib.records.sealed import SealedSet
+from calclib.wording.facts import fact
 
 
 def write_template(
@@ -120,6 +121,4 @@ def _refuse_other_cells(connection: Connection, notebook: str, name: str, cells:
     table = SourceCell.__table__
     known = set(connection.execute(select(table.c.name).where(table.c.notebook_id == notebook)).scalars())
     if known != {cell["metadata"]["nbgrader"]["grade_id"] for cell in cells}:
-        raise CalclibError(
-            f"The gradebook holds another assignment called '{name}' already: give the set another name."
-        )
+        raise CalclibError(fact("errors_gradebook.another_assignment", name=name))

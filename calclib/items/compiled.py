@@ -22,6 +22,7 @@ from calclib.quantity.equivalences import equivalences
 from calclib.quantity.rounding import RoundingPolicy, RoundingRule
 from calclib.quantity.units import Unit, parse_unit
 from calclib.quantity.writing import write_number
+from calclib.wording.facts import fact
 
 Forms = tuple[tuple[str, tuple[str, ...]], ...]
 PERCENT_CONSTANT = "percent_strength"
@@ -90,7 +91,8 @@ def _compiled(model_key: ByIdentity[ItemModel], forms: Forms, policy_key: ByIden
         given = model.givens[name]
         says[name] = given.says
         conversions.extend(_stated_form(given, form, units, components, says, constants))
-    names = Names(units, components, says)
+    texts = frozenset(name for name, _ in forms if model.givens[name].kind == "text")
+    names = Names(units, components, says, texts)
     steps: list[Step] = list(conversions)
     used = _used(model)
     steps = [s for s in steps if s.name in used]
@@ -98,7 +100,7 @@ def _compiled(model_key: ByIdentity[ItemModel], forms: Forms, policy_key: ByIden
         try:
             step = _step(step_model, names, policy)
         except BadInput as error:
-            raise BadInput(error.message, where=model.id, line=step_model.line) from None
+            raise BadInput(error.what, where=model.id, line=step_model.line) from None
         steps.append(step)
         units[step.name] = step.unit
         says[step.name] = step.says
@@ -133,6 +135,9 @@ def _stated_form(
     name = given.name
     if given.kind == "clock":
         units[name] = parse_unit("min")
+        return []
+    if given.kind == "date":
+        units[name] = parse_unit("day")
         return []
     if given.unit is None:
         units[name] = Unit(())
@@ -219,7 +224,11 @@ def _condition(condition: Condition, names: Names, model: ItemModel) -> Compiled
             right = (Factor("", 1, condition.right_amount[0]),)
         return CompiledCondition(condition, _numbered(left), _numbered(right))
     except BadInput as error:
-        raise BadInput(f"where “{condition.text}”: {error.message}", where=model.id, line=condition.line) from None
+        raise BadInput(
+            fact("errors_items.condition", condition=condition.text, what=error.what),
+            where=model.id,
+            line=condition.line,
+        ) from None
 
 
 def _compared(condition: Condition, left: tuple[Factor, ...], names: Names, unit: Unit) -> tuple[Factor, ...]:
@@ -227,11 +236,12 @@ def _compared(condition: Condition, left: tuple[Factor, ...], names: Names, unit
     try:
         return bridged(left, names, unit, "where", per_dose=True)
     except BadInput:
-        have = str(unit_of(left, names)) or "a pure number"
+        have = str(unit_of(left, names)) or fact("errors_chains.pure_number")
         bare = condition.text.rpartition(condition.relation)[2].strip()
         if condition.right_amount is not None and not unit.powers:
-            raise BadInput(f"{bare} needs a unit: {bare} {have}") from None
-        raise BadInput(f"{have} can't be compared with {str(unit) or 'a pure number'}") from None
+            raise BadInput(fact("errors_items.unit_missing", number=bare, unit=have)) from None
+        wanted = str(unit) or fact("errors_chains.pure_number")
+        raise BadInput(fact("errors_items.not_comparable", have=have, wanted=wanted)) from None
 
 
 def _numbered(factors: tuple[Factor, ...]) -> tuple[Factor, ...]:

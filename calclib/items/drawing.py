@@ -10,7 +10,8 @@ from fractions import Fraction
 from functools import lru_cache
 
 from calclib.chains.factors import Factor, product_value
-from calclib.errors.messages import BadInput
+from calclib.chains.kinds.decide import Decide
+from calclib.errors.messages import BadInput, told_of
 from calclib.items.compiled import CompiledModel, compiled
 from calclib.items.item import Item
 from calclib.items.keys.keying import Unusable, keyed_item, variants_of
@@ -30,7 +31,6 @@ from calclib.quantity.equivalences import read_equivalences
 from calclib.quantity.policies import rounding_policy
 from calclib.quantity.rounding import RoundingPolicy
 from calclib.wording.facts import Fact, fact
-from calclib.wording.sentences import sentence
 
 MAX_DRAWS = 600
 FEW_DRAWS = 8
@@ -103,13 +103,10 @@ def draw_item(
             best = report.item
     if best is not None and fixed:
         return noted(best, values)
-    why = sentence(_commonest(reasons))
+    why = _commonest(reasons)
     if fixed:
-        raise BadInput(f"{model.id} can't be computed with these numbers ({why})")
-    raise BadInput(
-        f"{model.id} has no fair draw by the rounding policy {policy.name} ({policy.title}): take another policy or "
-        f"another item (what refuses most draws: {why})"
-    )
+        raise BadInput(fact("errors_items.not_computed", model=model.id, why=why))
+    raise BadInput(fact("errors_items.no_fair_draw", model=model.id, policy=policy.name, title=policy.title, why=why))
 
 
 def _commonest(reasons: Mapping[Refused | None, Sequence[Fact]]) -> Fact:
@@ -172,11 +169,13 @@ def _report(
     variants = variants_of(model, ready.chain, policy, use)
     try:
         done = ready.chain.evaluate({**env, **{f"eq:{n}": v[0] for n, v in variants.items()}})
+        doubtful = any(isinstance(step, Decide) and step.held(done) > 1 for step in ready.chain.steps)
         broken = [c.condition.text for c in ready.where if not c.holds(done)]
     except (ZeroDivisionError, Undecided, BadInput) as error:
-        return DrawReport(None, fact("draw.not_computed", error=str(error)), Refused.NOT_COMPUTED)
+        return DrawReport(None, fact("draw.not_computed", error=told_of(error)), Refused.NOT_COMPUTED)
     note = fact("draw.outside", conditions=tuple(broken)) if broken else None
-    if broken and not fixed:
+    note = note or (fact("draw.two_findings") if doubtful else None)
+    if note and not fixed:
         return DrawReport(None, note, Refused.IMPLAUSIBLE)
     found = tuple(beyond(model, orders_of(model, stated, ready.chain, done))) if model.orders else ()
     kinds = tuple(dict.fromkeys(str(one.finding.kind) for one in found))
@@ -186,7 +185,7 @@ def _report(
     try:
         item = keyed_item(model, seed, policy, ready, stated, done, variants, note, allow_unfair)
     except BadInput as error:
-        return DrawReport(None, fact("draw.not_computed", error=str(error)), Refused.NOT_COMPUTED)
+        return DrawReport(None, fact("draw.not_computed", error=told_of(error)), Refused.NOT_COMPUTED)
     if isinstance(item, Unusable):
         return DrawReport(None, item.why, Refused.AMBIGUOUS if item.fair else Refused.UNFAIR)
     return DrawReport(item._replace(unusual=unusual_of(found)) if found else item, note or stopped)

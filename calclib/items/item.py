@@ -21,9 +21,10 @@ from calclib.items.recorded.recorded_numbers import (
 from calclib.items.recorded.unusual import Unusual, unusual_from_record
 from calclib.items.recorded.way_values import WayValue, ways_from_rows
 from calclib.items.recorded.ways import decided
+from calclib.models.papers import Paper, paper_of
 from calclib.quantity.enclosure import Exact
 from calclib.quantity.rounding import RoundingRule
-from calclib.wording.facts import Fact, fact_from_record
+from calclib.wording.facts import Fact, fact, fact_from_record
 
 RECORD_VERSION = 2
 
@@ -85,6 +86,7 @@ class ItemPart(NamedTuple):
         converts: The value that the stem states and its unit, where changing that unit is all that is asked.
         missed: What it would mean to make another choice, in a sentence.
         says: What is asked, as a noun phrase: “pump rate”; "" in a record of an older version.
+        decides: Whether it asks for the "act" or the "reason" of a decision about an order; "" for neither.
     """
 
     name: str
@@ -110,6 +112,7 @@ class ItemPart(NamedTuple):
     converts: tuple[Fraction, str] | None = None
     missed: str = ""
     says: str = ""
+    decides: str = ""
 
     @property
     def words(self) -> str:
@@ -138,7 +141,9 @@ class Item(NamedTuple):
         why: What is not fair, not diagnosable or not plausible, as facts of `draw.toml`.
         worked: For each part the lines of its worked solution, as facts; an earlier part's steps are not repeated.
         drawings: Devices from which a value is read that the stem does not state.
+        papers: Order, record, labels and references that are drawn beside the stem.
         unusual: In what a teacher's own numbers go beyond the formulary.
+        own_names: The names that its model gives its parts, where they go by those of another problem's; else ().
     """
 
     model_id: str
@@ -159,11 +164,18 @@ class Item(NamedTuple):
     worked: Mapping[str, tuple[Fact, ...]] = MappingProxyType({})
     drawings: tuple[Drawing, ...] = ()
     unusual: tuple[Unusual, ...] = ()
+    papers: tuple[Paper, ...] = ()
+    own_names: tuple[str, ...] = ()
+
+    @property
+    def pictures(self) -> tuple[Paper | Drawing, ...]:
+        """All that is drawn beside the stem, in the order in which it is shown."""
+        return (*self.papers, *self.drawings)
 
     @property
     def in_words(self) -> str:
         """The stem, with words in the place of its drawings."""
-        return "\n\n".join((self.stem, *(drawing.alt for drawing in self.drawings)))
+        return "\n\n".join((self.stem, *(picture.alt for picture in self.pictures)))
 
     def part(self, name: str) -> ItemPart:
         """Return one part.
@@ -174,7 +186,9 @@ class Item(NamedTuple):
         for part in self.parts:
             if part.name == name:
                 return part
-        raise BadInput(f"{self.model_id} has no part “{name}”; it has {', '.join(p.name for p in self.parts)}")
+        raise BadInput(
+            fact("errors_models.no_part", model=self.model_id, name=name, known=tuple(p.name for p in self.parts))
+        )
 
     def to_record(self) -> dict[str, Any]:
         """Return the item as values that JSON can hold."""
@@ -195,8 +209,15 @@ class Item(NamedTuple):
             "why": [one.to_record() for one in self.why],
             "worked": {name: [line.to_record() for line in lines] for name, lines in self.worked.items()},
             **({"drawings": [d.to_record() for d in self.drawings]} if self.drawings else {}),
+            **({"papers": [p.to_record() for p in self.papers]} if self.papers else {}),
             **({"unusual": [one.to_record() for one in self.unusual]} if self.unusual else {}),
+            **({"own_names": list(self.own_names)} if self.own_names else {}),
         }
+
+
+def recorded_pictures(record: Mapping[str, Any]) -> tuple[Paper | Drawing, ...]:
+    """Return all that was drawn beside the stem of a recorded item."""
+    return (*map(paper_of, record.get("papers", ())), *map(drawing_of, record.get("drawings", ())))
 
 
 def item_from_record(record: Mapping[str, Any]) -> Item:
@@ -206,7 +227,7 @@ def item_from_record(record: Mapping[str, Any]) -> Item:
         BadInput: The record is of another version or damaged.
     """
     if record.get("record") != RECORD_VERSION:
-        raise BadInput("this item was recorded by another version and can't be read by this one")
+        raise BadInput(fact("errors_items.other_version"))
     try:
         model_id, version, digest = record["model"]
         return Item(
@@ -228,6 +249,8 @@ def item_from_record(record: Mapping[str, Any]) -> Item:
             {name: tuple(map(fact_from_record, lines)) for name, lines in record["worked"].items()},
             tuple(map(drawing_of, record.get("drawings", ()))),
             tuple(map(unusual_from_record, record.get("unusual", ()))),
+            tuple(map(paper_of, record.get("papers", ()))),
+            tuple(record.get("own_names", ())),
         )
     except (KeyError, TypeError, ValueError, ZeroDivisionError) as error:
         raise damaged(error) from None
@@ -244,6 +267,7 @@ def _part_record(part: ItemPart) -> dict[str, Any]:
         **({"converts": [str(part.converts[0]), part.converts[1]]} if part.converts else {}),
         **({"missed": part.missed} if part.missed else {}),
         **({"says": part.says} if part.says else {}),
+        **({"decides": part.decides} if part.decides else {}),
         "name": part.name,
         "kind": part.kind,
         "asked": part.asked,
@@ -289,6 +313,7 @@ def _part(record: Mapping[str, Any]) -> ItemPart:
         _stated_value(*record["converts"]) if "converts" in record else None,
         missed=record.get("missed", ""),
         says=record.get("says", ""),
+        decides=record.get("decides", ""),
     )
 
 

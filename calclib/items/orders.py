@@ -9,6 +9,7 @@ from fractions import Fraction
 from calclib.chains.chain import Chain
 from calclib.chains.expression import Power
 from calclib.chains.factors import Value
+from calclib.chains.kinds.decide import ACT, Decide
 from calclib.errors.messages import BadInput
 from calclib.formulary.amount import DAY, DAYS_OF_YEAR, KG, SQUARE_METER, Amount, age_in_days, amount
 from calclib.formulary.catalogue import drug_named
@@ -46,10 +47,12 @@ def orders_of(model: ItemModel, stated: Mapping[str, Stated], chain: Chain, done
         done: The values of all steps.
     """
     values = _Values(model, stated, chain, done)
+    acts = (step for step in chain.steps if isinstance(step, Decide) and step.column == ACT)
+    held = any(done[step.name] != step.proceed for step in acts)
     return [
         values.order(one)
         for one in model.orders
-        if not any(done.get(step) in labels for step, labels in one.unless.items())
+        if not any(done.get(step) in labels for step, labels in one.unless.items()) and not held
     ]
 
 

@@ -14,6 +14,7 @@ from calclib.models.model import PartModel
 from calclib.quantity.enclosure import Exact
 from calclib.quantity.equivalences import bridge_factor
 from calclib.quantity.units import Unit
+from calclib.wording.facts import fact
 
 ONE = Fraction(1)
 
@@ -33,7 +34,8 @@ def in_part_unit(value: Exact, part: PartModel, chain: Chain) -> Exact:
     factor = unit_factor(have, part.unit)
     if factor is None:
         raise BadInput(
-            f"part {part.name} is asked in {part.unit}, but the step {part.asks} is in {have}", line=part.line
+            fact("errors_items.unit_of_part", part=part.name, unit=str(part.unit), step=part.asks, have=str(have)),
+            line=part.line,
         )
     return value if factor is ONE else value * factor
 

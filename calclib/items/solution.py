@@ -99,7 +99,7 @@ class Solution:
             BadInput: There is no such part, or it asks for a set-up.
         """
         if self.item.part(part).kind == SETUP:
-            raise BadInput(f"{part} asks for a set-up, which has no lines of its own")
+            raise BadInput(fact("errors_items.setup_has_no_lines", part=part))
         asked = self._asked(self.item.part(part))
         return solution_steps(self.chain, self.values, asked, known=self._behind(part), method=method)
 
@@ -124,6 +124,7 @@ class Solution:
         texts = tuple(
             GivenText(g.name, g.says, fact("hint.as_drawn") if g.name in drawn else g.text, g.role == "distractor")
             for g in self.item.givens
+            if g.role != "hidden"
         )
         known = frozenset(self._earlier(part)) - {self.asks[part]}
         hints = Hints(self.chain, self.values, self.asks[part], found.unit, texts, known, drawn)
@@ -185,7 +186,7 @@ def rebuilt(item: Item, model: ItemModel, policy: RoundingPolicy) -> tuple[Compi
         BadInput: The model is another than that of the item.
     """
     if model.hash != item.model_hash:
-        raise BadInput(f"{item.model_id} has changed since this item was drawn")
+        raise BadInput(fact("errors_items.model_changed", model=item.model_id))
     model = rounded_as_recorded(item, as_measured(item, model), policy)
     stated = recorded_givens(item, model)
     ready = compiled(model, stated, policy)

@@ -18,6 +18,7 @@ from calclib.models.stated import Stated
 from calclib.quantity.enclosure import Exact, ends
 from calclib.quantity.rounding import RoundingPolicy, RoundingRule
 from calclib.quantity.writing import has_finite_decimals, write_quantity
+from calclib.wording.facts import fact
 
 RATE, HIGH_ALERT_RATE = "pump_rate", "high_alert_rate"
 TABLETS, UNSCORED_TABLETS = "tablets", "unscored_tablets"
@@ -126,7 +127,7 @@ def refuse_split_tablets(rule: RoundingRule, exact: Exact, unit: str) -> None:
     """
     if rule.name == UNSCORED_TABLETS and isinstance(exact, Fraction) and exact.denominator != 1:
         about = write_quantity(exact, unit, None if has_finite_decimals(exact) else 3)
-        raise BadInput(f"the dose would be {about}, and tablets that are not scored are given whole")
+        raise BadInput(fact("errors_items.tablets_given_whole", about=about))
 
 
 def too_far(rule: RoundingRule, key: Fraction, exact: Exact, high_alert: bool) -> bool:

@@ -10,17 +10,13 @@ from functools import lru_cache
 from calclib.collecting.submitted_notebook import SubmittedNotebook
 from calclib.gradebook.notebook import AnswerPlace
 from calclib.judging_papers.own_writing import written_near
-from calclib.reading import BEHIND, PLACE, CellText, Unread, read_answer_cell
+from calclib.reading import BEHIND, CellText, Unread, read_answer_cell
 from calclib.wording.facts import Fact, fact
 
 _SHOWN = 400
 # Cells of the student's own, in which an answer may stand that belongs elsewhere, are searched up to here.
 _MOST_SEARCHED = 200_000
 _DIGIT = re.compile(r"\d")
-# A cell as it was handed out, with a plain text typed in: read at a glance, with what the reader of cells would say.
-_USUAL = re.compile(
-    rf'(?P<name>[A-Za-z_][A-Za-z0-9_]{{0,40}}) = "(?P<text>[ !#-\[\]-~]{{1,200}})"\n{re.escape(PLACE)}\n?'
-)
 
 
 @dataclass(frozen=True)
@@ -94,9 +90,6 @@ def _bound(
         elsewhere = _elsewhere(place, notebook)
         held = fact("cell.missing_another_holds", name=place.variable)
         return Unclear(held if elsewhere else fact("cell.missing"), elsewhere, missing=True)
-    usual = _USUAL.fullmatch(sources[0]) if len(sources) == 1 else None
-    if usual and usual["name"] == place.variable and usual["text"].strip():
-        return Typed(usual["text"])
     readings = [read_answer_cell(source, place.variable) for source in sources if source != place.blank]
     unread = [one for one in readings if isinstance(one, Unread)]
     if unread:

@@ -14,6 +14,7 @@ from calclib.records.frozen.frozen_models import freeze_model
 from calclib.records.rulings.ruling import Keying
 from calclib.records.sealed import SealedSet, record_of
 from calclib.records.tables import ITEM
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from calclib.models import ItemModel
@@ -42,10 +43,12 @@ def corrected_model_value(
     where = Path(file).name
     slots = [slot.number for slot in sealed.slots if slot.model == model.id]
     if not slots:
-        known = ", ".join(dict.fromkeys(slot.model for slot in sealed.slots))
         raise BadInput(
-            f"the set has no problem of the item model “{visible(model.id)}”; its item models are {known}, and a "
-            "corrected one keeps the id",
+            fact(
+                "errors_judging_papers.no_problem_of_model",
+                model=visible(model.id),
+                known=tuple(dict.fromkeys(slot.model for slot in sealed.slots)),
+            ),
             where=where,
         )
     mine = (ITEM.c.set_name == sealed.name, ITEM.c.model_id == model.id)
@@ -54,12 +57,15 @@ def corrected_model_value(
     versions = sorted(set(others.values()))
     if not versions:
         ruling = keying.models.get(model.id)
-        back = "" if ruling is None else f": take ruling {ruling.number} back with --withdraw {ruling.number}"
-        raise BadInput(f"what was handed out was drawn from this very version {model.version}{back}", where=where)
+        what = fact("errors_judging_papers.same_version", version=model.version)
+        if ruling is not None:
+            what = fact("errors_judging_papers.version_of_ruling", version=model.version, ruling=ruling.number)
+        raise BadInput(what, where=where)
     if model.version in versions:
         raise BadInput(
-            f"version {model.version} of “{model.id}” was handed out, and this is another text: give it a higher "
-            f"version, as in version = {versions[-1] + 1}, so that the records tell them apart",
+            fact(
+                "errors_judging_papers.version_handed_out", version=model.version, model=model.id, next=versions[-1] + 1
+            ),
             where=where,
         )
     for digest in others:
@@ -68,7 +74,7 @@ def corrected_model_value(
         try:
             refuse_unlike(item_from_record(record_of(row.record, row.faults)), model)
         except BadInput as error:
-            raise BadInput(error.message, where=where, line=error.line) from None
+            raise BadInput(error.what, where=where, line=error.line) from None
     return {
         "model": model.id,
         "version": str(model.version),

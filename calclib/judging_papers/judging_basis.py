@@ -12,6 +12,7 @@ from calclib.records.rulings.ruled_set import as_ruled
 from calclib.records.rulings.ruling import in_force, rulings_of
 from calclib.records.sealed import SealedSet
 from calclib.records.tables import ITEM
+from calclib.wording.facts import fact
 
 
 def basis_of(connection: Connection, sealed: SealedSet) -> Basis:
@@ -26,7 +27,7 @@ def basis_of(connection: Connection, sealed: SealedSet) -> Basis:
     sealed = as_ruled(sealed, rulings)
     marking = frozen_text(connection, sealed.marking_hash)
     if marking is None:
-        raise CalclibError(f"The record of the set '{sealed.name}' is damaged: restore the gradebook from a backup.")
+        raise CalclibError(fact("errors_judging_papers.damaged_record", name=sealed.name))
     hashes = connection.execute(select(ITEM.c.model_hash).where(ITEM.c.set_name == sealed.name).distinct()).scalars()
     return Basis(
         marking=read_marking_policy(marking, f"{sealed.marking} (as recorded)"),

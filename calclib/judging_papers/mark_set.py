@@ -20,6 +20,7 @@ from calclib.judging_papers.marking_run import Across, Marking
 from calclib.judging_papers.rekey_set import rekey_set
 from calclib.records.sealed import lock_set, sealed_set
 from calclib.records.set_aside import SetAsideReason
+from calclib.wording.facts import fact
 
 __all__ = ["Change", "Marked", "mark", "marked_within"]
 
@@ -146,7 +147,7 @@ def marked_within(
     lock_set(connection, set_name)
     sealed = sealed_set(connection, set_name)
     if sealed is None:
-        raise BadInput(f"No set '{visible(set_name)}' was handed out in this class: check the name.")
+        raise BadInput(fact("errors_records.no_set", name=visible(set_name)))
     rekey_set(connection, set_name, now=now)
     students = [one for one in roster.students if only is None or one.id in only]
     marking = Marking(connection, where, sealed, roster, now, files=files, across=across, taken=taken)

@@ -111,7 +111,7 @@ class _Keyer:
     def _rekeyed(self, sealed: SealedItem, pseudonym: str) -> CorrectedItem:
         from calclib.items import item_from_record
         from calclib.items.keys.corrected_item import CorrectedItem, corrected_item
-        from calclib.items.part_names import with_only_part
+        from calclib.items.part_names import with_own_names, with_part_names
 
         item, keys = item_from_record(sealed.record), self.keys
         if sealed.model_hash not in keys.models:
@@ -124,13 +124,15 @@ class _Keyer:
         beside = [(model, policy) for model, policy in ways[1:] if (model.hash, policy.name) != as_it_was]
         try:
             # What took a bad problem's place goes by the name of the place; its model has its own.
-            own = with_only_part(item, ways[0][0].parts[0].name)
+            own = with_own_names(item)
             found = corrected_item(own, *ways[0], printed=all(one.value["printed"] for one in rulings), beside=beside)
-            return replace(found, item=with_only_part(found.item, item.parts[0].name))
+            return replace(found, item=with_part_names(found.item, [part.name for part in item.parts]))
         except BadInput as error:
             if self.refuse:
-                raise BadInput(f"Problem {sealed.slot} of {self.students[pseudonym]}: {error}.") from None
-            return CorrectedItem(item, (fact("rekeyed.refused", reason=str(error)),))
+                student = self.students[pseudonym]
+                what = fact("errors_judging_papers.not_rekeyed", problem=sealed.slot, student=student, what=error.told)
+                raise BadInput(what) from None
+            return CorrectedItem(item, (fact("rekeyed.refused", reason=error.told),))
 
     @cached_property
     def students(self) -> dict[str, str]:

@@ -21,6 +21,7 @@ from calclib.collecting.questioned_hand_in import hand_in_taken, questioned_hand
 from calclib.collecting.stored_submission import Store
 from calclib.collecting.submitted_notebook import read_notebook
 from calclib.errors import BadInput
+from calclib.errors.file_bounds import FIRST_YEAR
 from calclib.judging_papers.corrected_model import corrected_model_value
 from calclib.judging_papers.ruling_effects import may_fail_the_set
 from calclib.quantity.writing import read_number, write_number
@@ -33,7 +34,7 @@ from calclib.records.people import named_in, pseudonyms
 from calclib.records.questioned import Questioned
 from calclib.records.rulings.ruling import Ruling, in_force, keying, rulings_of, typed_hash
 from calclib.records.sealed import Slot, sealed_set
-from calclib.wording.sentences import said
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from calclib.models import ItemModel
@@ -93,7 +94,7 @@ class CheckedRequest:
     ) -> None:
         sealed = sealed_set(connection, set_name)
         if sealed is None:
-            raise BadInput(f"No set '{visible(set_name)}' was handed out in this class: check the name.")
+            raise BadInput(fact("errors_records.no_set", name=visible(set_name)))
         self.connection, self.where, self.sealed, self.request, self.now = connection, where, sealed, request, now
         self.corrected = corrected
         self.rulings = rulings_of(connection, set_name)
@@ -107,10 +108,10 @@ class CheckedRequest:
         request = self.request
         reason = " ".join(request.reason.split())
         if not reason or len(reason) > _LONGEST_REASON or not reason.isprintable():
-            raise BadInput(f"A ruling needs a reason of 1 to {_LONGEST_REASON:,} printable characters: add --reason.")
+            raise BadInput(fact("errors_judging_papers.reason", most=_LONGEST_REASON))
         by = " ".join(request.by.split())
         if len(by) > _LONGEST_NAME or not by.isprintable():
-            raise BadInput(f"Who rules? Give a name of at most {_LONGEST_NAME} printable characters: --by NAME.")
+            raise BadInput(fact("errors_judging_papers.who_rules", most=_LONGEST_NAME))
         plain = Ruling(
             0,
             request.kind,
@@ -127,8 +128,8 @@ class CheckedRequest:
             return self._withdrawal(plain)
         if request.kind in _OF_THE_SET:
             if request.problem is not None or request.part or request.student:
-                of = "every problem of the item model" if request.kind == "model" else said("ruling.whole_set")
-                raise BadInput(f"This speaks of {of}: leave --problem, --part and --student out.")
+                of = fact("errors_judging_papers.every_problem" if request.kind == "model" else "ruling.whole_set")
+                raise BadInput(fact("errors_judging_papers.speaks_of", of=of))
             return replace(plain, value=self._of_the_set())
         if request.kind in ("take", "leave"):
             return self._taken(plain)
@@ -145,7 +146,7 @@ class CheckedRequest:
         if request.kind == "failing":
             return self._failing(ruling, slot)
         if request.kind in ("void", "credit") and student:
-            raise BadInput("This speaks of everyone: leave --student out, or give one student's answer its --points.")
+            raise BadInput(fact("errors_judging_papers.speaks_of_everyone"))
         if request.kind == "credit":
             return replace(ruling, value={"attempts": self._attempts_so_far()})
         return replace(ruling, value=self._accepted(slot, part) if request.kind in _ACCEPTING else {})
@@ -158,9 +159,9 @@ class CheckedRequest:
     def _slot(self) -> Slot:
         numbers = [slot.number for slot in self.sealed.slots]
         if self.request.problem is None:
-            raise BadInput("Which problem? Add its number: --problem 3.")
+            raise BadInput(fact("errors_judging_papers.which_problem"))
         if self.request.problem not in numbers:
-            raise BadInput(f"The set has no problem {self.request.problem}: its problems are 1 to {numbers[-1]}.")
+            raise BadInput(fact("errors_releasing.no_problem", problem=self.request.problem, most=numbers[-1]))
         return self.sealed.slots[numbers.index(self.request.problem)]
 
     def _part(self, slot: Slot) -> str:
@@ -172,11 +173,16 @@ class CheckedRequest:
                 asked = lettered.get(asked.casefold(), "")
             if not asked:
                 raise BadInput(
-                    f"Problem {slot.number} has no part '{visible(self.request.part)}': it has {', '.join(names)}."
+                    fact(
+                        "errors_judging_papers.no_part",
+                        problem=slot.number,
+                        part=visible(self.request.part),
+                        known=tuple(names),
+                    )
                 )
             return asked
         if len(names) > 1 and self.request.kind in ("answer", "failing", *_ACCEPTING):
-            raise BadInput(f"Problem {slot.number} has several parts: add --part with one of {', '.join(names)}.")
+            raise BadInput(fact("errors_judging_papers.which_part", problem=slot.number, known=tuple(names)))
         return names[0] if len(names) == 1 else ""
 
     def _pseudonym(self) -> str:
@@ -184,13 +190,13 @@ class CheckedRequest:
             return ""
         name = pseudonyms(self.connection).get(self.request.student)
         if name is None:
-            raise BadInput(f"No student of the class has the id '{visible(self.request.student)}'.")
+            raise BadInput(fact("errors_judging_papers.no_student", student=visible(self.request.student)))
         return name
 
     def _named(self) -> str:
         name = self._pseudonym()
         if not name:
-            raise BadInput("Which student? Add the id: --student ID.")
+            raise BadInput(fact("errors_judging_papers.which_student"))
         return name
 
     def _time(self) -> Mapping[str, str]:
@@ -202,11 +208,8 @@ class CheckedRequest:
                 time = dt.datetime.fromisoformat(text)
             except ValueError:
                 time = None
-            if time is None or time.tzinfo is None or time > self.now:
-                raise BadInput(
-                    "--handed-in takes a date and time with offset that has passed, such as "
-                    f"2026-12-01T23:10:00-05:00, not '{visible(text)}'."
-                )
+            if time is None or time.tzinfo is None or time.year < FIRST_YEAR or time > self.now:
+                raise BadInput(fact("errors_judging_papers.handed_in", text=visible(text)))
             text = time.astimezone(dt.UTC).isoformat(timespec="seconds")
         return {"time": text, "submission": self._recorded().submission} if self.request.student else {"time": text}
 
@@ -237,14 +240,14 @@ class CheckedRequest:
     def _student(self) -> Student:
         student = read_roster(self.where.roster).by_id().get(self.request.student)
         if student is None:
-            raise BadInput(f"{self.request.student} is no longer on the roster, so nothing of theirs is marked.")
+            raise BadInput(fact("errors_judging_papers.no_longer_on_roster", student=self.request.student))
         return student
 
     def _recorded(self) -> MarkedPaper:
         name = self._named()
         paper = marked_papers(self.connection, self.sealed.name, name).get(name)
         if paper is None:
-            raise BadInput(f"Nothing of {self.request.student} was marked in this set yet: run calclib mark first.")
+            raise BadInput(fact("errors_judging_papers.nothing_marked", student=self.request.student))
         return paper
 
     def _answer(self, ruling: Ruling, slot: Slot) -> Ruling:
@@ -253,37 +256,32 @@ class CheckedRequest:
         self._refuse_void(mark)
         points = self._number(self.request.value["points"], "--points")
         if points > mark.points:
-            most = write_number(mark.points, 2)
-            raise BadInput(f"This answer is worth {most} at the most: give --points from 0 to {most}.")
+            raise BadInput(fact("errors_judging_papers.too_many_points", most=write_number(mark.points, 2)))
         return replace(ruling, value={"points": str(points), **_of_this_answer(paper, mark)})
 
     def _failing(self, ruling: Ruling, slot: Slot) -> Ruling:
         paper = self._recorded()
         mark = next(one for one in paper.marks if (one.slot, one.part) == (slot.number, ruling.part))
         if not may_fail_the_set(mark):
-            raise BadInput(
-                f"The answer of {self.request.student} has no error that fails the whole set: calclib review lists "
-                "those that wait for you."
-            )
+            raise BadInput(fact("errors_judging_papers.no_error_that_fails", student=self.request.student))
         outcome = self.request.value["outcome"]
         return replace(ruling, value={"outcome": outcome, **_of_this_answer(paper, mark)})
 
     def _refuse_void(self, mark: PartMark) -> None:
         for one in in_force(self.rulings):
             if one.kind == "void" and one.covers(mark.slot, mark.part, ""):
-                raise BadInput(f"This question doesn't count any more, by ruling {one.number}.")
+                raise BadInput(fact("errors_judging_papers.question_is_void", ruling=one.number))
 
     def _taken(self, plain: Ruling) -> Ruling:
         paper = self._recorded()
         if not any(mark.verdict == "set_aside" for mark in paper.marks):
-            raise BadInput(f"The notebook of {self.request.student} isn't set aside: it was marked.")
+            raise BadInput(fact("errors_judging_papers.not_set_aside", student=self.request.student))
         path = self.where.submitted(self.sealed.name, self.request.student)
         data = read_plain_file(path) if path.is_file() else b"{}"
         notebook = data if isinstance(data, Damaged) else read_notebook(data)
         if self.request.kind == "take" and isinstance(notebook, Damaged) and path.is_file():
             raise BadInput(
-                f"The notebook of {self.request.student} can't be marked, since it {notebook.words}: have it "
-                "resubmitted, rule on single answers with --points, or let it be with --leave-notebook."
+                fact("errors_judging_papers.cannot_be_marked", student=self.request.student, why=notebook.told)
             )
         return replace(plain, pseudonym=paper.pseudonym, value={"submission": paper.submission})
 
@@ -292,17 +290,17 @@ class CheckedRequest:
         if self.request.kind == "text":
             text = value["text"].strip()
             if not text or len(text) > 200 or not text.isprintable():
-                raise BadInput("The text that is accepted must have 1 to 200 printable characters.")
+                raise BadInput(fact("errors_judging_papers.accepted_text"))
             return {"text": text}
         if slot.kinds[part] != "quantity":
-            raise BadInput("This question doesn't ask for a number: accept an answer by its text, --accept.")
+            raise BadInput(fact("errors_judging_papers.no_number_asked"))
         if self.request.kind == "within":
             typed = value["amount"].strip()
             amount = self._number(typed.removesuffix("%"), "--within")
             return {"amount": str(amount), "percent": "yes" if typed.endswith("%") else ""}
         low, high = self._number(value["low"], "--from"), self._number(value["high"], "--to")
         if low > high:
-            raise BadInput("The number after --from must not be larger than the one after --to.")
+            raise BadInput(fact("errors_judging_papers.from_above_to"))
         return {"low": str(low), "high": str(high)}
 
     def _number(self, text: str, option: str) -> Fraction:
@@ -311,7 +309,7 @@ class CheckedRequest:
         except BadInput:
             number = Fraction(-1)
         if number < 0:
-            raise BadInput(f"{option} takes a number such as 0.5, not '{visible(text)}'.")
+            raise BadInput(fact("errors_judging_papers.no_number", option=option, text=visible(text)))
         return number
 
     def _of_the_set(self) -> Mapping[str, str]:
@@ -336,14 +334,14 @@ class CheckedRequest:
         policy = rounding_policy(self.request.value["policy"])
         key = freeze_text(self.connection, "rounding", policy.name, rounding_text(policy))
         if key == self.sealed.rounding_hash and keying(in_force(self.rulings)).rounding is None:
-            raise BadInput(f"The set is keyed by the rounding policy “{policy.name}” already.")
+            raise BadInput(fact("errors_judging_papers.policy_already", policy=policy.name))
         return {"policy": policy.name, "hash": key, "printed": self.request.value["printed"]}
 
     def _withdrawal(self, plain: Ruling) -> Ruling:
         wanted = self.request.value["number"]
         found = [one for one in in_force(self.rulings) if str(one.number) == wanted]
         if not found:
-            raise BadInput(f"No ruling {visible(wanted)} holds in this set: calclib review lists the rulings.")
+            raise BadInput(fact("errors_judging_papers.no_ruling", ruling=visible(wanted)))
         one = found[0]
         return replace(plain, slot=one.slot, part=one.part, pseudonym=one.pseudonym, value={"number": wanted})
 

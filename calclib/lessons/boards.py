@@ -13,6 +13,7 @@ from calclib.answers.marking_policy import marking_policy
 from calclib.answers.setups.judging import judge_setup
 from calclib.answers.verdict import PartVerdict
 from calclib.chains.factors import EQUIVALENCE
+from calclib.chains.kinds.between import Between
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.sums import Sum
@@ -29,6 +30,7 @@ from calclib.paths.legitimate import KEY_PATH
 from calclib.quantity.policies import rounding_policy
 from calclib.quantity.units import unit_table
 from calclib.quantity.writing import is_singular, plural, singular, write_quantity, write_unit
+from calclib.wording.facts import fact
 from calclib.wording.sentences import said, sentence
 
 Gaps = Literal[0, 1, 2, "all"]
@@ -102,7 +104,7 @@ class Board:
 
     def __init__(self, model_id: str, given: Mapping[str, str], gaps: Gaps = 0) -> None:
         if gaps not in GAPS:
-            raise BadInput('gaps must be 0, 1, 2 or "all"')
+            raise BadInput(fact("errors_lessons.gaps"))
         self.gaps = gaps
         self.model = item_model(model_id)
         self.item: Item = draw_item(self.model, "board", given=given)
@@ -131,7 +133,7 @@ class Board:
         """Return the verdict on the number that is left out of the set-up, by the judge of all answers."""
         place = self.amount_gap(method)
         if place is None:
-            raise BadInput("this board has no number left out of its set-up")
+            raise BadInput(fact("errors_lessons.no_gap"))
         unit, key = str(place.amount.unit), _value(place.amount)
         policy = rounding_policy(self.item.policy_name)
         part = self.asked[-1]._replace(
@@ -201,17 +203,18 @@ class Board:
         gap = self.amount_gap(method) if not filled and self.gaps == 2 else None
         lines: list[BoardLine] = []
         steps = self._steps(part, method)
+        comes_to_it = max((place for place, (_, written) in enumerate(steps[:-1]) if written), default=0)
         for place, (step, of_step) in enumerate(steps):
             if place == len(steps) - 1:
                 lines += self._answer(part, of_step, opened)
                 continue
-            last = step == self.solution.asks[part.name]
+            last = place == comes_to_it or step == self.solution.asks[part.name]
             for number, line in enumerate(of_step):
-                if opened and last and _only_a_result(line):
+                kind, units = self._kind(step, line)
+                if opened and last and (_only_a_result(line) or kind is LineKind.CLOCK):
                     continue
                 hidden = gap.amount if gap is not None and gap.step == step else None
                 here = gap if gap is not None and (gap.step, gap.line) == (step, number) else None
-                kind, units = self._kind(step, line)
                 lines.append(BoardLine(_pieces(line, here, opened and last, hidden), why_of(kind, **units)))
         return BoardPart(part.name, part.asked, part.rule_text, tuple(lines))
 
@@ -220,10 +223,8 @@ class Board:
         rule: list[Piece] = [{"words": part.rule_text}] if part.rule_text else []
         rounds = part.rule is not None and any(band.step for band in part.rule.bands)
         answer: Piece = {"gap": ANSWER, "label": "Your answer, with its unit"} if opened else {"words": part.answer}
-        return [
-            *before,
-            BoardLine((*rule, {"words": "Answer:"}, answer), why_of(LineKind.ROUNDED if rounds else LineKind.ANSWER)),
-        ]
+        kind = LineKind.CLOCK_ANSWER if part.kind == "clock" else LineKind.ROUNDED if rounds else LineKind.ANSWER
+        return [*before, BoardLine((*rule, {"words": "Answer:"}, answer), why_of(kind))]
 
     def _kind(self, name: str, line: Line) -> tuple[LineKind, dict[str, str]]:
         """What a line does, by its form and its step."""
@@ -237,8 +238,10 @@ class Board:
             "above": write_unit(above[0]) if above else "",
             "below": write_unit(below[0]) if below else "",
         }
-        if isinstance(step, (Sum, Clock)):
-            return (LineKind.SUM if isinstance(step, Sum) else LineKind.CLOCK), units
+        if isinstance(step, (Clock, Between)):
+            return (LineKind.CLOCK if len(ratios) <= 1 else LineKind.CONVERSION), units
+        if isinstance(step, Sum):
+            return LineKind.SUM, units
         if any(r.name == "x" for r in ratios):
             return LineKind.PROPORTION, units
         if isinstance(line[0], Words) and line[0].what == "x":
@@ -255,7 +258,8 @@ class Board:
         if len(plain) == 1:
             return LineKind.CONVERSION, units
         if below:
-            return LineKind.RATE, units
+            converts = any(factor.is_equivalence for factor in step.factors)
+            return (LineKind.CONVERTED_RATE if converts else LineKind.RATE), units
         return (LineKind.STRENGTH if any(f.group for f in step.factors) else LineKind.PRODUCT), units
 
 

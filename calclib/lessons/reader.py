@@ -13,6 +13,7 @@ from typing import Any
 from calclib.errors.messages import BadInput
 from calclib.lessons.records import Choice, Drawn, Lesson, Question, Shown, StatedOrder
 from calclib.timeline.hanging import Bag, Entered, Flush, Hanging, Primary, Secondary
+from calclib.wording.facts import fact
 
 FOLDER = "books"
 
@@ -33,7 +34,7 @@ def lesson(name: str) -> Lesson:
     """
     file = resources.files("calclib.lessons").joinpath(FOLDER, f"{name}.toml")
     if not name.isidentifier() or not file.is_file():
-        raise BadInput(f"there is no lesson “{name}”")
+        raise BadInput(fact("errors_lessons.no_lesson", name=name))
     return lesson_from_text(name, file.read_text("utf-8"))
 
 
@@ -50,7 +51,7 @@ def lesson_from_text(name: str, text: str) -> Lesson:
     data = tomllib.loads(text)
     questions = [_question(entry, name) for entry in data.get("question", ())]
     if len({one.name for one in questions}) != len(questions):
-        raise BadInput("two questions have the same name", where=f"{name}.toml")
+        raise BadInput(fact("errors_lessons.same_name"), where=f"{name}.toml")
     return Lesson(
         name=name,
         number=data["number"],
@@ -71,7 +72,7 @@ def _question(entry: Mapping[str, Any], lesson_name: str) -> Question:
         problem = Drawn(entry["model"], given, entry.get("part", ""), entry.get("with_stem", True))
     if (problem is None) != (sum(one.right for one in choices) == 1) or (problem is not None and choices):
         raise BadInput(
-            f"the question “{entry['name']}” needs either choices, one of them right, or a problem",
+            fact("errors_lessons.choices_or_problem", name=entry["name"]),
             where=f"{lesson_name}.toml",
         )
     return Question(

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from calclib.errors.messages import BadInput
 from calclib.timeline.hanging import Hanging
+from calclib.wording.facts import fact
 
 
 @dataclass(frozen=True)
@@ -125,5 +126,5 @@ class Lesson:
             BadInput: The lesson has no question of that name.
         """
         if name not in self.questions:
-            raise BadInput(f"the lesson {self.name} has no question “{name}”; it has {', '.join(self.questions)}")
+            raise BadInput(fact("errors_lessons.no_question", lesson=self.name, name=name, known=tuple(self.questions)))
         return self.questions[name]

@@ -10,6 +10,7 @@ class LineKind(StrEnum):
 
     CONVERSION = "conversion"
     RATE = "rate"
+    CONVERTED_RATE = "converted rate"
     STRENGTH = "strength"
     PRODUCT = "product"
     SUM = "sum"
@@ -19,6 +20,7 @@ class LineKind(StrEnum):
     FORMULA_IN_WORDS = "formula in words"
     DESIRED_OVER_HAVE = "desired over have"
     CLOCK = "clock"
+    CLOCK_ANSWER = "clock answer"
     ANSWER = "answer"
     ROUNDED = "rounded"
     OTHER = "other"
@@ -27,18 +29,21 @@ class LineKind(StrEnum):
 _WHY = {
     LineKind.CONVERSION: "The two sides of this fraction are the same amount, so it changes the unit and nothing else. "
     "The unit that you want to lose stands once above and once below.",
-    LineKind.RATE: "{unit} means so many {above} in each {below}. So the {above} stand above, and the time below.",
-    LineKind.STRENGTH: "The label is a fraction. Turn it so that the unit of the order cancels and {unit} stays.",
-    LineKind.PRODUCT: "Units that stand above and below cancel. What is left must be the unit that is asked.",
-    LineKind.SUM: "You can add and subtract only like units. Here every part is in {unit}.",
+    LineKind.RATE: "{unit} means {above} in each {below}. So {above} goes above the line, and {below} below it.",
+    LineKind.CONVERTED_RATE: "{unit} means {above} in each {below}. So {above} goes above the line. "
+    "The fraction with the same amount above and below only changes the unit.",
+    LineKind.STRENGTH: "The label is a fraction. Turn it so that the unit you start from cancels and {unit} stays.",
+    LineKind.PRODUCT: "Units that stand above and below cancel. What is left must be the unit that is asked for.",
+    LineKind.SUM: "You can add and subtract only when the units are the same. Here all are in {unit}.",
     LineKind.PROPORTION: "On the left is what you know, on the right what you want. "
     "The same unit stands in the same place on both sides.",
-    LineKind.CROSSWISE: "Multiply crosswise, then divide by what stands with the x.",
+    LineKind.CROSSWISE: "Cross-multiply, then divide by the number that stands with the x.",
     LineKind.PER_UNIT: "x is what runs in one unit of time. That is the rate.",
     LineKind.FORMULA_IN_WORDS: "Say the formula in words before you put in numbers.",
     LineKind.DESIRED_OVER_HAVE: "D is the dose desired, which the order gives. H is the strength you have, "
     "and Q is the quantity that holds it. Both stand on the label.",
     LineKind.CLOCK: "Count the hours first, then the minutes. An hour has 60 minutes, not 100.",
+    LineKind.CLOCK_ANSWER: "Write four digits, from 0000 to 2359. Then compare with your estimate.",
     LineKind.ANSWER: "Write the unit. Then compare with your estimate.",
     LineKind.ROUNDED: "Round once, at the very end. Write the unit. Then compare with your estimate.",
     LineKind.OTHER: "Use the result of the line above.",

@@ -11,6 +11,8 @@ from typing import NamedTuple
 
 from calclib.errors import BadInput
 from calclib.memory.record import Memory, NewerRecord, memory_from_record
+from calclib.wording.facts import Fact, fact
+from calclib.wording.sentences import said
 
 VARIABLE = "CALCLIB_PRACTICE_FILE"
 MOST_BYTES = 5_000_000
@@ -44,17 +46,17 @@ def read_memory(path: Path) -> Opened:
     """
     try:
         if path.stat().st_size > MOST_BYTES:
-            raise BadInput("the file of your practice is far too large")
+            raise BadInput(fact("errors_memory.too_large"))
         return Opened(memory_from_record(json.loads(path.read_text("utf-8"))))
     except FileNotFoundError:
         return Opened(Memory())
     except OSError as error:
-        reason = error.strerror or "the file is locked"
-        return Opened(Memory(), f"Your earlier practice could not be read ({reason}); nothing is added to it.", False)
+        reason = error.strerror or fact("errors_memory.locked")
+        return Opened(Memory(), said("errors_memory.file_not_read", reason=reason), False)
     except NewerRecord as error:
-        return Opened(Memory(), f"Your earlier practice could not be read: {error}; nothing is added to it.", False)
+        return Opened(Memory(), said("errors_memory.practice_not_read", what=error.told), False)
     except (ValueError, RecursionError, BadInput) as error:
-        return _put_aside(path, str(error) if isinstance(error, BadInput) else "the file of your practice is damaged")
+        return _put_aside(path, error.told if isinstance(error, BadInput) else fact("errors_memory.damaged"))
 
 
 def write_memory(path: Path, memory: Memory) -> None:
@@ -79,7 +81,7 @@ def write_memory(path: Path, memory: Memory) -> None:
             raise
     except OSError as error:
         reason = error.strerror or type(error).__name__
-        raise BadInput(f"your practice could not be kept in {path} ({reason}); you can still go on") from error
+        raise BadInput(fact("errors_memory.not_kept", path=str(path), reason=reason)) from error
 
 
 def kept_in(path: Path, change: Callable[[Memory], Memory]) -> Opened:
@@ -99,7 +101,7 @@ def kept_in(path: Path, change: Callable[[Memory], Memory]) -> Opened:
     return opened._replace(memory=memory)
 
 
-def _put_aside(path: Path, reason: str) -> Opened:
+def _put_aside(path: Path, what: Fact) -> Opened:
     """Rename a file that can't be used, and say so."""
     place = next(
         place for n in range(1, 10_000) if not (place := path.with_name(f"{path.stem}-damaged-{n}.json")).exists()
@@ -107,5 +109,5 @@ def _put_aside(path: Path, reason: str) -> Opened:
     try:
         path.replace(place)
     except OSError:
-        return Opened(Memory(), f"Your earlier practice could not be used: {reason}; nothing is added to it.", False)
-    return Opened(Memory(), f"Your practice starts over: {reason}. What was there is kept as {place.name}.")
+        return Opened(Memory(), said("errors_memory.practice_not_used", what=what), False)
+    return Opened(Memory(), said("errors_memory.starts_over", what=what, file=place.name))

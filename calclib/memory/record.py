@@ -8,6 +8,7 @@ from types import MappingProxyType
 from typing import Any, NamedTuple
 
 from calclib.errors import BadInput
+from calclib.wording.facts import fact
 
 VERSION = 1
 KEPT_OF_A_SKILL = 60
@@ -67,11 +68,11 @@ def memory_from_record(record: Any) -> Memory:
     try:
         version = int(record["version"])
         if version > VERSION:
-            raise NewerRecord("the file of your practice was written by a newer version of calclib")
+            raise NewerRecord(fact("errors_memory.newer"))
         exam = date.fromisoformat(record["exam"]) if record.get("exam") else None
         return Memory({str(name): _skill(skill) for name, skill in record["skills"].items()}, exam)
     except (KeyError, TypeError, ValueError, AttributeError) as error:
-        raise BadInput("the file of your practice is damaged") from error
+        raise BadInput(fact("errors_memory.damaged")) from error
 
 
 def _skill_record(skill: Skill) -> dict[str, Any]:

@@ -10,6 +10,7 @@ from importlib.resources import files
 from calclib.errors.messages import BadInput
 from calclib.models.model import ItemModel
 from calclib.models.reader import read_item_model
+from calclib.wording.facts import fact
 
 
 @cache
@@ -33,6 +34,7 @@ def item_model(name: str) -> ItemModel:
     models = bank()
     if name not in models:
         near = get_close_matches(name, models, 1, 0.4)
-        hint = f"did you mean {near[0]}?" if near else f"there are {', '.join(models)}"
-        raise BadInput(f"there is no item model “{name}”; {hint}")
+        if near:
+            raise BadInput(fact("errors_models.no_model_but", name=name, near=near[0]))
+        raise BadInput(fact("errors_models.no_model", name=name, known=tuple(models)))
     return models[name]

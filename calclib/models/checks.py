@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from difflib import get_close_matches
 from fractions import Fraction
 
 from calclib.chains.compiling import STEP_KINDS
 from calclib.chains.expression import Power, parse_sum
 from calclib.chains.factors import Factor, Names, unit_of, units_differ, without_doses
+from calclib.chains.kinds.decide import names_in
 from calclib.errors.file_lines import FileLines
 from calclib.errors.messages import BadInput
+from calclib.errors.nearest import nearest_or_nothing
 from calclib.models.devices import MARK, READINGS, device
 from calclib.models.model import (
     SETUP,
@@ -26,9 +27,11 @@ from calclib.models.model import (
     TableRow,
 )
 from calclib.models.orders import order_mistakes
+from calclib.models.papers import HOLE
 from calclib.models.stated import read_own
 from calclib.quantity.equivalences import bridge_factor, exact_number
 from calclib.quantity.units import Unit
+from calclib.wording.facts import Fact, fact
 
 MAX_DEGREE = 40
 """Stated numbers multiplied into one value, counted through all steps: numbers that grow step by step would not end."""
@@ -40,7 +43,6 @@ MAX_EXPONENT_DIGITS = 10_000
 WITH_SETUP = ("product",)
 
 _EXPRESSIONS = ("of", "value", "low", "high", "add", "subtract", "start", "end", "key")
-_HOLE = re.compile(r"\{([^{}]*)\}")
 
 
 def model_mistakes(model: ItemModel, lines: FileLines, unread: frozenset[str]) -> Iterator[BadInput]:
@@ -81,26 +83,23 @@ def _caught(check: Callable[..., object], *of: object) -> Iterator[BadInput]:
 
 def _stem_mistakes(model: ItemModel, stem_line: int | None, unread: frozenset[str]) -> Iterator[BadInput]:
     printed = [(model.stem, stem_line), *((part.asked, part.line) for part in model.parts)]
+    printed += [(text, paper.line) for paper in model.papers for text in paper.texts]
     for text, line in printed:
-        for name in _HOLE.findall(text):
+        for name in HOLE.findall(text):
             given = model.givens.get(name)
             if given is not None and given.drawn_on:
-                yield BadInput(
-                    f"{name} is drawn on a device, so that no text may state it: leave {{{name}}} out", line=line
-                )
+                yield BadInput(fact("errors_models.stated_on_device", name=name), line=line)
             elif name not in unread and (given is None or given.kind == "row" or given.role == "hidden"):
                 stated = [n for n, g in model.givens.items() if g.kind != "row" and g.role != "hidden"]
                 yield BadInput(
-                    f"the stem names {{{name}}}, which is not a stated given{_near(name, stated)}", line=line
+                    fact("errors_models.no_stated_given", name=name, hint=nearest_or_nothing(name, stated)), line=line
                 )
-        if re.search(r"[{}]", _HOLE.sub("", text)):
-            yield BadInput("a brace is not closed in the stem or in a question", line=line)
-    shown = {name for text, _ in printed for name in _HOLE.findall(text)}
+        if re.search(r"[{}]", HOLE.sub("", text)):
+            yield BadInput(fact("errors_models.brace_not_closed"), line=line)
+    shown = {name for text, _ in printed for name in HOLE.findall(text)}
     for name, given in model.givens.items():
         if given.role in ("stated", "distractor") and given.kind != "row" and name not in shown and not given.drawn_on:
-            yield BadInput(
-                f'given {name} is not in the stem; give it role = "hidden" or name it there', line=given.line
-            )
+            yield BadInput(fact("errors_models.not_in_stem", name=name), line=given.line)
 
 
 def _check_given(model: ItemModel, given: GivenModel, before: tuple[GivenModel, ...], degrees: dict[str, int]) -> None:
@@ -119,8 +118,12 @@ def _check_given(model: ItemModel, given: GivenModel, before: tuple[GivenModel, 
         if power.number is None and (known is None or known.unit is None):
             numbers = [name for name, g in earlier.items() if g.unit is not None]
             raise BadInput(
-                f"given {given.name}: its formula names “{power.name}”, which is no number drawn before it"
-                f"{_near(power.name, numbers)}",
+                fact(
+                    "errors_models.no_number_before",
+                    name=given.name,
+                    of=power.name,
+                    hint=nearest_or_nothing(power.name, numbers),
+                ),
                 line=given.line,
             )
     units = Names({name: g.unit for name, g in earlier.items() if g.unit is not None})
@@ -129,11 +132,16 @@ def _check_given(model: ItemModel, given: GivenModel, before: tuple[GivenModel, 
     assert given.unit is not None
     if without_doses(have) != without_doses(given.unit):
         raise BadInput(
-            f"given {given.name}: its formula gives {str(have) or 'a pure number'}, but its unit is "
-            f"{str(given.unit) or 'none'}{units_differ(have, given.unit)}",
+            fact(
+                "errors_models.unit_of_formula",
+                name=given.name,
+                have=_unit(have),
+                unit=str(given.unit) or fact("errors_chains.no_unit"),
+                why=units_differ(have, given.unit),
+            ),
             line=given.line,
         )
-    degrees[given.name] = _degree(given.draw.powers, degrees, f"given {given.name}", given.line)
+    degrees[given.name] = _degree(given.draw.powers, degrees, fact("errors_models.given", name=given.name), given.line)
 
 
 def _check_drawn(given: GivenModel) -> None:
@@ -141,25 +149,33 @@ def _check_drawn(given: GivenModel) -> None:
     try:
         of = device(given.drawn_on)
     except BadInput as error:
-        raise BadInput(f"given {given.name}: {error.message}", line=given.line) from None
+        raise BadInput(fact("errors_models.in_its_given", name=given.name, what=error.what), line=given.line) from None
     if given.role != "stated" or given.forms != (of.unit,):
-        raise BadInput(f"given {given.name}: what is drawn on {of.name} is stated, in {of.unit} alone", line=given.line)
+        raise BadInput(
+            fact("errors_models.stated_in_unit_of_device", name=given.name, device=of.name, unit=of.unit),
+            line=given.line,
+        )
     if given.reads not in READINGS:
-        raise BadInput(f"given {given.name}: reads must be one of {', '.join(READINGS)}", line=given.line)
+        raise BadInput(fact("errors_models.reads", name=given.name, known=tuple(READINGS)), line=given.line)
     if isinstance(given.draw, Grid):
         values = [given.draw.start, given.draw.end, given.draw.start + given.draw.step]
     elif isinstance(given.draw, Choices):
         values = [read_own(given, text).working or Fraction(0) for text in given.draw.texts]
     else:
-        raise BadInput(f"given {given.name}: what is drawn on a device needs a range or a list", line=given.line)
+        raise BadInput(fact("errors_models.device_without_range", name=given.name), line=given.line)
     last = values[1] if isinstance(given.draw, Grid) else max(values)
     wrong = [v for v in values if not of.has_mark(v) and v <= last]
     if given.reads == MARK:
         wrong = [v for v in values if v != of.mark]
     if wrong or last + of.ring > of.end + of.labelled:
         raise BadInput(
-            f"given {given.name}: {of.name} has a mark each {of.written(of.mark)} up to {of.written(of.end)}; draw "
-            "only what can be read there",
+            fact(
+                "errors_models.beyond_device",
+                name=given.name,
+                device=of.name,
+                mark=of.written(of.mark),
+                end=of.written(of.end),
+            ),
             line=given.line,
         )
 
@@ -170,14 +186,25 @@ def _check_column(
     row = earlier.get(pointed.row)
     if row is None or not isinstance(row.draw, TableRow):
         raise BadInput(
-            f"given {given.name}: {what} points at “{pointed.row}.{pointed.column}”, but “{pointed.row}” is no given "
-            "of kind row before it",
+            fact(
+                "errors_models.no_given_of_kind_row",
+                name=given.name,
+                field=what,
+                row=pointed.row,
+                column=pointed.column,
+            ),
             line=given.line,
         )
     columns = model.columns.get(pointed.row, ())
     if pointed.column not in columns:
         raise BadInput(
-            f"given {given.name}: {pointed.row} has no column “{pointed.column}”{_near(pointed.column, columns)}",
+            fact(
+                "errors_models.no_column_of_row",
+                name=given.name,
+                row=pointed.row,
+                column=pointed.column,
+                hint=nearest_or_nothing(pointed.column, columns),
+            ),
             line=given.line,
         )
 
@@ -186,7 +213,7 @@ def _check_names(model: ItemModel) -> None:
     names = [*model.givens, *model.constants]
     for step in model.steps:
         if step.name in names:
-            raise BadInput(f"the name “{step.name}” is used twice; give this step another", line=step.line)
+            raise BadInput(fact("errors_models.name_twice", name=step.name), line=step.line)
         names.append(step.name)
 
 
@@ -204,13 +231,18 @@ def _unknown_names(step: StepModel, degrees: Mapping[str, int]) -> Iterator[BadI
         try:
             names = [p.name for term in parse_sum(text) for p in term.powers if p.number is None]
         except BadInput as error:
-            yield BadInput(f"step {step.name}: {error.message}", line=step.line)
+            yield BadInput(fact("errors_models.in_its_step", name=step.name, what=error.what), line=step.line)
             continue
         for name in names:
             if name not in degrees and name not in said:
                 said.add(name)
                 yield BadInput(
-                    f"step {step.name}: “{name}” is neither a given nor an earlier step{_near(name, degrees)}",
+                    fact(
+                        "errors_models.no_earlier_step",
+                        step=step.name,
+                        name=name,
+                        hint=nearest_or_nothing(name, degrees),
+                    ),
                     line=step.line,
                 )
 
@@ -220,18 +252,30 @@ def _where_mistakes(condition: Condition, degrees: Mapping[str, int]) -> Iterato
     unknown = dict.fromkeys(p.name for p in powers if p.number is None and p.name not in degrees)
     for name in unknown:
         yield BadInput(
-            f"where “{condition.text}”: “{name}” is neither a given nor a step{_near(name, degrees)}",
+            fact(
+                "errors_models.no_value_in_where",
+                condition=condition.text,
+                name=name,
+                hint=nearest_or_nothing(name, degrees),
+            ),
             line=condition.line,
         )
     if not unknown:
-        yield from _caught(_degree, powers, degrees, f"where “{condition.text}”", condition.line)
+        yield from _caught(
+            _degree, powers, degrees, fact("errors_models.where", condition=condition.text), condition.line
+        )
 
 
 def _check_kind(step: StepModel) -> None:
     if step.kind not in STEP_KINDS:
         raise BadInput(
-            f"step {step.name}: “{step.kind}” is not a kind of step{_near(step.kind, STEP_KINDS)}; kinds are "
-            f"{', '.join(STEP_KINDS)}",
+            fact(
+                "errors_models.no_kind_of_step",
+                step=step.name,
+                name=step.kind,
+                hint=nearest_or_nothing(step.kind, STEP_KINDS),
+                known=tuple(STEP_KINDS),
+            ),
             line=step.line,
         )
 
@@ -240,9 +284,9 @@ def _check_degree(step: StepModel, degrees: dict[str, int]) -> None:
     degree = 0
     for text in step_expressions(step):
         for term in parse_sum(text):
-            degree += _degree(term.powers, degrees, f"step {step.name}", step.line)
+            degree += _degree(term.powers, degrees, fact("errors_models.step", name=step.name), step.line)
     if degree > MAX_DEGREE:
-        raise BadInput(f"step {step.name} puts too many numbers into one value", line=step.line)
+        raise BadInput(fact("errors_models.too_many_numbers", name=step.name), line=step.line)
     degrees[step.name] = degree + (step.kind == "band")
 
 
@@ -254,6 +298,9 @@ def step_expressions(step: StepModel) -> Iterator[str]:
             yield value
         elif isinstance(value, list):
             yield from value
+    if step.kind == "decide":
+        for row in step.fields.get("rows", ()):
+            yield from names_in(str(row.get("that", ""))) if "that" in row else ()
 
 
 def _check_fields(step: StepModel) -> None:
@@ -272,7 +319,7 @@ def _check_fields(step: StepModel) -> None:
             plain = isinstance(value, list) and 0 < len(value) <= MAX_BANDS and all(_is_option(one) for one in value)
         if not plain:
             raise BadInput(
-                f"step {step.name}: “{name}” does not have the form that a {step.kind} needs", line=step.line
+                fact("errors_models.form_of_step", step=step.name, field=name, step_kind=step.kind), line=step.line
             )
     if step.kind == "power":
         try:
@@ -280,9 +327,7 @@ def _check_fields(step: StepModel) -> None:
         except (ValueError, ZeroDivisionError):
             exponent = MAX_EXPONENT + 1
         if exponent > MAX_EXPONENT or exponent.denominator > MAX_EXPONENT_DIGITS:
-            raise BadInput(
-                f'step {step.name}: the exponent must be a number up to {MAX_EXPONENT}, such as "0.725"', line=step.line
-            )
+            raise BadInput(fact("errors_models.exponent", name=step.name, most=str(MAX_EXPONENT)), line=step.line)
 
 
 def _is_band(band: object) -> bool:
@@ -297,11 +342,11 @@ def _all_text(values: Iterable[object]) -> bool:
     return all(isinstance(one, str) for one in values)
 
 
-def _degree(powers: tuple[Power, ...], degrees: Mapping[str, int], what: str, line: int | None) -> int:
+def _degree(powers: tuple[Power, ...], degrees: Mapping[str, int], what: Fact, line: int | None) -> int:
     """How many stated numbers a product multiplies."""
     total = sum(abs(p.exponent) * (1 if p.number is not None else degrees.get(p.name, 1)) for p in powers)
     if total > MAX_DEGREE:
-        raise BadInput(f"{what} multiplies more than {MAX_DEGREE} stated numbers, counted through all steps", line=line)
+        raise BadInput(fact("errors_models.multiplies_too_many", what=what, most=MAX_DEGREE), line=line)
     return total
 
 
@@ -310,45 +355,55 @@ def _check_part(model: ItemModel, place: int) -> None:
     steps = {step.name: step for step in model.steps}
     earlier = [other.name for other in model.parts[:place]]
     if part.name in earlier:
-        raise BadInput(f"two parts have the name “{part.name}”", line=part.line)
+        raise BadInput(fact("errors_models.two_parts", name=part.name), line=part.line)
     if part.asks not in steps:
         raise BadInput(
-            f"part {part.name} asks for “{part.asks}”, which is not a step{_near(part.asks, steps)}", line=part.line
+            fact(
+                "errors_models.no_step_to_ask",
+                name=part.name,
+                step=part.asks,
+                hint=nearest_or_nothing(part.asks, steps),
+            ),
+            line=part.line,
         )
     for name in part.from_entered:
         if name in earlier and model.part(name).kind == SETUP:
-            raise BadInput(f"part {part.name}: the set-up “{name}” in from_entered is no number", line=part.line)
+            raise BadInput(fact("errors_models.entered_setup", part=part.name, name=name), line=part.line)
         if name not in earlier:
             raise BadInput(
-                f"part {part.name}: from_entered names “{name}”, which is no earlier part{_near(name, earlier)}",
+                fact(
+                    "errors_models.no_earlier_part", part=part.name, name=name, hint=nearest_or_nothing(name, earlier)
+                ),
                 line=part.line,
             )
     step = steps[part.asks]
     if part.kind not in ("", SETUP):
-        raise BadInput(f'part {part.name}: the only kind to name is kind = "{SETUP}"', line=part.line)
+        raise BadInput(fact("errors_models.kind_of_part", name=part.name, known=SETUP), line=part.line)
     if part.kind == SETUP and (step.kind not in WITH_SETUP or part.rounding or part.from_entered):
         raise BadInput(
-            f"part {part.name}: a set-up is asked of a step of kind {', '.join(WITH_SETUP)}, and is not rounded",
+            fact("errors_models.no_step_for_setup", name=part.name, known=tuple(WITH_SETUP)),
             line=part.line,
         )
-    if step.kind in ("clock", "compare", "choose"):
+    if step.kind in ("clock", "compare", "choose", "decide"):
         return
     if not part.rounding and part.kind != SETUP:
-        raise BadInput(f'part {part.name}: name its rounding rule, such as rounding = "pump_rate"', line=part.line)
+        raise BadInput(fact("errors_models.no_rounding_rule", name=part.name), line=part.line)
     have, want = without_doses(step.unit), without_doses(part.unit)
     if have != want and bridge_factor(have, want, {}) is None:
         number = model.steps.index(step) + 1
         raise BadInput(
-            f"step {number} ({step.name}) gives {_said(have)}, but the answer of part {part.name} is asked in "
-            f"{_said(want)}{units_differ(have, want)}",
+            fact(
+                "errors_models.unit_of_part",
+                number=number,
+                step=step.name,
+                have=_unit(have),
+                part=part.name,
+                want=_unit(want),
+                why=units_differ(have, want),
+            ),
             line=part.line,
         )
 
 
-def _said(unit: Unit) -> str:
-    return str(unit) or "a pure number"
-
-
-def _near(name: str, known: object) -> str:
-    near = get_close_matches(name, tuple(known), 1)  # type: ignore[arg-type]
-    return f"; did you mean “{near[0]}”?" if near else ""
+def _unit(unit: Unit) -> str | Fact:
+    return str(unit) or fact("errors_chains.pure_number")

@@ -8,6 +8,7 @@ from calclib.chains.expression import parse_product
 from calclib.errors.messages import BadInput
 from calclib.models.model import Condition
 from calclib.quantity.amounts import parse_amount
+from calclib.wording.facts import fact
 
 _CONDITION = re.compile(r"([^<>=!]+?)\s*(<=|>=|<|>|==|!=|is a multiple of)\s*([^<>=!]+)")
 
@@ -24,7 +25,7 @@ def read_condition(text: str, line: int | None) -> Condition:
     """
     match = _CONDITION.fullmatch(text)
     if match is None:
-        raise BadInput(f"where “{text}” must compare two things, like “rate <= 250 mL/h”")
+        raise BadInput(fact("errors_models.no_comparison", text=text))
     left, relation, right = match.groups()
     amount = parse_amount(right) if right[0].isdigit() and "*" not in right else None
     powers = () if amount else parse_product(right)

@@ -12,6 +12,7 @@ from typing import Any
 
 from calclib.errors.messages import BadInput
 from calclib.quantity.writing import write_quantity
+from calclib.wording.facts import fact
 
 LEVEL, MARK = "level", "mark"
 READINGS = (LEVEL, MARK)
@@ -84,7 +85,7 @@ def device(name: str) -> Device:
         BadInput: There is none of that name.
     """
     if name not in devices():
-        raise BadInput(f"there is no device “{name}”; there are {', '.join(devices())}")
+        raise BadInput(fact("errors_models.no_device", name=name, known=tuple(devices())))
     return devices()[name]
 
 

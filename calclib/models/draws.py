@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from difflib import get_close_matches
 from fractions import Fraction
 from typing import Any
 
 from calclib.chains.expression import parse_product
 from calclib.errors.messages import BadInput
+from calclib.errors.nearest import nearest_or_nothing
 from calclib.models.model import Choices, Draw, Formula, FromRow, Grid
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.clock import parse as parse_clock
 from calclib.quantity.kinds import given_kinds
 from calclib.quantity.units import Unit
+from calclib.wording.facts import Fact, fact
 
 MAX_GRID = 1_000_000
 MAX_NUMBER = 10**12
@@ -34,20 +35,18 @@ def drawn(name: str, draw: Any, unit: Unit | None, kind: str = "") -> Draw:
         if kind == "clock":
             start, end = (Fraction(parse_clock(str(draw[k])).total) for k in ("from", "to"))
         if step <= 0 or end < start:
-            raise BadInput(f"given {name}: the range must rise from “from” to “to” in steps above 0")
+            raise BadInput(fact("errors_models.range_must_rise", name=name))
         if max(abs(start), abs(end)) > MAX_NUMBER or (end - start) / step > MAX_GRID:
-            raise BadInput(
-                f"given {name}: a range may have {MAX_GRID:,} values at the most, none above a million million"
-            )
+            raise BadInput(fact("errors_models.range_too_large", name=name, most=MAX_GRID))
         if "unit" in draw and unit is not None and draw["unit"] != str(unit):
-            raise BadInput(f"given {name}: the range is in {draw['unit']}, but the given in {unit}")
+            raise BadInput(fact("errors_models.unit_of_range", name=name, range=str(draw["unit"]), unit=str(unit)))
         return Grid(start, end, step)
     if isinstance(draw, str):
         return Choices((draw,))
-    raise BadInput(f"given {name}: draw must be a list, a range with from, to and step, or a formula")
+    raise BadInput(fact("errors_models.no_draw", name=name))
 
 
-def check_kind(what: str, kind: str) -> None:
+def check_kind(what: Fact, kind: str) -> None:
     """Refuse a kind of given that isn't known.
 
     Raises:
@@ -55,9 +54,15 @@ def check_kind(what: str, kind: str) -> None:
     """
     kinds = given_kinds()
     if kind not in kinds:
-        near = get_close_matches(kind, kinds, 1)
-        hint = f"; did you mean “{near[0]}”?" if near else ""
-        raise BadInput(f"{what}: “{kind}” is not a kind of given{hint}; kinds are {', '.join(kinds)}")
+        raise BadInput(
+            fact(
+                "errors_models.no_kind_of_given",
+                what=what,
+                given_kind=kind,
+                hint=nearest_or_nothing(kind, kinds),
+                known=tuple(kinds),
+            )
+        )
 
 
 def texts_or_row(value: Any) -> tuple[str, ...] | FromRow:

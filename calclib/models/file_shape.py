@@ -20,6 +20,7 @@ from calclib.errors.unseen import is_unseen
 from calclib.models.formulary_rows import own_text
 from calclib.models.markup import markup_in
 from calclib.models.orders import FIELDS as ORDER_FIELDS
+from calclib.wording.facts import Fact, fact
 
 MAX_STEM = 4_000
 MOST = {
@@ -31,6 +32,7 @@ MOST = {
     "constants": 20,
     "words": 40,
     "ordered": 8,
+    "paper": 6,
     "formulary": 400,
 }
 MAX_ROWS = 400
@@ -38,20 +40,45 @@ MAX_ROWS = 400
 _AT = re.compile(r"\s*\(at line (\d+), column (\d+)\)|\s*\(at end of document\)")
 _PRINTED = ("stem", "asked")
 """Fields in which {names} of givens are filled in; braces anywhere else could be filled in over and over."""
+_ON_PAPER = ("title", "lines", "rows")
+"""The same on a paper."""
 
-_TEXT, _TEXTS, _WHOLE, _TABLE, _TABLES = "a text", "a list of texts", "a whole number", "a table", "a list of tables"
-_TEXTS_OR_COLUMN = 'a list, or the text "row.column"'
-_DRAW = 'a list, a range { from, to, step }, a formula, or the text "row.column"'
+_TEXT, _TEXTS, _WHOLE, _TABLE, _TABLES = "text", "texts", "whole", "table", "tables"
+_TEXTS_OR_COLUMN = "texts or column"
+_DRAW = "draw"
+FORMS: Mapping[str, Fact] = {
+    _TEXT: fact("errors_models.a_text"),
+    _TEXTS: fact("errors_models.a_list_of_texts"),
+    _WHOLE: fact("errors_models.a_whole_number"),
+    _TABLE: fact("errors_models.a_table"),
+    _TABLES: fact("errors_models.a_list_of_tables"),
+    _TEXTS_OR_COLUMN: fact("errors_models.a_list_or_column"),
+    _DRAW: fact("errors_models.a_draw"),
+}
+"""What a field may hold, in words."""
 
 TOP: Mapping[str, str] = {
     "id": _TEXT, "version": _WHOLE, "title": _TEXT, "topic": _TEXT, "skill": _TEXT, "order": _WHOLE,
     "sources": _TEXTS, "stem": _TEXT, "step": _TABLES, "part": _TABLES,
     "caution": _TEXT, "few": _TEXT, "states": _TEXTS, "given": _TABLE, "where": _TABLES, "table": _TABLE,
-    "constants": _TABLE, "words": _TABLE, "ordered": _TABLES,
+    "constants": _TABLE, "words": _TABLE, "ordered": _TABLES, "paper": _TABLES,
     "formulary": _TABLE, "reviewed": _TABLES,
 }  # fmt: skip
 TOP_OPTIONAL = frozenset(
-    {"caution", "few", "states", "given", "where", "table", "constants", "words", "ordered", "formulary", "reviewed"}
+    {
+        "caution",
+        "few",
+        "states",
+        "given",
+        "where",
+        "table",
+        "constants",
+        "words",
+        "ordered",
+        "formulary",
+        "reviewed",
+        "paper",
+    }
 )
 GIVEN: Mapping[str, str] = {
     "kind": _TEXT, "draw": _DRAW, "unit": _TEXT, "forms": _TEXTS_OR_COLUMN, "role": _TEXT,
@@ -70,6 +97,8 @@ STEP: Mapping[str, str] = {
 }  # fmt: skip
 STEP_OPTIONAL = frozenset(STEP) - {"name", "kind"}
 WHERE: Mapping[str, str] = {"that": _TEXT}
+PAPER: Mapping[str, str] = {"kind": _TEXT, "title": _TEXT, "lines": _TEXTS, "heads": _TEXTS, "rows": ""}
+PAPER_OPTIONAL = frozenset({"title", "lines", "heads", "rows"})
 REVIEWED: Mapping[str, str] = {"by": _TEXT, "on": _TEXT}
 ORDERED: Mapping[str, str] = {**dict.fromkeys(ORDER_FIELDS, _TEXT), "unless": _TABLE}
 
@@ -102,14 +131,14 @@ def checked_file(text: str, where: str) -> CheckedFile:
         BadInput: It is too long, or no TOML; the line is named.
     """
     text = text.replace("\r\n", "\n")
-    refuse_long(text, where, "an item model", own=len(own_text(text)))
+    refuse_long(text, where, fact("errors.an_item_model"), own=len(own_text(text)))
     data = _parsed(text, where)
     lines = FileLines(text)
     beyond = [*beyond_bounds(data, _text_bounds), *_too_many(data)]
     inexact = [] if beyond else [*_inexact(data, ())]
     said = {tuple(place) for place, _ in inexact}
     found = beyond or [*inexact, *(one for one in _problems(data) if tuple(one[0]) not in said)]
-    mistakes = tuple(BadInput(says, where=where, line=lines.line(place)) for place, says in found)
+    mistakes = tuple(BadInput(what, where=where, line=lines.line(place)) for place, what in found)
     if beyond:
         return CheckedFile(None, lines, mistakes)
     rest, unread = _readable(data, [place for place, _ in found])
@@ -122,23 +151,19 @@ def _parsed(text: str, where: str) -> dict[str, Any]:
     except tomllib.TOMLDecodeError as error:
         at = _AT.search(str(error))
         line = int(at[1]) if at and at[1] else None
-        column = f" (column {at[2]})" if at and at[2] else ", at the end of the file"
         what = _AT.sub("", str(error))
-        raise BadInput(
-            f"this is not valid TOML{column}: {what[:1].lower()}{what[1:]}; look for a missing quote, bracket or “=”",
-            where=where,
-            line=line,
-        ) from None
+        if at and at[2]:
+            raise BadInput(fact("errors_models.no_toml", column=at[2], what=what), where=where, line=line) from None
+        raise BadInput(fact("errors_models.no_toml_at_end", what=what), where=where, line=line) from None
     except RecursionError:
         raise BadInput(TOO_DEEP, where=where) from None
     except ValueError:
-        says = f"a number is too long; put it in quotes and keep it below {MAX_DIGITS} digits"
-        raise BadInput(says, where=where) from None
+        raise BadInput(fact("errors_models.number_too_long", most=MAX_DIGITS), where=where) from None
 
 
 _IN_PLACE = {"version": 1, "order": 1, "title": "", "topic": "", "skill": "", "sources": (), "part": ()}
 """What stands for a missing field while the rest is read."""
-_NAMED = ("given", "step", "where", "part", "ordered")
+_NAMED = ("given", "step", "where", "part", "ordered", "paper")
 
 
 def _readable(data: Mapping[str, Any], places: Sequence[Place]) -> tuple[dict[str, Any] | None, frozenset[str]]:
@@ -154,45 +179,48 @@ def _readable(data: Mapping[str, Any], places: Sequence[Place]) -> tuple[dict[st
             columns = given.get("columns") if isinstance(given, dict) else None
             unread |= {name, *(f"{name}.{column}" for column in (columns if isinstance(columns, dict) else ()))}
     rest["given"] = {name: given for name, given in data.get("given", {}).items() if ("given", name) not in bad}
-    for kind in ("step", "where", "part", "ordered"):
+    for kind in ("step", "where", "part", "ordered", "paper"):
         # A step, constraint or part keeps its place, so that its line is found.
         rest[kind] = [None if (kind, n) in bad else one for n, one in enumerate(rest.get(kind, ()))]
         unread |= {str(one.get("name")) for n, one in enumerate(data.get(kind, ())) if (kind, n) in bad}
     return rest, frozenset(unread)
 
 
-def _too_many(data: Mapping[str, Any]) -> Iterator[tuple[Place, str]]:
+def _too_many(data: Mapping[str, Any]) -> Iterator[tuple[Place, Fact]]:
     for name, most in MOST.items():
         value = data.get(name, ())
         if isinstance(value, list | dict) and len(value) > most:
-            yield (name, most), f"there may be {most} of “{name}” at the most, not {len(value)}"
+            yield (name, most), fact("errors_models.too_many", most=most, name=name, number=len(value))
     tables = data.get("table", {})
     rows = tables.values() if isinstance(tables, dict) else ()
     if sum(len(one) for one in rows if isinstance(one, list)) > MAX_ROWS:
-        yield ("table",), f"the tables may have {MAX_ROWS} rows at the most"
+        yield ("table",), fact("errors_models.too_many_rows", most=MAX_ROWS)
 
 
-def _problems(data: Mapping[str, Any]) -> Iterator[tuple[Place, str]]:
-    yield from _fields(data, TOP, TOP_OPTIONAL, (), "at the top of the file")
+def _problems(data: Mapping[str, Any]) -> Iterator[tuple[Place, Fact]]:
+    yield from _fields(data, TOP, TOP_OPTIONAL, (), fact("errors_models.at_the_top"))
     for name, given in _table(data, "given").items():
-        yield from _fields(given, GIVEN, GIVEN_OPTIONAL, ("given", name), f"in given {name}")
+        yield from _fields(given, GIVEN, GIVEN_OPTIONAL, ("given", name), fact("errors_models.in_given", name=name))
         yield from _all_texts(_table(given, "columns"), ("given", name, "columns"))
         if isinstance(given, dict) and given.get("kind") == "row" and "columns" not in given:
-            yield ("given", name), f'given {name} is a row: say what its columns hold, columns = {{ drug = "text" }}'
+            yield ("given", name), fact("errors_models.row_without_columns", name=name)
     for name, rows in _table(data, "table").items():
         if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
-            yield ("table", name), f"table {name}: write its rows as [[table.{name}]]"
+            yield ("table", name), fact("errors_models.rows_of_table", name=name)
     for kind, fields, optional in (
         ("step", None, STEP_OPTIONAL),
         ("where", WHERE, frozenset[str]()),
         ("part", PART, PART_OPTIONAL),
         ("ordered", ORDERED, frozenset(ORDERED)),
+        ("paper", PAPER, PAPER_OPTIONAL),
         ("reviewed", REVIEWED, frozenset[str]()),
     ):
         for number, one in _tables(data, kind):
-            name = one.get("name", f"number {number + 1}")
+            which: str | Fact = str(one["name"]) if "name" in one else fact("errors_models.number", number=number + 1)
             known = fields or {**STEP, **{field: "" for field in one if field not in STEP}}
-            yield from _fields(one, known, optional, (kind, number), f"in {kind} {name}")
+            yield from _fields(
+                one, known, optional, (kind, number), fact("errors_models.in_table", table=kind, name=which)
+            )
     yield from _all_texts(_table(data, "constants"), ("constants",))
     yield from _all_texts(_table(data, "words"), ("words",))
     yield from _all_texts(_table(data, "formulary"), ("formulary",))
@@ -213,7 +241,7 @@ def _tables(data: Mapping[str, Any], name: str) -> Iterator[tuple[int, Mapping[s
         yield from ((number, one) for number, one in enumerate(value) if isinstance(one, dict))
 
 
-def _inexact(value: Any, place: Place) -> Iterator[tuple[Place, str]]:
+def _inexact(value: Any, place: Place) -> Iterator[tuple[Place, Fact]]:
     """Whatever is of a kind that no field takes."""
     if isinstance(value, dict):
         for key, inner in value.items():
@@ -222,58 +250,63 @@ def _inexact(value: Any, place: Place) -> Iterator[tuple[Place, str]]:
         for number, inner in enumerate(value):
             yield from _inexact(inner, (*place, number))
     elif isinstance(value, float):
-        yield place, f'put the number {value} in quotes, as in "0.5", so that it stays exact'
+        yield place, fact("errors_models.number_not_quoted", number=str(value))
     elif not isinstance(value, str | int):
-        yield place, "a date or time must be in quotes"
+        yield place, fact("errors_models.date_not_quoted")
 
 
-def _text_bounds(text: str, place: Place) -> Iterator[tuple[Place, str]]:
+def _text_bounds(text: str, place: Place) -> Iterator[tuple[Place, Fact]]:
     if place != ("stem",):
         yield from long_text(text, place)
     elif len(text) > MAX_STEM:
-        yield place, f"the stem may have {MAX_STEM:,} characters at the most, not {len(text)}"
+        yield place, fact("errors_models.stem_too_long", most=MAX_STEM, length=len(text))
     if unseen := next((one for one in text if one != "\n" and is_unseen(one)), ""):
-        yield place, f"this text has a character that can't be seen (U+{ord(unseen):04X}); type it again"
+        yield place, fact("errors_models.unseen_character", code=f"U+{ord(unseen):04X}")
     # Comparisons are shown to nobody; a citation may give its address.
     cites = place[0] == "sources" or (place[0] in ("given", "step") and place[2:3] == ("sources",))
     if place[0] != "where" and not cites and (markup := markup_in(text)):
-        yield place, f"“{markup}” would be taken for HTML, a link or a formula in a notebook; write it in words"
-    if place[-1] not in _PRINTED and ("{" in text or "}" in text):
-        yield place, "a {name} is filled in only in the stem and in the question of a part"
+        yield place, fact("errors_models.markup", markup=markup)
+    printed = place[-1] in _PRINTED or (len(place) > 2 and place[0] == "paper" and place[2] in _ON_PAPER)
+    if not printed and ("{" in text or "}" in text):
+        yield place, fact("errors_models.braces")
 
 
 def _fields(
-    fields: Any, known: Mapping[str, str], optional: frozenset[str], place: Place, says: str
-) -> Iterator[tuple[Place, str]]:
+    fields: Any, known: Mapping[str, str], optional: frozenset[str], place: Place, within: Fact
+) -> Iterator[tuple[Place, Fact]]:
     if not isinstance(fields, dict):
-        yield place, f"“{fields}” {says} must be a table"
+        yield place, fact("errors_models.must_be_a_table", found=str(fields), within=within)
         return
     meant: set[str] = set()
     for name in fields:
         if name not in known:
             near = get_close_matches(name, known, 1)
             meant.update(near)
-            hint = f"did you mean “{near[0]}”?" if near else f"fields are {', '.join(known)}"
-            yield (*place, name), f"“{name}” is not a field {says}; {hint}"
+            hint = (
+                fact("errors.did_you_mean", name=near[0])
+                if near
+                else fact("errors_models.fields_are", known=tuple(known))
+            )
+            yield (*place, name), fact("errors_models.no_field", name=name, within=within, hint=hint)
     for name, form in known.items():
         if name not in fields:
             if name not in optional and name not in meant:
-                yield place, f"“{name}” is missing {says}"
+                yield place, fact("errors_models.field_missing", name=name, within=within)
         elif form and not _has_form(fields[name], form):
-            yield (*place, name), f"“{name}” {says} must be {form}"
+            yield (*place, name), fact("errors_models.form_of_field", name=name, within=within, form=FORMS[form])
 
 
 def _has_form(value: Any, form: str) -> bool:
     match form:
-        case "a text":
+        case "text":
             return isinstance(value, str)
-        case "a whole number":
+        case "whole":
             return isinstance(value, int) and not isinstance(value, bool)
-        case "a list of texts":
+        case "texts":
             return isinstance(value, list) and all(isinstance(one, str) for one in value)
-        case "a table":
+        case "table":
             return isinstance(value, dict)
-        case "a list of tables":
+        case "tables":
             return isinstance(value, list) and bool(value) and all(isinstance(one, dict) for one in value)
     if isinstance(value, str):
         return form == _DRAW or value.count(".") == 1
@@ -282,7 +315,7 @@ def _has_form(value: Any, form: str) -> bool:
     return isinstance(value, list) and bool(value) and all(isinstance(one, str | int) for one in value)
 
 
-def _all_texts(table: Mapping[str, Any], place: Place) -> Iterator[tuple[Place, str]]:
+def _all_texts(table: Mapping[str, Any], place: Place) -> Iterator[tuple[Place, Fact]]:
     for name, value in table.items():
         if not isinstance(value, str):
-            yield (*place, name), f"“{name}” must be a text in quotes"
+            yield (*place, name), fact("errors_models.text_not_quoted", name=name)

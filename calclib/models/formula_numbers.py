@@ -58,4 +58,4 @@ def _replaced(value: Any, place: Place, lines: FileLines) -> Any:
     try:
         return band_texts(named[1]) if place[-1] == "bands" else constant_text(named[1])
     except BadInput as error:
-        raise BadInput(error.message, line=lines.line(place)) from None
+        raise BadInput(error.what, line=lines.line(place)) from None

@@ -10,6 +10,7 @@ from calclib.errors.messages import BadInput
 from calclib.formulary.body import BODY, shipped_body
 from calclib.formulary.catalogue import drug_text
 from calclib.models.model import Choices, FromRow, TableRow
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from calclib.models.model import GivenModel
@@ -89,7 +90,7 @@ def recorded_texts(rows: Mapping[str, str], row_text: RowText | None) -> Mapping
         if text is None and shipped is not None and hashlib.sha256(shipped.encode()).hexdigest() == digest:
             text = shipped
         if text is None:
-            raise BadInput(f"the formulary's row of {name}, with which this model was recorded, is missing")
+            raise BadInput(fact("errors_models.row_missing", name=name))
         found[name] = text
     return found
 

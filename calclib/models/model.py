@@ -5,15 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
 from typing import Any
 
 from calclib.chains.expression import Power
+from calclib.chains.kinds.decide import names_in
 from calclib.errors.messages import BadInput
 from calclib.formulary.body import Body
 from calclib.formulary.records import Review
 from calclib.models.devices import LEVEL
 from calclib.models.orders import OrderModel
+from calclib.models.papers import HOLE, Paper
 from calclib.quantity.units import Unit
+from calclib.wording.facts import fact
 
 SETUP = "setup"
 # Devices on which an answer is set, in one unit.
@@ -179,6 +183,7 @@ class ItemModel:
         reviews: Who reviewed it; empty as it ships.
         orders: The orders that its stem states, or that its answers come to.
         formulary: The hash of the text of each drug that its orders may name or its tables select, by generic name.
+        papers: The order, the record and the labels that are drawn beside the stem.
         recorded: The texts of these drugs where the model is read from a record; else those that ship hold.
         body: What a body takes where the model is read from a record; None takes what ships.
         body_row: The hash of the text of what a body takes, "" where the model states no order.
@@ -213,6 +218,22 @@ class ItemModel:
     body: Body | None = None
     body_row: str = ""
     places: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+    papers: tuple[Paper, ...] = ()
+
+    @cached_property
+    def recorded_names(self) -> frozenset[str]:
+        """The names of the givens whose texts are recorded with an item, so that it can be keyed again."""
+        rows = (row for step in self.steps if step.kind == "decide" for row in step.fields["rows"] if "that" in row)
+        compared = {name for row in rows for name in names_in(row["that"])}
+        texts = {name for name, given in self.givens.items() if given.kind == "text" and name in compared}
+        stated = {n for n, g in self.givens.items() if g.role in ("stated", "distractor") and g.kind != "row"}
+        return frozenset(texts | stated) | (self.printed & frozenset(self.givens))
+
+    @cached_property
+    def printed(self) -> frozenset[str]:
+        """The names of the givens that its stem and its papers print."""
+        texts = (self.stem, *(text for paper in self.papers for text in paper.texts))
+        return frozenset(name for text in texts for name in HOLE.findall(text))
 
     def part(self, name: str) -> PartModel:
         """Return one part.
@@ -223,7 +244,7 @@ class ItemModel:
         for part in self.parts:
             if part.name == name:
                 return part
-        raise BadInput(f"{self.id} has no part “{name}”; it has {', '.join(p.name for p in self.parts)}")
+        raise BadInput(fact("errors_models.no_part", model=self.id, name=name, known=tuple(p.name for p in self.parts)))
 
     def given_named(self, name: str) -> GivenModel:
         """Return a given by its full name, or by a column's name where only one row has it.
@@ -236,5 +257,11 @@ class ItemModel:
         found = [g for n, g in self.givens.items() if n.endswith(f".{name}")]
         if len(found) == 1:
             return found[0]
-        known = ", ".join(n for n, g in self.givens.items() if g.kind != "row" and g.role != "hidden")
-        raise BadInput(f"{self.id} has no given “{name}”; it has {known}")
+        raise BadInput(
+            fact(
+                "errors_models.no_given",
+                model=self.id,
+                name=name,
+                known=tuple(n for n, g in self.givens.items() if g.kind != "row" and g.role != "hidden"),
+            )
+        )

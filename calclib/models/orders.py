@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
 from calclib.chains.expression import Power, parse_product
 from calclib.errors.messages import BadInput
+from calclib.errors.nearest import nearest_or_nothing
 from calclib.formulary.records import AgeGroup, Line
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from calclib.models.model import ItemModel
@@ -58,7 +59,7 @@ def read_order(fields: Mapping[str, Any], line: int | None) -> OrderModel:
     for name, known in (("group", AgeGroup), ("line", Line)):
         said = words.get(name, "")
         if said and "." not in said and said not in list(known):
-            raise BadInput(f"in an order: {name} is {' or '.join(known)}, not “{said}”", line=line)
+            raise BadInput(fact("errors_models.word_of_order", name=name, known=tuple(known), text=said), line=line)
     unless = {step: tuple(map(str, labels)) for step, labels in fields.get("unless", {}).items()}
     amounts = {name: parse_product(str(fields[name])) for name in AMOUNTS if name in fields}
     return OrderModel(amounts, words, unless, line)
@@ -70,12 +71,13 @@ def order_mistakes(model: ItemModel) -> Iterator[BadInput]:
     known = [*model.constants, *steps, *(name for name, given in model.givens.items() if given.kind != "row")]
     for order in model.orders:
         for name in sorted(order.names - set(known)):
-            near = get_close_matches(name, known, 1)
-            hint = f"; did you mean “{near[0]}”?" if near else ""
-            yield BadInput(f"in an order: “{name}” is neither a given nor a step{hint}", line=order.line)
+            yield BadInput(
+                fact("errors_models.no_value_in_order", name=name, hint=nearest_or_nothing(name, known)),
+                line=order.line,
+            )
         for name in order.unless:
             if name not in steps:
-                yield BadInput(f"in an order: unless names “{name}”, which is no step", line=order.line)
+                yield BadInput(fact("errors_models.unless_of_order", name=name), line=order.line)
         for what, said in order.words.items():
             if "." in said and _NAME.fullmatch(said) and said not in model.givens:
-                yield BadInput(f"in an order: {what} names “{said}”, which is no column of a row", line=order.line)
+                yield BadInput(fact("errors_models.no_column_in_order", field=what, name=said), line=order.line)

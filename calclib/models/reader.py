@@ -32,15 +32,17 @@ from calclib.models.model import (
     TableRow,
 )
 from calclib.models.orders import OrderModel, read_order
+from calclib.models.papers import Paper, read_paper
 from calclib.models.selection import FIELD, Selected, column_units, selected_rows
 from calclib.models.stated import fits
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.equivalences import equivalence
 from calclib.quantity.kinds import is_number
 from calclib.quantity.units import Unit, parse_unit
+from calclib.wording.facts import Fact, fact
 
 T = TypeVar("T")
-CHOICES = ("compare", "choose")
+CHOICES = ("compare", "choose", "decide")
 UNITLESS = (*CHOICES, "clock", "between")
 """Kinds of step that name no unit: a choice has none, times are counted in minutes."""
 
@@ -87,10 +89,10 @@ def model_or_mistakes(text: str, where: str, row_text: RowText | None = None) ->
     try:
         data = with_formula_numbers(file.data, file.lines)
     except BadInput as error:
-        return (*file.mistakes, BadInput(error.message, where=where, line=error.line))
+        return (*file.mistakes, BadInput(error.what, where=where, line=error.line))
     reader = _Reader(data, text, file.lines, set(file.unread), row_text)
     model = reader.model(whole=not file.mistakes)
-    found = [BadInput(one.message, where=where, line=one.line) for one in reader.mistakes]
+    found = [BadInput(one.what, where=where, line=one.line) for one in reader.mistakes]
     return model if model and not file.mistakes and not found else (*file.mistakes, *found)
 
 
@@ -105,7 +107,7 @@ class _Reader:
         self.row_text = row_text
         self.mistakes: list[BadInput] = []
         self.line: int | None = None
-        self.doing = "at the top of the file"
+        self.doing = fact("errors_models.at_the_top")
         self.rows: dict[str, tuple[Mapping[str, Any], ...]] = {}
         self.columns: dict[str, tuple[str, ...]] = {}
         self.places: dict[str, tuple[int, ...]] = {}
@@ -113,7 +115,7 @@ class _Reader:
         self.recorded: Mapping[str, str] = {}
         self.body: Body | None = None
 
-    def at(self, doing: str, *place: str | int) -> int | None:
+    def at(self, doing: Fact, *place: str | int) -> int | None:
         """Remember what is read and the line where it stands."""
         self.doing = doing
         self.line = self.lines.line(place)
@@ -124,9 +126,9 @@ class _Reader:
         try:
             return read(*of)
         except BadInput as error:
-            self.mistakes.append(BadInput(error.message, line=error.line or self.line))
+            self.mistakes.append(BadInput(error.what, line=error.line or self.line))
         except (KeyError, TypeError, AttributeError, ValueError, IndexError, RecursionError):
-            self.mistakes.append(BadInput(f"a value {self.doing} has the wrong form", line=self.line))
+            self.mistakes.append(BadInput(fact("errors_models.wrong_form", place=self.doing), line=self.line))
         return None
 
     def each(self, kind: str, read: Callable[[int, Mapping[str, Any]], T]) -> tuple[T, ...]:
@@ -153,7 +155,7 @@ class _Reader:
         self.recorded = {name: text for name, text in texts.items() if name != BODY}
         self.body = Body(texts[BODY]) if BODY in texts else None
         for name, rows in self.data.get("table", {}).items():
-            self.at(f"in table {name}", "table", name)
+            self.at(fact("errors_models.in_table", table="table", name=name), "table", name)
             found_rows = self.tried(self.table_rows, name, rows)
             if found_rows is None:
                 return None
@@ -178,15 +180,15 @@ class _Reader:
         return selected_rows(rows, units, None if self.data.get("formulary") is None else self.recorded)
 
     def head(self) -> None:
-        self.at("at the top of the file", "id")
+        self.at(fact("errors_models.at_the_top"), "id")
         if not _ID.fullmatch(self.data["id"]):
-            raise BadInput(f"id “{self.data['id']}” must be in kebab case, like drop-rate")
-        self.at("at the top of the file", "version")
+            raise BadInput(fact("errors_models.id_not_in_kebab_case", id=self.data["id"]))
+        self.at(fact("errors_models.at_the_top"), "version")
         if self.data["version"] < 1:
-            raise BadInput("version must be 1 or more")
+            raise BadInput(fact("errors_models.version"))
 
     def states(self) -> None:
-        self.at("in states", "states")
+        self.at(fact("errors_models.in_states"), "states")
         for name in self.data.get("states", ()):
             equivalence(name)
 
@@ -227,10 +229,11 @@ class _Reader:
             body=self.body,
             body_row=rows.get(BODY, ""),
             places=self.places,
+            papers=self.each("paper", self.paper),
         )
-        self.at("in the model", "stem")
+        self.at(fact("errors_models.in_the_model"), "stem")
         self.mistakes += [
-            BadInput(one.message, line=one.line or self.line)
+            BadInput(one.what, line=one.line or self.line)
             for one in model_mistakes(model, self.lines, frozenset(self.unread))
         ]
         return model
@@ -253,36 +256,36 @@ class _Reader:
     def words(self, constants: Mapping[str, object]) -> dict[str, str]:
         """What constants are called in a sentence, by name."""
         for name in (found := dict(self.data.get("words", {}))):
-            self.at(f"in words {name}", "words", name)
+            self.at(fact("errors_models.in_table", table="words", name=name), "words", name)
             if name not in constants and name not in self.unread:
-                raise BadInput(f"words “{name}”: there is no constant of that name")
+                raise BadInput(fact("errors_models.words_without_constant", name=name))
         return found
 
     def constant(self, place: tuple[str | int, ...], name: str, text: str) -> tuple[Fraction, Unit]:
-        self.at(f"in constant {name}", *place, name)
+        self.at(fact("errors_models.in_constant", name=name), *place, name)
         if not _NAME.fullmatch(name):
-            raise BadInput(f"constant “{name}”: a name has small letters, digits and _ only")
+            raise BadInput(fact("errors_models.name_of_constant", name=name))
         return parse_amount(text)
 
     def named_given(self, name: str, fields: Mapping[str, Any]) -> dict[str, GivenModel]:
-        line = self.at(f"in given {name}", "given", name)
+        line = self.at(fact("errors_models.in_given", name=name), "given", name)
         if not _NAME.fullmatch(name):
-            raise BadInput(f"given “{name}”: a name has small letters, digits and _ only")
+            raise BadInput(fact("errors_models.name_of_given", name=name))
         return self.given(name, fields, line)
 
     def given(self, name: str, fields: Mapping[str, Any], line: int | None) -> dict[str, GivenModel]:
         kind = fields["kind"]
         says = fields.get("says", name.replace("_", " "))
-        check_kind(f"given {name}", kind)
+        check_kind(fact("errors_models.given", name=name), kind)
         if kind == "row":
             return self.row_given(name, fields, says, line)
         if is_number(kind) and "unit" not in fields:
-            raise BadInput(f'given {name}: name the unit in which the steps use it, such as unit = "mL"')
+            raise BadInput(fact("errors_models.unit_of_given_missing", name=name))
         unit = parse_unit(fields["unit"], kind if kind != "number" else None) if is_number(kind) else None
         role = fields.get("role", "stated")
         if role not in ROLES:
-            raise BadInput(f"given {name}: role must be one of {', '.join(ROLES)}")
-        self.at(f"in given {name}", "given", name, "draw")
+            raise BadInput(fact("errors_models.role", name=name, known=tuple(ROLES)))
+        self.at(fact("errors_models.in_given", name=name), "given", name, "draw")
         given = GivenModel(
             name,
             kind,
@@ -297,25 +300,25 @@ class _Reader:
             fields.get("reads", LEVEL),
         )
         if isinstance(given.draw, Formula) and unit is None:
-            raise BadInput(f"given {name}: a {kind} can't be computed by a formula")
+            raise BadInput(fact("errors_models.no_formula_for", name=name, given_kind=kind))
         if unit is not None and not fits(given):
-            self.at(f"in given {name}", "given", name, "unit")
-            raise BadInput(f"given {name}: {unit} is no unit of a {kind}")
+            self.at(fact("errors_models.in_given", name=name), "given", name, "unit")
+            raise BadInput(fact("errors_models.no_unit_of", name=name, unit=str(unit), given_kind=kind))
         return {name: given}
 
     def row_given(self, name: str, fields: Mapping[str, Any], says: str, line: int | None) -> dict[str, GivenModel]:
         table = fields["draw"]
         if not isinstance(table, str) or table not in self.rows:
-            raise BadInput(f"given {name}: there is no table “{table}”; write its rows as [[table.{table}]]")
+            raise BadInput(fact("errors_models.no_table", name=name, table=table))
         result = {name: GivenModel(name, "row", None, TableRow(table), says=says, line=line)}
         for column, what in fields["columns"].items():
             self.columns[name] = (*self.columns.get(name, ()), column)
             if not _NAME.fullmatch(column):
-                raise BadInput(f"given {name}: column “{column}” must have small letters, digits and _ only")
+                raise BadInput(fact("errors_models.name_of_column", name=name, column=column))
             kind, _, unit_text = what.partition(" ")
             if kind in ("draw", "forms"):
                 continue
-            check_kind(f"given {name}: column {column}", kind)
+            check_kind(fact("errors_models.column", name=name, column=column), kind)
             unit = parse_unit(unit_text, kind) if is_number(kind) else None
             full = f"{name}.{column}"
             words = column.replace("_", " ")
@@ -323,8 +326,15 @@ class _Reader:
         for number, row in enumerate(self.rows[table]):
             missing = set(fields["columns"]) - set(row)
             if missing:
-                self.at(f"in table {table}", "table", table, self.places[table][number])
-                raise BadInput(f"table {table}: row {number + 1} lacks {', '.join(sorted(missing))}")
+                self.at(
+                    fact("errors_models.in_table", table="table", name=table),
+                    "table",
+                    table,
+                    self.places[table][number],
+                )
+                raise BadInput(
+                    fact("errors_models.row_lacks", table=table, number=number + 1, missing=tuple(sorted(missing)))
+                )
         return result
 
     def forms(self, forms: Any, unit: Unit | None) -> tuple[str, ...] | FromRow:
@@ -336,22 +346,22 @@ class _Reader:
         if isinstance(draw, str):
             row, dot, column = draw.partition(".")
             if not dot:
-                raise BadInput(f"given {name}: draw “{draw}” must be a list, a range, or row.column")
+                raise BadInput(fact("errors_models.draw_of_text", name=name, draw=draw))
             return FromRow(row, column)
         return drawn(name, draw, unit, kind)
 
     def step(self, place: int, fields: Mapping[str, Any]) -> StepModel:
         name = fields["name"]
-        line = self.at(f"in step {name}", "step", place)
+        line = self.at(fact("errors_models.in_table", table="step", name=name), "step", place)
         if not _NAME.fullmatch(name):
-            raise BadInput(f"step “{name}”: a name has small letters, digits and _ only")
+            raise BadInput(fact("errors_models.name_of_step", name=name))
         rest = {k: v for k, v in fields.items() if k not in STEP}
-        if fields["kind"] == "lookup":
+        if fields["kind"] in ("lookup", "decide"):
             if rest.get("table") not in self.rows:
-                raise BadInput(f"step {name}: there is no table “{rest.get('table')}”")
+                raise BadInput(fact("errors_models.no_table_for_step", step=name, table=str(rest.get("table"))))
             rest["rows"] = self.rows[rest["table"]]
         if fields["kind"] not in UNITLESS and "unit" not in fields:
-            raise BadInput(f'step {name}: name the unit of its result, such as unit = "mL"')
+            raise BadInput(fact("errors_models.unit_of_step_missing", name=name))
         return StepModel(
             name,
             fields["kind"],
@@ -368,23 +378,26 @@ class _Reader:
             return Unit(())
         if fields["kind"] in UNITLESS:
             return parse_unit("min")
-        self.at(f"in step {fields['name']}", "step", place, "unit")
+        self.at(fact("errors_models.in_table", table="step", name=fields["name"]), "step", place, "unit")
         return parse_unit(fields["unit"], fields.get("of_kind"))
 
     def condition(self, place: int, fields: Mapping[str, Any]) -> Condition:
-        return read_condition(fields["that"], self.at("in a where", "where", place))
+        return read_condition(fields["that"], self.at(fact("errors_models.in_a_where"), "where", place))
 
     def order(self, place: int, fields: Mapping[str, Any]) -> OrderModel:
-        return read_order(fields, self.at("in an order", "ordered", place))
+        return read_order(fields, self.at(fact("errors_models.in_an_order"), "ordered", place))
+
+    def paper(self, place: int, fields: Mapping[str, Any]) -> Paper:
+        return read_paper(fields, self.at(fact("errors_models.in_a_paper"), "paper", place))
 
     def part(self, place: int, fields: Mapping[str, Any]) -> PartModel:
         name = fields["name"]
-        line = self.at(f"in part {name}", "part", place)
+        line = self.at(fact("errors_models.in_table", table="part", name=name), "part", place)
         if not _PART.fullmatch(name):
-            raise BadInput(f"part “{name}”: a name has up to 40 small letters, digits and _ only")
+            raise BadInput(fact("errors_models.name_of_part", name=name))
         points = fields.get("points", 1)
         if not 1 <= points <= 100:
-            raise BadInput(f"part {name}: points must be a whole number from 1 to 100")
+            raise BadInput(fact("errors_models.points", name=name))
         return PartModel(
             name,
             fields["asks"],
@@ -401,7 +414,5 @@ class _Reader:
     def set_on(self, part: str, fields: Mapping[str, Any]) -> str:
         found: str = fields.get("set_on", "")
         if found not in ("", *SET_ON):
-            raise BadInput(
-                f"part {part}: set_on is {' or '.join(SET_ON)}, not “{found}”; leave it out where no device is set"
-            )
+            raise BadInput(fact("errors_models.set_on", part=part, known=tuple(SET_ON), found=found))
         return found

@@ -9,18 +9,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
-from difflib import get_close_matches
 from enum import StrEnum
 from fractions import Fraction
 from typing import Any, TypeVar
 
 from calclib.errors.messages import BadInput
+from calclib.errors.nearest import nearest_or_all
 from calclib.formulary.catalogue import drug_named, formulary
 from calclib.formulary.edition import recorded_drug, recorded_drugs
 from calclib.formulary.records import AgeGroup, Drug, Form, Manner, Route, Use
 from calclib.models.selected_figures import PACKED, USED, Figure, Unfit, Within, packed_figures, used_figures
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.units import Unit, parse_unit
+from calclib.wording.facts import fact
 
 FIELD = "formulary"
 """The field that makes a row of a table a selection; `take`, `grid` and `within` go with it."""
@@ -115,11 +116,11 @@ def selected_rows(
             new = list({repr(one): one for _, one in pairs}.values())
             drugs |= {drug for drug, _ in pairs}
             if not new:
-                raise BadInput("the formulary has nothing that this row selects")
+                raise BadInput(fact("errors_models.nothing_selected"))
         found += new
         places += [place] * len(new)
     if len(found) > MAX_SELECTED:
-        raise BadInput(f"a table may have {MAX_SELECTED} rows at the most, and this selects {len(found)}")
+        raise BadInput(fact("errors_models.too_many_selected", most=MAX_SELECTED, count=len(found)))
     return Selected(tuple(found), tuple(places), frozenset(drugs))
 
 
@@ -130,20 +131,22 @@ def _selected(
     take = {column: str(what) for column, what in row.get("take", {}).items()}
     for column, what in take.items():
         if what not in (*PACKED, *USED):
-            raise BadInput(f"take: {column} can't be “{what}”{_nearest(what, (*PACKED, *USED))}")
+            raise BadInput(
+                fact("errors_models.take", column=column, what=what, hint=nearest_or_all(what, (*PACKED, *USED)))
+            )
     grids = {column: parse_amount(str(step)) for column, step in row.get("grid", {}).items()}
     for column in grids:
         if column not in take:
-            raise BadInput(f"grid: {column} is not taken from the formulary")
+            raise BadInput(fact("errors_models.grid", column=column))
     within = {column: _within(column, cell, take) for column, cell in row.get("within", {}).items()}
     own = {name: cell for name, cell in row.items() if name not in (FIELD, "take", "grid", "within", "sources")}
     said = row.get("sources", {})
     for name, drug in _drugs(wanted, recorded):
         alone = list(_of_drug(drug, wanted, take, units, grids, within))
         if not alone and wanted.only:
-            raise BadInput(
-                f"the formulary has no {', '.join(take.values()) or 'use'} of {name} that fits this selection"
-            )
+            if take:
+                raise BadInput(fact("errors_models.no_figure_of_drug", figures=tuple(take.values()), drug=name))
+            raise BadInput(fact("errors_models.no_use_of_drug", drug=name))
         for figures in alone:
             cells = {column: figure.cell for column, figure in figures.items()}
             cited = {column: figure.source for column, figure in figures.items()}
@@ -152,13 +155,13 @@ def _selected(
 
 def _within(column: str, cell: Any, take: Mapping[str, str]) -> Within:
     if column not in take:
-        raise BadInput(f"within: {column} is not taken from the formulary")
+        raise BadInput(fact("errors_models.within_not_taken", column=column))
     ranged = isinstance(cell, Mapping)
     texts = cell if isinstance(cell, list) else [cell]
     if not texts or (not ranged and not all(isinstance(one, str) for one in texts)):
-        raise BadInput(f"within: {column} is a text, a list of texts, or a range as in {_RANGE}")
+        raise BadInput(fact("errors_models.within_of_column", column=column, example=_RANGE))
     if ranged and not {"from", "to", "step"} <= set(cell):
-        raise BadInput(f"within: {column} is a range without from, to or step, as in {_RANGE}")
+        raise BadInput(fact("errors_models.within_incomplete", column=column, example=_RANGE))
     return Within(cell)
 
 
@@ -213,18 +216,20 @@ def _drugs(wanted: Filter, recorded: Mapping[str, str] | None) -> Iterator[tuple
 
 def _filter(fields: Any) -> Filter:
     if not isinstance(fields, Mapping):
-        raise BadInput('formulary must be a table, as in formulary = { route = "IV", only = ["dopamine"] }')
+        raise BadInput(fact("errors_models.formulary_no_table"))
     for name in fields:
         if name not in _FILTERS:
-            raise BadInput(f"formulary: “{name}” selects nothing{_nearest(str(name), _FILTERS)}")
+            raise BadInput(
+                fact("errors_models.selects_nothing", name=str(name), hint=nearest_or_all(str(name), _FILTERS))
+            )
     has = _texts(fields.get("has", []))
     for one in has:
         if one not in _HAS:
-            raise BadInput(f"formulary: has can't be “{one}”{_nearest(one, _HAS)}")
+            raise BadInput(fact("errors_models.has", name=one, hint=nearest_or_all(one, _HAS)))
     route = fields.get("route")
     high_alert = fields.get("high_alert")
     if high_alert not in (None, "yes", "no"):
-        raise BadInput('formulary: high_alert is "yes" or "no"')
+        raise BadInput(fact("errors_models.high_alert"))
     return Filter(
         _texts(fields.get("only", [])),
         _texts(fields.get("except", [])),
@@ -247,13 +252,12 @@ def _word(kind: type[_Word], text: Any) -> _Word | None:
         return None if text is None else kind(str(text))
     except ValueError:
         raise BadInput(
-            f"formulary: “{text}” is not known here{_nearest(str(text), [str(one) for one in kind])}"
+            fact(
+                "errors_models.not_known_in_selection",
+                text=str(text),
+                hint=nearest_or_all(str(text), [str(one) for one in kind]),
+            )
         ) from None
-
-
-def _nearest(name: str, names: tuple[str, ...] | list[str]) -> str:
-    near = get_close_matches(name, list(names), 1)
-    return f"; did you mean “{near[0]}”?" if near else f"; known are {', '.join(names)}"
 
 
 def column_units(givens: Mapping[str, Any], table: str) -> dict[str, Unit]:

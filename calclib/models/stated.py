@@ -10,18 +10,23 @@ from fractions import Fraction
 from functools import lru_cache
 
 from calclib.errors.messages import BadInput
-from calclib.models.book_forms import book_form, spelled, spoken_form
-from calclib.models.book_ranges import range_form
 from calclib.models.identity import ByIdentity
 from calclib.models.markup import markup_in
 from calclib.models.model import GivenModel, Grid
-from calclib.quantity.amounts import parse_amount
+from calclib.models.ranges import range_form
+from calclib.quantity.calendar_dates import date_text, read_date
 from calclib.quantity.clock import ClockTime
 from calclib.quantity.clock import parse as parse_clock
 from calclib.quantity.equivalences import bridge, bridge_factor, equivalences
 from calclib.quantity.kinds import given_kinds
 from calclib.quantity.units import Unit, kind_dimensions, parse_unit
 from calclib.quantity.writing import decimals_of, write_quantity, write_unit
+from calclib.reading.answers import read_answer
+from calclib.reading.context import Context
+from calclib.reading.orders.stated_values import read_order_value
+from calclib.reading.orders.values import Amount, Form, OrderContext, OrderValue
+from calclib.reading.records import Reading, Unreadable
+from calclib.wording.facts import Fact, fact
 
 AMOUNT_IN_VOLUME = "amount in volume"
 PER_ML = "per mL"
@@ -73,38 +78,59 @@ def read_stated(given: GivenModel, text: str, use: Mapping[str, Fraction] | None
     """
     text = " ".join(text.split())
     if not text or len(text) > MAX_TEXT:
-        raise BadInput(f"{given.name}: write a value of 1 to {MAX_TEXT} characters")
+        raise BadInput(fact("errors_models.length_of_value", name=given.name, most=MAX_TEXT))
     if given.kind == "text":
         if markup := markup_in(text):
-            raise BadInput(f"{given.name}: “{markup}” would be taken for HTML, a link or a formula; write it in words")
+            raise BadInput(fact("errors_models.markup_in_value", name=given.name, markup=markup))
         return Stated(given.name, text, (), ((given.name, text),), None)
     if given.kind == "mixture" and _OTHER_PERCENT.search(text):
-        wrong = "a percent strength is grams in 100 mL here (w/v), and that is another percentage"
-        raise BadInput(f"{given.name} = “{text}”: {wrong}; write it like {_examples(given)}")
+        raise _unfit(given, text, fact("errors_models.another_percentage"))
     try:
         return _read(given, text, use or {})
     except BadInput as error:
-        with suppress(BadInput):
-            return _read(given, book_form(given.kind, given.unit, text), use or {})
-        with suppress(BadInput):
-            return _read(given, spoken_form(given.kind, text), use or {})
-        wrong = "one value is needed here, not a range" if range_form(text) else error.message
+        wrong = fact("errors_models.no_range_here") if range_form(text) else error.what
         if given_kinds()[given.kind].one_dose and _OF_A_DAY.search(text):
             wrong = _SHARE_IT
-        raise BadInput(f"{given.name} = “{text}”: {wrong}; write it like {_examples(given)}") from None
+        raise _unfit(given, text, wrong) from None
 
 
 def _read(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> Stated:
     if given.kind == "clock":
+        return _clock(given, text)
+    if given.kind == "date":
+        day = read_date(text)
+        return Stated(given.name, date_text(day), (), ((given.name, Fraction(day.toordinal())),), None)
+    kind = given_kinds()[given.kind]
+    context = OrderContext(frozenset(kind.spoken), str(given.unit), kind.bare or _named_alone(given), kind.drug_first)
+    try:
+        value = read_order_value(text, context)
+    except Unreadable as error:
+        raise BadInput(error.why) from None
+    return _from_order(given, value, use)
+
+
+def _named_alone(given: GivenModel) -> bool:
+    """Whether a number alone is a length of time in the working unit: an age in years, a time in seconds."""
+    return given.kind == "duration" and str(given.unit) in ("yr", "mo", "day", "s")
+
+
+def _clock(given: GivenModel, text: str) -> Stated:
+    """A time of day; read as an answer is where it isn't written in four digits."""
+    try:
         time = parse_clock(text.replace(":", ""))
-        return Stated(given.name, time.write(), (), ((given.name, Fraction(time.total)),), None)
-    return _read_numeric(given, text, use)
+    except BadInput:
+        found = read_answer(text, "clock", context=Context(ordered=True))
+        if not isinstance(found, Reading) or found.clock is None:
+            raise
+        minutes, days = found.clock
+        time = ClockTime(minutes, days or 0)
+    return Stated(given.name, time.write(), (), ((given.name, Fraction(time.total)),), None)
 
 
-def _examples(given: GivenModel) -> str:
-    """Some ways to write a value of a given, for messages."""
-    fitting = [f"“{text}”" for text in examples(given)] or [f"“2 {given.unit}”"]
-    return " or ".join((", ".join(fitting[:-1]), fitting[-1])) if len(fitting) > 1 else fitting[0]
+def _unfit(given: GivenModel, text: str, wrong: Fact) -> BadInput:
+    """What is said of a text that states no value of a given."""
+    like = examples(given) or (f"2 {given.unit}",)
+    return BadInput(fact("errors_models.no_value", name=given.name, text=text, wrong=wrong, examples=like))
 
 
 def examples(given: GivenModel) -> tuple[str, ...]:
@@ -118,7 +144,7 @@ def _examples_of(key: ByIdentity[GivenModel]) -> tuple[str, ...]:
     fitting: list[tuple[bool, str]] = []
     for text in given_kinds()[given.kind].examples:
         with suppress(BadInput):
-            found = _read(given, book_form(given.kind, given.unit, text), {})
+            found = _read(given, text, {})
             fitting.append((found.form[-1:] != (str(given.unit),), text))
     return tuple(text for _, text in sorted(fitting, key=lambda one: one[0])[:MOST_EXAMPLES])
 
@@ -135,13 +161,13 @@ def read_own(given: GivenModel, text: str, use: Mapping[str, Fraction] | None = 
         BadInput: The text is no such value.
     """
     found = _read_own(ByIdentity(given), text, tuple(sorted((use or {}).items())))
-    if isinstance(found, str):
+    if isinstance(found, Fact):
         raise BadInput(found)
     return found
 
 
 @lru_cache(maxsize=8192)
-def _read_own(key: ByIdentity[GivenModel], text: str, use: tuple[tuple[str, Fraction], ...]) -> Stated | str:
+def _read_own(key: ByIdentity[GivenModel], text: str, use: tuple[tuple[str, Fraction], ...]) -> Stated | Fact:
     """What the text states, or why it can't be read: every draw of a model asks for the same texts."""
     given = key.record
     if given.unit is not None and given.unit.powers and text.replace(".", "").replace(",", "").isdigit():
@@ -149,50 +175,45 @@ def _read_own(key: ByIdentity[GivenModel], text: str, use: tuple[tuple[str, Frac
     try:
         return read_stated(given, text, dict(use))
     except BadInput as error:
-        return error.message
+        return error.what
 
 
-def _read_numeric(given: GivenModel, text: str, use: Mapping[str, Fraction]) -> Stated:
+def _from_order(given: GivenModel, found: OrderValue, use: Mapping[str, Fraction]) -> Stated:
     assert given.unit is not None
-    if given.kind == "mixture":
-        if match := re.fullmatch(r"([\d.,]+) ?% ?(?:w/v)?", text):
-            return percent(given, parse_amount(match[1])[0])
-        if match := re.fullmatch(r"1 ?: ?([\d,]+) ?(?:w/v)?", text):
-            return ratio(given, parse_amount(match[1])[0])
-        if match := re.fullmatch(r"(.+?) ?(?:/| in | per )([\d.,]+ ?[A-Za-z]+)", text):
-            return amount_in_volume(given, match[1], match[2])
-    if match := re.fullmatch(r"every ([\d.]+) ?(?:h|hr|hours?)", text):
-        return every_hours(given, parse_amount(match[1])[0])
-    value, unit = _amount(text, given)
+    first = found.amounts[0]
+    if found.form is Form.PERCENT:
+        return percent(given, first.value)
+    if found.form is Form.RATIO:
+        return ratio(given, first.value)
+    if found.form is Form.EVERY_HOURS:
+        return every_hours(given, first.value)
+    if found.volume is not None:
+        return amount_in_volume(given, first, found.volume)
+    value, unit = _added_up(given, found.amounts)
     unit = _of_one_dose(_without_doses(unit, given.unit), given)
     if given.forms == (EVERY_HOURS,) and value > 0 and (24 / value).denominator == 1 and str(unit) == "dose/day":
         return every_hours(given, 24 / value)
     factor = bridge_factor(unit, given.unit, use)
     if factor is None:
-        raise BadInput(f"that is a value in {str(unit) or 'no unit'}")
+        raise BadInput(
+            fact("errors_models.value_in", unit=str(unit)) if unit.powers else fact("errors_models.value_without_unit")
+        )
     if value < 0 and not given_kinds()[given.kind].negative:
-        raise BadInput("write a number above 0")
+        raise BadInput(fact("errors_models.number_above_zero"))
     if value == 0 and not given_kinds()[given.kind].zero and str(given.unit) != "oz":  # 7 lb and 0 oz
-        raise BadInput("write a number above 0")
+        raise BadInput(fact("errors_models.number_above_zero"))
     return in_unit(given, value, unit, factor)
 
 
-def _amount(text: str, given: GivenModel) -> tuple[Fraction, Unit]:
-    """A number with a unit, or several that add up such as "1 h 30 min" (in the last unit)."""
-    pieces = re.findall(r"(-?[\d,]+(?:\.\d+)?(?:/\d+)?)\s*([^\d\s][^\d]*(?:m2[^\d]*|\b1\.73[^\d]*)?)?(?=\s*\d|$)", text)
-    if len(pieces) == 2 and all(unit for _, unit in pieces) and "/" not in text:
-        first, second = (_one_amount(f"{n} {u}", given) for n, u in pieces)
-        factor = bridge_factor(first[1], second[1], {})
-        if factor is not None and factor > 1:
-            return first[0] * factor + second[0], second[1]
-    return _one_amount(text, given)
-
-
-def _one_amount(text: str, given: GivenModel) -> tuple[Fraction, Unit]:
-    match = re.fullmatch(r"(-?[\d.,]+(?:/\d+)?)\s*(.*)", text)
-    if match is None:
-        raise BadInput("that is not a number with a unit")
-    return parse_amount(f"{match[1]} {spelled(match[2])}".strip(), given.kind)
+def _added_up(given: GivenModel, amounts: tuple[Amount, ...]) -> tuple[Fraction, Unit]:
+    """A number with its unit; several that add up, such as 1 h 30 min, in the last unit."""
+    (value, unit), *smaller = [(one.value, parse_unit(one.unit, given.kind if one.unit else None)) for one in amounts]
+    for part, below in smaller:
+        factor = bridge_factor(unit, below, {})
+        if factor is None or factor <= 1:
+            raise BadInput(fact("errors_models.no_number_with_unit"))
+        value, unit = value * factor + part, below
+    return value, unit
 
 
 def _without_doses(unit: Unit, wanted: Unit) -> Unit:
@@ -214,7 +235,7 @@ def _of_one_dose(unit: Unit, given: GivenModel) -> Unit:
     return unit
 
 
-_SHARE_IT = "that is the amount of a day, and one dose is asked here: share it among the doses of the day"
+_SHARE_IT = fact("errors_models.amount_of_a_day")
 _OF_A_DAY = re.compile(r"(?i)(?:/|\bper |\ba |\bin )(?:day|d|24 ?(?:h|hrs?|hours?))\b|\bdaily\b")
 
 
@@ -242,7 +263,7 @@ def percent(given: GivenModel, value: Fraction) -> Stated:
     assert given.unit is not None
     factor = bridge_factor(parse_unit("g/mL"), given.unit, {})
     if factor is None:
-        raise BadInput("a percent strength needs a drug in g or mg")
+        raise BadInput(fact("errors_models.percent_strength"))
     working = value * PERCENT_STRENGTH * factor
     return Stated(given.name, _written(value, "%"), (PERCENT,), ((f"{given.name}.stated", value),), working)
 
@@ -252,7 +273,7 @@ def ratio(given: GivenModel, parts: Fraction) -> Stated:
     assert given.unit is not None
     factor = bridge_factor(parse_unit("g/mL"), given.unit, {})
     if factor is None or parts <= 0:
-        raise BadInput("a ratio strength such as 1:1,000 needs a drug in g or mg")
+        raise BadInput(fact("errors_models.ratio_strength"))
     text = f"1:{_written(parts, '')}"
     return Stated(given.name, text, (RATIO,), ((f"{given.name}.stated", parts),), factor / parts)
 
@@ -262,34 +283,26 @@ def every_hours(given: GivenModel, hours: Fraction) -> Stated:
     assert given.unit is not None
     factor = bridge_factor(parse_unit("dose/h"), given.unit, {})
     if factor is None or hours <= 0:
-        raise BadInput("“every so many hours” is a frequency")
+        raise BadInput(fact("errors_models.every_hours"))
     text = f"every {_written(hours, 'h')}"
     return Stated(given.name, text, (EVERY_HOURS,), ((f"{given.name}.stated", hours),), factor / hours)
 
 
-def amount_in_volume(given: GivenModel, amount: str, volume: str) -> Stated:
+def amount_in_volume(given: GivenModel, amount: Amount, volume: Amount) -> Stated:
     """Return a mixture stated as an amount of drug in a volume."""
     assert given.unit is not None
-    drug, drug_unit = _one_amount(amount, _drug_of(given))
-    mixed, volume_unit = _one_amount(volume, _volume_of(given))
+    drug, drug_unit = amount.value, parse_unit(amount.unit, "drug_amount")
+    mixed, volume_unit = volume.value, parse_unit(volume.unit, "volume")
     unit = drug_unit / volume_unit
     factor = bridge_factor(unit, given.unit, {})
     if factor is None or drug <= 0 or mixed <= 0:
-        raise BadInput("that is not an amount of this drug in a volume")
-    working = drug / mixed * factor
+        raise BadInput(fact("errors_models.no_amount_in_volume"))
     if mixed == 1:
         return in_unit(given, drug, unit, factor)
     text = f"{write_quantity(drug, str(drug_unit))} in {write_quantity(mixed, str(volume_unit))}"
     numbers = ((f"{given.name}.amount", drug), (f"{given.name}.volume", mixed))
+    working = drug / mixed * factor
     return Stated(given.name, text, (AMOUNT_IN_VOLUME, str(drug_unit), str(volume_unit)), numbers, working)
-
-
-def _drug_of(given: GivenModel) -> GivenModel:
-    return GivenModel(given.name, "drug_amount", None, given.draw)
-
-
-def _volume_of(given: GivenModel) -> GivenModel:
-    return GivenModel(given.name, "volume", None, given.draw)
 
 
 def restated(given: GivenModel, stated: Stated, form: str) -> Stated | None:
@@ -316,7 +329,7 @@ def restated(given: GivenModel, stated: Stated, form: str) -> Stated | None:
         unit = parse_unit(stated.form[1], "drug_amount") / parse_unit("mL")
     factor = bridge_factor(given.unit, unit, {})
     if factor is None:
-        raise BadInput(f"given {given.name}: a form “{form}” does not fit its unit {given.unit}")
+        raise BadInput(fact("errors_models.form_does_not_fit", name=given.name, form=form, unit=str(given.unit)))
     number = value * factor
     if any(not equivalences()[name].definition for name, _ in bridge(given.unit, unit) or ()):
         number = Fraction((number + Fraction(1, 2)).__floor__())

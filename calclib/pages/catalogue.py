@@ -79,7 +79,7 @@ def _model(model: ItemModel) -> dict[str, Any]:
         "difficulty": str(hardness),
         "remembered": [_equivalence(name) for name in hardness.remembered],
         "stem": item.stem,
-        "pictures": pictures_of(item.drawings),
+        "pictures": pictures_of(item.pictures),
         "caution": model.caution,
         "few": model.few,
         "parts": [_part(part, solution.worked(part.name)) for part in item.parts],

@@ -13,6 +13,7 @@ from typing import Any
 from calclib.analysis import (
     ItemStatistics,
     SharedNumbers,
+    Sheet,
     class_size_told,
     cronbach_alpha,
     discrimination_told,
@@ -24,6 +25,7 @@ from calclib.analysis import (
     sheet_of,
     standard_error_of_measurement,
 )
+from calclib.analysis.decisions import Decision, decision_counts, decisions_of
 from calclib.analysis.item_statistics import SOME_USE
 from calclib.class_files import class_folder
 from calclib.class_files.roster import Student
@@ -39,6 +41,7 @@ from calclib.pages.class_standings import (
     first_time_fact,
     standing_cell,
 )
+from calclib.pages.decision_counts import decision_lines
 from calclib.pages.templating import page
 from calclib.quantity.writing import percent_text, points_text
 from calclib.records import (
@@ -78,13 +81,16 @@ def write_report(folder: Path, set_name: str) -> Path:
         known = set(pseudonyms(connection))
         words = policies_in_words(connection, results.sealed)
         attempts = attempt_results(connection, results)
-        sheets = []
+        sheets: list[Sheet] = []
+        decisions: list[Decision] = []
         for one in results.judged:
             paper = sealed_paper(connection, set_name, one.pseudonym, one.attempt, faults=False)
             if paper is not None:
-                sheets.append(sheet_of(one.student.id, paper, (part.mark for part in one.parts)))
+                marks = [part.mark for part in one.parts]
+                sheets.append(sheet_of(one.student.id, paper, marks))
+                decisions += decisions_of(paper, marks)
     path = where.report(set_name)
-    replace_file(path, report_page(results, words, shared_numbers(sheets), attempts))
+    replace_file(path, report_page(results, words, shared_numbers(sheets), attempts, decisions))
     with reading(where) as connection:
         gone = known - set(pseudonyms(connection))
     if gone:
@@ -99,6 +105,7 @@ def report_page(
     words: Mapping[str, str],
     shared: Sequence[SharedNumbers] = (),
     attempts: Mapping[str, tuple[AttemptResult, ...]] = MappingProxyType({}),
+    decided: Sequence[Decision] = (),
 ) -> bytes:
     """Return the report as a page of HTML.
 
@@ -107,6 +114,7 @@ def report_page(
         words: What the rounding and the marking policy say, by "rounding" and "marking".
         shared: Pairs of students of whom one gave right answers to the other's numbers.
         attempts: Every marked attempt, by the id of the student.
+        decided: What each student did with each order.
     """
     scores = item_shares(results)
     statistics = item_statistics(scores)
@@ -129,6 +137,7 @@ def report_page(
             "discrimination_words": len(results.judged) >= SOME_USE,
             "items": _items(results, statistics),
             "faults": causes[:_FAULTS_SHOWN],
+            "decisions": [*decision_lines(decision_counts(decided))],
             "notations": _notations(results),
             "shared": [_shared(results, pair) for pair in shared],
             **_plots(results, causes),

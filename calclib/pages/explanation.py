@@ -83,15 +83,12 @@ def explanation(folder: Path, set_name: str, student: str, problem: int | None =
     results = set_results(where, set_name)
     one = next((one for one in results.students if one.student.id == student), None)
     if one is None:
-        raise BadInput(f"No student of the roster has the id '{visible(student)}'.")
+        raise BadInput(fact("errors_releasing.not_on_roster", student=visible(student)))
     if not one.parts:
-        raise BadInput(
-            f"Nothing of {one.student.name} ({student}) was marked in this set: nothing was handed in, or it wasn't "
-            "collected and marked yet."
-        )
+        raise BadInput(fact("errors_pages.nothing_marked", name=one.student.name, student=student))
     numbers = [slot.number for slot in results.sealed.slots]
     if problem is not None and problem not in numbers:
-        raise BadInput(f"The set has no problem {problem}: its problems are {numbers[0]} to {numbers[-1]}.")
+        raise BadInput(fact("errors_pages.no_problem", problem=problem, first=numbers[0], last=numbers[-1]))
     with reading(where) as connection:
         paper = sealed_paper(connection, set_name, one.pseudonym, one.attempt)
         assert paper is not None, "what was marked was handed out"

@@ -64,9 +64,9 @@ def export(folder: Path, set_name: str, target: Path, *, answers: bool = False) 
     """
     kind = target.suffix.casefold()
     if kind not in (".csv", ".xlsx"):
-        raise BadInput("A table is written as .csv or .xlsx: let the name of the file end so.", where=str(target))
+        raise BadInput(fact("errors_pages.csv_or_xlsx"), where=str(target))
     if not target.absolute().parent.is_dir():
-        raise BadInput(f"There is no folder {target.absolute().parent}: make it first.", where=str(target))
+        raise BadInput(fact("errors_pages.no_folder", folder=str(target.absolute().parent)), where=str(target))
     where = class_folder(folder)
     results = set_results(where, set_name)
     students = student_table(results)

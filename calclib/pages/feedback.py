@@ -14,7 +14,9 @@ from calclib.class_files.text_files import replace_file
 from calclib.gradebook import PartResult, SetResults, StudentResult, attempt_in_words, set_results
 from calclib.gradebook.attempt_results import AttemptResult, attempt_results, attempt_score
 from calclib.gradebook.standing import standing_told
-from calclib.items import drawing_of, item_from_record
+from calclib.items import item_from_record
+from calclib.items.item import recorded_pictures
+from calclib.items.part_names import own_name
 from calclib.judging_papers import rulings_noted
 from calclib.pages.appeal import appeal_in_words
 from calclib.pages.templating import page, pictures_of
@@ -161,7 +163,7 @@ def _problem(item: SealedItem, one: StudentResult, slot: Slot, rulings: Sequence
     return {
         "number": item.slot,
         "stem": record["stem"],
-        "pictures": pictures_of(drawing_of(one) for one in record.get("drawings", ())),
+        "pictures": pictures_of(recorded_pictures(record)),
         "caution": record.get("caution", ""),
         "parts": parts,
         "runs": any(part["run"] for part in parts),
@@ -174,7 +176,7 @@ def _run(record: Mapping[str, Any], part: str, result: PartResult) -> dict[str, 
     """What the infusion would do at a wrong number, once the mark is final: in words, and as a plot of them."""
     mark = result.mark
     reading = mark.detail.get("reading") or {}
-    if result.open or mark.right or not reading.get("value") or not can_run(record["model"][0], part):
+    if result.open or mark.right or not reading.get("value") or not _can_run(record, part):
         return {"run": "", "run_picture": ""}
     found = recorded_run(item_from_record(record), part, reading)
     if found is None:
@@ -182,6 +184,10 @@ def _run(record: Mapping[str, Any], part: str, result: PartResult) -> dict[str, 
     from calclib.plots import compared_html
 
     return {"run": found[1], "run_picture": compared_html(*found)}
+
+
+def _can_run(record: Mapping[str, Any], part: str) -> bool:
+    return can_run(record["model"][0], own_name(record, part))
 
 
 def _place(slot: Slot, part: str) -> dict[str, str]:

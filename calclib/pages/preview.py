@@ -52,7 +52,8 @@ def _problem(slot: Slot, item: Item, model: ItemModel) -> dict[str, Any]:
         "level": str(difficulty(model)),
         "stem": item.stem,
         "caution": item.caution,
-        "pictures": pictures_of(item.drawings),
+        "replacement": slot.replacement.model,
+        "pictures": pictures_of(item.pictures),
         "points": points_text(sum(slot.points.values(), Fraction(0))),
         "parts": [
             {

@@ -9,6 +9,7 @@ from typing import Any
 
 from calclib.errors.unseen import unseen_shown
 from calclib.items import Drawing
+from calclib.models.papers import Paper
 from calclib.quantity.writing import percent_text, points_text
 from calclib.wording import said
 
@@ -45,14 +46,14 @@ def page(template: str, values: Mapping[str, Any]) -> bytes:
     return text.encode()
 
 
-def pictures_of(drawings: Iterable[Drawing]) -> list[str]:
+def pictures_of(pictures: Iterable[Paper | Drawing]) -> list[str]:
     """Return drawings as `<img>` elements of our own making, alternative text escaped."""
-    found = tuple(drawings)
+    found = tuple(pictures)
     if not found:
         return []
-    from calclib.plots import device_html
+    from calclib.plots import picture_html
 
-    return [device_html(drawing) for drawing in found]
+    return [picture_html(picture) for picture in found]
 
 
 def paragraphs(text: str) -> list[str]:

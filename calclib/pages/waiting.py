@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -28,6 +29,7 @@ from calclib.records import (
 )
 from calclib.records.part_marks import Fails, PartMark
 from calclib.records.people import pseudonyms
+from calclib.records.questioned import MOST_OF_ONE_STUDENT
 from calclib.records.set_aside_facts import for_faculty
 from calclib.records.set_times import time_in_words, zone_of
 from calclib.wording import Fact, fact, said, sentence
@@ -158,6 +160,10 @@ def _hand_ins(
 ) -> Iterator[str]:
     names = {one.student.id: one.student.name for one in results.students}
     zone = zone_of(results.sealed)
+    for student, count in Counter(one.student for one in hand_ins).items():
+        if count >= MOST_OF_ONE_STUDENT:
+            yield ""
+            yield said("waiting.hand_ins_full", count=count, who=_who(names.get(student, student), student))
     for one in hand_ins:
         yield ""
         who = _who(names.get(one.student, one.student), one.student)

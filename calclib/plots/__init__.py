@@ -5,6 +5,7 @@ from calclib.plots.compared import compared_html, compared_plot
 from calclib.plots.devices import device_html, device_picture
 from calclib.plots.infusion import infusion_figure, infusion_plot
 from calclib.plots.infusion_text import describe, drug_sentence, outcome
+from calclib.plots.papers import paper_html, paper_svg, picture_html
 from calclib.plots.picture import Picture, as_html, as_svg
 
 __all__ = [
@@ -22,5 +23,8 @@ __all__ = [
     "infusion_plot",
     "item_difficulty_bars",
     "outcome",
+    "paper_html",
+    "paper_svg",
+    "picture_html",
     "score_histogram",
 ]

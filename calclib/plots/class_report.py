@@ -11,6 +11,7 @@ from calclib.plots.drawing import BLUE, GRAY, PALE, SMALL, VERMILION, blank_figu
 from calclib.plots.picture import Picture
 from calclib.quantity.counting import counted
 from calclib.quantity.writing import percent_text
+from calclib.wording.facts import fact
 
 Percent = int | float | Fraction
 BIN = 10
@@ -29,7 +30,7 @@ def score_histogram(scores: Sequence[Percent], cut: Percent | None = None, *, mo
         BadInput: A score lies outside of 0 to 100.
     """
     if any(not 0 <= score <= 100 for score in scores):
-        raise BadInput("a score for the histogram is a percentage from 0 to 100")
+        raise BadInput(fact("errors_plots.no_percentage"))
     bins = [0] * (100 // BIN)
     for score in scores:
         bins[min(int(score // BIN), len(bins) - 1)] += 1

@@ -18,6 +18,8 @@ PALE = "#E8E8E8"
 
 SMALL = 9
 NORMAL = 10
+TITLE_PAD = 6  # points
+POINTS_PER_INCH = 72
 LABEL_STEP = 0.17  # inches from one label to the next
 
 
@@ -30,13 +32,26 @@ def blank_figure(width: float, height: float, *, layout: Literal["constrained"] 
 
 def plain_axes(axes: Axes, title: str) -> None:
     """Take away what carries no information, and put the title where reading starts."""
-    axes.set_title(title, loc="left", fontsize=NORMAL, fontweight="bold", color="black")
+    plain_title(axes, title)
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
     axes.tick_params(labelsize=SMALL, colors=GRAY)
     axes.grid(axis="y", color=PALE, linewidth=0.8)
     axes.set_axisbelow(True)
     axes.yaxis.set_major_formatter("{x:,.10g}")
+
+
+def plain_title(axes: Axes, title: str, above: float = 0) -> None:
+    """Put a title where reading starts.
+
+    Args:
+        axes: Over which it stands.
+        title: Its words.
+        above: How much room is left between [inches].
+    """
+    axes.set_title(
+        title, loc="left", fontsize=NORMAL, fontweight="bold", color="black", pad=TITLE_PAD + above * POINTS_PER_INCH
+    )
 
 
 def label_ends(axes: Axes, ends: Sequence[tuple[float, float, str, str]], *, inches: float) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from calclib.plots.drawing import BLUE, GRAY, GREEN, SMALL, VERMILION, blank_figure, label_ends, plain_axes
+from calclib.plots.drawing import BLUE, GRAY, GREEN, SMALL, VERMILION, blank_figure, label_ends, plain_axes, plain_title
 from calclib.plots.infusion_text import describe, events_by_minute, minutes
 from calclib.plots.picture import Picture
 from calclib.quantity import write_quantity
@@ -19,8 +19,10 @@ COLORS = {"secondary": VERMILION, "primary": BLUE, "flush": GREEN, "none": GRAY}
 DASHES = {"secondary": "-", "primary": (0, (6, 2))}
 WIDTH, LEFT, RIGHT, GAP = 7.6, 0.55, 1.35, 0.4  # inches
 STRIP_HEIGHT, VOLUME_HEIGHT, DRUG_HEIGHT, LINE_OF_TEXT = 0.45, 1.5, 1.3, 0.2  # inches
+STRIP_TITLE = "Which bag flows, and how fast"
 ASSUMED = "Assumed: fluid leaves the tubing in the order in which it entered (plug flow). A model for learning."
-NARROWEST_LABEL, NARROWEST_RATE = 0.2, 0.1  # shares of the time axis that labels inside of the strip take
+NARROWEST_LABEL = 0.2  # share of the time axis that a label inside of the strip takes
+WIDEST_LETTER = 0.075  # inches
 
 
 def infusion_plot(timeline: Timeline) -> Picture:
@@ -33,11 +35,13 @@ def infusion_plot(timeline: Timeline) -> Picture:
     list_height = LINE_OF_TEXT * (sum(len(events) > 2 for _, events in moments) + len(moments) + 1) + 0.2
     drug = bool(timeline.drug.hung)
     heights = [STRIP_HEIGHT, VOLUME_HEIGHT, VOLUME_HEIGHT, *([DRUG_HEIGHT] if drug else []), list_height]
-    figure, axes = _panels(heights)
     end = float(timeline.until)
+    outside = _outside_labels(timeline)
+    figure, axes = _panels(heights, 1 + max((row for _, row, _ in outside), default=-1))
     for panel in axes[:-1]:
         panel.set_xlim(0, end)
     _flow_strip(axes[0], timeline)
+    _label_outside(axes[0], outside, end)
     _volume_panel(axes[1], timeline, "remaining", "Left in the bag (mL)")
     _volume_panel(axes[2], timeline, "infused", "Infused (mL)")
     if drug:
@@ -53,10 +57,13 @@ def infusion_figure(timeline: Timeline) -> Figure:
     return infusion_plot(timeline).figure
 
 
-def _panels(heights: list[float]) -> tuple[Figure, list[Axes]]:
-    """Panels below one another, placed by hand: an automatic layout would take longer than all the drawing."""
+def _panels(heights: list[float], rows: int) -> tuple[Figure, list[Axes]]:
+    """Panels below one another, placed by hand: an automatic layout would take longer than all the drawing.
+
+    Above the strip there is room for rows of labels.
+    """
     # Below the strip stand the numbers of the events, below the last plot the words of the time axis.
-    gaps = [GAP, GAP + LINE_OF_TEXT, *([GAP] * (len(heights) - 3)), GAP + LINE_OF_TEXT / 2]
+    gaps = [GAP + rows * LINE_OF_TEXT, GAP + LINE_OF_TEXT, *([GAP] * (len(heights) - 3)), GAP + LINE_OF_TEXT / 2]
     tall = sum(heights) + sum(gaps)
     figure = blank_figure(WIDTH, tall, layout=None)
     axes, top = [], tall
@@ -68,7 +75,7 @@ def _panels(heights: list[float]) -> tuple[Figure, list[Axes]]:
 
 
 def _flow_strip(axes: Axes, timeline: Timeline) -> None:
-    plain_axes(axes, "Which bag flows, and how fast")
+    plain_axes(axes, STRIP_TITLE)
     axes.set_ylim(0, 1)
     axes.set_yticks([])
     axes.grid(visible=False)
@@ -80,20 +87,46 @@ def _flow_strip(axes: Axes, timeline: Timeline) -> None:
         color = COLORS[source] if flows else "white"
         hatch = None if flows else "////"
         axes.axvspan(start, stop, facecolor=color, edgecolor="white" if flows else GRAY, hatch=hatch, linewidth=1)
-        text = _strip_label(source, rate, (stop - start) / end)
+        text = _strip_label(source, rate) if (stop - start) / end >= NARROWEST_LABEL else ""
         box = None if flows else {"facecolor": "white", "edgecolor": "none", "pad": 1.5}
         ink = "white" if flows else "black"
         axes.text((start + stop) / 2, 0.5, text, ha="center", va="center", color=ink, fontsize=SMALL, bbox=box)
 
 
-def _strip_label(source: str, rate: Fraction, share: float) -> str:
-    """As much of bag and rate as there is room for in a share of the strip."""
-    if source == "none":
-        return "nothing flows" if share >= NARROWEST_LABEL else ""
-    shown = write_quantity(rate, "mL/h", 1)
-    if share >= NARROWEST_LABEL:
-        return f"{source} {shown}"
-    return shown if share >= NARROWEST_RATE else ""
+def _strip_label(source: str, rate: Fraction) -> str:
+    return "nothing flows" if source == "none" else f"{source} {write_quantity(rate, 'mL/h', 1)}"
+
+
+def _outside_labels(timeline: Timeline) -> list[tuple[float, int, str]]:
+    """The labels of stretches that are too narrow for them: middle of the stretch [share of the time axis], row, text.
+
+    A label starts at its own line and stands above all later ones that it would run into, so that no line crosses one.
+    """
+    end = float(timeline.until)
+    found: list[tuple[float, int, str]] = []
+    for start, stop, source, rate in reversed(_stretches(timeline)):
+        if (stop - start) / end < NARROWEST_LABEL:
+            text, middle = _strip_label(source, rate), (start + stop) / 2 / end
+            reaches = middle + len(text) * WIDEST_LETTER / (WIDTH - LEFT - RIGHT)
+            found.append((middle, 1 + max((row for later, row, _ in found if later < reaches), default=-1), text))
+    return found
+
+
+def _label_outside(axes: Axes, labels: list[tuple[float, int, str]], end: float) -> None:
+    """Labels above the strip, each with a line down to its stretch; the title stands above them."""
+    plain_title(axes, STRIP_TITLE, (1 + max((row for _, row, _ in labels), default=-1)) * LINE_OF_TEXT)
+    for middle, row, text in labels:
+        high = 1 + (row + 0.5) * LINE_OF_TEXT / STRIP_HEIGHT
+        axes.plot([middle * end] * 2, [0.85, high + 0.1], color="black", linewidth=0.9, clip_on=False)
+        axes.annotate(
+            text,
+            (middle * end, high),
+            xytext=(3, 0),
+            textcoords="offset points",
+            va="center",
+            fontsize=SMALL,
+            annotation_clip=False,
+        )
 
 
 def _stretches(timeline: Timeline) -> list[tuple[float, float, str, Fraction]]:

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from calclib.errors import BadInput
+from calclib.gradebook.notebook import text_digest
 from calclib.quantity.writing import write_unit
 from calclib.reading import Blank, CellText, Reading, Unread, answer_in
 from calclib.reading.check_cells import read_as, without_answer
@@ -37,7 +38,9 @@ class NotRightYet(Exception):
         return [str(self)]
 
 
-def check_answer(set_name: str, number: int, part: str, *, history: Sequence[str] | None = None) -> float | None:
+def check_answer(
+    set_name: str, number: int, part: str, *, text: str = "", history: Sequence[str] | None = None
+) -> float | None:
     """Print the verdict on an answer of a practice set, what it may come from, and a hint if it isn't right.
 
     Each different wrong answer brings the next of three hints, and then the worked solution.
@@ -46,20 +49,26 @@ def check_answer(set_name: str, number: int, part: str, *, history: Sequence[str
         set_name: Name of the practice set.
         number: The problem, from 1.
         part: Name of the part.
+        text: The digest of the problem's text in the notebook; what was drawn by another version isn't judged.
         history: The cells that were run, latest last; by default those of the notebook.
 
     Returns:
         None, so that nothing but the text shows. Where nbgrader runs the notebook to grade it, the points.
 
     Raises:
-        NotRightYet: nbgrader validates the notebook, and the answer isn't right.
+        NotRightYet: nbgrader validates the notebook and the answer isn't right, or it is of another version.
         BadInput: there is no such set, problem or part.
     """
     items = practice_items(set_name)
     item = _problem(items, set_name, number)
+    doing = os.environ.get("NBGRADER_EXECUTION")
+    if text and text != text_digest(item.stem, item.part(part).asked):
+        if doing:
+            raise NotRightYet(said("check_cell.other_version"))
+        print(said("check_cell.other_version"))  # noqa: T201 - what the cell is for
+        return None
     found = answer_in(_variable(items, number, part), history)
     verdict = judged(set_name, item, part, found)
-    doing = os.environ.get("NBGRADER_EXECUTION")
     if doing == "autograde":
         return float(verdict.score * item.part(part).points)
     lines = _told(item, verdict, found, _variable(items, number, part))
@@ -90,7 +99,7 @@ def judged(set_name: str, item: Item, part: str, found: CellText | Unread | None
 
 def _problem(items: Sequence[Item], set_name: str, number: int) -> Item:
     if not 1 <= number <= len(items):
-        raise BadInput(f"{set_name} has no problem {number}; it has problems 1 to {len(items)}.")
+        raise BadInput(fact("errors_plugins.no_problem_of_practice", name=set_name, problem=number, most=len(items)))
     return items[number - 1]
 
 
@@ -122,7 +131,15 @@ def _told(item: Item, verdict: PartVerdict, found: CellText | Unread | None, var
     if verdict.right:
         rest = message([one for one in verdict.told if one != fact("verdict.right")])
         return [shown, said("check_cell.right"), *([rest] if rest else [])]
-    return [shown, said("check_cell.not_right"), verdict.message]
+    return [shown, said("check_cell.not_right"), verdict.message, *_run(item, verdict.part, reading)]
+
+
+def _run(item: Item, part: str, reading: Reading) -> list[str]:
+    """What the infusion would do at a wrong number, as far as the stem alone tells it."""
+    from calclib.answers import run_of, run_words
+
+    run = None if reading.value is None else run_of(item, part, reading.value, reading.unit, final=False)
+    return [] if run is None else [run_words(run, reading.shown)]
 
 
 def _help(item: Item, verdict: PartVerdict, place: tuple[str, int, str]) -> list[str]:

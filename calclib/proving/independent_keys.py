@@ -12,9 +12,10 @@ from calclib.chains.measured import measured_values
 from calclib.chains.symbolic import Expression, number, symbol, symbolic_values, word
 from calclib.models.identity import ByIdentity
 from calclib.quantity.enclosure import Enclosure, ends
+from calclib.wording.facts import Fact, fact
 
 
-def disagreements(chain: Chain, values: Mapping[str, Value]) -> Iterator[tuple[str, str]]:
+def disagreements(chain: Chain, values: Mapping[str, Value]) -> Iterator[tuple[str, Fact]]:
     """Yield each step whose value is another by sympy or by pint, and what is wrong with it.
 
     Args:
@@ -28,10 +29,15 @@ def disagreements(chain: Chain, values: Mapping[str, Value]) -> Iterator[tuple[s
     for step in chain.steps:
         value = values[step.name]
         if not _same(value, measured[step.name]):
-            yield step.name, f"step {step.name} comes to {value}, but to {measured[step.name]} by pint"
+            yield (
+                step.name,
+                fact(
+                    "errors_proving.another_by_pint", step=step.name, value=str(value), found=str(measured[step.name])
+                ),
+            )
         found = _told_apart(expressions[step.name].subs(known))
         if not _is(found, value):
-            yield step.name, f"step {step.name} comes to {value}, but to {found} by sympy"
+            yield step.name, fact("errors_proving.another_by_sympy", step=step.name, value=str(value), found=str(found))
 
 
 # A model is proved whole before the next one, and states its givens in few ways.

@@ -10,6 +10,7 @@ from calclib.models.bank import item_model
 from calclib.models.model import ItemModel
 from calclib.models.reader import read_item_model
 from calclib.proving.standing import standing_problems
+from calclib.wording.facts import fact
 
 
 def model_named(name: str) -> ItemModel:
@@ -21,8 +22,8 @@ def model_named(name: str) -> ItemModel:
     if not name.endswith(".toml"):
         return item_model(name)
     model = read_item_model(model_text(name), Path(name).name)
-    for line, cause in standing_problems(model):
-        raise BadInput(cause, where=Path(name).name, line=line)
+    for line, what in standing_problems(model):
+        raise BadInput(what, where=Path(name).name, line=line)
     return model
 
 
@@ -34,11 +35,11 @@ def model_text(path: str) -> str:
     """
     file = Path(path)
     if not file.is_file():
-        raise BadInput("there is no such file; give the path of an item model, such as my_models/mine.toml", where=path)
+        raise BadInput(fact("errors_proving.no_file"), where=path)
     with file.open("rb") as opened:
         raw = opened.read(4 * MAX_FILE + 1)
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = raw[: error.start].count(b"\n") + 1
-        raise BadInput("this is no UTF-8 text; save the file as UTF-8", where=file.name, line=line) from None
+        raise BadInput(fact("errors_proving.no_utf_8"), where=file.name, line=line) from None

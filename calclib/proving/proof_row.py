@@ -6,7 +6,8 @@ from collections import Counter
 from dataclasses import dataclass, field, fields
 from fractions import Fraction
 
-from calclib.wording.sentences import said
+from calclib.wording.facts import Fact, fact
+from calclib.wording.sentences import sentence
 
 ENOUGH_DIFFERENT = 500
 MOST_DRAWS_PER_ITEM = 20
@@ -22,14 +23,19 @@ class Shortfall:
     Args:
         where: The model's file.
         line: The line of the file, None if it is the whole.
-        cause: What is wrong and how to mend it.
+        what: What is wrong and how to mend it.
         kind: What is the same in all such causes of one line, whatever was drawn.
     """
 
     where: str
     line: int | None
-    cause: str
+    what: Fact
     kind: str = ""
+
+    @property
+    def cause(self) -> str:
+        """What is wrong, in words."""
+        return sentence(self.what)
 
     def __str__(self) -> str:
         place = self.where if self.line is None else f"{self.where}, line {self.line}"
@@ -87,7 +93,7 @@ class ProofRow:
             for f in fields(self)
             if f.type in ("int", "Counter[str]")
         }
-        found = {(s.line, s.kind or s.cause): s for s in (*other.shortfalls, *self.shortfalls)}
+        found = {(s.line, s.kind or s.what): s for s in (*other.shortfalls, *self.shortfalls)}
         return ProofRow(
             **{
                 **{f.name: getattr(self, f.name) for f in fields(self)},
@@ -130,29 +136,34 @@ class ProofRow:
             return tuple(found)
         # Where a mistake lets nothing be drawn at all, it is said already.
         if not self.accepted and (self.tried or not found):
-            found.append(Shortfall(self.where, None, f"no fair and diagnosable draw was found; {self._hindrance()}"))
+            found.append(Shortfall(self.where, None, fact("errors_proving.no_fair_draw", hindrance=self._hindrance())))
         elif self.accepted and self.draws_per_item > MOST_DRAWS_PER_ITEM:
-            cause = f"an item takes {self.draws_per_item.__ceil__()} draws; {self._hindrance()}"
-            found.append(Shortfall(self.where, None, cause))
+            draws = self.draws_per_item.__ceil__()
+            what = fact("errors_proving.draws_of_item", draws=draws, hindrance=self._hindrance())
+            found.append(Shortfall(self.where, None, what))
         needed = different_needed(self.accepted)
         if self.accepted and len(self.different) < needed and not self.few:
             found.append(
                 Shortfall(
                     self.where,
                     self.few_line,
-                    f"only {len(self.different)} different sets of numbers in {self.accepted:,} items, so students "
-                    f'would share them ({needed} are needed); widen the ranges, or say why with few = "..."',
+                    fact(
+                        "errors_proving.too_few_numbers",
+                        different=len(self.different),
+                        items=self.accepted,
+                        needed=needed,
+                    ),
                 )
             )
         return tuple(found)
 
-    def _hindrance(self) -> str:
-        """What refuses most draws, in words."""
+    def _hindrance(self) -> Fact:
+        """What refuses most draws."""
         reasons = self.refused + self.collided
         if not reasons:
-            return said("draw.no_short_form")
+            return fact("draw.no_short_form")
         reason, count = reasons.most_common(1)[0]
-        return f"most often ({count} of {self.tried}): {reason}"
+        return fact("errors_proving.most_often_of", count=count, tried=self.tried, reason=reason)
 
 
 def _share(part: int, whole: int) -> Fraction:

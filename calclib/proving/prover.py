@@ -22,6 +22,7 @@ from calclib.items.item import Item, item_from_record
 from calclib.items.keys.keying import part_of
 from calclib.items.solution import Solution, solution_of
 from calclib.items.stated_rounding import rounded_as_recorded
+from calclib.models.markup import markup_in
 from calclib.models.model import ItemModel
 from calclib.models.reader import model_or_mistakes
 from calclib.models.stated import read_stated
@@ -33,8 +34,8 @@ from calclib.proving.standing import standing_problems
 from calclib.proving.stem_notation import slips, unsafe_notation
 from calclib.proving.usage import unused_givens
 from calclib.quantity.policies import rounding_policy
-from calclib.wording.facts import Fact
-from calclib.wording.sentences import said, sentence
+from calclib.wording.facts import Fact, fact
+from calclib.wording.sentences import sentence
 
 LOOK_AT_EVERY = 20
 """One item in so many is keyed again by sympy and by pint, read back from its text and from its record."""
@@ -58,7 +59,7 @@ def prove(model_text: str, where: str, seeds: Sequence[str]) -> ProofRow:
     """
     read = model_or_mistakes(model_text, where)
     if not isinstance(read, ItemModel):
-        return ProofRow(where, shortfalls=tuple(Shortfall(where, one.line, one.message) for one in _by_line(read)))
+        return ProofRow(where, shortfalls=tuple(Shortfall(where, one.line, one.what) for one in _by_line(read)))
     proof = _Proof(read, where)
     proof.standing()
     for place, seed in enumerate(seeds):
@@ -91,7 +92,7 @@ class _Proof:
         self.collided: Counter[str] = Counter()
         self.unsourced: Counter[str] = Counter()
         self.different: set[str] = set()
-        self.found: dict[tuple[int | None, str], Shortfall] = {}
+        self.found: dict[tuple[int | None, str | Fact], Shortfall] = {}
         self.lines = FileLines(model.text)
         self.stem_line = self.line_of("stem")
         self.first: Solution | None = None
@@ -118,22 +119,22 @@ class _Proof:
             +self.unsourced,
         )
 
-    def fault(self, line: int | None, cause: str, kind: str = "") -> None:
+    def fault(self, line: int | None, what: Fact, kind: str = "") -> None:
         """Note what is wrong; of several with one kind and line the first."""
-        self.found.setdefault((line, kind or cause), Shortfall(self.where, line, cause, kind))
+        self.found.setdefault((line, kind or what), Shortfall(self.where, line, what, kind))
 
     def hopeless(self, seeds: int) -> bool:
         if seeds >= GIVE_UP_AFTER and not self.accepted:
             return True
         if seeds >= GIVE_UP_AFTER and self.nanoseconds > seeds * SLOWEST_ITEM:
-            self.fault(None, f"an item takes {self.nanoseconds // seeds // 1_000_000:,} ms", "slow")
+            self.fault(None, fact("errors_proving.slow", milliseconds=self.nanoseconds // seeds // 1000000), "slow")
             return True
         return False
 
     def standing(self) -> None:
         """What holds for the model without a draw."""
-        for line, cause in standing_problems(self.model):
-            self.fault(line, cause)
+        for line, what in standing_problems(self.model):
+            self.fault(line, what)
 
     def line_of(self, field: str) -> int | None:
         return self.lines.line((field,))
@@ -154,10 +155,14 @@ class _Proof:
                 plain = report.refused in NOT_PLAUSIBLE
                 (self.refused if plain else self.collided)[_reason(report.against)] += 1
         except BadInput as error:
-            self.fault(error.line, error.message)
+            self.fault(error.line, error.what)
         self.nanoseconds += perf_counter_ns() - start
         if self.accepted:
-            self.fault(None, f"seed “{seed}” finds no item; {_commonest(self.refused + self.collided)}", "no item")
+            self.fault(
+                None,
+                fact("errors_proving.seed_finds_nothing", seed=seed, why=_commonest(self.refused + self.collided)),
+                "no item",
+            )
         return None
 
     def print_is_right(self, item: Item) -> None:
@@ -165,26 +170,41 @@ class _Proof:
         self.different.add(self.numbers_of(item))
         clocks = {g.text.split(" ")[0] for g in item.givens if self.model.givens[g.name].kind == "clock"}
         clocks |= {part.answer.split(" ")[0] for part in item.parts if part.kind == "clock"}
-        times = frozenset(clocks)
-        texts = [("the stem", item.stem, self.stem_line)]
+        # A year and a time of day take no comma.
+        years = {g.text[-4:] for g in item.givens if self.model.givens[g.name].kind == "date"}
+        times = frozenset(clocks | years)
+        texts = [(fact("errors_proving.the_stem"), item.in_words, self.stem_line)]
         if item.caution:
-            texts.append(("the caution", item.caution, self.line_of("caution")))
+            texts.append((fact("errors_proving.the_caution"), item.caution, self.line_of("caution")))
         for words in stray_words(item):
-            cause = f"the caution speaks of “{words}”, and an item has no such drug; let it speak of every draw's order"
-            self.fault(self.line_of("caution"), cause, f"stray caution {words}")
+            what = fact("errors_proving.stray_caution", words=words)
+            self.fault(self.line_of("caution"), what, f"stray caution {words}")
         for part, model in zip(item.parts, self.model.parts, strict=True):
-            texts.append((f"the question of part {part.name}", part.asked, model.line))
+            texts.append((fact("errors_proving.question_of_part", part=part.name), part.asked, model.line))
+        drawings = [(fact("errors_proving.words_for_drawing", name=one.given), one.alt, None) for one in item.drawings]
+        choices = [
+            (fact("errors_proving.answer_of_part", part=part.name), choice, model.line)
+            for part, model in zip(item.parts, self.model.parts, strict=True)
+            for choice in (part.answer, *part.choices)
+        ]
+        for says, text, line in (*texts, *drawings, *choices):
+            # Signs that stand apart in the file may come together in a draw.
+            if markup := markup_in(text):
+                self.fault(line, fact("errors_proving.markup", where=says, markup=markup), f"{says.kind} markup")
         for says, text, line in texts:
             for slip in slips(text):
-                self.fault(line, f"{says} has {slip}", f"{says} {slip.partition(',')[0]}")
+                self.fault(
+                    line, fact("errors_proving.slip", where=says, slip=slip), f"{says.kind} {slip.partition(',')[0]}"
+                )
             self.is_safe(says, text, line, times)
-        for part, model in zip(item.parts, self.model.parts, strict=True):
-            for choice in (part.answer, *part.choices):
-                self.is_safe(f"an answer of part {part.name}", choice, model.line, times)
+        for says, choice, line in choices:
+            self.is_safe(says, choice, line, times)
 
-    def is_safe(self, says: str, text: str, line: int | None, clock_times: frozenset[str]) -> None:
+    def is_safe(self, says: Fact, text: str, line: int | None, clock_times: frozenset[str]) -> None:
         for rule, words in unsafe_notation(text, clock_times):
-            self.fault(line, f"{says} has unsafe notation, “{words}” ({rule.replace('_', ' ')})", f"{says} {rule}")
+            self.fault(
+                line, fact("errors_proving.unsafe_notation", where=says, text=words, rule=rule), f"{says.kind} {rule}"
+            )
 
     def order_is_sound(self, item: Item) -> None:
         """No order that is rightly carried out passes a sourced limit; amounts that no source limits are counted."""
@@ -193,9 +213,9 @@ class _Proof:
         for look in looks_at_orders(item, self.model, self.policy):
             self.unsourced[look.unsourced] += bool(look.unsourced)
             for kind, says in look.beyond:
-                self.fault(self.model.orders[0].line, f"an order that a pharmacist would stop: {says}", kind)
+                self.fault(self.model.orders[0].line, fact("errors_proving.order_to_stop", says=says), kind)
             for kind, says in look.rounded:
-                cause = f"an answer is rounded past a limit: {says}"
+                cause = fact("errors_proving.rounded_past_limit", says=says)
                 self.fault(self.model.orders[0].line, cause, f"rounded past {kind}")
 
     def numbers_of(self, item: Item) -> str:
@@ -224,23 +244,21 @@ class _Proof:
             self.keys_agree(item, solution.chain, solution.values)
             self.reads_again(item)
         except CalclibError as error:
-            self.fault(error.line, f"an item can't be read back from its own stem: {error.message}", "read back")
+            self.fault(error.line, fact("errors_proving.not_read_back", what=error.what), "read back")
         except KeyError as error:
-            self.fault(None, f"an item can't be read back from its own stem: {error} is missing", "read back")
+            self.fault(None, fact("errors_proving.missing_to_read_back", error=str(error)), "read back")
         for name, lines in item.worked.items():
             for line in lines:
                 self.worked_is_right(name, sentence(line))
         if item_from_record(json.loads(json.dumps(item.to_record()))) != item:
-            self.fault(None, "an item's record does not give the item back", "record")
+            self.fault(None, fact("errors_proving.record_of_item"), "record")
 
     def keys_agree(self, item: Item, chain: Chain, values: Mapping[str, Value]) -> None:
         rounded = rounded_as_recorded(item, self.model, self.policy)
         for part, model in zip(item.parts, rounded.parts, strict=True):
             again = part_of(model, self.policy, chain, values)
             if (again.answer, again.exact, again.key) != (part.answer, part.exact, part.key):
-                cause = (
-                    f"part {part.name} is keyed {part.answer}, but {again.answer} from the values that its stem states"
-                )
+                cause = fact("errors_proving.keyed_otherwise", part=part.name, answer=part.answer, again=again.answer)
                 self.fault(model.line, cause, "stated")
         lines = {step.name: step.line for step in self.model.steps}
         for step, cause in disagreements(chain, values):
@@ -252,14 +270,16 @@ class _Proof:
         again = draw_item(self.model, item.seed, policy=self.policy, given=fixed)
         for part, other, model in zip(item.parts, again.parts, self.model.parts, strict=True):
             if (part.answer, part.key) != (other.answer, other.key):
-                cause = f"part {part.name} is keyed {part.answer}, but {other.answer} with its own values as --given"
+                cause = fact(
+                    "errors_proving.keyed_otherwise_by_given", part=part.name, answer=part.answer, again=other.answer
+                )
                 self.fault(model.line, cause, "fixed")
 
     def worked_is_right(self, part: str, line: str) -> None:
         found = self.model.part(part)
         for pattern in (r"[{}]", r"eq:|None|Fraction\("):
             if re.search(pattern, line):
-                self.fault(found.line, f"the worked solution of part {part} shows “{line[:60]}”", "worked")
+                self.fault(found.line, fact("errors_proving.worked_solution", part=part, line=line[:60]), "worked")
 
 
 def _reason(against: Fact) -> str:
@@ -268,8 +288,10 @@ def _reason(against: Fact) -> str:
     return text if against.kind == "draw.outside" else _NUMBERS.sub("…", text)
 
 
-def _commonest(reasons: Counter[str]) -> str:
-    return f"most often: {reasons.most_common(1)[0][0]}" if reasons else said("draw.no_short_form")
+def _commonest(reasons: Counter[str]) -> Fact:
+    if not reasons:
+        return fact("draw.no_short_form")
+    return fact("errors_proving.most_often", reason=reasons.most_common(1)[0][0])
 
 
 def proof_seeds(count: int, first: int = 0) -> Iterator[str]:

@@ -16,8 +16,9 @@ from calclib.quantity.equivalences import bridge_factor
 from calclib.quantity.policies import rounding_policies, rounding_policy
 from calclib.quantity.units import parse_unit
 from calclib.sources.catalogue import source
+from calclib.wording.facts import Fact, fact
 
-Problem = tuple[int | None, str]
+Problem = tuple[int | None, Fact]
 
 
 def standing_problems(model: ItemModel) -> Iterator[Problem]:
@@ -42,22 +43,52 @@ def standing_problems(model: ItemModel) -> Iterator[Problem]:
     for part in model.parts:
         for policy in rounding_policies().values():
             if part.rounding and part.rounding not in policy.rules:
-                known = ", ".join(sorted(policy.rules))
-                yield part.line, f"part {part.name}: there is no rounding rule “{part.rounding}”; there are {known}"
+                yield (
+                    part.line,
+                    fact(
+                        "errors_proving.no_rounding_rule",
+                        part=part.name,
+                        rule=part.rounding,
+                        known=tuple(sorted(policy.rules)),
+                    ),
+                )
                 break
     try:
         chain = as_working_units(model).chain
     except BadInput as error:
-        yield error.line, error.message
+        yield error.line, error.what
         return
     needed = {_given(name) for part in model.parts for name in chain.ancestors(part.asks)}
     for name, given in model.givens.items():
-        unstated = given.role == "hidden" or (given.role == "column" and f"{{{name}}}" not in model.stem)
-        if unstated and name in needed:
+        unstated = given.role == "hidden" or (given.role == "column" and name not in model.printed)
+        if unstated and name in needed and not _told_by_print(model, given):
             yield (
                 given.line,
-                f"an answer depends on {name}, which the stem does not state; state it, or make it a constant",
+                fact("errors_proving.unstated", name=name),
             )
+
+
+def _told_by_print(model: ItemModel, given: GivenModel) -> bool:
+    """Whether a text is one and the same in every draw, or follows from a text of its row that is printed."""
+    if given.kind != "text":
+        return False
+    if not isinstance(given.draw, FromRow):
+        return isinstance(given.draw, Choices) and len(set(given.draw.texts)) == 1
+    row, column = given.draw.row, given.draw.column
+    rows = model.rows[_table(model, row)]
+    beside = [one for name, one in model.givens.items() if name in model.printed and one.kind == "text"]
+    columns = [one.draw.column for one in beside if isinstance(one.draw, FromRow) and one.draw.row == row]
+    return any(_decides(rows, printed, column) for printed in columns)
+
+
+def _decides(rows: Sequence[Mapping[str, Any]], printed: str, column: str) -> bool:
+    """Whether rows that can print the same text have the same text in the other column."""
+    found: dict[str, Any] = {}
+    for row in rows:
+        texts = row[printed] if isinstance(row[printed], list) else [row[printed]]
+        if any(found.setdefault(text, row[column]) != row[column] for text in texts):
+            return False
+    return True
 
 
 def _given(name: str) -> str:
@@ -87,7 +118,7 @@ def _source(key: str, line: int | None) -> Iterator[Problem]:
         except CalclibError:
             yield (
                 line,
-                f"no source has the key “{key}”; write the citation out (author, title, year) or common_practice",
+                fact("errors_proving.no_source", key=key),
             )
 
 
@@ -112,7 +143,7 @@ def _cells(model: ItemModel, given: GivenModel, where: FromRow, lines: FileLines
         try:
             draw = drawn(given.name, cell if isinstance(cell, (list, dict)) else str(cell), given.unit, given.kind)
         except BadInput as error:
-            yield line, error.message
+            yield line, error.what
             continue
         if isinstance(draw, Choices):
             yield from _readable(given, draw.texts, line)
@@ -129,7 +160,7 @@ def _readable(given: GivenModel, texts: Sequence[str], line: int | None) -> Iter
         try:
             read_stated(given, _with_unit(given, text))
         except BadInput as error:
-            yield line, error.message
+            yield line, error.what
 
 
 def _with_unit(given: GivenModel, text: str) -> str:
@@ -152,7 +183,7 @@ def _forms(model: ItemModel, given: GivenModel, lines: FileLines) -> Iterator[Pr
 def _each_form(given: GivenModel, row: Mapping[str, Any], column: str, line: int | None) -> Iterator[Problem]:
     forms = row[column]
     if isinstance(forms, str) or not all(isinstance(form, str) for form in forms):
-        yield line, f'{column} must be a list of forms, such as ["mg", "g"]'
+        yield line, fact("errors_proving.no_list_of_forms", column=column)
         return
     assert given.unit is not None
     for form in forms:
@@ -161,7 +192,7 @@ def _each_form(given: GivenModel, row: Mapping[str, Any], column: str, line: int
         try:
             unit = parse_unit(form, given.kind if given.kind != "number" else None)
         except BadInput:
-            yield line, f"given {given.name} can't be stated as “{form}”; forms are units, or {', '.join(FORMS)}"
+            yield line, fact("errors_proving.no_form", name=given.name, form=form, known=tuple(FORMS))
             continue
         if bridge_factor(given.unit, unit, {}) is None:
-            yield line, f"given {given.name} can't be stated in “{form}”: nothing leads from there to {given.unit}"
+            yield line, fact("errors_proving.form_leads_nowhere", name=given.name, form=form, unit=str(given.unit))

@@ -7,9 +7,10 @@ from collections.abc import Iterator
 
 from calclib.chains.chain import Chain
 from calclib.models.model import Formula, FromRow, ItemModel, TableRow
+from calclib.wording.facts import Fact, fact
 
 
-def unused_givens(model: ItemModel, chain: Chain) -> Iterator[tuple[str, str]]:
+def unused_givens(model: ItemModel, chain: Chain) -> Iterator[tuple[str, Fact]]:
     """Yield each given that does not do what its role says, and why.
 
     Args:
@@ -22,13 +23,13 @@ def unused_givens(model: ItemModel, chain: Chain) -> Iterator[tuple[str, str]]:
         if given.kind == "text" or isinstance(given.draw, TableRow):
             continue
         if given.role == "distractor" and name in used:
-            yield name, f"given {name} is declared a distractor, but the answer depends on it"
+            yield name, fact("errors_proving.used_distractor", name=name)
         elif given.role == "stated" and name not in used:
-            yield name, f'given {name} is stated, but no answer depends on it; use it or give it role = "distractor"'
+            yield name, fact("errors_proving.unused_given", name=name)
         elif given.role == "hidden" and name not in used | behind:
-            yield name, f"given {name} is hidden and nothing uses it; leave it out"
-        elif given.role == "column" and name not in used | behind and f"{{{name}}}" not in model.stem:
-            yield name, f"column {name} is declared, but nothing uses it; leave it out"
+            yield name, fact("errors_proving.unused_hidden", name=name)
+        elif given.role == "column" and name not in used | behind and name not in model.printed:
+            yield name, fact("errors_proving.unused_column", name=name)
 
 
 def _given(name: str) -> str:

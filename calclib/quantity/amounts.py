@@ -9,6 +9,7 @@ from functools import lru_cache
 from calclib.errors.messages import BadInput
 from calclib.quantity.units import Unit, parse_unit
 from calclib.quantity.writing import read_number
+from calclib.wording.facts import fact
 
 _AMOUNT = re.compile(r"\s*(-?[\d,]+(?:\.\d+)?(?:/\d+)?)\s*(.*?)\s*", re.ASCII)
 
@@ -26,5 +27,5 @@ def parse_amount(text: str, kind: str | None = None) -> tuple[Fraction, Unit]:
     """
     match = _AMOUNT.fullmatch(text) if len(text) <= 100 else None
     if match is None:
-        raise BadInput(f"“{text[:40]}” is not a number with a unit; write it like “4 mL/kg/h”")
+        raise BadInput(fact("errors_quantity.no_amount", text=text[:40]))
     return read_number(match[1]), parse_unit(match[2], kind if match[2] else None)

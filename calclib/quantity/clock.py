@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from calclib.errors.messages import BadInput
+from calclib.wording.facts import fact
 
 MINUTES_PER_DAY = 24 * 60
 
@@ -31,7 +32,7 @@ class ClockTime:
 
     def __post_init__(self) -> None:
         if not 0 <= self.minutes < MINUTES_PER_DAY:
-            raise BadInput(f"a day has the minutes 0 to {MINUTES_PER_DAY - 1}, not {self.minutes}")
+            raise BadInput(fact("errors_quantity.minutes_of_day", last=MINUTES_PER_DAY - 1, minutes=self.minutes))
 
     @property
     def total(self) -> int:
@@ -60,7 +61,7 @@ def clock_time(total: Fraction | int) -> ClockTime:
     """
     total = Fraction(total)
     if total.denominator != 1:
-        raise BadInput(f"a clock shows whole minutes, not {total}; round first")
+        raise BadInput(fact("errors_quantity.no_whole_minutes", minutes=str(total)))
     day, minutes = divmod(total.numerator, MINUTES_PER_DAY)
     return ClockTime(minutes, day)
 
@@ -73,7 +74,7 @@ def parse(text: str) -> ClockTime:
     """
     match = _TEXT.fullmatch(text.strip())
     if match is None or int(match[1]) > 23 or int(match[2]) > 59:
-        raise BadInput(f'{text[:40]!r} is not a time on the 24-hour clock; write it like "0130" or "2315"')
+        raise BadInput(fact("errors_quantity.no_time_of_day", text=text[:40]))
     return ClockTime(int(match[1]) * 60 + int(match[2]), _day(match))
 
 

@@ -12,6 +12,7 @@ from math import isqrt
 from typing import TypeAlias
 
 from calclib.errors.messages import BadInput, CalclibError
+from calclib.wording.facts import fact
 
 Exact: TypeAlias = "Fraction | Enclosure"
 
@@ -42,7 +43,7 @@ class Enclosure:
 
     def __post_init__(self) -> None:
         if self.low > self.high:
-            raise BadInput(f"an enclosure needs its lower end first, not {self.low} and {self.high}")
+            raise BadInput(fact("errors_quantity.ends_exchanged", low=str(self.low), high=str(self.high)))
 
     @property
     def width(self) -> Fraction:
@@ -168,9 +169,9 @@ def root(x: Exact | int, degree: int, bits: int = BITS) -> Exact:
     """
     low, high = ends(x)
     if low < 0:
-        raise BadInput(f"a number below zero has no root: {low}")
+        raise BadInput(fact("errors_quantity.root_of_negative", number=str(low)))
     if degree < 1:
-        raise BadInput(f"the degree of a root is 1 or more, not {degree}")
+        raise BadInput(fact("errors_quantity.degree_of_root", degree=degree))
     result: Exact = low if low == high else Enclosure(low, high)
     for prime in _prime_factors(degree):
         result = _prime_root(result, prime, bits)
@@ -281,10 +282,10 @@ def _prime_factors(n: int) -> list[int]:
 
 
 def _undecided(x: Enclosure, other: object) -> Undecided:
-    return Undecided(f"a number between {x.low} and {x.high} cannot be compared with {other}")
+    return Undecided(fact("errors_quantity.not_compared", low=str(x.low), high=str(x.high), other=str(other)))
 
 
 def _division_by_zero(low: Fraction, high: Fraction) -> Exception:
     if low == high:
         return ZeroDivisionError("division by zero")
-    return Undecided(f"cannot divide by a number that may be zero, between {low} and {high}")
+    return Undecided(fact("errors_quantity.divisor_may_be_zero", low=str(low), high=str(high)))

@@ -13,6 +13,7 @@ from importlib.resources import files
 
 from calclib.errors.messages import BadInput
 from calclib.quantity.units import Unit, parse_unit, unit_table
+from calclib.wording.facts import fact
 
 
 @dataclass(frozen=True)
@@ -72,7 +73,7 @@ def equivalence(name: str) -> Equivalence:
     try:
         return equivalences()[name]
     except KeyError:
-        raise BadInput(f"“{name}” is not an equivalence; there are {', '.join(equivalences())}") from None
+        raise BadInput(fact("errors_quantity.no_equivalence", name=name, known=tuple(equivalences()))) from None
 
 
 _CONVENTION, _DEFINITION = 100, 1
@@ -108,7 +109,7 @@ def conversion(start: str, end: str, held: frozenset[str] = frozenset()) -> tupl
             free = eq.name in held
             more = 0 if free else _DEFINITION if eq.definition else _CONVENTION
             heappush(ways, (cost + more, not free, (*way, (eq.name, exponent)), there))
-    raise BadInput(f"{start} can't be converted to {end}")
+    raise BadInput(fact("errors_quantity.not_converted", start=start, end=end))
 
 
 @cache
@@ -200,18 +201,18 @@ def read_equivalence(name: str, text: str) -> Fraction:
     try:
         value = exact_number(number.replace(",", ""))
     except (ValueError, ZeroDivisionError):
-        raise BadInput(f"“{text}” is not a value for {name}; write for example {name}=2.2") from None
+        raise BadInput(fact("errors_quantity.no_value_of_equivalence", text=text, name=name)) from None
     if not 0 < value < 10**9 or len(text) > 60:
-        raise BadInput(f"{name}={text} must be a positive number")
+        raise BadInput(fact("errors_quantity.equivalence_not_positive", name=name, text=text))
     if unit.strip():
         given = tuple(_WORDS.get(w.strip(), w.strip()) for w in re.split(r"/|\bper\b", unit))
         of, per = unit_table().word_of[eq.of], unit_table().word_of[eq.per]
         if given == (per, of):
             value = 1 / value
         elif given not in ((of, per), (of,)):
-            raise BadInput(f"{name} is in {of}/{per}, not in “{unit.strip()}”")
+            raise BadInput(fact("errors_quantity.unit_of_equivalence", name=name, of=of, per=per, unit=unit.strip()))
     if eq.definition and value != eq.value:
-        raise BadInput(f"{name} is {eq.value} by definition and can't be changed")
+        raise BadInput(fact("errors_quantity.defined_equivalence", name=name, value=str(eq.value)))
     return value
 
 
@@ -228,7 +229,7 @@ def read_equivalences(use: Mapping[str, str]) -> dict[str, Fraction]:
         known = turned if other_way else name
         value = read_equivalence(known, text)
         if known in values:
-            raise BadInput(f"{known} is given twice")
+            raise BadInput(fact("errors_quantity.equivalence_twice", name=known))
         values[known] = 1 / value if other_way and " " not in text.strip() else value
     return values
 

@@ -23,7 +23,7 @@ class GivenKind:
         bare: A number without a unit can mean one thing only.
         one_dose: It is the amount of one dose.
         drug_first: The name of a drug may stand before it.
-        spoken: Rules by which books write it otherwise, in order.
+        spoken: Rules for what only values of this kind may say.
     """
 
     name: str

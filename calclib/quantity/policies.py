@@ -17,6 +17,7 @@ from typing import Any, Literal
 from calclib.errors.messages import BadInput
 from calclib.quantity.rounding import IntermediateRule, RoundingBand, RoundingPolicy, RoundingRule
 from calclib.quantity.writing import read_number
+from calclib.wording.facts import Fact, fact
 
 DEFAULT_POLICY = "by-size"
 """What courses start from."""
@@ -41,7 +42,7 @@ def rounding_policy(name: str = DEFAULT_POLICY) -> RoundingPolicy:
     """
     policies = rounding_policies()
     if name not in policies:
-        raise BadInput(f"there is no rounding policy {name!r}; choose one of {', '.join(policies)}")
+        raise BadInput(fact("errors_quantity.no_policy", name=name, known=tuple(policies)))
     return policies[name]
 
 
@@ -76,15 +77,15 @@ def read_policy(text: str, where: str, like: Mapping[str, RoundingPolicy] | None
         data = tomllib.loads(text)
         return _policy(data, known)
     except tomllib.TOMLDecodeError as error:
-        raise BadInput(f"this is not TOML: {error}", where=where) from None
+        raise BadInput(fact("errors.no_toml", error=str(error)), where=where) from None
     except KeyError as error:
-        raise BadInput(f"the policy lacks {error.args[0]!r}", where=where) from None
+        raise BadInput(fact("errors_quantity.policy_lacks", field=error.args[0]), where=where) from None
     except BadInput as error:
-        raise BadInput(error.message, where=where) from None
+        raise BadInput(error.what, where=where) from None
 
 
 def _policy(data: Mapping[str, Any], known: Mapping[str, RoundingPolicy]) -> RoundingPolicy:
-    _refuse_unknown(data, _KEYS, "the policy")
+    _refuse_unknown(data, _KEYS, fact("errors_quantity.the_policy"))
     parent = _parent(data, known)
     manner = {key: data[key] for key in ("mode", "tie") if key in data}
     own = {name: _rule(name, {**manner, **rule}, data["source"]) for name, rule in data.get("rule", {}).items()}
@@ -115,14 +116,14 @@ def _parent(data: Mapping[str, Any], known: Mapping[str, RoundingPolicy]) -> Rou
     if name is None:
         return None
     if name not in known:
-        raise BadInput(f"like = {name!r} is not a policy; choose one of {', '.join(known)}")
+        raise BadInput(fact("errors_quantity.no_policy_to_be_like", name=name, known=tuple(known)))
     return known[name]
 
 
 def _rule(name: str, record: Mapping[str, Any], source: str) -> RoundingRule:
-    _refuse_unknown(record, _RULE_KEYS, f"rule {name}")
+    _refuse_unknown(record, _RULE_KEYS, fact("errors_quantity.rule", name=name))
     if ("step" in record) == ("bands" in record):
-        raise BadInput(f"rule {name}: give either step or bands")
+        raise BadInput(fact("errors_quantity.step_or_bands", name=name))
     bands = record["bands"] if "bands" in record else [{"step": record["step"]}]
     return RoundingRule(
         name=name,
@@ -135,14 +136,14 @@ def _rule(name: str, record: Mapping[str, Any], source: str) -> RoundingRule:
 
 
 def _band(name: str, band: Mapping[str, Any]) -> RoundingBand:
-    _refuse_unknown(band, {"below", "step"}, f"rule {name}, band")
+    _refuse_unknown(band, {"below", "step"}, fact("errors_quantity.band_of_rule", name=name))
     below = _number(name, band["below"]) if "below" in band else None
     return RoundingBand(below, _number(name, band["step"]))
 
 
 def _number(name: str, value: object) -> Fraction:
     if not isinstance(value, str):
-        raise BadInput(f'rule {name}: write numbers in quotes, such as "0.1"')
+        raise BadInput(fact("errors_quantity.number_not_quoted", name=name))
     return read_number(value)
 
 
@@ -153,20 +154,22 @@ def _in_manner(rule: RoundingRule, manner: Mapping[str, Any]) -> RoundingRule:
 def _when(kind: str, record: Mapping[str, Any]) -> Literal["required", "allowed"]:
     when: Literal["required", "allowed"] = record["when"]
     if when not in ("required", "allowed"):
-        raise BadInput(f"intermediate {kind}: when is required or allowed, not {when!r}")
+        raise BadInput(fact("errors_quantity.when_of_intermediate", name=kind, when=repr(when)))
     return when
 
 
 def _equivalences(record: Mapping[str, Any]) -> dict[str, tuple[str, ...]]:
     for name, values in record.items():
         if not isinstance(values, list) or not values or not all(isinstance(value, str) for value in values):
-            raise BadInput(f'equivalences: {name} is a list of numbers in quotes, such as ["2.2"]')
+            raise BadInput(fact("errors_quantity.equivalences_of_policy", name=name))
         for value in values:
             read_number(value)
     return {name: tuple(values) for name, values in record.items()}
 
 
-def _refuse_unknown(record: Mapping[str, Any], known: set[str], what: str) -> None:
+def _refuse_unknown(record: Mapping[str, Any], known: set[str], what: Fact) -> None:
     unknown = sorted(set(record) - known)
     if unknown:
-        raise BadInput(f"{what} has unknown words: {', '.join(unknown)}; known are {', '.join(sorted(known))}")
+        raise BadInput(
+            fact("errors_quantity.unknown_words", what=what, unknown=tuple(unknown), known=tuple(sorted(known)))
+        )

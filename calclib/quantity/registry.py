@@ -18,6 +18,7 @@ from calclib.quantity.enclosure import Enclosure, Exact
 from calclib.quantity.equivalences import conversion, equivalences
 from calclib.quantity.units import Unit, parse_unit, unit_table, unit_text
 from calclib.quantity.writing import write_number, write_quantity, write_unit
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     import pint
@@ -55,7 +56,7 @@ def registry(use: tuple[tuple[str, Fraction], ...] = ()) -> Registry:
     """
     unknown = sorted({name for name, _ in use} - set(equivalences()))
     if unknown:
-        raise BadInput(f"there is no equivalence {unknown[0]!r}; choose one of {', '.join(equivalences())}")
+        raise BadInput(fact("errors_quantity.no_such_equivalence", name=unknown[0], known=tuple(equivalences())))
     return _built(definitions(use))
 
 
@@ -125,7 +126,7 @@ def quantity(value: Exact | int | str, unit: str | None = None, kind: str | None
         number, parsed = parse_amount(value if unit is None else f"{value} {unit}", kind)
         return registry().Quantity(number, pint_unit(parsed))
     if not isinstance(value, (int, Fraction, Enclosure)):
-        raise BadInput(f'exact numbers only: write "{value}" in quotes or as a fraction')
+        raise BadInput(fact("errors_quantity.inexact", value=value))
     exact = value if isinstance(value, Enclosure) else Fraction(value)
     return registry().Quantity(exact, pint_unit(parse_unit(unit or "", kind)))
 
@@ -146,15 +147,17 @@ def magnitude(given: Quantity, unit: str, what: str, kind: str | None = None) ->
 
     wanted = pint_unit(parse_unit(unit, kind))
     if not hasattr(given, "to"):
-        raise BadInput(f"{what} needs a unit, such as {write_unit(unit)}; got {given!r}")
+        raise BadInput(fact("errors_quantity.unit_missing", what=what, unit=write_unit(unit), given=repr(given)))
     try:
         number = given.to(wanted).magnitude
     except pint.DimensionalityError:
-        raise BadInput(f"{what} is in {write_unit(unit)} or the like, not in {given.units}") from None
+        raise BadInput(
+            fact("errors_quantity.wrong_unit", what=what, unit=write_unit(unit), given=str(given.units))
+        ) from None
     if isinstance(number, Enclosure):
         return number
     if not isinstance(number, (int, Fraction)):
-        raise BadInput(f'{what} must be exact: write "{number}" in quotes or as a fraction')
+        raise BadInput(fact("errors_quantity.inexact_value", what=what, number=number))
     return Fraction(number)
 
 

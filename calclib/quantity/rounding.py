@@ -11,7 +11,7 @@ from calclib.errors.messages import BadInput
 from calclib.quantity.enclosure import Enclosure, Exact, Undecided, absolute, ends
 from calclib.quantity.rounding_facts import Bands, how_fact, rule_fact, to_fact
 from calclib.quantity.writing import decimals_of
-from calclib.wording.facts import Fact
+from calclib.wording.facts import Fact, fact
 from calclib.wording.sentences import sentence
 
 Mode: TypeAlias = Literal["nearest", "down", "up"]
@@ -64,12 +64,11 @@ class RoundingRule:
         limits = [band.below for band in self.bands]
         inner = [limit for limit in limits[:-1] if limit is not None]
         if not limits or limits[-1] is not None or len(inner) != len(limits) - 1 or sorted(set(inner)) != inner:
-            raise BadInput(f"rounding rule {self.name}: give the bands from small to large, the last without a limit")
+            raise BadInput(fact("errors_quantity.order_of_bands", name=self.name))
         if any(band.step < 0 for band in self.bands):
-            raise BadInput(f"rounding rule {self.name}: a step is 0 (do not round) or more")
+            raise BadInput(fact("errors_quantity.step_below_zero", name=self.name))
         if self.mode not in MODES or self.tie not in TIES:
-            known = f"mode is one of {', '.join(MODES)}; tie one of {', '.join(TIES)}"
-            raise BadInput(f"rounding rule {self.name}: {known}")
+            raise BadInput(fact("errors_quantity.mode_or_tie", name=self.name, modes=tuple(MODES), ties=tuple(TIES)))
 
     def step_at(self, x: Exact) -> Fraction:
         """Step size that holds for a number of this size.
@@ -94,10 +93,18 @@ class RoundingRule:
         if low == high:
             return self._rounded_fraction(low)
         if self.step_at(x) == 0:
-            raise Undecided(f"the rule {self.name} does not round, but a number without finite decimals needs it")
+            raise Undecided(fact("errors_quantity.not_rounded", name=self.name))
         below, above = self._rounded_fraction(low), self._rounded_fraction(high)
         if below != above:
-            raise Undecided(f"a number between {low} and {high} may round to {below} or to {above}")
+            raise Undecided(
+                fact(
+                    "errors_quantity.rounding_undecided",
+                    low=str(low),
+                    high=str(high),
+                    below=str(below),
+                    above=str(above),
+                )
+            )
         return below
 
     def _rounded_fraction(self, x: Fraction) -> Fraction:
@@ -180,7 +187,7 @@ class RoundingRule:
         """
         step = self.step_at(x)
         if step == 0 and isinstance(x, Enclosure):
-            raise Undecided(f"rounding rule {self.name} does not round, and the number has no finite decimals")
+            raise Undecided(fact("errors_quantity.rule_does_not_round", name=self.name))
         if step == 0 or self.tie == "half_stays":
             return decimals_of(self.rounded(x))
         return decimals_of(step)
@@ -271,8 +278,9 @@ class RoundingPolicy:
             BadInput: if no policy knows this kind.
         """
         if name not in self.rules:
-            known = ", ".join(sorted(self.rules))
-            raise BadInput(f"rounding policy {self.name} has no rule {name!r}; choose one of {known}")
+            raise BadInput(
+                fact("errors_quantity.no_rule", policy=self.name, name=name, known=tuple(sorted(self.rules)))
+            )
         return self.rules[name]
 
     def to_record(self) -> dict[str, Any]:

@@ -12,6 +12,7 @@ from itertools import product
 
 from calclib.errors.messages import BadInput
 from calclib.quantity.kinds import given_kinds
+from calclib.wording.facts import fact
 
 Dimension = tuple[tuple[str, int], ...]
 
@@ -167,10 +168,10 @@ def parse_unit(text: str, kind: str | None = None) -> Unit:
                 continue
             match = _WORD.fullmatch(piece)
             if match is None or match[1] not in unit_table().symbols_of:
-                raise BadInput(f"“{piece}” is not a unit that is known here")
+                raise BadInput(fact("errors_quantity.no_unit", unit=piece))
             words.append((match[1], (1 if place == 0 else -1) * int(match[2] or 1)))
     if len(words) > MOST_WORDS:
-        raise BadInput(f"a unit has {MOST_WORDS} words at the most")
+        raise BadInput(fact("errors_quantity.unit_too_long", most=MOST_WORDS))
     return unify(tuple(words), kind_dimensions(kind) if kind else None, text)
 
 
@@ -183,7 +184,7 @@ def kind_dimensions(kind: str) -> tuple[Dimension, ...]:
     """
     known = {name: one.units for name, one in given_kinds().items() if one.units}
     if kind not in known:
-        raise BadInput(f"“{kind}” is not a kind of given; kinds are {', '.join(known)}")
+        raise BadInput(fact("errors_quantity.no_kind_of_given", name=kind, known=tuple(known)))
     return tuple(parse_unit(unit).dimension for unit in known[kind])
 
 
@@ -197,7 +198,7 @@ def readings_of(words: tuple[tuple[str, int], ...]) -> Iterable[Unit]:
     try:
         options = [[(symbol, e) for symbol in table[word]] for word, e in words]
     except KeyError as missing:
-        raise BadInput(f"“{missing.args[0]}” is not a unit that is known here") from None
+        raise BadInput(fact("errors_quantity.no_unit", unit=missing.args[0])) from None
     for choice in product(*options):
         yield Unit.of(choice)
 
@@ -217,4 +218,4 @@ def unify(words: tuple[tuple[str, int], ...], wanted: tuple[Dimension, ...] | No
         if wanted is None or unit.dimension in wanted:
             return unit
     shown = text or "".join(f"{word}{e} " for word, e in words).strip()
-    raise BadInput(f"the unit “{shown}” does not fit here")
+    raise BadInput(fact("errors_quantity.unit_does_not_fit", unit=shown))

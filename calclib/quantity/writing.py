@@ -15,6 +15,7 @@ from functools import cache
 from calclib.errors.messages import BadInput
 from calclib.quantity.equivalences import Equivalence
 from calclib.quantity.units import unit_table
+from calclib.wording.facts import fact
 
 LONGEST_NUMBER = 40
 LONGEST_UNIT = 60
@@ -68,7 +69,7 @@ def decimals_of(x: Fraction) -> int:
     while rest % 5 == 0:
         rest, fives = rest // 5, fives + 1
     if rest != 1:
-        raise BadInput(f"{x} has no finite decimals; say to how many it is written")
+        raise BadInput(fact("errors_quantity.no_finite_decimals", number=str(x)))
     return max(twos, fives)
 
 
@@ -117,7 +118,7 @@ def write_unit(unit: str, one: bool = False) -> str:
         BadInput: if the text is too long to be a unit.
     """
     if len(unit) > LONGEST_UNIT:
-        raise BadInput(f"a unit is shorter than {LONGEST_UNIT} letters: {unit[:20]}...")
+        raise BadInput(fact("errors_quantity.letters_of_unit", most=LONGEST_UNIT, unit=unit[:20]))
     first, *others = unit.split("/")
     return "/".join([singular(first) if one else plural(first), *(singular(other) for other in others)])
 
@@ -155,7 +156,7 @@ def read_number(text: str) -> Fraction:
     """
     stripped = text.strip()
     if len(stripped) > LONGEST_NUMBER:
-        raise BadInput(f"a number is at most {LONGEST_NUMBER} characters long, not {len(stripped)}")
+        raise BadInput(fact("errors_quantity.number_too_long", most=LONGEST_NUMBER, length=len(stripped)))
     if match := _DECIMAL.fullmatch(stripped):
         sign, whole, after = match.groups()
         number = Fraction(int(whole.replace(",", "") + (after or "")), 10 ** len(after or ""))
@@ -163,9 +164,9 @@ def read_number(text: str) -> Fraction:
     if match := _FRACTION.fullmatch(stripped):
         numerator, denominator = int(match[1]), int(match[2])
         if denominator == 0:
-            raise BadInput(f"{stripped!r} divides by zero")
+            raise BadInput(fact("errors_quantity.divides_by_zero", text=stripped))
         return Fraction(numerator, denominator)
-    raise BadInput(f'{stripped!r} is not a number; write it like "0.5", "1,250" or "1/3"')
+    raise BadInput(fact("errors_quantity.no_number", text=stripped))
 
 
 def conversion_words(eq: Equivalence) -> str:

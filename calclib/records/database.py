@@ -14,6 +14,7 @@ from calclib.class_files.class_folder import ClassFolder
 from calclib.errors import BadInput, CalclibError
 from calclib.records.schema.upgrade import bring_up
 from calclib.records.schema.version import NEWEST, recorded_version, refuse_newer
+from calclib.wording.facts import fact
 
 # Any number will do, as long as nobody else locks with it in the same database.
 _OPENING = 710_237
@@ -35,7 +36,7 @@ def reading(folder: ClassFolder) -> Iterator[Connection]:
     engine = _engine(folder)
     url = engine.url
     if url.get_backend_name() == "sqlite" and url.database and not Path(url.database).is_file():
-        raise BadInput("The class has no gradebook yet: start the class first.", where=str(folder.path))
+        raise BadInput(fact("errors_records.no_gradebook_yet"), where=str(folder.path))
     try:
         if _tables_version(engine, folder) not in (None, NEWEST):
             with opening_alone(folder):
@@ -44,11 +45,13 @@ def reading(folder: ClassFolder) -> Iterator[Connection]:
             yield connection
     except ProgrammingError:
         raise BadInput(
-            "The database holds no gradebook that this account may use: start the class first, or ask for the rights.",
+            fact("errors_records.no_gradebook_to_use"),
             where=str(folder.path),
         ) from None
     except DatabaseError as error:
-        raise CalclibError(f"The gradebook can't be read: {_first_line(error)}.", where=str(folder.path)) from None
+        raise CalclibError(
+            fact("errors_records.unreadable", error=_first_line(error)), where=str(folder.path)
+        ) from None
     finally:
         engine.dispose()
 
@@ -94,12 +97,11 @@ def bring_up_alone(folder: ClassFolder) -> None:
 def _not_brought_up(error: ProgrammingError, folder: ClassFolder) -> CalclibError:
     if getattr(error.orig, "sqlstate", "") != _NO_RIGHT:
         return CalclibError(
-            f"The gradebook's tables can't be made or changed: {_first_line(error)}; nothing was changed.",
+            fact("errors_records.tables_not_changed", error=_first_line(error)),
             where=str(folder.path),
         )
     return BadInput(
-        "The gradebook is of an earlier version, and this account may not change its tables: let the account that "
-        "made them run calclib review once; nothing was changed.",
+        fact("errors_records.tables_of_earlier_version"),
         where=str(folder.path),
     )
 
@@ -112,9 +114,7 @@ def one_transaction(engine: Engine) -> Iterator[Connection]:
         with engine.connect() as connection, connection.begin():
             yield connection
     except DatabaseError as error:
-        raise CalclibError(
-            f"The gradebook can't be written: {_first_line(error)}; nothing was changed, so try again."
-        ) from None
+        raise CalclibError(fact("errors_records.not_written", error=_first_line(error))) from None
 
 
 def reached(folder: ClassFolder) -> None:
@@ -145,7 +145,7 @@ def opening_alone(folder: ClassFolder) -> Iterator[None]:
             yield
     except OperationalError as error:
         raise CalclibError(
-            f"The gradebook's database can't be reached: {_first_line(error)}.", where=str(folder.path)
+            fact("errors_records.not_reached", error=_first_line(error)), where=str(folder.path)
         ) from None
 
 
@@ -188,8 +188,7 @@ def _engine(folder: ClassFolder) -> Engine:
         return create_engine(folder.gradebook_url)
     except (ArgumentError, ImportError):
         raise BadInput(
-            "The gradebook_url isn't a database address that works here: write it as "
-            "postgresql+psycopg://USER@HOST/DATABASE, with psycopg installed.",
+            fact("errors_records.no_address"),
             where="class.toml",
         ) from None
 

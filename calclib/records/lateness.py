@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
@@ -120,6 +120,25 @@ def due_of(
 def _handed_out_before(sealed: SealedSet, time: dt.datetime) -> bool:
     """Whether the class had its set before a time, so that whose notebook was made later joined late."""
     return bool(sealed.handed_out) and dt.datetime.fromisoformat(sealed.handed_out) <= time
+
+
+def due_times(sealed: SealedSet, students: Iterable[Student], dues: AttemptDues) -> frozenset[dt.datetime]:
+    """Return every time by which something of a set is due for anybody, without anybody's extra minutes.
+
+    Args:
+        sealed: The set.
+        students: The class, with what the roster allows.
+        dues: By when attempts after the first are due.
+    """
+    own = (
+        value
+        for student in students
+        for one in student.accommodations.of_sets
+        if one.set_name == sealed.name
+        for name, value in one.values
+        if name == "due"
+    )
+    return frozenset(time for time in (sealed.due, *dues.values(), *own) if isinstance(time, dt.datetime))
 
 
 def days_late(due: dt.datetime, time: dt.datetime) -> int:

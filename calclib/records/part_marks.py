@@ -10,9 +10,8 @@ from fractions import Fraction
 from typing import Any, NamedTuple
 
 import orjson
-from sqlalchemy import Connection, Row, bindparam, delete, select
+from sqlalchemy import Connection, Row, bindparam, delete, insert, select
 
-from calclib.records.bulk_rows import insert_rows
 from calclib.records.tables import ANSWER, MARK
 
 
@@ -195,7 +194,8 @@ def replace_rows(
             connection.execute(delete(table).where(which), keys)
         more = {"set_name": set_name} if n else {"set_name": set_name, "marked": marked}
         rows = [{**more, **row} for paper in papers.values() if paper is not None for row in paper[n]]
-        insert_rows(connection, table, rows)
+        if rows:
+            connection.execute(insert(table), rows)
 
 
 def replace_marks(

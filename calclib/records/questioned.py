@@ -20,7 +20,7 @@ from calclib.records.rulings.ruling import Ruling
 from calclib.wording.facts import Fact, fact
 
 # Whoever floods another's name with hand-ins fills no disk.
-_MOST_OF_ONE_STUDENT = 20
+MOST_OF_ONE_STUDENT = 20
 _SIGN = 8
 
 
@@ -96,8 +96,15 @@ class Questioned:
 
 
 def keep_questioned(
-    where: ClassFolder, set_name: str, student: str, data: bytes, why: Question, time: dt.datetime
-) -> None:
+    where: ClassFolder,
+    set_name: str,
+    student: str,
+    data: bytes,
+    why: Question,
+    time: dt.datetime,
+    *,
+    settled: Collection[str] = (),
+) -> bool:
     """Keep a hand-in that a person must look at; a second time nothing changes.
 
     Args:
@@ -107,17 +114,47 @@ def keep_questioned(
         data: The notebook as it came in.
         why: Why it is questioned.
         time: When it was handed in.
+        settled: The signs of those in the student's name that faculty ruled on.
+
+    Returns:
+        False if so many wait in the student's name that it isn't kept.
     """
     folder = where.questioned(set_name, student)
     if where.reached_by_link(folder / "x"):
-        return
+        return True
     sign = hashlib.sha256(data).hexdigest()[:_SIGN]
-    known = [path.stem for path in folder.glob("*.json")] if folder.is_dir() else []
-    if sign in known or len(known) >= _MOST_OF_ONE_STUDENT:
-        return
+    known = {path.stem for path in folder.glob("*.json")} if folder.is_dir() else set()
+    if sign in known:
+        return True
+    if len(known - set(settled)) >= MOST_OF_ONE_STUDENT:
+        return False
     replace_file(folder / f"{sign}.ipynb", data, mode=0o600)
     about = {**asdict(why), "time": time.astimezone(dt.UTC).isoformat(timespec="seconds")}
     replace_file(folder / f"{sign}.json", json.dumps(about, ensure_ascii=False).encode(), mode=0o600)
+    return True
+
+
+def settled_hand_ins(rulings: Iterable[Ruling], names: Mapping[str, str]) -> Mapping[str, frozenset[str]]:
+    """Return the signs of the hand-ins that faculty ruled on, by the student in whose name they came.
+
+    Args:
+        rulings: The rulings in force.
+        names: The pseudonym of each student by id.
+    """
+    signs: dict[str, set[str]] = {}
+    for ruling in rulings:
+        if ruling.kind == "hand_in":
+            signs.setdefault(ruling.pseudonym, set()).add(ruling.value["sign"])
+    return {student: frozenset(signs.get(name, ())) for student, name in names.items()}
+
+
+def not_listed(student: Fact | str) -> Fact:
+    """Return what is told of a hand-in that `keep_questioned` didn't keep, as the end of a sentence.
+
+    Args:
+        student: Name and id of the student in whose name it came.
+    """
+    return fact("questioned.not_listed", most=MOST_OF_ONE_STUDENT, student=student)
 
 
 def questioned_hand_ins(

@@ -21,6 +21,22 @@ from calclib.wording.facts import Fact, fact_from_record
 
 
 @dataclass(frozen=True)
+class Replacement:
+    """The item model that faculty named to take a problem's place if it goes wrong.
+
+    Attributes:
+        model: Its id, "" if none was named.
+        own: Hash of its recorded text if it is a file of faculty's own, "" if it is the bank's.
+    """
+
+    model: str = ""
+    own: str = ""
+
+
+NONE_NAMED = Replacement()
+
+
+@dataclass(frozen=True)
 class Slot:
     """One place of a set: the item model that stands there for everyone, and the points of its parts.
 
@@ -33,6 +49,7 @@ class Slot:
         kinds: Kind of each part ("quantity", "clock", "choice"), by its name.
         own: Hash of the item model's recorded text if it is a file of faculty's own, "" if it is the bank's.
         says: What each part asks, as a noun phrase, by its name; nothing in a set of an older version.
+        replacement: What takes its place in later attempts if it goes wrong.
     """
 
     number: int
@@ -43,6 +60,7 @@ class Slot:
     kinds: Mapping[str, str]
     own: str = ""
     says: Mapping[str, str] = field(default_factory=dict)
+    replacement: Replacement = NONE_NAMED
 
     def words(self, part: str) -> str:
         """Return what people read in the place of a part's name: “pump rate”."""
@@ -146,6 +164,7 @@ def seal_set(connection: Connection, sealed: SealedSet) -> None:
             "kinds": dict(slot.kinds),
             **({"own": slot.own} if slot.own else {}),
             **({"says": dict(slot.says)} if slot.says else {}),
+            **({"replacement": [slot.replacement.model, slot.replacement.own]} if slot.replacement.model else {}),
         }
         for slot in sealed.slots
     ]
@@ -185,6 +204,7 @@ def sealed_set(connection: Connection, name: str) -> SealedSet | None:
             kinds=slot["kinds"],
             own=slot.get("own", ""),
             says=slot.get("says", {}),
+            replacement=Replacement(*slot.get("replacement", ())),
         )
         for slot in json.loads(row.slots)
     )

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from calclib.errors import CalclibError
 from calclib.records.sealed import SealedSet, Slot, numbers_hash
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from calclib.items import Item
@@ -63,9 +64,7 @@ def distinct_items(sealed: SealedSet, draw: Draw, uses: NumbersInUse) -> list[It
     turn = _TURNS
     while numbers_hash(map(numbers_of, items)) in uses.whole:
         if turn == _TURNS + _TURNS_FOR_THE_WHOLE:
-            raise CalclibError(
-                f"The set '{sealed.name}' has too few different numbers for this class: add problems to its blueprint."
-            )
+            raise CalclibError(fact("errors_releasing.too_few_numbers", name=sealed.name))
         index = turn % len(items)
         items[index] = draw(sealed.slots[index], turn)
         turn += 1

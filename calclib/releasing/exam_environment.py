@@ -8,6 +8,7 @@ from pathlib import Path
 
 from calclib.class_files.text_files import replace_file
 from calclib.errors import BadInput
+from calclib.wording.facts import fact
 
 _ENDINGS = (".py", ".toml", ".typed")
 
@@ -25,7 +26,7 @@ def write_exam_environment(folder: Path) -> Path:
         BadInput: the folder holds something else.
     """
     if folder.exists() and (not folder.is_dir() or any(one.name != "calclib" for one in folder.iterdir())):
-        raise BadInput(f"{folder} holds something else: choose a new folder.")
+        raise BadInput(fact("errors_releasing.folder_in_use", folder=str(folder)))
     ours = files("calclib")
     _copy(ours.joinpath("__init__.py"), folder / "calclib" / "__init__.py")
     for room in ("reading", "wording"):

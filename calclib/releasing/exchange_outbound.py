@@ -3,22 +3,27 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 import os
 import shutil
 import subprocess
 from dataclasses import dataclass
 from pathlib import Path
 
+from sqlalchemy import Connection, select
+
 from calclib.class_files.class_folder import ClassFolder, class_folder
 from calclib.class_files.names import set_name as checked_set_name
 from calclib.class_files.roster import Student, account_of, read_roster
-from calclib.class_files.text_files import replace_file
+from calclib.class_files.text_files import UNFINISHED, replace_file
 from calclib.errors import BadInput, CalclibError
 from calclib.gradebook.opening import gradebook_transaction
 from calclib.records.handed_out import tags_by_student
-from calclib.records.history import EventKind, day_of, write_history
+from calclib.records.history import EventKind, write_history
 from calclib.records.sealed import lock_set, sealed_set
+from calclib.records.tables import HISTORY
 from calclib.releasing.zips import refuse_unrecorded
+from calclib.wording.facts import fact
 
 PRIVATE = "private"
 # As nbgrader makes them: students write hand-ins and can't list them.
@@ -60,12 +65,12 @@ def release(folder: Path, set_name: str, exchange: Path, *, now: dt.datetime) ->
     where = class_folder(folder)
     name = checked_set_name(set_name)
     if os.name != "posix" or not exchange.is_dir():
-        raise BadInput(f"There is no exchange {exchange}: ask the person who runs the hub for its folder.")
+        raise BadInput(fact("errors_releasing.no_exchange", exchange=str(exchange)))
     found: dict[str, list[Student]] = {"new": [], "unchanged": [], "without_account": [], "without_notebook": []}
     with gradebook_transaction(where) as connection:
         lock_set(connection, name)
         if sealed_set(connection, name) is None:
-            raise BadInput(f"No set '{name}' was handed out in this class: check the name.")
+            raise BadInput(fact("errors_records.no_set", name=name))
         _refuse_course_of_others(where, exchange)
         private = _course_folders(where, name, exchange)
         tags = tags_by_student(connection, name)
@@ -73,20 +78,23 @@ def release(folder: Path, set_name: str, exchange: Path, *, now: dt.datetime) ->
             if where.rendered(name, student.id).is_file():
                 refuse_unrecorded(where.rendered(name, student.id), tags, student)
             found[_release_one(where, name, student, private)].append(student)
-        # What lies there can't be taken back: the record says so also of what an earlier version released.
-        if found["new"] or (found["unchanged"] and not day_of(connection, name, EventKind.RELEASED)):
-            detail = {"new": len(found["new"])}
-            write_history(connection, at=now, kind=EventKind.RELEASED, set_name=name, detail=detail)
+        new = max(len(found["new"]), len(found["new"]) + len(found["unchanged"]) - _recorded(connection, name))
+        if new:
+            write_history(connection, at=now, kind=EventKind.RELEASED, set_name=name, detail={"new": new})
     return Released(**{kind: tuple(students) for kind, students in found.items()}, folder=private)
+
+
+def _recorded(connection: Connection, name: str) -> int:
+    """How many notebooks the history says were released; fewer lie there, or a run ended before it wrote its line."""
+    lines = (HISTORY.c.set_name == name, HISTORY.c.event == EventKind.RELEASED.value)
+    details = connection.execute(select(HISTORY.c.detail).where(*lines)).scalars()
+    return sum(int(json.loads(detail).get("new", 0)) for detail in details)
 
 
 def _refuse_course_of_others(where: ClassFolder, exchange: Path) -> None:
     course = exchange / where.course
     if course.exists() and course.stat().st_uid != os.geteuid() and os.geteuid() != 0:
-        raise BadInput(
-            f"The course '{where.course}' of this exchange belongs to another account: two classes of a hub need two "
-            "names (calclib start --course NAME)."
-        )
+        raise BadInput(fact("errors_releasing.course_of_another", course=where.course))
 
 
 def _course_folders(where: ClassFolder, name: str, exchange: Path) -> Path:
@@ -94,8 +102,11 @@ def _course_folders(where: ClassFolder, name: str, exchange: Path) -> Path:
     made = ((course, _COURSE), (course / "outbound", _OUTBOUND), (course / "inbound", _INBOUND))
     for path, mode in (*made, (course / PRIVATE, _PRIVATE), (course / "outbound" / name, _OUTBOUND)):
         if not path.is_dir():
-            path.mkdir()
-            path.chmod(mode)
+            # Whole or not at all: with other rights students couldn't hand in, or could look around.
+            new = path.with_name(f"{UNFINISHED}{path.name}")
+            new.mkdir(exist_ok=True)
+            new.chmod(mode)
+            new.rename(path)
     # nbgrader lists and takes a set only if something lies here; it shows no numbers. Nothing else is copied.
     replace_file(course / "outbound" / name / f"{name}.ipynb", where.template(name).read_bytes())
     return course / PRIVATE
@@ -130,12 +141,11 @@ def _give(path: Path, user: int, account: str, rights: str) -> None:
         return
     program = shutil.which("setfacl")
     if program is None:
-        raise CalclibError(
-            "The program setfacl is missing, which lets a student alone read a folder: ask the person who runs the "
-            "hub to install it (Debian: apt-get install acl)."
-        )
+        raise CalclibError(fact("errors_releasing.no_setfacl"))
     done = subprocess.run(  # noqa: S603 (a fixed program; the account's name is one of this machine's)
         [program, "-m", f"u:{account}:{rights}", "--", str(path)], capture_output=True, text=True, check=False
     )
     if done.returncode:
-        raise CalclibError(f"Rights can't be given to {account} in {path}: {done.stderr.strip()[-200:]}.")
+        raise CalclibError(
+            fact("errors_releasing.no_rights", account=account, path=str(path), reason=done.stderr.strip()[-200:])
+        )

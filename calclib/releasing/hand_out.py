@@ -12,9 +12,10 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import Connection
 
 from calclib import __version__
-from calclib.class_files.blueprint import read_blueprint
+from calclib.class_files.blueprint import Blueprint, read_blueprint
 from calclib.class_files.catalogue import whole_catalogue
 from calclib.class_files.class_folder import ClassFolder, class_folder
+from calclib.class_files.reviews import FILE as REVIEWS
 from calclib.class_files.roster import Student, read_roster
 from calclib.class_files.secrets_file import read_secret
 from calclib.class_files.seeds import draw_seed, paper_tag
@@ -52,7 +53,7 @@ from calclib.records.sealed import (
 )
 from calclib.records.set_times import time_in_words, zone_of
 from calclib.releasing.distinct_draws import NumbersInUse, distinct_items, numbers_of
-from calclib.releasing.further_attempts.replaced_problems import AS_HANDED_OUT, Replaced, fitted
+from calclib.releasing.further_attempts.replaced_problems import AS_HANDED_OUT, Replaced, fitted, taken_out_by
 from calclib.releasing.ordered_set import ordered_set
 from calclib.releasing.own_marking import changed_marking
 from calclib.releasing.printed_rules import Rules, costs_in_short, rule_lines, rules_of_set
@@ -86,6 +87,7 @@ class HandedOut:
         changed: What another blueprint changes in a set that was handed out before, in words.
         late_joiners: Students whose notebook was drawn now, after the set's due time, and without one of their own.
         without_appeal: Whether the set goes out for the first time, and its blueprint doesn't say how to appeal.
+        passed: What had passed when it went out for the first time: its due time, the time to appeal.
     """
 
     set_name: str
@@ -97,6 +99,7 @@ class HandedOut:
     changed: tuple[str, ...] = ()
     late_joiners: tuple[Student, ...] = ()
     without_appeal: bool = False
+    passed: tuple[Fact, ...] = ()
 
 
 def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress: Progress | None = None) -> HandedOut:
@@ -142,7 +145,8 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
             made = times.get(of)
             due = due_of(sealed, student, attempt, made or now, dues.get(of, sealed.due))
             by = (connection, sealed, models, student.id, secret, uses, now, rules.by(made), due.time)
-            drawn = Drawing(*by, attempt).paper()
+            gone = Replaced({}, taken_out_by(sealed, rules.made_by(made))) if attempt > 1 and made else AS_HANDED_OUT
+            drawn = Drawing(*by, attempt, gone).paper()
             new += drawn.new
             if drawn.new and due.kind is DueKind.MADE_LATER:
                 joiners.append(student)
@@ -157,9 +161,22 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
         if new:
             write_history(connection, at=now, kind=EventKind.HANDED_OUT, set_name=sealed.name, detail={"new": new})
     replace_file(where.blueprint(sealed.name), order.text.encode())
+    if order.reviewed and (file.parent / REVIEWS).is_file():
+        # What takes a bad problem's place later must be reviewed too.
+        replace_file(where.path / REVIEWS, (file.parent / REVIEWS).read_bytes())
     kept, silent = len(roster.students) - new, before is None and order.rules.appeal is None
     shared, place = uses.shared(), where.path / "release"
-    return HandedOut(sealed.name, new, kept, place, shared, notes, changed, tuple(joiners), silent)
+    passed = tuple(_passed(order, now)) if before is None else ()
+    return HandedOut(sealed.name, new, kept, place, shared, notes, changed, tuple(joiners), silent, passed)
+
+
+def _passed(order: Blueprint, now: dt.datetime) -> Iterator[Fact]:
+    """What of a blueprint lies behind already."""
+    by = order.rules.appeal.by if order.rules.appeal else None
+    passed = fact("handing_out.due_passed"), fact("handing_out.appeal_passed")
+    for told, time in zip(passed, (order.due, by), strict=True):
+        if isinstance(time, dt.datetime) and time <= now:
+            yield told
 
 
 @dataclass(frozen=True)
@@ -178,6 +195,10 @@ class PrintedRules:
     rulings: Sequence[Ruling]
     known: dict[tuple[int, ...], Rules] = field(default_factory=dict)
 
+    def made_by(self, time: dt.datetime) -> tuple[Ruling, ...]:
+        """Return the rulings that held when a further attempt was given."""
+        return in_force(one for one in self.rulings if dt.datetime.fromisoformat(one.at) <= time)
+
     def by(self, made: dt.datetime | None = None) -> Rules:
         """Return the rules of a notebook that was made at a time; None for now."""
         # Times are kept in seconds; what was handed out and ruled on within one was handed out before.
@@ -194,7 +215,7 @@ def _ordered(where: ClassFolder, file: Path) -> Ordered:
     """The set as a blueprint orders it; files of faculty's own are read if it is handed out for the first time."""
     catalogue = whole_catalogue()
     order = read_blueprint(file, catalogue)
-    if order.reviewed or any(line.own_file for line in order.lines) or order.marking.endswith(".toml"):
+    if order.reviewed or any(line.own_files for line in order.lines) or order.marking.endswith(".toml"):
         with reading(where) as connection:
             before = sealed_set(connection, order.set)
         if before is None:
@@ -331,8 +352,7 @@ class Drawing:
         for slot, item in zip(self.sealed.slots, items, strict=True):
             if [part.name for part in item.parts] != list(slot.points):
                 raise CalclibError(
-                    f"The item model '{slot.model}' has other parts than when the set '{self.sealed.name}' was first "
-                    "handed out: give students who came later a set of their own."
+                    fact("errors_releasing.parts_have_changed", model=slot.model, set_name=self.sealed.name)
                 )
 
 

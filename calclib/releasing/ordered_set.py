@@ -25,4 +25,4 @@ def ordered_set(order: Blueprint, catalogue: Catalogue, file: Path) -> Ordered:
     """
     own = own_models(order, file)
     refuse_unreviewed(order, own, file)
-    return Ordered(order, reviewed_only(order, catalogue, file), own, own_marking(order, file))
+    return Ordered(order, reviewed_only(order, catalogue, file), own, own_marking(order, file), file.name)

@@ -17,7 +17,7 @@ from calclib.errors.printed_command import printed_command
 from calclib.records.frozen.frozen_texts import frozen_text
 from calclib.records.frozen.policy_texts import marking_text
 from calclib.records.sealed import SealedSet
-from calclib.wording import said
+from calclib.wording import fact, said
 
 if TYPE_CHECKING:
     from calclib.answers import MarkingPolicy
@@ -38,8 +38,7 @@ def own_marking(order: Blueprint, blueprint: Path) -> MarkingPolicy | None:
     path = blueprint.parent / order.marking
     if not path.is_file():
         raise BadInput(
-            f"There is no file '{visible(order.marking)}' in the folder of this blueprint: write the path of your "
-            "marking policy from there.",
+            fact("errors_releasing.no_marking_file", name=visible(order.marking)),
             where=blueprint.name,
             line=line_of(order.text, "marking"),
         )

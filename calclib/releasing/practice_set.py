@@ -18,6 +18,7 @@ from calclib.gradebook.generated_release import generated_release
 from calclib.gradebook.notebook import notebook_bytes, problem_of, render_notebook
 from calclib.releasing.seal import example
 from calclib.releasing.slots import slot_of
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from calclib.items import Item
@@ -47,7 +48,7 @@ def practice_items(set_name: str) -> tuple[Item, ...]:
     """
     sets = practice_sets()
     if set_name not in sets:
-        raise BadInput(f"There is no practice set '{visible(set_name)}'; there are {', '.join(sets)}.")
+        raise BadInput(fact("errors_releasing.no_practice_set", name=visible(set_name), known=tuple(sets)))
     order = sets[set_name]
     names = [line.name for line in order.lines for _ in range(line.count)]
     return tuple(example(name, order.rounding, f"{set_name}/{n}") for n, name in enumerate(names, start=1))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,7 +13,7 @@ from calclib.class_files.toml_lines import line_of
 from calclib.errors import BadInput
 from calclib.errors.printed_command import printed_command
 from calclib.records.sealed import SealedSet
-from calclib.wording import said
+from calclib.wording import fact, said
 
 if TYPE_CHECKING:
     from calclib.models import ItemModel
@@ -43,8 +43,11 @@ def _proved(text: str, where: str) -> None:
 
     found = prove(text, where, tuple(proof_seeds(_DRAWS))).verdict()
     if found:
-        others = f" ({len(found) - 1} more: {printed_command('items', '--prove', where)})" if len(found) > 1 else ""
-        raise BadInput(f"{found[0].cause}{others}", where=where, line=found[0].line)
+        first = what = found[0].what
+        if len(found) > 1:
+            command = printed_command("items", "--prove", where)
+            what = fact("errors_releasing.several_shortfalls", first=first, more=len(found) - 1, command=command)
+        raise BadInput(what, where=where, line=found[0].line)
 
 
 def own_models(order: Blueprint, blueprint: Path) -> Mapping[str, ItemModel]:
@@ -58,33 +61,41 @@ def own_models(order: Blueprint, blueprint: Path) -> Mapping[str, ItemModel]:
         BadInput: There is no such file, proof refuses it, or its id is that of another item model.
     """
     found: dict[str, ItemModel] = {}
-    for line in order.lines:
-        if not line.own_file or line.name in found:
+    for line, name in [(one, name) for one in order.lines for name in one.own_files]:
+        if name in found:
             continue
-        path = blueprint.parent / line.name
+        path = blueprint.parent / name
         if not path.is_file():
             raise BadInput(
-                f"There is no file '{visible(line.name)}' in the folder of this blueprint: write the path of your item "
-                "model from there.",
+                fact("errors_releasing.no_model_file", name=visible(name)),
                 where=blueprint.name,
                 line=line.line,
             )
         model = proved_model(str(path))
-        _refuse_taken_id(model, found, path.name)
-        found[line.name] = model
+        refuse_taken_id(model, found.values(), path.name)
+        found[name] = model
     return found
 
 
-def _refuse_taken_id(model: ItemModel, found: Mapping[str, ItemModel], where: str) -> None:
+def refuse_taken_id(model: ItemModel, own: Iterable[ItemModel], where: str) -> None:
+    """Refuse an item model of faculty's own that has the id of another.
+
+    Args:
+        model: The item model.
+        own: The others of faculty's own.
+        where: Its file.
+
+    Raises:
+        BadInput: The bank or another file has the id, for another text.
+    """
     from calclib.models import bank
 
     of_the_bank = bank().get(model.id)
-    others = [one for one in (of_the_bank, *found.values()) if one is not None]
+    others = [one for one in (of_the_bank, *own) if one is not None]
     if any(one.id == model.id and one.text != model.text for one in others):
-        owner = "one that ships with calclib" if of_the_bank is not None else "another file of this blueprint"
+        owner = fact("errors_releasing.one_that_ships" if of_the_bank is not None else "errors_releasing.another_file")
         raise BadInput(
-            f"the id “{model.id}” is that of {owner}, and this is another text: give yours an id of its own, such as "
-            f'id = "my-{model.id}"',
+            fact("errors_releasing.id_taken", model=model.id, owner=owner),
             where=where,
             line=line_of(model.text, "id"),
         )

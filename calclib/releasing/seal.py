@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import Connection, update
 
 from calclib import __version__
-from calclib.class_files.blueprint import Blueprint
+from calclib.class_files.blueprint import Blueprint, BlueprintLine
 from calclib.class_files.class_folder import ClassFolder
+from calclib.class_files.names import visible
 from calclib.class_files.set_rules import recorded_rules
 from calclib.class_files.toml_lines import recorded_toml
 from calclib.errors import BadInput, CalclibError
@@ -24,12 +25,12 @@ from calclib.records.frozen.policy_texts import marking_text, rounding_text
 from calclib.records.frozen.recorded_policies import recorded_model
 from calclib.records.history import EventKind, write_history
 from calclib.records.rulings.ruling import in_force, keying, keying_rulings_of
-from calclib.records.sealed import SealedSet, Slot, lock_set, seal_set, sealed_set
+from calclib.records.sealed import NONE_NAMED, Replacement, SealedSet, Slot, lock_set, seal_set, sealed_set
 from calclib.records.tables import SET
 from calclib.releasing.printed_rules import costs_in_short, rules_of_set
 from calclib.releasing.sign_off import refuse_unsigned
 from calclib.releasing.slots import Ordered, models_in_order, slot_of
-from calclib.wording import said
+from calclib.wording import fact, said
 
 if TYPE_CHECKING:
     from calclib.items import Item
@@ -84,7 +85,9 @@ class ModelsToDraw(dict[str, "ItemModel"]):
         super().__init__()
         self.connection = connection
         sealed = sealed_set(connection, set_name)
-        self.recorded = {slot.model: slot.own for slot in sealed.slots if slot.own} if sealed else {}
+        slots = sealed.slots if sealed else ()
+        self.recorded = {slot.replacement.model: slot.replacement.own for slot in slots if slot.replacement.own}
+        self.recorded |= {slot.model: slot.own for slot in slots if slot.own}
         ruled = keying(in_force(keying_rulings_of(connection, set_name))).models
         self.recorded |= {name: ruling.value["hash"] for name, ruling in ruled.items()}
 
@@ -94,10 +97,7 @@ class ModelsToDraw(dict[str, "ItemModel"]):
         recorded = self.recorded.get(name)
         model = item_model(name) if recorded is None else recorded_model(self.connection, recorded)
         if model is None:
-            raise CalclibError(
-                f"The recorded item model '{name}' can't be read by this version: nothing was drawn; rule on "
-                "a corrected one (calclib rule --model), or give students who came later a set of their own."
-            )
+            raise CalclibError(fact("errors_releasing.model_not_read", name=name))
         freeze_model(self.connection, model)
         self[name] = model
         return model
@@ -153,12 +153,31 @@ def placed(ordered: Ordered, secret: bytes, seed: str) -> Iterator[tuple[Slot, I
     from calclib.models import item_model
 
     order = ordered.blueprint
-    for number, (name, points) in enumerate(models_in_order(order, ordered.catalogue, secret), start=1):
+    for number, (name, points, line) in enumerate(models_in_order(order, ordered.catalogue, secret), start=1):
         own = ordered.own.get(name)
         model = own or item_model(name)
         item = example(model, order.rounding, f"{seed} {number}")
-        digest = own.hash if own else ""
-        yield slot_of(item, number=number, title=model.title, points=points, own=digest), item
+        slot = slot_of(item, number=number, title=model.title, points=points, own=own.hash if own else "")
+        yield replace(slot, replacement=_replacement(ordered, line, model)), item
+
+
+def _replacement(ordered: Ordered, line: BlueprintLine, model: ItemModel) -> Replacement:
+    """What a line of a blueprint names to take the place of a problem that goes wrong."""
+    from calclib.models import item_model
+
+    if not line.replacement:
+        return NONE_NAMED
+    own = ordered.own.get(line.replacement)
+    other = own or item_model(line.replacement)
+    name = visible(line.replacement)
+    if other.id == model.id:
+        wrong = fact("errors_releasing.replacement_is_the_problem", name=name)
+    elif len(other.parts) != len(model.parts):
+        asks, room = len(other.parts), len(model.parts)
+        wrong = fact("errors_releasing.replacement_asks_other", name=name, asks=asks, model=model.id, room=room)
+    else:
+        return Replacement(other.id, own.hash if own else "")
+    raise BadInput(wrong, where=ordered.file, line=line.line)
 
 
 def _again(connection: Connection, before: SealedSet, order: Blueprint, now: dt.datetime) -> SealedSet:
@@ -166,8 +185,7 @@ def _again(connection: Connection, before: SealedSet, order: Blueprint, now: dt.
     fixed = (before.title, before.rounding, old["marking"]) == (order.title, order.rounding, order.marking)
     if not fixed or old["items"] != new["items"]:
         raise BadInput(
-            f"The set '{order.set}' went out on {before.handed_out[:10]} with other problems, title or policies: "
-            "give the new blueprint another set name.",
+            fact("errors_releasing.went_out_otherwise", set_name=order.set, day=before.handed_out[:10]),
             where=f"{order.set}.toml",
         )
     wanted: dict[str, Any] = {

@@ -22,6 +22,7 @@ from calclib.records.history import EventKind, write_history
 from calclib.records.tables import HISTORY
 from calclib.releasing.ordered_set import ordered_set
 from calclib.releasing.slots import Ordered, models_in_order
+from calclib.wording.facts import fact
 
 _LONGEST_NAME = 120
 
@@ -57,7 +58,7 @@ def sign_off(folder: Path, blueprint: Path | str, *, by: str, now: dt.datetime) 
     """
     name = " ".join(by.split())
     if not name or len(name) > _LONGEST_NAME or not name.isprintable():
-        raise BadInput(f"Who signs? Give a name of 1 to {_LONGEST_NAME} printable characters: --by NAME.")
+        raise BadInput(fact("errors_releasing.who_signs", most=_LONGEST_NAME))
     where = class_folder(folder)
     file = where.blueprint(blueprint) if isinstance(blueprint, str) else blueprint
     catalogue = whole_catalogue()
@@ -77,8 +78,9 @@ def content_of(ordered: Ordered, secret: bytes) -> str:
 
     order = ordered.blueprint
     texts = [order.text, rounding_text(rounding_policy(order.rounding)), marking_text(ordered.marking)]
-    for name, _ in models_in_order(order, ordered.catalogue, secret):
-        texts.append((ordered.own.get(name) or item_model(name)).hash)
+    for name, _, line in models_in_order(order, ordered.catalogue, secret):
+        names = (name, line.replacement) if line.replacement else (name,)
+        texts += [(ordered.own.get(one) or item_model(one)).hash for one in names]
     return hashlib.sha256("\x1f".join(texts).encode()).hexdigest()
 
 
@@ -106,10 +108,8 @@ def refuse_unsigned(connection: Connection, ordered: Ordered, secret: bytes) -> 
     known = sign_offs(connection, order.set)
     if any(one.content == content_of(ordered, secret) for one in known):
         return
-    how = "calclib hand-out CLASS BLUEPRINT --preview shows it, calclib sign-off CLASS BLUEPRINT --by NAME signs it"
+    how = fact("errors_releasing.show_and_sign")
     if not known:
-        raise BadInput(f"The blueprint asks for a colleague's sign-off before this set goes out: {how}.")
+        raise BadInput(fact("errors_releasing.not_signed_off", how=how))
     last = known[-1]
-    raise BadInput(
-        f"The set has changed since {visible(last.by)} signed it on {last.at[:10]}, so it must be signed again: {how}."
-    )
+    raise BadInput(fact("errors_releasing.changed_since_signed", by=visible(last.by), day=last.at[:10], how=how))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from calclib.class_files.blueprint import Blueprint
+from calclib.class_files.blueprint import Blueprint, BlueprintLine
 from calclib.class_files.catalogue import Catalogue
 from calclib.class_files.seeds import shuffle_key
 from calclib.records.sealed import Slot
@@ -28,12 +28,14 @@ class Ordered:
         own: Item models of faculty's own, by the path that the blueprint gives; none if the set is sealed already.
         own_marking: The marking policy of faculty's own that the blueprint names; None if it names one that ships, or
             if the set is sealed already.
+        file: Name of the blueprint's file, for messages; "" if the set is sealed already.
     """
 
     blueprint: Blueprint
     catalogue: Catalogue
     own: Mapping[str, ItemModel]
     own_marking: MarkingPolicy | None = None
+    file: str = ""
 
     @property
     def marking(self) -> MarkingPolicy:
@@ -43,17 +45,19 @@ class Ordered:
         return self.own_marking or marking_policy(self.blueprint.marking)
 
 
-def models_in_order(order: Blueprint, catalogue: Catalogue, secret: bytes) -> tuple[tuple[str, Fraction | None], ...]:
-    """Return the item model and the points of each problem of a blueprint, the same for every student.
+def models_in_order(
+    order: Blueprint, catalogue: Catalogue, secret: bytes
+) -> tuple[tuple[str, Fraction | None, BlueprintLine], ...]:
+    """Return the item model, the points and the line of each problem of a blueprint, the same for every student.
 
     Where a line names a skill or a topic with several item models, they are taken in turn, in an order that the
     course secret fixes.
     """
-    chosen: list[tuple[str, Fraction | None]] = []
+    chosen: list[tuple[str, Fraction | None, BlueprintLine]] = []
     for line in order.lines:
         names = catalogue.models(line.by, line.name)
         turn = sorted(names, key=lambda name: shuffle_key(secret, set_name=order.set, name=name))
-        chosen += [(turn[n % len(turn)], line.points) for n in range(line.count)]
+        chosen += [(turn[n % len(turn)], line.points, line) for n in range(line.count)]
     return tuple(chosen)
 
 

@@ -21,6 +21,7 @@ from calclib.gradebook.student_rows import write_students
 from calclib.records.database import reached
 from calclib.records.people import pseudonyms, remember_person
 from calclib.releasing.erasing.erase import finish_erasure
+from calclib.wording.facts import fact
 
 
 @dataclass(frozen=True)
@@ -89,12 +90,12 @@ def _settings(folder: Path, course: str | None, db_url: str | None) -> ClassFold
     if (folder / "class.toml").exists():
         there = class_folder(folder)
         if course is not None and course != there.course:
-            raise BadInput(f"The class is the course '{there.course}' already: leave the name of the course away.")
+            raise BadInput(fact("errors_releasing.course_already", course=there.course))
         if db_url is not None and db_url != there.gradebook_url:
-            raise BadInput("The class has its gradebook elsewhere already: change gradebook_url in class.toml by hand.")
+            raise BadInput(fact("errors_releasing.gradebook_already"))
         return there
     if folder.exists() and (not folder.is_dir() or _holds_something(folder)):
-        raise BadInput(f"{folder} isn't empty and isn't a class folder: choose a new folder.")
+        raise BadInput(fact("errors_releasing.folder_not_empty", folder=str(folder)))
     name = set_name(DEFAULT_COURSE if course is None else course)
     text = f'course = "{name}"\n'
     if db_url is not None:

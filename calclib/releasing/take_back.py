@@ -17,6 +17,7 @@ from calclib.gradebook.template import delete_template, has_submissions
 from calclib.records.history import EventKind, day_of, write_history
 from calclib.records.sealed import SealedSet, lock_set, sealed_set
 from calclib.records.tables import ANSWER, ITEM, MARK, PAPER, REKEYED, RULING, SET, SET_ASIDE
+from calclib.wording.facts import fact
 
 _HANDED_IN = ("submissions", "earlier", "questioned", "autograded", "feedback")
 
@@ -54,7 +55,7 @@ def take_back(folder: Path, set_name: str, *, now: dt.datetime, preview: bool = 
         lock_set(connection, name)
         sealed = sealed_set(connection, name)
         if sealed is None:
-            raise BadInput(f"No set '{name}' was handed out in this class: check the name.")
+            raise BadInput(fact("errors_records.no_set", name=name))
         _refuse_given_out(connection, where, sealed)
         students = connection.execute(
             select(func.count(PAPER.c.pseudonym.distinct())).where(PAPER.c.set_name == name)
@@ -81,20 +82,14 @@ def _refuse_given_out(connection: Connection, where: ClassFolder, sealed: Sealed
     name = sealed.name
     released = day_of(connection, name, EventKind.RELEASED)
     if released:
-        raise BadInput(
-            f"The set '{name}' was released in an exchange on {released}, so students may have it: it stays; hand out "
-            "a changed one under another name, and rule on this one where it is wrong (calclib rule)."
-        )
+        raise BadInput(fact("errors_releasing.released_already", name=name, day=released))
     rows = any(
         connection.execute(select(table.c.set_name).where(table.c.set_name == name).limit(1)).first()
         for table in (MARK, ANSWER, SET_ASIDE)
     )
     files = any(_files(where, kind, name) for kind in _HANDED_IN)
     if rows or files or has_submissions(connection, name):
-        raise BadInput(
-            f"Something of the set '{name}' was handed in, so it can't be taken back: rule on it where it is wrong "
-            "(calclib rule), and hand out a changed one under another name."
-        )
+        raise BadInput(fact("errors_releasing.handed_in_already", name=name))
 
 
 def _files(where: ClassFolder, kind: str, name: str) -> list[Path]:

@@ -18,6 +18,7 @@ from calclib.records.database import reading
 from calclib.records.handed_out import latest_attempts, tags_by_student
 from calclib.records.part_marks import marked_attempts
 from calclib.records.people import pseudonyms
+from calclib.wording.facts import fact
 
 # The same files give the same zip, whenever it is made.
 _TIME = (2000, 1, 1, 0, 0, 0)
@@ -93,10 +94,7 @@ def refuse_unrecorded(source: Path, tags: Mapping[str, frozenset[tuple[str, str]
         BadInput: it is one.
     """
     if not holds_tag(source, (tag for _, tag in tags.get(student.id, ()))):
-        raise BadInput(
-            f"The notebook of {student.name} ({student.id}) in release isn't one that is recorded, since a command was "
-            "interrupted: hand the set out again (calclib hand-out CLASS SET), which writes the right one."
-        )
+        raise BadInput(fact("errors_releasing.notebook_not_recorded", name=student.name, student=student.id))
 
 
 def _tags(where: ClassFolder, name: str) -> Mapping[str, frozenset[tuple[str, str]]]:

@@ -10,6 +10,7 @@ from importlib.resources import files
 from typing import Literal, TypeAlias, cast
 
 from calclib.errors.messages import CalclibError
+from calclib.wording.facts import fact
 
 Seen: TypeAlias = Literal["read", "memory", "practice"]
 SEEN = ("read", "memory", "practice")
@@ -71,15 +72,15 @@ def source(key: str) -> Source:
     try:
         return sources()[key]
     except KeyError:
-        raise CalclibError(f"no source has the key {key!r}; add it", where="sources.toml") from None
+        raise CalclibError(fact("errors_sources.no_source", key=key), where="sources.toml") from None
 
 
 def _source(key: str, fields: Mapping[str, str]) -> Source:
     unknown = sorted(set(fields) - set(FIELDS))
     if unknown:
-        raise CalclibError(f"[{key}] has unknown words: {', '.join(unknown)}", where="sources.toml")
+        raise CalclibError(fact("errors_sources.unknown_words", key=key, unknown=tuple(unknown)), where="sources.toml")
     seen = fields.get("seen")
     if seen not in SEEN:
-        raise CalclibError(f"[{key}] needs seen = one of {', '.join(SEEN)}", where="sources.toml")
+        raise CalclibError(fact("errors_sources.seen_missing", key=key, known=tuple(SEEN)), where="sources.toml")
     author, title, year, place, url = (fields.get(name, "") for name in FIELDS[:-1])
     return Source(key, author, title, year, place, cast(Seen, seen), url)

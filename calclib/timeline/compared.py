@@ -10,6 +10,7 @@ from calclib.errors import BadInput
 from calclib.timeline.hanging import Bag, Entered, Hanging, Primary
 from calclib.timeline.record import Timeline
 from calclib.timeline.simulation import LONGEST_MINUTES, infusion_timeline
+from calclib.wording.facts import fact
 
 MOST_OF_THE_ORDER = 3
 """How many times the ordered time is looked at where one's own number runs longer."""
@@ -86,7 +87,7 @@ def compared_runs(
         BadInput: A number is not above 0, or the order takes more than 7 days.
     """
     if not (volume > 0 and minutes > 0) or minutes > LONGEST_MINUTES:
-        raise BadInput("an order to compare with needs a volume and a time above 0, and at most 7 days")
+        raise BadInput(fact("errors_timeline.order_to_compare"))
     right = volume * MINUTES_PER_HOUR / minutes
     if own_minutes is not None:
         rate = volume * MINUTES_PER_HOUR / own_minutes
@@ -113,7 +114,7 @@ def compared_steady(*, rate: Fraction, own: Fraction, minutes: Fraction, dose: b
         BadInput: A number is not above 0, or the time is longer than 7 days.
     """
     if not (rate > 0 and own > 0 and 0 < minutes <= LONGEST_MINUTES):
-        raise BadInput("rates to compare need to be above 0, for at most 7 days")
+        raise BadInput(fact("errors_timeline.rates_to_compare"))
     volume = max(rate, own) * minutes / MINUTES_PER_HOUR
     # So much of the drug is in the bag that the order gives the whole dose in the time looked at.
     bag = Bag(volume, drug=WHOLE_DOSE * max(rate, own) / rate if dose else 0)

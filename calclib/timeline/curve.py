@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from calclib.errors import BadInput
+from calclib.wording.facts import fact
 
 
 @dataclass(frozen=True)
@@ -27,7 +28,7 @@ class PiecewiseLinear:
         """
         first, last = self.points[0][0], self.points[-1][0]
         if not first <= minute <= last:
-            raise BadInput(f"the minute must lie between {first} and {last}")
+            raise BadInput(fact("errors_timeline.outside_of_curve", first=str(first), last=str(last)))
         after = bisect_right(self.points, minute, key=lambda point: point[0])
         t0, v0 = self.points[after - 1]
         if t0 == minute or after == len(self.points):

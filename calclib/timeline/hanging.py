@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import Literal
 
 from calclib.errors import BadInput
+from calclib.wording.facts import fact
 
 Amount = int | Fraction
 Mode = Literal["pump", "gravity"]
@@ -17,15 +18,14 @@ def _check_amounts(record: object, *, positive: tuple[str, ...] = ()) -> None:
     """Hold that every number of a record is exact and not negative (`positive`: not zero either)."""
     for field in fields(record):  # type: ignore[arg-type]
         value = getattr(record, field.name)
-        words = field.name.replace("_", " ")
         if isinstance(value, (float, complex)):
-            raise BadInput(f"write {words} as an exact number, such as 250 or Fraction('0.5'), not as a float")
+            raise BadInput(fact("errors_timeline.inexact", name=field.name))
         if isinstance(value, bool) or not isinstance(value, (int, Fraction)):
             continue
         if value < 0:
-            raise BadInput(f"{words} can't be negative: enter 0 or more")
+            raise BadInput(fact("errors_timeline.negative", name=field.name))
         if value == 0 and field.name in positive:
-            raise BadInput(f"{words} can't be 0: enter a number above 0")
+            raise BadInput(fact("errors_timeline.zero", name=field.name))
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ class Bag:
     def __post_init__(self) -> None:
         _check_amounts(self)
         if self.drug and not self.contents:
-            raise BadInput("a bag that holds a drug needs a volume above 0 mL")
+            raise BadInput(fact("errors_timeline.drug_without_volume"))
 
     @property
     def contents(self) -> Fraction:
@@ -110,11 +110,11 @@ class Secondary:
     def __post_init__(self) -> None:
         _check_amounts(self)
         if self.back_primed and self.back_primed < self.tubing_volume:
-            raise BadInput("back priming needs at least the volume of the secondary tubing, or air is left in it")
+            raise BadInput(fact("errors_timeline.back_primed_too_little"))
         if self.back_primed and self.primed_out:
-            raise BadInput("a back-primed line loses nothing at its end: set primed out to 0")
+            raise BadInput(fact("errors_timeline.primed_out_of_back_primed"))
         if not self.back_primed and self.tubing_volume + self.primed_out > self.bag.contents:
-            raise BadInput("the secondary bag holds less than it takes to prime its tubing")
+            raise BadInput(fact("errors_timeline.secondary_bag_too_small"))
 
 
 @dataclass(frozen=True)
@@ -153,7 +153,7 @@ class BagChange:
     def __post_init__(self) -> None:
         _check_amounts(self)
         if self.line == "secondary" and self.entered is None:
-            raise BadInput("a new secondary bag needs a rate: give what is entered for it")
+            raise BadInput(fact("errors_timeline.new_bag_without_rate"))
 
 
 @dataclass(frozen=True)
@@ -185,16 +185,16 @@ class Hanging:
     def __post_init__(self) -> None:
         _check_amounts(self)
         if self.mode not in ("pump", "gravity"):
-            raise BadInput('mode must be "pump" or "gravity"')
+            raise BadInput(fact("errors_timeline.mode"))
         if self.primary is None and self.secondary is None:
-            raise BadInput("hang at least one bag: a primary or a secondary infusion")
+            raise BadInput(fact("errors_timeline.no_bag"))
         if self.mode == "gravity":
             self._check_gravity()
         elif any(entered.volume is None for entered in self._secondary_entries()):
-            raise BadInput("a pump counts the secondary infusion: enter its volume to be infused")
+            raise BadInput(fact("errors_timeline.volume_of_secondary"))
         for change in self.changes:
             if getattr(self, change.line) is None:
-                raise BadInput(f"there is no {change.line} infusion whose bag could be changed")
+                raise BadInput(fact("errors_timeline.no_infusion_to_change", line=change.line))
         self._check_priming()
 
     def _secondary_entries(self) -> list[Entered]:
@@ -204,9 +204,9 @@ class Hanging:
     def _check_gravity(self) -> None:
         infusions = (self.primary, self.secondary, *self.changes)
         if any(one is not None and one.entered is not None and one.entered.volume is not None for one in infusions):
-            raise BadInput("by gravity nothing counts the volume: leave the volume to be infused out")
+            raise BadInput(fact("errors_timeline.volume_by_gravity"))
         if self.keep_open_rate:
-            raise BadInput("by gravity there is no keep-open rate: set it to 0")
+            raise BadInput(fact("errors_timeline.keep_open_by_gravity"))
 
     def _check_priming(self) -> None:
         second = self.secondary
@@ -214,9 +214,9 @@ class Hanging:
             return
         upward = Fraction(second.back_primed) + second.rinse
         if upward and self.primary is None:
-            raise BadInput("back priming needs a primary infusion: without one, prime from the secondary bag")
+            raise BadInput(fact("errors_timeline.back_priming_alone"))
         if self.primary is not None and second.back_primed > self.primary.bag.contents:
-            raise BadInput("the primary bag holds less than the volume to back prime")
+            raise BadInput(fact("errors_timeline.primary_bag_too_small"))
         alone = Fraction(second.tubing_volume) + second.primed_out + self.shared_tubing_volume
         if self.primary is None and alone > second.bag.contents:
-            raise BadInput("the bag holds less than it takes to prime the whole line")
+            raise BadInput(fact("errors_timeline.bag_too_small_to_prime"))

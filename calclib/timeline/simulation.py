@@ -12,6 +12,7 @@ from calclib.timeline.hanging import Amount, BagChange, Entered, Hanging
 from calclib.timeline.line import InfusionLine, Reservoir, primed_line
 from calclib.timeline.record import Event, EventKind, Segment, Timeline
 from calclib.timeline.wording import event_words
+from calclib.wording.facts import fact
 
 LONGEST_MINUTES = 7 * 24 * 60
 MINUTES_PER_HOUR = 60
@@ -33,7 +34,7 @@ def infusion_timeline(hanging: Hanging, *, until: Amount) -> Timeline:
         BadInput: `until` is not an exact number of minutes above 0 and at most 7 days.
     """
     if not _is_exact(until) or not 0 < until <= LONGEST_MINUTES:
-        raise BadInput(f"the last minute must be an exact number above 0 and at most {LONGEST_MINUTES:,}")
+        raise BadInput(fact("errors_timeline.last_minute", most=LONGEST_MINUTES))
     return _Simulation(hanging, Fraction(until)).run()
 
 

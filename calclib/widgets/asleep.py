@@ -1,25 +1,68 @@
-"""What stands in a widget's place where nothing runs it: a saved notebook, a page, a program that shows no widgets."""
+"""What stands above a widget while nothing runs it: after a restart, in a closed notebook, in another program."""
 
 from __future__ import annotations
 
 from html import escape
 from typing import Any
 
-WAKE = "Press Run, then Run All Cells, in the menu at the top to start it. Your practice so far is kept."
+from calclib.wording import fact, said, sentence
+
+RUNNING = ".calclib-lesson, .calclib-practice, .calclib-controls, .calclib-device"
+VIEW = "application/vnd.jupyter.widget-view+json"
+# The sentence steps aside while the widget runs and comes back when its kernel is gone. A widget that a notebook no
+# longer finds says so in words that help nobody, so it is left out.
+STYLE = f"""<style>
+.jp-OutputArea:has({RUNNING}):not(:has(.jupyter-widgets-disconnected)) .calclib-asleep {{ display: none; }}
+.jp-OutputArea:has(.calclib-asleep) [data-mime-type="{VIEW}"]:not(:has({RUNNING})) {{ display: none; }}
+.jp-OutputArea:has(.calclib-asleep) .jupyter-widgets-disconnected::before {{ display: none; }}
+.jp-OutputArea:has(.calclib-asleep) .jupyter-widgets-disconnected {{ opacity: 0.6; }}
+.calclib-asleep {{ margin: 0.4em 0; }}
+</style>"""
 
 
-def shown_with_fallback(bundle: tuple[dict[str, Any], dict[str, Any]] | None, what: str) -> Any:
-    """Return a widget's bundle with sentences for whoever can't show the widget.
+# The same rule stands in palette.css, which stays when a long notebook takes this cell off the screen.
+HIDDEN_LINES = """<style>
+.jp-CodeCell:has(.calclib-page) { display: none; }
+.jp-Notebook:has(.calclib-page) .jp-CodeCell > .jp-Cell-inputWrapper:has(.jp-Placeholder) { display: none; }
+</style>"""
 
-    Args:
-        bundle: Data and metadata by which a notebook shows the widget.
-        what: What stands here, in a few words in the plural.
-    """
-    if bundle is None:
-        return None
-    data, metadata = bundle
-    words = f"Here stand {what}. {WAKE}"
-    return {**data, "text/plain": words, "text/html": f"<p>{escape(words)}</p>"}, metadata
+
+class Waking:
+    """A widget that is shown below a sentence for whoever finds it asleep."""
+
+    stands = fact("asleep.part_of_lesson")
+    """What stands here, in a few words, for programs that show no widgets."""
+
+    def outputs(self) -> tuple[tuple[dict[str, Any], dict[str, Any]], ...]:
+        """Return what a cell shows, each with its metadata: the sentence, then the widget."""
+        bundle = self._repr_mimebundle_()  # type: ignore[attr-defined]
+        if bundle is None:
+            return ()
+        data, metadata = bundle if isinstance(bundle, tuple) else (bundle, {})
+        wake = said("asleep.wake")
+        above = {"text/plain": wake, "text/html": f'{STYLE}<p class="calclib-asleep">{escape(wake)}</p>'}
+        return (above, {}), ({**data, "text/plain": sentence(self.stands)}, metadata)
+
+    def _ipython_display_(self, **_: Any) -> None:
+        from IPython.display import display
+
+        for data, metadata in self.outputs():
+            display(data, metadata=metadata, raw=True)  # type: ignore[no-untyped-call]
+
+
+class RunningPage:
+    """What the first cell of a page shows: nothing, but from then on the hidden lines of the page are out of sight."""
+
+    def __repr__(self) -> str:
+        return ""
+
+    def _repr_html_(self) -> str:
+        return f'{HIDDEN_LINES}<div class="calclib-page"></div>'
+
+
+def running_page() -> RunningPage:
+    """Begin a page: its lines of code go out of sight, also where a part of it shows no widget."""
+    return RunningPage()
 
 
 class Sentence:

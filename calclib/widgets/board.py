@@ -31,7 +31,7 @@ def worked_example(model_id: str, *, gaps: Gaps = 0, method: str = "factors", **
 class BoardBox(LessonWidget):
     """A board and what is told of what was typed into it."""
 
-    stands = "worked examples"
+    stands = fact("asleep.board")
 
     def __init__(self, board: Board, method: str) -> None:
         self.board = board

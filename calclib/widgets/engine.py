@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from calclib.answers import PartVerdict
     from calclib.items import Item
+    from calclib.widgets.devices.hands import HandsOn
 
 
 @dataclass(frozen=True)
@@ -23,6 +24,8 @@ class Engine:
         worked: The worked solution, from an item and a part.
         setup: What a typed set-up shows, as a sentence and as LaTeX, from an item, a part, the text and the typed
             answers, on which a set-up may go on.
+        hands: The device of a drawn problem on which answers are set by hand, or None.
+        run: What a wrong answer would do, from an item and a verdict, as `compared.js` shows it, or None.
     """
 
     title: Callable[[str], str]
@@ -31,6 +34,8 @@ class Engine:
     hint: Callable[[Item, str, int, PartVerdict | None], str]
     worked: Callable[[Item, str], str]
     setup: Callable[[Item, str, str, Mapping[str, str]], tuple[str, str]] = lambda *_: ("", "")
+    hands: Callable[[Item], HandsOn | None] = lambda _: None
+    run: Callable[[Item, PartVerdict], Mapping[str, Any] | None] = lambda *_: None
 
 
 def practice_engine() -> Engine:
@@ -39,6 +44,8 @@ def practice_engine() -> Engine:
     from calclib.items import draw_item
     from calclib.models import item_model
     from calclib.quantity import rounding_policy
+    from calclib.widgets.devices.compared import what_your_number_would_do
+    from calclib.widgets.devices.hands import hands_on
 
     marking = marking_policy("first-practice")
 
@@ -53,4 +60,6 @@ def practice_engine() -> Engine:
         hint=lambda item, part, rung, verdict: hint(item, part, rung, verdict=verdict),
         worked=worked,
         setup=setup,
+        hands=hands_on,
+        run=what_your_number_would_do,
     )

@@ -77,7 +77,7 @@ def infusion_explorer() -> ipywidgets.VBox:
     for control in controls.values():
         control.observe(follow, names="value")
     follow()
-    columns = ipywidgets.Layout(grid_template_columns="repeat(auto-fit, minmax(360px, 1fr))", width="100%")
+    columns = ipywidgets.Layout(grid_template_columns="repeat(auto-fit, minmax(min(360px, 100%), 1fr))", width="100%")
     return guarded_box(
         [ipywidgets.GridBox(list(controls.values()), layout=columns), sentence.widget, picture, notes.widget]
     )
@@ -124,7 +124,7 @@ def _slider(name: str, value: int, low: int, high: int, step: int) -> ipywidgets
         step=step,
         description=name,
         continuous_update=False,
-        style={"description_width": "15em"},
+        style={"description_width": "min(15em, 48%)"},
         layout=ipywidgets.Layout(width="98%"),
     )
 

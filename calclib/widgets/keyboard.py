@@ -8,6 +8,9 @@ from pathlib import Path
 import anywidget
 import ipywidgets
 
+from calclib.widgets.asleep import Waking
+from calclib.wording import fact
+
 ROOT_CLASS = "calclib-controls"
 
 
@@ -17,8 +20,14 @@ class KeyGuard(anywidget.AnyWidget):
     _esm = Path(__file__).parent / "keyboard.js"
 
 
-def guarded_box(children: Sequence[ipywidgets.Widget]) -> ipywidgets.VBox:
+class GuardedBox(Waking, ipywidgets.VBox):  # type: ignore[misc]
+    """Controls in one column."""
+
+    stands = fact("asleep.sliders")
+
+
+def guarded_box(children: Sequence[ipywidgets.Widget]) -> GuardedBox:
     """Controls in one column, with the guard among them."""
-    box = ipywidgets.VBox([*children, KeyGuard()])
+    box = GuardedBox([*children, KeyGuard()])
     box.add_class(ROOT_CLASS)
     return box

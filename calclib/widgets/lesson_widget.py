@@ -11,7 +11,7 @@ import traitlets
 
 from calclib.answers import PartVerdict
 from calclib.items import Item
-from calclib.widgets.asleep import shown_with_fallback
+from calclib.widgets.asleep import Waking
 from calclib.widgets.styles import styles
 from calclib.wording import fact, said
 
@@ -22,12 +22,11 @@ ANSWERS_TO_HELP = 2
 """Wrong answers after which the way is offered."""
 
 
-class LessonWidget(anywidget.AnyWidget):
+class LessonWidget(Waking, anywidget.AnyWidget):
     """A widget that shows what it holds and tells what Python makes of an answer."""
 
     _esm = Path(__file__).parent / "lesson.js"
     _css = styles("lesson.css")
-    stands = "parts of a lesson"
     shown = traitlets.Dict().tag(sync=True)
     told = traitlets.Dict().tag(sync=True)
 
@@ -53,9 +52,6 @@ class LessonWidget(anywidget.AnyWidget):
     def failed(self, words: str) -> dict[str, Any]:
         """Return what is told where this program fails."""
         return {"right": False, "head": words, "lines": [], "found": [{"right": False, "head": words, "lines": []}]}
-
-    def _repr_mimebundle_(self, **kwargs: Any) -> Any:
-        return shown_with_fallback(super()._repr_mimebundle_(**kwargs), self.stands)
 
 
 def verdict_told(verdict: PartVerdict) -> dict[str, Any]:

@@ -1,11 +1,18 @@
-// The practice box on the page. It shows what it is sent and sends what was typed; it judges nothing.
+// The practice box on the page, with `devices` before it (devices/scripts.py). It shows what it is sent and sends what was typed; it judges nothing.
 // All text goes in as text; only drawings, which the library makes itself, are set as markup.
 
 const MATHEMATICS = "http://www.w3.org/1998/Math/MathML";
 const PATIENCE = 4000; // milliseconds before a press that nobody answers is spoken of
 const AFTER_TYPING = 250; // milliseconds of rest before a set-up is shown
+const AFTER_MOVING = 100; // milliseconds of rest before a device is sent
+const SET_BY_HAND = ["mark", "touched", "chosen", "typed", "said_by_hand"];
 const SILENT =
   "Jupyter doesn't answer. Press Run, then Run All Cells, in the menu at the top; your practice so far is kept.";
+const OFFERS = {
+  form: "Enter the three side by side, and see whether they agree",
+  any: "Set it by hand instead of typing",
+};
+const RUN = "See what this number would do";
 
 let boxes = 0;
 
@@ -60,8 +67,9 @@ function render({ model, el }) {
   const stem = made("div", "stem");
   const work = made("div", "work");
   const drawings = made("div", "drawings");
+  const place = made("div", "by-hand");
   const form = made("form", "parts");
-  work.append(drawings, form);
+  work.append(drawings, place, form);
   const notice = made("div", "notice");
   const worked = made("div", "worked");
   const progress = made("p", "progress");
@@ -78,6 +86,7 @@ function render({ model, el }) {
   let fields = {}; // by part: its input or radio buttons, its set-up, the places for verdict, mathematics and hint
   let waiting = 0;
   let dead = false; // whether the kernel behind the box is gone
+  let hand = null; // the problem's device: its state, its parts, and how it is taken down
   let fresh = false; // whether a new problem was asked for here, so that the focus belongs in it
 
   // Keys pressed here must not reach the notebook's shortcuts: typing "d d" would delete the cell.
@@ -105,7 +114,8 @@ function render({ model, el }) {
         : field.input.value;
       if (field.setup) setups[name] = field.setup.value;
     }
-    return { answers, setups };
+    const parts = Object.keys(fields).filter((name) => fields[name].set);
+    return { answers, setups, ...(hand && { hand: { state: hand.sent(), parts } }) };
   }
 
   function ask(what, more) {
@@ -149,9 +159,11 @@ function render({ model, el }) {
     stem.append(...paragraphs(problem.stem));
     drawings.innerHTML = (problem.drawings || []).join("");
     root.classList.toggle("drawn", drawings.childElementCount > 0);
+    root.classList.toggle("device", Boolean(problem.hands?.drawn));
     if (problem.caution) stem.append(made("p", "caution", problem.caution));
     fields = {};
     form.replaceChildren(...(problem.parts || []).map((part, place) => part_of(part, `${id}-${place}`)));
+    show_device(problem.hands);
     worked.replaceChildren();
     progress.textContent = problem.progress || "";
     notice.textContent = problem.notice || "";
@@ -164,6 +176,64 @@ function render({ model, el }) {
       root.scrollIntoView({ block: "start" });
       first?.focus();
     }
+  }
+
+  // A device is shown by its own script, on a model of a few lines. What it sets is the answer of its parts, unless
+  // something is typed there afterwards.
+  function show_device(shown) {
+    hand?.end();
+    hand = null;
+    place.replaceChildren();
+    if (!shown) return;
+    const state = structuredClone(shown.state);
+    const heard = new Map();
+    let moving = 0;
+    const tell = (name) => (heard.get(`change:${name}`) || []).forEach((action) => action());
+    const own = {
+      get: (name) => state[name],
+      set: (name, value) => { state[name] = value; tell(name); },
+      on: (name, action) => heard.set(name, [...(heard.get(name) || []), action]),
+      off: (name, action) => heard.set(name, (heard.get(name) || []).filter((one) => one !== action)),
+      save_changes: () => {
+        take_over();
+        clearTimeout(moving);
+        moving = setTimeout(send_state, AFTER_MOVING);
+      },
+    };
+    const sent = () => Object.fromEntries(SET_BY_HAND.filter((name) => name in state).map((name) => [name, state[name]]));
+    const send_state = () => !dead && model.send({ ask: "set", problem: model.get("problem").number, state: sent() });
+    const take_over = () => {
+      for (const name of shown.parts) {
+        const field = fields[name];
+        if (!field) continue;
+        if (shown.fields[name]) field.input.value = state.typed[shown.fields[name]] || "";
+        else if (field.radios) for (const radio of field.radios) radio.checked = radio.value === state.said_by_hand;
+        else show_set(field, state.said_by_hand);
+      }
+    };
+    const inside = shown.drawn ? place : place.appendChild(made("details", "optional"));
+    if (!shown.drawn) inside.append(made("summary", "", OFFERS[shown.script] || OFFERS.any));
+    const end = devices[shown.script]({ model: own, el: inside.appendChild(made("div")), say });
+    hand = {
+      sent,
+      end: () => { clearTimeout(moving); end?.(); },
+      receive: (follows) => { for (const [name, value] of Object.entries(follows)) own.set(name, value); },
+    };
+  }
+
+  // A part that the device answers shows the words of what is set; its field comes back for whoever would rather type.
+  function show_set(field, words) {
+    field.set = true;
+    field.input.hidden = true;
+    field.byHand.hidden = false;
+    field.byHand.firstChild.textContent = `Set by hand: ${words}`;
+  }
+
+  function type_instead(field) {
+    field.set = false;
+    field.input.hidden = false;
+    field.byHand.hidden = true;
+    field.input.focus();
   }
 
   function first_field() {
@@ -195,7 +265,12 @@ function render({ model, el }) {
       field.input = text_field(`${key}-answer`, part.example);
       field.input.setAttribute("aria-describedby", field.verdict.id);
       question.htmlFor = field.input.id;
-      entry.append(field.input);
+      field.byHand = made("div", "set");
+      field.byHand.hidden = true;
+      const instead = button("Type instead", () => type_instead(field));
+      instead.setAttribute("aria-label", `Type instead: ${part.asked}`);
+      field.byHand.append(made("span", ""), instead);
+      entry.append(field.input, field.byHand);
       if (part.kind === "setup") field.input.addEventListener("input", () => show_soon(part.name, field, field.input));
     }
     const hint = button("Hint", () => ask("hint", { part: part.name }));
@@ -254,6 +329,7 @@ function render({ model, el }) {
     if (told.what === "check") show_check(told);
     if (told.what === "hint") show_hint(told);
     if (told.what === "worked") show_worked(told);
+    if (told.what === "run") show_run(told);
     if (told.progress !== undefined) progress.textContent = told.progress;
   }
 
@@ -269,6 +345,11 @@ function render({ model, el }) {
         ...paragraphs(part.lines),
         ...paragraphs((part.setup ? part.setup.lines : []).map((line) => `Set-up: ${line}`)),
       );
+      if (part.run) {
+        const run = button(RUN, () => ask("run", { part: name }));
+        run.setAttribute("aria-label", `${RUN}: ${asked_of(name)}`);
+        field.verdict.append(run);
+      }
       if (part.setup) show_setup(field, part.setup.tree);
       if (!wanted && part.state !== "right") wanted = field.verdict;
       if (part.state === "right") field.hint.replaceChildren();
@@ -278,6 +359,22 @@ function render({ model, el }) {
     next.classList.toggle("strong", told.solved);
     if (told.solved && root.contains(document.activeElement)) next.focus({ preventScroll: true });
     (wanted || Object.values(fields)[0]?.verdict)?.scrollIntoView({ block: "nearest" });
+  }
+
+  function asked_of(name) {
+    return model.get("problem").parts.find((part) => part.name === name).asked;
+  }
+
+  // The words say all that the drawing shows; the caution is their last sentence.
+  function show_run(told) {
+    const field = fields[told.part];
+    if (!field) return;
+    field.run?.end();
+    field.verdict.querySelector(".run")?.remove();
+    const el = field.verdict.appendChild(made("div", "run"));
+    const still = { get: (name) => told[name], on: () => {}, off: () => {} };
+    field.run = { end: devices.compared({ model: still, el, say }) };
+    el.scrollIntoView({ block: "nearest" });
   }
 
   function show_hint(told) {
@@ -299,6 +396,7 @@ function render({ model, el }) {
   }
 
   function receive(content) {
+    if (content.told === "set" && content.problem === model.get("problem").number) hand?.receive(content.state);
     if (content.told !== "setup" || content.problem !== model.get("problem").number) return;
     const field = fields[content.part];
     if (field) show_setup(field, content.tree);
@@ -314,6 +412,11 @@ function render({ model, el }) {
     for (const [name, text] of Object.entries(told.setups || {})) {
       if (fields[name]?.setup) fields[name].setup.value = text;
     }
+    if (told.hand && hand) {
+      const shown = model.get("problem").hands;
+      show_device({ ...shown, state: { ...shown.state, ...told.hand.state } });
+      for (const name of told.hand.parts) if (fields[name]) show_set(fields[name], told.hand.state.said_by_hand);
+    }
     if (told.what) show_told();
     announced.textContent = "";
   }
@@ -326,6 +429,7 @@ function render({ model, el }) {
   model.on("comm_live_update", ended);
   return () => {
     clearTimeout(waiting);
+    hand?.end();
     model.off("change:problem", show_problem);
     model.off("change:told", show_told);
     model.off("msg:custom", receive);

@@ -13,7 +13,8 @@ import traitlets
 
 from calclib.errors import BadInput
 from calclib.memory import MASTERY, Practiced, kept_in, practice_file, read_memory, today, with_practice
-from calclib.widgets.asleep import Sentence, shown_with_fallback
+from calclib.widgets.asleep import Sentence, Waking
+from calclib.widgets.devices.scripts import devices_script
 from calclib.widgets.engine import Engine, practice_engine
 from calclib.widgets.failing import failure_sentence
 from calclib.widgets.session import Session
@@ -47,7 +48,7 @@ def practice_box(
     """
     names = (skills,) if isinstance(skills, str) else tuple(skills)
     if not names:
-        raise BadInput("name at least one kind of problem to practice on")
+        raise BadInput(fact("errors_widgets.no_kind_of_problem"))
     return PracticeBox(Session(names, tuple(mixed), seed or secrets.token_hex(8), engine or practice_engine()))
 
 
@@ -74,7 +75,7 @@ def todays_practice(exam: str = "", *, engine: Engine | None = None) -> Practice
     return PracticeBox(session, heading=today_lines(found, engine.title, opened.notice))
 
 
-class PracticeBox(anywidget.AnyWidget):
+class PracticeBox(Waking, anywidget.AnyWidget):
     """The box on the page. The page sends what was typed with each press; all judging is done here.
 
     Args:
@@ -82,8 +83,8 @@ class PracticeBox(anywidget.AnyWidget):
         heading: Sentences above the problems.
     """
 
-    _esm = HERE / "practice.js"
-    _css = styles("practice.css")
+    _esm = devices_script() + (HERE / "practice.js").read_text(encoding="utf-8")
+    _css = styles("practice.css", "devices/front_end/devices.css")
     problem = traitlets.Dict().tag(sync=True)
     """The problem at hand: see `shown_problem`."""
     told = traitlets.Dict().tag(sync=True)
@@ -91,6 +92,7 @@ class PracticeBox(anywidget.AnyWidget):
 
     heading = traitlets.List(traitlets.Unicode()).tag(sync=True)
     rule = traitlets.Unicode(MASTERY).tag(sync=True)
+    stands = fact("asleep.practice")
 
     def __init__(self, session: Session, heading: Sequence[str] = ()) -> None:
         super().__init__(heading=list(heading))
@@ -101,9 +103,6 @@ class PracticeBox(anywidget.AnyWidget):
         self.on_msg(self._receive)
         self._reported(self._next)
 
-    def _repr_mimebundle_(self, **kwargs: Any) -> Any:
-        return shown_with_fallback(super()._repr_mimebundle_(**kwargs), "practice problems")
-
     def _receive(self, _: object, content: Any, __: object = None) -> None:
         """Do what a message of the page asks; one about an earlier problem comes too late and is dropped."""
         if not isinstance(content, dict) or content.get("problem") != self.problem.get("number"):
@@ -112,6 +111,8 @@ class PracticeBox(anywidget.AnyWidget):
             "check": self._check,
             "setup": self._setup,
             "hint": self._hint,
+            "set": self._set,
+            "run": self._run,
             "worked": self._worked,
             "next": self._next,
         }
@@ -133,7 +134,22 @@ class PracticeBox(anywidget.AnyWidget):
 
     def _check(self, content: dict[str, Any]) -> None:
         answers, setups = _texts(content.get("answers")), _texts(content.get("setups"))
-        self._tell("check", **self.session.check(answers, setups), answers=answers, setups=setups)
+        hand = content.get("hand")
+        state, by_hand = (hand.get("state"), hand.get("parts")) if isinstance(hand, dict) else (None, None)
+        if isinstance(state, dict):
+            self.session.set_by_hand(state)
+        parts = [str(part) for part in by_hand] if isinstance(by_hand, list) else []
+        told = self.session.check(answers, setups, parts)
+        self._tell("check", **told, answers=answers, setups=setups, hand={"state": state or {}, "parts": parts})
+
+    def _set(self, content: dict[str, Any]) -> None:
+        """Set the device while a hand moves it; what follows from it goes back to the page."""
+        state = content.get("state")
+        follows = self.session.set_by_hand(state) if isinstance(state, dict) else {}
+        self.send({"told": "set", "problem": self.problem["number"], "state": follows})
+
+    def _run(self, content: dict[str, Any]) -> None:
+        self._tell("run", **self.session.run(str(content.get("part"))))
 
     def _setup(self, content: dict[str, Any]) -> None:
         """Show a set-up while it is typed: its units cancel, nothing is judged in words."""
@@ -175,6 +191,4 @@ def _day(text: str) -> date:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        raise BadInput(
-            f"write the day of the exam as year, month, day, such as 2026-12-15, not “{text[:40]}”"
-        ) from None
+        raise BadInput(fact("errors_widgets.day_of_exam", text=text[:40])) from None

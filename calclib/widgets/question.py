@@ -11,7 +11,7 @@ from calclib.items import Item, draw_item
 from calclib.lessons import Lesson, Question, lesson
 from calclib.models import item_model
 from calclib.widgets.lesson_widget import ANSWERS_TO_HELP, LessonWidget, drawings_of, verdict_told
-from calclib.wording import said
+from calclib.wording import fact, said
 
 
 def question(of_lesson: str, name: str) -> QuestionBox:
@@ -30,7 +30,7 @@ def question(of_lesson: str, name: str) -> QuestionBox:
 class QuestionBox(LessonWidget):
     """A question, the answer that was given, and what is told of it."""
 
-    stands = "questions that check your answer"
+    stands = fact("asleep.question")
 
     def __init__(self, of_lesson: Lesson, name: str) -> None:
         self.lesson, self.question = of_lesson, of_lesson.question(name)

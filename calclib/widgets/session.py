@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from calclib.errors import BadInput
@@ -10,11 +10,12 @@ from calclib.widgets.engine import Engine
 from calclib.widgets.mathematics import mathematics_tree
 from calclib.widgets.rounds import Turn, next_skill
 from calclib.widgets.shown import RIGHT, paragraphs, shown_problem, shown_verdict, spoken
-from calclib.wording import said
+from calclib.wording import fact, said
 
 if TYPE_CHECKING:
     from calclib.answers import PartVerdict
     from calclib.items import Item
+    from calclib.widgets.devices.hands import HandsOn
 
 RUNGS = 3
 Finished = Callable[[str, bool, bool], None]
@@ -45,6 +46,7 @@ class Session:
         self.number = 0
         self.skill = ""
         self.item: Item | None = None
+        self.hands: HandsOn | None = None
         self._begin()
 
     def _begin(self) -> None:
@@ -65,15 +67,40 @@ class Session:
         self.item = self.engine.draw(self.skill, f"{self.seed}/{self.number}")
         self.number += 1
         self._begin()
-        return shown_problem(self.item, self.engine.title(self.skill), self.number)
+        self.hands = self.engine.hands(self.item)
+        shown = shown_problem(self.item, self.engine.title(self.skill), self.number)
+        if self.hands is None:
+            return shown
+        # A device that is drawn stands in the place of its picture.
+        return {**shown, "hands": self.hands.shown(), **({"drawings": []} if self.hands.drawn else {})}
 
-    def check(self, answers: Mapping[str, str], setups: Mapping[str, str]) -> dict[str, Any]:
-        """Judge what was typed; return what is told of each part and of each set-up."""
+    def set_by_hand(self, state: Mapping[str, Any]) -> dict[str, Any]:
+        """Set the problem's device as the page sent it; return what follows, for the page.
+
+        Raises:
+            BadInput: It can't be set so.
+        """
+        return {} if self.hands is None else self.hands.set(state)
+
+    def check(
+        self, answers: Mapping[str, str], setups: Mapping[str, str], by_hand: Collection[str] = ()
+    ) -> dict[str, Any]:
+        """Judge what was typed, and what is set; return what is told of each part and of each set-up.
+
+        Args:
+            answers: What was typed, by part.
+            setups: The set-ups that were typed, by part.
+            by_hand: The parts of which the device holds the answer, judged as if it had been typed.
+        """
         item = self._drawn()
         typed = {part.name: answers.get(part.name, "") for part in item.parts}
+        if self.hands is not None:
+            typed.update({part: text for part, text in self.hands.answers().items() if part in by_hand})
         verdicts = self.engine.judge(item, typed)
         self.verdicts = {verdict.part: verdict for verdict in verdicts}
         told = {verdict.part: shown_verdict(verdict) for verdict in verdicts}
+        for verdict in verdicts:
+            told[verdict.part]["run"] = self._run(verdict.part) is not None
         asked = {part.name: typed[part.name] for part in item.parts if part.kind == "setup"}
         for part, text in {**setups, **asked}.items():
             if part in told and text.strip():
@@ -94,6 +121,23 @@ class Session:
             broken = said("practice.setup_not_read", error=type(error).__name__)
             return {"tree": None, "lines": [broken]}
         return {"tree": mathematics_tree(latex) if latex else None, "lines": [message] if message and not asked else []}
+
+    def run(self, part: str) -> dict[str, Any]:
+        """Return what the last answer to a part would do, against the order.
+
+        Raises:
+            BadInput: There is nothing to run.
+        """
+        found = self._run(part)
+        if found is None:
+            raise BadInput(fact("errors_widgets.nothing_to_run"))
+        return {"part": part, **found}
+
+    def _run(self, part: str) -> Mapping[str, Any] | None:
+        verdict = self.verdicts.get(part)
+        if verdict is None or verdict.right or verdict.verdict == "blank":
+            return None
+        return self.engine.run(self._drawn(), verdict)
 
     def hint(self, part: str) -> dict[str, Any]:
         """Return the next hint for a part; the last one stays once all are told."""
@@ -136,7 +180,7 @@ class Session:
 
     def _drawn(self) -> Item:
         if self.item is None:
-            raise BadInput("no problem is drawn yet: press New problem")
+            raise BadInput(fact("errors_widgets.no_problem_yet"))
         return self.item
 
 

@@ -126,11 +126,11 @@ def _mark(verdict: PartVerdict) -> tuple[str, str]:
 
 def _drawings(item: Item) -> list[str]:
     """The drawings as HTML of the library's own, each with its words for who can't see it."""
-    if not item.drawings:
+    if not item.pictures:
         return []
-    from calclib.plots import device_html
+    from calclib.plots import picture_html
 
-    return [device_html(drawing) for drawing in item.drawings]
+    return [picture_html(picture) for picture in item.pictures]
 
 
 def _is_read(part: ItemPart) -> bool:

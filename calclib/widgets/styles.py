@@ -1,4 +1,4 @@
-"""The style sheets of practice and lessons, each with the colors that both share."""
+"""The style sheets of practice, lessons and devices, each with the colors that all share."""
 
 from __future__ import annotations
 
@@ -7,10 +7,10 @@ from pathlib import Path
 HERE = Path(__file__).parent
 
 
-def styles(name: str) -> str:
-    """Return a style sheet with the shared colors before it.
+def styles(*names: str) -> str:
+    """Return style sheets with the shared colors before them.
 
     Args:
-        name: Its file in this folder.
+        names: Their files in this folder.
     """
-    return "".join((HERE / one).read_text(encoding="utf-8") for one in ("palette.css", name))
+    return "".join((HERE / one).read_text(encoding="utf-8") for one in ("palette.css", *names))

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Mapping
 from functools import cache
-from importlib import import_module, resources
+from importlib import import_module
 from string import Formatter
 from typing import NamedTuple, Protocol
 
@@ -89,6 +88,10 @@ def templates(language: str) -> Mapping[str, Template]:
     Args:
         language: The name of its folder.
     """
+    # Imported here: most errors are caught and never told, and `calclib --help` tells nothing.
+    import tomllib
+    from importlib import resources
+
     folder = resources.files(__package__).joinpath(language)
     files = sorted((one for one in folder.iterdir() if one.name.endswith(".toml")), key=lambda one: one.name)
     return {

@@ -12,7 +12,7 @@ import subprocess
 import sys
 import time
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -35,18 +35,20 @@ FLAGS = [
 
 
 @contextmanager
-def running_lab(folder: Path, home: Path, *, theme: str = "light") -> Iterator[str]:
+def running_lab(folder: Path, home: Path, options: Sequence[str] = (), *, theme: str = "light") -> Iterator[str]:
     """Serve a folder; yields the address of a page of Lab, with `{path}` and the token in it.
 
     Args:
         folder: What is served.
         home: A folder for settings, of which nothing is kept.
+        options: Further words of the command.
         theme: One of THEMES.
     """
     token, port = secrets.token_hex(16), _free_port()
     address = f"http://127.0.0.1:{port}"
     with (home / "lab.log").open("w") as log:
-        server = subprocess.Popen(_command(folder, token, port), env=_own_settings(home, theme), stdout=log, stderr=log)
+        command = [*_command(folder, token, port), *options]
+        server = subprocess.Popen(command, env=_own_settings(home, theme), stdout=log, stderr=log)
         try:
             _wait_for(f"{address}/api?token={token}", server, home / "lab.log")
             yield f"{address}/lab/tree/{{path}}?reset&token={token}"

@@ -149,9 +149,10 @@ def test_edits_agree_with_sympy(name: str) -> None:
     chain, values = solution.chain, solution.values
     inputs = {n: v for n, v in values.items() if n not in chain.by_name}
     scaled = next(n for s in chain.steps for n in s.inputs if isinstance(inputs.get(n), Fraction) and ":" not in n)
-    first = next(s for s in chain.steps if not isinstance(values[s.name], str))
+    first = next((s for s in chain.steps if not isinstance(values[s.name], str)), None)  # some only decide
     tenth = rounding_policy("tenths").rule("default")
-    for edit in (NO_EDIT, Edit(scales={scaled: Fraction(11, 10)}), Edit(rounding={first.name: tenth})):
+    early = (Edit(rounding={first.name: tenth}),) if first else ()
+    for edit in (NO_EDIT, Edit(scales={scaled: Fraction(11, 10)}), *early):
         try:
             done = chain.reevaluate(values, edit)
         except Exception as error:

@@ -313,7 +313,7 @@ def test_a_bad_problem_is_replaced_and_its_try_given_back(start: Callable[..., P
     assert "Problem 5 is “titrated-rate” in this attempt" in again
     assert "Attempt 1 doesn't count as used for 1 student" in again
     assert "that ruling 1 found bad: Ann Ash (ann)." in again
-    assert "Not for 1 student: passes." in again
+    assert "Not for 1 student, since each passes." in again
     with reading(class_folder(folder)) as connection:
         paper = sealed_paper(connection, NAME, pseudonyms(connection)["ann"], 2)
     assert paper is not None
@@ -373,6 +373,10 @@ def test_a_void_problem_is_not_asked_again(start: Callable[..., Path]) -> None:
     notebook = class_folder(folder).rendered(NAME, "ann").read_text("utf-8")
     assert "Your faculty took this problem out" in notebook
     assert 'answer_2 = \\"\\"' not in notebook
+    path = class_folder(folder).rendered(NAME, "ann")
+    path.unlink()
+    done("hand-out", str(folder), NAME)
+    assert path.read_text("utf-8") == notebook
     answers = keys_of(folder, "ann", 2)
     del answers["answer_2"]
     send(folder, "ann", answers, soon())

@@ -131,7 +131,9 @@ def test_a_name_made_to_be_slow_is_not() -> None:
     assert time.perf_counter() - started < 5
 
 
-@pytest.mark.parametrize("pattern", ["", "ben", "{file}", "{ID}", "{id}{name}", "{a}-" * 4 + "{id}"])
+@pytest.mark.parametrize(
+    "pattern", ["", "ben", "{file}", "{ID}", "{id}_{file", "{id}_file}", "{id}{name}", "{a}-" * 4 + "{id}"]
+)
 def test_a_pattern_that_says_nothing_is_refused(pattern: str) -> None:
     """It must name a student, and its parts must be told apart."""
     with pytest.raises(BadInput, match="The pattern"):

@@ -48,14 +48,16 @@ def test_outputs_and_counts_are_stripped(page: Page) -> None:
 
 @every_page
 def test_code_is_one_hidden_line(page: Page) -> None:
-    """Each cell is named by hand, and a code cell is one line that is hidden and imports from a front door."""
+    """Each cell is named by hand; a code cell is hidden: what stands there in words, then one line."""
     names = [cell["id"] for cell in page.cells]
     assert len(names) == len(set(names))
     assert all(re.fullmatch(r"[a-z-]{1,64}", name) for name in names)
     for cell in page.of_kind("code"):
         assert cell["metadata"] == {"jupyter": {"source_hidden": True}}
-        assert len(cell["source"]) == 1
-        assert re.match(r"from calclib\.\w+ import (\w+); \1\(", cell["source"][0])
+        words, line = cell["source"]
+        assert re.fullmatch(r"# [A-Z][^_()]+[:,] .*Run All Cells.*\.\n", words)
+        if cell["id"] != "needs-calclib":
+            assert re.match(r"from calclib\.\w+ import (\w+); \1\(", line)
 
 
 @every_page
@@ -110,7 +112,9 @@ def test_nothing_is_practiced_that_was_not_taught(page: Page) -> None:
     taught = {model for name in lesson_names() if lesson(name).number <= page.number for model in lesson(name).teaches}
     own, mixed = page.practiced()
     boards = [ast.literal_eval(call.args[0]) for call in page.calls("worked_example")]
-    assert set(own) | set(mixed) | set(boards) <= taught
+    problems = [question.problem for question in lesson(book_of(page)).questions.values()]
+    asked = {problem.model for problem in problems if problem is not None}
+    assert set(own) | set(mixed) | set(boards) | asked <= taught
     assert taught <= set(bank())
     assert own, "a lesson has a practice box"
 
@@ -122,12 +126,7 @@ def test_a_kind_is_taught_before_it_is_practiced(page: Page) -> None:
     boards = {ast.literal_eval(call.args[0]) for call in page.calls("worked_example")}
     asked = {question.problem.model for question in of_page.questions.values() if question.problem}
     own, _ = page.practiced()
-    missing = set(own) - boards - asked
-    assert missing <= READ_ALIKE.get(page.number, set())
-
-
-# Kinds whose skill is another's, turned around or with other units, so that its board serves both.
-READ_ALIKE = {1: {"milliliters-to-liters"}}
+    assert set(own) - boards - asked == set()
 
 
 @every_page
@@ -158,3 +157,90 @@ def test_orders_of_the_text_are_on_the_page(page: Page) -> None:
 def test_the_policy_of_the_lessons_is_the_default() -> None:
     """Boards and questions round by the policy from which courses start, which the text of lesson 3 names."""
     assert rounding_policy().rule("tablets").text("tab").startswith("Round to the nearest half tablet")
+
+
+def _asks(cell: dict[str, object]) -> bool:
+    """Whether a cell asks for something: a question, a board with gaps, practice, a thing to do."""
+    code = "".join(cell["source"])  # type: ignore[arg-type]
+    whole = "worked_example(" in code and "gaps=0" in code
+    return cell["cell_type"] == "code" and bool(re.search(ASKING, code)) and not whole
+
+
+ASKING = r"(question|worked_example|practice_box|hang_two_bags|infusion_explorer|infusion_form)\("
+ONLY_READ = {"What you will be able to do", "On the ward", "Words you will meet", "The words", "The steps, in order"}
+ONLY_READ |= {"Keep in mind", "Sources", "Worked example", "Worked example: what to enter", "Worked example: the rate"}
+HARM = r"heart|breath|seizure|blood pressure|blood sugar|liver|infection|brain"
+
+
+def sections(page: Page) -> list[tuple[str, list[dict[str, object]]]]:
+    """The sections of a page, each with the cells that follow its heading."""
+    found: list[tuple[str, list[dict[str, object]]]] = []
+    for cell in page.cells:
+        heading = next((line[3:].strip() for line in cell["source"] if line.startswith("## ")), None)
+        if cell["cell_type"] == "markdown" and heading:
+            found.append((heading, []))
+        if found:
+            found[-1][1].append(cell)
+    return found
+
+
+@every_page
+def test_every_section_asks_something(page: Page) -> None:
+    """A checked answer is asked for in each section, but for those that only say what is to come or what was said."""
+    assert [name for name, cells in sections(page) if name not in ONLY_READ and not any(map(_asks, cells))] == []
+
+
+@every_page
+def test_a_whole_board_comes_after_a_question(page: Page) -> None:
+    """Before a worked example is shown, the reader has answered something about it: estimate first, then look."""
+    asked = False
+    for _, cells in sections(page):
+        for cell in cells:
+            asked = asked or _asks(cell)
+            if "gaps=0" in "".join(cell["source"]):  # type: ignore[arg-type]
+                assert asked, cell["id"]
+                asked = False
+
+
+@every_page
+def test_the_estimate_comes_before_the_worked_example(page: Page) -> None:
+    """Situation, estimate, worked example, gaps, in this order."""
+    names = [name.lower() for name, _ in sections(page)]
+    wanted = ("on the ward", "estimate first", "worked example", "the same with a gap")
+    places = [next(i for i, name in enumerate(names) if part in name) for part in wanted]
+    assert places == sorted(places)
+
+
+@every_page
+def test_two_traps_say_what_they_do_to_the_patient(page: Page) -> None:
+    """Two mistakes, numbered, each with the harm that it can do."""
+    questions = lesson(book_of(page)).questions
+    traps = [question for name, question in questions.items() if name.startswith("trap-")]
+    assert [question.ask[0][:7] for question in traps] == ["Trap 1.", "Trap 2."]
+    assert [trap.name for trap in traps if not re.search(HARM, " ".join(trap.explains))] == []
+
+
+@every_page
+def test_one_cast_comes_back(page: Page) -> None:
+    """Who is met in the first lesson is met on the ward of each other, and nobody else lies there."""
+    ward = next(cells for name, cells in sections(page) if name == "On the ward")
+    text = "".join("".join(cell["source"]) for cell in ward)  # type: ignore[arg-type]
+    cast = {"Webb", "Duarte", "Chau", "Okafor", "Petrov"}
+    met = set(re.findall(r"\b(?:Mr|Mrs|Ms)\. (\w+)", text))
+    assert met and met <= cast
+
+
+@every_page
+def test_a_lesson_fits_an_evening(page: Page) -> None:
+    """It says how long it takes: 20 to 40 minutes."""
+    (minutes,) = re.findall(r"This lesson takes about (\d+) minutes", page.prose)
+    assert 20 <= int(minutes) <= 40
+
+
+@every_page
+def test_the_check_has_questions_of_its_own(page: Page) -> None:
+    """At least three, and practice stands before it."""
+    names = [name for name, _ in sections(page)]
+    check = dict(sections(page))["Check"]
+    assert sum(map(_asks, check)) >= 3
+    assert names.index("Practice") < names.index("Check")

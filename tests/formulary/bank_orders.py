@@ -158,9 +158,14 @@ def _surface(values: Mapping[str, Amount]) -> Fraction | None:
     return None if found is None else found.value
 
 
+def _ordered(item: Item) -> str:
+    """The stem, or the order sheet that is drawn beside it."""
+    return " ".join(paper.alt for paper in item.papers if paper.kind == "order") or item.stem
+
+
 def routes_of(item: Item, values: Mapping[str, Amount]) -> tuple[Route, ...]:
     """The routes that the stem leaves open."""
-    text = _texts(item).get("route", "") or item.stem
+    text = _texts(item).get("route", "") or _ordered(item)
     if "by injection" in text:
         return INJECTED
     if "local anesthesia" in text or "nerve block" in text:
@@ -169,7 +174,7 @@ def routes_of(item: Item, values: Mapping[str, Amount]) -> tuple[Route, ...]:
         return (Route.IM,)
     if re.search(r"subcut", text):
         return (Route.SC,)
-    if re.search(r"by mouth|oral|tablet|capsule|syrup|liquid|suspension|tbsp|tsp|medicine cup", item.stem.lower()):
+    if re.search(r"by mouth|oral|tablet|capsule|syrup|liquid|suspension|tbsp|tsp|medicine cup", _ordered(item).lower()):
         return (Route.ORAL,)
     if re.search(r"\bIV\b|infusion|drip|pump|bag|\bruns?\b|mL/h|gtt", item.in_words):
         return (Route.IV,)
@@ -186,7 +191,7 @@ def _doses_a_day(item: Item, values: Mapping[str, Amount]) -> Fraction | None:
                 return often.value
             if not values[name].unit.powers and name == "times":
                 return values[name].value
-    text = _texts(item).get("times", "") or item.stem
+    text = _texts(item).get("times", "") or _ordered(item)
     if found := re.search(r"every (\d+) h", text):
         return Fraction(24, int(found[1]))
     if found := re.search(r"(\d+) times (?:a day|daily)", text):
@@ -199,7 +204,7 @@ def _doses_a_day(item: Item, values: Mapping[str, Amount]) -> Fraction | None:
 
 def orders_of(item: Item, model: ItemModel) -> Iterator[Order]:
     """The orders that a stem states, or that its answers come to."""
-    if model.id in NO_ORDER:
+    if model.id in NO_ORDER or any(part.decides == "act" and part.answer != part.proceed for part in item.parts):
         return
     values = values_of(item, model)
     patient = patient_of(item, values)

@@ -12,6 +12,7 @@ import calclib.answers
 import calclib.reading
 from calclib.class_files import class_folder
 from calclib.gradebook.cells import checksum
+from tests.hostile.disguises import DISGUISES
 from tests.hostile.files import FILES, ZIPS
 from tests.hostile.forgeries import FORGED
 from tests.hostile.hall import ANSWERS, SET, WRITTEN, Hall, Outcome, live_parts, tree
@@ -19,7 +20,7 @@ from tests.hostile.kinds import Kind
 from tests.hostile.running_code import CODE
 from tests.hostile.texts import TEXTS
 
-ALL = [*CODE, *FORGED, *TEXTS, *FILES, *ZIPS]
+ALL = [*CODE, *FORGED, *TEXTS, *FILES, *ZIPS, *DISGUISES]
 LONGEST_SENTENCE = 400
 LONGEST_RUN = 60.0
 

@@ -150,6 +150,12 @@ WAITING: dict[str, Change] = {
     "Problem 1 in a text at the top": first("markdown", "Problem 1: 25 gtt/min"),
     "Q1 in a text at the top": first("markdown", "Q1) twenty-five"),
     "#1 in a raw cell": last("raw", "#1 25 gtt/min"),
+    "a1 in a code cell far away": last("code", 'a1 = "25 gtt/min"'),
+    "A 1 in a text far away": last("markdown", "A 1: twenty-five"),
+    "the first item of a list at the top": first("markdown", "My answers\n\n1) 25 gtt/min"),
+    "the first item of a list at the end": last("markdown", "- 1. 25 gtt/min"),
+    "the number in brackets": last("markdown", "(1) 25 gtt/min"),
+    "the number and a sign": last("raw", "1 = 25 gtt/min"),
     "answer_1 in another problem's check cell": lambda n: n["cells"][at(n, "-check", 2)]["source"].append(
         '\nanswer_1 = "25"'
     ),
@@ -188,6 +194,8 @@ BLANK: dict[str, Change] = {
     ),
     "a rule of dashes": beside("-check", "markdown", "---"),
     "a name at the top": first("markdown", "Ann Ash, section 2"),
+    "a number at the top that is no item": first("markdown", "1.5 hours, 1 attempt, 1-2-3"),
+    "other items at the top": first("markdown", "21) 25 gtt/min\n0.1) 4"),
     "metadata": lambda n: n["cells"][at(n, "-answer")]["metadata"].update(tags=["25 gtt/min"], note="25"),
     "metadata of the notebook": lambda n: n["metadata"].update(answer_1="25 gtt/min"),
     "the blank line with None": lambda n: n["cells"][at(n, "-answer")].update(source="answer_1 = None"),

@@ -7,6 +7,7 @@ from calclib.demo.students.procedures.known import PROCEDURES as DEMO
 from calclib.demo.students.procedures.known import Procedure, learn
 from tests.oracle import (
     bodies,
+    decisions,
     devices,
     fluids,
     gravity,
@@ -224,6 +225,40 @@ PROCEDURES: dict[str, Procedure] = {
     "grams-from-millimoles": turned_round.grams_of_millimoles,
     "dilution-to-volume": turned_round.percent_after_dilution,
     "volume-after-dilution": turned_round.volume_after_dilution,
+    "decide-by-pulse": decisions.reading("Apical pulse", "a pulse below", "The pulse is", "last pulse"),
+    "decide-by-pressure": decisions.reading("Systolic pressure", "pressure below", "systolic", "last pressure"),
+    "decide-by-breathing": decisions.reading(
+        "Respiratory rate", "a rate below", "The respiratory", "The last respiratory"
+    ),
+    "decide-by-sedation": decisions.reading(
+        "Sedation score", "a score above", "The sedation", "The last sedation", above=True
+    ),
+    "decide-by-glucose": decisions.reading(
+        "Blood glucose", "a glucose below", "The blood glucose", "The last glucose", allergic=False
+    ),
+    "decide-by-potassium": decisions.laboratory(allergic=False),
+    "decide-by-clotting": decisions.laboratory(),
+    "decide-by-trough": decisions.laboratory(old="has not been drawn"),
+    "decide-by-platelets": decisions.laboratory(above=False),
+    "decide-single-maximum": decisions.single_maximum,
+    "decide-daily-maximum": decisions.daily_maximum,
+    "decide-route": decisions.route,
+    "decide-product": decisions.product,
+    "decide-too-soon": decisions.too_soon,
+    "decide-opened-vial": decisions.opened_vial,
+    "decide-allergy-class": decisions.allergy_class,
+    "decide-duplicate": decisions.duplicate,
+    "decide-weight": decisions.weight,
+    "decide-order-arithmetic": decisions.order_arithmetic,
+    "decide-central-line": decisions.central_line,
+    "decide-incompatible": decisions.incompatible,
+    "decide-bag-left": decisions.bag_left,
+    "decide-syringe-label": decisions.syringe_label,
+    "decide-mixed-when": decisions.mixed_when,
+    "decide-rate": decisions.rate,
+    "decide-bag-strength": decisions.bag_strength,
+    "decide-patient-name": decisions.patient_name,
+    "decide-split-tablet": decisions.split_tablet,
 }
 
 learn(PROCEDURES)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import html
 from fractions import Fraction
 
 import pytest
 
 from calclib.errors import BadInput
-from calclib.plots import as_svg, fault_bars, item_difficulty_bars, score_histogram
+from calclib.plots import as_html, as_svg, fault_bars, item_difficulty_bars, score_histogram
 
 
 def test_histogram_counts_each_score_once_and_tells_who_reached_the_cut() -> None:
@@ -51,3 +52,14 @@ def test_nothing_to_show_is_drawn_as_such(draw: object) -> None:
     picture = draw([])  # type: ignore[operator]
     assert picture.alt.endswith("nothing to show.")
     assert as_svg(picture.figure)
+
+
+@pytest.mark.parametrize("title", ["from $5 to $6", "$x_{", "$\\frac{1}$", "\\alpha & <b>"])
+def test_signs_of_a_formula_or_of_markup_in_a_title_are_text(title: str) -> None:
+    """No title of somebody's own sets a formula, which could fail, or puts anything live into a page."""
+    picture = item_difficulty_bars([(title, 1, 2)])
+    drawn = as_svg(picture.figure, words_as_text=True).decode()
+    assert html.escape(title, quote=False) in drawn
+    shown = as_html(*picture)
+    assert html.escape(title) in shown
+    assert "<b>" not in shown.replace(html.escape(title), "")

@@ -7,7 +7,10 @@ import re
 import subprocess
 import sys
 
+import pytest
+
 from calclib.plots import as_html, as_svg, describe, infusion_figure, infusion_plot, outcome
+from calclib.plots.infusion import _outside_labels, _stretches, _strip_label
 from calclib.timeline import Bag, Entered, Flush, Hanging, Primary, Secondary, Timeline, infusion_timeline
 
 
@@ -90,3 +93,31 @@ def test_drawing_leaves_global_plot_state_alone() -> None:
         "sys.exit('matplotlib.pyplot' in sys.modules)"
     )
     assert subprocess.run([sys.executable, "-c", code]).returncode == 0
+
+
+def overfilled_at(rate: int, until: int) -> Timeline:
+    """50 mL entered at a rate for a bag that holds 112 mL: what is left runs at the primary rate."""
+    secondary = Secondary(Bag(100, overfill=7, additive=5, drug=1120), Entered(rate, 50))
+    return infusion_timeline(Hanging(primary=Primary(Bag(500), Entered(125)), secondary=secondary), until=until)
+
+
+@pytest.mark.parametrize("shown", [30, 120, 840])
+@pytest.mark.parametrize("rate", [25, 100, 300])
+def test_every_stretch_of_the_strip_is_labeled(shown: int, rate: int) -> None:
+    """However narrow, each has its label once, in it or above it; those above stand apart, and no line is crossed."""
+    timeline = overfilled_at(rate, until=shown)
+    axes = infusion_plot(timeline).figure.axes[0]
+    labels = [text.get_text() for text in axes.texts if text.get_text() and not text.get_text().isdigit()]
+    assert sorted(labels) == sorted(_strip_label(source, flow) for _, _, source, flow in _stretches(timeline))
+    outside = _outside_labels(timeline)
+    assert len({(row, round(at, 6)) for at, row, _ in outside}) == len(outside)
+    for at, row, text in outside:
+        reaches = at + len(text) * 0.06 / 5.7
+        assert not [one for one, other, _ in outside if at < one < reaches and other >= row]
+
+
+def test_a_plot_in_a_notebook_grows_with_the_text_around_it() -> None:
+    """Its width is told in the size of that text, it scrolls by itself, and a keyboard reaches it."""
+    html = infusion_plot(overfilled())._repr_html_()
+    assert "width: 52.11em; max-width: none" in html  # 7.6 inches of 72 points, where text has 10.5
+    assert html.startswith('<div role="region" aria-label="Plot" tabindex="0" style="overflow-x: auto">')

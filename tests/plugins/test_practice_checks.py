@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from pathlib import Path
 
@@ -70,6 +71,14 @@ def test_a_wrong_answer_is_explained_and_each_other_one_brings_the_next_hint(
     assert " ".join(last).endswith("Answer: 157 mL/h.")
 
 
+def test_what_a_wrong_rate_would_do_is_told_by_the_stem_alone(capsys: pytest.CaptureFixture[str]) -> None:
+    """1,650 mL in 10 h 30 min: at 100 mL/h 1,050 mL by then, empty after 16 h 30 min; the key isn't told."""
+    told = " ".join(checked("100 mL/h", capsys))
+    assert "At 100 mL/h only 1,050 mL of 1,650 mL would have run in after the ordered 10 h 30 min;" in told
+    assert "the bag would be empty after 16 h 30 min. A model for learning: " in told
+    assert "157" not in told
+
+
 def test_a_missing_or_other_unit_is_said(capsys: pytest.CaptureFixture[str]) -> None:
     """Beside how the number was read."""
     assert checked("157", capsys)[0] == "Read as 157: no unit. The question asks for mL/h."
@@ -111,6 +120,17 @@ def test_validate_refuses_what_is_not_right(
     assert capsys.readouterr().out == ""
 
 
+def test_a_notebook_with_other_numbers_is_not_judged(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It was drawn by another version: its right answer would be called wrong."""
+    check_answer(NAME, 1, "rate", text="00000000", history=['answer_1 = "5 mL/h"'])
+    assert capsys.readouterr().out.startswith("Not judged: ")
+    monkeypatch.setenv("NBGRADER_EXECUTION", "autograde")
+    with pytest.raises(NotRightYet, match="Not judged"):
+        check_answer(NAME, 1, "rate", text="00000000", history=['answer_1 = "5 mL/h"'])
+
+
 def test_what_is_not_in_the_set_is_refused() -> None:
     """One sentence that says what there is."""
     for place in (("practice-else", 1, "rate"), (NAME, 0, "rate"), (NAME, 99, "rate"), (NAME, 1, "volume")):
@@ -144,6 +164,7 @@ def test_every_key_of_every_set_is_right(name: str, capsys: pytest.CaptureFixtur
     parts = [(n, part) for n, item in enumerate(practice_items(name), start=1) for part in item.parts]
     assert len(checks) == len(parts)
     for count, (source, (number, part)) in enumerate(zip(checks, parts, strict=True), start=1):
-        assert source.endswith(f'check_answer("{name}", {number}, "{part.name}")')
-        check_answer(name, number, part.name, history=[f'answer_{count} = "{part.answer}"'])
+        called = re.fullmatch(rf'.*\n\ncheck_answer\("{name}", {number}, "{part.name}", text="(\w{{8}})"\)', source)
+        assert called is not None
+        check_answer(name, number, part.name, text=called[1], history=[f'answer_{count} = "{part.answer}"'])
         assert "\u2713 Right." in capsys.readouterr().out

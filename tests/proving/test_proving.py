@@ -128,6 +128,21 @@ FAULTY: dict[str, tuple[str, str, str]] = {
         "declared a distractor",
     ),
     "unsafe abbreviation": (changed("IM once", "SC once"), "stem =", "unsafe notation, “SC”"),
+    "markup that a draw puts together": (
+        changed("Order: {drug}", "Order: <{drug}>").replace('"promethazine"', '"b"'),
+        "stem =",
+        "holds “<b”, which would be taken for HTML",
+    ),
+    "a link that a draw puts together": (
+        changed("Order: {drug}", "Order: [{drug}(report").replace('"promethazine"', '"the label]"'),
+        "stem =",
+        "holds “](”, which would be taken for HTML",
+    ),
+    "markup that a question puts together": (
+        changed("How many mL do you draw up?", "How many mL of <{drug} do you draw up?"),
+        "[[part]]",
+        "holds “<h”, which would be taken for HTML",
+    ),
     "long number": (changed("IM once", "IM, glucose 1250,"), "stem =", "“1250”"),
     "two spaces": (changed("IM once.", "IM  once."), "stem =", "two spaces"),
     "no question mark": (changed("draw up?", "draw up"), "[[part]]", "no full stop or question mark"),

@@ -159,3 +159,15 @@ def test_the_gradebook_keeps_no_free_pages(folder: Path) -> None:
     erase(folder, "ann", now=NOW)
     with create_engine(url).connect() as connection:
         assert connection.exec_driver_sql("PRAGMA freelist_count").scalar_one() == 0
+
+
+def test_notices_of_every_set_and_command_go(folder: Path) -> None:
+    """They name students and quote file names; the folder is emptied whoever is erased, and others' files stay."""
+    notices = class_folder(folder).notices
+    notices.mkdir()
+    for name in ("week-3-collect.txt", "week-3-mark.txt", "exam-1-collect.txt", ".new-half"):
+        (notices / name).write_text("Ann Ash (ann) handed in 120 notebooks.\n", encoding="utf-8")
+    kept = class_folder(folder).rendered("week-3", "ben").read_bytes()
+    erase(folder, "ann", now=NOW)
+    assert not notices.exists()
+    assert class_folder(folder).rendered("week-3", "ben").read_bytes() == kept

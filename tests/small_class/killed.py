@@ -53,17 +53,37 @@ def killed_at(work: Callable[[], object], number: int) -> bool:
 
 def full_at(command: Callable[[], object], number: int) -> tuple[int, str]:
     """Run a command on a disk that is full from its n-th change on; return its exit code and its errors."""
-    answers = multiprocessing.get_context("fork").SimpleQueue()
 
     def stop(count: int) -> None:
         if count >= number:
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), "here")
 
+    return _said(command, lambda: _watched(stop, rows=False))
+
+
+def in_little_room(command: Callable[[], object], most: int) -> tuple[int, str]:
+    """Run a command that may make no file longer than so many bytes; return its exit code and its errors.
+
+    The system itself refuses what is written beyond, in files of this program, of SQLite and of other libraries.
+    """
+
+    def bounded() -> None:
+        import resource
+
+        resource.setrlimit(resource.RLIMIT_FSIZE, (most, resource.getrlimit(resource.RLIMIT_FSIZE)[1]))
+
+    return _said(command, bounded)
+
+
+def _said(command: Callable[[], object], begin: Callable[[], object]) -> tuple[int, str]:
+    """Run a command in its own process, after something else; return its exit code and its errors."""
+    answers = multiprocessing.get_context("fork").SimpleQueue()
+
     def child() -> None:
         import io
 
         sys.stderr, sys.stdout = io.StringIO(), io.StringIO()
-        _watched(stop, rows=False)
+        begin()
         code = 0
         try:
             command()
@@ -124,6 +144,12 @@ def rows(folder: Path) -> dict[str, list[str]]:
             for name, table in tables.tables.items()
             for found in [connection.execute(select(table)).mappings()]
         }
+
+
+def rights(folder: Path) -> dict[str, int]:
+    """Who may do what with each file and folder, and its owner; what a killed process left half-written apart."""
+    found = (path for path in folder.rglob("*") if not path.name.startswith(".new-"))
+    return {str(path.relative_to(folder)): path.lstat().st_mode for path in found if "gradebook" not in path.name}
 
 
 def files(folder: Path) -> dict[str, bytes]:

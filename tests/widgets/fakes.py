@@ -33,7 +33,11 @@ def small_engine(*parts: SimpleNamespace, key: str = "125 mL/h") -> tuple[Engine
     def draw(name: str, seed: str) -> SimpleNamespace:
         calls.drawn.append((name, seed))
         return SimpleNamespace(
-            stem=f"Order <{name}> {len(calls.drawn)}.\n\nSecond paragraph.", parts=asked, caution="", drawings=()
+            stem=f"Order <{name}> {len(calls.drawn)}.\n\nSecond paragraph.",
+            parts=asked,
+            caution="",
+            drawings=(),
+            pictures=(),
         )
 
     def judge(item: Any, answers: Mapping[str, str]) -> tuple[SimpleNamespace, ...]:

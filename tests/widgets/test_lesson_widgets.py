@@ -48,7 +48,7 @@ def test_a_wrong_choice_says_why_and_keeps_the_explanation() -> None:
 def test_the_right_choice_is_explained() -> None:
     """With the picture where the question has one."""
     box = question("secondary", "too-small")
-    told = sent(box, answer=place_of(box, "They run at the primary rate"))
+    told = sent(box, answer=place_of(box, "It runs at the primary rate"))
     assert told["right"] is True
     assert told["explains"] == list(box.question.explains)
     assert "<img" in str(told["picture"])
@@ -101,6 +101,8 @@ def test_an_empty_board_judges_the_set_up_too() -> None:
 def test_a_sleeping_question_says_how_to_wake_it() -> None:
     """Where nothing runs the widget, a sentence stands in its place, without an answer."""
     box = question("measures", "leading-zero")
-    data, _ = box._repr_mimebundle_()
-    assert "Run All Cells" in data["text/plain"]
-    assert "Run All Cells" in data["text/html"]
+    (sentence, _), (widget, _) = box.outputs()
+    assert "Run All Cells" in sentence["text/plain"]
+    assert "Run All Cells" in sentence["text/html"]
+    assert widget["text/plain"] == "[a question that checks your answer]"
+    assert "0.5 mg" not in str((sentence, widget))

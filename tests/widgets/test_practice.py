@@ -14,6 +14,7 @@ import pytest
 from calclib.errors import BadInput
 from calclib.widgets import practice_box, todays_practice
 from calclib.widgets.practice import PracticeBox
+from calclib.wording import fact
 from tests.widgets.fakes import part, small_engine
 
 
@@ -194,13 +195,13 @@ def test_whatever_fails_is_one_sentence() -> None:
     engine = box.session.engine
 
     def refuses(*_: object) -> Any:
-        raise BadInput("there is no item model pump-rat")
+        raise BadInput(fact("errors_widgets.no_problem_yet"))
 
     def breaks(*_: object) -> Any:
         raise ZeroDivisionError("secret detail")
 
     box.session.engine = replace(engine, judge=refuses)
-    assert checked(box, rate="7")["sentence"] == "There is no item model pump-rat."
+    assert checked(box, rate="7")["sentence"] == "No problem is drawn yet: press New problem."
     box.session.engine = replace(engine, judge=breaks)
     told = checked(box, rate="7")["sentence"]
     assert "ZeroDivisionError" in told
@@ -216,11 +217,10 @@ def test_a_box_without_problems_is_refused() -> None:
 def test_where_no_widget_is_shown_a_sentence_says_what_to_do() -> None:
     """A saved notebook, a page and a terminal say how to start the box, not its name in Python."""
     box, _ = opened()
-    data, _ = box._repr_mimebundle_()
-    assert "application/vnd.jupyter.widget-view+json" in data
-    for kind in ("text/plain", "text/html"):
-        assert "Run All Cells" in data[kind]
-        assert "PracticeBox" not in data[kind]
+    (sentence, _), (widget, _) = box.outputs()
+    assert "application/vnd.jupyter.widget-view+json" in widget
+    assert all("Run All Cells" in sentence[kind] for kind in ("text/plain", "text/html"))
+    assert "PracticeBox" not in str((sentence, widget["text/plain"]))
 
 
 @pytest.fixture

@@ -19,6 +19,8 @@ _READING = frozenset(
 _DATA = ("calclib/formulary/", "calclib/models/", "calclib/timeline/", "calclib/class_files/", "calclib/quantity/")
 # What an earlier version recorded as a sentence is turned into its kind there, once.
 _EARLIER_RECORDS = "calclib/records/schema/versions/"
+# What problems ask, by which the catalogue is searched: “a time” is a name there.
+_CATALOGUE = "calclib/items/facets.py"
 
 
 def _read_sentences(file: SourceFile) -> Iterator[str]:
@@ -56,7 +58,13 @@ def test_no_sentence_is_compared_searched_or_cut() -> None:
         if not place.startswith(_DATA)
         # The words of a given or a step, what a person wrote, and a description that is set in lines.
         and place.rpartition(": ")[2]
-        not in ("given.says in _NAMED", "step.says.endswith", "request.reason.split", "policy.says.split")
+        not in (
+            "given.says in _NAMED",
+            "q.says not in said",
+            "step.says.endswith",
+            "request.reason.split",
+            "policy.says.split",
+        )
     ]
 
     assert found == []
@@ -78,7 +86,7 @@ def test_no_sentence_of_the_language_stands_in_the_code() -> None:
         for file in source_files()
         for node in ast.walk(file.tree)
         if isinstance(node, ast.Constant) and node.value in sentences and not _is_docstring(file, node)
-        if not file.at(node).startswith(_EARLIER_RECORDS)
+        if not file.at(node).startswith((_EARLIER_RECORDS, _CATALOGUE))
     ]
 
     assert found == []

@@ -57,6 +57,14 @@ _FAR_OFF: Mapping[tuple[str, str, bool], Fact] = {
 }
 
 
+def _of_decision(part: ItemPart, choice: str) -> Fact:
+    if choice != part.proceed and part.accepted_choice != part.proceed:
+        return fact("verdict.other_act" if part.decides == "act" else "verdict.other_finding")
+    if part.missed:
+        return fact("verdict.missed", text=part.missed)
+    return fact("verdict.sound_refused" if choice != part.proceed else "verdict.unsound_given")
+
+
 def choice_fact(part: ItemPart, choice: str) -> Iterator[Fact]:
     """Yield what a wrong choice would mean, if anything is known of it.
 
@@ -67,7 +75,9 @@ def choice_fact(part: ItemPart, choice: str) -> Iterator[Fact]:
     if part.accepted_choice not in part.choices or choice not in part.choices:
         return
     made, right = part.choices.index(choice), part.choices.index(part.accepted_choice)
-    if part.proceed is None:
+    if part.decides:
+        yield _of_decision(part, choice)
+    elif part.proceed is None:
         yield fact("verdict.size_too_small" if made < right else "verdict.size_too_large")
     elif choice != part.proceed and part.accepted_choice != part.proceed:
         yield fact("verdict.other_side")

@@ -98,7 +98,7 @@ def _typed(text: str) -> Fact:
 
 def _question(item: Item, part: ItemPart) -> Iterator[Fact]:
     yield fact("explain.problem", stem=item.stem)
-    yield from (fact("explain.drawing", alt=drawing.alt) for drawing in item.drawings)
+    yield from (fact("explain.drawing", alt=drawing.alt) for drawing in item.pictures)
     if part.rule_text:
         yield fact("explain.question_and_rule", asked=part.asked, rule=part.rule_text)
     else:

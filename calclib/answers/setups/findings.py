@@ -53,13 +53,16 @@ def findings_in_numbers(problem: SetupProblem, tree: Expression) -> tuple[Findin
     """
     unknown: list[Number] = []
     used: set[str] = set()
+    said: set[str] = set()
     for number in numbers_in(tree):
         meanings = meanings_of(problem, number.value, number.decimals, number.unit)
         unknown += [] if meanings else [number]
         used.update(name for meaning in meanings for name in meaning.names)
+        said.update(meaning.quantity.says for meaning in meanings if meaning.quantity is not None)
     needed = problem.chain.ancestors(problem.asks)
     missing = [q for q in problem.quantities if q.stated and len(q.exponents) == 1 and not used & set(q.exponents)]
     missing = [q for q in missing if needed & set(q.exponents)]
+    results = [q for q in problem.quantities if not q.stated and q.says not in said]
     found = []
     for number in unknown:
         typed = _as_typed(number)
@@ -71,9 +74,21 @@ def findings_in_numbers(problem: SetupProblem, tree: Expression) -> tuple[Findin
             found.append(
                 Finding("wrong number", instead.says, fact("setup.not_the_value", typed=typed, phrase=with_text))
             )
+        elif (result := _measured_alike(results, number)) is not None:
+            missing = [q for q in missing if not set(q.exponents) & set(result.exponents)]
+            found.append(
+                Finding("wrong number", result.says, fact("setup.not_the_value", typed=typed, phrase=result.says))
+            )
         else:
             found.append(Finding("extra", typed, fact("setup.not_in_problem", typed=typed)))
     return (*found, *(_missing(q.says, q.text) for q in missing))
+
+
+def _measured_alike(results: Sequence[Quantity], number: Number) -> Quantity | None:
+    """The one result of an earlier step that measures what a number measures."""
+    units = [unit.dimension for unit in units_of(number.unit) if unit.powers]
+    alike = {q.says: q for q in results if q.unit.dimension in units}
+    return next(iter(alike.values())) if len(alike) == 1 else None
 
 
 def _missing(says: str, text: str) -> Finding:

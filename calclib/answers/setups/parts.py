@@ -60,7 +60,7 @@ class Setups:
             found = judge_setup(self.item, self.model, self.policy, part, text)
             carried = judge_setup(self.item, self.model, self.policy, part, text, own) if own else None
         except BadInput as error:
-            return SetupFound("unread", told=(fact("recorded.text", text=str(error)),))
+            return SetupFound("unread", told=(error.told,))
         if carried is not None and found.verdict not in ("explained", "blank") and carried.verdict == "explained":
             return SetupFound("carried_forward", told=(fact("setup.right_from_own"),))
         verdict = RIGHT.get(found.verdict, found.verdict)

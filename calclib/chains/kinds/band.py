@@ -13,6 +13,7 @@ from calclib.errors.messages import BadInput
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.enclosure import Exact
 from calclib.quantity.equivalences import bridge_factor
+from calclib.wording.facts import fact
 
 
 @dataclass(frozen=True)
@@ -77,18 +78,22 @@ def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names)
         rate, rate_unit = parse_amount(row["rate"])
         factor = bridge_factor(rate_unit * unit, common["unit"], {})
         if factor != 1:
-            raise BadInput(f"step {common['name']}: the rate “{row['rate']}” must be in {common['unit'] / unit}")
+            raise BadInput(
+                fact("errors_chains.unit_of_rate", step=common["name"], rate=row["rate"], unit=common["unit"] / unit)
+            )
         upto = None
         if "upto" in row:
             upto, upto_unit = parse_amount(row["upto"])
             scale = bridge_factor(upto_unit, unit, {}) if upto_unit != unit else Fraction(1)
             if scale is None and upto_unit.dimension != unit.dimension:
-                raise BadInput(f"step {common['name']}: “{row['upto']}” must be in {unit}")
+                raise BadInput(
+                    fact("errors_chains.unit_of_limit", step=common["name"], text=row["upto"], unit=str(unit))
+                )
             upto = upto * (scale or 1)
         bands.append(RateBand(upto, rate))
     ends = [b.upto for b in bands[:-1]]
     if not bands or None in ends or bands[-1].upto is not None or ends != sorted(e for e in ends if e is not None):
-        raise BadInput(f"step {common['name']}: bands must rise, and only the last has no “upto”")
+        raise BadInput(fact("errors_chains.order_of_bands", step=common["name"]))
     return Band(**common, of=fields["of"], bands=tuple(bands), progressive=fields.get("progressive", True))
 
 

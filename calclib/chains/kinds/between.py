@@ -11,6 +11,7 @@ from calclib.chains.factors import Env, Names, Value
 from calclib.chains.step import Step, StepKind
 from calclib.errors.messages import BadInput
 from calclib.quantity.units import parse_unit
+from calclib.wording.facts import fact
 
 DAY = 24 * 60
 MINUTE = parse_unit("min")
@@ -64,7 +65,7 @@ def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names)
     """
     for name in (fields["start"], fields["end"]):
         if names.unit(name) != MINUTE:
-            raise BadInput(f"step {common['name']}: “{name}” must be a time of day")
+            raise BadInput(fact("errors_chains.no_time_of_day", step=common["name"], name=name))
     return Between(**common, start=fields["start"], end=fields["end"])
 
 

@@ -14,6 +14,7 @@ from calclib.errors.messages import BadInput
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.equivalences import bridge_factor
 from calclib.quantity.units import Unit
+from calclib.wording.facts import fact
 
 
 @dataclass(frozen=True)
@@ -61,7 +62,7 @@ class Choose(Choice):
                 if not 0 <= place + self.shift < len(self.options):
                     raise ZeroDivisionError("no neighboring option")
                 return self.options[place + self.shift].label
-        raise BadInput(f"no option of {self.name} holds {self.of} = {value}")
+        raise BadInput(fact("errors_chains.no_option", step=self.name, of=self.of, value=str(value)))
 
 
 def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names) -> Choose:
@@ -75,7 +76,7 @@ def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names)
     limits = [option.upto for option in options[:-1]]
     known = [limit for limit in (*limits, options[-1].upto) if limit is not None]
     if None in limits or sorted(set(known)) != known or len(options) < 2:
-        raise BadInput(f"step {common['name']}: give two options or more that rise; only the last may have no “upto”")
+        raise BadInput(fact("errors_chains.order_of_options", step=common["name"]))
     return Choose(**common, of=fields["of"], options=options)
 
 
@@ -85,7 +86,7 @@ def _limit(row: Mapping[str, str], unit: Unit, step: str) -> Fraction | None:
     value, have = parse_amount(row["upto"])
     factor = Fraction(1) if have == unit else bridge_factor(have, unit, {})
     if factor is None:
-        raise BadInput(f"step {step}: “{row['upto']}” must be in {unit}")
+        raise BadInput(fact("errors_chains.unit_of_limit", step=step, text=row["upto"], unit=str(unit)))
     return value * factor
 
 

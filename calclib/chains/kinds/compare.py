@@ -10,6 +10,7 @@ from calclib.chains.factors import Env, Factor, Names, Value, bridged, product_v
 from calclib.chains.kinds.choice import Choice
 from calclib.chains.step import StepKind
 from calclib.errors.messages import BadInput
+from calclib.wording.facts import fact
 
 
 @dataclass(frozen=True)
@@ -77,12 +78,12 @@ def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names)
     choices = dict(fields["choices"])
     for needed, there in (("within", True), ("below", bool(low)), ("above", bool(high))):
         if there and needed not in choices:
-            raise BadInput(f"step {common['name']}: choices lacks “{needed}”")
+            raise BadInput(fact("errors_chains.choice_missing", step=common["name"], choice=needed))
     if not low and not high:
-        raise BadInput(f"step {common['name']}: give a low or a high limit")
+        raise BadInput(fact("errors_chains.no_limit", step=common["name"]))
     missed = dict(fields.get("missed", {}))
     if unknown := set(missed) - set(choices):
-        raise BadInput(f"step {common['name']}: missed names “{min(unknown)}”, which is no choice")
+        raise BadInput(fact("errors_chains.unknown_choice", step=common["name"], choice=min(unknown)))
     return Compare(**common, value=side(fields["value"]), low=low, high=high, choices=choices, if_missed=missed)
 
 

@@ -10,6 +10,7 @@ from calclib.chains.expression import parse_product
 from calclib.chains.factors import Env, Factor, Names, Value, bridged, factors_of, product_value
 from calclib.chains.step import Step, StepKind
 from calclib.errors.messages import BadInput
+from calclib.wording.facts import fact
 
 
 @dataclass(frozen=True)
@@ -41,7 +42,7 @@ def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names)
         BadInput: `take` is neither least nor greatest, or units do not fit.
     """
     if fields.get("take") not in ("least", "greatest"):
-        raise BadInput(f'step {common["name"]}: take must be "least" or "greatest"')
+        raise BadInput(fact("errors_chains.least_or_greatest", step=common["name"]))
     terms = tuple(
         bridged(factors_of(parse_product(of), names), names, common["unit"], common["name"]) for of in fields["of"]
     )

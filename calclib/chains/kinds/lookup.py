@@ -14,6 +14,7 @@ from calclib.quantity.amounts import parse_amount
 from calclib.quantity.enclosure import Exact
 from calclib.quantity.equivalences import bridge_factor
 from calclib.quantity.units import Unit
+from calclib.wording.facts import fact
 
 
 @dataclass(frozen=True)
@@ -69,7 +70,7 @@ class Lookup(Step):
                     return i
             elif not isinstance(key, str) and _holds(row, key):
                 return i
-        raise BadInput(f"no row of the table is for {self.key} = {key}")
+        raise BadInput(fact("errors_chains.no_row", key=self.key, value=str(key)))
 
 
 def _holds(row: Row, key: Exact) -> bool:
@@ -87,7 +88,7 @@ def compiled(common: Mapping[str, Any], fields: Mapping[str, Any], names: Names)
     rows = []
     for row in fields["rows"]:
         if fields["column"] not in row:
-            raise BadInput(f"step {common['name']}: a row of the table has no “{fields['column']}”")
+            raise BadInput(fact("errors_chains.no_column", step=common["name"], column=fields["column"]))
         start = _number(row.get("from"), key_unit, common["name"])
         end = _number(row.get("below", row.get("upto")), key_unit, common["name"])
         value = _number(row[fields["column"]], common["unit"], common["name"])
@@ -102,7 +103,7 @@ def _number(text: str | int | None, unit: Unit, step: str) -> Fraction | None:
     value, have = parse_amount(str(text))
     factor = Fraction(1) if not have.powers else bridge_factor(have, unit, {})
     if factor is None:
-        raise BadInput(f"step {step}: “{text}” must be in {unit}")
+        raise BadInput(fact("errors_chains.unit_of_limit", step=step, text=text, unit=str(unit)))
     return value * factor
 
 

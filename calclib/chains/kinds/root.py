@@ -13,6 +13,7 @@ from calclib.chains.step import Step, StepKind
 from calclib.errors.messages import BadInput
 from calclib.quantity.enclosure import power, square_root
 from calclib.quantity.equivalences import exact_number
+from calclib.wording.facts import fact
 
 
 @dataclass(frozen=True)
@@ -70,7 +71,7 @@ def compiled_power(common: Mapping[str, Any], fields: Mapping[str, Any], names: 
     try:
         exponent = exact_number(str(fields["exponent"]))
     except (ValueError, ZeroDivisionError):
-        raise BadInput(f'step {common["name"]}: the exponent must be a number such as "0.725"') from None
+        raise BadInput(fact("errors_chains.exponent", step=common["name"])) from None
     return RaisedTo(**common, base=fields["of"], exponent=exponent)
 
 

@@ -12,14 +12,18 @@ import click
 
 from calclib.cli.progress import progress_bar
 from calclib.cli.say import say
+from calclib.errors.file_bounds import FIRST_YEAR, LAST_YEAR
 from calclib.errors.messages import BadInput
 from calclib.errors.printed_command import printed_command
 from calclib.quantity.counting import counted
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from calclib.class_files.roster import Student
     from calclib.records.lateness import Due
+    from calclib.releasing.further_attempts.replaced_problems import Replaced
 
+MOST_NAMED = 50
 FOLDER = click.Path(file_okay=False, path_type=Path)
 
 
@@ -33,7 +37,7 @@ FOLDER = click.Path(file_okay=False, path_type=Path)
     "--replace",
     multiple=True,
     metavar="PROBLEM=ITEM",
-    help="The item model that takes the place of a problem that went wrong, such as 4=drop-rate; may be repeated.",
+    help="The item model, or a file of yours, that takes the place of a problem that went wrong, such as 4=drop-rate.",
 )
 def again(
     folder: Path, set_name: str, students: tuple[str, ...], below_cut: bool, due: str | None, replace: tuple[str, ...]
@@ -48,12 +52,14 @@ def again(
     be late. Extensions in the roster hold for it too (extra_minutes), and a student may have a time of their own
     there, such as exam-1/2: due=2030-12-16T17:00:00-06:00 for attempt 2 at exam-1.
 
-    A problem that you credited to everyone isn't asked again: another of its topic takes its place, or the one that
-    you name with --replace. One that you declared void is left out. An attempt in which a student got such a problem
-    wrong doesn't count as used.
+    A problem that you credited to everyone isn't asked again: the one that you name with --replace takes its place
+    (any that asks for as many answers), else the one that the blueprint names (replacement = ...), else another of its
+    skill or topic. One that you declared void is left out. An attempt in which a student got such a problem wrong
+    doesn't count as used.
     """
     from calclib.cli.set_zone import set_zone
-    from calclib.releasing.further_attempts.another_attempt import give_another_attempt
+    from calclib.releasing.further_attempts.another_attempt import PASSES, give_another_attempt
+    from calclib.wording import sentence
 
     now = _now()
     zone = set_zone(folder, set_name)
@@ -74,10 +80,8 @@ def again(
         say(f"  {student.name} ({student.id}): attempt {attempt}, {_due(result.due[student.id], zone)}")
     if result.given and not due:
         say("No due time was given (--due), and that of the first attempt isn't applied.")
-    for number, model in sorted(result.replaced.models.items()):
-        say(f"Problem {number} is “{model}” in this attempt, in place of the one that went wrong.")
-    for number in sorted(result.replaced.taken_out):
-        say(f"Problem {number} was declared void, so it isn't asked in this attempt.")
+    if result.given:
+        _show_replaced(result.replaced)
     _show_given_back(result.given_back)
     if result.waiting:
         names = ", ".join(f"{student.name} ({student.id})" for student in result.waiting)
@@ -85,10 +89,13 @@ def again(
         say(f"See them: {printed_command('review', folder, set_name)}")
     if students:
         for student, reason in result.refused:
-            say(f"{student.name} ({student.id}) {reason}.")
+            say(f"{student.name} ({student.id}) {sentence(reason)}.")
     else:
         for reason, count in Counter(reason for _, reason in result.refused).most_common():
-            say(f"Not for {counted(count, 'student')}: {reason}.")
+            who = [f"{student.name} ({student.id})" for student, why in result.refused if why == reason]
+            # Who passes needs no other attempt; anybody else may be one whom faculty miss.
+            named = "" if reason == PASSES else f": {', '.join(who[:MOST_NAMED])}{', …' * (count > MOST_NAMED)}"
+            say(f"Not for {counted(count, 'student')}, since each {sentence(reason)}{named}.")
 
 
 def _time(text: str | None) -> dt.datetime | None:
@@ -98,9 +105,16 @@ def _time(text: str | None) -> dt.datetime | None:
         time = dt.datetime.fromisoformat(text)
     except ValueError:
         time = None
-    if time is None or time.tzinfo is None:
-        raise BadInput("--due takes a date and time with the offset of your zone, such as 2030-12-13T17:00:00-06:00.")
+    if time is None or time.tzinfo is None or not FIRST_YEAR <= time.year <= LAST_YEAR:
+        raise BadInput(fact("errors_cli.due"))
     return time
+
+
+def _show_replaced(replaced: Replaced) -> None:
+    for number, model in sorted(replaced.models.items()):
+        say(f"Problem {number} is “{model}” in this attempt, in place of the one that was handed out first.")
+    for number in sorted(replaced.taken_out):
+        say(f"Problem {number} was declared void, so it isn't asked in this attempt.")
 
 
 def _show_given_back(given_back: Iterable[tuple[Student, Mapping[int, tuple[int, ...]]]]) -> None:
@@ -112,8 +126,8 @@ def _show_given_back(given_back: Iterable[tuple[Student, Mapping[int, tuple[int,
     for (attempt, by), names in found.items():
         rulings = f"ruling{'' if len(by) == 1 else 's'} {', '.join(map(str, by))}"
         say(
-            f"Attempt {attempt} doesn't count as used for {counted(len(names), 'student')}, who lost points by a "
-            f"problem that {rulings} found bad: {', '.join(names)}."
+            f"Attempt {attempt} doesn't count as used for {counted(len(names), 'student')}, who didn't have the right "
+            f"answer to a problem that {rulings} found bad: {', '.join(names)}."
         )
 
 
@@ -122,7 +136,7 @@ def _chosen(replace: tuple[str, ...]) -> dict[int, str]:
     for text in replace:
         number, equals, model = text.partition("=")
         if not equals or not (number.isascii() and number.isdigit() and len(number) <= 3) or not model.strip():
-            raise BadInput("--replace takes the number of a problem and an item model, such as 4=drop-rate.")
+            raise BadInput(fact("errors_cli.replace"))
         chosen[int(number)] = model.strip()
     return chosen
 

@@ -15,6 +15,7 @@ from calclib.errors import BadInput
 from calclib.errors.printed_command import printed_command
 from calclib.quantity.counting import counted
 from calclib.quantity.writing import points_text
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from calclib.class_files.roster import Student
@@ -73,7 +74,15 @@ def start(folder: Path, roster: Path, course: str | None, db_url: str | None) ->
     say(f"{started.folder} is ready: {counted(len(started.added), 'new student')}.")
     if started.gone:
         say(f"No longer on the roster, their records stay: {', '.join(started.gone)}.")
-    say(f"Next: write a blueprint and hand out a set: {printed_command('hand-out', folder, 'blueprint.toml')}")
+    sets = sorted(path.stem for path in (started.folder / "blueprints").glob("*.toml"))
+    if not sets:
+        say(f"Next: write a blueprint and hand out a set: {printed_command('hand-out', folder, 'blueprint.toml')}")
+        return
+    if started.added:
+        say("Who is new gets the sets that were handed out before once you hand them out again, as far as you want:")
+        for name in sets:
+            say(f"  {printed_command('hand-out', folder, name)}")
+    say(f"Accommodations count once you mark again: {printed_command('mark', folder, sets[-1])}")
 
 
 @click.command("hand-out")
@@ -109,6 +118,8 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
                                path from the blueprint's folder
         count                  how many (default 1)
         points                 points of each (default: as the item says)
+        replacement            what takes its place in later attempts if you
+                               credit it to everyone (default: one like it)
     """
     from calclib.releasing.hand_out import NO_APPEAL
     from calclib.releasing.hand_out import hand_out as handed
@@ -131,6 +142,8 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
         say(note)
     if result.without_appeal:
         say(sentence(NO_APPEAL))
+    for passed in result.passed:
+        say(sentence(passed))
     for student in result.late_joiners:
         say(
             f"{student.name} ({student.id}) has the notebook only now, after the due time, which isn't applied: to set "
@@ -253,9 +266,7 @@ def collect(folder: Path, set_name: str, source: Path, pattern: str | None) -> N
         result = collected(folder, set_name, source, now=_now(), pattern=pattern, progress=progress)
     if result.empty:
         show_notices(class_folder(folder), set_name, "collect", result.notes)
-        raise BadInput(
-            f"{source} holds no notebook that can be read: give the folder or the zip with the students' .ipynb files."
-        )
+        raise BadInput(fact("errors_cli.no_notebook", source=str(source)))
     say(said("collecting.collected", count=len(result.new), before=len(result.unchanged)))
     if result.missing:
         say(said("collecting.missing", students=tuple(map(_who, result.missing))))
@@ -281,6 +292,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     from calclib.cli.changed_marks import show_changes, show_resubmitted
     from calclib.cli.cluster import maybe_cluster
     from calclib.cli.commands.rulings import agree
+    from calclib.cli.failures import tell_failures
     from calclib.cli.notices import show_notices
     from calclib.cli.set_zone import set_zone
     from calclib.judging_papers.mark_set import mark as marked
@@ -309,6 +321,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     review = printed_command("review", folder, set_name)
     if result.waiting:
         say(said("marking.answers_wait", count=result.waiting, command=review))
+    tell_failures(folder, set_name)
     if result.times_waiting:
         say(said("marking.times_unknown", count=result.times_waiting, command=review))
     for student, reason in result.aside:
@@ -327,6 +340,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
 def report(folder: Path, set_name: str) -> None:
     """Write a feedback page for each student of SET, and one report page for the class."""
     from calclib.class_files import class_folder
+    from calclib.cli.failures import tell_failures
     from calclib.gradebook import set_results
     from calclib.pages import count_waiting, write_feedback, write_report
     from calclib.wording import fact, said
@@ -339,6 +353,7 @@ def report(folder: Path, set_name: str) -> None:
         say(said("marking.no_page", students=written.without))
     say(f"Class report: {page}")
     answers, students = count_waiting(set_results(class_folder(folder), set_name))
+    tell_failures(folder, set_name, err=True)
     if answers:
         of, review = fact("waiting.students", count=students), printed_command("review", folder, set_name)
         say(said("marking.settle_first", count=answers, students=of, command=review), err=True)

@@ -11,6 +11,7 @@ import click
 from calclib.cli.say import confirm, say
 from calclib.errors.messages import BadInput
 from calclib.quantity.counting import counted
+from calclib.wording.facts import fact
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
 FILE = click.Path(dir_okay=False, path_type=Path)
@@ -66,20 +67,25 @@ def zip_(folder: Path, set_name: str, target: Path, feedback: bool, attempt: int
 def erase(folder: Path, student: str, yes: bool) -> None:
     """Erase STUDENT (the id in the roster) from the class: name, files, everything typed, the grades in the gradebook.
 
-    Marks and numbers stay under a pseudonym for statistics. The class reports named students, so they are removed too:
-    write them again. So do copies of the gradebook in the class folder, which were made before a newer version changed
-    its tables. It can't be undone: an id that is added again starts without them. Copies elsewhere (exports, zips,
-    backups, the hub) are yours to remove.
+    Marks and numbers stay under a pseudonym for statistics. Class reports name students, so they are removed too: write
+    them again. So are the files of the folder notices, in which calclib collect and calclib mark write what is too much
+    to print, and copies of the gradebook in the class folder, made before a newer version changed its tables. It can't
+    be undone: an id that is added again starts without them. Copies elsewhere (exports, zips, backups, the hub) are
+    yours to remove.
     """
     from calclib.releasing.erasing.erase import erase as erased
 
     if not yes:
         if not sys.stdin.isatty():
-            raise BadInput("Nothing was erased, since nobody can be asked here: add --yes.")
+            raise BadInput(fact("errors_cli.nothing_erased"))
         confirm(f"Erase {student} for good?")
-    result = erased(folder, student, now=dt.datetime.now(dt.UTC))
+    result = erased(folder, student, now=_now())
     say(f"{student} is erased. Folders removed: {', '.join(result.folders) or 'none'}.")
     if result.reports:
         say(f"Reports removed, write them again: {', '.join(result.reports)}.")
     if result.copies:
         say(f"Older copies of the gradebook removed: {', '.join(result.copies)}.")
+
+
+def _now() -> dt.datetime:
+    return dt.datetime.now(dt.UTC)

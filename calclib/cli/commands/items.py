@@ -26,6 +26,7 @@ from calclib.proving.proof_row import FULL_PROOF
 from calclib.quantity.counting import counted
 from calclib.quantity.policies import DEFAULT_POLICY, rounding_policy
 from calclib.wording import of_kind, sentence
+from calclib.wording.facts import fact
 
 TRIED = 10
 
@@ -65,7 +66,7 @@ def items(
         _prove(models, draws, jobs, scheduler)
     elif try_out:
         if not models:
-            raise BadInput("name the file to try, as in: calclib items --try mine.toml", where="--try")
+            raise BadInput(fact("errors_cli.file_to_try"), where="--try")
         for name in models:
             _try_out(model_named(name))
     elif page is not None:
@@ -82,7 +83,7 @@ def _chosen(names: tuple[str, ...], find: str) -> list[ItemModel]:
     models = [model_named(name) for name in names] if names else list(bank().values())
     found = [model for model in models if is_found_by(search_words(model), find)]
     if not found:
-        raise BadInput(f"no item model speaks of “{find}”; try fewer words", where="--find")
+        raise BadInput(fact("errors_cli.no_model_of", text=find), where="--find")
     return found
 
 

@@ -26,7 +26,7 @@ from calclib.models.bank import item_model
 from calclib.models.model import ItemModel
 from calclib.proving.own_models import model_named
 from calclib.quantity.policies import DEFAULT_POLICY, rounding_policy
-from calclib.wording import of_kind, sentence
+from calclib.wording import fact, of_kind, sentence
 from calclib.wording.messages import message as told_in_words
 
 DEFAULT_MARKING = "homework"
@@ -109,34 +109,31 @@ def reply_to(line: str) -> dict[str, Any]:
     identity: Any = None
     try:
         if len(line) > MAX_LINE:
-            raise BadInput(f"a request may have {MAX_LINE:,} characters at the most")
+            raise BadInput(fact("errors_cli.request_too_long", most=MAX_LINE))
         try:
             request = json.loads(line, parse_constant=_no_constant, parse_int=_bounded_int)
         except (ValueError, RecursionError) as error:
-            raise BadInput(f"this line is no JSON: {error}") from None
+            raise BadInput(fact("errors_cli.no_json", error=str(error))) from None
         if not isinstance(request, dict):
-            raise BadInput("a request is a JSON object {id, item, seed, answers}")
+            raise BadInput(fact("errors_cli.no_object"))
         identity = request.get("id")
         if isinstance(identity, (dict, list)):
             identity = None
-            raise BadInput("id must be a text or a number")
+            raise BadInput(fact("errors_cli.id_of_request"))
         return {"contract": CONTRACT, "id": identity, **_judged(request)}
     except BadInput as error:
         return {"contract": CONTRACT, "id": identity, "error": _encodable(str(error))}
     except Exception as error:  # noqa: BLE001 - a program that sent a thousand lines must get a thousand answers
-        sentence = f"this request could not be judged ({type(error).__name__}); please report it"
-        return {"contract": CONTRACT, "id": identity, "error": sentence}
+        told = f"this request could not be judged ({type(error).__name__}); please report it"
+        return {"contract": CONTRACT, "id": identity, "error": told}
 
 
 def _judged(request: Mapping[str, Any]) -> dict[str, Any]:
     known = {"id", "item", "seed", "given", "givens", "use", "policy", "marking", "answers", "setups", "contract"}
     if extra := set(request) - known:
-        raise BadInput(f"“{min(extra)[:40]}” is not a field of a request; fields are {', '.join(sorted(known))}")
+        raise BadInput(fact("errors_cli.no_field_of_request", name=min(extra)[:40], known=tuple(sorted(known))))
     if request.get("contract", CONTRACT) != CONTRACT:
-        raise BadInput(
-            f"this request is of another contract, and replies are of contract {CONTRACT}: change what reads them by "
-            "calclib/cli/CONTRACT.md, and leave contract out or send that number"
-        )
+        raise BadInput(fact("errors_cli.another_contract", contract=CONTRACT))
     item = _text(request, "item", None)
     fixed = request.get("givens", request.get("given", {}))
     drawn = _drawn(
@@ -211,7 +208,8 @@ def _by_part(item: Item, options: tuple[str, ...], where: str) -> dict[str, str]
         if not equals or name.strip() not in names:
             if len(names) > 1:
                 raise BadInput(
-                    f"“{option[:40]}” must begin with a part: {', '.join(n + '=' for n in names)}", where=where
+                    fact("errors_cli.no_part_first", option=option[:40], parts=tuple(n + "=" for n in names)),
+                    where=where,
                 )
             name, text = names[0], option
         result[name.strip()] = text
@@ -221,15 +219,15 @@ def _by_part(item: Item, options: tuple[str, ...], where: str) -> dict[str, str]
 def _text(request: Mapping[str, Any], field: str, default: str | None) -> str:
     value = request.get(field, default)
     if not isinstance(value, str):
-        raise BadInput(f"{field} must be a text" if field in request else f"{field} is missing")
+        raise BadInput(fact("errors_cli.must_be_text" if field in request else "errors_cli.field_missing", field=field))
     if len(value) > 1000:
-        raise BadInput(f"{field} may have 1,000 characters at the most")
+        raise BadInput(fact("errors_cli.text_too_long", field=field))
     return value
 
 
 def _texts(value: Any, field: str) -> dict[str, str]:
     if not isinstance(value, dict) or not all(isinstance(v, str) for v in value.values()):
-        raise BadInput(f"{field} must map names to texts")
+        raise BadInput(fact("errors_cli.no_texts", field=field))
     return value
 
 

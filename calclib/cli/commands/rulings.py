@@ -15,6 +15,7 @@ from calclib.cli.progress import progress_bar
 from calclib.cli.say import confirm, say
 from calclib.errors.messages import BadInput
 from calclib.errors.printed_command import printed_command
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from calclib.class_files.roster import Student
@@ -139,12 +140,12 @@ def rule(
     from calclib.wording import said
 
     if instead and rounding is None and model is None:
-        raise BadInput("--instead goes with --rounding or --model: say by what the set is keyed.")
+        raise BadInput(fact("errors_cli.instead_alone"))
     policies = {"marking": marking, "rounding": rounding}
     notebooks = {"take": take_notebook, "leave": leave_notebook}
     hand_ins = {"left": leave_hand_in, "taken": take_hand_in}
     if handed_in is not None and in_time:
-        raise BadInput("--handed-in and --in-time don't go together: give one.")
+        raise BadInput(fact("errors_cli.handed_in_and_in_time"))
     time = "" if in_time else handed_in
     failing = {"confirmed": confirm_failure, "dismissed": dismiss_failure}
     kind, value = _kind(
@@ -206,7 +207,7 @@ def _kind(
 ) -> tuple[str, Mapping[str, str]]:
     low, high = between
     if (low is None) != (high is None):
-        raise BadInput("--from and --to go together: give both.")
+        raise BadInput(fact("errors_cli.from_and_to"))
     requested: list[tuple[str, Mapping[str, str]]] = []
     for kind, key, text in (
         ("answer", "points", points),
@@ -225,11 +226,7 @@ def _kind(
         requested.append(("between", {"low": low, "high": high}))
     requested += [(kind, {}) for kind, asked in (("credit", credit_all), ("void", void), *notebooks.items()) if asked]
     if len(requested) != 1:
-        raise BadInput(
-            "Say exactly one thing to do: --points, --confirm-failure, --dismiss-failure, --accept, --within, --from "
-            "with --to, --credit-all, --void, --take-notebook, --leave-notebook, --leave-hand-in, --take-hand-in, "
-            "--handed-in, --in-time, --marking, --rounding, --model or --withdraw."
-        )
+        raise BadInput(fact("errors_cli.one_thing_to_do"))
     return requested[0]
 
 
@@ -274,7 +271,7 @@ def agree(question: str) -> None:
         click.Abort: the answer is no.
     """
     if not sys.stdin.isatty():
-        raise BadInput("Nothing was changed, since nobody can be asked here: add --yes to apply it.")
+        raise BadInput(fact("errors_cli.nothing_changed"))
     confirm(question)
 
 

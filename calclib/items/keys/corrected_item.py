@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import Literal
 
-from calclib.errors.messages import BadInput
+from calclib.errors.messages import BadInput, told_of
 from calclib.items.compiled import compiled
 from calclib.items.item import Accepted, Item, ItemPart
 from calclib.items.keys.keying import MARGIN, Unusable, equivalence_text, keyed_item, variants_of
@@ -59,7 +60,7 @@ def corrected_item(
         found = _keyed(item, model, policy)
         others = [(_keyed(item, *way), way) for way in beside]
     except (Undecided, ZeroDivisionError) as error:
-        return CorrectedItem(item, (fact("rekeyed.undecided", by=by, reason=str(error)),))
+        return CorrectedItem(item, (fact("rekeyed.undecided", by=by, reason=told_of(error)),))
     notes: list[Fact] = []
     parts = []
     for place, (before, after) in enumerate(zip(item.parts, found.parts, strict=True)):
@@ -94,49 +95,43 @@ def refuse_unlike(item: Item, model: ItemModel) -> None:
     if model.hash == item.model_hash:
         return
     if model.id != item.model_id:
-        raise BadInput(f"this is the item model “{model.id}”, but what was handed out was drawn from “{item.model_id}”")
-    stated = [
-        name
-        for name, given in model.givens.items()
-        if given.kind != "row" and (given.role in ("stated", "distractor") or f"{{{name}}}" in model.stem)
-    ]
+        raise BadInput(fact("errors_items.another_model", model=model.id, drawn_from=item.model_id))
+    stated = [name for name, given in model.givens.items() if given.kind != "row" and name in model.recorded_names]
     drawn = {drawing.given: (drawing.device.name, drawing.level is not None) for drawing in item.drawings}
     _refuse_other_names("given", [given.name for given in item.givens], stated)
     for name in stated:
         given = model.givens[name]
         if ((given.drawn_on, given.reads == LEVEL) if given.drawn_on else None) != drawn.get(name):
-            raise BadInput(
-                f"the mended model draws the given “{name}” otherwise than it was handed out", line=given.line
-            )
+            raise BadInput(fact("errors_items.drawn_otherwise", name=name), line=given.line)
     _refuse_other_names("part", [part.name for part in item.parts], [part.name for part in model.parts])
 
 
-def _refuse_other_names(what: str, before: Sequence[str], after: Sequence[str]) -> None:
+def _refuse_other_names(what: Literal["given", "part"], before: Sequence[str], after: Sequence[str]) -> None:
     for name in before:
         if name not in after:
             raise BadInput(
-                f"the mended model lacks the {what} “{name}” of what was handed out; leave the {what}s alone"
+                fact("errors_items.part_lacking" if what == "part" else "errors_items.given_lacking", name=name)
             )
     for name in after:
         if name not in before:
-            raise BadInput(f"the mended model adds the {what} “{name}” to what was handed out; leave the {what}s alone")
+            raise BadInput(fact("errors_items.part_added" if what == "part" else "errors_items.given_added", name=name))
     if what == "part" and list(before) != list(after):
-        raise BadInput(
-            f"the mended model asks its parts in another order than they were handed out: {', '.join(before)}"
-        )
+        raise BadInput(fact("errors_items.order_of_parts", parts=tuple(before)))
 
 
 def _refuse_another_question(before: ItemPart, after: ItemPart) -> None:
-    for word, was, now in (
-        ("kind", before.kind, after.kind),
-        ("unit", before.unit, after.unit),
-        ("choices", ", ".join(sorted(before.choices)), ", ".join(sorted(after.choices))),
-    ):
-        if was != now:
-            raise BadInput(
-                f"the mended model asks the part “{before.name}” otherwise than it was handed out: "
-                f"its {word} was {was or 'none'}, and now is {now or 'none'}"
-            )
+    none = fact("errors_items.none")
+    if before.kind != after.kind:
+        raise BadInput(
+            fact("errors_items.other_kind", name=before.name, was=before.kind or none, now=after.kind or none)
+        )
+    if before.unit != after.unit:
+        raise BadInput(
+            fact("errors_items.other_unit", name=before.name, was=before.unit or none, now=after.unit or none)
+        )
+    was, now = tuple(sorted(before.choices)), tuple(sorted(after.choices))
+    if was != now:
+        raise BadInput(fact("errors_items.other_choices", name=before.name, was=was or (none,), now=now or (none,)))
 
 
 def as_of(item: Item, model: ItemModel) -> Item:
@@ -218,6 +213,7 @@ def _as_printed(item: Item, found: Item, parts: tuple[ItemPart, ...], notes: tup
         parts=parts,
         caution=item.caution,
         drawings=item.drawings,
+        papers=item.papers,
         equivalences={**item.equivalences, **found.equivalences},
         why=notes,
     )

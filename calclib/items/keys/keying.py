@@ -11,6 +11,7 @@ from calclib.chains.chain import Chain, Edit
 from calclib.chains.factors import Value, without_doses
 from calclib.chains.kinds.choice import Choice
 from calclib.chains.kinds.clock import Clock
+from calclib.chains.kinds.decide import Decide
 from calclib.chains.kinds.product import Product
 from calclib.items.compiled import CompiledModel
 from calclib.items.drawn import Drawing, drawing_for
@@ -146,9 +147,9 @@ def keyed_item(
         equivalences={n: str(v[0]) for n, v in variants.items()},
         stem=stem_text(model, stated, variants, tuple(map(sentence, chain.rounded_first()))),
         givens=tuple(
-            StatedGiven(n, s.text, model.givens[n].role, model.givens[n].says)
+            StatedGiven(n, s.text, _role(model, n), model.givens[n].says)
             for n, s in stated.items()
-            if model.givens[n].role in ("stated", "distractor") or f"{{{n}}}" in model.stem
+            if n in model.recorded_names
         ),
         parts=tuple(parts),
         caution=model.caution,
@@ -156,8 +157,15 @@ def keyed_item(
         diagnosable=diagnosable,
         why=tuple(why),
         drawings=drawings_of(model, stated),
+        papers=tuple(paper.filled(lambda text: filled(text, stated)) for paper in model.papers),
     )
     return with_worked(item, model, chain, done)
+
+
+def _role(model: ItemModel, name: str) -> str:
+    """The role of a given; a column that is printed nowhere is hidden to whoever reads the record."""
+    role = model.givens[name].role
+    return "hidden" if role == "column" and name not in model.printed else role
 
 
 def drawings_of(model: ItemModel, stated: Mapping[str, Stated]) -> tuple[Drawing, ...]:
@@ -238,7 +246,8 @@ def part_of(
             value,
             (),
             proceed=step.proceed,
-            missed=step.missed(value),
+            missed=step.found(done).missed if isinstance(step, Decide) else step.missed(value),
+            decides=step.column if isinstance(step, Decide) else "",
         )
     assert not isinstance(value, str)
     if isinstance(step, Clock):

@@ -13,6 +13,7 @@ from calclib.chains.fingerprint import Fingerprints
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.multiples import Multiple, multiple_of, multiplied, raised
 from calclib.errors.messages import BadInput
+from calclib.faults.decisions import wrong_decisions
 from calclib.faults.enumeration import StatedNumber, mistaken_values, static_faults
 from calclib.faults.fault import Fault
 from calclib.items.compiled import KEPT_FORMS, CompiledModel
@@ -22,6 +23,7 @@ from calclib.models.identity import ByIdentity
 from calclib.models.model import FromRow, GivenModel, ItemModel
 from calclib.models.stated import EVERY_HOURS, Stated, read_own
 from calclib.quantity.enclosure import Enclosure, Undecided, ends
+from calclib.quantity.kinds import is_number
 from calclib.quantity.units import Unit, parse_unit
 
 _PRIMES = (101, 103, 107, 109, 113, 127, 131, 137, 139, 149, 151, 157, 163, 167, 173, 179, 181, 191, 193, 197)
@@ -101,7 +103,8 @@ class DrawnFaults:
         numbers = _numbers(model, ready, stated)
         static = tuple(StatedNumber(n.name, n.given, n.says) for n in numbers)
         self.static = _static_groups(ByIdentity(ready), static, self.every)
-        self._drawn = self._groups((*mistaken_values(numbers), *powder_by_diluent(ready.chain, stated)))
+        read = (*mistaken_values(numbers), *powder_by_diluent(ready.chain, stated))
+        self._drawn = self._groups((*read, *wrong_decisions(ready.chain, done)))
         self._together = self._groups(taken_together(ready.chain, done))
         self._outcomes: dict[int, _Outcome] = {}
 
@@ -327,10 +330,9 @@ def _numbers(model: ItemModel, ready: CompiledModel, stated: Mapping[str, Stated
     result = []
     for name, value in stated.items():
         given = model.givens[name]
-        if given.role == "hidden" or given.kind in ("text", "clock"):
-            continue
         # A column that only a constraint looks at is no number that a student could take.
-        if given.role == "column" and f"{{{name}}}" not in model.stem:
+        only_looked_at = given.role == "column" and name not in model.printed
+        if given.role == "hidden" or not is_number(given.kind) or only_looked_at:
             continue
         mistaken = _mistaken(model, stated, name)
         for number, amount in value.numbers:

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from calclib.chains.chain import Chain
 from calclib.chains.factors import without_doses
 from calclib.faults import wording
+from calclib.faults.decisions import DECISION_KINDS
 from calclib.faults.likelihood import ALWAYS_WRONG, CORE
 from calclib.items.item import ItemPart
 from calclib.items.mistakes.fault_classes import (
@@ -48,6 +49,8 @@ def fault_results(
     found: dict[Mark, _Found] = {}
     far: list[FaultClass] = []
     collisions: list[Fact] = []
+    if part.decides:  # what was decided wrongly is said before a slip on the way that would lead there too
+        classes = sorted(classes, key=lambda one: one.fault.kind not in DECISION_KINDS)
     for fault_class in classes:
         if fault_class.fault.kind in CORE and (rewarded := _called_right(part, factor, fault_class)) is not None:
             collisions.append(rewarded)

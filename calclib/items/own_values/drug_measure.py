@@ -12,6 +12,7 @@ from calclib.items.item import Item
 from calclib.models.identity import ByIdentity
 from calclib.models.model import Choices, Condition, GivenModel, ItemModel, PartModel, StepModel
 from calclib.quantity.units import Unit, unit_table
+from calclib.wording.facts import fact
 
 MEASURES = {"drug mass": "mg", "drug activity": "units", "drug charge": "mEq", "drug substance": "mmol"}
 """What a drug may be measured by, and the working unit of each."""
@@ -103,7 +104,7 @@ def _in_another(key: ByIdentity[ItemModel], measure: str, stated: frozenset[str]
     own = _on_own_amounts(model)
     parts = tuple(part for part in model.parts if part.asks not in own)
     if not parts or not all(step.kind in PLAIN_STEPS for step in model.steps):
-        raise BadInput(f"{model.id} holds amounts of its own drug and can't be asked in {MEASURES[measure]}")
+        raise BadInput(fact("errors_items.own_amounts", model=model.id, unit=MEASURES[measure]))
     givens, dropped = _givens(model, measure, stated, fixed)
     return replace(
         model,
@@ -138,10 +139,10 @@ def _givens(
         elif name in stated or (given.role == "distractor" and given.kind in kinds):
             unit = in_measure(given.unit, measure)
             givens[name] = replace(given, unit=unit, draw=_NEVER_DRAWN, forms=(), mistaken=())
-        elif given.role in ("column", "hidden") and f"{{{name}}}" not in model.stem:
+        elif given.role in ("column", "hidden") and name not in model.printed:
             dropped.add(name)
         else:
-            raise BadInput(f"give {name} too: the other amounts of the drug are in {MEASURES[measure]}")
+            raise BadInput(fact("errors_items.amount_missing", name=name, unit=MEASURES[measure]))
     return givens, frozenset(dropped)
 
 

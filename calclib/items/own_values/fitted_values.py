@@ -10,11 +10,10 @@ from calclib.errors.messages import BadInput
 from calclib.items.item import Item
 from calclib.items.own_values.drug_measure import distractor_texts, measured_alike
 from calclib.items.own_values.own_drug import with_no_other_name, with_own_row
-from calclib.models.book_forms import spelled
-from calclib.models.book_numbers import numerals
-from calclib.models.book_ranges import range_form
 from calclib.models.model import FromRow, GivenModel, ItemModel, TableRow
+from calclib.models.ranges import range_form
 from calclib.models.stated import MAX_TEXT
+from calclib.reading.orders.stated_values import unit_of_order
 from calclib.wording.facts import fact
 
 MONTHS = 12
@@ -71,7 +70,7 @@ def _with_both_ends(model: ItemModel, given: Mapping[str, str]) -> dict[str, str
         both = _both_ends(model, name, text, ends)
         for own, value in both.items() if both else ((name, text),):
             if own in result or (both and own != name and own in given):
-                raise BadInput(f"{own} is given twice: {name} = “{text}” holds it too")
+                raise BadInput(fact("errors_items.given_twice", name=own, by=name, text=text))
             result[own] = value
     return result
 
@@ -83,9 +82,9 @@ def _both_ends(model: ItemModel, name: str, text: str, ends: tuple[str, str] | N
         if len(text) <= MAX_TEXT and (found := range_form(text)):
             return dict(zip(ends, found, strict=True))
         if alias:
-            raise BadInput(f"{name} = “{text[:MAX_TEXT]}” is no range; write it like “20-40 mg/kg/day”")
+            raise BadInput(fact("errors_items.no_range", name=name, text=text[:MAX_TEXT]))
     elif alias and name == "range":
-        raise BadInput(f"{model.id} states no range: give one value, by the name of its given")
+        raise BadInput(fact("errors_items.states_no_range", model=model.id))
     return {}
 
 
@@ -101,8 +100,8 @@ def _words_of_row(model: ItemModel, given: GivenModel, draw: TableRow, text: str
     for row in model.rows[draw.table]:
         if _alike(text) in {_alike(row[c]) for c in texts}:
             return {f"{given.name}.{c}": str(row[c]) for c in texts}
-    words = ", ".join(dict.fromkeys(str(row[c]) for row in model.rows[draw.table] for c in texts[:1]))
-    raise BadInput(f"{given.name} = “{text}” is none of its rows; there are {words}")
+    known = tuple(dict.fromkeys(str(row[c]) for row in model.rows[draw.table] for c in texts[:1]))
+    raise BadInput(fact("errors_items.none_of_its_rows", name=given.name, text=text, known=known))
 
 
 def _word_of_column(model: ItemModel, given: GivenModel, text: str) -> str:
@@ -135,7 +134,7 @@ def _said_of_tablets(model: ItemModel, given: GivenModel, text: str) -> dict[str
             if any(_SCORED in _cells(one[column.draw.column]) for one in model.rows[row.draw.table]):
                 return {name: words}
     if words != _SCORED and _SCORED in model.stem:
-        raise BadInput(f"{model.id} draws scored tablets, which may be halved: “{text[:MAX_TEXT]}” are others")
+        raise BadInput(fact("errors_items.scored_tablets", model=model.id, text=text[:MAX_TEXT]))
     return {}
 
 
@@ -158,11 +157,10 @@ def _without_tail(model: ItemModel, given: GivenModel, text: str) -> str:
             else r"$^"
         )
         return re.sub(often, "", _without_period(after, text))
-    plain = numerals(text)
-    if given.kind != "number" or not (found := re.fullmatch(r"([\d.,/ ]+?) ?([A-Za-z%].*)", plain)):
+    if given.kind != "number" or not (found := re.fullmatch(r"([\d.,/ ]+?)[ -]?([A-Za-z%].*)", text.strip())):
         return text
     printed = re.match(r" ([A-Za-z%/]+)", after)
-    if (printed and spelled(printed[1]) == spelled(found[2])) or after.startswith(f" {found[2]}"):
+    if (printed and unit_of_order(printed[1]) == unit_of_order(found[2])) or after.startswith(f" {found[2]}"):
         return found[1]
     if after.startswith(" months") and found[1].isdigit() and re.match(r"y(?:ears?|rs?)?\b", found[2]):
         return str(MONTHS * int(found[1]))

@@ -9,6 +9,7 @@ from calclib.items.own_values.drug_measure import ANY_DRUG
 from calclib.items.own_values.rows import covers
 from calclib.models.model import FromRow, GivenModel, ItemModel, TableRow
 from calclib.models.stated import read_stated
+from calclib.wording.facts import fact
 
 
 def with_own_row(model: ItemModel, fixed: dict[str, str]) -> dict[str, str]:
@@ -77,8 +78,13 @@ def _own(model: ItemModel, given: GivenModel, row: str, cells: list[str], fixed:
     missing = sorted(name for name in model.givens if _of_the_drug(model, name, row) and name not in fixed)
     if missing:
         raise BadInput(
-            f"{model.id} has no row for {text}, and would take another drug's numbers: give {', '.join(missing)} too, "
-            f"or take one of {', '.join(dict.fromkeys(cells))}"
+            fact(
+                "errors_items.no_row_for_drug",
+                model=model.id,
+                drug=text,
+                missing=tuple(missing),
+                known=tuple(dict.fromkeys(cells)),
+            )
         )
     return fixed
 

@@ -10,13 +10,14 @@ from typing import Any
 from calclib.errors.messages import BadInput
 from calclib.quantity.enclosure import Enclosure, Exact
 from calclib.quantity.rounding import RoundingRule
+from calclib.wording.facts import fact
 
 _KEPT_NUMBERS = 50_000
 
 
 def damaged(error: Exception) -> BadInput:
     """Return what is said of a record that can not be read."""
-    return BadInput(f"the record of an item is damaged ({error})")
+    return BadInput(fact("errors_items.damaged_record", error=str(error)))
 
 
 def exact_text(value: Exact) -> str:

@@ -12,6 +12,7 @@ from calclib.class_files.toml_lines import recorded_toml
 from calclib.errors import BadInput, CalclibError
 from calclib.records.frozen.frozen_texts import frozen_text
 from calclib.records.sealed import SealedSet
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from calclib.answers import MarkingPolicy
@@ -51,7 +52,7 @@ def recorded_rounding(connection: Connection, key: str) -> RoundingPolicy:
 
     text = frozen_text(connection, key)
     if text is None:
-        raise CalclibError("The record of a rounding policy is lost: restore the gradebook from a backup.")
+        raise CalclibError(fact("errors_records.policy_lost"))
     return RoundingPolicy.from_record(json.loads(text))
 
 

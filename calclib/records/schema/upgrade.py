@@ -14,6 +14,7 @@ from calclib.errors import CalclibError
 from calclib.records.schema.copies import copy_gradebook
 from calclib.records.schema.version import NEWEST, refuse_newer, version_within
 from calclib.records.tables import METADATA
+from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from alembic.config import Config
@@ -48,8 +49,7 @@ def bring_up(connection: Connection, folder: ClassFolder) -> None:
             copy_gradebook(connection, folder.gradebook_copy(found))
         except OSError as error:
             raise CalclibError(
-                f"The gradebook is of an earlier version, and no copy of it can be made ({error.strerror}): nothing "
-                "was changed, so make room in the class folder or ask for the right to write there.",
+                fact("errors_records.no_copy", reason=str(error.strerror)),
                 where=str(folder.path),
             ) from None
         upgrade(config, "head")

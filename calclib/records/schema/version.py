@@ -9,6 +9,7 @@ from sqlalchemy.exc import OperationalError, ProgrammingError
 
 from calclib.errors import BadInput
 from calclib.records.tables import SET
+from calclib.wording.facts import fact
 
 NEWEST = 4
 """The version of `calclib.records.tables`; each script in `versions/` makes one more."""
@@ -57,7 +58,6 @@ def refuse_newer(version: int | None, where: Path) -> None:
     """
     if version is not None and version > NEWEST:
         raise BadInput(
-            f"This gradebook was changed by a newer version of calclib (its tables have version {version}, this "
-            f"program knows version {NEWEST}): nothing was read or written, so install the newer version first.",
+            fact("errors_records.newer", version=version, known=NEWEST),
             where=str(where),
         )

@@ -26,6 +26,7 @@ from calclib.records.people import forget_person, pseudonym_of
 from calclib.records.questioned import forget_owner
 from calclib.records.tables import ANSWER, HISTORY, RULING, SET, SET_ASIDE
 from calclib.releasing.erasing.mentions import Mentions
+from calclib.wording.facts import Fact, fact
 
 _ERASED = "(erased)"
 _FOLDERS = ("release", "submissions", "earlier", "questioned", "autograded", "feedback")
@@ -82,7 +83,7 @@ def erase(folder: Path, student: str, *, now: dt.datetime) -> Erased:
     where = class_folder(folder)
     roster = read_roster(where.roster)
     if not is_student_id(student):
-        raise BadInput(f"'{visible(student)}' is no student's id: {_meant(student, roster)}.")
+        raise BadInput(fact("errors_releasing.no_id", student=visible(student), advice=_meant(student, roster)))
     name = student_id(student)
     unfinished = _recorded(where)
     if unfinished is not None and unfinished.student == name:
@@ -107,7 +108,7 @@ def _order(where: ClassFolder, roster: Roster, student: str, now: dt.datetime) -
         known = pseudonym_of(connection, student) is not None or has_student(connection, student)
     if not (known or folders or mine):
         raise BadInput(
-            f"There is nothing of a student with the id '{visible(student)}' in this class: {_meant(student, roster)}."
+            fact("errors_releasing.nothing_of_student", student=visible(student), advice=_meant(student, roster))
         )
     others = {name.casefold() for one in roster.students if one.id != student for name in (one.name, one.lms_name)}
     return _Order(
@@ -130,7 +131,7 @@ def _recorded(where: ClassFolder) -> _Order | None:
     except FileNotFoundError:
         return None
     except (ValueError, KeyError, TypeError):
-        raise BadInput("The file erasing.json is damaged: remove it, and erase the student again.") from None
+        raise BadInput(fact("errors_releasing.erasing_damaged")) from None
 
 
 def _carried_out(where: ClassFolder, order: _Order) -> Erased:
@@ -154,11 +155,11 @@ def _carried_out(where: ClassFolder, order: _Order) -> Erased:
     return Erased(order.folders, order.reports, order.copies)
 
 
-def _meant(student: str, roster: Roster) -> str:
+def _meant(student: str, roster: Roster) -> Fact:
     """Advice for whoever gave a name in place of an id."""
     words = plain(student)
     ids = [one.id for one in roster.students if words and words in (plain(one.name), plain(one.lms_name))]
-    return f"give the id in the roster{', ' if ids else ''}{' or '.join(ids)}"
+    return fact("errors_releasing.give_one_of", ids=tuple(ids)) if ids else fact("errors_releasing.give_the_id")
 
 
 def _erase_rows(connection: Connection, student: str, secret: bytes, now: dt.datetime, mentions: Mentions) -> None:
@@ -221,6 +222,4 @@ def _forget_deleted(where: ClassFolder) -> None:
                 try:
                     connection.exec_driver_sql("VACUUM")
                 except OperationalError as error:
-                    raise CalclibError(
-                        f"The gradebook's file can't be packed ({error.orig}): make room, and erase the student again."
-                    ) from None
+                    raise CalclibError(fact("errors_releasing.not_packed", error=str(error.orig))) from None

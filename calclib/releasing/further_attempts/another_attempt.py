@@ -29,8 +29,9 @@ from calclib.releasing.further_attempts.replaced_problems import AS_HANDED_OUT, 
 from calclib.releasing.further_attempts.tries import attempts_allowed, given_back
 from calclib.releasing.hand_out import Drawing, PrintedRules
 from calclib.releasing.seal import ModelsToDraw
-from calclib.wording import said
+from calclib.wording import Fact, fact
 
+PASSES = fact("handing_out.passes")
 Progress = Callable[[int, int, str], None]
 
 
@@ -40,7 +41,7 @@ class GivenAgain:
 
     Attributes:
         given: Students who have another attempt now, with its number.
-        refused: Students who haven't, with the reason.
+        refused: Students who haven't, with the reason, which follows the name.
         folder: Where the notebooks are.
         waiting: Those of the first whose answers still wait for a person.
         due: Of each student of the first, by id, when the attempt is due.
@@ -49,7 +50,7 @@ class GivenAgain:
     """
 
     given: tuple[tuple[Student, int], ...]
-    refused: tuple[tuple[Student, str], ...]
+    refused: tuple[tuple[Student, Fact], ...]
     folder: Path
     waiting: tuple[Student, ...] = ()
     due: Mapping[str, Due] = field(default_factory=dict)
@@ -80,23 +81,23 @@ def give_another_attempt(
         students: Ids of the students; everyone if there are none.
         below_cut: Leave out whoever reaches the cut score by now.
         due: By when the attempt is due; None for no due time. The one of the first attempt isn't applied to it.
-        replace: The item model that faculty choose for a problem that went wrong, by its number.
+        replace: The item model that faculty choose for a problem that went wrong, or a file of theirs, by its number.
         progress: Called with the number done, the number in all and the student's name.
 
     Raises:
         BadInput: no such set or student, the due time has passed, or nothing can take the place of a bad problem.
     """
     if due is not None and due <= now:
-        raise BadInput("The due time of the attempt has passed already: give one that is still to come.")
+        raise BadInput(fact("errors_releasing.due_has_passed"))
     where = class_folder(folder)
     results = set_results(where, set_name)
     unknown = sorted(set(students) - {one.student.id for one in results.students})
     if unknown:
-        raise BadInput(f"No student of the roster has the id '{visible(unknown[0])}'.")
+        raise BadInput(fact("errors_releasing.not_on_roster", student=visible(unknown[0])))
     wanted = [one for one in results.students if not students or one.student.id in students]
     secret = read_secret(where.secret)
     given: list[tuple[Student, int]] = []
-    refused: list[tuple[Student, str]] = []
+    refused: list[tuple[Student, Fact]] = []
     lines: list[HistoryLine] = []
     with gradebook_transaction(where) as connection:
         lock_set(connection, set_name)
@@ -108,7 +109,8 @@ def give_another_attempt(
         models = ModelsToDraw(connection, set_name)
         latest, marked = latest_attempts(connection, set_name), marked_attempts(connection, set_name)
         names, back = pseudonyms(connection), given_back(connection, set_name)
-        replaced = replaced_problems(connection, sealed, secret, replace)
+        replaced = replaced_problems(connection, sealed, secret, where.path, replace)
+        models.recorded = {**replaced.own, **models.recorded}
         uses = NumbersInUse(numbers_in_use(connection, set_name), whole_sets_in_use(connection, set_name))
         for done, one in enumerate(wanted, start=1):
             last = latest.get(one.student.id, 0)
@@ -142,17 +144,17 @@ def give_another_attempt(
     return GivenAgain(tuple(given), tuple(refused), where.path / "release", waiting, dues, lost, replaced)
 
 
-def _passing(results: SetResults, one: StudentResult) -> str:
-    """Why a student needs no other attempt, "" if one is needed."""
+def _passing(results: SetResults, one: StudentResult) -> Fact | None:
+    """Why a student needs no other attempt, None if one is needed."""
     standing = standing_of(results, one)
     if standing is Standing.PASSES:
-        return said("handing_out.passes")
-    return said("handing_out.failure_waits") if standing is Standing.FAILURE_WAITS else ""
+        return PASSES
+    return fact("handing_out.failure_waits") if standing is Standing.FAILURE_WAITS else None
 
 
-def _refusal(allowed: int, last: int, handed_in: bool) -> str:
+def _refusal(allowed: int, last: int, handed_in: bool) -> Fact | None:
     if not last:
-        return said("handing_out.no_notebook")
+        return fact("handing_out.no_notebook")
     if last >= allowed:
-        return said("handing_out.had_all", count=allowed) if allowed > 1 else said("handing_out.had_the_only")
-    return "" if handed_in else said("handing_out.not_marked", number=last)
+        return fact("handing_out.had_all", count=allowed) if allowed > 1 else fact("handing_out.had_the_only")
+    return None if handed_in else fact("handing_out.not_marked", number=last)

@@ -5,19 +5,17 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
-import anywidget
 import traitlets
 
 from calclib.items.drawn import SECONDS
 from calclib.quantity.writing import write_quantity
-from calclib.widgets.devices.scripts import script, style
 
 MOST_DROPS = 200
 """The fastest that the clamp or the count can be set to [gtt/min]; faster drops can't be counted by eye."""
 WATCHES = (SECONDS, 30, 60)
 
 
-class DripChamber(anywidget.AnyWidget):
+class DripChamber(traitlets.HasTraits):
     """A drip chamber and, with it, one whole number that is set: drops per minute.
 
     Args:
@@ -26,8 +24,7 @@ class DripChamber(anywidget.AnyWidget):
             doesn't tell the rate: it has to be counted.
     """
 
-    _esm = script("chamber")
-    _css = style()
+    script = "chamber"
     mark = traitlets.Int(0).tag(sync=True)
     touched = traitlets.Bool(False).tag(sync=True)
     drops = traitlets.Int(None, allow_none=True).tag(sync=True)

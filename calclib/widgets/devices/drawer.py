@@ -5,23 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-import anywidget
 import traitlets
 
 from calclib.models.devices import Device
 from calclib.widgets.devices.scale import facts
-from calclib.widgets.devices.scripts import script, style
 
 
-class Drawer(anywidget.AnyWidget):
+class Drawer(traitlets.HasTraits):
     """Syringes to choose from.
 
     Args:
         choices: The labels of the choices with their devices.
     """
 
-    _esm = script("drawer")
-    _css = style()
+    script = "drawer"
     syringes: traitlets.List[Any] = traitlets.List().tag(sync=True)
     chosen = traitlets.Int(-1).tag(sync=True)
 

@@ -16,33 +16,36 @@ from calclib.plots import drug_sentence
 from calclib.quantity.writing import write_quantity
 from calclib.reading import Blank, Unread, read_answer
 from calclib.timeline import Bag, Entered, Entries, Hanging, Primary, infusion_timeline
-from calclib.widgets.devices.scripts import script, style
-from calclib.wording import said
+from calclib.widgets.asleep import Waking
+from calclib.widgets.devices.scripts import script
+from calclib.widgets.styles import styles
+from calclib.wording import fact, said
 
 FIELDS = {"rate": ("Rate", "mL/h"), "volume": ("Volume to be infused", "mL"), "minutes": ("Time", "min")}
 LONGEST = Fraction(7 * 24 * 60)
 
 
-class InfusionForm(anywidget.AnyWidget):
+class FormState(traitlets.HasTraits):
     """Three fields and a bag. What is typed is read as an answer is; what is said follows from exact numbers.
 
     Args:
-        bag: What the bag holds [mL].
+        bag: What the bag holds [mL]; None where the fields are answers: then nothing is worked out for the person, and
+            the bag holds what was entered.
         drug: Amount of the drug in it [mg]; 0 for none.
     """
 
-    _esm = script("form")
-    _css = style()
+    script = "form"
     typed = traitlets.Dict({"rate": "", "volume": "", "minutes": ""}).tag(sync=True)
     fields: traitlets.List[Any] = traitlets.List([[name, *words] for name, words in FIELDS.items()]).tag(sync=True)
-    bag = traitlets.Unicode().tag(sync=True)
+    about = traitlets.Unicode().tag(sync=True)
     said = traitlets.Unicode().tag(sync=True)
     disagrees = traitlets.Bool(False).tag(sync=True)
     curve: traitlets.List[Any] = traitlets.List().tag(sync=True)
 
-    def __init__(self, bag: int | Fraction = 1000, *, drug: int | Fraction = 0) -> None:
-        self.hung = Bag(bag, drug=drug)
-        super().__init__(bag=write_quantity(self.hung.contents, "mL"), said=said("entries.too_few"))
+    def __init__(self, bag: int | Fraction | None = 1000, *, drug: int | Fraction = 0) -> None:
+        self.hung = None if bag is None else Bag(bag, drug=drug)
+        about = said("entries.enter") if bag is None else said("entries.holds", bag=write_quantity(Fraction(bag), "mL"))
+        super().__init__(about=about, said="" if bag is None else said("entries.too_few"))
         self.observe(lambda _: self.follow(), names="typed")
 
     def follow(self) -> None:
@@ -53,8 +56,8 @@ class InfusionForm(anywidget.AnyWidget):
             self.disagrees, self.curve, self.said = True, [], str(error)
             return
         self.disagrees = entries.agreement == "disagree"
-        words, self.curve = [_said(entries)], []
-        runs = _completed(entries) if entries.agreement in ("third", "agree") else None
+        words, self.curve = [_said(entries) if self.hung else _said_of_answers(entries)], []
+        runs = _completed(entries) if entries.agreement in ("third", "agree")[not self.hung :] else None
         if runs is not None:
             told, self.curve = self._run(runs)
             words.append(told)
@@ -63,16 +66,25 @@ class InfusionForm(anywidget.AnyWidget):
     def _run(self, entered: Entered) -> tuple[str, list[list[float]]]:
         """The infusion until it is over, in words and as corners of its curve."""
         assert entered.volume is not None, "a form enters a volume"
-        ends = min(Fraction(entered.volume), self.hung.contents) * 60 / entered.rate
+        hung = self.hung or Bag(entered.volume)
+        ends = min(Fraction(entered.volume), hung.contents) * 60 / entered.rate
         if ends > LONGEST:
             return "", []
-        timeline = infusion_timeline(Hanging(Primary(self.hung, entered)), until=ends)
+        timeline = infusion_timeline(Hanging(Primary(hung, entered)), until=ends)
         left = timeline.primary_remaining.last
         told = [said("entries.left", left=write_quantity(left, "mL", 1)) if left else said("entries.empty")]
-        if self.hung.drug:
+        if hung.drug:
             told.append(drug_sentence(timeline))
         points = [[float(at), float(value)] for at, value in timeline.primary_remaining.points]
         return " ".join(told), points
+
+
+class InfusionForm(Waking, FormState, anywidget.AnyWidget):
+    """The form on a page of its own. Arguments as for `FormState`."""
+
+    _esm = script("form")
+    _css = styles("devices/front_end/devices.css")
+    stands = fact("asleep.form")
 
 
 def infusion_form(bag: int | Fraction = 1000, *, drug: int | Fraction = 0) -> InfusionForm:
@@ -96,15 +108,15 @@ def _read(text: str, field: str, unit: str) -> Fraction | None:
         return None
     if isinstance(reading, Unread) or reading.value is None:
         reason = reading.reason if isinstance(reading, Unread) else ""
-        raise BadInput(said("entries.unread", field=field, why=reason))
+        raise BadInput(fact("entries.unread", field=field, why=reason))
     found = typed_unit(reading.unit, unit, ())
     if found.status == "missing":
-        raise BadInput(said("entries.unread", field=field, why=said("entries.no_unit", unit=unit)))
+        raise BadInput(fact("entries.unread", field=field, why=fact("entries.no_unit", unit=unit)))
     if found.factor is None:
-        why = said("entries.wrong_unit", unit=unit, typed=reading.shown)
-        raise BadInput(said("entries.unread", field=field, why=why))
+        why = fact("entries.wrong_unit", unit=unit, typed=reading.shown)
+        raise BadInput(fact("entries.unread", field=field, why=why))
     if reading.value <= 0:
-        raise BadInput(said("entries.unread", field=field, why=said("entries.not_above_zero")))
+        raise BadInput(fact("entries.unread", field=field, why=fact("entries.not_above_zero")))
     return reading.value * found.factor
 
 
@@ -128,6 +140,20 @@ def _said(entries: Entries) -> str:
     if not rate:
         return said("entries.rate", volume=volume, time=time, needed=needed)
     return said("entries.volume", rate=rate, time=time, delivered=delivered)
+
+
+def _said_of_answers(entries: Entries) -> str:
+    """Whether what was entered agrees; nothing that is still to be worked out."""
+    if entries.agreement == "disagree":
+        assert entries.rate is not None and entries.volume is not None and entries.minutes is not None
+        return said(
+            "entries.answers_disagree",
+            volume=write_quantity(entries.volume, "mL", 1),
+            rate=write_quantity(entries.rate, "mL/h", 1),
+            takes=time_in_words(entries.takes()),
+            time=time_in_words(entries.minutes),
+        )
+    return said("entries.answers_agree") if entries.agreement == "agree" else ""
 
 
 def _completed(entries: Entries) -> Entered | None:

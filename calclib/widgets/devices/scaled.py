@@ -1,4 +1,4 @@
-"""A syringe, cup or bag on the page: its plunger or level is set, or a line is laid where it is read."""
+"""A syringe, cup or bag: its plunger or level is set, or a line is laid where it is read."""
 
 from __future__ import annotations
 
@@ -11,7 +11,8 @@ import traitlets
 
 from calclib.models.devices import Device
 from calclib.widgets.devices.scale import Scale, facts
-from calclib.widgets.devices.scripts import script, style
+from calclib.widgets.devices.scripts import script
+from calclib.widgets.styles import styles
 
 SET_WORDS = {"syringe": "Plunger", "cup": "Surface of the liquid", "bag": "Surface of the fluid"}
 READ_WORDS = "Reading line"
@@ -20,8 +21,10 @@ Tick = tuple[Fraction, str]
 """A line of a time strip: where it stands [unit of the device] and its words."""
 
 
-class ScaledDevice(anywidget.AnyWidget):
-    """A device with printed marks. What passes between page and judge is the number of a mark, never a place in pixels.
+class ScaledState(traitlets.HasTraits):
+    """What is shown and set of a device with printed marks.
+
+    What passes between page and judge is the number of a mark, never a place in pixels.
 
     Args:
         of: The device.
@@ -31,8 +34,7 @@ class ScaledDevice(anywidget.AnyWidget):
         strip: Lines of a time strip beside the scale.
     """
 
-    _esm = script("scaled")
-    _css = style()
+    script = "scaled"
     device = traitlets.Dict().tag(sync=True)
     mark = traitlets.Int(0).tag(sync=True)
     touched = traitlets.Bool(False).tag(sync=True)
@@ -74,3 +76,10 @@ class ScaledDevice(anywidget.AnyWidget):
     def answer(self) -> str:
         """Return what is set as a typed answer, such as "4.2 mL"; "" as long as nobody touched it."""
         return "" if self.value is None else self.of.written(self.value)
+
+
+class ScaledDevice(ScaledState, anywidget.AnyWidget):
+    """The device on a page of its own. Arguments as for `ScaledState`."""
+
+    _esm = script("scaled")
+    _css = styles("devices/front_end/devices.css")

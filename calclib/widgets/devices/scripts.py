@@ -1,9 +1,12 @@
-"""The scripts and the style of the devices, as one text for each widget."""
+"""The scripts of the devices: one text for a widget of its own, and all of them for a page that holds any."""
 
 from __future__ import annotations
 
 from functools import cache
 from importlib.resources import files
+
+IN_PROBLEMS = ("scaled", "chamber", "drawer", "form", "compared")
+_EXPORT = "export default { render };"
 
 
 @cache
@@ -13,11 +16,16 @@ def script(name: str) -> str:
     Args:
         name: The script's name without its ending.
     """
-    folder = files("calclib.widgets.devices").joinpath("front_end")
-    return "\n".join(folder.joinpath(f"{one}.js").read_text("utf-8") for one in ("shared", name))
+    return f"{_text('shared')}\n{_text(name)}"
 
 
 @cache
-def style() -> str:
-    """Return the style of all devices."""
-    return files("calclib.widgets.devices").joinpath("front_end").joinpath("devices.css").read_text("utf-8")
+def devices_script() -> str:
+    """Return `devices`, an object with the `render` of each device that is part of a problem, by the script's name."""
+    parts = [_text(name).replace(_EXPORT, "return render;") for name in IN_PROBLEMS]
+    rows = [f"{name}: (() => {{\n{part}\n}})()" for name, part in zip(IN_PROBLEMS, parts, strict=True)]
+    return f"const devices = (() => {{\n{_text('shared')}\nreturn {{ {', '.join(rows)} }};\n}})();\n"
+
+
+def _text(name: str) -> str:
+    return files("calclib.widgets.devices").joinpath("front_end", f"{name}.js").read_text("utf-8")

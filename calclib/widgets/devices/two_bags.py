@@ -8,15 +8,19 @@ import anywidget
 import traitlets
 
 from calclib.timeline import priming_amounts, priming_steps
-from calclib.widgets.devices.scripts import script, style
-from calclib.wording import said
+from calclib.widgets.asleep import Waking
+from calclib.widgets.devices.scripts import script as script_of
+from calclib.widgets.styles import styles
+from calclib.wording import fact, said
 
 
-class TwoBags(anywidget.AnyWidget):
+class TwoBags(Waking, anywidget.AnyWidget):
     """The steps of hanging a secondary bag; a wrong step says what happens to the drug, and is taken back."""
 
-    _esm = script("two_bags")
-    _css = style()
+    script = "two_bags"
+    _esm = script_of("two_bags")
+    _css = styles("devices/front_end/devices.css")
+    stands = fact("asleep.two_bags")
     about = traitlets.Unicode().tag(sync=True)
     steps: traitlets.List[Any] = traitlets.List().tag(sync=True)
     step = traitlets.Int(0).tag(sync=True)

@@ -66,6 +66,16 @@ def unasked(phrase: str) -> str:
     return phrase.rstrip("?")
 
 
+def grouped(number: str) -> str:
+    """Return a whole number with commas between its thousands: “20,000”."""
+    return f"{int(number):,}"
+
+
+def words(name: str) -> str:
+    """Return a name of the code as words: “primed out”."""
+    return name.replace("_", " ")
+
+
 FORMS: Mapping[str, Callable[[str], str]] = {
     "the": the,
     "capital": capital,
@@ -74,10 +84,13 @@ FORMS: Mapping[str, Callable[[str], str]] = {
     "stopped": stopped,
     "ended": ended,
     "unasked": unasked,
+    "grouped": grouped,
+    "quoted": repr,
+    "words": words,
 }
 """What may stand behind the colon of a gap: {phrase:the}."""
 
-LISTS: Mapping[str, str] = {"list": "; ", "commas": ", ", "or": " or ", "line": " "}
+LISTS: Mapping[str, str] = {"list": "; ", "commas": ", ", "or": " or ", "line": " ", "quoted_or": " or "}
 """The same for several texts that are set side by side and not joined by a word."""
 _WITHOUT_BLANK = (",", ";", "?")
 """What begins with one of these follows in a line without a blank."""
@@ -101,6 +114,9 @@ def joined(texts: tuple[str, ...], form: str = "") -> str:
     """
     if form == "line":
         return "".join(text if not n or text.startswith(_WITHOUT_BLANK) else f" {text}" for n, text in enumerate(texts))
+    if form == "quoted_or":
+        quoted = [f"“{text}”" for text in texts]
+        return " or ".join([", ".join(quoted[:-1]), quoted[-1]] if len(quoted) > 1 else quoted)
     if form in LISTS:
         return LISTS[form].join(texts)
     if len(texts) < 3:

@@ -7,6 +7,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
+from calclib.widgets.devices.scripts import script
+from calclib.widgets.styles import styles
 from tests.browser.lab import FLAGS
 
 if TYPE_CHECKING:
@@ -30,22 +32,27 @@ render({{ model, el: document.getElementById("place") }});
 </script></body></html>"""
 
 
-def page_of(widget: Any, *, light: bool = True) -> str:
-    """The page of a widget.
+def page_of(device: Any, *, light: bool = True) -> str:
+    """The page of a device.
 
     Args:
-        widget: A widget with a front end of its own.
+        device: What has a script and traits that go to the page, or the runs of a wrong number.
         light: Whether the notebook's theme is light.
     """
-    names = [name for name in widget.trait_names(sync=True) if not name.startswith("_")]
-    state = {name: getattr(widget, name) for name in names if name not in ("layout", "comm", "tabbable", "tooltip")}
+    name, state = ("compared", device) if isinstance(device, dict) else (device.script, state_of(device))
     return PAGE.format(
         paper="white" if light else "#111111",
         light=str(light).lower(),
-        style=widget._css,
-        script_without_export=widget._esm.replace("export default { render };", ""),
+        style=styles("devices/front_end/devices.css"),
+        script_without_export=script(name).replace("export default { render };", ""),
         state=json.dumps(state).replace("</", "<\\/"),
     )
+
+
+def state_of(device: Any) -> dict[str, Any]:
+    """What goes to the page."""
+    names = [name for name in device.trait_names(sync=True) if not name.startswith("_")]
+    return {name: getattr(device, name) for name in names if name not in ("layout", "comm", "tabbable", "tooltip")}
 
 
 @contextmanager
@@ -61,11 +68,11 @@ def running_browser(path: str) -> Iterator[Browser]:
 
 @contextmanager
 def opened(
-    browser: Browser, widget: Any, *, width: int = 900, light: bool = True, still: bool = False
+    browser: Browser, widget: Any, *, width: int = 900, light: bool = True, still: bool = False, touch: bool = False
 ) -> Iterator[Page]:
     """A widget on a page of its own; an error of its script fails the test."""
     context = browser.new_context(
-        viewport={"width": width, "height": 900}, reduced_motion="reduce" if still else "no-preference"
+        viewport={"width": width, "height": 900}, reduced_motion="reduce" if still else "no-preference", has_touch=touch
     )
     page = context.new_page()
     errors: list[str] = []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import Any
 
 import pytest
 import traitlets
@@ -13,16 +14,18 @@ from calclib.errors import BadInput
 from calclib.items import Item, draw_item
 from calclib.models import item_model
 from calclib.models.devices import device, devices
-from calclib.widgets.devices import by_hand, draw_up, hands_on, time_strip
+from calclib.widgets import draw_up, time_strip
+from calclib.widgets.by_hand import by_hand
+from calclib.widgets.devices import hands_on
 from calclib.widgets.devices.chamber import DripChamber
 from calclib.widgets.devices.hands import HandsOn, models_by_hand
-from calclib.widgets.devices.lesson import ByHand
 from calclib.widgets.devices.scale import Scale, sizes
-from calclib.widgets.devices.scaled import ScaledDevice
+from calclib.widgets.devices.scaled import ScaledDevice, ScaledState
 from calclib.widgets.engine import practice_engine
-from calclib.widgets.message import Message
 
 SEEDS = ["a", "b", "c", "d"]
+ENTERED = ["secondary-infusion-entries", "secondary-entries-label-volume"]
+ON_A_SCALE = [name for name in models_by_hand() if name not in ("choose-syringe", *ENTERED)]
 SCALED = [name for name, of in devices().items() if of.drawn != "chamber"]
 
 
@@ -41,13 +44,13 @@ def verdicts(item: Item, answers: dict[str, str]) -> dict[str, str]:
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-@pytest.mark.parametrize("model", [name for name in models_by_hand() if name != "choose-syringe"])
+@pytest.mark.parametrize("model", ON_A_SCALE)
 def test_the_right_mark_is_right_and_its_neighbors_are_not(model: str, seed: str) -> None:
     """Every answer of every kind can be set, is judged right, and one mark or drop beside it is judged wrong."""
     item, hands = drawn(model, seed)
-    view, part = hands.widget, next(iter(hands.texts))
+    view, part = hands.device, next(iter(hands.texts))
     view.touched = True
-    most = view.scale.marks if isinstance(view, ScaledDevice) else view.most
+    most = view.scale.marks if isinstance(view, ScaledState) else view.most
     found = []
     for mark in range(most + 1):
         view.mark = mark
@@ -66,8 +69,8 @@ def test_the_right_mark_is_right_and_its_neighbors_are_not(model: str, seed: str
 def test_a_syringe_is_chosen_by_what_its_part_calls_it(seed: str) -> None:
     """Each syringe that the part offers is drawn, and the one that is taken is the choice."""
     item, hands = drawn("choose-syringe", seed)
-    assert sorted(hands.widget.labels) == sorted(item.part("syringe").choices)
-    hands.widget.chosen = hands.widget.labels.index(item.part("syringe").answer)
+    assert sorted(hands.device.labels) == sorted(item.part("syringe").choices)
+    hands.device.chosen = hands.device.labels.index(item.part("syringe").answer)
     assert verdicts(item, hands.answers()) == {"syringe": "right"}
 
 
@@ -160,30 +163,89 @@ def test_a_kind_without_a_device_is_refused_in_a_sentence() -> None:
         by_hand("pump-rate")
 
 
-def test_a_lesson_checks_what_is_set_and_typed_together() -> None:
-    """A set part is judged, a typed part beside it too, and a part left alone is said to be unanswered."""
-    problem = ByHand("read-syringe", "one", practice_engine())
-    problem.check()
-    assert problem.result.widget.value.count("Not answered yet.") == 2
-    view = problem.hands.widget
-    view.mark, view.touched = view.scale.mark_of(problem.item.drawings[0].level), True
-    problem.fields["dose"].value = problem.item.part("dose").answer
-    problem.check()
-    assert problem.result.widget.value.count("\u2713 Right.") == 2
+@pytest.mark.parametrize("model", ENTERED)
+def test_what_is_entered_in_the_form_is_the_answer(model: str) -> None:
+    """The three fields are the answers of three parts, as they were typed; right ones agree, and nothing is told."""
+    item, hands = drawn(model, "a")
+    assert set(hands.texts) == {"volume", "rate", "time"}
+    keys = {part: item.part(part).answer for part in hands.texts}
+    typed = {"volume": keys["volume"], "rate": keys["rate"], "minutes": keys["time"]}
+    follows = hands.set({"typed": {**typed, "minutes": ""}})
+    assert follows == {"said": "", "disagrees": False, "curve": []}
+    hands.set({"typed": typed})
+    assert hands.answers() == keys
+    assert set(verdicts(item, hands.answers()).values()) == {"right"}
+
+
+def test_a_form_of_answers_says_when_three_disagree_and_gives_no_number_of_the_key() -> None:
+    """125 mL/h for 1,000 mL takes 8 h: entered with 6 h, only what follows from what was entered is said."""
+    _, hands = drawn("secondary-infusion-entries", "a")
+    follows = hands.set({"typed": {"rate": "125 mL/h", "volume": "1000 mL", "minutes": "6 h"}})
+    assert follows["said"] == "The three disagree: 1,000 mL at 125 mL/h takes 8 h, not 6 h."
+    assert follows["disagrees"] is True and follows["curve"] == []
+    follows = hands.set({"typed": {"rate": "125 mL/h", "volume": "1000 mL", "minutes": "8 h"}})
+    assert follows["said"].startswith("The three agree with each other.")
+    assert follows["curve"] == [[0, 1000], [480, 0]]
+
+
+@pytest.mark.parametrize("state", [{"mark": "3"}, {"mark": 2.5}, {"mark": None}, {"touched": "yes"}])
+def test_what_cant_be_set_is_refused_in_a_sentence(state: dict[str, object]) -> None:
+    """A page that sends something else gets one sentence, and nothing is set."""
+    _, hands = drawn("draw-up-mark", "a")
+    with pytest.raises(BadInput, match="can't be set"):
+        hands.set(state)
+    assert set(hands.answers().values()) == {""}
+
+
+def test_a_page_sets_nothing_but_what_a_hand_sets() -> None:
+    """The level of a syringe that is read, and what it is called, stay whatever is sent."""
+    _, hands = drawn("read-syringe", "a")
+    before = hands.shown()["state"]
+    hands.set({"level": 3, "control": "x", "device": {}, "script": "form"})
+    assert hands.shown()["state"] == before
+
+
+def press(box: Any, **content: Any) -> Any:
+    """Send what the page sends, and return what is told."""
+    box._handle_custom_msg({"problem": box.problem["number"], **content}, [])
+    return box.told
+
+
+def test_what_is_set_is_judged_with_what_is_typed() -> None:
+    """In a box, a set part is judged as if typed, a typed part beside it too; one left alone isn't answered."""
+    box = by_hand("read-syringe", "one")
+    item = box.session.item
+    assert item is not None and box.problem["drawings"] == []
+    told = press(box, ask="check", answers={}, setups={}, hand={"state": {"mark": 0, "touched": False}, "parts": []})
+    assert {part["mark"] for part in told["parts"].values()} == {"Not answered yet."}
+    mark = box.problem["hands"]["state"]["level"]
+    hand = {"state": {"mark": mark, "touched": True}, "parts": ["reading"]}
+    told = press(box, ask="check", answers={"dose": item.part("dose").answer}, setups={}, hand=hand)
+    assert told["solved"] is True
+    assert told["parts"]["reading"]["read"] == item.part("reading").answer
+
+
+def test_who_types_instead_is_judged_by_the_text() -> None:
+    """A part that isn't given to the device is what its field says, wherever the device stands."""
+    box = by_hand("draw-up-mark", "one")
+    assert box.session.item is not None
+    right = {part.name: part.answer for part in box.session.item.parts}
+    told = press(box, ask="check", answers=right, setups={}, hand={"state": {"mark": 1, "touched": True}, "parts": []})
+    assert told["solved"] is True
 
 
 def test_a_new_problem_brings_an_untouched_device() -> None:
     """Nothing that was set for the last problem answers the next."""
-    problem = ByHand("draw-up-mark", "one", practice_engine())
-    problem.hands.widget.touched = True
-    before = problem.item.stem
-    problem.new_problem()
-    assert problem.item.stem != before
-    assert set(problem.hands.answers().values()) == {""}
-    assert isinstance(problem.result, Message)
+    box = by_hand("draw-up-mark", "one")
+    press(box, ask="set", state={"mark": 7, "touched": True})
+    before = box.problem["stem"]
+    press(box, ask="next")
+    assert box.problem["stem"] != before
+    assert box.problem["hands"]["state"]["mark"] == 0
+    told = press(box, ask="check", answers={}, setups={}, hand={"state": {}, "parts": ["volume", "marks"]})
+    assert {part["mark"] for part in told["parts"].values()} == {"Not answered yet."}
 
 
 def test_functions_of_lessons_show_their_device() -> None:
-    """What a lesson calls is a box with the device in it."""
-    box = draw_up(seed="x")
-    assert any(isinstance(child, ScaledDevice) for child in box.children[1].children)
+    """What a lesson calls is a practice box with the device in it."""
+    assert draw_up(seed="x").problem["hands"]["script"] == "scaled"

@@ -6,9 +6,10 @@ import pytest
 
 from calclib.items import draw_item
 from calclib.models import item_model
+from calclib.widgets.by_hand import by_hand
 from calclib.widgets.devices import hang_two_bags, infusion_form, what_your_number_would_do
-from calclib.widgets.devices.lesson import ByHand
 from calclib.widgets.engine import practice_engine
+from calclib.widgets.practice import PracticeBox
 
 
 def said(rate: str = "", volume: str = "", minutes: str = "", *, drug: int = 0) -> tuple[str, bool, bool]:
@@ -63,21 +64,32 @@ def test_a_wrong_answer_is_run_and_a_right_one_is_not() -> None:
     wrong, right = (engine.judge(item, {"rate": text})[0] for text in ("53.5 mL/h", item.parts[0].answer))
     run = what_your_number_would_do(item, wrong)
     assert run is not None
-    assert "only 374.5 mL of 750 mL" in run.words
-    assert run.yours[-1] == [pytest.approx(750 * 60 / 53.5), 750]
+    assert "only 374.5 mL of 750 mL" in run["words"]
+    assert run["yours"][-1] == [pytest.approx(750 * 60 / 53.5), 750]
     assert what_your_number_would_do(item, right) is None
     assert what_your_number_would_do(item, engine.judge(item, {"rate": ""})[0]) is None
 
 
-def test_a_clamp_that_is_set_wrong_is_run() -> None:
-    """In a lesson, a wrong drop rate set with the clamp is run under the check."""
-    problem = ByHand("drop-rate", "one", practice_engine())
-    chamber = problem.hands.widget
-    chamber.mark, chamber.touched = chamber.play + 5, True
-    problem.check()
-    assert len(problem.runs.children) == 1
-    problem.new_problem()
-    assert problem.runs.children == ()
+def told(box: PracticeBox, **content: object) -> dict[str, object]:
+    """What a box tells of what its page sends."""
+    box._handle_custom_msg({"problem": box.problem["number"], **content}, [])
+    return dict(box.told)
+
+
+def test_a_wrong_number_can_be_run_in_the_box() -> None:
+    """A clamp that is set wrong is judged, and its rate is offered to be run; a right or empty answer isn't."""
+    box = by_hand("drop-rate", "one")
+    play = box.problem["hands"]["state"]["play"]
+    hand = {"state": {"mark": play + 5, "touched": True}, "parts": ["drops"]}
+    parts = told(box, ask="check", answers={}, setups={}, hand=hand)["parts"]
+    assert parts["drops"]["run"] is True  # type: ignore[index]
+    run = told(box, ask="run", part="drops")
+    assert run["what"] == "run"
+    assert str(run["words"]).startswith("At 5 gtt/min ")
+    assert str(run["words"]).endswith("A model for learning: it shows the arithmetic, not your patient.")
+    parts = told(box, ask="check", answers={"drops": ""}, setups={})["parts"]
+    assert parts["drops"]["run"] is False  # type: ignore[index]
+    assert told(box, ask="run", part="drops")["what"] == "failed"
 
 
 def test_the_two_bags_offer_every_step() -> None:

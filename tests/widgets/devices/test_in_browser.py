@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -11,7 +12,7 @@ import pytest
 from calclib.items import draw_item
 from calclib.models import item_model
 from calclib.models.devices import device
-from calclib.widgets.devices import hang_two_bags, infusion_form, what_your_number_would_do
+from calclib.widgets.devices import hang_two_bags, infusion_form, time_strip, what_your_number_would_do
 from calclib.widgets.devices.chamber import DripChamber
 from calclib.widgets.devices.drawer import Drawer
 from calclib.widgets.devices.scaled import ScaledDevice
@@ -217,6 +218,72 @@ def test_the_two_bags_by_mouse_and_by_keyboard(browser: Browser) -> None:
             assert page.get_by_text("The diagram shows:").count() == 1
             page.keyboard.press("Enter")  # the button that leads on has the focus
         assert state(page, "step") == 0
+
+
+@pytest.mark.parametrize("name", SCALED)
+def test_a_scaled_device_by_touch(browser: Browser, name: str) -> None:
+    """A tap moves to the mark under the finger, and what is heard is what is shown; a tap on a button by one more."""
+    widget, _ = SCALED[name]
+    with opened(browser, widget, width=390, touch=True) as page:
+        place = page.locator("svg").bounding_box()
+        assert place
+        page.touchscreen.tap(place["x"] + place["width"] / 2, place["y"] + place["height"] / 2)
+        mark = state(page, "mark")
+        assert 0 < mark < widget.device["marks"]
+        assert widget.device["words"][mark] in page.get_by_role("status").inner_text()
+        page.get_by_role("button", name=re.compile("One mark (more|down)")).tap()
+        assert state(page, "mark") == mark + 1
+
+
+def test_the_other_devices_by_touch(browser: Browser) -> None:
+    """Syringes, clamp, count, form and bags do by a tap what they do by a click."""
+    with opened(browser, a_drawer(), width=390, touch=True) as page:
+        page.get_by_text("5 mL syringe", exact=True).tap()
+        assert state(page, "chosen") == 2
+    with opened(browser, DripChamber(play=5), width=390, touch=True) as page:
+        page.get_by_role("button", name="Open by 10").tap()
+        assert state(page, "mark") == 10
+    with opened(browser, DripChamber(9), width=390, touch=True) as page:
+        page.get_by_role("button", name="Without movement").tap()
+        page.get_by_role("button", name="What falls in 15 s").tap()
+        assert page.locator("ol").inner_text().count("drop") == 9
+    with opened(browser, infusion_form(1000), width=390, touch=True) as page:
+        page.get_by_label("Rate (mL/h)").tap()
+        page.keyboard.insert_text("125 mL/h")
+        page.get_by_label("Time (min)").tap()
+        assert state(page, "typed")["rate"] == "125 mL/h"
+    with opened(browser, hang_two_bags(), width=390, touch=True) as page:
+        right = next(option for option in state(page, "steps")[0]["options"] if option["right"])
+        page.get_by_role("button", name=right["does"], exact=True).tap()
+        assert page.get_by_role("status").inner_text() == right["says"]
+
+
+def test_nothing_moves_for_whoever_asked_for_less_movement(browser: Browser) -> None:
+    """No device animates by itself: the chamber, the only one that moves, stands still and tells its drops."""
+    item = draw_item(item_model("secondary-rate"), "s1")
+    run = what_your_number_would_do(item, practice_engine().judge(item, {"rate": "40 mL/h"})[0])
+    for device_shown in (SCALED["bag"][0], a_drawer(), infusion_form(1000), hang_two_bags(), run, DripChamber(9)):
+        with opened(browser, device_shown, still=True) as page:
+            page.wait_for_timeout(100)
+            before = page.locator(".calclib-device").evaluate("node => node.innerHTML")
+            page.wait_for_timeout(400)
+            assert page.locator(".calclib-device").evaluate("node => node.innerHTML") == before
+            assert page.evaluate("document.getAnimations().length") == 0
+
+
+@pytest.mark.parametrize("hours", [8, 24])
+def test_every_line_of_a_time_strip_is_labeled(browser: Browser, hours: int) -> None:
+    """However close its lines, no two labels overlap, each stands in the drawing, and crowded ones have a leader."""
+    with opened(browser, time_strip("bag_500_mL", hours), width=390) as page:
+        page.wait_for_timeout(100)
+        words = ["start", *(f"{hour} h" for hour in range(1, hours + 1))]
+        boxes = [page.locator("svg text").get_by_text(word, exact=True).bounding_box() for word in words]
+        tops = [(box["y"], box["y"] + box["height"]) for box in boxes if box]
+        assert len(tops) == hours + 1
+        assert all(low[0] >= high[1] - 4 for high, low in pairwise(tops))
+        assert page.locator("svg polyline").count() == (hours + 1 if hours == 24 else 0)
+        edge = page.locator("svg").bounding_box()
+        assert edge and all(box and box["x"] >= edge["x"] for box in boxes)
 
 
 @pytest.mark.parametrize("light", [True, False])

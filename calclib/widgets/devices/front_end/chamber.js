@@ -1,5 +1,5 @@
 // A drip chamber in true time. Drop number i of n in a time t falls at (2 i + 1) t / (2 n): evenly, never at the ends.
-function render({ model, el }) {
+function render({ model, el, say: heard }) {
   const sets = model.get("drops") === null;
   const most = model.get("most");
   const root = frame(el, sets ? "Drip chamber with a roller clamp" : "Drip chamber");
@@ -13,7 +13,7 @@ function render({ model, el }) {
   const clock = put(root, "p");
   const told = put(root, "div");
   const row = put(root, "div", { className: "row" });
-  const say = speaker(root);
+  const say = speaker(root, heard);
 
   // Drops of a minute as they stand: from the count in 15 s, or from the clamp.
   const perMinute = () => (sets ? Math.max(0, model.get("mark") - model.get("play")) : (model.get("drops") * 60) / model.get("seconds"));
@@ -122,6 +122,7 @@ function render({ model, el }) {
     if (watch && sets) { watch = null; clock.textContent = "The clamp was moved: start the watch again."; }
     model.set("mark", next);
     model.set("touched", true);
+    model.set("said_by_hand", words());
     model.save_changes();
     show();
   }
@@ -173,7 +174,7 @@ function sketch(svg, sets) {
   const line = { fill: "none", stroke: "var(--line)", "stroke-width": 2.2 };
   const glass = { fill: "var(--glass)", stroke: "var(--line)", "stroke-width": 1.6 };
   draw(svg, "rect", { x: 92, y: 4, width: 16, height: 34, ...glass });
-  draw(svg, "path", { d: "M 56 38 H 144 L 138 210 H 62 Z", fill: "var(--paper)", stroke: "none" });
+  draw(svg, "path", { d: "M 56 38 H 144 L 138 210 H 62 Z", fill: "var(--ground)", stroke: "none" });
   draw(svg, "path", { d: "M 59.5 150 H 140.5 L 138 210 H 62 Z", fill: "var(--liquid)" });
   draw(svg, "line", { x1: 59.5, x2: 140.5, y1: 150, y2: 150, stroke: "var(--surface)", "stroke-width": 2 });
   draw(svg, "path", { d: "M 56 38 H 144 L 138 210 H 62 Z", ...line });
@@ -182,20 +183,20 @@ function sketch(svg, sets) {
   const forming = draw(svg, "circle", { cx: 100, cy: 54, r: 1, fill: "var(--liquid)", stroke: "var(--surface)", "stroke-width": 1.6 });
   const falling = draw(svg, "path", { d: "M 0 -9 C 5 -2 6 2 6 4 A 6 6 0 0 1 -6 4 C -6 2 -5 -2 0 -9 Z", fill: "var(--liquid)", stroke: "var(--surface)", "stroke-width": 1.6 });
   // A clock without numbers of its own: its hand goes round once in a watch.
-  draw(svg, "circle", { cx: 250, cy: 80, r: 52, fill: "var(--paper)", stroke: "var(--line)", "stroke-width": 2.2 });
+  draw(svg, "circle", { cx: 250, cy: 80, r: 52, fill: "var(--ground)", stroke: "var(--line)", "stroke-width": 2.2 });
   for (let k = 0; k < 12; k += 1) {
     const turn = (k * Math.PI) / 6;
     const long = k % 3 ? 5 : 10;
     draw(svg, "line", { x1: 250 + Math.sin(turn) * (50 - long), y1: 80 - Math.cos(turn) * (50 - long), x2: 250 + Math.sin(turn) * 50, y2: 80 - Math.cos(turn) * 50, stroke: "var(--ink)", "stroke-width": 1.4 });
   }
-  const hand = draw(svg, "line", { x1: 250, y1: 80, x2: 250, y2: 38, stroke: "var(--accent)", "stroke-width": 3 });
+  const hand = draw(svg, "line", { x1: 250, y1: 80, x2: 250, y2: 38, stroke: "var(--strong)", "stroke-width": 3 });
   let wheel = null, knob = null;
   const travel = 70;
   if (sets) {
     draw(svg, "path", { d: "M 82 222 H 118 L 112 298 H 88 Z", ...glass });
     wheel = draw(svg, "g", { class: "handle" });
     draw(wheel, "rect", { x: 66, y: 214, width: 68, height: 86, fill: "transparent" });
-    knob = draw(wheel, "circle", { cx: 100, r: 9, fill: "var(--accent)", stroke: "var(--paper)", "stroke-width": 1.5 });
+    knob = draw(wheel, "circle", { cx: 100, r: 9, fill: "var(--strong)", stroke: "var(--ground)", "stroke-width": 1.5 });
     const text = draw(svg, "text", { x: 144, y: 232 }, "open");
     draw(svg, "text", { x: 144, y: 296 }, "closed");
     text.setAttribute("class", "soft");

@@ -1,7 +1,8 @@
 // Two runs over time, straight between their corners. The words beside the drawing say all that it shows.
-function render({ model, el }) {
+function render({ model, el, say }) {
   const root = frame(el, "What your number would do");
-  put(root, "p", { role: "status" }, model.get("words"));
+  put(root, "p", say ? {} : { role: "status" }, model.get("words"));
+  say?.(`What your number would do. ${model.get("words")}`);
   const place = put(root, "div");
   function rebuild(width) {
     place.replaceChildren();
@@ -24,7 +25,7 @@ function render({ model, el }) {
       draw(svg, "text", { x: at, y: low + 20, "text-anchor": "middle" }, String(k * step));
     }
     draw(svg, "text", { x: left, y: high - 4 }, long ? "Time (h)" : "Time (min)");
-    const ends = [["ordered", "var(--other)", "7 4"], ["yours", "var(--drug)", ""]].map(([name, color, dashes]) => {
+    const ends = [["ordered", "var(--strong)", "7 4"], ["yours", "var(--wrong)", ""]].map(([name, color, dashes]) => {
       const points = model.get(name);
       draw(svg, "polyline", { points: points.map(([minute, ml]) => `${x(minute)},${y(ml)}`).join(" "),
         fill: "none", stroke: color, "stroke-width": 3, "stroke-dasharray": dashes });

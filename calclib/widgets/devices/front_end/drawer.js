@@ -1,10 +1,10 @@
 // Syringes at one scale, each with a button of its group. The drawing shows lengths and bores as they are.
-function render({ model, el }) {
+function render({ model, el, say: heard }) {
   const root = frame(el, "Syringes to choose from");
   const group = put(root, "fieldset");
   put(group, "legend", {}, "Choose a syringe. All are drawn at the same scale.");
   const name = `drawer-${Math.random().toString(36).slice(2)}`;
-  const say = speaker(root);
+  const say = speaker(root, heard);
   const inputs = model.get("syringes").map((one, place) => {
     const label = put(group, "label", { className: "pick" });
     label.style.display = "flex";
@@ -18,6 +18,7 @@ function render({ model, el }) {
     sketch(svg, one);
     input.addEventListener("change", () => {
       model.set("chosen", place);
+      model.set("said_by_hand", one.label);
       model.save_changes();
       say(`${one.label} chosen.`);
     });
@@ -32,7 +33,7 @@ function render({ model, el }) {
 // One millimeter of the syringe is one unit of the drawing.
 function sketch(svg, one) {
   const start = 18, low = -one.bore / 2, step = one.length / one.end;
-  const look = { fill: "var(--paper)", stroke: "var(--line)", "stroke-width": 0.4 };
+  const look = { fill: "var(--ground)", stroke: "var(--line)", "stroke-width": 0.4 };
   draw(svg, "line", { x1: 2, x2: 12, y1: 0, y2: 0, stroke: "var(--line)", "stroke-width": 0.6 });
   draw(svg, "rect", { x: 12, y: -1.6, width: 6, height: 3.2, ...look });
   draw(svg, "rect", { x: start, y: low, width: one.length + 8, height: one.bore, ...look });

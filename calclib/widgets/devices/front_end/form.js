@@ -1,7 +1,7 @@
 // Three fields as they are typed; Python reads them and says whether they agree. The curve is what is left in the bag.
-function render({ model, el }) {
+function render({ model, el, say: heard }) {
   const root = frame(el, "Rate, volume and time");
-  put(root, "p", { className: "soft" }, `The bag holds ${model.get("bag")}. Write each number with its unit; leave one empty to have it worked out.`);
+  put(root, "p", { className: "soft" }, model.get("about"));
   const row = put(root, "div", { className: "row" });
   let waiting = null;
   const send = () => {
@@ -18,10 +18,11 @@ function render({ model, el }) {
     input.addEventListener("change", send);
     return [name, input];
   });
-  const told = put(root, "p", { role: "status" });
+  const told = put(root, "p", heard ? {} : { role: "status" });
   const place = put(root, "div");
   let width = 0;
   function show() {
+    if (heard && told.textContent !== model.get("said")) heard(model.get("said"));
     told.textContent = model.get("said");
     told.className = model.get("disagrees") ? "wrong" : "";
     place.replaceChildren();
@@ -41,7 +42,7 @@ function render({ model, el }) {
     const end = (hours ? until / 60 : until).toLocaleString("en-US", { maximumFractionDigits: 1 });
     draw(svg, "text", { x: left, y: low + 20, "text-anchor": "middle" }, "0");
     draw(svg, "text", { x: wide - right, y: low + 20, "text-anchor": "end" }, `${end} ${hours ? "h" : "min"}`);
-    draw(svg, "polyline", { points: points.map(([minute, ml]) => `${x(minute)},${y(ml)}`).join(" "), fill: "none", stroke: "var(--other)", "stroke-width": 3 });
+    draw(svg, "polyline", { points: points.map(([minute, ml]) => `${x(minute)},${y(ml)}`).join(" "), fill: "none", stroke: "var(--strong)", "stroke-width": 3 });
   }
   const names = ["change:said", "change:disagrees", "change:curve"];
   for (const name of names) model.on(name, show);

@@ -1,5 +1,5 @@
 // A syringe, cup or bag with a scale. All positions are numbers of marks; pixels serve the eye alone.
-function render({ model, el }) {
+function render({ model, el, say: heard }) {
   const facts = model.get("device");
   const reads = model.get("level") !== null;
   const root = frame(el, facts.name);
@@ -8,7 +8,7 @@ function render({ model, el }) {
   const place = put(root, "div");
   const told = put(root, "p", { "aria-hidden": "true" });
   const buttons = put(root, "div", { className: "row" });
-  const say = speaker(root);
+  const say = speaker(root, heard);
   let slider = null;
   let layout = null;
 
@@ -24,6 +24,7 @@ function render({ model, el }) {
   function set(mark) {
     model.set("mark", within(Math.round(mark), 0, facts.marks));
     model.set("touched", true);
+    model.set("said_by_hand", facts.words[model.get("mark")]);
     model.save_changes();
     show();
   }
@@ -44,6 +45,8 @@ function render({ model, el }) {
     place.replaceChildren();
     layout = LAYOUTS[facts.drawn](place, facts, width, { reads, level: model.get("level"), strip: model.get("strip") });
     slider = layout.handle;
+    // What is drawn is told in words above; only what can be taken hold of is named in the drawing.
+    for (const one of layout.svg.children) if (one !== slider) one.setAttribute("aria-hidden", "true");
     for (const [name, value] of Object.entries({
       role: "slider", tabindex: 0, class: "handle", "aria-label": `${model.get("control")} of the ${facts.name}`,
       "aria-valuemin": 0, "aria-valuemax": facts.marks, "aria-orientation": layout.vertical ? "vertical" : "horizontal",
@@ -80,8 +83,8 @@ function render({ model, el }) {
   return () => { stop(); model.off("change:mark", other); };
 }
 
-const COLORS = { ink: "var(--ink)", line: "var(--line)", glass: "var(--glass)", paper: "var(--paper)",
-  liquid: "var(--liquid)", surface: "var(--surface)", rubber: "var(--rubber)", accent: "var(--accent)" };
+const COLORS = { ink: "var(--ink)", line: "var(--line)", glass: "var(--glass)", paper: "var(--ground)",
+  liquid: "var(--liquid)", surface: "var(--surface)", rubber: "var(--rubber)", accent: "var(--strong)" };
 
 // Where a pointer stands in the units of a drawing.
 function pointIn(svg, event) {
@@ -91,7 +94,7 @@ function pointIn(svg, event) {
 }
 
 function canvas(place, width, height) {
-  return draw(place, "svg", { viewBox: `0 0 ${width} ${height}`, width, height, "aria-hidden": "false", role: "presentation" });
+  return draw(place, "svg", { viewBox: `0 0 ${width} ${height}`, width, height, role: "presentation" });
 }
 
 function syringe(place, facts, width, { reads, level }) {
@@ -218,6 +221,16 @@ function cup(place, facts, width, { reads, level }) {
     unAt: (y) => { let best = 0; for (let m = 0; m <= facts.marks; m += 1) if (Math.abs(yOf(m) - y) < Math.abs(yOf(best) - y)) best = m; return best; } });
 }
 
+const LINE_OF_TEXT = 15;
+
+// Heights at least so far apart, as near to where they should be as that allows, and as much moved up as down.
+function apart(wanted, distance) {
+  const placed = [];
+  for (const at of wanted) placed.push(Math.max(at, (placed.at(-1) ?? -Infinity) + distance));
+  const over = placed.at(-1) - wanted.at(-1);
+  return placed.map((at) => at - over / 2);
+}
+
 function bag(place, facts, width, { reads, level, strip }) {
   const wide = Math.min(width, 400), high = 470;
   const svg = canvas(place, wide, high);
@@ -249,11 +262,17 @@ function bag(place, facts, width, { reads, level, strip }) {
   draw(svg, "text", { x: x + 42, y: zero - 22, "dominant-baseline": "central" }, facts.unit);
   if (strip.length) {
     const edge = left - 10;
-    draw(svg, "rect", { x: 4, y: zero - 12, width: edge - 4, height: step * strip[strip.length - 1][0] + 24, fill: COLORS.glass, stroke: COLORS.line });
-    for (const [mark, words] of strip) {
-      draw(svg, "line", { x1: edge - 14, x2: edge, y1: yOf(mark), y2: yOf(mark), stroke: COLORS.ink, "stroke-width": 1.6 });
-      draw(svg, "text", { x: edge - 18, y: yOf(mark), "text-anchor": "end", "dominant-baseline": "central" }, words);
-    }
+    const places = apart(strip.map(([mark]) => yOf(mark)), LINE_OF_TEXT);
+    const crowded = places.some((at, k) => Math.abs(at - yOf(strip[k][0])) > 1);
+    const inner = crowded ? edge - 24 : 4;
+    draw(svg, "rect", { x: inner, y: zero - 12, width: edge - inner, height: step * strip[strip.length - 1][0] + 24, fill: COLORS.glass, stroke: COLORS.line });
+    strip.forEach(([mark, words], k) => {
+      const y = yOf(mark);
+      draw(svg, "line", { x1: edge - 14, x2: edge, y1: y, y2: y, stroke: COLORS.ink, "stroke-width": 1.6 });
+      // Where the lines are closer than text is high, the words stand beside the strip, each with a line to its own.
+      if (crowded) draw(svg, "polyline", { points: `${edge - 14},${y} ${edge - 24},${y} ${edge - 40},${places[k]}`, fill: "none", stroke: COLORS.line });
+      draw(svg, "text", { x: crowded ? edge - 43 : edge - 18, y: places[k], "text-anchor": "end", "dominant-baseline": "central" }, words);
+    });
   }
   function fill(mark) {
     const y = yOf(mark);

@@ -34,11 +34,20 @@ function frame(el, label) {
   root.addEventListener("keydown", (event) => {
     if (event.key !== "Tab" && event.key !== "Escape") event.stopPropagation();
   });
+  // Drawings grow with the size of the text that they stand among.
+  new ResizeObserver(() => root.style.setProperty("--grown", grown(root))).observe(root);
   return root;
 }
 
-// A place that stays where it is, and whose text is read out when it changes.
-function speaker(root) {
+const TEXT = 15; // pixels of the text for which drawings are laid out
+
+function grown(element) {
+  return parseFloat(getComputedStyle(element).fontSize) / TEXT || 1;
+}
+
+// A place that stays where it is, and whose text is read out when it changes; in a practice box that of the box.
+function speaker(root, say) {
+  if (say) return say;
   const place = put(root, "div", { className: "heard", role: "status" });
   return (text) => {
     place.textContent = place.textContent === text ? text + "\u00a0" : text;
@@ -59,7 +68,7 @@ const within = (value, low, high) => Math.max(low, Math.min(high, value));
 function onWidth(element, action) {
   let last = 0;
   const watcher = new ResizeObserver(([entry]) => {
-    const width = Math.floor(entry.contentRect.width);
+    const width = Math.floor(entry.contentRect.width / grown(element));
     if (width > 0 && Math.abs(width - last) > 4) action((last = width));
   });
   watcher.observe(element);

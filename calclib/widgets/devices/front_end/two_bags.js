@@ -71,8 +71,8 @@ function inWords({ bag, clamp, tubing, flow }) {
 
 function sketch(svg, { bag, clamp, tubing, flow }) {
   svg.replaceChildren();
-  const line = "var(--line)", drug = "var(--drug)", fluid = "var(--other)";
-  const colors = { air: "var(--paper)", primary: fluid, drug };
+  const line = "var(--line)", drug = "var(--wrong)", fluid = "var(--strong)";
+  const colors = { air: "var(--ground)", primary: fluid, drug };
   const pipe = (points, inside) => {
     draw(svg, "polyline", { points, fill: "none", stroke: line, "stroke-width": 9, "stroke-linejoin": "round" });
     draw(svg, "polyline", { points, fill: "none", stroke: inside, "stroke-width": 5, "stroke-linejoin": "round" });
@@ -122,21 +122,21 @@ function sketch(svg, { bag, clamp, tubing, flow }) {
 }
 
 function container(svg, x, top, color, share) {
-  draw(svg, "rect", { x: x - 38, y: top, width: 76, height: 74, rx: 12, fill: "var(--paper)", stroke: "var(--line)", "stroke-width": 2 });
+  draw(svg, "rect", { x: x - 38, y: top, width: 76, height: 74, rx: 12, fill: "var(--ground)", stroke: "var(--line)", "stroke-width": 2 });
   draw(svg, "line", { x1: x - 36, x2: x + 36, y1: top + 74 * (1 - share) + 8, y2: top + 74 * (1 - share) + 8, stroke: color, "stroke-width": 3 });
   draw(svg, "line", { x1: x - 24, x2: x + 24, y1: top + 58, y2: top + 58, stroke: color, "stroke-width": 6 });
   draw(svg, "rect", { x: x - 8, y: top + 74, width: 16, height: 22, rx: 3, fill: "var(--glass)", stroke: "var(--line)", "stroke-width": 1.6 });
 }
 
 function valve(svg, x, y) {
-  draw(svg, "path", { d: `M ${x - 9} ${y - 9} H ${x + 9} L ${x} ${y + 7} Z`, fill: "var(--paper)", stroke: "var(--line)", "stroke-width": 2 });
+  draw(svg, "path", { d: `M ${x - 9} ${y - 9} H ${x + 9} L ${x} ${y + 7} Z`, fill: "var(--ground)", stroke: "var(--line)", "stroke-width": 2 });
   draw(svg, "line", { x1: x - 9, x2: x + 9, y1: y + 9, y2: y + 9, stroke: "var(--line)", "stroke-width": 2 });
 }
 
 function clampSketch(svg, x, y, state) {
   draw(svg, "rect", { x: x - 16, y: y - 11, width: 32, height: 22, rx: 3, fill: "var(--glass)", stroke: "var(--line)", "stroke-width": 1.8 });
   if (state === "closed") draw(svg, "path", { d: `M ${x - 7} ${y - 7} L ${x + 7} ${y + 7} M ${x + 7} ${y - 7} L ${x - 7} ${y + 7}`, stroke: "var(--wrong)", "stroke-width": 3 });
-  else draw(svg, "circle", { cx: x, cy: y, r: 6, fill: "none", stroke: "var(--accent)", "stroke-width": 3 });
+  else draw(svg, "circle", { cx: x, cy: y, r: 6, fill: "none", stroke: "var(--strong)", "stroke-width": 3 });
 }
 
 function arrow(svg, x, y, right, down, color, long) {

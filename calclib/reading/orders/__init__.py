@@ -1,0 +1,1 @@
+"""Values as orders, labels and books write them."""
