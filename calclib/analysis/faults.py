@@ -7,7 +7,14 @@ from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
+from calclib.answers.diagnosis.causes import SLIP
+from calclib.faults.fault import KINDS
+from calclib.wording.facts import of_kind
+from calclib.wording.sentences import sentence
+
 Key = TypeVar("Key", bound=Hashable)
+
+_NAMED = frozenset({*KINDS, SLIP})
 
 
 @dataclass(frozen=True)
@@ -23,6 +30,11 @@ class FaultCount:
     fault: str
     certain: int
     possible: int
+
+    @property
+    def name(self) -> str:
+        """What people read in the place of the kind; one of an older version is read as it was recorded."""
+        return sentence(of_kind("fault_name", self.fault)) if self.fault in _NAMED else self.fault
 
 
 def fault_counts(causes: Iterable[Sequence[Mapping[str, Any]]]) -> tuple[FaultCount, ...]:

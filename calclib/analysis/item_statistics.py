@@ -9,6 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
 
+from calclib.wording.facts import Fact, fact, of_kind
+
 # Ebel and Frisbie, 1991, as cited on teaching pages.
 VERY_GOOD, GOOD, MARGINAL = 0.40, 0.30, 0.20
 # Downing and Yudkowsky, as cited in a secondary text: item analysis is stable near 200 examinees, wants caution under
@@ -116,23 +118,24 @@ def correlation(first: Sequence[float], second: Sequence[float]) -> float | None
     return mean([(a - one) * (b - two) for a, b in zip(first, second, strict=True)]) / spread
 
 
-def discrimination_in_words(value: float | None) -> str:
-    """Return what a discrimination is usually called: "very good", "good", "marginal", "poor" or "negative"."""
+def discrimination_told(value: float | None) -> Fact:
+    """Return what a discrimination is usually called: very good, good, marginal, poor or negative."""
     if value is None:
-        return "no spread"
-    steps = ((VERY_GOOD, "very good"), (GOOD, "good"), (MARGINAL, "marginal"), (0.0, "poor"))
-    return next((word for least, word in steps if value >= least), "negative")
+        return fact("report.discrimination_none")
+    steps = ((VERY_GOOD, "very_good"), (GOOD, "good"), (MARGINAL, "marginal"), (0.0, "poor"))
+    word = next((word for least, word in steps if value >= least), "negative")
+    return of_kind("report", f"discrimination_{word}")
 
 
-def class_size_in_words(students: int) -> str:
-    """Return how far item statistics of so many students can be trusted, in one sentence; "" where they are stable."""
+def class_size_told(students: int) -> Fact | None:
+    """Return how far item statistics of so many students can be trusted; None where they are stable."""
     if students >= STABLE:
-        return ""
+        return None
     if students >= CAUTION:
-        return f"With {students} students the numbers for single items still shift from class to class."
+        return fact("report.size_still_shifts", students=students)
     if students >= SOME_USE:
-        return f"With {students} students take the numbers for single items as hints."
-    return f"With only {students} students the numbers for single items say little: look at the answers instead."
+        return fact("report.size_hints", students=students)
+    return fact("report.size_says_little", students=students)
 
 
 def _columns(scores: Scores) -> list[list[float]]:

@@ -148,9 +148,12 @@ class _Judging:
         found = judge.judged(part.name, reading.text, own)
         if found.verdict == "unread":
             return Unread(reading.text, found.told[0], 0), Finding("unread"), None
-        ways = {"right": fact("way.setup"), "carried_forward": fact("way.own_marked", parts=_names(own))}
+        ways = {"right": fact("way.setup"), "carried_forward": fact("way.own_marked", parts=self._words(own))}
         finding = Finding(found.verdict, ways.get(found.verdict), found.causes, told=found.told)
         return reading, finding, found.value
+
+    def _words(self, parts: Iterable[str]) -> tuple[str, ...]:
+        return tuple(self.item.part(name).words for name in parts)
 
     def _carried(self, part: ItemPart, reading: Reading, finding: Finding) -> Finding:
         """The finding by the part re-keyed from the student's own earlier values, if it agrees with that.
@@ -158,7 +161,7 @@ class _Judging:
         First from what was wrong; then from all that was entered, since students go on from rounded answers.
         """
         assert self.carried is not None
-        marked, rounded = _names(self.wrong), _names(self.entered)
+        marked, rounded = self._words(self.wrong), self._words(self.entered)
         goes_on = [(self.wrong, fact("way.own_marked", parts=marked))] if self.wrong else []
         if len(self.wrong) < len(self.entered):
             goes_on.append((self.entered, fact("way.own_rounded", parts=rounded)))
@@ -175,10 +178,6 @@ class _Judging:
             if again.verdict in _LESSER and finding.verdict in WRONG:
                 lesser = lesser or again.without_ratio()
         return lesser or finding
-
-
-def _names(parts: Iterable[str]) -> tuple[str, ...]:
-    return tuple(name.replace("_", " ") for name in parts)
 
 
 def _leads_on_alike(part: ItemPart, value: Fraction | str) -> bool:

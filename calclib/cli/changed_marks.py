@@ -7,9 +7,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from calclib.cli.change_words import causes_in_words
+from calclib.cli.change_words import cause_told
 from calclib.cli.say import say
 from calclib.quantity.writing import percent_text, points_text
+from calclib.wording import Fact, fact, of_kind, said, sentence
 
 if TYPE_CHECKING:
     from calclib.judging_papers.changes import AnswerChange, Change, Resubmitted
@@ -22,32 +23,35 @@ def show_changes(changes: Iterable[Change], resubmitted: Sequence[Resubmitted] =
     show_resubmitted(resubmitted, zone)
     every = sorted(changes, key=lambda one: (not one.result_changes, not one.gain, one.gain))
     if not every:
-        say("Nobody else's marks change." if resubmitted else "Nobody's marks change.")
+        say(said("change.nobody_elses" if resubmitted else "change.nobodys"))
         return
     *standing, gains = summary_lines(every)
     for line in standing:
         say(f"{line}.")
     say(f"{gains}:")
     for one in every[:SHOWN]:
-        say(f"  {_who(one)}: {_scores(one)}")
+        say(f"  {said('change.who_changes', who=_who(one), scores=_scores(one))}")
         for answer in one.answers:
-            say(f"    {_answer(answer)}")
+            say(f"    {sentence(_answer(answer))}")
         if one.causes:
-            say(f"    because: {causes_in_words(one.causes)}")
+            say(f"    {said('change.because', causes=tuple(map(cause_told, one.causes)))}")
     if len(every) > SHOWN:
-        say(f"  and {len(every) - SHOWN} more.")
+        say(f"  {said('change.more', count=len(every) - SHOWN)}")
 
 
 def show_resubmitted(resubmitted: Sequence[Resubmitted], zone: dt.tzinfo = dt.UTC) -> None:
     """Print whose marks change by another notebook, first those who may have read the answers before."""
     every = sorted(resubmitted, key=lambda one: (one.feedback is None, -one.change.gain))
     for one in every[:SHOWN]:
-        attempt = f", attempt {one.attempt}" if one.attempt else ""
-        say(f"Resubmitted: {_who(one.change)}{attempt}: {_scores(one.change)}")
+        who, scores = _who(one.change), _scores(one.change)
+        if one.attempt:
+            say(said("change.resubmitted_attempt", who=who, attempt=one.attempt, scores=scores))
+        else:
+            say(said("change.resubmitted", who=who, scores=scores))
         if one.feedback is not None:
             say(f"  {_warning(one.feedback, one.time, zone)}")
     if len(every) > SHOWN:
-        say(f"and {len(every) - SHOWN} more who resubmitted.")
+        say(said("change.more_resubmitted", count=len(every) - SHOWN))
 
 
 def summary_lines(changes: Sequence[Change]) -> Iterator[str]:
@@ -55,73 +59,82 @@ def summary_lines(changes: Sequence[Change]) -> Iterator[str]:
     fail = [(one.failed_before, one.failed_after) for one in changes]
     await_ = [(one.waited_before, one.waits_after) for one in changes]
     reach = [(one.reached_before, one.reached_after) for one in changes]
-    cut = f" at the cut score of {percent_text(changes[0].cut)}" if changes else ""
-    for pairs, verb, what in (
-        (fail, ("fails", "fail"), " the whole set by an error"),
-        (await_, ("waits", "wait"), " for you to confirm an error that fails the whole set"),
-        (reach, ("passes", "pass"), cut),
-    ):
-        for is_now, words in ((True, "now"), (False, "no longer")):
-            count = pairs.count((not is_now, is_now))
-            if count:
-                yield f"{students_text(count)} {words} {verb[count > 1]}{what}"
+    if count := _come(fail):
+        yield said("change.fail", count=count)
+    if count := _cease(fail):
+        yield said("change.fail_no_longer", count=count)
+    if count := _come(await_):
+        yield said("change.wait", count=count)
+    if count := _cease(await_):
+        yield said("change.wait_no_longer", count=count)
+    if count := _come(reach):
+        yield said("change.pass", count=count, cut=percent_text(changes[0].cut))
+    if count := _cease(reach):
+        yield said("change.pass_no_longer", count=count, cut=percent_text(changes[0].cut))
     gain, lose = (sum(sign * one.gain > 0 for one in changes) for sign in (1, -1))
-    same = len(changes) - gain - lose
-    also = f", {same} keep{'s' if same == 1 else ''} the same score" if same else ""
-    yield f"{students_text(gain)} gain{'s' if gain == 1 else ''}, {lose} lose{'s' if lose == 1 else ''}{also}"
+    told = [fact("change.gain", count=gain), fact("change.lose", count=lose)]
+    if same := len(changes) - gain - lose:
+        told.append(fact("change.keep", count=same))
+    yield said("change.scores", scores=tuple(told))
 
 
-def students_text(count: int) -> str:
-    """Return "1 student", "2 students"."""
-    return f"{count} student{'' if count == 1 else 's'}"
+def _come(pairs: Sequence[tuple[bool, bool]]) -> int:
+    return pairs.count((False, True))
 
 
-def _who(one: Change) -> str:
-    return f"{one.student.name} ({one.student.id})"
+def _cease(pairs: Sequence[tuple[bool, bool]]) -> int:
+    return pairs.count((True, False))
 
 
-def _scores(one: Change) -> str:
+def _who(one: Change) -> Fact:
+    return fact("change.who", name=one.student.name, id=one.student.id)
+
+
+def _scores(one: Change) -> Fact:
     before, after = _score(one.before, one.before_of), _score(one.after, one.after_of)
-    words = f"{before} as before" if before == after else f"{before} to {after}"
-    return ", ".join((words, *_standing(one)))
+    same = fact("change.as_before", before=before)
+    scores = same if before == after else fact("change.from_to", before=before, after=after)
+    return fact("change.scores", scores=(scores, *_standing(one)))
 
 
-def _standing(one: Change) -> Iterator[str]:
+def _standing(one: Change) -> Iterator[Fact]:
     if one.failed_before != one.failed_after:
-        yield "now fails the whole set by an error" if one.failed_after else "no longer fails the whole set by an error"
+        yield fact("change.now_fails" if one.failed_after else "change.no_longer_fails")
     if one.waited_before != one.waits_after and not one.failed_after:
-        yield (
-            "now waits for you to confirm an error"
-            if one.waits_after
-            else "no longer waits for an error to be confirmed"
-        )
+        yield fact("change.now_waits" if one.waits_after else "change.no_longer_waits")
     if one.reached_before != one.reached_after:
-        yield "now passes" if one.reached_after else "no longer passes"
+        yield fact("change.now_passes" if one.reached_after else "change.no_longer_passes")
 
 
-def _answer(one: AnswerChange) -> str:
-    words = f"problem {one.slot}, {one.part.replace('_', ' ')}: {points_text(one.before)} to {points_text(one.after)}"
+def _answer(one: AnswerChange) -> Fact:
+    before, after = points_text(one.before), points_text(one.after)
+    told = fact("change.answer", place=one.place, part=one.words, before=before, after=after)
     if one.verdict_before != one.verdict_after:
-        verdicts = (one.verdict_before, one.verdict_after)
-        words += f" ({' to '.join(verdict.replace('_', ' ') for verdict in verdicts if verdict)})"
+        verdicts = [of_kind("verdict_name", one) for one in (one.verdict_before, one.verdict_after) if one]
+        changed = verdicts[0] if len(verdicts) == 1 else fact("change.from_to", before=verdicts[0], after=verdicts[1])
+        told = fact("change.answer_more", answer=told, verdicts=changed)
     if one.failed_before != one.failed_after:
-        words += f", an error that {'now' if one.failed_after else 'no longer'} fails the whole set"
-    elif one.waited_before != one.waits_after:
-        words += ", an error that fails the whole set once you confirm it" if one.waits_after else ", no longer failing"
-    return words
+        more = fact("change.answer_fails" if one.failed_after else "change.answer_no_longer_fails")
+        return fact("change.answer_and", answer=told, more=more)
+    if one.waited_before != one.waits_after:
+        more = fact("change.answer_waits" if one.waits_after else "change.answer_no_longer_waits")
+        return fact("change.answer_and", answer=told, more=more)
+    return told
 
 
-def _score(points: Fraction, of: Fraction) -> str:
-    percent = f" ({percent_text(100 * points / of)})" if of else ""
-    return f"{points_text(points)} of {points_text(of)}{percent}"
+def _score(points: Fraction, of: Fraction) -> Fact:
+    earned, most = points_text(points), points_text(of)
+    if not of:
+        return fact("change.score", points=earned, of=most)
+    return fact("change.score_percent", points=earned, of=most, percent=percent_text(100 * points / of))
 
 
 def _warning(feedback: dt.datetime, time: dt.datetime | None, zone: dt.tzinfo) -> str:
     from calclib.records.set_times import time_in_words
 
-    words = f"Feedback, which prints the answers, was written on {time_in_words(feedback, zone)}"
+    written = time_in_words(feedback, zone)
     if time is None:
-        return f"{words}; when this was handed in isn't known."
+        return said("change.feedback_unknown", feedback=written)
     if feedback <= time:
-        return f"{words}, before this was handed in on {time_in_words(time, zone)}."
-    return f"{words}; this was handed in on {time_in_words(time, zone)}, but there may have been an earlier page."
+        return said("change.feedback_before", feedback=written, time=time_in_words(time, zone))
+    return said("change.feedback_after", feedback=written, time=time_in_words(time, zone))

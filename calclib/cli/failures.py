@@ -19,13 +19,10 @@ def tell_failures(folder: Path, set_name: str, *, err: bool = False) -> None:
     from calclib.class_files import class_folder
     from calclib.gradebook import set_results
     from calclib.gradebook.standing import Standing, standing_of
+    from calclib.wording import fact, said
 
     results = set_results(class_folder(folder), set_name)
     wait_for_it = [one.student for one in results.marked if standing_of(results, one) is Standing.FAILURE_WAITS]
     if wait_for_it:
-        names = ", ".join(f"{one.name} ({one.id})" for one in wait_for_it)
-        say(
-            f"At or above the cut score, with an error that fails the whole set once you confirm it: {names}. Until "
-            f"then the result waits: {printed_command('review', folder, set_name)}",
-            err=err,
-        )
+        who = tuple(fact("report.who", name=one.name, id=one.id) for one in wait_for_it)
+        say(said("marking.failures_wait", students=who, command=printed_command("review", folder, set_name)), err=err)

@@ -7,12 +7,13 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from calclib.collecting.budget import Budget
-from calclib.collecting.file_owner import notebook_stem
+from calclib.collecting.file_owner import notebook_stem, told_of
 from calclib.collecting.found_files import NAMED, FoundFile, Key, Numbered
 from calclib.collecting.incoming import Incoming, Stray, visible_path
 from calclib.collecting.plain_file import Damaged
 from calclib.collecting.stored_submission import Store
-from calclib.records.questioned import Question, QuestionKind, not_kept
+from calclib.records.questioned import Question, QuestionKind, not_listed
+from calclib.wording import Fact, fact, said
 
 _MOST_OF_ONE_STUDENT = 20
 
@@ -92,20 +93,19 @@ class _Read:
     def _question(self, file: FoundFile, data: bytes) -> None:
         """Keep another student's own paper, under that student's name, for a person to decide on."""
         self.others.add(file.key)
-        who = f"{file.student.name} ({file.student.id})"
+        who = told_of(file.student)
         why = Question(QuestionKind.WITHIN_ANOTHERS, file.student.id)
-        if not self.store.keep_questioned(file.within, data, why, file.stamp.time):
-            what = f"{visible_path(file.key[0])}, which {who} handed in, is the notebook of {file.within}, and"
-            self.notes.append(not_kept(what, file.within))
-            return
-        self.notes.append(
-            f"{visible_path(file.key[0])} lies in what {who} handed in, but is the notebook of {file.within}: it "
-            "counts for neither until you decide (calclib review)."
-        )
+        if self.store.keep_questioned(file.within, data, why, file.stamp.time):
+            note = said("collecting.within_another", file=visible_path(file.key[0]), who=who, owner=file.within)
+        else:
+            rest = not_listed(file.within)
+            name = visible_path(file.key[0])
+            note = said("collecting.within_another_not_kept", file=name, who=who, owner=file.within, rest=rest)
+        self.notes.append(note)
 
     def choice(self, files: Sequence[FoundFile], notes: list[str]) -> Iterator[FoundFile]:
         """Yield the files that are taken, the latest last."""
-        who = f"{files[0].student.name} ({files[0].student.id})"
+        who = told_of(files[0].student)
         name = self.store.set_name
         own = [one for one in files if one.key in self.own]
         passed = self.own | self.other_sets | self.beyond | self.others
@@ -115,20 +115,19 @@ class _Read:
             fitting = others
         taken = _latest(fitting) + _latest(own)
         if not taken and others:
-            listed = ", ".join(visible_path(one.key[0][-1:]) for one in others[:NAMED])
-            notes.append(
-                f"{who} handed in {len(others)} notebooks ({listed}), none named {name}.ipynb: rename the right one."
-            )
+            listed = tuple(visible_path(one.key[0][-1:]) for one in others[:NAMED])
+            notes.append(said("collecting.none_named", who=who, count=len(others), files=listed, name=name))
         beyond = [one for one in files if one.key in self.beyond]
-        notes += _left(beyond, f"{who} handed in more than can be looked at; left alone were")
+        if beyond:
+            notes.append(said("collecting.beyond", who=who, files=_listed(beyond)))
         here = {one.key for one in taken}
-        notes += _left(
-            [one for one in (*own, *fitting) if one.key not in here],
-            f"{who} handed in {len(own) + len(others)} notebooks: only the latest {_MOST_OF_ONE_STUDENT} were looked "
-            "at; left alone were",
-        )
+        older = [one for one in (*own, *fitting) if one.key not in here]
+        if older:
+            count, most = len(own) + len(others), _MOST_OF_ONE_STUDENT
+            notes.append(said("collecting.only_latest", who=who, count=count, most=most, files=_listed(older)))
         odd = [one for one in others if taken and not one.fits and one.key not in here]
-        notes += _left(odd, f"Of {who}, not named {name} and not the notebook that was handed out, so left alone:")
+        if odd:
+            notes.append(said("collecting.oddly_named", who=who, name=name, files=_listed(odd)))
         yield from taken
 
 
@@ -142,8 +141,8 @@ def _natural(one: FoundFile) -> list[tuple[int, str]]:
     return [(int(piece), "") if piece.isdecimal() and len(piece) <= 18 else (-1, piece) for piece in pieces]
 
 
-def _left(files: Sequence[FoundFile], words: str) -> Iterator[str]:
-    if files:
-        listed = ", ".join(visible_path(one.key[0]) for one in files[:NAMED])
-        more = f" and {len(files) - NAMED:,} more" if len(files) > NAMED else ""
-        yield f"{words} {listed}{more}."
+def _listed(files: Sequence[FoundFile]) -> Fact:
+    listed = tuple(visible_path(one.key[0]) for one in files[:NAMED])
+    if len(files) <= NAMED:
+        return fact("collecting.files", files=listed)
+    return fact("collecting.files_more", files=listed, count=f"{len(files) - NAMED:,}")

@@ -12,7 +12,7 @@ from calclib.class_files.names import set_name as checked_set_name
 from calclib.class_files.roster import Student, read_roster
 from calclib.collecting.chosen_files import chosen_files
 from calclib.collecting.exchange_inbound import exchange_notebooks, inbound_folder, keep_forged, keep_secrets
-from calclib.collecting.file_owner import Owners
+from calclib.collecting.file_owner import Owners, told_of
 from calclib.collecting.found_files import FoundFile, Key, Looked, Numbered, looked_at, no_notebook
 from calclib.collecting.hand_in_times import HandInTime, Told, hand_in_times
 from calclib.collecting.in_folder import incoming
@@ -29,7 +29,7 @@ from calclib.records.people import pseudonyms
 from calclib.records.questioned import settled_hand_ins
 from calclib.records.rulings.ruling import in_force, rulings_of
 from calclib.records.sealed import SealedSet, sealed_set
-from calclib.wording.facts import fact
+from calclib.wording import fact, said
 
 Progress = Callable[[int, int, str], None]
 
@@ -145,10 +145,7 @@ def _with_times(
 
 def _of_one_time(times: Iterable[HandInTime]) -> Iterator[str]:
     if any(one.doubt is Doubt.ONE_TIME for one in times):
-        yield (
-            "The files of several students have the same time, so it is that of a download or of unpacking: when they "
-            "were handed in isn't known. Collect from the zip as it was downloaded, if its times are better."
-        )
+        yield (said("collecting.one_time"))
 
 
 class _Taking:
@@ -197,17 +194,12 @@ class _Taking:
         for file in files:
             taken += self._take_one(file, *read[file.key])
         if taken > 1:
-            student = files[0].student
-            self.notes.append(
-                f"{student.name} ({student.id}) handed in {taken} notebooks of this set: the latest counts, the others "
-                "are kept beside it."
-            )
+            self.notes.append(said("collecting.several_taken", who=told_of(files[0].student), count=taken))
 
     def _take_one(self, file: FoundFile, one: Incoming, data: bytes | Damaged) -> bool:
-        student = file.student
-        who = f"{student.name} ({student.id})"
+        student, who = file.student, told_of(file.student)
         if isinstance(data, Damaged):
-            self.notes.append(f"{one.label} of {who} {data.words}: it was left alone.")
+            self.notes.append(said("collecting.left_alone", file=one.label, who=who, why=data.told))
             return False
         if not one.parts[-1].lower().endswith(".ipynb") and isinstance(read_notebook(data), Damaged):
             self.notes.append(no_notebook(one.label))
@@ -215,15 +207,9 @@ class _Taking:
         time = self.times.get(file.key) or HandInTime(file.stamp.time)
         stored = self.store.store(student, data, Receipt(time.time, self.now, time.doubt.value, time.marked_late))
         if stored.new and time.doubt not in self.said and file.inner.doubt is Doubt.IMPOSSIBLE:
-            self.notes.append(
-                f"{one.label} of {who} has an impossible time, such as one before the set was handed out: the time of "
-                "its zip counts."
-            )
+            self.notes.append(said("collecting.impossible_zip_counts", file=one.label, who=who))
         if stored.new and time.doubt in self.said:
-            self.notes.append(
-                f"{one.label} of {who} has an impossible time, such as one before the set was handed out or after it "
-                "was collected: when it was handed in isn't known."
-            )
+            self.notes.append(said("collecting.impossible", file=one.label, who=who))
         if stored.note:
             self.notes.append(stored.note)
         self.changed[student.id] = stored.new or self.changed.get(student.id, False)

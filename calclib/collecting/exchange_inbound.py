@@ -17,11 +17,13 @@ from pathlib import Path
 from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Roster, Student, account_of
+from calclib.collecting.file_owner import told_of
 from calclib.collecting.incoming import Incoming, Stamp
 from calclib.collecting.plain_file import read_plain_file
 from calclib.collecting.receipts import copy_secret
 from calclib.collecting.stored_submission import Store, submission_time
-from calclib.records.questioned import Question, QuestionKind, keep_questioned, not_kept
+from calclib.records.questioned import Question, QuestionKind, keep_questioned, not_listed
+from calclib.wording import said
 
 # A clock may be a little off; more than that between the name and the file system is worth a look.
 _ODD = dt.timedelta(hours=1)
@@ -47,12 +49,11 @@ class Forged:
 
     def note(self, *, kept: bool) -> str:
         """What is said of it when it is collected, and is kept for review or isn't."""
-        name = self.student.name
-        what = f"A hand-in in the name of {name} ({self.student.id}) was made by the account '{visible(self.owner)}'"
+        who, owner = told_of(self.student), visible(self.owner)
         if kept:
-            return f"{what}: it isn't marked, and what {name} handed in stands. calclib review lists it."
-        made = f"{what} ({visible(self.path.name)}, {_minute(self.time)}). It"
-        return not_kept(made, f"{name} ({self.student.id})")
+            return said("collecting.other_account", who=who, owner=owner, name=self.student.name)
+        file, time, rest = visible(self.path.name), _minute(self.time), not_listed(who)
+        return said("collecting.other_account_not_kept", who=who, owner=owner, file=file, time=time, rest=rest)
 
 
 def inbound_folder(source: Path, course: str) -> Path | None:
@@ -87,10 +88,8 @@ def hand_ins(inbound: Path, set_name: str, roster: Roster, *, now: dt.datetime) 
             state = path.lstat()
             there = dt.datetime.fromtimestamp(state.st_ctime, dt.UTC)
             if there - one.time > _ODD:
-                yield (
-                    f"{one.student.name} ({one.student.id}): a hand-in says {_minute(one.time)}, but lies in the "
-                    f"exchange since {_minute(there)}: look at it before the time counts."
-                )
+                who = told_of(one.student)
+                yield said("collecting.odd_time", who=who, said=_minute(one.time), there=_minute(there))
     yield from sorted(found, key=lambda one: one.time)
 
 
@@ -98,18 +97,14 @@ def _hand_in(
     path: Path, words: list[str], accounts: dict[str, list[Student]], now: dt.datetime
 ) -> HandIn | Forged | str:
     state = path.lstat()
-    label = f"The hand-in {visible(path.name)}"
+    file = visible(path.name)
     if not stat.S_ISDIR(state.st_mode):
-        return f"{label} isn't a folder and was left alone."
+        return said("collecting.hand_in_no_folder", file=file)
     students = accounts.get(words[0], [])
     if not students:
-        return f"{label} is of an account that isn't on the roster; it was left alone."
+        return said("collecting.hand_in_strangers", file=file)
     if len(students) > 1:
-        could_be = " or ".join(f"{visible(one.name)} ({one.id})" for one in students)
-        return (
-            f"{label} could be {could_be}, who have one account in the roster: it was left alone. Write another "
-            "hub_user for one of them into the roster (calclib start), and collect again."
-        )
+        return said("collecting.hand_in_could_be", file=file, students=tuple(map(told_of, students)))
     student = students[0]
     owner = _owner(state)
     there = dt.datetime.fromtimestamp(state.st_ctime, dt.UTC)
@@ -154,14 +149,15 @@ def _notebooks(inbound: Path, set_name: str, roster: Roster, *, now: dt.datetime
         try:
             entries = sorted(os.scandir(one.path), key=lambda entry: entry.name)
         except OSError as error:
-            yield f"{one.student.name} ({one.student.id}): {one.path} can't be looked into ({error.strerror})."
+            who, closed = told_of(one.student), str(one.path)
+            yield said("collecting.hand_in_closed", who=who, file=closed, error=str(error.strerror))
             continue
         for entry in entries:
             if not entry.name.endswith(".ipynb"):
                 continue
             state = entry.stat(follow_symlinks=False)
             if not stat.S_ISREG(state.st_mode):
-                yield f"{visible(entry.name)} of {one.student.name} ({one.student.id}) isn't a plain file: left alone."
+                yield said("collecting.hand_in_no_file", file=visible(entry.name), who=told_of(one.student))
             elif _owner(state) != owner:
                 # nbgrader leaves the folder open for others to write into, if they know its name.
                 yield Forged(Path(entry.path), one.student, _owner(state), one.time)

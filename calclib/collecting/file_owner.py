@@ -9,13 +9,13 @@ from difflib import get_close_matches
 from calclib.class_files.names import NOTEBOOK_ENDING, ZIP_ENDING, name_key, visible
 from calclib.class_files.roster import Roster, Student
 from calclib.collecting.name_pattern import NamePattern
+from calclib.wording import Fact, fact
 
 _SHORTEST_WITHIN = 3
 # Comparing letter by letter is slow, and students choose names: a hint is for the few that were misspelt.
 _MOST_HINTS = 20
 _SHORTEST_HINTED, _LONGEST_HINTED = 5, 80
 _NEAR = 0.75
-_LEFT_ALONE = "it was left alone. Rename the folder or the file to"
 
 
 def is_notebook_name(name: str) -> bool:
@@ -59,12 +59,12 @@ class Owners:
         self._hints = 0
         self._near = _spellings(roster)
 
-    def owner(self, parts: tuple[str, ...], *, hint: bool = True) -> Student | str:
-        """Return the student, or words that say why there is none and what to do; a hint names who is near."""
+    def owner(self, parts: tuple[str, ...], *, hint: bool = True) -> Student | Fact:
+        """Return the student, or why there is none and what to do; a hint names who is near."""
         found = self.owned(parts, hint=hint)
         return found.student if isinstance(found, Owned) else found
 
-    def owned(self, parts: tuple[str, ...], *, hint: bool = True) -> Owned | str:
+    def owned(self, parts: tuple[str, ...], *, hint: bool = True) -> Owned | Fact:
         """Return the student with the part of the path that says so; see `owner`."""
         bare = (*(ZIP_ENDING.sub("", part) for part in parts[:-1]), ZIP_ENDING.sub("", notebook_stem(parts[-1])))
         if self._pattern is not None:
@@ -74,23 +74,24 @@ class Owners:
             students = self._named(text)
             if students:
                 return self._one_of(students, at)
-        near = self._hint(words) if hint else ""
-        return _nobodys(f"neither a folder nor the file has the name of a student of the roster{near}")
+        near = self._hint(words) if hint else None
+        if near is None:
+            return fact("collecting.nobodys_name")
+        return fact("collecting.nobodys_name_near", name=visible(near.name), id=near.id)
 
-    def _one_of(self, students: Mapping[str, Student], at: int) -> Owned | str:
+    def _one_of(self, students: Mapping[str, Student], at: int) -> Owned | Fact:
         """The one student whom a part of a path names, or a sentence on those who can't be told apart by it."""
         if len(students) == 1:
             return Owned(next(iter(students.values())), at)
         several = sorted(students.values(), key=lambda one: (one.name, one.id))
-        could_be = " or ".join(f"{visible(one.name)} ({one.id})" for one in several)
+        could_be = tuple(map(told_of, several))
         names = [(one, self._own_name(one)) for one in several]
-        own = " or ".join(f"'{visible(name)}' for {visible(one.name)} ({one.id})" for one, name in names if name)
-        if own:
-            return f"could be {could_be}: {_LEFT_ALONE} a name that only one of them has, {own}, and collect again."
-        return (
-            f"could be {could_be}: it was left alone. Write an lms_name into the roster that only one of them has "
-            f"(calclib start), rename the folder or the file to it, and collect again."
+        own = tuple(
+            fact("collecting.name_for", name=visible(name), student=told_of(one)) for one, name in names if name
         )
+        if own:
+            return fact("collecting.could_be", students=could_be, names=own)
+        return fact("collecting.could_be_nameless", students=could_be)
 
     def _own_name(self, student: Student) -> str:
         """A name that finds the student and nobody else, "" if there is none."""
@@ -101,21 +102,20 @@ class Owners:
         """Tell whether a text is a student's name, with nothing more."""
         return name_key(text) in self._names
 
-    def _hint(self, words: list[str]) -> str:
-        """The student whose name is nearest to one of the words, as a question."""
+    def _hint(self, words: list[str]) -> Student | None:
+        """The student whose name is nearest to one of the words, if one is near."""
         self._hints += 1
         if self._hints > _MOST_HINTS:
-            return ""
+            return None
         texts = (text.replace(" ", "")[:_LONGEST_HINTED] for text in words)
         for text in texts:
             # Of two short ids that differ in a digit neither is a misspelling.
             near = get_close_matches(text, self._near, n=1, cutoff=_NEAR) if len(text) >= _SHORTEST_HINTED else ()
             if near:
-                student = self._near[near[0]]
-                return f" (did you mean {visible(student.name)}, {student.id}?)"
-        return ""
+                return self._near[near[0]]
+        return None
 
-    def _by_pattern(self, pattern: NamePattern, parts: tuple[str, ...]) -> Owned | str:
+    def _by_pattern(self, pattern: NamePattern, parts: tuple[str, ...]) -> Owned | Fact:
         fits = False
         # The outermost folders that fit decide: what lies within a student's is called as the student likes.
         for end in range(1, len(parts) + 1):
@@ -129,8 +129,7 @@ class Owners:
                 both = [one for one in named[0] if all(one in students for students in named)]
                 several = {id_: student for students in named for id_, student in students.items()}
                 return self._one_of({both[0]: named[0][both[0]]} if len(both) == 1 else several, end - 1)
-        why = "no student of the roster has that name" if fits else "it doesn't fit the pattern"
-        return _nobodys(why)
+        return fact("collecting.nobodys_in_pattern" if fits else "collecting.not_in_pattern")
 
     def _named(self, text: str) -> Mapping[str, Student]:
         """The students whom a text names: the one that it is, else that it begins with, else all that it holds."""
@@ -152,8 +151,9 @@ class Owners:
         return found
 
 
-def _nobodys(why: str) -> str:
-    return f"is nobody's: {why}; {_LEFT_ALONE} the student's id, and collect again."
+def told_of(student: Student) -> Fact:
+    """Return a student as notices name one: “Ann Ash (ann)”."""
+    return fact("collecting.who", name=visible(student.name), id=student.id)
 
 
 def _names(roster: Roster) -> dict[str, dict[str, Student]]:

@@ -9,8 +9,9 @@ from pathlib import PurePosixPath
 
 from calclib.class_files.names import plain
 from calclib.class_files.roster import Student
-from calclib.collecting.file_owner import Owned, Owners, notebook_stem
+from calclib.collecting.file_owner import Owned, Owners, notebook_stem, told_of
 from calclib.collecting.incoming import Incoming, Stamp, Stray, ZipAround
+from calclib.wording import Fact, said
 
 _MOST_STRAYS = 10_000
 _MOST_STRAYS_NAMED = 5
@@ -93,8 +94,8 @@ def looked_at(found: Iterable[Incoming | Stray | str], owners: Owners, name: str
         looked.notebooks += 1
         key = numbered.key(one.parts)
         owner = Owned(one.owner, 0) if one.owner else owners.owned(one.parts)
-        if isinstance(owner, str):
-            looked.notes.append(f"{one.label} {owner}")
+        if isinstance(owner, Fact):
+            looked.notes.append(said("collecting.nobodys_file", file=one.label, why=owner))
             continue
         zipped = next((each for each in one.zips if each.at >= owner.at), None)
         looked.by_student.setdefault(owner.student.id, []).append(
@@ -116,8 +117,8 @@ def looked_at(found: Iterable[Incoming | Stray | str], owners: Owners, name: str
 
 def _within(owners: Owners, parts: tuple[str, ...], student: Student) -> str:
     """The id of another student whom the further parts of a path name."""
-    other = owners.owner(parts, hint=False) if parts else ""
-    return "" if isinstance(other, str) or other.id == student.id else other.id
+    other = owners.owner(parts, hint=False) if parts else None
+    return other.id if isinstance(other, Student) and other.id != student.id else ""
 
 
 def _path(one: Incoming, zipped: ZipAround | None) -> tuple[str, ...]:
@@ -137,21 +138,21 @@ class _Strays:
         if self._count > _MOST_STRAYS or self._passed_over(stray.parts):
             return
         owner = self._owners.owner((*stray.parts[:-1], PurePosixPath(stray.parts[-1]).stem), hint=False)
-        if not isinstance(owner, str):
+        if isinstance(owner, Student):
             self._by_student.setdefault(owner.id, (owner, []))[1].append(stray.label)
 
     def notes(self) -> Iterator[str]:
         for student, labels in self._by_student.values():
             yield from (no_notebook(label) for label in labels[:_MOST_STRAYS_NAMED])
             if (more := len(labels) - _MOST_STRAYS_NAMED) > 0:
-                yield f"{student.name} ({student.id}) handed in more files that aren't notebooks: {more}."
+                yield said("collecting.more_strays", who=told_of(student), count=more)
         if self._count > _MOST_STRAYS:
-            yield f"There are more than {_MOST_STRAYS:,} files that aren't notebooks: the rest were not looked at."
+            yield said("collecting.too_many_strays", most=f"{_MOST_STRAYS:,}")
 
 
 def no_notebook(label: str) -> str:
     """Say that a file isn't a notebook."""
-    return f"{label} isn't a notebook: ask for the .ipynb file."
+    return said("collecting.no_notebook", file=label)
 
 
 def fits_another(parts: tuple[str, ...], name: str, others: tuple[str, ...]) -> bool:

@@ -12,12 +12,14 @@ from pathlib import Path
 from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Student
+from calclib.collecting.file_owner import told_of
 from calclib.collecting.plain_file import Damaged, read_plain_file
 from calclib.collecting.receipts import Receipt, digest_of, read_receipts
 from calclib.collecting.stored_submission import stamped, submission_time
 from calclib.collecting.submitted_notebook import read_notebook
 from calclib.records.sealed import SealedPaper
 from calclib.records.set_aside import SetAsideKind
+from calclib.wording import said
 
 
 @dataclass(frozen=True)
@@ -51,14 +53,12 @@ def submitted_path(where: ClassFolder, set_name: str, student: Student, notes: l
         return path
     others = sorted(path.parent.glob("*.ipynb")) if path.parent.is_dir() and not path.parent.is_symlink() else []
     if len(others) == 1:
-        notes.append(
-            f"{student.name} ({student.id}) handed in {visible(others[0].name)}; it was marked as {path.name}."
-        )
+        file, who = visible(others[0].name), told_of(student)
+        notes.append(said("collecting.marked_as", who=who, file=file, name=path.name))
         return others[0]
     if others:
-        notes.append(
-            f"{student.name} ({student.id}) handed in {len(others)} notebooks, none named {path.name}: rename one."
-        )
+        who = told_of(student)
+        notes.append(said("collecting.none_named_here", who=who, count=len(others), name=path.name))
     return None
 
 

@@ -24,7 +24,7 @@ from calclib.collecting.incoming import (
 from calclib.collecting.plain_file import read_plain_file
 from calclib.collecting.zipped import Zipped
 from calclib.errors import BadInput
-from calclib.wording.facts import fact
+from calclib.wording import fact, said
 
 _MOST_FILES = 100_000
 _LARGEST_ZIP_IN_FOLDER = 200_000_000
@@ -69,16 +69,16 @@ def _in_folder(source: Path, now: dt.datetime, since: dt.datetime) -> Iterator[I
         parts = folder.relative_to(source).parts
         try:
             if len(parts) > _DEEPEST:
-                raise OSError(0, f"it lies more than {_DEEPEST} folders deep")
+                raise OSError(0, said("collecting.too_deep", most=_DEEPEST))
             entries = sorted(os.scandir(folder), key=lambda entry: entry.name)
         except OSError as error:
-            yield f"{visible_path(parts) or source.name} can't be looked into ({error.strerror})."
+            yield said("collecting.closed", file=visible_path(parts) or source.name, error=str(error.strerror))
             continue
         inner = [Path(one) for one in entries if one.is_dir(follow_symlinks=False) and one.name not in PASSED_OVER]
         pending += reversed(inner)
         files = [one for one in entries if _may_matter(one)]
         if folder.name.endswith(".ipynb") and not inner and not files:
-            yield f"{visible_path(parts)} is a folder and holds no notebook."
+            yield said("collecting.folder_as_notebook", file=visible_path(parts))
         count += len(files)
         if count > _MOST_FILES:
             raise BadInput(fact("errors_collecting.too_many_notebooks", most=_MOST_FILES))
@@ -102,16 +102,16 @@ def _file_in_folder(
     try:
         state = path.lstat()
     except OSError as error:
-        yield f"{visible_path(parts)} can't be opened ({error.strerror})."
+        yield said("collecting.cannot_open", file=visible_path(parts), error=str(error.strerror))
         return
     if stat.S_ISLNK(state.st_mode):
-        yield f"{visible_path(parts)} is a link, not a file, and was left alone."
+        yield said("collecting.link", file=visible_path(parts))
     elif not stat.S_ISREG(state.st_mode):
-        yield f"{visible_path(parts)} isn't a plain file and was left alone."
+        yield said("collecting.no_plain_file", file=visible_path(parts))
     elif is_notebook_name(path.name):
         yield Incoming(parts, _file_stamp(state, now, since), lambda: read_plain_file(path))
     elif state.st_size > _LARGEST_ZIP_IN_FOLDER or not zipfile.is_zipfile(path):
-        yield f"{visible_path(parts)} isn't a zip that can be read, or is too large: unpack it."
+        yield said("collecting.no_zip", file=visible_path(parts))
     else:
         stamp = _file_stamp(state, now, since)
         around = (ZipAround(len(parts) - 1, stamp),)

@@ -10,10 +10,12 @@ from pathlib import Path
 from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.roster import Student
 from calclib.class_files.text_files import replace_file
+from calclib.collecting.file_owner import told_of
 from calclib.collecting.plain_file import Damaged, read_plain_file
 from calclib.collecting.receipts import Receipt, digest_of, read_receipts, write_receipts
 from calclib.collecting.submitted_notebook import read_notebook
-from calclib.records.questioned import Question, QuestionKind, keep_questioned, not_kept
+from calclib.records.questioned import Question, QuestionKind, keep_questioned, not_listed
+from calclib.wording import said
 
 _DIGITS = 8
 
@@ -80,7 +82,7 @@ class Store:
         """
         path = self.where.submitted(self.set_name, student.id)
         if self.where.reached_by_link(path):
-            return Stored(False, f"The folder of {student.id} in submissions is a link: remove it, and collect again.")
+            return Stored(False, said("collecting.linked_folder", id=student.id))
         digest = digest_of(data)
         receipts = read_receipts(path.parent)
         if not path.is_file() or path.is_symlink():
@@ -168,37 +170,28 @@ class Store:
             return ""
         listed = self.keep_questioned(student.id, data, Question(reason), receipt.time)
         kept = beside.relative_to(self.where.path).as_posix()
-        return (
-            f"{student.name} ({student.id}) handed in two notebooks, and their times don't tell which is the later: "
-            f"one counts for now, the other is kept as {kept}; calclib review asks which."
-            if listed
-            else not_kept(f"A notebook, kept as {kept},", f"{student.name} ({student.id})")
-        )
+        who = told_of(student)
+        if not listed:
+            return said("collecting.not_kept", kept=kept, rest=not_listed(who))
+        return said("collecting.which_is_later", who=who, kept=kept)
 
     def _instead(self, student: Student, beside: Path) -> str:
         kept = beside.relative_to(self.where.path).as_posix()
-        return (
-            f"{student.name} ({student.id}) handed in another notebook since the last collecting: it counts, although "
-            f"the time of the one before seemed later; that one is kept as {kept}."
-        )
+        return said("collecting.came_since", who=told_of(student), kept=kept)
 
     def _not_own(self, student: Student, beside: Path, data: bytes | Damaged, time: dt.datetime) -> str:
-        kept = beside.relative_to(self.where.path).as_posix()
+        kept, who = beside.relative_to(self.where.path).as_posix(), told_of(student)
         if isinstance(data, bytes) and not self.keep_questioned(student.id, data, Question(QuestionKind.NOT_OWN), time):
-            what = f"A notebook that isn't the one of {student.name} ({student.id}), kept as {kept},"
-            return not_kept(what, f"{student.name} ({student.id})")
-        return (
-            f"A notebook in the name of {student.name} ({student.id}) isn't the one that was handed out to this "
-            f"student: the student's own stands, the other is kept as {kept}."
-        )
+            return said("collecting.not_own_not_kept", who=who, kept=kept, rest=not_listed(who))
+        return said("collecting.not_own", who=who, kept=kept)
 
     def _put_beside(self, student: Student, path: Path, current: bytes | Damaged, time: dt.datetime) -> Path:
         if isinstance(current, bytes):
             target = self._beside(student, current, time)
             replace_file(target, current, lasting=True)
             return target
-        # Too large to be read: it is moved as it is.
-        target = self._beside(student, current.words.encode(), time)
+        # Too large to be read: it is moved as it is, under a name by what is amiss with it.
+        target = self._beside(student, f"{current.kind} {current.about}".encode(), time)
         target.parent.mkdir(parents=True, exist_ok=True)
         path.replace(target)
         return target

@@ -28,6 +28,7 @@ from calclib.collecting.incoming import (
 )
 from calclib.collecting.plain_file import LARGEST_NOTEBOOK, Damaged, too_large
 from calclib.records.set_aside import SetAsideKind
+from calclib.wording import Fact, fact, said
 
 _MOST_FILES = 100_000
 _MOST_TIMES_SMALLER = 1_000
@@ -70,18 +71,18 @@ class Zipped:
         try:
             size = self.file.seek(0, io.SEEK_END)
             if _list_size(self.file, size) > _LARGEST_LIST:
-                yield f"{self.label} holds more than {_MOST_FILES:,} files and was left alone."
+                yield said("collecting.zip_too_many", file=self.label, most=f"{_MOST_FILES:,}")
                 return
             budget = self.budget or budget_of_zip(size)
             with zipfile.ZipFile(self.file) as archive:
                 entries = archive.infolist()
                 if len(entries) > _MOST_FILES:
-                    yield f"{self.label} holds more than {_MOST_FILES:,} files and was left alone."
+                    yield said("collecting.zip_too_many", file=self.label, most=f"{_MOST_FILES:,}")
                     return
                 for entry in sorted(entries, key=lambda one: one.filename):
                     yield from self._entry(archive, entry, budget)
         except (zipfile.BadZipFile, OSError, NotImplementedError, ValueError):
-            yield f"{self.label} is a damaged zip: fetch it again."
+            yield said("collecting.zip_damaged", file=self.label)
 
     def _entry(
         self, archive: zipfile.ZipFile, entry: zipfile.ZipInfo, budget: Budget
@@ -89,7 +90,7 @@ class Zipped:
         name = entry.filename
         parts = tuple(name.replace("\\", "/").split("/"))
         if not name:
-            yield f"{self.label} holds a file without a name, which was left alone."
+            yield said("collecting.zip_nameless", file=self.label)
             return
         if entry.is_dir() or any(part in PASSED_OVER for part in parts):
             return
@@ -101,7 +102,7 @@ class Zipped:
         shown = f"{self.label}: {visible_path(parts)}"
         refused = self._refused(entry, parts, kind)
         if refused:
-            yield f"{shown} {refused}, and was left alone."
+            yield said("collecting.zip_refused", file=shown, why=refused)
             return
         time = stamp_of(_zip_time(entry), now=min(self.latest, self.now), since=self.since)
         stamp = Stamp(self.now, time.doubt) if time.doubt else time
@@ -111,21 +112,21 @@ class Zipped:
         else:
             yield Incoming(whole, stamp, partial(_entry_bytes, archive, entry, budget), zips=self.around)
 
-    def _refused(self, entry: zipfile.ZipInfo, parts: tuple[str, ...], kind: int) -> str:
-        """Why an entry isn't looked into, as the middle of a sentence; "" if it is."""
+    def _refused(self, entry: zipfile.ZipInfo, parts: tuple[str, ...], kind: int) -> Fact | None:
+        """Why an entry isn't looked into, None if it is."""
         name = entry.filename
         # Nothing is ever written where an archive says; a name that would lead elsewhere shows that something is amiss.
         if name.startswith(("/", "\\")) or ".." in parts or ":" in name or "\0" in entry.orig_filename:
-            return "has a path that leads out of the zip"
+            return fact("collecting.leads_out")
         if kind not in (0, stat.S_IFREG):
-            return f"is {'a link' if kind == stat.S_IFLNK else 'a device'}, not a file"
+            return fact("collecting.is_link" if kind == stat.S_IFLNK else "collecting.is_device")
         if entry.flag_bits & _ENCRYPTED:
-            return "is locked with a password"
+            return fact("collecting.locked")
         if is_zip_name(parts[-1]) and self.depth >= _DEEPEST:
-            return "is a zip within a zip within a zip: unpack it first"
+            return fact("collecting.zips_within")
         if entry.file_size > LARGEST_NOTEBOOK or entry.file_size > _MOST_TIMES_SMALLER * max(entry.compress_size, 1):
-            return too_large(LARGEST_NOTEBOOK).words
-        return ""
+            return too_large(LARGEST_NOTEBOOK).told
+        return None
 
     def _inner(
         self,
@@ -138,7 +139,7 @@ class Zipped:
     ) -> Iterator[Incoming | Stray | str]:
         data = _entry_bytes(archive, entry, budget)
         if isinstance(data, Damaged) or not zipfile.is_zipfile(io.BytesIO(data)):
-            yield f"{shown} is a zip within a zip that can't be read: unpack it first."
+            yield said("collecting.zip_unreadable", file=shown)
             return
         around = (*self.around, ZipAround(len(parts) - 1, stamp))
         yield from Zipped(

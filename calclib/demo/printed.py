@@ -69,7 +69,7 @@ def _hardest(results: SetResults) -> list[str]:
 
 def _mistakes(results: SetResults) -> list[str]:
     causes = [part.mark.causes for one in results.judged for part in one.parts if not part.mark.right]
-    return [f"  {one.fault[:33]:33} {one.certain:8} {one.possible:10}" for one in fault_counts(causes)[:SHOWN]]
+    return [f"  {one.name[:33]:33} {one.certain:8} {one.possible:10}" for one in fault_counts(causes)[:SHOWN]]
 
 
 def _naming(summary: DemoSummary) -> list[str]:

@@ -15,6 +15,7 @@ from calclib.quantity.writing import percent_text, points_text
 from calclib.records.lateness import recorded_lates
 from calclib.records.part_marks import Fails
 from calclib.records.tables import MARK
+from calclib.wording.facts import Fact, fact
 
 
 @dataclass(frozen=True)
@@ -71,10 +72,12 @@ def attempt_results(connection: Connection, results: SetResults) -> Mapping[str,
     return {student: tuple(attempts) for student, attempts in told.items()}
 
 
-def attempt_score(one: AttemptResult) -> str:
+def attempt_score(one: AttemptResult) -> Fact:
     """Return the score of an attempt with what was taken off for being late: "60%, 1.25 points off for being late"."""
-    late = f", {points_text(one.penalty)} points off for being late" if one.penalty else ""
-    return f"{percent_text(one.percent)}{late}"
+    percent = percent_text(one.percent)
+    if not one.penalty:
+        return fact("attempt.score", percent=percent)
+    return fact("attempt.late_score", percent=percent, penalty=points_text(one.penalty))
 
 
 def first_time_passes(attempts: Mapping[str, tuple[AttemptResult, ...]]) -> tuple[int, int]:

@@ -18,6 +18,8 @@ from calclib.gradebook.plain_markdown import plain_markdown
 from calclib.reading import PLACE
 from calclib.reading.problem_readings import written_context
 from calclib.records.part_letters import part_letters
+from calclib.wording.facts import fact
+from calclib.wording.sentences import said
 
 if TYPE_CHECKING:
     from calclib.items import Drawing, Item
@@ -25,19 +27,8 @@ if TYPE_CHECKING:
 
 KERNEL = {"display_name": "Python 3 (ipykernel)", "language": "python", "name": "python3"}
 START = "from calclib.reading import start_set\n\nstart_set()"
-NOT_JUDGED = (
-    "Run that cell, then the cell below it, to see how your answer is read. It doesn't say whether the answer is right."
-)
-JUDGED = (
-    "Run that cell, then the cell below it: it says whether your answer is right, and helps you on if it isn't. "
-    "Try as often as you like."
-)
 TYPED = ("quantity", "setup")
 """The kinds of parts in whose answers words may be unclear."""
-CAUTION = (
-    "For learning only: at the bedside the order, the label, the pharmacist and your institution's policy decide. "
-    "Have a second person check."
-)
 
 
 @dataclass(frozen=True)
@@ -150,8 +141,7 @@ def taken_out(problem: Problem) -> Problem:
 
     The other answers keep their names.
     """
-    stem = "Your faculty took this problem out: there is nothing to answer here, and it doesn't count."
-    return replace(problem, stem=stem, pictures=(), asked=False)
+    return replace(problem, stem=said("handing_out.taken_out"), pictures=(), asked=False)
 
 
 def answer_places(set_name: str, problems: Mapping[int, Mapping[str, tuple[str, Fraction]]]) -> tuple[AnswerPlace, ...]:
@@ -234,7 +224,7 @@ def render_notebook(
         practice: Whether the set is an open practice set, whose check cells judge.
     """
     cells: list[Cell] = [
-        locked_text(grade_id(set_name, "intro"), _intro(title, rules, JUDGED if practice else NOT_JUDGED)),
+        locked_text(grade_id(set_name, "intro"), _intro(title, rules, practice=practice)),
         locked_code(grade_id(set_name, "start"), START),
     ]
     count = 0
@@ -304,19 +294,21 @@ def _number(points: Fraction) -> float:
     return int(points) if points.denominator == 1 else float(points)
 
 
-def _intro(title: str, rules: Sequence[str], what_checks_say: str) -> str:
-    how = "".join(("\n\n**How it is marked**\n", *(f"\n- {plain_markdown(rule)}" for rule in rules))) if rules else ""
-    return (
-        f"# {plain_markdown(title)}\n\n"
-        "Run the cell below first. Type each answer between the quotes, with the unit if it has one: "
-        f'`answer_1 = "125 mL/h"`. {what_checks_say}\n\n'
-        f"{CAUTION}{how}"
-    )
+def _intro(title: str, rules: Sequence[str], *, practice: bool) -> str:
+    checks = fact("handing_out.checks_judge" if practice else "handing_out.checks_read")
+    how = said("handing_out.how_to_answer", checks=checks)
+    lines = [f"# {plain_markdown(title)}", how, said("handing_out.caution")]
+    if rules:
+        lines += [
+            f"**{said('handing_out.how_it_is_marked')}**",
+            "\n".join(f"- {plain_markdown(rule)}" for rule in rules),
+        ]
+    return "\n\n".join(lines)
 
 
 def _question(part: PartText) -> str:
     lines = [f"**{plain_markdown(part.asked.strip())}** {plain_markdown(part.rule.strip())}".strip()]
     if part.choices:
-        lines += ["", "Answer with one of these:", ""]
+        lines += ["", said("handing_out.one_of_these"), ""]
         lines += [f"- {plain_markdown(choice)}" for choice in part.choices]
     return "\n".join(lines)

@@ -23,7 +23,8 @@ from calclib.records.rulings.ruled_set import as_ruled
 from calclib.records.rulings.ruling import Ruling, in_force, rulings_of
 from calclib.records.sealed import SealedSet, sealed_set
 from calclib.records.set_aside import SetAsideReason, set_aside
-from calclib.wording.facts import fact
+from calclib.wording.facts import fact, of_kind
+from calclib.wording.sentences import said
 
 _NO_DUE = Due(DueKind.NONE)
 
@@ -164,8 +165,10 @@ def attempt_in_words(sealed: SealedSet, one: StudentResult) -> str:
     allowed = sealed.attempts + one.student.accommodations.in_set(sealed.name).extra_attempts
     if allowed == 1 and one.attempts < 2:
         return ""
-    marked = "the only one that was marked so far" if one.attempts == 1 else f"one of {one.attempts} that were marked"
-    return f"Attempt {one.attempt}, {marked}. Of several attempts the {sealed.keep} counts."
+    keep = of_kind("keep", sealed.keep)
+    if one.attempts == 1:
+        return said("attempt.only_marked", number=one.attempt, keep=keep)
+    return said("attempt.one_of_marked", number=one.attempt, count=one.attempts, keep=keep)
 
 
 def set_results(folder: ClassFolder, set_name: str) -> SetResults:

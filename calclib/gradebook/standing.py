@@ -2,22 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from enum import StrEnum
 
 from calclib.gradebook.results import SetResults, StudentResult
 from calclib.quantity.writing import percent_text
 from calclib.records.part_marks import Fails
+from calclib.wording.facts import Fact, fact
 
 
 class Standing(StrEnum):
-    """What decides whether a student passes a set."""
+    """What decides whether a student passes a set; its words have the same names."""
 
     PASSES = "passes"
-    BELOW = "below the cut score"
-    FAILED = "an error fails the set"
-    FAILURE_WAITS = "an error waits to be confirmed"
-    UNDECIDED = "the notebook awaits review"
+    BELOW = "below"
+    FAILED = "failed"
+    FAILURE_WAITS = "failure_waits"
+    UNDECIDED = "undecided"
 
 
 def standing_of(results: SetResults, one: StudentResult) -> Standing:
@@ -40,42 +40,17 @@ def failing_places(results: SetResults, one: StudentResult, fails: Fails) -> tup
     return tuple(slots[mark.slot].place(mark.part) for mark in one.failing(fails))
 
 
-def standing_in_words(results: SetResults, one: StudentResult) -> str:
-    """Return whether a student passes and by which rule, as sentences for the student and for faculty."""
-    standing = standing_of(results, one)
-    if standing is Standing.UNDECIDED:
-        return "Whether the set is passed is open until a person has looked at the notebook."
-    cut = f"the cut score of {percent_text(results.sealed.cut_score)}"
-    reached = results.scores_cut(one)
+def standing_told(results: SetResults, one: StudentResult) -> Fact:
+    """Return whether a student passes and by which rule, for the student and for faculty."""
+    if standing_of(results, one) is Standing.UNDECIDED:
+        return fact("standing.undecided_yet")
+    cut, reached = percent_text(results.sealed.cut_score), results.scores_cut(one)
     failing = failing_places(results, one, Fails.EXAM)
-    waiting = failing_places(results, one, Fails.EXAM_WAITS)
     if failing:
-        what = f"{_error_in(failing)} the whole set by its marking policy, as a person confirmed"
-        if reached:
-            return f"The score reaches {cut}, but {what}: the set isn't passed."
-        return f"{_capital(cut)} is not reached, and {what}: the set isn't passed."
+        errors = fact("standing.errors_fail", places=failing)
+        return fact("standing.reached_failed" if reached else "standing.not_reached_failed", cut=cut, errors=errors)
+    waiting = failing_places(results, one, Fails.EXAM_WAITS)
     if waiting:
-        more = f"A person has yet to confirm whether {_error_in(waiting)} the whole set, as its marking policy says."
-        if reached:
-            return f"{_capital(cut)} is reached. {more} Until then the result waits."
-        return f"{_capital(cut)} is not reached. {more}"
-    return f"{_capital(cut)} is {'reached' if reached else 'not reached'}."
-
-
-def places_in_words(places: Sequence[str]) -> str:
-    """Return "problem 3b", "problems 1 and 4"."""
-    if len(places) == 1:
-        return f"problem {places[0]}"
-    return f"problems {', '.join(places[:-1])} and {places[-1]}"
-
-
-def _error_in(places: Sequence[str]) -> str:
-    return f"{'an error in' if len(places) == 1 else 'errors in'} {places_in_words(places)} {_fail(places)}"
-
-
-def _fail(places: Sequence[str]) -> str:
-    return "fails" if len(places) == 1 else "fail"
-
-
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]
+        errors = fact("standing.errors_fail", places=waiting)
+        return fact("standing.reached_waits" if reached else "standing.not_reached_waits", cut=cut, errors=errors)
+    return fact("standing.reached" if reached else "standing.not_reached", cut=cut)

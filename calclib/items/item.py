@@ -85,6 +85,7 @@ class ItemPart(NamedTuple):
             `device`; "" where another unit of the same kind is right too.
         converts: The value that the stem states and its unit, where changing that unit is all that is asked.
         missed: What it would mean to make another choice, in a sentence.
+        says: What is asked, as a noun phrase: “pump rate”; "" in a record of an older version.
         decides: Whether it asks for the "act" or the "reason" of a decision about an order; "" for neither.
     """
 
@@ -110,7 +111,13 @@ class ItemPart(NamedTuple):
     one_unit: str = ""
     converts: tuple[Fraction, str] | None = None
     missed: str = ""
+    says: str = ""
     decides: str = ""
+
+    @property
+    def words(self) -> str:
+        """What people read in the place of the part's name."""
+        return self.says or self.name.replace("_", " ")
 
 
 class Item(NamedTuple):
@@ -259,6 +266,7 @@ def _part_record(part: ItemPart) -> dict[str, Any]:
         **({"one_unit": part.one_unit} if part.one_unit else {}),
         **({"converts": [str(part.converts[0]), part.converts[1]]} if part.converts else {}),
         **({"missed": part.missed} if part.missed else {}),
+        **({"says": part.says} if part.says else {}),
         **({"decides": part.decides} if part.decides else {}),
         "name": part.name,
         "kind": part.kind,
@@ -304,6 +312,7 @@ def _part(record: Mapping[str, Any]) -> ItemPart:
         record.get("one_unit", ""),
         _stated_value(*record["converts"]) if "converts" in record else None,
         missed=record.get("missed", ""),
+        says=record.get("says", ""),
         decides=record.get("decides", ""),
     )
 

@@ -18,15 +18,15 @@ from calclib.records.tables import HISTORY
 
 
 class CauseKind(StrEnum):
-    """What a change of marks comes from."""
+    """What a change of marks comes from; its words have the same names."""
 
     LATENESS = "lateness"
-    CUT_SCORE = "cut score"
-    OTHER_ATTEMPT = "other attempt"
+    CUT_SCORE = "cut_score"
+    OTHER_ATTEMPT = "other_attempt"
     RULINGS = "rulings"
-    HAND_IN = "hand-in"
+    HAND_IN = "hand_in"
     PROGRAM = "program"
-    RECORDED_OTHERWISE = "recorded otherwise"
+    RECORDED_OTHERWISE = "recorded_otherwise"
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -13,6 +13,7 @@ from calclib.class_files.roster import Student
 from calclib.gradebook.grade_rows import Totals
 from calclib.judging_papers.change_causes import ChangeCause
 from calclib.records.part_marks import Fails, PartMark
+from calclib.records.sealed import Slot
 
 
 @dataclass(frozen=True)
@@ -21,10 +22,26 @@ class AnswerChange:
 
     It may also wait for a person to confirm that it does. What fails the whole set is an error by the marking policy,
     unless a person gave points for the answer.
+
+    Attributes:
+        slot: The problem.
+        part: Name of its part.
+        place: Where it stands, as the notebook prints it: "3b".
+        words: What it asks, as a noun phrase.
+        before: Points before.
+        after: Points after.
+        verdict_before: The verdict before, "" where it wasn't marked.
+        verdict_after: The verdict after.
+        failed_before: Whether its error failed the whole set before.
+        failed_after: Whether its error fails the whole set.
+        waited_before: Whether it would have, once confirmed.
+        waits_after: Whether it would, once confirmed.
     """
 
     slot: int
     part: str
+    place: str
+    words: str
     before: Fraction
     after: Fraction
     verdict_before: str
@@ -113,6 +130,7 @@ def change_of(
     student: Student,
     rows: Sequence[Mapping[str, Any]],
     marks: Sequence[PartMark],
+    slots: Iterable[Slot],
     totals: Totals,
     points: tuple[Fraction, Fraction],
     cut: Fraction,
@@ -124,15 +142,16 @@ def change_of(
         student: The student.
         rows: The rows of the marks that counted before; none if there were none.
         marks: The marks that count now.
+        slots: The places of the set.
         totals: The student's score in the gradebook before and after.
         points: Points of the whole set before and after.
         cut: The cut score [%].
         cut_before: The cut score before, None where it is the same or isn't known.
     """
     old = {(row["slot"], row["part"]): row for row in rows}
-    answers = tuple(
-        found for mark in marks if (found := _answer(mark, old.get((mark.slot, mark.part)), totals.by_hand)) is not None
-    )
+    by_number = {slot.number: slot for slot in slots}
+    each = (_answer(by_number[mark.slot], mark, old.get((mark.slot, mark.part)), totals.by_hand) for mark in marks)
+    answers = tuple(found for found in each if found is not None)
     before, after = (Fraction(total or 0).limit_denominator(10_000) for total in (totals.before, totals.after))
     failed_before = any(fails_set(row["fails"], row["check_cell"], totals.by_hand) for row in rows)
     failed_after = any(fails_set(mark.fails, mark.check_cell, totals.by_hand) for mark in marks)
@@ -165,7 +184,7 @@ def last_written(page: Path) -> dt.datetime | None:
         return None
 
 
-def _answer(mark: PartMark, row: Mapping[str, Any] | None, by_hand: Collection[str]) -> AnswerChange | None:
+def _answer(slot: Slot, mark: PartMark, row: Mapping[str, Any] | None, by_hand: Collection[str]) -> AnswerChange | None:
     after = _failing(mark.fails, mark.check_cell, by_hand)
     if row is None:
         earned, verdict, waited, before = Fraction(0), "", False, (False, False)
@@ -176,7 +195,8 @@ def _answer(mark: PartMark, row: Mapping[str, Any] | None, by_hand: Collection[s
     if (earned, waited, before) == (mark.earned, mark.needs_person, after):
         return None
     failing = (before[0], after[0], before[1], after[1])
-    return AnswerChange(mark.slot, mark.part, earned, mark.earned, verdict, mark.verdict, *failing)
+    where = (slot.number, mark.part, slot.place(mark.part), slot.words(mark.part))
+    return AnswerChange(*where, earned, mark.earned, verdict, mark.verdict, *failing)
 
 
 def _failing(fails: str, check_cell: str, by_hand: Collection[str]) -> tuple[bool, bool]:

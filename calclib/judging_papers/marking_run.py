@@ -20,6 +20,7 @@ from calclib import __version__
 from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Roster, Student
+from calclib.collecting.file_owner import told_of
 from calclib.collecting.handed_in import HandedIn, handed_in, submitted_path
 from calclib.collecting.lateness_question import with_settled_time
 from calclib.collecting.plain_file import Damaged
@@ -42,6 +43,7 @@ from calclib.records.sealed import SealedPaper, SealedSet
 from calclib.records.set_aside import SetAside, SetAsideKind, SetAsideReason, replace_set_aside, set_aside
 from calclib.records.set_times import zone_of
 from calclib.releasing.printed_rules import costs_in_short, rule_lines, rules_of_set
+from calclib.wording import said
 
 Progress = Callable[[int, int, str], None]
 # So many students' records and grades are in memory at a time.
@@ -206,10 +208,7 @@ class Marking:
             self.found.missing.append(student)
             return ()
         if not papers:
-            self.found.notes.append(
-                f"{student.name} ({student.id}) handed in a notebook but was given none of this set: "
-                "hand the set out again, and let the student work on the new notebook."
-            )
+            self.found.notes.append(said("marking.no_paper", who=told_of(student)))
             self.found.missing.append(student)
             return ()
         try:
@@ -289,7 +288,7 @@ class Marking:
             return
         of = self.points_before, self.points_after
         cuts = self.sealed.cut_score, self.causes.before.cut_score
-        change = change_of(student, earlier, judged.marks, totals, of, *cuts)
+        change = change_of(student, earlier, judged.marks, self.sealed.slots, totals, of, *cuts)
         if change is None:
             return
         counted, counts = earlier[0]["attempt"] if earlier else 0, one.handed.paper.attempt
@@ -342,12 +341,8 @@ class Marking:
     def _note_first_due(self) -> None:
         """Say whose further attempts are held to the first due time, as the version that gave them said."""
         if self.held_to_first:
-            ids = ", ".join(sorted(self.held_to_first))
-            self.found.notes.append(
-                f"An earlier version gave further attempts to {ids} under the set's first due time, which still "
-                f"holds. For another, write {self.sealed.name}/2: due=TIME, with the number of the attempt, into the "
-                "roster's accommodations column."
-            )
+            ids = tuple(sorted(self.held_to_first))
+            self.found.notes.append(said("marking.held_to_first_due", students=ids, set=self.sealed.name))
 
     def _note_strangers(self) -> None:
         """Say which folders of submissions belong to nobody on the roster."""
@@ -356,7 +351,7 @@ class Marking:
         names = sorted(p.name for p in folder.iterdir() if (p / self.sealed.name).is_dir()) if folder.is_dir() else []
         for name in names:
             if name not in known:
-                self.found.notes.append(f"submissions/{visible(name)} is of nobody on the roster and wasn't marked.")
+                self.found.notes.append(said("marking.stranger", name=visible(name)))
 
     def _versions(self) -> dict[str, Any]:
         """By what is marked: the versions of policies, item models and program, and a short name for all of it."""

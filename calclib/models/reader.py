@@ -197,9 +197,13 @@ class _Reader:
         data = self.data
         orders = self.each("ordered", self.order)
         recorded = data.get("formulary")
-        drugs = recorded if recorded is not None else drugs_of(orders, givens, self.rows, self.selected)
-        rows = {**drugs, **(body_row() if recorded is None and orders else {})}
-        text = self.text if recorded is not None else with_rows(self.text, rows)
+        rows: Mapping[str, str] = recorded or {}
+        text = self.text
+        # What was recorded without rows of the formulary stays without: its items know it by the hash of that text.
+        if recorded is None and self.row_text is None:
+            drugs = drugs_of(orders, givens, self.rows, self.selected)
+            rows = {**drugs, **(body_row() if orders else {})}
+            text = with_rows(self.text, rows)
         model = ItemModel(
             id=data["id"],
             version=data["version"],

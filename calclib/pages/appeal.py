@@ -7,6 +7,7 @@ import datetime as dt
 from calclib.class_files.set_rules import recorded_rules
 from calclib.records.sealed import SealedSet
 from calclib.records.set_times import time_in_words
+from calclib.wording import said
 
 
 def appeal_in_words(sealed: SealedSet) -> str:
@@ -14,7 +15,9 @@ def appeal_in_words(sealed: SealedSet) -> str:
     appeal = recorded_rules(sealed.blueprint).appeal
     if appeal is None:
         return ""
+    to, how = appeal.to, appeal.how
+    if isinstance(appeal.by, dt.datetime):
+        by = time_in_words(appeal.by, appeal.by.tzinfo or dt.UTC)
+        return said("appeal.by_time_how", to=to, by=by, how=how) if how else said("appeal.by_time", to=to, by=by)
     by = appeal.by
-    until = f"by {time_in_words(by, by.tzinfo or dt.UTC)}" if isinstance(by, dt.datetime) else by
-    how = f" {appeal.how}{'' if appeal.how.endswith(('.', '!', '?')) else '.'}" if appeal.how else ""
-    return f"If you think that a mark is wrong: appeal to {appeal.to}, {until}.{how}"
+    return said("appeal.by_words_how", to=to, by=by, how=how) if how else said("appeal.by_words", to=to, by=by)

@@ -14,9 +14,9 @@ from calclib.analysis import (
     ItemStatistics,
     SharedNumbers,
     Sheet,
-    class_size_in_words,
+    class_size_told,
     cronbach_alpha,
-    discrimination_in_words,
+    discrimination_told,
     fault_counts,
     item_statistics,
     mean,
@@ -28,17 +28,18 @@ from calclib.analysis import (
 from calclib.analysis.decisions import Decision, decision_counts, decisions_of
 from calclib.analysis.item_statistics import SOME_USE
 from calclib.class_files import class_folder
+from calclib.class_files.roster import Student
 from calclib.class_files.text_files import replace_file
-from calclib.gradebook import SetResults, StudentResult, set_results
+from calclib.gradebook import PartResult, SetResults, StudentResult, set_results
 from calclib.gradebook.attempt_results import AttemptResult, attempt_results
 from calclib.gradebook.standing import Standing, standing_of
 from calclib.pages.class_standings import (
-    STANDINGS,
     attempts_cell,
     cut_sentence,
     decided_otherwise,
-    failures_in_words,
+    failures_told,
     first_time_fact,
+    standing_cell,
 )
 from calclib.pages.decision_counts import decision_lines
 from calclib.pages.templating import page
@@ -56,8 +57,8 @@ from calclib.records.people import pseudonyms
 from calclib.records.set_aside_facts import for_faculty
 from calclib.records.set_times import zone_of
 from calclib.releasing.erasing.erase import finish_erasure
-from calclib.wording import said, sentence
-from calclib.wording.messages import cause_in_words, recorded_reason
+from calclib.wording import Fact, fact, fact_from_record, said, sentence
+from calclib.wording.messages import recorded_reason
 
 _FAULTS_SHOWN = 15
 _TYPED_SHOWN = 80
@@ -125,21 +126,15 @@ def report_page(
             "set_name": results.sealed.name,
             "handed_out": _day(results),
             "facts": [*_facts(results), *first_time_fact(results, attempts)],
-            "aside": [
-                _name(one) | {"reason": sentence(for_faculty(one.aside))}
-                for one in results.marked
-                if one.aside and one.open
-            ],
-            "waiting": list(_waiting(results)),
-            "missing": [f"{student.name} ({student.id})" for student in results.missing],
+            "waiting": [sentence(told) for told in _needs_a_person(results)],
             "cut": percent_text(results.sealed.cut_score),
             "cut_sentence": cut_sentence(results),
             "reliability": _reliability(results, scores),
             "students": [_student(results, one) | attempts_cell(attempts, one) for one in results.students],
             "several": any(len(every) > 1 for every in attempts.values()),
             "rulings": list(_rulings(results)),
-            "size_note": class_size_in_words(len(results.judged)),
-            "discrimination_in_words": len(results.judged) >= SOME_USE,
+            "size_note": sentence(size) if (size := class_size_told(len(results.judged))) else "",
+            "discrimination_words": len(results.judged) >= SOME_USE,
             "items": _items(results, statistics),
             "faults": causes[:_FAULTS_SHOWN],
             "decisions": [*decision_lines(decision_counts(decided))],
@@ -179,11 +174,12 @@ def fault_rows(results: SetResults) -> list[dict[str, Any]]:
     seen: dict[str, Counter[str]] = {}
     for mark in wrong:
         for cause in mark.causes:
-            example = f"{cause_in_words(cause)} ({titles[mark.slot]})"
+            clause = fact_from_record(cause["what"])
+            example = said("report.mistake_example", clause=clause, title=titles[mark.slot])
             seen.setdefault(cause["fault"], Counter())[example] += 1
     return [
         {
-            "says": _capital(count.fault),
+            "says": _capital(count.name),
             "example": seen[count.fault].most_common(1)[0][0],
             "certain": count.certain,
             "possible": count.possible,
@@ -197,63 +193,82 @@ def _facts(results: SetResults) -> list[dict[str, str]]:
     passed = sum(standing_of(results, one) is Standing.PASSES for one in results.judged)
     open_answers = sum(part.open for one in results.judged for part in one.parts)
     facts = [
-        ("students", str(len(results.students))),
-        ("marked", str(len(results.judged))),
-        ("set aside", str(len(results.marked) - len(results.judged))),
-        ("nothing handed in", str(len(results.missing))),
-        ("answers awaiting review", str(open_answers)),
+        (said("report.students"), str(len(results.students))),
+        (said("report.marked"), str(len(results.judged))),
+        (said("report.set_aside"), str(len(results.marked) - len(results.judged))),
+        (said("report.nothing_handed_in"), str(len(results.missing))),
+        (said("report.awaiting_review"), str(open_answers)),
     ]
     if percents:
+        cut = percent_text(results.sealed.cut_score)
         facts += [
-            ("mean score", _percent(mean(percents))),
-            ("median score", _percent(median(percents))),
-            (f"pass at {percent_text(results.sealed.cut_score)}", f"{passed} of {len(percents)}"),
+            (said("report.mean_score"), _percent(mean(percents))),
+            (said("report.median_score"), _percent(median(percents))),
+            (said("report.pass", cut=cut), said("report.of", count=passed, of=len(percents))),
         ]
     return [{"label": label, "value": value} for label, value in facts]
 
 
-def _waiting(results: SetResults) -> Iterable[dict[str, str]]:
+def _needs_a_person(results: SetResults) -> Iterable[Fact]:
+    for one in results.marked:
+        if one.aside and one.open:
+            yield fact("report.notebook_aside", who=_who(one.student), reason=for_faculty(one.aside))
+    slots = {slot.number: slot for slot in results.sealed.slots}
     for one in results.judged:
         for part in one.parts:
             if part.open:
-                mark = part.mark
-                typed = mark.typed if len(mark.typed) <= _TYPED_SHOWN else mark.typed[: _TYPED_SHOWN - 1] + "…"
-                by_hand = "" if part.manual is None else " It has points given by hand; look whether they still fit."
-                yield _name(one) | {
-                    "problem": str(mark.slot),
-                    "part": mark.part.replace("_", " "),
-                    "message": f"{recorded_reason(mark.detail)}{by_hand}".strip(),
-                    "typed": typed,
-                }
+                yield _answer_waits(one, part, slots[part.mark.slot])
+    if results.missing:
+        yield fact("report.missing", students=tuple(_who(student) for student in results.missing))
+
+
+def _answer_waits(one: StudentResult, part: PartResult, slot: Slot) -> Fact:
+    mark, who = part.mark, _who(one.student)
+    message: str | Fact = recorded_reason(mark.detail)
+    if part.manual is not None:
+        message = fact("report.by_hand_too", message=message)
+    place, name = slot.place(mark.part), slot.words(mark.part)
+    told = fact("report.answer_waits", who=who, place=place, part=name, message=message)
+    if not mark.typed:
+        return told
+    typed = mark.typed if len(mark.typed) <= _TYPED_SHOWN else f"{mark.typed[: _TYPED_SHOWN - 1]}…"
+    return fact("report.answer_typed", answer=told, typed=typed)
 
 
 def _student(results: SetResults, one: StudentResult) -> dict[str, str]:
-    row = _name(one)
+    row = {"name": one.student.name, "id": one.student.id}
     if not one.parts:
-        return row | {"points": "", "percent": "", "cut": "", "tone": "", "note": "nothing handed in"}
-    notes = [
-        f"notebook set aside{'' if one.open else ', ruled on'}" if one.aside else "",
-        "answers await review" if one.open and not one.aside else "",
-        *failures_in_words(results, one),
-        f"{points_text(one.penalty)} points off for being late" if one.penalty else "",
-        "points given by hand" if any(part.manual is not None for part in one.parts) else "",
-    ]
-    row |= {"points": points_text(one.earned), "note": ", ".join(filter(None, notes))}
+        note = said("report.note_nothing_handed_in")
+        return row | {"points": "", "percent": "", "cut": "", "tone": "", "note": note}
+    row |= {"points": points_text(one.earned), "note": said("report.notes", notes=tuple(_notes(results, one)))}
     if one.aside and one.open:
-        return row | {"percent": "", "cut": "… awaits review", "tone": "wait"}
-    words, tone = STANDINGS[standing_of(results, one)]
-    return row | {"percent": percent_text(results.percent(one)), "cut": words, "tone": tone}
+        return row | {"percent": ""} | standing_cell(Standing.UNDECIDED)
+    return row | {"percent": percent_text(results.percent(one))} | standing_cell(standing_of(results, one))
+
+
+def _notes(results: SetResults, one: StudentResult) -> Iterable[Fact]:
+    if one.aside:
+        yield fact("report.note_aside" if one.open else "report.note_aside_ruled")
+    elif one.open:
+        yield fact("report.note_awaits_review")
+    yield from failures_told(results, one)
+    if one.penalty:
+        yield fact("report.note_late", penalty=points_text(one.penalty))
+    if any(part.manual is not None for part in one.parts):
+        yield fact("report.note_by_hand")
 
 
 def _rulings(results: SetResults) -> Iterable[str]:
-    names = {one.pseudonym: f"{one.student.name} ({one.student.id})" for one in results.students}
+    of = {one.pseudonym: one.student for one in results.students}
     for ruling in results.rulings:
-        who = f", {names.get(ruling.pseudonym, 'a former student')}" if ruling.pseudonym else ""
-        day = said("ruling.day", at=ruling.at)
-        yield (
-            f"Ruling {ruling.number} of {day}, {sentence(ruled_on(ruling))}{who}: "
-            f"{sentence(ruling_fact(ruling))} Reason: {ruling.reason}"
-        )
+        number, day, reason = ruling.number, fact("ruling.day", at=ruling.at), ruling.reason
+        where, what = ruled_on(ruling, results.sealed.slots), ruling_fact(ruling)
+        if ruling.pseudonym:
+            student = of.get(ruling.pseudonym)
+            who = _who(student) if student else fact("report.former_student")
+            yield said("report.ruling_of", number=number, day=day, where=where, who=who, what=what, reason=reason)
+        else:
+            yield said("report.ruling", number=number, day=day, where=where, what=what, reason=reason)
 
 
 def _reliability(results: SetResults, scores: list[list[float]]) -> str:
@@ -261,11 +276,8 @@ def _reliability(results: SetResults, scores: list[list[float]]) -> str:
     if alpha is None or error is None:
         return ""
     of = len(results.sealed.slots) - len(results.left_out)
-    return (
-        f"Reliability (Cronbach's alpha over the problems) is {alpha:.2f}, and the standard error of a total is "
-        f"{error:.2f} of {of} problems, about {100 * error / of:.0f} percentage points: a student within that of the "
-        "cut score could as well have come out on its other side."
-    )
+    percent = f"{100 * error / of:.0f}"
+    return said("report.reliability", alpha=f"{alpha:.2f}", error=f"{error:.2f}", of=of, percent=percent)
 
 
 def _items(results: SetResults, statistics: tuple[ItemStatistics, ...]) -> list[dict[str, Any]]:
@@ -295,8 +307,7 @@ def _items(results: SetResults, statistics: tuple[ItemStatistics, ...]) -> list[
 
 
 def _left_out(ruling: Ruling) -> str:
-    what = "credited to everyone" if ruling.kind == "credit" else "counts for nobody"
-    return f"left out of the statistics: {what}, by ruling {ruling.number}"
+    return said("report.left_out_credited" if ruling.kind == "credit" else "report.left_out_void", number=ruling.number)
 
 
 def _discrimination(value: float | None, students: int) -> str:
@@ -304,7 +315,9 @@ def _discrimination(value: float | None, students: int) -> str:
         return ""
     shown = f"{value:.2f}"
     # In a small class the number is chance for the most part; a word would make more of it than it is.
-    return shown if students < SOME_USE else f"{shown} {discrimination_in_words(float(shown))}"
+    if students < SOME_USE:
+        return shown
+    return said("report.discrimination_value", value=shown, word=discrimination_told(float(shown)))
 
 
 def _right(results: SetResults, slot: Slot) -> tuple[int, int]:
@@ -322,7 +335,9 @@ def _commonest(results: SetResults, slot: Slot) -> str:
     if not counts:
         return ""
     first = counts[0]
-    return f"{first.fault} ({first.certain})" if first.certain else f"perhaps {first.fault} ({first.possible})"
+    if first.certain:
+        return said("report.cause", fault=first.name, count=first.certain)
+    return said("report.cause_perhaps", fault=first.name, count=first.possible)
 
 
 def _notations(results: SetResults) -> list[dict[str, Any]]:
@@ -334,26 +349,30 @@ def _notations(results: SetResults) -> list[dict[str, Any]]:
     for rule, count in counts.most_common():
         known = rules.get(rule)
         if known is not None:
-            rows.append({"count": count, "says": known.says, "instead": known.instead, "source": known.source})
+            told = said("report.notation", count=count, says=known.says, instead=known.instead)
+            rows.append({"told": told, "source": known.source})
     return rows
 
 
 def _shared(results: SetResults, pair: SharedNumbers) -> str:
     """Say what was seen, how likely it is by chance, and nothing of how it came about."""
-    names = {one.student.id: f"{one.student.name} ({one.student.id})" for one in results.students}
-    problems = ", ".join(str(problem) for problem, _ in pair.matches)
-    return (
-        f"{names[pair.student]}: wrong answers in problems {problems} are the right answers to the numbers of "
-        f"{names[pair.other]}; {pair.of} problems have a wrong answer that no known mistake explains. "
-        f"{_odds(pair.chance)}"
+    who = {one.student.id: _who(one.student) for one in results.students}
+    return said(
+        "report.shared_pair",
+        student=who[pair.student],
+        problems=tuple(str(problem) for problem, _ in pair.matches),
+        other=who[pair.other],
+        of=pair.of,
+        classes=f"{_odds(pair.chance):,}",
     )
 
 
-def _odds(chance: float) -> str:
+def _odds(chance: float) -> int:
+    """Of how many classes of this size one would show as much by chance, at the least."""
     classes = 1_000
     while classes < 1_000_000 and chance * classes * 10 < 1:
         classes *= 10
-    return f"Among students who work alone this would be seen in fewer than one of {classes:,} classes of this size."
+    return classes
 
 
 def _plots(results: SetResults, faults: list[dict[str, Any]]) -> dict[str, str]:
@@ -375,8 +394,8 @@ def _plots(results: SetResults, faults: list[dict[str, Any]]) -> dict[str, str]:
     return {name: as_html(picture.figure, picture.alt) if picture else "" for name, picture in pictures.items()}
 
 
-def _name(one: StudentResult) -> dict[str, str]:
-    return {"name": one.student.name, "id": one.student.id}
+def _who(student: Student) -> Fact:
+    return fact("report.who", name=student.name, id=student.id)
 
 
 def _worth(slot: Slot) -> Fraction:

@@ -6,20 +6,26 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from calclib.gradebook import SetResults, StudentResult
 from calclib.gradebook.attempt_results import AttemptResult, attempt_score, first_time_passes
-from calclib.gradebook.standing import Standing, failing_places, places_in_words, standing_of
+from calclib.gradebook.standing import Standing, failing_places, standing_of
 from calclib.quantity.writing import percent_text
 from calclib.records.part_marks import Fails
+from calclib.wording import Fact, fact, of_kind, said, sentence
 
 _NAMES_SHOWN = 12
 
-# Sign and word together, and the tone in which they are printed.
-STANDINGS = {
-    Standing.PASSES: ("✓ passes", "ok"),
-    Standing.BELOW: ("✗ below", "no"),
-    Standing.FAILED: ("✗ failed by an error", "no"),
-    Standing.FAILURE_WAITS: ("… awaits confirmation", "wait"),
-    Standing.UNDECIDED: ("… awaits review", "wait"),
+# The tone in which each is printed; sign and word stand together, so that nothing hangs on color.
+TONES = {
+    Standing.PASSES: "ok",
+    Standing.BELOW: "no",
+    Standing.FAILED: "no",
+    Standing.FAILURE_WAITS: "wait",
+    Standing.UNDECIDED: "wait",
 }
+
+
+def standing_cell(standing: Standing) -> dict[str, str]:
+    """Return a student's standing as a cell of the table."""
+    return {"cut": sentence(of_kind("report", standing.value)), "tone": TONES[standing]}
 
 
 def first_time_fact(results: SetResults, attempts: Mapping[str, tuple[AttemptResult, ...]]) -> list[dict[str, str]]:
@@ -27,63 +33,67 @@ def first_time_fact(results: SetResults, attempts: Mapping[str, tuple[AttemptRes
     if not any(len(every) > 1 for every in attempts.values()):
         return []
     passed, of = first_time_passes(attempts)
-    return [{"label": f"pass at {percent_text(results.sealed.cut_score)} the first time", "value": f"{passed} of {of}"}]
+    label = said("report.pass_first_time", cut=percent_text(results.sealed.cut_score))
+    return [{"label": label, "value": said("report.of", count=passed, of=of)}]
 
 
 def attempts_cell(attempts: Mapping[str, tuple[AttemptResult, ...]], one: StudentResult) -> dict[str, str]:
     """Return the score of each attempt of a student who has several, as a cell of the table."""
     every = attempts.get(one.student.id, ())
-    told = (f"{each.attempt}: {attempt_score(each)}{' (counts)' if each.counts else ''}" for each in every)
-    return {"attempts": ", ".join(told) if len(every) > 1 else ""}
+    told = tuple(
+        fact("attempt.cell_counts" if each.counts else "attempt.cell", number=each.attempt, score=attempt_score(each))
+        for each in every
+    )
+    return {"attempts": said("report.notes", notes=told) if len(every) > 1 else ""}
 
 
-def failures_in_words(results: SetResults, one: StudentResult) -> Iterable[str]:
+def failures_told(results: SetResults, one: StudentResult) -> Iterable[Fact]:
     """Yield which problem's error fails the whole set for a student, or does once it is confirmed."""
-    for fails, words in ((Fails.EXAM, "fails"), (Fails.EXAM_WAITS, "once confirmed fails")):
-        places = failing_places(results, one, fails)
-        if places:
-            yield f"an error in {places_in_words(places)} {words} the whole set"
+    if places := failing_places(results, one, Fails.EXAM):
+        yield fact("standing.fails", places=places)
+    if places := failing_places(results, one, Fails.EXAM_WAITS):
+        yield fact("standing.may_fail", places=places)
 
 
 def cut_sentence(results: SetResults) -> str:
     """Who doesn't pass, by the rule that decides it for each."""
     if not results.judged:
-        return "No notebook has been marked yet."
-    cut = percent_text(results.sealed.cut_score)
+        return said("report.none_marked")
+    cut, of = percent_text(results.sealed.cut_score), len(results.judged)
     by: dict[Standing, list[StudentResult]] = {}
     for one in results.judged:
         by.setdefault(standing_of(results, one), []).append(one)
-    of = len(results.judged)
-    told = [
-        _told(by.get(Standing.BELOW, ()), of, f"below the cut score of {cut}", results, None),
-        _told(by.get(Standing.FAILED, ()), of, f"at {cut} or above, but failed by an error", results, Fails.EXAM),
-        _told(
-            by.get(Standing.FAILURE_WAITS, ()),
-            of,
-            f"at {cut} or above, with an error that fails the whole set once you confirm it",
-            results,
-            Fails.EXAM_WAITS,
-        ),
-    ]
-    return " ".join(filter(None, told)) or f"Everyone marked passes, with the cut score of {cut} reached."
+    told = []
+    if below := by.get(Standing.BELOW):
+        told.append(_named(below, fact("report.below_cut", count=len(below), of=of, cut=cut), results, None))
+    if failed := by.get(Standing.FAILED):
+        count = fact("report.failed_above", count=len(failed), of=of, cut=cut)
+        told.append(_named(failed, count, results, Fails.EXAM))
+    if waits := by.get(Standing.FAILURE_WAITS):
+        count = fact("report.waits_above", count=len(waits), of=of, cut=cut)
+        told.append(_named(waits, count, results, Fails.EXAM_WAITS))
+    return " ".join(told) or said("report.everyone_passes", cut=cut)
 
 
-def _told(who: Sequence[StudentResult], of: int, what: str, results: SetResults, fails: Fails | None) -> str:
-    if not who:
-        return ""
-    count = f"{len(who)} of {of} {'is' if len(who) == 1 else 'are'} {what}"
+def _named(who: Sequence[StudentResult], count: Fact, results: SetResults, fails: Fails | None) -> str:
     if len(who) > _NAMES_SHOWN:
-        return f"{count}; the table marks them."
-    places = {one.student.id: failing_places(results, one, fails) if fails else () for one in who}
-    names = [
-        f"{one.student.name} ({places_in_words(places[one.student.id])})" if fails else one.student.name for one in who
-    ]
-    return f"{count}: {', '.join(names)}."
+        return said("report.in_the_table", count=count)
+    return said("report.named", count=count, students=tuple(_name(one, results, fails) for one in who))
+
+
+def _name(one: StudentResult, results: SetResults, fails: Fails | None) -> str | Fact:
+    if fails is None:
+        return one.student.name
+    places = fact("standing.places", places=failing_places(results, one, fails))
+    return fact("report.name_places", name=one.student.name, places=places)
 
 
 def decided_otherwise(results: SetResults) -> str:
     """Of how many whose score reaches the cut score another rule decides, for whoever only hears of the plot."""
     standings = [standing_of(results, one) for one in results.judged]
     failed, wait = (standings.count(one) for one in (Standing.FAILED, Standing.FAILURE_WAITS))
-    words = [f"{failed} of these failed by an error" if failed else "", f"{wait} of these wait for you" if wait else ""]
-    return f" {'; '.join(filter(None, words))}." if any(words) else ""
+    told = (
+        *([fact("report.failed_of_these", count=failed)] if failed else []),
+        *([fact("report.wait_of_these", count=wait)] if wait else []),
+    )
+    return f" {said('report.of_these', told=told)}" if told else ""

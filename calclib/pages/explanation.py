@@ -15,7 +15,7 @@ from calclib.class_files.names import visible
 from calclib.errors import BadInput
 from calclib.errors.unseen import unseen_shown
 from calclib.gradebook import PartResult, SetResults, StudentResult, attempt_in_words, set_results
-from calclib.gradebook.standing import standing_in_words
+from calclib.gradebook.standing import standing_told
 from calclib.items import Item
 from calclib.judging_papers import KeySources, accepting_by_rulings, key_sources, recorded_item, rulings_noted
 from calclib.pages.appeal import appeal_in_words
@@ -38,7 +38,7 @@ from calclib.records.history import events_of, papers_made
 from calclib.records.set_aside import reason_of
 from calclib.records.set_aside_facts import for_the_student
 from calclib.records.set_times import time_in_words, zone_of
-from calclib.wording import Fact, fact, said, sentence
+from calclib.wording import Fact, fact, of_kind, said, sentence
 from calclib.wording.messages import recorded_message
 
 _WIDE = 100
@@ -107,14 +107,14 @@ def explanation(folder: Path, set_name: str, student: str, problem: int | None =
     lines = [*_head(results, one)]
     for item in items:
         lines += _problem(item, [part for part in one.parts if part.mark.slot == item.slot], page)
-    lines += _rulings(rulings, one.pseudonym, problem)
-    lines += ["", "What was done, and when"]
+    lines += _rulings(rulings, one.pseudonym, problem, results.sealed.slots)
+    lines += ["", said("explain.what_was_done")]
     for line in own_history(results.sealed, made, events):
         lines += _wrapped(line)
     appeal = appeal_in_words(results.sealed)
     if appeal:
-        lines += ["", "Appeals", *_wrapped(appeal)]
-    lines += ["", "For the record"]
+        lines += ["", said("explain.appeals"), *_wrapped(appeal)]
+    lines += ["", said("explain.for_the_record")]
     for line in for_the_record(results.sealed, one, items, events):
         lines += _wrapped(line)
     return "\n".join(lines) + "\n"
@@ -122,40 +122,45 @@ def explanation(folder: Path, set_name: str, student: str, problem: int | None =
 
 def _head(results: SetResults, one: StudentResult) -> Iterator[str]:
     sealed = results.sealed
-    yield f"{one.student.name} ({one.student.id}): {sealed.title} ({sealed.name})"
+    student = fact("report.who", name=one.student.name, id=one.student.id)
+    yield said("explain.head", student=student, title=sealed.title, set=sealed.name)
     attempt = attempt_in_words(sealed, one)
     if attempt:
         yield attempt
-    late = f", {points_text(one.penalty)} taken off for being late" if one.penalty else ""
-    score = f"{points_text(one.earned)} of {points_text(sealed.points)} points"
-    yield f"{score} ({percent_text(results.percent(one))}){late}."
-    yield from textwrap.wrap(standing_in_words(results, one), _WIDE)
+    points, of, percent = points_text(one.earned), points_text(sealed.points), percent_text(results.percent(one))
+    if one.penalty:
+        yield said("explain.points_late", points=points, of=of, percent=percent, penalty=points_text(one.penalty))
+    else:
+        yield said("explain.points", points=points, of=of, percent=percent)
+    yield from textwrap.wrap(sentence(standing_told(results, one)), _WIDE)
     zone = zone_of(sealed)
     if one.time is not None:
-        yield f"Handed in {time_in_words(one.time, zone)}."
+        yield said("explain.handed_in", time=time_in_words(one.time, zone))
     late_words = late_in_words(sealed, one, zone)
     if late_words:
         yield from textwrap.wrap(late_words, _WIDE)
     if one.aside:
-        yield f"The notebook was set aside: {sentence(for_the_student(one.aside))}"
+        yield said("explain.set_aside", why=for_the_student(one.aside))
 
 
 def _problem(sealed: SealedItem, parts: Sequence[PartResult], page: _Page) -> Iterator[str]:
     item = recorded_item(sealed, page.drawn_by, page.keys)
     item = accepting_by_rulings(item, sealed.slot, page.rulings, page.pseudonym)
     verdicts = _judged_again(sealed, item, parts, page)
-    yield from ("", f"Problem {sealed.slot}")
+    yield from ("", said("explain.problem_number", number=sealed.slot))
     if sealed.keyed_since:
-        numbers = " and ".join(f"ruling {ruling.number}" for ruling in page.keys.keying.of(sealed.model_id))
-        yield from _wrapped(f"Re-keyed by {numbers}, from the numbers that were handed out.")
+        made = page.keys.keying.of(sealed.model_id)
+        numbers = tuple(fact("explain.ruling_number", number=ruling.number) for ruling in made)
+        yield from _wrapped(said("explain.rekeyed", rulings=numbers))
     for note in sealed.notes:
         yield from _wrapped(said("rekeyed.noted", note=note))
     for result in parts:
         mark = result.mark
         verdict = verdicts.get(mark.part)
         yield ""
-        if len(page.slots[sealed.slot].points) > 1:
-            yield f"  Part {page.slots[sealed.slot].place(mark.part)}, {mark.part.replace('_', ' ')}"
+        slot = page.slots[sealed.slot]
+        if len(slot.points) > 1:
+            yield f"  {said('explain.part', place=slot.place(mark.part), part=slot.words(mark.part))}"
         worked = sealed.worked(mark.part)
         if verdict is None and mark.verdict in VERDICTS:
             verdict_words, policy = _recorded_verdict(result), page.keys.rounding
@@ -167,12 +172,12 @@ def _problem(sealed: SealedItem, parts: Sequence[PartResult], page: _Page) -> It
             # The points of a set stand in its own records; the item knows its weights alone.
             lines = explained(item, verdict, page.marking, page.keys.rounding, worked_lines=worked)
             yield from _indented((line for line in lines if line.kind != "explain.score"), page)
-        yield from _wrapped(f"Score: {_score(result)}")
+        yield from _wrapped(said("explain.score_line", score=_score(result)))
         for ruling in rulings_noted(mark, page.rulings):
-            day, decided = said("ruling.day", at=ruling.at), sentence(ruling_fact(ruling))
-            yield from _wrapped(f"Ruling {ruling.number} of {day}: {decided} Reason: {ruling.reason}")
-        if number := mark.detail.get("ruling_passed_over"):
-            yield from _wrapped(said("ruling.passed_over", number=number))
+            number, day, what = ruling.number, fact("ruling.day", at=ruling.at), ruling_fact(ruling)
+            yield from _wrapped(said("explain.ruling_made", number=number, day=day, what=what, reason=ruling.reason))
+        if passed_over := mark.detail.get("ruling_passed_over"):
+            yield from _wrapped(said("ruling.passed_over", number=passed_over))
 
 
 def _judged_again(sealed: SealedItem, item: Item, parts: Sequence[PartResult], page: _Page) -> dict[str, PartVerdict]:
@@ -191,10 +196,13 @@ def _never_judged(item: Item, result: PartResult) -> Iterator[str]:
     """For a cell that is missing, or a notebook that was set aside."""
     mark = result.mark
     part = item.part(mark.part)
-    yield from _wrapped(f"Question: {part.asked} {part.rule_text}".strip())
+    if part.rule_text:
+        yield from _wrapped(said("explain.question_and_rule", asked=part.asked, rule=part.rule_text))
+    else:
+        yield from _wrapped(said("explain.question", asked=part.asked))
     typed = fact("explain.typed", text=mark.typed) if mark.typed.strip() else fact("explain.typed_nothing")
     yield from _wrapped(sentence(typed))
-    yield from _wrapped(f"Accepted: {part.answer}")
+    yield from _wrapped(said("explain.accepted", answer=part.answer))
     yield from _wrapped(_recorded_verdict(result))
 
 
@@ -203,17 +211,20 @@ def _recorded_verdict(result: PartResult) -> str:
     aside = reason_of(mark)
     told = recorded_message(mark.detail, looked_at=not result.open)
     message = sentence(for_the_student(aside)) if aside else told
-    return f"Recorded verdict: {mark.verdict.replace('_', ' ')}. {message}".strip()
+    return said("explain.recorded_verdict", name=of_kind("verdict_name", mark.verdict), message=message).strip()
 
 
-def _score(result: PartResult) -> str:
+def _score(result: PartResult) -> Fact:
     mark = result.mark
     if not mark.points:
-        return "the question doesn't count, so there are no points for it."
-    total = f"{points_text(result.earned)} of {points_text(mark.points)} {'point' if mark.points == 1 else 'points'}"
-    by_hand = ", by hand in the gradebook" if result.manual is not None or result.extra else ""
-    comment = f" A person wrote: {result.comment}" if result.comment else ""
-    return f"{total}{by_hand}{', awaiting review' if result.open else ''}.{comment}"
+        return fact("explain.does_not_count")
+    told = fact("explain.points_of", points=points_text(result.earned), of=points_text(mark.points))
+    if result.manual is not None or result.extra:
+        told = fact("explain.by_hand", points=told)
+    if result.open:
+        told = fact("explain.awaiting_review", points=told)
+    score = fact("explain.ended", points=told)
+    return fact("explain.person_wrote", score=score, comment=result.comment) if result.comment else score
 
 
 def _indented(facts: Iterator[Fact], page: _Page) -> Iterator[str]:
@@ -233,8 +244,8 @@ def _indented(facts: Iterator[Fact], page: _Page) -> Iterator[str]:
         yield from _wrapped(line)
 
 
-def _rulings(rulings: Sequence[Ruling], pseudonym: str, problem: int | None) -> Iterator[str]:
-    yield from ("", "Rulings of faculty")
+def _rulings(rulings: Sequence[Ruling], pseudonym: str, problem: int | None, slots: Sequence[Slot]) -> Iterator[str]:
+    yield from ("", said("explain.rulings"))
     here = [
         ruling
         for ruling in rulings
@@ -242,15 +253,17 @@ def _rulings(rulings: Sequence[Ruling], pseudonym: str, problem: int | None) -> 
         and (problem is None or not ruling.problems or problem in ruling.problems)
     ]
     if not here:
-        yield "  None."
+        yield from _wrapped(said("explain.no_rulings"))
     for ruling in here:
-        by = f" by {ruling.by}" if ruling.by else ""
-        who = "this student" if ruling.pseudonym else "everyone"
-        day = said("ruling.day", at=ruling.at)
-        yield from _wrapped(
-            f"{ruling.number}. {day}{by}, {sentence(ruled_on(ruling))}, {who}: "
-            f"{sentence(ruling_fact(ruling))} Reason: {ruling.reason}"
-        )
+        who = fact("explain.this_student" if ruling.pseudonym else "explain.everyone")
+        number, day, where = ruling.number, fact("ruling.day", at=ruling.at), ruled_on(ruling, slots)
+        what, by, reason = ruling_fact(ruling), ruling.by, ruling.reason
+        told = fact("explain.ruling_of", number=number, day=day, where=where, who=who, what=what, reason=reason)
+        if by:
+            told = fact(
+                "explain.ruling_by", number=number, day=day, by=by, where=where, who=who, what=what, reason=reason
+            )
+        yield from _wrapped(sentence(told))
 
 
 def _wrapped(text: str) -> list[str]:

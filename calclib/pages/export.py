@@ -19,15 +19,13 @@ from calclib.errors import BadInput
 from calclib.errors.unseen import unseen_shown
 from calclib.gradebook import PartResult, SetResults, StudentResult, set_results
 from calclib.gradebook.attempt_results import AttemptResult, attempt_results
-from calclib.gradebook.standing import failing_places, places_in_words, standing_of
+from calclib.gradebook.standing import failing_places, standing_of
 from calclib.quantity.writing import write_number
-from calclib.records import reading, sealed_paper
+from calclib.records import Slot, reading, sealed_paper
 from calclib.records.part_marks import Fails
 from calclib.records.set_aside_facts import for_faculty
 from calclib.records.set_times import zone_of
-from calclib.wording import sentence
-from calclib.wording.facts import fact
-from calclib.wording.messages import cause_in_words
+from calclib.wording import Fact, fact, fact_from_record, of_kind, said, sentence
 
 Value = str | int | Fraction | dt.datetime | bool | None
 
@@ -36,6 +34,8 @@ _UNFIT = re.compile("[\ufffe\uffff]")
 _LONGEST_CELL = 32_000
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
 _SECONDS_SHOWN = "%Y-%m-%d %H:%M:%S"
+_ID = (fact("export.id"), fact("export.name"))
+_SCORE = (fact("export.points"), fact("export.of"), fact("export.percent"), fact("export.result"))
 
 
 @dataclass(frozen=True)
@@ -95,26 +95,34 @@ def keys_of(folder: Path, results: SetResults) -> Mapping[tuple[str, int, str], 
 def student_table(results: SetResults) -> Table:
     """Return a row a student, with the points of each problem."""
     slots = results.sealed.slots
-    head = ["id", "name", "note", "points", "of", "percent", "result", "attempt", f"handed in ({_zone_name(results)})"]
-    head += ["lost for being late", "answers awaiting review", *(f"{slot.number}. {slot.title}" for slot in slots)]
-    return Table("students", tuple(head), tuple(_student(results, one) for one in results.students))
+    head = (
+        *_ID,
+        fact("export.note"),
+        *_SCORE,
+        fact("export.attempt"),
+        fact("export.handed_in", zone=_zone_name(results)),
+        fact("export.lost"),
+        fact("export.awaiting_answers"),
+        *(fact("export.problem_points", number=slot.number, title=slot.title) for slot in slots),
+    )
+    return Table("students", tuple(map(sentence, head)), tuple(_student(results, one) for one in results.students))
 
 
 def _student(results: SetResults, one: StudentResult) -> tuple[Value, ...]:
     if not one.parts:
         empty = (None,) * (6 + len(results.sealed.slots))
-        return (one.student.id, one.student.name, "nothing handed in", None, results.sealed.points, *empty)
+        return (one.student.id, one.student.name, said("export.nothing_handed_in"), None, results.sealed.points, *empty)
     problems: dict[int, Fraction] = {}
     for part in one.parts:
         problems[part.mark.slot] = problems.get(part.mark.slot, Fraction(0)) + part.earned
     return (
         one.student.id,
         one.student.name,
-        "; ".join(_notes(results, one)),
+        said("export.notes", notes=tuple(_notes(results, one))),
         one.earned,
         results.sealed.points,
         results.percent(one),
-        standing_of(results, one).value,
+        sentence(of_kind("standing", standing_of(results, one).value)),
         one.attempt,
         one.time.astimezone(zone_of(results.sealed)) if one.time else None,
         one.penalty,
@@ -125,7 +133,7 @@ def _student(results: SetResults, one: StudentResult) -> tuple[Value, ...]:
 
 def attempt_table(results: SetResults, attempts: Mapping[str, tuple[AttemptResult, ...]]) -> Table:
     """Return a row an attempt, those among them that don't count."""
-    head = ("id", "name", "attempt", "counts", "points", "of", "percent", "result", "lost for being late")
+    head = (*_ID, fact("export.attempt"), fact("export.counts"), *_SCORE, fact("export.lost"))
     rows = [
         (
             one.student.id,
@@ -135,27 +143,27 @@ def attempt_table(results: SetResults, attempts: Mapping[str, tuple[AttemptResul
             one.earned,
             results.sealed.points,
             one.percent,
-            one.standing.value,
+            sentence(of_kind("standing", one.standing.value)),
             one.penalty,
         )
         for student in results.students
         for one in attempts.get(student.student.id, ())
     ]
-    return Table("attempts", head, tuple(rows))
+    return Table("attempts", tuple(map(sentence, head)), tuple(rows))
 
 
 def _zone_name(results: SetResults) -> str:
     return dt.datetime.now(zone_of(results.sealed)).tzname() or "UTC"
 
 
-def _notes(results: SetResults, one: StudentResult) -> Iterator[str]:
+def _notes(results: SetResults, one: StudentResult) -> Iterator[Fact]:
     if one.aside:
-        yield sentence(for_faculty(one.aside))
+        yield for_faculty(one.aside)
         return
-    for fails, words in ((Fails.EXAM, "fails the whole set"), (Fails.EXAM_WAITS, "may fail the whole set")):
-        places = failing_places(results, one, fails)
-        if places:
-            yield f"{places_in_words(places)}: {words}"
+    if places := failing_places(results, one, Fails.EXAM):
+        yield fact("standing.exported_fails", places=places)
+    if places := failing_places(results, one, Fails.EXAM_WAITS):
+        yield fact("standing.exported_may_fail", places=places)
 
 
 def answer_table(results: SetResults, keys: Mapping[tuple[str, int, str], str]) -> Table:
@@ -165,36 +173,60 @@ def answer_table(results: SetResults, keys: Mapping[tuple[str, int, str], str]) 
         results: The results of the set.
         keys: The right answers, see `keys_of`.
     """
-    head = ("id", "name", "problem", "title", "skill", "part", "typed", "read as", "right answer", "verdict")
-    more = ("points", "of", "given by hand", "awaiting review", "critical", "mistakes", "unsafe notation", "rulings")
+    head = (
+        *_ID,
+        fact("export.problem"),
+        fact("export.title"),
+        fact("export.skill"),
+        fact("export.part"),
+        fact("export.typed"),
+        fact("export.read_as"),
+        fact("export.right_answer"),
+        fact("export.verdict"),
+        fact("export.points"),
+        fact("export.of"),
+        fact("export.by_hand"),
+        fact("export.awaiting"),
+        fact("export.critical"),
+        fact("export.mistakes"),
+        fact("export.unsafe_notation"),
+        fact("export.rulings"),
+    )
     slots = {slot.number: slot for slot in results.sealed.slots}
     rows: list[tuple[Value, ...]] = []
     for one in results.marked:
         for part in one.parts:
             slot = slots[part.mark.slot]
             key = keys.get((one.pseudonym, slot.number, part.mark.part), "")
-            rows.append((one.student.id, one.student.name, slot.number, slot.title, slot.skill, *_answer(part, key)))
-    return Table("answers", (*head, *more), tuple(rows))
+            rows.append(
+                (one.student.id, one.student.name, slot.number, slot.title, slot.skill, *_answer(part, key, slot))
+            )
+    return Table("answers", tuple(map(sentence, head)), tuple(rows))
 
 
-def _answer(part: PartResult, key: str) -> tuple[Value, ...]:
+def _answer(part: PartResult, key: str, slot: Slot) -> tuple[Value, ...]:
     mark = part.mark
     read = mark.detail.get("reading") or {}
     return (
-        mark.part.replace("_", " "),
+        slot.words(mark.part),
         mark.typed,
         str(read.get("shown") or ""),
         key,
-        mark.verdict.replace("_", " "),
+        sentence(of_kind("verdict_name", mark.verdict)),
         part.earned,
         mark.points,
         part.manual is not None or bool(part.extra),
         part.open,
         mark.critical,
-        "; ".join(f"{cause_in_words(cause)}{'' if cause['certain'] else ' (perhaps)'}" for cause in mark.causes),
-        "; ".join(str(notice["rule"]).replace("_", " ") for notice in mark.notices),
+        said("export.notes", notes=tuple(map(_cause, mark.causes))),
+        said("export.notes", notes=tuple(of_kind("notation_name", notice["rule"]) for notice in mark.notices)),
         "; ".join(str(ruling["number"]) for ruling in mark.detail.get("rulings", ())),
     )
+
+
+def _cause(cause: Mapping[str, Any]) -> Fact:
+    clause = fact_from_record(cause["what"])
+    return clause if cause["certain"] else fact("export.perhaps", clause=clause)
 
 
 def csv_bytes(table: Table) -> bytes:
@@ -211,7 +243,7 @@ def _csv(value: Value) -> str:
     if value is None:
         return ""
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return said("export.yes" if value else "export.no")
     if isinstance(value, dt.datetime):
         return value.strftime(_SECONDS_SHOWN)
     if isinstance(value, int | Fraction):

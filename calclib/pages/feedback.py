@@ -13,7 +13,7 @@ from calclib.class_files import ClassFolder, class_folder
 from calclib.class_files.text_files import replace_file
 from calclib.gradebook import PartResult, SetResults, StudentResult, attempt_in_words, set_results
 from calclib.gradebook.attempt_results import AttemptResult, attempt_results, attempt_score
-from calclib.gradebook.standing import standing_in_words
+from calclib.gradebook.standing import standing_told
 from calclib.items import item_from_record
 from calclib.items.item import recorded_pictures
 from calclib.items.part_names import own_name
@@ -38,7 +38,7 @@ from calclib.records.people import pseudonyms
 from calclib.records.set_aside_facts import for_the_student
 from calclib.records.set_times import time_in_words, zone_of
 from calclib.releasing.erasing.erase import finish_erasure
-from calclib.wording import Fact, said, sentence
+from calclib.wording import Fact, fact, said, sentence
 from calclib.wording.messages import is_right_alone, recorded_message
 
 Progress = Callable[[int, int, str], None]
@@ -127,12 +127,12 @@ def feedback_page(
             "earned": points_text(one.earned),
             "points": points_text(results.sealed.points),
             "penalty": points_text(one.penalty) if one.penalty else "",
-            "verdict": standing_in_words(results, one),
+            "verdict": sentence(standing_told(results, one)),
             "aside": sentence(for_the_student(one.aside)) if one.aside else "",
             "open": one.open,
             # A notebook that nobody has looked at has no score yet, not one of 0.
             "undecided": bool(one.aside) and one.open,
-            "rulings": [_ruled(ruling) for ruling in _rulings(results, one)],
+            "rulings": [_ruled(ruling, results.sealed.slots) for ruling in _rulings(results, one)],
             "waiting": waiting,
             "problems": problems,
             "appeal": appeal_in_words(results.sealed),
@@ -145,8 +145,8 @@ def feedback_page(
 def _attempts_in_words(attempts: Sequence[AttemptResult]) -> str:
     if len(attempts) < 2:
         return ""
-    told = (f"attempt {each.attempt}: {attempt_score(each)}" for each in attempts)
-    return f"Scores: {'; '.join(told)}."
+    told = tuple(fact("attempt.score_of", number=each.attempt, score=attempt_score(each)) for each in attempts)
+    return said("attempt.scores", scores=told)
 
 
 def _problem(item: SealedItem, one: StudentResult, slot: Slot, rulings: Sequence[Ruling]) -> dict[str, Any]:
@@ -191,7 +191,7 @@ def _can_run(record: Mapping[str, Any], part: str) -> bool:
 
 
 def _place(slot: Slot, part: str) -> dict[str, str]:
-    return {"place": f"{slot.place(part)}. " if len(slot.points) > 1 else ""}
+    return {"place": slot.place(part) if len(slot.points) > 1 else ""}
 
 
 def _tone_of_all(tones: set[str]) -> str:
@@ -231,34 +231,37 @@ def tone_of(result: PartResult) -> tuple[str, str]:
     """Return the tone ("ok", "part", "no", "wait", "ruled") and a word or two for one answer as it stands."""
     mark = result.mark
     if result.open:
-        return "wait", "Awaiting review"
+        return "wait", said("feedback.label_waits")
     if not mark.points:
-        return "ruled", "Doesn't count"
+        return "ruled", said("feedback.label_does_not_count")
     given = _given_by(result)
     if given and not (mark.right and result.earned >= mark.points):
-        return "ruled", f"{_points_in_words(result)} {given}"
+        return "ruled", sentence(given)
     if result.earned >= mark.points:
-        return "ok", "Right from your own earlier answer" if mark.verdict == "carried_forward" else "Right"
+        carried = mark.verdict == "carried_forward"
+        return "ok", said("feedback.label_carried" if carried else "feedback.label_right")
     if result.earned > 0:
-        return "part", "Part of the points"
+        return "part", said("feedback.label_part")
     if mark.verdict == "blank":
-        return "no", "No answer"
-    return "no", "Right, but without points" if mark.right else "Not right"
+        return "no", said("feedback.label_no_answer")
+    return "no", said("feedback.label_right_without_points" if mark.right else "feedback.label_not_right")
 
 
-def _given_by(result: PartResult) -> str:
-    """By whom the points were given, "" where they are the judge's own."""
+def _given_by(result: PartResult) -> Fact | None:
+    """How many points were given, and by whom; None where they are the judge's own."""
     if result.manual is not None or result.extra:
-        return "given by hand"
-    return "by a ruling" if any(one.get("kind") in _GIVING for one in result.mark.detail.get("rulings", ())) else ""
+        return fact("feedback.by_hand", points=_points(result))
+    if any(one.get("kind") in _GIVING for one in result.mark.detail.get("rulings", ())):
+        return fact("feedback.by_ruling", points=_points(result))
+    return None
 
 
-def _points_in_words(result: PartResult) -> str:
+def _points(result: PartResult) -> Fact:
     if result.earned >= result.mark.points:
-        return "Full points"
+        return fact("feedback.full_points")
     if not result.earned:
-        return "No points"
-    return f"{points_text(result.earned)} {'point' if result.earned == 1 else 'points'}"
+        return fact("feedback.no_points")
+    return fact("feedback.some_points", points=points_text(result.earned))
 
 
 def _rulings(results: SetResults, one: StudentResult) -> list[Ruling]:
@@ -268,11 +271,13 @@ def _rulings(results: SetResults, one: StudentResult) -> list[Ruling]:
     return [ruling for ruling in results.rulings if ruling in whole or ruling.number in answers]
 
 
-def _ruled(ruling: Ruling) -> str:
-    about = "the notebook" if ruling.kind in ("take", "leave", "hand_in", "time") else sentence(ruled_on(ruling))
-    day = said("ruling.day", at=ruling.at)
-    return f"Ruling of {day} on {about}: {sentence(ruling_fact(ruling))} {ruling.reason}"
+def _ruled(ruling: Ruling, slots: Iterable[Slot]) -> str:
+    of_notebook = ruling.kind in ("take", "leave", "hand_in", "time")
+    about = fact("feedback.notebook") if of_notebook else ruled_on(ruling, slots)
+    day, what = fact("ruling.day", at=ruling.at), ruling_fact(ruling)
+    return said("feedback.ruling_on", day=day, about=about, what=what, reason=ruling.reason)
 
 
 def _ruling(ruling: Ruling) -> str:
-    return f"Ruling of {said('ruling.day', at=ruling.at)}: {sentence(ruling_fact(ruling))} {ruling.reason}"
+    day, what = fact("ruling.day", at=ruling.at), ruling_fact(ruling)
+    return said("feedback.ruling", day=day, what=what, reason=ruling.reason)

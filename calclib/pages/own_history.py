@@ -9,12 +9,14 @@ from typing import Any
 
 from calclib.gradebook import StudentResult
 from calclib.quantity.writing import points_text
-from calclib.records import SealedItem, SealedSet, ruled_on, ruling_fact
-from calclib.records.history import Event, EventKind, event_words, ruling_told
+from calclib.records import SealedItem, SealedSet, Slot, ruled_on, ruling_fact
+from calclib.records.history import Event, EventKind, ruling_told
 from calclib.records.set_times import time_in_words, zone_of
-from calclib.wording import sentence
+from calclib.wording import Fact, fact, of_kind, said
 
 _HASH_SHOWN = 12
+CHANGED_RULES = ("due", "late_percent", "keep", "cut_score", "attempts", "set_rules")
+"""What another blueprint can change of a set that was handed out, as the history records it."""
 
 
 def own_history(sealed: SealedSet, made: Sequence[tuple[int, dt.datetime]], events: Sequence[Event]) -> tuple[str, ...]:
@@ -26,48 +28,54 @@ def own_history(sealed: SealedSet, made: Sequence[tuple[int, dt.datetime]], even
         events: What was done, see `calclib.records.history.events_of`.
     """
     several, zone = len(made) > 1, zone_of(sealed)
-    told = [(at, f"{f'Attempt {n}' if several else 'The notebook'} was made.") for n, at in made]
+    told: list[tuple[dt.datetime, Fact]] = [
+        (at, fact("own_history.attempt_made", number=n) if several else fact("own_history.made")) for n, at in made
+    ]
     for event in events:
-        words = _in_words(event, several, zone)
-        if words:
-            told.append((event.at, words))
-    return tuple(f"{time_in_words(at, zone)}: {words}" for at, words in sorted(told, key=lambda one: one[0]))
+        what = _told(event, several, zone, sealed.slots)
+        if what is not None:
+            told.append((event.at, what))
+    return tuple(
+        said("own_history.at", time=time_in_words(at, zone), what=what)
+        for at, what in sorted(told, key=lambda one: one[0])
+    )
 
 
-def _in_words(event: Event, several: bool, zone: dt.tzinfo) -> str:
-    """A sentence; "" for what was done to the class, and is told by its effect on the student."""
+def _told(event: Event, several: bool, zone: dt.tzinfo, slots: Sequence[Slot]) -> Fact | None:
+    """A sentence; None for what was done to the class, and is told by its effect on the student."""
     detail = event.detail
     if event.kind is EventKind.JUDGED:
         return _judged(detail, several)
     if event.kind is EventKind.RULED:
         ruling = ruling_told(detail)
-        return f"Ruling {ruling.number}, on {sentence(ruled_on(ruling))}: {sentence(ruling_fact(ruling))}"
+        where, what = ruled_on(ruling, slots), ruling_fact(ruling)
+        return fact("own_history.ruling", number=ruling.number, where=where, what=what)
     if event.kind is EventKind.ANOTHER_ATTEMPT and event.of_student:
-        due = dt.datetime.fromisoformat(detail["due"]) if detail.get("due") else None
-        by = f", due on {time_in_words(due, zone)}" if due else ", without a due time"
-        return f"Attempt {detail['attempt']} was given{by}."
+        if not detail.get("due"):
+            return fact("own_history.attempt_given", number=detail["attempt"])
+        due = time_in_words(dt.datetime.fromisoformat(detail["due"]), zone)
+        return fact("own_history.attempt_given_until", number=detail["attempt"], due=due)
     if event.kind is EventKind.REKEYED:
-        return f"Problems of the set were re-keyed by ruling {detail['ruling']}."
+        return fact("own_history.rekeyed", number=detail["ruling"])
     if event.kind is EventKind.BLUEPRINT_CHANGED:
-        return f"Faculty changed these rules of the set: {', '.join(sorted(_plain(name) for name in detail))}."
-    return f"{event_words(event.kind).capitalize()}." if event.of_student else ""
+        rules = tuple(of_kind("own_history", f"rule_{name}") for name in sorted(detail) if name in CHANGED_RULES)
+        return fact("own_history.rules_changed", rules=rules)
+    return fact("own_history.event", event=of_kind("event", event.kind.value)) if event.of_student else None
 
 
-def _judged(detail: Mapping[str, Any], several: bool) -> str:
-    what = f"Attempt {detail['attempt']}" if several else "The notebook"
+def _judged(detail: Mapping[str, Any], several: bool) -> Fact:
+    what = fact("own_history.attempt", number=detail["attempt"]) if several else fact("own_history.notebook")
     if detail.get("aside"):
-        return f"{what} was set aside for a person."
-    points = Fraction(detail["points"])
-    late = Fraction(detail.get("late", "0"))
-    count = "" if detail.get("counts", True) else "; another attempt counts"
-    off = f", {points_text(points * late)} taken off for being late" if late else ""
-    return f"{what} was marked: {points_text(points)} {'point' if points == 1 else 'points'}{off}{count}."
-
-
-def _plain(name: str) -> str:
-    return {"due": "due time", "late_percent": "late rule", "keep": "which attempt counts"}.get(
-        name, name.replace("_", " ")
-    )
+        return fact("own_history.set_aside", what=what)
+    earned, lost = Fraction(detail["points"]), Fraction(detail.get("late", "0"))
+    points, late = points_text(earned), points_text(earned * lost)
+    if detail.get("counts", True):
+        if not lost:
+            return fact("own_history.marked", what=what, points=points)
+        return fact("own_history.marked_late", what=what, points=points, late=late)
+    if not lost:
+        return fact("own_history.marked_other_counts", what=what, points=points)
+    return fact("own_history.marked_late_other_counts", what=what, points=points, late=late)
 
 
 def for_the_record(
@@ -84,18 +92,21 @@ def for_the_record(
     models: dict[tuple[str, int, str], list[str]] = {}
     for item in items:
         models.setdefault((item.model_id, item.model_version, item.model_hash), []).append(str(item.slot))
-    versions = "; ".join(
-        f"problem{'' if len(slots) == 1 else 's'} {', '.join(slots)}: {name}, version {version} ({_short(hash_)})"
+    told = tuple(
+        fact("own_history.model", problems=tuple(slots), name=name, version=version, hash=_short(hash_))
         for (name, version, hash_), slots in models.items()
     )
+    rounding = fact("own_history.hashed", name=sealed.rounding, hash=_short(sealed.rounding_hash))
+    marking = fact("own_history.hashed", name=sealed.marking, hash=_short(sealed.marking_hash))
     basis = [event.detail["basis"] for event in events if event.kind is EventKind.JUDGED and event.detail.get("basis")]
-    yield (
-        f"Item models: {versions}. Rounding policy {sealed.rounding} ({_short(sealed.rounding_hash)}), marking policy "
-        f"{sealed.marking} ({_short(sealed.marking_hash)}). Notebook {_short(one.submission)}, "
-        f"pseudonym {one.pseudonym}"
-        f"{f', last marked by basis {basis[-1]}' if basis else ''}. In brackets the first digits of hashes (SHA-256)."
+    whose: str | Fact = one.pseudonym
+    if basis:
+        whose = fact("own_history.by_basis", pseudonym=one.pseudonym, basis=basis[-1])
+    notebook = _short(one.submission)
+    yield said(
+        "own_history.for_the_record", models=told, rounding=rounding, marking=marking, notebook=notebook, whose=whose
     )
 
 
-def _short(hash_: str) -> str:
-    return hash_[:_HASH_SHOWN] or "none"
+def _short(hash_: str) -> str | Fact:
+    return hash_[:_HASH_SHOWN] or fact("own_history.no_hash")

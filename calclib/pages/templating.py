@@ -11,6 +11,7 @@ from calclib.errors.unseen import unseen_shown
 from calclib.items import Drawing
 from calclib.models.papers import Paper
 from calclib.quantity.writing import percent_text, points_text
+from calclib.wording import said
 
 
 @cache
@@ -29,6 +30,7 @@ def _environment() -> Any:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
+    environment.globals["said"] = said
     environment.filters |= {"points": points_text, "percent": percent_text, "paragraphs": paragraphs}
     return environment
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 import datetime as dt
 
 from calclib.gradebook.results import StudentResult
-from calclib.records.lateness import days_late
+from calclib.records.lateness import Due, days_late
 from calclib.records.sealed import SealedSet
 from calclib.records.set_times import time_in_words
+from calclib.wording import Fact, fact, of_kind, said
 
-_SPANS = ((1440, "day"), (60, "hour"), (1, "minute"))
+_SPANS = ((1440, "days"), (60, "hours"), (1, "minutes"))
 
 
 def late_in_words(sealed: SealedSet, one: StudentResult, zone: dt.tzinfo) -> str:
@@ -21,28 +22,29 @@ def late_in_words(sealed: SealedSet, one: StudentResult, zone: dt.tzinfo) -> str
         zone: The zone in which times are told, see `calclib.records.set_times.zone_of`.
     """
     due = one.due
-    if due.time is None or one.time is None:
+    if due.time is None or one.time is None or one.time <= (due.of_all or due.time):
         return ""
-    if due.of_all is None:
-        words = f"Your own due time was {time_in_words(due.time, zone)}"
-    else:
-        words = f"It was due on {time_in_words(due.of_all, zone)}"
-        if due.extra_minutes:
-            words += f", with the extension of {_long(due.extra_minutes)} on {time_in_words(due.time, zone)}"
-    if one.time <= (due.of_all or due.time):
-        return ""
-    days = days_late(due.time, one.time)
+    told, days = _due(due, due.time, zone), days_late(due.time, one.time)
     if not days:
-        return f"{words}, so it came in time."
-    late = f"{words}, so it was late by {'less than a day' if days == 1 else f'{days} days, the last one begun'}."
+        return said("late.in_time", due=told)
+    late = fact("late.under_a_day", due=told) if days == 1 else fact("late.days", due=told, days=days)
     if not sealed.late_percent:
-        return f"{late} The set takes nothing off for that."
+        return said("late.free", late=late)
     if sealed.late_percent == 100:
-        return f"{late} By the rule of the set, a late hand-in gets no points."
-    return f"{late} By the rule of the set, each day begun takes {sealed.late_percent}% off."
+        return said("late.no_points", late=late)
+    return said("late.costs", late=late, percent=sealed.late_percent)
 
 
-def _long(minutes: int) -> str:
-    size, word = next((size, word) for size, word in _SPANS if minutes % size == 0)
-    count = minutes // size
-    return f"{count:,} {word}{'' if count == 1 else 's'}"
+def _due(due: Due, time: dt.datetime, zone: dt.tzinfo) -> Fact:
+    if due.of_all is None:
+        return fact("late.own_due", due=time_in_words(time, zone))
+    of_all = time_in_words(due.of_all, zone)
+    if not due.extra_minutes:
+        return fact("late.due", due=of_all)
+    extension = _extension(due.extra_minutes)
+    return fact("late.due_extended", due=of_all, extension=extension, until=time_in_words(time, zone))
+
+
+def _extension(minutes: int) -> Fact:
+    size, unit = next((size, unit) for size, unit in _SPANS if minutes % size == 0)
+    return of_kind("late", f"extension_{unit}", count=f"{minutes // size:,}")

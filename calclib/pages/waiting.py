@@ -13,7 +13,6 @@ from calclib.collecting.receipts import read_receipts
 from calclib.errors.printed_command import printed_command
 from calclib.errors.unseen import unseen_shown
 from calclib.gradebook import PartResult, SetResults, StudentResult, set_results
-from calclib.quantity.counting import counted, wait
 from calclib.quantity.writing import write_number
 from calclib.records import (
     Questioned,
@@ -33,7 +32,7 @@ from calclib.records.people import pseudonyms
 from calclib.records.questioned import MOST_OF_ONE_STUDENT
 from calclib.records.set_aside_facts import for_faculty
 from calclib.records.set_times import time_in_words, zone_of
-from calclib.wording import said, sentence
+from calclib.wording import Fact, fact, said, sentence
 from calclib.wording.messages import recorded_message, recorded_reason
 
 _TYPED_SHOWN = 200
@@ -102,50 +101,58 @@ def waiting(
         known = pseudonyms(connection)
     hand_ins = questioned_hand_ins(where, set_name, in_force(rulings), known)
     answers, students = count_waiting(results)
-    head = (
-        [f"{counted(answers, 'answer')} of {counted(students, 'student')} {wait(answers)} for a person."]
-        if answers
-        else []
-    )
+    head = []
+    if answers:
+        of = fact("waiting.students", count=students)
+        head.append(said("waiting.answers", count=answers, students=of))
     if failures:
-        head.append(
-            f"{counted(len(failures), 'error')} would fail the whole set by the marking policy, once you have "
-            f"confirmed it, {len(deciding)} of them of students who reach the cut score; until then they read that it "
-            "waits."
-        )
+        head.append(said("waiting.failures", count=len(failures), deciding=len(deciding)))
     if hand_ins:
         lines += _hand_ins(hand_ins, results, where.path, start, hand_in_fits)
-        head.append(f"{counted(len(hand_ins), 'hand-in')} in a student's name {wait(len(hand_ins))} for a person.")
+        head.append(said("waiting.hand_ins", count=len(hand_ins)))
     times = list(_times(results, where, start, in_force(rulings)))
     if times:
-        head.append(f"Whether {counted(len(times), 'hand-in')} came in time {wait(len(times))} for a person.")
-        lines += ["", *times, f'  Or all of them at once:  {start} --in-time --reason "..."']
-    lines = [*(head or ["Nothing waits for a person."]), *lines]
-    names = {one.pseudonym: one.student.id for one in results.students}
-    if rulings:
-        lines += ["", "Rulings"]
-    holding = {ruling.number for ruling in in_force(rulings)}
-    for ruling in rulings:
-        gone = "" if ruling.number in holding or ruling.kind == "withdraw" else " (withdrawn)"
-        who = f", {names.get(ruling.pseudonym, 'a former student')}" if ruling.pseudonym else ""
-        day, decided = said("ruling.day", at=ruling.at), sentence(ruling_fact(ruling))
-        lines.append(
-            f"  {ruling.number}. {day}, {sentence(ruled_on(ruling))}{who}: {decided} Reason: {ruling.reason}{gone}"
-        )
+        head.append(said("waiting.times", count=len(times)))
+        at_once = f'{start} --in-time --reason "..."'
+        lines += ["", *times, said("waiting.times_at_once", command=at_once)]
+    lines = [*(head or [said("waiting.nothing")]), *lines, *_rulings(results, rulings)]
     return Waiting(answers, students, "\n".join(lines) + "\n")
 
 
+def _rulings(results: SetResults, rulings: Sequence[Ruling]) -> Iterator[str]:
+    if not rulings:
+        return
+    yield from ("", said("waiting.rulings"))
+    students = {one.pseudonym: one.student.id for one in results.students}
+    holding = {ruling.number for ruling in in_force(rulings)}
+    for ruling in rulings:
+        number, day, reason = ruling.number, fact("ruling.day", at=ruling.at), ruling.reason
+        where, what = ruled_on(ruling, results.sealed.slots), ruling_fact(ruling)
+        told = fact("waiting.ruling", number=number, day=day, where=where, what=what, reason=reason)
+        if ruling.pseudonym:
+            who = students.get(ruling.pseudonym) or fact("report.former_student")
+            told = fact("waiting.ruling_of", number=number, day=day, where=where, who=who, what=what, reason=reason)
+        if ruling.number not in holding and ruling.kind != "withdraw":
+            told = fact("waiting.withdrawn", ruling=told)
+        yield f"  {sentence(told)}"
+
+
+def _who(name: str, student: str) -> Fact:
+    return fact("report.who", name=name, id=student)
+
+
 def _notebook(one: StudentResult, aside: SetAsideReason, start: str, fits: Callable[[str], bool]) -> Iterator[str]:
-    yield from ("", f"{one.student.name} ({one.student.id}): the whole notebook was set aside")
-    yield f"  Why: {sentence(for_faculty(aside))}"
+    yield from ("", said("waiting.notebook", who=_who(one.student.name, one.student.id)))
+    yield said("waiting.why", why=for_faculty(aside))
     who = f"{start} --student {one.student.id}"
+    leave = f'{who} --leave-notebook --reason "..."'
     if fits(one.student.id):
-        yield f'  If it is the student\'s own work:  {who} --take-notebook --reason "..."'
-        yield f'  If it isn\'t, and gets no points:  {who} --leave-notebook --reason "..."'
+        yield said("waiting.notebook_is_own", command=f'{who} --take-notebook --reason "..."')
+        yield said("waiting.notebook_is_not", command=leave)
     else:
-        yield "  It can't be marked as it is: ask for it to be handed in again, then collect and mark."
-        yield f'  If nothing more comes:            {who} --leave-notebook --reason "..."'
-    yield f'  Or answer by answer:              {who} --problem 1 --points 1 --reason "..."'
+        yield said("waiting.notebook_cannot")
+        yield said("waiting.notebook_no_more", command=leave)
+    yield said("waiting.answer_by_answer", command=f'{who} --problem 1 --points 1 --reason "..."')
 
 
 def _hand_ins(
@@ -156,20 +163,20 @@ def _hand_ins(
     for student, count in Counter(one.student for one in hand_ins).items():
         if count >= MOST_OF_ONE_STUDENT:
             yield ""
-            yield f"{count} hand-ins in the name of {names.get(student, student)} ({student}) wait, the most that are"
-            yield "kept: settle them, then collect again, which takes the next ones."
+            yield said("waiting.hand_ins_full", count=count, who=_who(names.get(student, student), student))
     for one in hand_ins:
-        yield ("")
-        yield f"In the name of {names.get(one.student, one.student)} ({one.student}): hand-in {one.sign}"
-        yield f"  Why:    {sentence(one.why.fact())}"
-        yield f"  When:   {time_in_words(one.time, zone)}. It isn't marked."
-        yield f"  Look:   {one.path.relative_to(folder).as_posix()}"
-        who = f"{start} --student {one.student}"
-        yield f'  Settle: {who} --leave-hand-in {one.sign} --reason "..."'
+        yield ""
+        who = _who(names.get(one.student, one.student), one.student)
+        yield said("waiting.hand_in", who=who, sign=one.sign)
+        yield said("waiting.why", why=one.why.fact())
+        yield said("waiting.when", time=time_in_words(one.time, zone))
+        yield said("waiting.look", path=one.path.relative_to(folder).as_posix())
+        rule = f"{start} --student {one.student}"
+        yield said("waiting.settle", command=f'{rule} --leave-hand-in {one.sign} --reason "..."')
         if fits(one):
-            yield f'  Or, if it is the student\'s own work: {who} --take-hand-in {one.sign} --reason "..."'
+            yield said("waiting.hand_in_is_own", command=f'{rule} --take-hand-in {one.sign} --reason "..."')
         else:
-            yield "  It isn't the notebook of this student, so it can't be taken: ask for it to be handed in again."
+            yield said("waiting.hand_in_cannot")
 
 
 def _times(results: SetResults, where: ClassFolder, start: str, rulings: tuple[Ruling, ...]) -> Iterator[str]:
@@ -181,16 +188,18 @@ def _times(results: SetResults, where: ClassFolder, start: str, rulings: tuple[R
         if receipt is None or not is_open(results.sealed, one.due.time, receipt):
             continue
         if settled_by(rulings, one.pseudonym, one.submission, receipt.collected) is None:
-            when = time_in_words(receipt.time, zone)
-            known = (
-                f"its file says {when}, but the system marks it as late" if not receipt.doubt else f"not after {when}"
+            when, who = time_in_words(receipt.time, zone), _who(one.student.name, one.student.id)
+            head = fact("waiting.time_not_after", who=who, time=when)
+            if not receipt.doubt:
+                head = fact("waiting.time_said_late", who=who, time=when)
+            rule = f"{start} --student {one.student.id}"
+            known = f'{rule} --handed-in 2026-12-01T23:10:00-05:00 --reason "..."'
+            lines = (
+                head,
+                fact("waiting.time_in_time", command=f'{rule} --in-time --reason "..."'),
+                fact("waiting.time_known", command=known),
             )
-            who = f"{start} --student {one.student.id}"
-            yield (
-                f"{one.student.name} ({one.student.id}): when it was handed in isn't known: {known}\n"
-                f'  If it came in time:  {who} --in-time --reason "..."\n'
-                f'  If you know when:    {who} --handed-in 2026-12-01T23:10:00-05:00 --reason "..."'
-            )
+            yield "\n".join(map(sentence, lines))
 
 
 def _answers(
@@ -204,31 +213,43 @@ def _answers(
 
 def _answer(one: StudentResult, part: PartResult, key: str, start: str, slot: Slot) -> Iterator[str]:
     mark = part.mark
-    several = len(slot.points) > 1
-    named = f", {mark.part.replace('_', ' ')}" if several else ""
-    option = f" --part {mark.part}" if several else ""
+    who, place, several = _who(one.student.name, one.student.id), slot.place(mark.part), len(slot.points) > 1
     most = write_number(mark.points, 2)
-    yield from ("", f"{one.student.name} ({one.student.id}), problem {slot.place(mark.part)}{named}")
+    yield ""
+    if several:
+        yield said("waiting.answer_of_part", who=who, place=place, part=slot.words(mark.part))
+    else:
+        yield said("waiting.answer", who=who, place=place)
     typed = mark.typed if len(mark.typed) <= _TYPED_SHOWN else mark.typed[: _TYPED_SHOWN - 1] + "…"
-    yield f"  Typed:  {_one_line(typed) or 'nothing'}"
-    yield f"  Right:  {key}"
-    yield f"  Why:    {_one_line(recorded_reason(mark.detail))}"
+    yield _typed(typed)
+    yield said("waiting.right", answer=key)
+    yield said("waiting.why", why=_one_line(recorded_reason(mark.detail)))
     if mark.detail.get("ruling_passed_over"):
-        yield f"          {said('ruling.passed_over', number=mark.detail['ruling_passed_over'])}"
+        yield said("waiting.more", told=fact("ruling.passed_over", number=mark.detail["ruling_passed_over"]))
     if part.manual is not None:
-        yield "          It has points given by hand in the gradebook; clear its flag there."
-    place = f"--student {one.student.id} --problem {mark.slot}{option}"
-    yield f'  Settle: {start} {place} --points {most} --reason "..."   (points from 0 to {most})'
+        yield said("waiting.more", told=fact("waiting.given_by_hand"))
+    command = f'{start} {_asked(one, mark, slot)} --points {most} --reason "..."'
+    yield said("waiting.settle_points", command=command, most=most)
+
+
+def _typed(text: str) -> str:
+    typed = _one_line(text)
+    return said("waiting.typed", typed=typed) if typed else said("waiting.typed_nothing")
+
+
+def _asked(one: StudentResult, mark: PartMark, slot: Slot) -> str:
+    """The options of a command that name one answer."""
+    option = f" --part {mark.part}" if len(slot.points) > 1 else ""
+    return f"--student {one.student.id} --problem {mark.slot}{option}"
 
 
 def _failure(one: StudentResult, mark: PartMark, start: str, slot: Slot) -> Iterator[str]:
-    option = f" --part {mark.part}" if len(slot.points) > 1 else ""
-    yield from ("", f"{one.student.name} ({one.student.id}), problem {slot.place(mark.part)}: may fail the whole set")
-    yield f"  Typed:  {_one_line(mark.typed) or 'nothing'}"
-    yield f"  Why:    {_one_line(recorded_message(mark.detail))}"
-    place = f"--student {one.student.id} --problem {mark.slot}{option}"
-    yield f'  If it fails the whole set:  {start} {place} --confirm-failure --reason "..."'
-    yield f'  If it doesn\'t:              {start} {place} --dismiss-failure --reason "..."'
+    who, answer = _who(one.student.name, one.student.id), _asked(one, mark, slot)
+    yield from ("", said("waiting.failure", who=who, place=slot.place(mark.part)))
+    yield _typed(mark.typed)
+    yield said("waiting.why", why=_one_line(recorded_message(mark.detail)))
+    yield said("waiting.failure_confirmed", command=f'{start} {answer} --confirm-failure --reason "..."')
+    yield said("waiting.failure_dismissed", command=f'{start} {answer} --dismiss-failure --reason "..."')
 
 
 def _below_anyway(
@@ -237,11 +258,16 @@ def _below_anyway(
     """Those that change no result as it stands: one line each."""
     if not failures:
         return
-    yield from ("", "Below the cut score whatever you decide, with an error that would fail the whole set:")
+    yield from ("", said("waiting.below_anyway"))
     for one, mark in failures:
-        typed = _one_line(mark.typed) or "nothing"
-        yield f"  {one.student.name} ({one.student.id}), problem {slots[mark.slot].place(mark.part)}: {typed}"
-    yield f'  To settle one all the same:  {start} --student ID --problem NUMBER --confirm-failure --reason "..."'
+        who, place = _who(one.student.name, one.student.id), slots[mark.slot].place(mark.part)
+        typed = _one_line(mark.typed)
+        if typed:
+            yield said("waiting.below_typed", who=who, place=place, typed=typed)
+        else:
+            yield said("waiting.below_nothing", who=who, place=place)
+    settle = f'{start} --student ID --problem NUMBER --confirm-failure --reason "..."'
+    yield said("waiting.below_settle", command=settle)
 
 
 def _one_line(text: str) -> str:

@@ -23,7 +23,7 @@ from calclib.judging_papers.mark_set import mark
 from calclib.records.part_marks import marks_of
 from calclib.records.people import pseudonyms
 from calclib.records.set_aside_facts import for_faculty
-from calclib.wording import sentence
+from calclib.wording import said
 
 
 class SealedExporter(Exporter):
@@ -63,7 +63,7 @@ class SealedExporter(Exporter):
         for note in found.notes:
             self.log.warning(note)
         for _, reason in found.aside:
-            self.log.warning("%s was set aside for a person: %s", student, sentence(for_faculty(reason)))
+            self.log.warning(said("marking.set_aside", who=student, why=for_faculty(reason)))
         if not found.marked:
             with gradebook_transaction(where) as connection:
                 undo_zeros(connection, name, student, _recorded(connection, name, student))

@@ -18,6 +18,7 @@ from calclib.collecting.collect import collect
 from calclib.collecting.receipts import copy_receipts
 from calclib.errors import CalclibError
 from calclib.releasing.exchange_outbound import PRIVATE
+from calclib.wording import said
 
 
 class PrivateFetch(ExchangeFetchAssignment):  # type: ignore[misc]
@@ -59,7 +60,7 @@ class CheckedCollect(ExchangeCollect):  # type: ignore[misc]
             return
         for note in found.notes:
             self.log.warning(note)
-        self.log.info("%d new hand-ins, %d collected before", len(found.new), len(found.unchanged))
+        self.log.info(said("collecting.collected", count=len(found.new), before=len(found.unchanged)))
 
 
 class ReleasePages(ExchangeReleaseFeedback):  # type: ignore[misc]

@@ -29,10 +29,7 @@ class NotJudgedHere(Exception):
     def __str__(self) -> str:
         """Return what the student reads."""
         # nbgrader cuts longer lines.
-        return (
-            "This answer isn't judged here: Validate can't tell whether it is right.\n"
-            "Your faculty marks it after you hand it in. Run this cell to see how it is read."
-        )
+        return "\n".join((said("check_cell.not_judged_here"), said("check_cell.judged_later")))
 
     def _render_traceback_(self) -> list[str]:
         # Jupyter asks for this in place of a traceback, which says nothing to a student.
@@ -78,7 +75,7 @@ def show_answer(
     except Exception as error:  # noqa: BLE001 - a student gets a sentence; a person looks at the answer
         shown = said("check_cell.error", error=type(error).__name__)
     if costs:
-        shown = "\n  ".join((f"{shown}\nWhat can cost points:", *costs.split("; ")))
+        shown = "\n  ".join((f"{shown}\n{said('check_cell.costs')}", *costs.split("; ")))
     print(shown)  # noqa: T201 - this is what the cell is for
     return 0 if os.environ.get("NBGRADER_EXECUTION") == "autograde" else None
 

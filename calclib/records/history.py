@@ -15,6 +15,7 @@ from sqlalchemy import Connection, insert, select
 from calclib.quantity.writing import percent_text, points_text
 from calclib.records.rulings.ruling import Ruling
 from calclib.records.rulings.ruling_facts import ruled_on, ruling_fact
+from calclib.records.sealed import Slot, sealed_set
 from calclib.records.tables import HISTORY, PAPER
 from calclib.wording.facts import Fact, fact, of_kind
 from calclib.wording.sentences import sentence
@@ -96,8 +97,10 @@ def history_of(
     wanted = select(HISTORY).where(HISTORY.c.set_name == set_name).order_by(HISTORY.c.id)
     if pseudonym is not None:
         wanted = wanted.where(HISTORY.c.pseudonym.in_(("", pseudonym)))
+    sealed = sealed_set(connection, set_name)
+    slots = sealed.slots if sealed else ()
     rows = connection.execute(wanted)
-    return tuple(_line(row.at, row.event, row.pseudonym, json.loads(row.detail), zone) for row in rows)
+    return tuple(_line(row.at, row.event, row.pseudonym, json.loads(row.detail), zone, slots) for row in rows)
 
 
 @dataclass(frozen=True)
@@ -211,19 +214,19 @@ _EXACT: Mapping[str, Callable[[Fraction], str]] = {
 }
 
 
-def _line(at: str, event: str, pseudonym: str, detail: object, zone: dt.tzinfo) -> str:
+def _line(at: str, event: str, pseudonym: str, detail: object, zone: dt.tzinfo, slots: Sequence[Slot]) -> str:
     kind = EventKind(event)
-    told = _told(kind, detail) if isinstance(detail, dict) else ()
+    told = _told(kind, detail, slots) if isinstance(detail, dict) else ()
     words = ", ".join(map(sentence, told))
     who = f" ({pseudonym})" if pseudonym else ""
     time = dt.datetime.fromisoformat(at).astimezone(zone)
     return f"{time:%Y-%m-%d %H:%M} {time.tzname()}  {event_words(kind)}{who}{': ' if words else ''}{words}"
 
 
-def _told(kind: EventKind, detail: Mapping[str, Any]) -> Iterator[Fact]:
+def _told(kind: EventKind, detail: Mapping[str, Any], slots: Sequence[Slot]) -> Iterator[Fact]:
     if kind is EventKind.RULED:
         ruling = ruling_told(detail)
-        yield fact("detail.ruled", number=ruling.number, where=ruled_on(ruling), what=ruling_fact(ruling))
+        yield fact("detail.ruled", number=ruling.number, where=ruled_on(ruling, slots), what=ruling_fact(ruling))
         return
     for key, value in sorted(detail.items()):
         if value in (None, "", {}) or value is False:

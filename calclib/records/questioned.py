@@ -148,17 +148,13 @@ def settled_hand_ins(rulings: Iterable[Ruling], names: Mapping[str, str]) -> Map
     return {student: frozenset(signs.get(name, ())) for student, name in names.items()}
 
 
-def not_kept(what: str, student: str) -> str:
-    """Return what is said of a hand-in that `keep_questioned` didn't keep.
+def not_listed(student: Fact | str) -> Fact:
+    """Return what is told of a hand-in that `keep_questioned` didn't keep, as the end of a sentence.
 
     Args:
-        what: What it is, as the beginning of a sentence.
         student: Name and id of the student in whose name it came.
     """
-    return (
-        f"{what} isn't marked, and isn't listed for review: {MOST_OF_ONE_STUDENT} hand-ins in the name of {student} "
-        "wait already, the most that are kept. Settle those (calclib review), and collect again."
-    )
+    return fact("questioned.not_listed", most=MOST_OF_ONE_STUDENT, student=student)
 
 
 def questioned_hand_ins(

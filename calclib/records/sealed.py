@@ -6,7 +6,7 @@ import datetime as dt
 import hashlib
 import json
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property, partial
 from typing import Any, NamedTuple
@@ -48,6 +48,7 @@ class Slot:
         points: Points of each part, by its name, in the order of the parts.
         kinds: Kind of each part ("quantity", "clock", "choice"), by its name.
         own: Hash of the item model's recorded text if it is a file of faculty's own, "" if it is the bank's.
+        says: What each part asks, as a noun phrase, by its name; nothing in a set of an older version.
         replacement: What takes its place in later attempts if it goes wrong.
     """
 
@@ -58,7 +59,12 @@ class Slot:
     points: Mapping[str, Fraction]
     kinds: Mapping[str, str]
     own: str = ""
+    says: Mapping[str, str] = field(default_factory=dict)
     replacement: Replacement = NONE_NAMED
+
+    def words(self, part: str) -> str:
+        """Return what people read in the place of a part's name: “pump rate”."""
+        return self.says.get(part) or part.replace("_", " ")
 
     def place(self, part: str) -> str:
         """Return where a part stands as the notebook prints it: "3b", or "3" where the problem has one part."""
@@ -157,6 +163,7 @@ def seal_set(connection: Connection, sealed: SealedSet) -> None:
             "points": {part: str(points) for part, points in slot.points.items()},
             "kinds": dict(slot.kinds),
             **({"own": slot.own} if slot.own else {}),
+            **({"says": dict(slot.says)} if slot.says else {}),
             **({"replacement": [slot.replacement.model, slot.replacement.own]} if slot.replacement.model else {}),
         }
         for slot in sealed.slots
@@ -196,6 +203,7 @@ def sealed_set(connection: Connection, name: str) -> SealedSet | None:
             points={part: Fraction(points) for part, points in slot["points"].items()},
             kinds=slot["kinds"],
             own=slot.get("own", ""),
+            says=slot.get("says", {}),
             replacement=Replacement(*slot.get("replacement", ())),
         )
         for slot in json.loads(row.slots)

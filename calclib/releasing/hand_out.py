@@ -6,7 +6,6 @@ import datetime as dt
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -62,17 +61,15 @@ from calclib.releasing.proved_model import changed_files
 from calclib.releasing.seal import ModelsToDraw, example, sealed_or_found
 from calclib.releasing.slots import Ordered
 from calclib.releasing.start import enrol
-from calclib.wording.facts import fact
+from calclib.wording import Fact, fact, of_kind, said
 
 if TYPE_CHECKING:
     from calclib.items import Item
 
 Progress = Callable[[int, int, str], None]
 
-NO_APPEAL = (
-    "The blueprint doesn't say how to appeal, so no student's page does: add a table [appeal] with to, by and how, and "
-    "hand the set out again; its numbers stay."
-)
+_NONE = fact("handing_out.none")
+NO_APPEAL = fact("handing_out.no_appeal")
 """What faculty is told of a set without a way to appeal."""
 
 
@@ -102,7 +99,7 @@ class HandedOut:
     changed: tuple[str, ...] = ()
     late_joiners: tuple[Student, ...] = ()
     without_appeal: bool = False
-    passed: tuple[str, ...] = ()
+    passed: tuple[Fact, ...] = ()
 
 
 def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress: Progress | None = None) -> HandedOut:
@@ -173,12 +170,13 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
     return HandedOut(sealed.name, new, kept, place, shared, notes, changed, tuple(joiners), silent, passed)
 
 
-def _passed(order: Blueprint, now: dt.datetime) -> Iterator[str]:
-    """What of a blueprint lies behind already, in words."""
+def _passed(order: Blueprint, now: dt.datetime) -> Iterator[Fact]:
+    """What of a blueprint lies behind already."""
     by = order.rules.appeal.by if order.rules.appeal else None
-    for words, time in (("due time", order.due), ("time to appeal", by)):
+    passed = fact("handing_out.due_passed"), fact("handing_out.appeal_passed")
+    for told, time in zip(passed, (order.due, by), strict=True):
         if isinstance(time, dt.datetime) and time <= now:
-            yield words
+            yield told
 
 
 @dataclass(frozen=True)
@@ -228,27 +226,26 @@ def _ordered(where: ClassFolder, file: Path) -> Ordered:
 def _changes(before: SealedSet, after: SealedSet) -> Iterator[str]:
     """What another blueprint changes in a set that was handed out, in words."""
     zone = zone_of(after)
-    for words, old, new in (
-        ("the cut score", _shown(before.cut_score, zone), _shown(after.cut_score, zone)),
-        ("the due time", _shown(before.due, zone), _shown(after.due, zone)),
-        ("the per cent lost a day for being late", str(before.late_percent), str(after.late_percent)),
-        ("the number of attempts", str(before.attempts), str(after.attempts)),
-        ("the attempt that counts", before.keep, after.keep),
-    ):
-        if old != new:
-            yield f"{words} is now {new}, before it was {old}"
+    if before.cut_score != after.cut_score:
+        now, was = write_number(after.cut_score, 4), write_number(before.cut_score, 4)
+        yield said("handing_out.cut_score", now=now, before=was)
+    if before.due != after.due:
+        yield said("handing_out.due", now=_due(after.due, zone), before=_due(before.due, zone))
+    if before.late_percent != after.late_percent:
+        yield said("handing_out.late_percent", now=after.late_percent, before=before.late_percent)
+    if before.attempts != after.attempts:
+        yield said("handing_out.attempts", now=after.attempts, before=before.attempts)
+    if before.keep != after.keep:
+        yield said("handing_out.keep", now=of_kind("keep", after.keep), before=of_kind("keep", before.keep))
     rules_before, rules = recorded_rules(before.blueprint), recorded_rules(after.blueprint)
     if rules_before.minutes != rules.minutes:
-        was = rules_before.minutes or "none"
-        yield f"the working time in minutes is now {rules.minutes or 'none'}, before it was {was}"
+        yield said("handing_out.minutes", now=rules.minutes or _NONE, before=rules_before.minutes or _NONE)
     if rules_before.appeal != rules.appeal:
-        yield "how to appeal is said otherwise now; write the feedback pages again"
+        yield said("handing_out.appeal")
 
 
-def _shown(value: dt.datetime | Fraction | None, zone: dt.tzinfo) -> str:
-    if isinstance(value, Fraction):
-        return write_number(value, 4)
-    return "none" if value is None else time_in_words(value, zone)
+def _due(time: dt.datetime | None, zone: dt.tzinfo) -> str | Fact:
+    return _NONE if time is None else time_in_words(time, zone)
 
 
 @dataclass(frozen=True)

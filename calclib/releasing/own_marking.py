@@ -17,7 +17,7 @@ from calclib.errors.printed_command import printed_command
 from calclib.records.frozen.frozen_texts import frozen_text
 from calclib.records.frozen.policy_texts import marking_text
 from calclib.records.sealed import SealedSet
-from calclib.wording.facts import fact
+from calclib.wording import fact, said
 
 if TYPE_CHECKING:
     from calclib.answers import MarkingPolicy
@@ -51,7 +51,5 @@ def changed_marking(connection: Connection, order: Blueprint, blueprint: Path, s
     if not order.marking.endswith(".toml") or not path.is_file():
         return
     if marking_text(own_marking_policy(path)) != frozen_text(connection, sealed.marking_hash):
-        yield (
-            f"{visible(order.marking)} has changed since the set was handed out, which is marked by it as it was. To "
-            f"mark by it as it is now: {printed_command('rule', 'CLASS', sealed.name, '--marking', order.marking)}"
-        )
+        command = printed_command("rule", "CLASS", sealed.name, "--marking", order.marking)
+        yield said("handing_out.marking_changed", file=visible(order.marking), command=command)

@@ -12,6 +12,7 @@ from calclib.class_files.set_rules import SetRules, recorded_rules
 from calclib.quantity.writing import percent_text
 from calclib.records.sealed import SealedSet
 from calclib.records.set_times import time_in_words
+from calclib.wording import Fact, fact, of_kind, said, sentence
 
 if TYPE_CHECKING:
     from calclib.answers import MarkingPolicy
@@ -64,39 +65,53 @@ def rule_lines(rules: Rules, due: dt.datetime | None, zone: dt.tzinfo) -> tuple[
     from calclib.answers.feedback.marking_words import marking_lines
 
     minutes = rules.of_set.minutes
-    return (
-        *([f"Working time: {minutes} minutes, unless another time was agreed with you."] if minutes else []),
-        f"Due: {time_in_words(due, zone)}. {_late(rules)}" if due else "Due: no due time, so it can't be late.",
-        f"To pass: {percent_text(rules.cut_score)} of the points.",
-        f"Attempts: {_attempts(rules)}.",
-        (f"Rounding policy “{rules.rounding.title}”: {rules.rounding.says} Each question prints its own rule."),
-        f"Marking policy “{rules.marking.title}”: {rules.marking.says}",
+    told = (
+        *([fact("printed_rule.working_time", minutes=minutes)] if minutes else []),
+        _due(rules, due, zone),
+        fact("printed_rule.to_pass", cut=percent_text(rules.cut_score)),
+        fact("printed_rule.attempts", attempts=_attempts(rules)),
+        fact("printed_rule.rounding", title=rules.rounding.title, says=rules.rounding.says),
+        fact("printed_rule.marking", title=rules.marking.title, says=rules.marking.says),
         *marking_lines(rules.marking),
     )
+    return tuple(map(sentence, told))
 
 
 def costs_in_short(rules: Rules) -> str:
     """Return what can cost points on one line."""
     from calclib.answers.feedback.marking_words import marking_in_short
 
-    late = f"late: {rules.late_percent}% off for each day begun" if rules.late_percent else "late: nothing off"
-    late = "late: no points" if rules.late_percent == 100 else late
-    return f"{marking_in_short(rules.marking)}; {late}; {_attempts(rules)}"
+    costs = (*marking_in_short(rules.marking), _late_in_short(rules), _attempts(rules))
+    return said("printed_rule.in_short", costs=costs)
 
 
-def _late(rules: Rules) -> str:
+def _due(rules: Rules, due: dt.datetime | None, zone: dt.tzinfo) -> Fact:
+    if due is None:
+        return fact("printed_rule.no_due")
+    return fact("printed_rule.due", due=time_in_words(due, zone), late=_late(rules))
+
+
+def _late_in_short(rules: Rules) -> Fact:
     if not rules.late_percent:
-        return "A later hand-in is accepted, and nothing is taken off."
+        return fact("printed_rule.short_late_free")
     if rules.late_percent == 100:
-        return "A later hand-in gets no points."
-    return f"A later hand-in loses {rules.late_percent}% of its score for each day begun."
+        return fact("printed_rule.short_late_no_points")
+    return fact("printed_rule.short_late", percent=rules.late_percent)
 
 
-def _attempts(rules: Rules) -> str:
+def _late(rules: Rules) -> Fact:
+    if not rules.late_percent:
+        return fact("printed_rule.late_accepted")
+    if rules.late_percent == 100:
+        return fact("printed_rule.late_no_points")
+    return fact("printed_rule.late_costs", percent=rules.late_percent)
+
+
+def _attempts(rules: Rules) -> Fact:
     if rules.attempts == 1:
-        return "one attempt"
+        return fact("printed_rule.one_attempt")
     if rules.keep != "best":
-        return f"up to {rules.attempts} attempts, of which the {rules.keep} one counts"
-    fails = rules.marking.critical_fails == "exam"
-    last = " (one that an error fails comes last)" if fails else ""
-    return f"up to {rules.attempts} attempts, of which the best counts{last}"
+        return fact("printed_rule.one_counts", count=rules.attempts, keep=of_kind("keep", rules.keep))
+    if rules.marking.critical_fails == "exam":
+        return fact("printed_rule.best_counts_failed_last", count=rules.attempts)
+    return fact("printed_rule.best_counts", count=rules.attempts)

@@ -13,7 +13,7 @@ from calclib.class_files.toml_lines import line_of
 from calclib.errors import BadInput
 from calclib.errors.printed_command import printed_command
 from calclib.records.sealed import SealedSet
-from calclib.wording.facts import fact
+from calclib.wording import fact, said
 
 if TYPE_CHECKING:
     from calclib.models import ItemModel
@@ -125,7 +125,5 @@ def changed_files(
         with path.open("rb") as file:
             text = file.read(_LONGEST).decode("utf-8-sig", "replace")
         if text != own_text(models[slot.model].text):
-            yield (
-                f"{visible(line.name)} has changed since the set was handed out: numbers are drawn from it as it was. "
-                f"To mark by it as it is now: {printed_command('rule', 'CLASS', sealed.name, '--model', line.name)}"
-            )
+            command = printed_command("rule", "CLASS", sealed.name, "--model", line.name)
+            yield said("handing_out.model_changed", file=visible(line.name), command=command)

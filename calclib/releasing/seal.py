@@ -30,14 +30,11 @@ from calclib.records.tables import SET
 from calclib.releasing.printed_rules import costs_in_short, rules_of_set
 from calclib.releasing.sign_off import refuse_unsigned
 from calclib.releasing.slots import Ordered, models_in_order, slot_of
-from calclib.wording.facts import fact
+from calclib.wording import fact, said
 
 if TYPE_CHECKING:
     from calclib.items import Item
     from calclib.models import ItemModel
-
-
-TEMPLATE_STEM = "Each student's copy states this problem ({title}) with numbers of its own."
 
 
 def sealed_or_found(
@@ -115,7 +112,7 @@ def _sealed_now(
     slots, problems = [], []
     # The template shows no numbers; draws that are thrown away lend it the words of the questions.
     for slot, item in placed(ordered, secret, "template"):
-        stem = TEMPLATE_STEM.format(title=slot.title)
+        stem = said("handing_out.each_copy", title=slot.title)
         slots.append(slot)
         problems.append(problem_of(item, number=slot.number, title=slot.title, points=slot.points, stem=stem))
     for model in ordered.own.values():
@@ -176,8 +173,8 @@ def _replacement(ordered: Ordered, line: BlueprintLine, model: ItemModel) -> Rep
     if other.id == model.id:
         wrong = fact("errors_releasing.replacement_is_the_problem", name=name)
     elif len(other.parts) != len(model.parts):
-        what, asks, room = "errors_releasing.replacement_asks_other", len(other.parts), len(model.parts)
-        wrong = fact(what, name=name, asks=asks, model=model.id, room=room)
+        asks, room = len(other.parts), len(model.parts)
+        wrong = fact("errors_releasing.replacement_asks_other", name=name, asks=asks, model=model.id, room=room)
     else:
         return Replacement(other.id, own.hash if own else "")
     raise BadInput(wrong, where=ordered.file, line=line.line)

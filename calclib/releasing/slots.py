@@ -81,4 +81,5 @@ def slot_of(item: Item, *, number: int, title: str, points: Fraction | None, own
         points={name: weight * scale for name, weight in weights.items()},
         kinds={part.name: part.kind for part in item.parts},
         own=own,
+        says={part.name: part.says for part in item.parts if part.says},
     )

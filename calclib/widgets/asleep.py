@@ -5,7 +5,8 @@ from __future__ import annotations
 from html import escape
 from typing import Any
 
-WAKE = "Nothing happens here? Open the Run menu at the top and choose Run All Cells. What you have practiced is kept."
+from calclib.wording import fact, said, sentence
+
 RUNNING = ".calclib-lesson, .calclib-practice, .calclib-controls, .calclib-device"
 VIEW = "application/vnd.jupyter.widget-view+json"
 # The sentence steps aside while the widget runs and comes back when its kernel is gone. A widget that a notebook no
@@ -29,7 +30,7 @@ HIDDEN_LINES = """<style>
 class Waking:
     """A widget that is shown below a sentence for whoever finds it asleep."""
 
-    stands = "[a part of the lesson that runs in Jupyter]"
+    stands = fact("asleep.part_of_lesson")
     """What stands here, in a few words, for programs that show no widgets."""
 
     def outputs(self) -> tuple[tuple[dict[str, Any], dict[str, Any]], ...]:
@@ -38,8 +39,9 @@ class Waking:
         if bundle is None:
             return ()
         data, metadata = bundle if isinstance(bundle, tuple) else (bundle, {})
-        sentence = {"text/plain": WAKE, "text/html": f'{STYLE}<p class="calclib-asleep">{escape(WAKE)}</p>'}
-        return (sentence, {}), ({**data, "text/plain": self.stands}, metadata)
+        wake = said("asleep.wake")
+        above = {"text/plain": wake, "text/html": f'{STYLE}<p class="calclib-asleep">{escape(wake)}</p>'}
+        return (above, {}), ({**data, "text/plain": sentence(self.stands)}, metadata)
 
     def _ipython_display_(self, **_: Any) -> None:
         from IPython.display import display

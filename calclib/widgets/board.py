@@ -8,8 +8,9 @@ from typing import Any
 
 from calclib.lessons.boards import AMOUNT, ANSWER, METHOD_NAMES, Board, Gaps
 from calclib.widgets.lesson_widget import ANSWERS_TO_HELP, LessonWidget, drawings_of, verdict_told
+from calclib.wording import Fact, fact, said, sentence
 
-FULL = "\u2713 The board is complete. Copy it once by hand."
+FULL = fact("practice.board_complete")
 
 
 def worked_example(model_id: str, *, gaps: Gaps = 0, method: str = "factors", **given: str) -> BoardBox:
@@ -30,7 +31,7 @@ def worked_example(model_id: str, *, gaps: Gaps = 0, method: str = "factors", **
 class BoardBox(LessonWidget):
     """A board and what is told of what was typed into it."""
 
-    stands = "[a worked example on a board]"
+    stands = fact("asleep.board")
 
     def __init__(self, board: Board, method: str) -> None:
         self.board = board
@@ -55,26 +56,29 @@ class BoardBox(LessonWidget):
         method = str(content.get("method"))
         found = self._blank(typed) if self.board.gaps == "all" else self._gaps(typed, method)
         if all(one["right"] for one in found):
-            return {"found": [*found, {"right": True, "head": FULL, "lines": []}], "whole": self._whole()}
+            return {"found": [*found, {"right": True, "head": sentence(FULL), "lines": []}], "whole": self._whole()}
         self.wrong += 1
         return {"found": found, "offers": self.wrong >= ANSWERS_TO_HELP}
 
     def _gaps(self, typed: Mapping[str, str], method: str) -> list[dict[str, Any]]:
         found = []
         if self.board.gaps == 2 and self.board.amount_gap(method) is not None:
-            found.append(_named("The number in the set-up", self.board.amount_judged(method, typed.get(AMOUNT, ""))))
+            found.append(
+                _named(fact("practice.number_in_setup"), self.board.amount_judged(method, typed.get(AMOUNT, "")))
+            )
         answer = self.board.judged(self.board.asked[-1].name, typed.get(ANSWER, ""))
-        return [*found, _named("The answer", answer)]
+        return [*found, _named(fact("practice.the_answer"), answer)]
 
     def _blank(self, typed: Mapping[str, str]) -> list[dict[str, Any]]:
         found = []
         several = len(self.board.asked) > 1
         for part in self.board.asked:
             verdict = self.board.judged(part.name, typed.get(f"{part.name}/answer", ""))
-            told = _named(part.asked if several else "The answer", verdict)
+            told = _named(part.asked if several else fact("practice.the_answer"), verdict)
             setup = typed.get(f"{part.name}/setup", "").strip()
             if setup and part.kind == "quantity":
-                told["lines"] = [*told["lines"], f"Your set-up: {self.board.setup_judged(part.name, setup)}"]
+                judged = self.board.setup_judged(part.name, setup)
+                told["lines"] = [*told["lines"], said("practice.your_setup", told=judged)]
             found.append(told)
         return found
 
@@ -82,6 +86,6 @@ class BoardBox(LessonWidget):
         return {name: [asdict(part) for part in self.board.parts(name, filled=True)] for name in METHOD_NAMES}
 
 
-def _named(what: str, verdict: Any) -> dict[str, Any]:
+def _named(what: str | Fact, verdict: Any) -> dict[str, Any]:
     told = verdict_told(verdict)
-    return {**told, "head": f"{what}: {told['head']}"}
+    return {**told, "head": said("practice.head_of", what=what, head=told["head"])}

@@ -9,6 +9,7 @@ import anywidget
 import ipywidgets
 
 from calclib.widgets.asleep import Waking
+from calclib.wording import fact
 
 ROOT_CLASS = "calclib-controls"
 
@@ -22,7 +23,7 @@ class KeyGuard(anywidget.AnyWidget):
 class GuardedBox(Waking, ipywidgets.VBox):  # type: ignore[misc]
     """Controls in one column."""
 
-    stands = "[sliders that change an infusion]"
+    stands = fact("asleep.sliders")
 
 
 def guarded_box(children: Sequence[ipywidgets.Widget]) -> GuardedBox:

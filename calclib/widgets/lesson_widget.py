@@ -57,14 +57,14 @@ class LessonWidget(Waking, anywidget.AnyWidget):
 def verdict_told(verdict: PartVerdict) -> dict[str, Any]:
     """Return a verdict as it is told in a lesson: a heading, how the answer was read, and what it may come from."""
     if verdict.verdict == "blank":
-        return {"right": False, "head": "Type an answer first. A guess is welcome.", "lines": []}
+        return {"right": False, "head": said("practice.type_first"), "lines": []}
     unread = verdict.verdict in ("unread", "not_judged")
-    wrong = "This could not be read." if unread else said("check_cell.not_right")
+    wrong = said("practice.unread" if unread else "check_cell.not_right")
     head = said("check_cell.right") if verdict.right else wrong
     shown = getattr(verdict.reading, "shown", "")
     reason = str(getattr(verdict.reading, "reason", "")) if unread else ""
     plain = verdict.right and not verdict.notices and verdict.told == (fact("verdict.right"),)
-    lines = [f"Read as: {shown}"] if shown else []
+    lines = [said("practice.read_as_line", shown=shown)] if shown else []
     lines += [line for line in (reason or verdict.message).split("\n") if line.strip() and not plain]
     return {"right": verdict.right, "head": head, "lines": lines}
 

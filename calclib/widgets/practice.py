@@ -20,11 +20,9 @@ from calclib.widgets.failing import failure_sentence
 from calclib.widgets.session import Session
 from calclib.widgets.shown import today_lines
 from calclib.widgets.styles import styles
-from calclib.wording.facts import fact
+from calclib.wording import fact, sentence
 
-NOTHING_DUE = (
-    "Nothing is due today. Go on with the next lesson; what you practice there comes back here when it is due."
-)
+NOTHING_DUE = fact("practice.nothing_due")
 HERE = Path(__file__).parent
 MOST_TEXT = 2000
 """Characters of one field that are looked at."""
@@ -72,7 +70,7 @@ def todays_practice(exam: str = "", *, engine: Engine | None = None) -> Practice
     found = today(opened.memory, datetime.now(UTC))
     engine = engine or practice_engine()
     if not found.plan:
-        return Sentence(f"{opened.notice} {NOTHING_DUE}".strip())
+        return Sentence(f"{opened.notice} {sentence(NOTHING_DUE)}".strip())
     session = Session(found.plan, (), secrets.token_hex(8), engine)
     return PracticeBox(session, heading=today_lines(found, engine.title, opened.notice))
 
@@ -94,7 +92,7 @@ class PracticeBox(Waking, anywidget.AnyWidget):
 
     heading = traitlets.List(traitlets.Unicode()).tag(sync=True)
     rule = traitlets.Unicode(MASTERY).tag(sync=True)
-    stands = "[practice problems]"
+    stands = fact("asleep.practice")
 
     def __init__(self, session: Session, heading: Sequence[str] = ()) -> None:
         super().__init__(heading=list(heading))

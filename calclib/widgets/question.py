@@ -11,10 +11,7 @@ from calclib.items import Item, draw_item
 from calclib.lessons import Lesson, Question, lesson
 from calclib.models import item_model
 from calclib.widgets.lesson_widget import ANSWERS_TO_HELP, LessonWidget, drawings_of, verdict_told
-from calclib.wording import said
-
-NO_CHOICE = "Choose an answer first. A guess is welcome."
-RIGHT, NOT_YET = said("check_cell.right"), said("check_cell.not_right")
+from calclib.wording import fact, said
 
 
 def question(of_lesson: str, name: str) -> QuestionBox:
@@ -33,7 +30,7 @@ def question(of_lesson: str, name: str) -> QuestionBox:
 class QuestionBox(LessonWidget):
     """A question, the answer that was given, and what is told of it."""
 
-    stands = "[a question that checks your answer]"
+    stands = fact("asleep.question")
 
     def __init__(self, of_lesson: Lesson, name: str) -> None:
         self.lesson, self.question = of_lesson, of_lesson.question(name)
@@ -47,7 +44,13 @@ class QuestionBox(LessonWidget):
     def tell(self, content: Mapping[str, Any]) -> dict[str, Any]:
         """Return what is told of an answer; its explanation once it is right, or when it is asked for after tries."""
         if content.get("show") and self.wrong >= ANSWERS_TO_HELP:
-            return {"right": True, "head": "How it goes", "lines": self._way(), "place": None, **self._explained()}
+            return {
+                "right": True,
+                "head": said("practice.how_it_goes"),
+                "lines": self._way(),
+                "place": None,
+                **self._explained(),
+            }
         answer = str(content.get("answer", ""))
         told = self._typed(answer) if self.question.problem is not None else self._chosen(answer)
         if told["right"]:
@@ -58,9 +61,9 @@ class QuestionBox(LessonWidget):
     def _chosen(self, answer: str) -> dict[str, Any]:
         choices = self.question.choices
         if not answer.isdecimal() or int(answer) >= len(choices):
-            return {"right": False, "head": NO_CHOICE, "lines": [], "place": None, "counts": False}
+            return {"right": False, "head": said("practice.choose_first"), "lines": [], "place": None, "counts": False}
         chosen = choices[int(answer)]
-        head = RIGHT if chosen.right else NOT_YET
+        head = said("check_cell.right" if chosen.right else "check_cell.not_right")
         return {"right": chosen.right, "head": head, "lines": [chosen.why], "place": int(answer), "counts": True}
 
     def _typed(self, answer: str) -> dict[str, Any]:
@@ -73,7 +76,11 @@ class QuestionBox(LessonWidget):
     def _way(self) -> list[str]:
         """The right choice with its reason, or the worked solution."""
         if self.item is None:
-            return [f"{one.says}: {one.why}" for one in self.question.choices if one.right]
+            return [
+                said("practice.choice_and_why", choice=one.says, why=one.why)
+                for one in self.question.choices
+                if one.right
+            ]
         return worked(self.item, self._part).split("\n")
 
     def _explained(self) -> dict[str, Any]:

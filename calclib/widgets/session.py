@@ -10,7 +10,7 @@ from calclib.widgets.engine import Engine
 from calclib.widgets.mathematics import mathematics_tree
 from calclib.widgets.rounds import Turn, next_skill
 from calclib.widgets.shown import RIGHT, paragraphs, shown_problem, shown_verdict, spoken
-from calclib.wording.facts import fact
+from calclib.wording import fact, said
 
 if TYPE_CHECKING:
     from calclib.answers import PartVerdict
@@ -118,7 +118,7 @@ class Session:
         try:
             message, latex = self.engine.setup(self._drawn(), part, text, answers)
         except Exception as error:  # noqa: BLE001 - whatever one set-up sets off, the answers are judged
-            broken = f"An error in this program ({type(error).__name__}) kept the set-up from being read."
+            broken = said("practice.setup_not_read", error=type(error).__name__)
             return {"tree": None, "lines": [broken]}
         return {"tree": mathematics_tree(latex) if latex else None, "lines": [message] if message and not asked else []}
 
@@ -165,7 +165,7 @@ class Session:
         if not ended:
             return ""
         alone = sum(bool(turn.unaided) for turn in ended)
-        return f"Right at the first try and without help: {alone} of {len(ended)}."
+        return said("practice.unaided", alone=alone, count=len(ended))
 
     def _help(self) -> None:
         """Help after the end takes nothing away."""

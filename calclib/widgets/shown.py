@@ -62,13 +62,13 @@ def spoken(item: Item, verdicts: Sequence[PartVerdict], told: Mapping[str, Mappi
     """Return what a screen reader announces after a check: how many are right, then each part that is not."""
     right = sum(told[verdict.part]["state"] == RIGHT for verdict in verdicts)
     several = len(verdicts) > 1
-    counted = f"{right} of {len(verdicts)} right." if several else ""
+    counted = said("practice.count_right", right=right, count=len(verdicts)) if several else ""
     sentences = [
         " ".join(
             [
                 part.asked if several else "",
                 told[part.name]["mark"],
-                f"Read as: {told[part.name]['read']}." if told[part.name]["read"] else "",
+                said("practice.read_as", shown=told[part.name]["read"]) if told[part.name]["read"] else "",
                 *told[part.name]["lines"],
             ]
         ).strip()
@@ -86,15 +86,15 @@ def today_lines(found: Today, title: Callable[[str], str], notice: str) -> list[
         title: The title of a kind of problem.
         notice: A sentence of the memory, "" for none.
     """
-    missed = [title(skill) for skill in found.plan if skill in found.missed]
-    due = [title(skill) for skill in found.plan if skill not in found.missed]
+    missed = tuple(title(skill) for skill in found.plan if skill in found.missed)
+    due = tuple(title(skill) for skill in found.plan if skill not in found.missed)
     later = len(found.missed) + len(found.due) - len(found.plan)
     lines = [
         notice,
-        f"About {MINUTES} minutes for today.",
-        f"Missed last time: {'; '.join(missed)}." if missed else "",
-        f"Due again: {'; '.join(due)}." if due else "",
-        f"{later} more can wait until tomorrow." if later else "",
+        said("practice.today", minutes=MINUTES),
+        said("practice.missed", skills=missed) if missed else "",
+        said("practice.due", skills=due) if due else "",
+        said("practice.later", count=later) if later else "",
     ]
     return [line for line in lines if line]
 
@@ -114,13 +114,13 @@ def _told(verdict: PartVerdict) -> str:
 
 def _mark(verdict: PartVerdict) -> tuple[str, str]:
     if verdict.verdict == "blank":
-        return OPEN, "Not answered yet."
+        return OPEN, said("practice.not_answered")
     if verdict.verdict in ("unread", "not_judged"):
-        return OPEN, f"This could not be {'read' if verdict.verdict == 'unread' else 'judged'}."
+        return OPEN, said("practice.unread" if verdict.verdict == "unread" else "practice.not_judged")
     if verdict.right:
         return RIGHT, said("check_cell.right")
     if verdict.verdict == "carried_forward":
-        return RIGHT, "\u2713 Right from your earlier answer."
+        return RIGHT, said("practice.right_carried")
     return WRONG, said("check_cell.not_right")
 
 

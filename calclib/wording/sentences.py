@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from functools import cache
 from importlib import import_module
@@ -14,6 +15,7 @@ LANGUAGE = "english"
 """The folder whose sentences are spoken."""
 
 _Piece = tuple[str, str | None, str]
+_NUMBER = re.compile(r"[0-9][0-9,.]*")
 
 
 class Template(NamedTuple):
@@ -125,7 +127,7 @@ def _shown(value: Field, form: str) -> str:
 
 def _is_many(value: Field) -> bool:
     if isinstance(value, tuple) and not isinstance(value, Fact):
-        return len(value) > 1 or _is_many(value[0])
-    if isinstance(value, int):
-        return value != 1
-    return _grammar(LANGUAGE).is_many(sentence(value) if isinstance(value, Fact) else value)
+        return len(value) > 1 or (bool(value) and _grammar(LANGUAGE).is_many(_shown(value[0], "")))
+    if isinstance(value, str) and _NUMBER.fullmatch(value):
+        return value != "1"
+    return value != 1 if isinstance(value, int) else _grammar(LANGUAGE).is_many(_shown(value, ""))

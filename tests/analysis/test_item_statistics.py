@@ -3,16 +3,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calclib.analysis import (
-    class_size_in_words,
+    class_size_told,
     correlation,
     cronbach_alpha,
-    discrimination_in_words,
+    discrimination_told,
     item_statistics,
     mean,
     median,
     standard_error_of_measurement,
     variance,
 )
+from calclib.wording import sentence
 
 matrices = st.integers(2, 6).flatmap(
     lambda width: st.lists(st.lists(st.sampled_from([0.0, 0.5, 1.0]), min_size=width, max_size=width), max_size=8)
@@ -66,11 +67,11 @@ def test_small_tools() -> None:
 )
 def test_discrimination_has_its_usual_names(value: float | None, word: str) -> None:
     """The bands of Ebel and Frisbie, their lower ends included."""
-    assert discrimination_in_words(value) == word
+    assert sentence(discrimination_told(value)) == word
 
 
 def test_a_small_class_is_warned_of() -> None:
     """Four ranges of class size, with a sentence for all but the largest."""
-    words = [class_size_in_words(n) for n in (10, 30, 100, 200)]
-    assert words[3] == ""
-    assert len(set(words)) == 4
+    told = [class_size_told(n) for n in (10, 30, 100, 200)]
+    assert told[3] is None
+    assert len({one.kind for one in told if one is not None}) == 3

@@ -35,7 +35,7 @@ def test_a_preview_says_who_fails_the_whole_set(folder: Path, hand_in: HandIn, k
     assert "1 student no longer passes at the cut score of 90%.\n" in said
     line = "Ann Ash (ann): 11 of 12 (91.6%) as before, now waits for you to confirm an error, no longer passes\n"
     assert line in said
-    assert "problem 1, drops: 0 to 0, an error that fails the whole set once you confirm it\n" in said
+    assert "problem 1, drop rate: 0 to 0, an error that fails the whole set once you confirm it\n" in said
     assert "Ben" not in said
     done = rule(folder, "--marking", "strict-exam", "--yes")
     assert "1 student now waits for you to confirm an error that fails the whole set.\n" in done

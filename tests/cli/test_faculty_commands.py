@@ -86,7 +86,7 @@ def test_a_ruling_shows_who_gains_before_it_is_applied(waiting: Path) -> None:
     words = ("rule", str(waiting), "week-3", "--problem", "1", "--credit-all", "--reason", "Unclear.")
     preview = run(*words, "--preview")
     assert "1 student gains, 0 lose:" in preview.output
-    assert "problem 1, drops: 0 to 1" in preview.output
+    assert "problem 1, drop rate: 0 to 1" in preview.output
     refused = run(*words)
     assert isinstance(refused.exception, CalclibError)
     assert "add --yes" in str(refused.exception)

@@ -11,10 +11,12 @@ from pathlib import Path
 import pytest
 
 from calclib.class_files import class_folder, roster_from_text
+from calclib.class_files.roster import Student
 from calclib.collecting import collect
 from calclib.collecting.file_owner import Owners
 from calclib.collecting.stored_submission import submission_time
 from calclib.errors import BadInput
+from calclib.wording import Fact, sentence
 from tests.small_class.started import NOW, ROSTER
 
 LATER = NOW + dt.timedelta(days=3)
@@ -31,6 +33,12 @@ def test_one_folder_a_student_is_collected(folder: Path) -> None:
     second = collect(folder, "week-3", folder / "release", now=LATER)
     assert (len(second.new), len(second.unchanged)) == (0, 3)
     assert not (folder / "earlier").exists()
+
+
+def told(owner: Student | Fact) -> str:
+    """What is said where a path is nobody's."""
+    assert isinstance(owner, Fact)
+    return sentence(owner)
 
 
 @pytest.mark.parametrize(
@@ -51,7 +59,7 @@ def test_one_folder_a_student_is_collected(folder: Path) -> None:
 def test_a_student_is_known_by_folder_or_file(path: str, student: str) -> None:
     """Id, hub user, LMS name and the roster's name serve, whatever a system writes around them."""
     owner = Owners(roster_from_text(ROSTER)).owner(tuple(path.split("/")))
-    assert not isinstance(owner, str)
+    assert isinstance(owner, Student)
     assert owner.id == student
 
 
@@ -69,17 +77,18 @@ def test_nobody_is_guessed(path: str, words: str | None) -> None:
     """A name that fits nobody, or two, is for a person; one that begins with a student's name is that student's."""
     owner = Owners(roster_from_text(ROSTER)).owner(tuple(path.split("/")))
     if words is None:
-        assert not isinstance(owner, str)
+        assert isinstance(owner, Student)
     else:
-        assert isinstance(owner, str)
-        assert words in owner
+        assert words in told(owner)
 
 
 def test_two_students_of_one_name_are_not_mixed_up() -> None:
     """A name that two students share decides nothing; their ids do."""
     owners = Owners(roster_from_text("id,name\ns101,Ann Lee\ns102,Ann Lee\n"))
-    assert "nobody's" in str(owners.owner(("Ann Lee", "week-3.ipynb")))
-    assert "s102" in str(owners.owner(("Ann Lee_s102", "week-3.ipynb")))
+    assert "nobody's" in told(owners.owner(("Ann Lee", "week-3.ipynb")))
+    owner = owners.owner(("Ann Lee_s102", "week-3.ipynb"))
+    assert isinstance(owner, Student)
+    assert owner.id == "s102"
 
 
 @pytest.mark.parametrize(
@@ -96,7 +105,7 @@ def test_two_students_of_one_name_are_not_mixed_up() -> None:
 def test_a_pattern_says_where_the_name_stands(pattern: str, path: str, student: str) -> None:
     """What a pattern finds decides, whatever other names are in the path."""
     owner = Owners(roster_from_text(ROSTER), pattern).owner(tuple(path.split("/")))
-    assert not isinstance(owner, str)
+    assert isinstance(owner, Student)
     assert owner.id == student
 
 
@@ -110,7 +119,7 @@ def test_a_pattern_says_where_the_name_stands(pattern: str, path: str, student: 
 )
 def test_a_pattern_never_guesses(path: str, words: str) -> None:
     """A path that doesn't fit, names nobody, or names two is left alone."""
-    assert words in str(Owners(roster_from_text(ROSTER), "{id}_{name}").owner((path,)))
+    assert words in told(Owners(roster_from_text(ROSTER), "{id}_{name}").owner((path,)))
 
 
 def test_a_name_made_to_be_slow_is_not() -> None:

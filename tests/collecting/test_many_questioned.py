@@ -50,7 +50,7 @@ def test_what_is_beyond_is_named_and_is_taken_once_others_are_settled(folder: Pa
     assert len(beyond) == 3
     assert all("'ben'" in note and "aash+week-3+" in note and "UTC" in note for note in beyond)
     said = waiting(folder, SET).text
-    assert "20 hand-ins in the name of Ann Ash (ann) wait, the most that are\nkept: settle them" in said
+    assert "20 hand-ins in the name of Ann Ash (ann) wait, the most that are kept: settle them" in said
     sign = next(class_folder(folder).questioned(SET, "ann").glob("*.json")).stem
     wish = RulingRequest("hand_in", {"sign": sign, "outcome": "left"}, "Ben's.", student="ann")
     make_ruling(folder, SET, wish, now=LATER)

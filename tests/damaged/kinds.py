@@ -80,7 +80,7 @@ ASIDE = "eve): notebook set aside. The notebook "
 # Deleted, split, merged, duplicated, reordered, emptied, retyped
 
 
-@_cells(points=4, says="problem 1, drops: The answer cell is missing.", waiting=1)
+@_cells(points=4, says="problem 1, drop rate: The answer cell is missing.", waiting=1)
 def answer_cell_deleted(notebook: Notebook) -> None:
     """One answer is gone."""
     notebook["cells"].remove(answer_cell(notebook, 1))
@@ -98,7 +98,7 @@ def stems_deleted(notebook: Notebook) -> None:
     notebook["cells"] = [one for one in notebook["cells"] if one["cell_type"] == "code"]
 
 
-@_cells(points=0, says="problem 1, drops: The answer cell is missing.", waiting=5)
+@_cells(points=0, says="problem 1, drop rate: The answer cell is missing.", waiting=5)
 def all_cells_deleted(notebook: Notebook) -> None:
     """Nothing is left but whose it is."""
     notebook["cells"] = []
@@ -120,7 +120,7 @@ def answer_cell_split_with_the_metadata_in_both(notebook: Notebook) -> None:
     notebook["cells"].insert(place, {**copy.deepcopy(notebook["cells"][place]), "id": NEW_ID, "source": ""})
 
 
-@_cells(points=4, says="problem 1, drops: The answer cell is empty; another cell holds answer_1.", waiting=1)
+@_cells(points=4, says="problem 1, drop rate: The answer cell is empty; another cell holds answer_1.", waiting=1)
 def answer_cell_split_above_the_answer(notebook: Notebook) -> None:
     """The upper half keeps the id and is empty, the answer stands in the lower one."""
     place = notebook["cells"].index(answer_cell(notebook, 1))
@@ -137,7 +137,9 @@ def answer_cell_merged_with_its_check_cell(notebook: Notebook) -> None:
     notebook["cells"][place]["source"] += ["\n", *below["source"]]
 
 
-@_cells(points=4, says="problem 2, rate: The answer cell is missing; another cell holds answer_3.", waiting=1)
+@_cells(
+    points=4, says="problem 2b, secondary rate: The answer cell is missing; another cell holds answer_3.", waiting=1
+)
 def two_answer_cells_merged(notebook: Notebook) -> None:
     """The first of the two keeps its answer, the other's cell is gone."""
     second = answer_cell(notebook, 3)
@@ -145,7 +147,7 @@ def two_answer_cells_merged(notebook: Notebook) -> None:
     answer_cell(notebook, 2)["source"] += ["\n", *second["source"]]
 
 
-@_cells(points=0, says="problem 1, drops: The answer cell is missing; another cell holds answer_1.", waiting=5)
+@_cells(points=0, says="problem 1, drop rate: The answer cell is missing; another cell holds answer_1.", waiting=5)
 def all_cells_merged_into_one(notebook: Notebook) -> None:
     """One cell with everything in it, under the id of the first."""
     source = "\n".join("".join(one["source"]) for one in notebook["cells"])
@@ -218,7 +220,7 @@ def ids_of_the_cells_lost(notebook: Notebook) -> None:
         one["id"] = f"{number:08x}"
 
 
-@_cells(points=0, says="problem 1, drops: The answer cell is missing; another cell holds answer_1.", waiting=5)
+@_cells(points=0, says="problem 1, drop rate: The answer cell is missing; another cell holds answer_1.", waiting=5)
 def ids_and_metadata_of_the_cells_lost(notebook: Notebook) -> None:
     """Nothing but the names of the answers is left: a person looks."""
     for number, one in enumerate(notebook["cells"]):
@@ -248,35 +250,35 @@ def line_ends_of_windows_in_the_cells(notebook: Notebook) -> None:
 # Answers in the wrong place
 
 
-@_cells(points=4, says="problem 1, drops: The answer cell is empty; another cell holds answer_1.", waiting=1)
+@_cells(points=4, says="problem 1, drop rate: The answer cell is empty; another cell holds answer_1.", waiting=1)
 def answer_in_the_check_cell(notebook: Notebook) -> None:
     """Typed below the code of the check cell, the answer cell left blank."""
     cell(notebook, "q1-drops-check")["source"] += ["\n", typed(notebook, 1)]
     answer_cell(notebook, 1)["source"] = ['answer_1 = ""']
 
 
-@_cells(points=4, says="problem 1, drops: The answer cell is missing; another cell holds answer_1.", waiting=1)
+@_cells(points=4, says="problem 1, drop rate: The answer cell is missing; another cell holds answer_1.", waiting=1)
 def answer_in_a_cell_of_ones_own(notebook: Notebook) -> None:
     """Typed elsewhere, the answer cell deleted."""
     notebook["cells"].append(own_cell("code", typed(notebook, 1)))
     notebook["cells"].remove(answer_cell(notebook, 1))
 
 
-@_cells(points=3, says="problem 1, drops: This cell holds answer_2; answer_1 belongs here.", waiting=2)
+@_cells(points=3, says="problem 1, drop rate: This cell holds answer_2; answer_1 belongs here.", waiting=2)
 def answers_in_each_others_cells(notebook: Notebook) -> None:
     """The names tell that something is wrong, the cells can't tell what."""
     first, second = answer_cell(notebook, 1), answer_cell(notebook, 2)
     first["source"], second["source"] = second["source"], first["source"]
 
 
-@_cells(points=4, says="problem 1, drops: The answer stands behind a #", waiting=1)
+@_cells(points=4, says="problem 1, drop rate: The answer stands behind a #", waiting=1)
 def answer_behind_a_hash(notebook: Notebook) -> None:
     """Typed where a comment stands, the quotes left empty."""
     one = answer_cell(notebook, 1)
     one["source"] = [typed(notebook, 1).replace('= "', '= ""  # ').rstrip('"') + "\n", one["source"][1]]
 
 
-@_cells(points=4, says="problem 1, drops: The answer cell is empty; a text cell of the student's own", waiting=1)
+@_cells(points=4, says="problem 1, drop rate: The answer cell is empty; a text cell of the student's own", waiting=1)
 def answer_in_a_text_of_ones_own(notebook: Notebook) -> None:
     """A text cell below the answer cell, which is left blank."""
     place = notebook["cells"].index(answer_cell(notebook, 1))

@@ -10,7 +10,9 @@ from tests.hostile.kinds import Kinds
 FORGED = Kinds()
 
 
-@FORGED.add(points=1, says="problem 2, volume: The answer cell is empty; the student wrote something near it")
+@FORGED.add(
+    points=1, says="problem 2a, volume to be infused: The answer cell is empty; the student wrote something near it"
+)
 def outputs_that_say_full_marks(hall: Hall) -> None:
     """The stock program takes the number in a check cell's output for its score."""
 

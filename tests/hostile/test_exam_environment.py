@@ -152,7 +152,7 @@ def test_a_kernel_runs_the_notebook_without_the_bank(made_hall: Hall, environmen
     cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
     printed = ["".join(one["outputs"][0].get("text", "")) for one in cells if one["id"].endswith("-check")]
     assert printed[0].startswith("Read as 31 gtt/min\nUnsafe notation: ")
-    assert all("What can cost points:\n  no unit: " in one for one in printed)
+    assert all("What can cost points:\n  a missing unit: " in one for one in printed)
     assert [without_costs(one) for one in printed[1:]] == [["Read as 50 mL"], *[["No answer yet."]] * 3]
     refused, where = cells[-2]["outputs"][0], cells[-1]["outputs"][0]
     assert (refused["ename"], refused["evalue"]) == ("ModuleNotFoundError", "calclib.items isn't here")

@@ -11,7 +11,7 @@ from tests.hostile.kinds import Kinds
 TEXTS = Kinds()
 
 SCRIPT = "<script>alert(1)</script><img src=x onerror=alert(1)><iframe src='https://evil.example'></iframe>"
-UNREAD = "eve), problem 2, volume: "
+UNREAD = "eve), problem 2a, volume to be infused: "
 
 
 def _typed(number: int, text: str) -> Notebook:
@@ -33,7 +33,9 @@ def script_in_markdown(hall: Hall) -> None:
     hall.eve(change)
 
 
-@TEXTS.add(points=1, says="problem 2, volume: The answer cell is empty; the student wrote something near it")
+@TEXTS.add(
+    points=1, says="problem 2a, volume to be infused: The answer cell is empty; the student wrote something near it"
+)
 def script_in_outputs(hall: Hall) -> None:
     """Every kind of output that a browser would run."""
     data = {

@@ -158,7 +158,7 @@ def test_the_report_names_what_faculty_needs(marked: Path) -> None:
     words = " ".join(page.words.split())
     assert "1 of 2 is below the cut score of 90%: Ben Birch." in words
     assert "Nothing handed in: Cat Cedar (cat)." in words
-    assert "Ben Birch (ben), problem 2, drops: " in words
+    assert "Ben Birch (ben), problem 2, drop rate: " in words
     assert "Drop rate by gravity" in words
     assert "Unsafe notation" in words
     assert "look at the answers instead" in words

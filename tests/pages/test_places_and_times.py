@@ -100,7 +100,7 @@ def test_the_history_of_an_explanation_is_the_students_own(marked: Path) -> None
     history, _, record = rest.partition("\nFor the record\n")
     assert "25 November 2026, 08:00 UTC: The notebook was made." in history
     assert "The notebook was marked: 0 points." in " ".join(history.split())
-    assert "Ruling 1, on problem 1, drops: Everyone who handed in attempt 1 gets full points for it." in " ".join(
+    assert "Ruling 1, on problem 1, drop rate: Everyone who handed in attempt 1 gets full points for it." in " ".join(
         history.split()
     )
     for word in ("basis", "models", "marked 2", "regraded", "library"):

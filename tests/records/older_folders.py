@@ -1,7 +1,8 @@
 """Class folders of earlier versions, with what those versions printed and recorded of them.
 
 `class_folders/` holds the folders and the script that made them: `by_0_1_0` was made by version 0.1.0, and
-`before_numbered_tables` by the last program whose tables had no version.
+`before_numbered_tables` by the last program whose tables had no version, and `before_facts` by one of version 3, the
+last that recorded sentences.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from click.testing import CliRunner, Result
 from calclib.cli.main import calclib
 
 STUDENTS = ("ann", "ben", "cat", "dan", "fay")
-NAMES = ("by_0_1_0", "before_numbered_tables")
+NAMES = ("by_0_1_0", "before_numbered_tables", "before_facts")
 SETS = ("w1", "w2", "w3", "w4")
 NOTES = {("w1", "fay"): "The notebook was made for student ann.", ("w2", "fay"): "nothing handed in"}
 
@@ -80,6 +81,36 @@ SCORES = {
             "cat": "0.6667 1 2 0.6667 0.6667 0 1 0.6667 0.6667",
             "dan": "0.6667 1 0 0.6667 1 1 1 1 1",
             "fay": "0.3833 1 2 0.3333 0 0 0 0.25 0.25",
+        },
+    },
+    "before_facts": {
+        "w1": {
+            "ann": "0 1 2 1 1 1 1 1 1",
+            "ben": "0.7583 1 1.5 0.9167 0.5833 1 0.75 0.9167 0.9167",
+            "cat": "0 1 2 0.6667 0.6667 1 1 0.6667 0.6667",
+            "dan": "0 1 1 0.6667 1 1 1 1 1",
+            "fay": "0 0 0 0 0 0 0 0 0",
+        },
+        "w2": {
+            "ann": "0 1 2 1 1 1 1 1 1",
+            "ben": "0.8667 1 2 1 0.6667 1 1 1 1",
+            "cat": "0 1 2 0.6667 0.6667 0 1 0.6667 0.6667",
+            "dan": "0 0 0 0.3333 0.3333 0 0 0.3333 0",
+            "fay": "",
+        },
+        "w3": {
+            "ann": "0 0.5 2 1 1 1 1 0.8333 0.9167",
+            "ben": "0.7 1 1.5 0.5 0.5833 1 0.75 0.8333 0.8333",
+            "cat": "0 1 2 0.6667 0.6667 0 1 0.6667 0.6667",
+            "dan": "0 1 0 0.6667 1 1 1 0.8333 0.9167",
+            "fay": "0 1 2 0.3333 0 0 0 0.25 0",
+        },
+        "w4": {
+            "ann": "0 1 2 1 1 1 1 1 1",
+            "ben": "0.7917 1 1.5 0.9167 0.9167 1 0.75 0.9167 0.9167",
+            "cat": "6.6667 1 2 0.6667 0.6667 0 1 0.6667 0.6667",
+            "dan": "6.6667 1 0 0.6667 1 1 1 1 1",
+            "fay": "0 1 2 0.3333 0 0 0 0.25 0",
         },
     },
 }

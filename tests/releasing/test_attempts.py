@@ -21,6 +21,7 @@ from calclib.records import reading, sealed_paper
 from calclib.records.people import pseudonyms
 from calclib.releasing import hand_out, release, start_class
 from calclib.releasing.further_attempts.another_attempt import give_another_attempt
+from calclib.wording import sentence
 from tests.judging_papers.test_changes import CONFIRMED, tenfold
 from tests.plugins.test_stock_autograde import autograde
 from tests.small_class.gradebook_rows import gradebook_rows
@@ -179,7 +180,7 @@ def test_nobody_gets_more_attempts_than_allowed(folder: Path) -> None:
     twice(folder, 1, 1)
     result = give_another_attempt(folder, "week-3", now=NOW)
     assert result.given == ()
-    assert [reason for _, reason in result.refused] == [
+    assert [sentence(reason) for _, reason in result.refused] == [
         "has had all 2 attempts",
         "hasn't handed in attempt 1, or it isn't marked yet",
         "hasn't handed in attempt 1, or it isn't marked yet",

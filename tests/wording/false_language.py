@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import codecs
+import re
 from collections.abc import Mapping
 
 import pytest
@@ -17,6 +18,13 @@ def speak_it(monkeypatch: pytest.MonkeyPatch) -> None:
     false = {kind: _in_other_letters(template) for kind, template in templates(LANGUAGE).items()}
     monkeypatch.setattr(sentences, "templates", lambda _: false)
     monkeypatch.setattr(sentences, "_grammar", lambda _: _FalseGrammar)
+
+
+def false_words() -> set[str]:
+    """Every word of the false language."""
+    pieces = (one for template in templates(LANGUAGE).values() for one in (*template.pieces, *(template.many or ())))
+    text = " ".join(codecs.encode(text, "rot13") for text, _, _ in pieces)
+    return {"gur", "naq", *re.findall(r"[a-z]{3,}", text.casefold())}
 
 
 def _in_other_letters(template: Template) -> Template:

@@ -1,39 +1,59 @@
-"""Nothing decides by a sentence: a class that is taught in a language that nobody can read has the same marks."""
+"""Nothing decides by a sentence: a class that is taught in a language that nobody can read has the same marks.
+
+Nor is any sentence left in code: what is printed of that class has no English word but those of data.
+"""
 
 from __future__ import annotations
 
+import datetime as dt
+import html
+import io
 import json
+import re
 import shutil
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from contextlib import redirect_stdout
 from dataclasses import dataclass
 from fractions import Fraction
+from importlib import resources
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from calclib.answers import hint, marking_policies
 from calclib.class_files import class_folder
+from calclib.cli.changed_marks import show_changes
 from calclib.gradebook import set_results
+from calclib.items import item_from_record
 from calclib.judging_papers import RulingRequest, make_ruling, mark
-from calclib.pages import explanation, write_feedback, write_report
+from calclib.judging_papers.changes import Change
+from calclib.models import bank
+from calclib.pages import explanation, waiting, write_feedback, write_report
+from calclib.pages.accommodations import accommodation_lines
+from calclib.pages.export import export
+from calclib.quantity import rounding_policies
+from calclib.reading import notation_rules
 from calclib.records import marks_of, reading, sealed_paper
 from calclib.records.people import pseudonyms
 from calclib.releasing import hand_out, start_class
 from calclib.releasing.erasing.erase import erase
 from tests.small_class.started import BLUEPRINT, NOW, ROSTER
-from tests.wording.false_language import speak_it
+from tests.wording.false_language import false_words, speak_it
 
 SET = "week-3"
+# What students, the rulings and the blueprint of this class say, and the signs of times and of what is hashed.
+WRITTEN = "about a lot or cc A slip of ours. Half. Quince within seven days Write to her November UTC SHA csv None"
 
 
 @dataclass(frozen=True)
 class Taught:
-    """What is left of a class after a term: the records of what was handed out, the marks, and a page of words."""
+    """What is left of a class after a term: the records of what was handed out, the marks, and all that was printed."""
 
     papers: Mapping[str, Any]
     marks: Mapping[str, Any]
     scores: Mapping[str, Fraction]
-    page: str
+    printed: Mapping[str, str]
     students: tuple[str, ...]
 
 
@@ -41,7 +61,9 @@ class Taught:
 def started(tmp_path: Path) -> Path:
     """A class before its first set: what is drawn depends on its secret, which both languages must have."""
     (tmp_path / "roster.csv").write_text(ROSTER, encoding="utf-8")
-    (tmp_path / "week-3.toml").write_text(BLUEPRINT, encoding="utf-8")
+    rules = 'minutes = 60\nattempts = 2\ndue = 2026-11-24T08:00:00Z\nlate = "10 percent a day"\ncut_score'
+    appeal = '\n[appeal]\nto = "Prof. Quince"\nby = "within seven days"\nhow = "Write to her"\n'
+    (tmp_path / "week-3.toml").write_text(BLUEPRINT.replace("cut_score", rules, 1) + appeal, encoding="utf-8")
     start_class(tmp_path / "class", tmp_path / "roster.csv")
     return tmp_path
 
@@ -49,19 +71,57 @@ def started(tmp_path: Path) -> Path:
 def taught(place: Path, name: str) -> Taught:
     """A term: handed out, answered in many ways, marked, ruled on, explained, and one student erased."""
     folder = Path(shutil.copytree(place / "class", place / name))
-    hand_out(folder, place / "week-3.toml", now=NOW)
+    hand_out(folder, place / "week-3.toml", now=NOW - dt.timedelta(days=7))
+    where = class_folder(folder)
     papers = _papers(folder)
     for student, answer in {"ann": _wrong, "ben": _unclear, "cat": _right}.items():
         _hand_in(folder, student, papers[student], answer)
-    mark(folder, SET, now=NOW)
-    make_ruling(folder, SET, RulingRequest("within", {"amount": "50%"}, "A slip of ours.", problem=1), now=NOW)
-    make_ruling(folder, SET, RulingRequest("answer", {"points": "0.5"}, "Half.", problem=2, student="ben"), now=NOW)
-    page = explanation(folder, SET, "ann")
-    write_feedback(folder, SET)
-    write_report(folder, SET)
+    marked = mark(folder, SET, now=NOW)
+    half = RulingRequest("within", {"amount": "50%"}, "A slip of ours.", problem=1)
+    one = RulingRequest("answer", {"points": "0.5"}, "Half.", problem=2, student="ben")
+    changes = [make_ruling(folder, SET, each, now=NOW).marked.changes for each in (half, one)]
+    notebook = json.loads(where.rendered(SET, "ann").read_text(encoding="utf-8"))
+    printed = {
+        "rules of the notebook": "".join(notebook["cells"][0]["source"]),
+        "hints": "\n".join(_hints(papers["ann"])),
+        "notes of marking": "\n".join(marked.notes),
+        "changes": "\n".join(map(_shown, changes)),
+        "review": re.sub(r'calclib rule .*? --reason "\.\.\."', "", waiting(folder, SET).text),
+        "accommodations": "\n".join(accommodation_lines(folder, SET)),
+        "report": _text(write_report(folder, SET)),
+        **{f"explanation for {student}": explanation(folder, SET, student) for student in ("ann", "ben")},
+        **{f"feedback for {one}": _text(page) for one, page in write_feedback(folder, SET).pages.items()},
+    }
+    for answers in (False, True):
+        table = export(folder, SET, folder / f"{answers}.csv", answers=answers)
+        printed[f"export, {'answers' if answers else 'students'}"] = "\n".join(
+            " ".join(str(value) for value in row if isinstance(value, str)) for row in (table.head, *table.rows)
+        )
     marks, scores = _marks(folder), _scores(folder)
     erase(folder, "ann", now=NOW)
-    return Taught(papers, marks, scores, str(page), tuple(sorted(_papers(folder))))
+    return Taught(papers, marks, scores, printed, tuple(sorted(_papers(folder))))
+
+
+def _shown(changes: Sequence[Change]) -> str:
+    with redirect_stdout(io.StringIO()) as out:
+        show_changes(changes)
+    return out.getvalue()
+
+
+def _hints(items: list[Any]) -> Iterator[str]:
+    for record in items:
+        item = item_from_record(record)
+        for part in item.parts:
+            yield from (hint(item, part.name, rung) for rung in (1, 2, 3))
+
+
+def _text(page: Path) -> str:
+    """The words of a page: without tags, styles and pictures."""
+    text = re.sub(
+        r"<style>.*?</style>|<figure>.*?</figure>|<svg.*?</svg>", " ", page.read_text("utf-8"), flags=re.DOTALL
+    )
+    labels = " ".join(re.findall(r'aria-label="([^"]*)"', text))
+    return html.unescape(f"{re.sub(r'<[^>]*>', ' ', text)} {labels}")
 
 
 def _papers(folder: Path) -> dict[str, Any]:
@@ -139,19 +199,38 @@ def _unclear(part: Mapping[str, Any], number: int) -> str:
     return ("about a lot", "5.0 or 6", f"{part['answer'].split()[0]} cc", part["answer"].split()[0], "")[number % 5]
 
 
-def test_a_class_in_a_language_that_nobody_reads_has_the_same_marks(
-    started: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Handed out, marked, ruled on, explained and erased alike: records, verdicts, scores; only the words differ."""
+@pytest.fixture
+def both(started: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[Taught, Taught]:
+    """The same class in English and in a language that nobody reads."""
     english = taught(started, "english")
     speak_it(monkeypatch)
-    false = taught(started, "false")
+    return english, taught(started, "false")
 
+
+def _words(text: str) -> set[str]:
+    """The words of a text, but for what is hashed or a name by chance: letters and digits without a sense."""
+    plain = re.sub(r"\b(?=\w*[0-9])\w{6,}\b|\b[0-9a-f]{8,}\b", " ", text.casefold())
+    return set(re.findall(r"[a-z]{3,}", plain))
+
+
+def _data(taught: Taught) -> set[str]:
+    """The words that stand in files of data, or that a person wrote: none of them is said by the program."""
+    policies = (rounding_policies(), marking_policies(), notation_rules())
+    names = (*bank(), *(f"{one.title} {one.skill}" for one in bank().values()))
+    cited = resources.files("calclib.sources").joinpath("sources.toml").read_text("utf-8")
+    return _words(" ".join(map(str, (taught.papers, policies, names, cited, BLUEPRINT, ROSTER, WRITTEN))))
+
+
+def test_a_class_in_a_language_that_nobody_reads_has_the_same_marks(both: tuple[Taught, Taught]) -> None:
+    """Handed out, marked, ruled on, explained and erased alike: records, verdicts, scores; only the words differ."""
+    english, false = both
     rules, false_rules = _rules(english.papers), _rules(false.papers)
     assert not {*rules} & {*false_rules}
     assert _facts(false.papers, false_rules) == _facts(english.papers, rules)
     assert _facts(false.marks, false_rules) == _facts(english.marks, rules)
     assert false.scores == english.scores
     assert false.students == english.students
-    assert "wrong with cause" in english.page
-    assert "Verdict:" in english.page and "Verdict:" not in false.page
+    assert "wrong with cause" in english.printed["explanation for ann"]
+
+    known = false_words() | _data(english)
+    assert {name: left for name, text in false.printed.items() if (left := _words(text) - known)} == {}

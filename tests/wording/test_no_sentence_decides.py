@@ -19,6 +19,8 @@ _READING = frozenset(
 _DATA = ("calclib/formulary/", "calclib/models/", "calclib/timeline/", "calclib/class_files/", "calclib/quantity/")
 # What an earlier version recorded as a sentence is turned into its kind there, once.
 _EARLIER_RECORDS = "calclib/records/schema/versions/"
+# What problems ask, by which the catalogue is searched: “a time” is a name there.
+_CATALOGUE = "calclib/items/facets.py"
 
 
 def _read_sentences(file: SourceFile) -> Iterator[str]:
@@ -56,7 +58,13 @@ def test_no_sentence_is_compared_searched_or_cut() -> None:
         if not place.startswith(_DATA)
         # The words of a given or a step, what a person wrote, and a description that is set in lines.
         and place.rpartition(": ")[2]
-        not in ("given.says in _NAMED", "step.says.endswith", "request.reason.split", "policy.says.split")
+        not in (
+            "given.says in _NAMED",
+            "q.says not in said",
+            "step.says.endswith",
+            "request.reason.split",
+            "policy.says.split",
+        )
     ]
 
     assert found == []
@@ -67,14 +75,18 @@ def test_no_sentence_of_the_language_stands_in_the_code() -> None:
     sentences = {
         "".join(text for text, _, _ in template.pieces): kind
         for kind, template in templates(LANGUAGE).items()
-        if len(template.pieces) == 1 and template.pieces[0][1] is None and " " in template.pieces[0][0]
+        if len(template.pieces) == 1
+        and template.pieces[0][1] is None
+        and " " in template.pieces[0][0]
+        # A kind of mistake is recorded under a name with blanks, which is also what English calls it.
+        and not kind.startswith("fault_name.")
     }
     found = [
         f"{file.at(node)}: {sentences[node.value]}"
         for file in source_files()
         for node in ast.walk(file.tree)
         if isinstance(node, ast.Constant) and node.value in sentences and not _is_docstring(file, node)
-        if not file.at(node).startswith(_EARLIER_RECORDS)
+        if not file.at(node).startswith((_EARLIER_RECORDS, _CATALOGUE))
     ]
 
     assert found == []

@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections.abc import Iterator
 
 import pytest
 
-from calclib.answers.diagnosis.causes import ALSO_NAMED
+from calclib.answers.diagnosis.causes import ALSO_NAMED, SLIP
 from calclib.answers.verdict import VERDICTS
 from calclib.faults.fault import KINDS
+from calclib.gradebook.standing import Standing
+from calclib.judging_papers.change_causes import CauseKind
+from calclib.pages.own_history import CHANGED_RULES
 from calclib.reading import notation_rules
 from calclib.records.history import DETAILS, EventKind
 from calclib.records.set_aside import SetAsideKind
 from calclib.wording import Fact, fact, fact_from_record, sentence
 from calclib.wording.sentences import LANGUAGE, templates
-from tests.layers.source_files import SourceFile, source_files
+from tests.layers.source_files import PACKAGE, SourceFile, source_files
 
 SENTENCES = templates(LANGUAGE)
 _TOLD_OTHERWISE = (SetAsideKind.OTHER_STUDENT, SetAsideKind.SENTENCE)
@@ -29,6 +33,20 @@ ENUMERATED = {
     "notation_why": tuple(notation_rules()),
     "set_aside": [kind.name.lower() for kind in SetAsideKind if kind not in _TOLD_OTHERWISE],
     "verdict_kind": VERDICTS,
+    "verdict_name": (*VERDICTS, "missing", "set_aside"),
+    "fault_name": (*KINDS, SLIP),
+    "notation_name": tuple(notation_rules()),
+    "keep": ("best", "first", "last"),
+    "standing": [standing.value for standing in Standing],
+    # Several kinds of the same topic, in a file with other sentences.
+    "report": [
+        *(standing.value for standing in Standing),
+        *(f"discrimination_{word}" for word in ("very_good", "good", "marginal", "poor", "negative")),
+    ],
+    "own_history": [f"rule_{name}" for name in CHANGED_RULES],
+    "printed_rule": ["fails_nothing", "fails_part", "fails_exam"],
+    "late": ["extension_days", "extension_hours", "extension_minutes"],
+    "change": [kind.value for kind in CauseKind if kind not in (CauseKind.LATENESS, CauseKind.RULINGS)],
 }
 # Told in the place of another, with the same fields.
 IN_PLACE = {"recorded.text", "way.students_own_marked", "way.students_own_rounded"}
@@ -41,6 +59,13 @@ def _told() -> Iterator[tuple[str, SourceFile, ast.Call]]:
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in ("fact", "said"):
                 for kind in _kinds(node.args[0]):
                     yield kind, file, node
+
+
+def _told_on_pages() -> Iterator[tuple[str, str, frozenset[str]]]:
+    """The same of the templates of pages: the kind, its template, and the names of the fields that it brings."""
+    for template in sorted((PACKAGE / "pages" / "templates").glob("*.html")):
+        for kind, brought in re.findall(r'said\("([\w.]+)"([^)]*)\)', template.read_text("utf-8")):
+            yield kind, template.name, frozenset(re.findall(r", (\w+)=", brought))
 
 
 def _kinds(named: ast.expr) -> Iterator[str]:
@@ -65,12 +90,15 @@ def test_every_fact_has_a_sentence_with_its_fields() -> None:
             wrong.append(f"{file.at(call)}: no sentence “{kind}”")
         elif brought != SENTENCES[kind].fields:
             wrong.append(f"{file.at(call)}: “{kind}” needs {sorted(SENTENCES[kind].fields)}")
+    for kind, template, fields in _told_on_pages():
+        if kind not in SENTENCES or fields != SENTENCES[kind].fields:
+            wrong.append(f"{template}: “{kind}” with {sorted(fields)}")
     assert wrong == []
 
 
 def test_every_sentence_is_told() -> None:
     """A sentence that nobody tells is none: each is named in the code, or of a kind that is enumerated."""
-    told = {kind for kind, _, _ in _told()} | IN_PLACE
+    told = {kind for kind, _, _ in (*_told(), *_told_on_pages())} | IN_PLACE
     enumerated = {f"{file}.{kind.replace(' ', '_')}" for file, kinds in ENUMERATED.items() for kind in kinds}
 
     assert enumerated <= set(SENTENCES)

@@ -176,7 +176,7 @@ _STUDENTS = {"way.own_marked": "way.students_own_marked", "way.own_rounded": "wa
 
 
 def _score(part: ItemPart, verdict: PartVerdict, marking: MarkingPolicy) -> Iterator[Fact]:
-    name, meaning = verdict.verdict.replace("_", " "), of_kind("verdict_kind", verdict.verdict)
+    name, meaning = of_kind("verdict_name", verdict.verdict), of_kind("verdict_kind", verdict.verdict)
     yield fact("explain.verdict", name=name, meaning=meaning)
     if verdict.accepted_by and verdict.verdict in RIGHT:
         yield fact("explain.agrees_with", way=verdict.accepted_by)

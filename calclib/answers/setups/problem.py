@@ -29,6 +29,7 @@ from calclib.quantity.equivalences import equivalences, exact_number
 from calclib.quantity.rounding import RoundingPolicy
 from calclib.quantity.units import Unit, parse_unit
 from calclib.quantity.writing import conversion_words
+from calclib.wording.sentences import said
 
 NO_UNIT = Unit(())
 PERCENT = parse_unit("%")
@@ -136,7 +137,7 @@ class SetupProblem:
     def says(self, name: str) -> str:
         """The words for a number."""
         if name.startswith("#"):
-            return f"factor {name[1:]}"
+            return said("setup.factor", number=name[1:])
         found: str = self.chain.names.says.get(name, name.replace("_", " "))
         step = self.chain.by_name.get(name)
         return step.says if step is not None else found
@@ -249,14 +250,14 @@ class SetupProblem:
         below = Fraction(0)
         for band in step.bands:
             rate = step.unit / of_unit
-            yield Quantity({f"#rate {band.rate}": 1}, band.rate, rate, "rate of the band", "", False)
+            yield Quantity({f"#rate {band.rate}": 1}, band.rate, rate, said("setup.band_rate"), "", False)
             if isinstance(value, Fraction) and 0 < value - below < value:
                 name = f"{step.of} above {below}"
-                yield Quantity({name: 1}, value - below, of_unit, f"part above {below}", "", False)
+                yield Quantity({name: 1}, value - below, of_unit, said("setup.part_above", limit=str(below)), "", False)
             if band.upto is not None:
                 width = band.upto - below
                 for number in dict.fromkeys((width, band.upto)):
-                    yield Quantity({f"#{number}": 1}, number, of_unit, "limit of the band", "", False)
+                    yield Quantity({f"#{number}": 1}, number, of_unit, said("setup.band_limit"), "", False)
                 below = band.upto
 
     # Conversions between the units that occur

@@ -59,6 +59,7 @@ def again(
     """
     from calclib.cli.set_zone import set_zone
     from calclib.releasing.further_attempts.another_attempt import PASSES, give_another_attempt
+    from calclib.wording import sentence
 
     now = _now()
     zone = set_zone(folder, set_name)
@@ -88,13 +89,13 @@ def again(
         say(f"See them: {printed_command('review', folder, set_name)}")
     if students:
         for student, reason in result.refused:
-            say(f"{student.name} ({student.id}) {reason}.")
+            say(f"{student.name} ({student.id}) {sentence(reason)}.")
     else:
         for reason, count in Counter(reason for _, reason in result.refused).most_common():
             who = [f"{student.name} ({student.id})" for student, why in result.refused if why == reason]
             # Who passes needs no other attempt; anybody else may be one whom faculty miss.
             named = "" if reason == PASSES else f": {', '.join(who[:MOST_NAMED])}{', …' * (count > MOST_NAMED)}"
-            say(f"Not for {counted(count, 'student')}, since each {reason}{named}.")
+            say(f"Not for {counted(count, 'student')}, since each {sentence(reason)}{named}.")
 
 
 def _time(text: str | None) -> dt.datetime | None:

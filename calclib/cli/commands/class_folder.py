@@ -13,13 +13,15 @@ from calclib.cli.progress import progress_bar
 from calclib.cli.say import say
 from calclib.errors import BadInput
 from calclib.errors.printed_command import printed_command
-from calclib.quantity.counting import counted, wait
+from calclib.quantity.counting import counted
 from calclib.quantity.writing import points_text
 from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
     from calclib.class_files.roster import Student
+    from calclib.gradebook import StudentResult
     from calclib.judging_papers.mark_set import Marked
+    from calclib.wording import Fact
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
 FILE = click.Path(path_type=Path)
@@ -121,6 +123,7 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
     """
     from calclib.releasing.hand_out import NO_APPEAL
     from calclib.releasing.hand_out import hand_out as handed
+    from calclib.wording import sentence
 
     source: Path | str = Path(blueprint) if Path(blueprint).suffix or Path(blueprint).exists() else blueprint
     if preview:
@@ -138,12 +141,9 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
     for note in result.notes:
         say(note)
     if result.without_appeal:
-        say(NO_APPEAL)
-    for words in result.passed:
-        say(
-            f"The {words} of this set has passed already: write another into the blueprint, and hand it out again; its "
-            "numbers stay."
-        )
+        say(sentence(NO_APPEAL))
+    for passed in result.passed:
+        say(sentence(passed))
     for student in result.late_joiners:
         say(
             f"{student.name} ({student.id}) has the notebook only now, after the due time, which isn't applied: to set "
@@ -156,6 +156,7 @@ def _preview(folder: Path, source: Path | str) -> None:
     from calclib.pages.preview import write_preview_page
     from calclib.releasing.hand_out import NO_APPEAL
     from calclib.releasing.preview import preview
+    from calclib.wording import sentence
 
     sample = preview(folder, source)
     write_preview_page(sample)
@@ -163,7 +164,7 @@ def _preview(folder: Path, source: Path | str) -> None:
     say(f"Wrote {sample.notebook}: {problems} with the numbers of an invented student, as students see it.")
     say(f"Wrote {sample.page}: the same with keys, points, rules and sources, for you and a colleague alone.")
     if sample.order.rules.appeal is None:
-        say(NO_APPEAL)
+        say(sentence(NO_APPEAL))
     say("Nothing was recorded or handed out: this was a preview.")
     if sample.handed_out:
         say(f"A set {sample.order.set} was handed out on {sample.handed_out[:10]} already; it stays as it is.")
@@ -259,14 +260,16 @@ def collect(folder: Path, set_name: str, source: Path, pattern: str | None) -> N
     from calclib.class_files import class_folder
     from calclib.cli.notices import show_notices
     from calclib.collecting.collect import collect as collected
+    from calclib.wording import said
 
     with progress_bar("Collecting") as progress:
         result = collected(folder, set_name, source, now=_now(), pattern=pattern, progress=progress)
     if result.empty:
         show_notices(class_folder(folder), set_name, "collect", result.notes)
         raise BadInput(fact("errors_cli.no_notebook", source=str(source)))
-    say(f"{counted(len(result.new), 'new notebook')}, {len(result.unchanged)} collected before.")
-    _list("No notebook from", result.missing)
+    say(said("collecting.collected", count=len(result.new), before=len(result.unchanged)))
+    if result.missing:
+        say(said("collecting.missing", students=tuple(map(_who, result.missing))))
     show_notices(class_folder(folder), set_name, "collect", result.notes)
     say(f"Next: {printed_command('mark', folder, set_name)}")
 
@@ -294,7 +297,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     from calclib.cli.set_zone import set_zone
     from calclib.judging_papers.mark_set import mark as marked
     from calclib.records.set_aside_facts import for_faculty
-    from calclib.wording import sentence
+    from calclib.wording import said
 
     def run(*, preview: bool, stop_at_changes: bool) -> Marked:
         with maybe_cluster(scheduler) as across, progress_bar("Marking") as progress:
@@ -303,32 +306,28 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
 
     result = run(preview=preview, stop_at_changes=not yes)
     if preview:
-        say(f"{counted(result.marked, 'notebook')} would be marked, {result.changed} of them new or changed.")
+        say(said("marking.would_be_marked", count=result.marked, changed=result.changed))
         show_changes(result.changes, result.resubmitted, set_zone(folder, set_name))
-        say("Nothing was changed: this was a preview.")
+        say(said("marking.preview"))
         return
     if result.undone:
         show_changes(result.changes)
         agree("Change these marks?")
         result = run(preview=False, stop_at_changes=False)
-    say(f"{counted(result.marked, 'notebook')} marked, {result.changed} of them new or changed.")
+    say(said("marking.marked", count=result.marked, changed=result.changed))
     if yes and result.changes:
         show_changes(result.changes)
     show_resubmitted(result.resubmitted, set_zone(folder, set_name))
+    review = printed_command("review", folder, set_name)
     if result.waiting:
-        say(
-            f"{counted(result.waiting, 'answer')} {wait(result.waiting)} for a person: "
-            f"{printed_command('review', folder, set_name)}"
-        )
+        say(said("marking.answers_wait", count=result.waiting, command=review))
     tell_failures(folder, set_name)
     if result.times_waiting:
-        say(
-            f"Whether {counted(result.times_waiting, 'hand-in')} came in time isn't known; nothing is taken off until "
-            f"you decide: {printed_command('review', folder, set_name)}"
-        )
+        say(said("marking.times_unknown", count=result.times_waiting, command=review))
     for student, reason in result.aside:
-        say(f"Set aside: {student.name} ({student.id}): {sentence(for_faculty(reason))}")
-    _list("Nothing handed in by", result.missing)
+        say(said("marking.set_aside", who=_who(student), why=for_faculty(reason)))
+    if result.missing:
+        say(said("marking.nothing_handed_in", students=tuple(map(_who, result.missing))))
     _list_late(folder, set_name)
     show_notices(class_folder(folder), set_name, "mark", result.notes)
     step = ("report", folder, set_name) if result.marked else ("collect", folder, set_name, "DOWNLOADS")
@@ -344,23 +343,20 @@ def report(folder: Path, set_name: str) -> None:
     from calclib.cli.failures import tell_failures
     from calclib.gradebook import set_results
     from calclib.pages import count_waiting, write_feedback, write_report
+    from calclib.wording import fact, said
 
     with progress_bar("Feedback") as progress:
         written = write_feedback(folder, set_name, progress=progress)
     page = write_report(folder, set_name)
-    say(f"{counted(len(written.pages), 'feedback page')} in {folder / 'feedback'}")
+    say(said("marking.pages", count=len(written.pages), folder=str(folder / "feedback")))
     if written.without:
-        say(f"No marked notebook, so no page, for: {', '.join(written.without)}.")
+        say(said("marking.no_page", students=written.without))
     say(f"Class report: {page}")
     answers, students = count_waiting(set_results(class_folder(folder), set_name))
     tell_failures(folder, set_name, err=True)
     if answers:
-        say(
-            f"Before you release them: {counted(answers, 'answer')} of {counted(students, 'student')} still "
-            f"{wait(answers)} for a person, without points. Settle them first: "
-            f"{printed_command('review', folder, set_name)}",
-            err=True,
-        )
+        of, review = fact("waiting.students", count=students), printed_command("review", folder, set_name)
+        say(said("marking.settle_first", count=answers, students=of, command=review), err=True)
 
 
 def _list(label: str, students: Sequence[Student]) -> None:
@@ -372,20 +368,35 @@ def _list_late(folder: Path, set_name: str) -> None:
     from calclib.class_files import class_folder
     from calclib.gradebook import set_results
     from calclib.records.set_times import time_in_words, zone_of
+    from calclib.wording import said, sentence
 
     results = set_results(class_folder(folder), set_name)
     late, zone = results.late, zone_of(results.sealed)
     for one, due in late:
         assert one.time is not None, "who is late has a time"
-        off = f", {points_text(one.penalty)} points off" if one.penalty else ""
-        tried = f", attempt {one.attempt}" if one.attempt > 1 else ""
-        handed_in, by = (time_in_words(time, zone) for time in (one.time, due))
-        say(f"Late: {one.student.name} ({one.student.id}){tried}, handed in {handed_in}, due {by}{off}.")
+        say(sentence(_late(one, time_in_words(one.time, zone), time_in_words(due, zone))))
     if late:
-        say(
-            f"To excuse one of them, write extra_minutes=1440, or {set_name}: due=TIME, into the accommodations column "
-            f"of your roster; then {printed_command('start', folder, '--roster', 'ROSTER')}, and mark again."
-        )
+        start = printed_command("start", folder, "--roster", "ROSTER")
+        say(said("marking.excuse", set=set_name, command=start))
+
+
+def _late(one: StudentResult, time: str, due: str) -> Fact:
+    from calclib.wording import fact
+
+    who, attempt, points = _who(one.student), one.attempt, points_text(one.penalty)
+    if attempt > 1 and one.penalty:
+        return fact("marking.late_attempt_costs", who=who, attempt=attempt, time=time, due=due, points=points)
+    if attempt > 1:
+        return fact("marking.late_attempt", who=who, attempt=attempt, time=time, due=due)
+    if one.penalty:
+        return fact("marking.late_costs", who=who, time=time, due=due, points=points)
+    return fact("marking.late", who=who, time=time, due=due)
+
+
+def _who(student: Student) -> Fact:
+    from calclib.wording import fact
+
+    return fact("report.who", name=student.name, id=student.id)
 
 
 def _now() -> dt.datetime:

@@ -26,7 +26,7 @@ from calclib.models.bank import item_model
 from calclib.models.model import ItemModel
 from calclib.proving.own_models import model_named
 from calclib.quantity.policies import DEFAULT_POLICY, rounding_policy
-from calclib.wording.facts import fact
+from calclib.wording import fact, of_kind, sentence
 from calclib.wording.messages import message as told_in_words
 
 DEFAULT_MARKING = "homework"
@@ -72,7 +72,8 @@ def judge(
     say(drawn.in_words)
     for part, verdict in zip(drawn.parts, verdicts, strict=True):
         say(f"\n{part.asked} {part.rule_text}\n  typed: {verdict.reading.text or '(nothing)'}")
-        say(f"  {verdict.verdict.replace('_', ' ')}, {float(verdict.score):g} of 1\n  {verdict.message}")
+        name = sentence(of_kind("verdict_name", verdict.verdict))
+        say(f"  {name}, {float(verdict.score):g} of 1\n  {verdict.message}")
         if part.name in setups:
             say(f"  set-up: {setups[part.name]['shown']}\n  {setups[part.name]['message']}")
 
@@ -123,8 +124,8 @@ def reply_to(line: str) -> dict[str, Any]:
     except BadInput as error:
         return {"contract": CONTRACT, "id": identity, "error": _encodable(str(error))}
     except Exception as error:  # noqa: BLE001 - a program that sent a thousand lines must get a thousand answers
-        sentence = f"this request could not be judged ({type(error).__name__}); please report it"
-        return {"contract": CONTRACT, "id": identity, "error": sentence}
+        told = f"this request could not be judged ({type(error).__name__}); please report it"
+        return {"contract": CONTRACT, "id": identity, "error": told}
 
 
 def _judged(request: Mapping[str, Any]) -> dict[str, Any]:

@@ -78,8 +78,9 @@ def _check(file: Path) -> None:
     """Print the rules of a policy of faculty's own as students read them."""
     from calclib.answers.feedback.marking_words import marking_lines
     from calclib.class_files.marking_file import own_marking_policy
+    from calclib.wording import sentence
 
     policy = own_marking_policy(file)
     say(f"{policy.name}: {policy.title}. {policy.says}")
     for line in marking_lines(policy):
-        say(f"  {line}")
+        say(f"  {sentence(line)}")

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from calclib.cli.changed_marks import SHOWN, show_changes, students_text, summary_lines
+from calclib.cli.changed_marks import SHOWN, show_changes, summary_lines
 from calclib.cli.progress import progress_bar
 from calclib.cli.say import confirm, say
 from calclib.errors.messages import BadInput
@@ -137,7 +137,7 @@ def rule(
     from calclib.judging_papers.make_ruling import make_ruling as ruled
     from calclib.judging_papers.ruling_request import RulingRequest
     from calclib.records import ruling_fact
-    from calclib.wording import sentence
+    from calclib.wording import said
 
     if instead and rounding is None and model is None:
         raise BadInput(fact("errors_cli.instead_alone"))
@@ -169,12 +169,13 @@ def rule(
     if not yes or preview:
         with progress_bar("Trying") as progress:
             tried = ruled(folder, set_name, request, now=_now(), preview=True, progress=progress)
-        say(f"Ruling {tried.ruling.number}: {sentence(ruling_fact(tried.ruling))} Reason: {tried.ruling.reason}")
+        made, what = tried.ruling, ruling_fact(tried.ruling)
+        say(said("change.ruling_made", number=made.number, what=what, reason=made.reason))
         _show_keys(tried.keys)
         show_changes(tried.marked.changes, tried.marked.resubmitted, set_zone(folder, set_name))
         _show_notes(tried.notes)
         if preview:
-            say("Nothing was changed: this was a preview.")
+            say(said("marking.preview"))
             return
         agree("Apply this ruling?")
     with progress_bar("Marking") as progress:
@@ -183,7 +184,7 @@ def rule(
     if yes:
         show_changes(changes, done.marked.resubmitted, set_zone(folder, set_name))
         _show_notes(done.notes)
-    say(f"Ruling {done.ruling.number} is recorded; {students_text(len(changes))} {_have(len(changes))} other marks.")
+    say(said("change.ruling_recorded", number=done.ruling.number, count=len(changes)))
     for line in summary_lines(changes) if changes and not yes else ():
         say(f"{line}.")
     say(f"Next: {printed_command('report', folder, set_name)}")
@@ -231,21 +232,35 @@ def _kind(
 
 def _show_keys(keys: Sequence[tuple[KeyChange, Student | None]]) -> None:
     """Print whose right answers are others than as they were handed out, by question."""
+    from calclib.wording import fact, said
+
     for one, student in keys:
-        part = f", {one.part.replace('_', ' ')}" if one.part else ""
-        words = f"Problem {one.slot}{part}: {one.students} of {students_text(one.of)} {_have(one.students)} another key"
+        place = fact("change.key_place", number=one.slot)
+        if one.part:
+            place = fact("change.key_place_part", number=one.slot, part=one.part)
+        students = fact("change.have_another_key", count=one.students, of=fact("change.students", count=one.of))
+        told = said("change.another_key", place=place, students=students)
         if student is not None:
-            words += f", such as {student.name} ({student.id}): {one.before} to {one.after}"
-        say(f"{words}.")
+            who = fact("change.who", name=student.name, id=student.id)
+            told = said(
+                "change.another_key_such_as",
+                place=place,
+                students=students,
+                who=who,
+                before=one.before,
+                after=one.after,
+            )
+        say(f"{told}.")
 
 
 def _show_notes(notes: Sequence[RekeyNote]) -> None:
-    from calclib.wording import sentence
+    from calclib.wording import fact, said
 
     for one in notes[:SHOWN]:
-        say(f"{one.student.name} ({one.student.id}), problem {one.problem}: {sentence(one.told)}")
+        who = fact("change.who", name=one.student.name, id=one.student.id)
+        say(said("change.rekeyed", who=who, problem=one.problem, told=one.told))
     if len(notes) > SHOWN:
-        say(f"and {len(notes) - SHOWN} more; calclib explain says it of each student's problem.")
+        say(said("change.more_rekeyed", count=len(notes) - SHOWN))
 
 
 def agree(question: str) -> None:
@@ -258,10 +273,6 @@ def agree(question: str) -> None:
     if not sys.stdin.isatty():
         raise BadInput(fact("errors_cli.nothing_changed"))
     confirm(question)
-
-
-def _have(count: int) -> str:
-    return "has" if count == 1 else "have"
 
 
 def _now() -> dt.datetime:

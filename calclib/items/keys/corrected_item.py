@@ -255,7 +255,7 @@ def _unfair(item: Item, part: ItemPart) -> tuple[Fact, ...]:
     """What speaks against the draw's fairness in one part."""
     if item.fair:
         return ()
-    mixed = (one.field("problem") for one in item.why if one.kind == "draw.in_part" and one.field("part") == part.name)
+    mixed = (one.field("problem") for one in item.why if one.kind == "draw.in_part" and one.field("part") == part.words)
     found = [one for one in mixed if isinstance(one, Fact) and one.kind in _BY_A_PATH]
     return tuple(sorted(found, key=lambda one: one.kind not in _LEADS_ELSEWHERE))
 

@@ -119,7 +119,8 @@ def keyed_item(
         fair = fair and not problems
         why += [_in_part(part, p) for p in problems]
         one_unit, converts = one_unit_of(part_model, ready, stated)
-        parts.append(part._replace(asked=filled(part.asked, stated), one_unit=one_unit, converts=converts))
+        says = chain.by_name[part_model.asks].says
+        parts.append(part._replace(asked=filled(part.asked, stated), one_unit=one_unit, converts=converts, says=says))
     drawn = DrawnFaults(model, ready, stated, done)
     far: list[list[FaultClass]] = []
     for place, (part, part_model) in enumerate(zip(parts, model.parts, strict=True)):
@@ -380,7 +381,7 @@ def _far_from_exact(part: ItemPart, high_alert: bool) -> list[Fact]:
 
 
 def _in_part(part: ItemPart, problem: Fact) -> Fact:
-    return fact("draw.in_part", part=part.name, problem=problem)
+    return fact("draw.in_part", part=part.words, problem=problem)
 
 
 def _leads_to_choice(path: Path, other: str, part: ItemPart) -> Fact:

@@ -48,7 +48,7 @@ class OrderGrammar(SetupWordGrammar):
 
     def fail(self) -> Unreadable:
         """What to raise where a value doesn't go on as one."""
-        return Unreadable(fact("unread.order_has_no_value_here", text=self.token().text), self.token().start)
+        return Unreadable(fact("unread.order_has_no_value_here"), self.token().start)
 
     def ended(self) -> bool:
         """Whether nothing is left but a closing point or comma."""

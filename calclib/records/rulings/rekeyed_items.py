@@ -22,7 +22,7 @@ class KeyChange:
 
     Attributes:
         slot: The problem.
-        part: The part of it, "" for the only one.
+        part: What the part of it asks, as a noun phrase; "" for the only one.
         students: How many of them have another right answer.
         of: How many have the question; of several attempts the last counts.
         pseudonym: One who has another, "" if nobody has.
@@ -80,7 +80,8 @@ def key_changes(connection: Connection, set_name: str) -> tuple[KeyChange, ...]:
     for row in connection.execute(wanted.order_by(ITEM.c.slot, ITEM.c.pseudonym, ITEM.c.attempt)):
         parts = [json.loads(record)["parts"] for record in (row.before, row.after)]
         for before, after in zip(*parts, strict=True):
-            question = (row.slot, before["name"] if len(parts[0]) > 1 else "")
+            words = before.get("says") or before["name"].replace("_", " ")
+            question = (row.slot, words if len(parts[0]) > 1 else "")
             answers.setdefault(question, {})[row.pseudonym] = (before["answer"], after["answer"])
     return tuple(_key_change(question, found) for question, found in answers.items())
 

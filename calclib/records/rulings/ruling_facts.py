@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from fractions import Fraction
 
 from calclib.quantity.writing import write_number
 from calclib.records.rulings.ruling import Ruling
+from calclib.records.sealed import Slot
 from calclib.wording.facts import Fact, fact
 
 
@@ -16,8 +17,13 @@ def ruling_fact(ruling: Ruling) -> Fact:
     return _DECIDED[ruling.kind](ruling)
 
 
-def ruled_on(ruling: Ruling) -> Fact:
-    """Return of what a ruling speaks: a problem, a part of it, several problems, or the whole set."""
+def ruled_on(ruling: Ruling, slots: Iterable[Slot] = ()) -> Fact:
+    """Return of what a ruling speaks: a problem, a part of it, several problems, or the whole set.
+
+    Args:
+        ruling: The ruling.
+        slots: The places of the set, which know what each part asks.
+    """
     if ruling.kind == "recorded":
         return Fact("recorded.text", (("text", ruling.value["about"]),))
     if not ruling.problems:
@@ -26,7 +32,9 @@ def ruled_on(ruling: Ruling) -> Fact:
     if len(numbers) > 1:
         return fact("ruling.problems", numbers=numbers)
     if ruling.part:
-        return fact("ruling.problem_part", number=numbers[0], part=ruling.part.replace("_", " "))
+        part = ruling.part.replace("_", " ")
+        words = next((slot.words(ruling.part) for slot in slots if slot.number == ruling.problems[0]), part)
+        return fact("ruling.problem_part", number=numbers[0], part=words)
     return fact("ruling.problem", number=numbers[0])
 
 

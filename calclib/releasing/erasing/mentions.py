@@ -13,8 +13,8 @@ from sqlalchemy import Connection, select, update
 from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.text_files import replace_file
 from calclib.records.tables import ANSWER, HISTORY, RULING, SET_ASIDE
+from calclib.wording import said
 
-_FORMER = "a former student"
 _SHORTEST_NAME = 3
 # Ids hold these, so that "ben" isn't found in "ben.x" and "ben@north".
 _OF_AN_ID = r"[A-Za-z0-9_@-]"
@@ -48,12 +48,14 @@ class Mentions:
             written: How a name is written in such a text.
         """
         for name in self._names:
-            text = re.sub(rf"(?<!\w){re.escape(written(name))}(?!\w)", _FORMER, text, flags=re.IGNORECASE)
+            text = re.sub(
+                rf"(?<!\w){re.escape(written(name))}(?!\w)", said("report.former_student"), text, flags=re.IGNORECASE
+            )
         return text
 
     def without_ids(self, text: str) -> str:
         """Return what a person wrote, in which neither a name nor an id of the student is left."""
-        return self._ids.sub(_FORMER, self.without(text))
+        return self._ids.sub(said("report.former_student"), self.without(text))
 
     def scrub_rows(self, connection: Connection) -> None:
         """Take the student out of what is recorded of others."""

@@ -29,9 +29,9 @@ from calclib.releasing.further_attempts.replaced_problems import AS_HANDED_OUT, 
 from calclib.releasing.further_attempts.tries import attempts_allowed, given_back
 from calclib.releasing.hand_out import Drawing, PrintedRules
 from calclib.releasing.seal import ModelsToDraw
-from calclib.wording.facts import fact
+from calclib.wording import Fact, fact
 
-PASSES = "passes"
+PASSES = fact("handing_out.passes")
 Progress = Callable[[int, int, str], None]
 
 
@@ -41,7 +41,7 @@ class GivenAgain:
 
     Attributes:
         given: Students who have another attempt now, with its number.
-        refused: Students who haven't, with the reason.
+        refused: Students who haven't, with the reason, which follows the name.
         folder: Where the notebooks are.
         waiting: Those of the first whose answers still wait for a person.
         due: Of each student of the first, by id, when the attempt is due.
@@ -50,7 +50,7 @@ class GivenAgain:
     """
 
     given: tuple[tuple[Student, int], ...]
-    refused: tuple[tuple[Student, str], ...]
+    refused: tuple[tuple[Student, Fact], ...]
     folder: Path
     waiting: tuple[Student, ...] = ()
     due: Mapping[str, Due] = field(default_factory=dict)
@@ -97,7 +97,7 @@ def give_another_attempt(
     wanted = [one for one in results.students if not students or one.student.id in students]
     secret = read_secret(where.secret)
     given: list[tuple[Student, int]] = []
-    refused: list[tuple[Student, str]] = []
+    refused: list[tuple[Student, Fact]] = []
     lines: list[HistoryLine] = []
     with gradebook_transaction(where) as connection:
         lock_set(connection, set_name)
@@ -144,19 +144,17 @@ def give_another_attempt(
     return GivenAgain(tuple(given), tuple(refused), where.path / "release", waiting, dues, lost, replaced)
 
 
-def _passing(results: SetResults, one: StudentResult) -> str:
-    """Why a student needs no other attempt, "" if one is needed."""
+def _passing(results: SetResults, one: StudentResult) -> Fact | None:
+    """Why a student needs no other attempt, None if one is needed."""
     standing = standing_of(results, one)
     if standing is Standing.PASSES:
         return PASSES
-    if standing is Standing.FAILURE_WAITS:
-        return "reaches the cut score, with an error that waits for you to confirm or dismiss it"
-    return ""
+    return fact("handing_out.failure_waits") if standing is Standing.FAILURE_WAITS else None
 
 
-def _refusal(allowed: int, last: int, handed_in: bool) -> str:
+def _refusal(allowed: int, last: int, handed_in: bool) -> Fact | None:
     if not last:
-        return "was given no notebook of this set yet: hand the set out first"
+        return fact("handing_out.no_notebook")
     if last >= allowed:
-        return f"has had all {allowed} attempts" if allowed > 1 else "has had the only attempt"
-    return "" if handed_in else f"hasn't handed in attempt {last}, or it isn't marked yet"
+        return fact("handing_out.had_all", count=allowed) if allowed > 1 else fact("handing_out.had_the_only")
+    return None if handed_in else fact("handing_out.not_marked", number=last)

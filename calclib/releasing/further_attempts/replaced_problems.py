@@ -156,8 +156,15 @@ class _Search:
             raise BadInput(fact("errors_releasing.no_model", name=visible(name), problem=slot.number))
         if len(model.parts) != len(slot.points):
             asks, room = len(model.parts), len(slot.points)
-            what = "errors_releasing.other_number_of_answers"
-            raise BadInput(fact(what, name=visible(name), asks=asks, problem=slot.number, room=room))
+            raise BadInput(
+                fact(
+                    "errors_releasing.other_number_of_answers",
+                    name=visible(name),
+                    asks=asks,
+                    problem=slot.number,
+                    room=room,
+                )
+            )
         if self.reviews and (lacking := self.reviews.lacking(model)):
             raise BadInput(fact("errors_releasing.not_reviewed", name=visible(name), lacking=lacking))
         if name.endswith(".toml"):
@@ -175,8 +182,14 @@ class _Search:
         """An item model of the same skill, or else of the same topic, whose turn it is."""
         fit = list(self._fitting(slot))
         if not fit:
-            what = "errors_releasing.nothing_in_its_place" if not self.reviews else "errors_releasing.nothing_reviewed"
-            raise BadInput(fact(what, problem=slot.number, asked=tuple(_ASKED[kind] for kind in slot.kinds.values())))
+            asked = tuple(_ASKED[kind] for kind in slot.kinds.values())
+            raise BadInput(
+                fact(
+                    "errors_releasing.nothing_reviewed" if self.reviews else "errors_releasing.nothing_in_its_place",
+                    problem=slot.number,
+                    asked=asked,
+                )
+            )
         return min(
             fit,
             key=lambda one: (

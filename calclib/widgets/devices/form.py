@@ -19,8 +19,7 @@ from calclib.timeline import Bag, Entered, Entries, Hanging, Primary, infusion_t
 from calclib.widgets.asleep import Waking
 from calclib.widgets.devices.scripts import script
 from calclib.widgets.styles import styles
-from calclib.wording import said
-from calclib.wording.facts import fact
+from calclib.wording import fact, said
 
 FIELDS = {"rate": ("Rate", "mL/h"), "volume": ("Volume to be infused", "mL"), "minutes": ("Time", "min")}
 LONGEST = Fraction(7 * 24 * 60)
@@ -85,7 +84,7 @@ class InfusionForm(Waking, FormState, anywidget.AnyWidget):
 
     _esm = script("form")
     _css = styles("devices/front_end/devices.css")
-    stands = "[fields for rate, volume and time]"
+    stands = fact("asleep.form")
 
 
 def infusion_form(bag: int | Fraction = 1000, *, drug: int | Fraction = 0) -> InfusionForm:

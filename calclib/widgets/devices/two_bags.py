@@ -11,7 +11,7 @@ from calclib.timeline import priming_amounts, priming_steps
 from calclib.widgets.asleep import Waking
 from calclib.widgets.devices.scripts import script as script_of
 from calclib.widgets.styles import styles
-from calclib.wording import said
+from calclib.wording import fact, said
 
 
 class TwoBags(Waking, anywidget.AnyWidget):
@@ -20,7 +20,7 @@ class TwoBags(Waking, anywidget.AnyWidget):
     script = "two_bags"
     _esm = script_of("two_bags")
     _css = styles("devices/front_end/devices.css")
-    stands = "[a diagram of two bags, hung step by step]"
+    stands = fact("asleep.two_bags")
     about = traitlets.Unicode().tag(sync=True)
     steps: traitlets.List[Any] = traitlets.List().tag(sync=True)
     step = traitlets.Int(0).tag(sync=True)

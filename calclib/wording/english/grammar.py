@@ -56,6 +56,11 @@ def stopped(phrase: str) -> str:
     return phrase if phrase.endswith(".”") else f"{phrase}."
 
 
+def ended(phrase: str) -> str:
+    """Return what a person wrote as a sentence, with a full stop unless it has its own end."""
+    return phrase if phrase.endswith((".", "!", "?")) else f"{phrase}."
+
+
 def unasked(phrase: str) -> str:
     """Return a phrase without a question mark at its end."""
     return phrase.rstrip("?")
@@ -77,6 +82,7 @@ FORMS: Mapping[str, Callable[[str], str]] = {
     "small": small,
     "day": day,
     "stopped": stopped,
+    "ended": ended,
     "unasked": unasked,
     "grouped": grouped,
     "quoted": repr,

@@ -1,0 +1,156 @@
+"""What is said of a person's work stands in `wording`: the rooms that speak of it hold no sentence of their own."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from calclib.faults.fault import KINDS
+from tests.layers.source_files import PACKAGE, SourceFile, source_files
+
+ROOMS = frozenset(
+    {
+        "analysis",
+        "answers",
+        "chains",
+        "collecting",
+        "faults",
+        "gradebook",
+        "items",
+        "judging_papers",
+        "lessons",
+        "pages",
+        "plugins",
+        "records",
+        "releasing",
+        "widgets",
+    }
+)
+# Files whose words are about something else, or must stay as they are.
+EXCEPTIONS = {
+    "answers/diagnosis/": "a kind of mistake that has a name with blanks",
+    "answers/feedback/cause_words.py": "the same",
+    "answers/feedback/consequences.py": "units",
+    "chains/kinds/": "names of misreadings of a time",
+    "chains/methods.py": "names of methods",
+    "faults/wording.py": "names of misreadings of a drawing",
+    "faults/likelihood.py": "why a kind of mistake is likely: beside its number, for whoever changes that",
+    "gradebook/config_file.py": "the program text of nbgrader's configuration",
+    "items/compiled.py": "names of values of an item model",
+    "items/drawn.py": "what a drawing shows, in place of the picture",
+    "items/facets.py": "what problems ask, for the catalogue",
+    "items/keys/on_the_way.py": "the name of a path",
+    "items/model_facts.py": "what an item model holds, for the catalogue",
+    "items/own_values/": "values that a teacher gives to an item model",
+    "judging_papers/own_writing.py": "what a notebook of an earlier version prints, looked for in a student's cells",
+    "lessons/boards.py": "names of methods and of fields",
+    "lessons/why_words.py": "why a set-up stands as it does, the same for every answer",
+    "pages/export.py": "how a spreadsheet writes a time",
+    "records/frozen/recorded_policies.py": "the place that an error names",
+    "records/schema/versions/": "an earlier version recorded sentences, and they are turned into facts here",
+    "releasing/practice_set.py": "the program text of a practice notebook",
+    "widgets/asleep.py": "names of classes of a page",
+    "widgets/devices/": "labels and readings of a drawn device",
+    "widgets/explorer.py": "labels and readings of a model of an infusion",
+    "widgets/failing.py": "a failure of the program",
+    "widgets/lesson_widget.py": "a failure of the program",
+    "widgets/shown.py": "an example in an empty field",
+}
+_WORD = re.compile(r"[A-Za-z’']+")
+# Patterns, pages, commands and programs are no sentences: a group, a tag, an option, a line of Python, a pragma.
+_NO_SENTENCE = re.compile(r"\(\?|\\[bsdw]|</?\w+|(?:^| )--[a-z]|^\W*(?:from|import) \w|^PRAGMA |^SELECT ")
+_LOGGING = frozenset({"debug", "info", "warning", "error"})
+
+
+def _sentences(tree: ast.AST) -> Iterator[tuple[ast.expr, str]]:
+    """Each literal that reads as words for people: three words or more, two of them in small letters."""
+    parents = {child: node for node in ast.walk(tree) for child in ast.iter_child_nodes(node)}
+    for node in ast.walk(tree):
+        text = _text(node)
+        if text is None or isinstance(parents.get(node), ast.JoinedStr | ast.Expr) or _NO_SENTENCE.search(text):
+            continue
+        words = _WORD.findall(text)
+        small = [word for word in words if word.islower() and len(word) > 1]
+        is_words = len(words) >= 3 and len(small) >= 2 and " " in text.strip() and text not in KINDS
+        if is_words and not _is_no_concern(node, parents):
+            yield node, text
+
+
+def _text(node: ast.AST) -> str | None:
+    if isinstance(node, ast.JoinedStr):
+        return " ".join(str(one.value) if isinstance(one, ast.Constant) else "{}" for one in node.values)
+    return node.value if isinstance(node, ast.Constant) and isinstance(node.value, str) else None
+
+
+def _is_no_concern(node: ast.AST, parents: dict[ast.AST, ast.AST]) -> bool:
+    """Whether a literal belongs to an error, to what is always so, to an enumeration, or to a program's log."""
+    while node in parents:
+        above = parents[node]
+        if isinstance(above, ast.Raise) or (isinstance(above, ast.Assert) and above.msg is node):
+            return True
+        if isinstance(above, ast.ClassDef) and any("Enum" in ast.unparse(base) for base in above.bases):
+            return True
+        node = above
+    return False
+
+
+def _excepted(file: SourceFile) -> bool:
+    path = file.path.relative_to(PACKAGE).as_posix()
+    return any(path == name or (name.endswith("/") and path.startswith(name)) for name in EXCEPTIONS)
+
+
+def test_no_room_that_speaks_of_a_persons_work_holds_a_sentence() -> None:
+    """What they say is a fact, and its sentence stands in `wording`, once."""
+    found = [
+        f"{file.at(node)}: {text}"
+        for file in source_files()
+        if file.folder in ROOMS and not _excepted(file)
+        for node, text in _sentences(file.tree)
+    ]
+
+    assert found == []
+
+
+def test_every_exception_is_needed() -> None:
+    """A file that holds no such words any more is taken from the list."""
+    needed = {
+        name
+        for name in EXCEPTIONS
+        for file in source_files()
+        if file.path.relative_to(PACKAGE).as_posix().startswith(name) and any(True for _ in _sentences(file.tree))
+    }
+
+    assert sorted(EXCEPTIONS.keys() - needed) == []
+
+
+def test_no_page_holds_words_beside_what_it_is_told() -> None:
+    """A student's page and the class report have their labels from `wording`, between their tags and in attributes."""
+    for name in ("feedback.html", "report.html"):
+        text = Path(PACKAGE, "pages", "templates", name).read_text("utf-8")
+        bare = re.sub(r"\{%.*?%\}|\{\{.*?\}\}|\{#.*?#\}", "", text, flags=re.DOTALL)
+        shown = [*re.findall(r">([^<]*)<", bare), *re.findall(r'(?:aria-label|alt|title)="([^"]*)"', bare)]
+        assert [one.strip() for one in shown if _WORD.search(one)] == [], name
+
+
+@pytest.mark.parametrize(
+    ("code", "found"),
+    [
+        ('say("The notebook was set aside.")', True),
+        ('say(f"{name} handed in two notebooks")', True),
+        ('words = "late by " + "less than a day"', True),
+        ('def f():\n    """Return what was handed in."""', False),
+        ('raise BadInput("the set has no such problem")', False),
+        ('assert found, "it was read a moment ago"', False),
+        ('class Kind(StrEnum):\n    LATE = "came in too late"', False),
+        ('Fault("conversion left out")', False),
+        ('command = f"{start} --take-notebook --reason why"', False),
+        ('say("set aside")', False),
+    ],
+)
+def test_what_is_held_for_a_sentence(code: str, found: bool) -> None:
+    """Three words of which two are small, unless they belong to an error, an enumeration, a command or the reader."""
+    assert bool(list(_sentences(ast.parse(code)))) is found
