@@ -336,8 +336,9 @@ def _with_article(shown: Maths) -> list[Segment]:
 
 @setup_lines.register
 def _(step: Decide, showing: Showing, gap: str | None) -> tuple[Line, ...]:
-    look = (Words(fact("decision.look" if step.column == REASON else "decision.what_follows")),)
-    return (look,) if gap is None else (look, (Words(fact("decision.gap", phrase=step.says, gap=GAP)),))
+    look = fact("decision.look" if step.column == REASON else "decision.what_follows")
+    shown = look if gap is None else fact("decision.gap", look=look, phrase=step.says, gap=GAP)
+    return ((Words(shown),),)
 
 
 @setup_lines.register
