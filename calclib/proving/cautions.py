@@ -35,10 +35,10 @@ def stray_words(item: Item) -> Iterator[str]:
     Args:
         item: The item, with the words of its stem.
     """
-    caution, drugs = item.caution.lower(), names_in(item.stem)
+    caution, drugs = item.caution.lower(), names_in(item.in_words)
     named = names_in(item.caution)
     if named and not set(named) & set(drugs):
         yield named[0]
     for word, of_class in _OF_CLASS.items():
-        if word in caution and word not in item.stem.lower() and not any(map(of_class, drugs)):
+        if word in caution and word not in item.in_words.lower() and not any(map(of_class, drugs)):
             yield word

@@ -172,7 +172,8 @@ class _Proof:
         clocks |= {part.answer.split(" ")[0] for part in item.parts if part.kind == "clock"}
         # A year and a time of day take no comma.
         years = {g.text[-4:] for g in item.givens if self.model.givens[g.name].kind == "date"}
-        times = frozenset(clocks | years)
+        charted = set(re.findall(r"\b(?:Time:|today,|yesterday,) (\d{4})\b", item.in_words))
+        times = frozenset(clocks | years | charted)
         texts = [(fact("errors_proving.the_stem"), item.in_words, self.stem_line)]
         if item.caution:
             texts.append((fact("errors_proving.the_caution"), item.caution, self.line_of("caution")))

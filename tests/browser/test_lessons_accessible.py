@@ -61,6 +61,7 @@ def test_what_a_lesson_shows_breaks_no_rule(
     """Names, roles and contrast by WCAG 2.1 A and AA of every output of every cell, in the theme of the notebook."""
     folder, home = tmp_path / "course", tmp_path / "home"
     folder.mkdir()
+    home.mkdir()
     shutil.copy(COURSE / lesson, folder)
     with running_lab(folder, home, theme=scheme) as address:
         page = opened(browser, address, lesson, width)

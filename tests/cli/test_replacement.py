@@ -110,13 +110,16 @@ def test_where_nothing_is_alike_it_is_said_and_any_of_as_many_answers_may_be_nam
     folder = start('item = "newborn-dose"')
     said = refused(folder)
     assert NOT_CREDITED in said
-    assert "no other problem of its skill or topic that the set didn't have yet asks for 2 numbers" in said
-    assert "--replace 1=ITEM, any that asks for 2 answers, or a file of your own" in said
+    assert (
+        "no other problem of its skill or topic that the set didn't have yet asks for the same (a number, a number)"
+        in said
+    )
+    assert "--replace 1=ITEM, any that asks for as many answers, or a file of your own" in said
     said = refused(folder, "--replace", "1=case-sepsis-child")
-    assert "asks for 5 answers, and problem 1 has room for 2 answers" in said
+    assert "asks for 5, and problem 1 has room for 2." in said
     assert "There is no item model 'nothing' in the bank" in refused(folder, "--replace", "1=nothing")
     taken = own_model("pump-rate", "drop-rate")
-    assert "has room for 2 answers" in refused(folder, "--replace", f"1={taken}")
+    assert "has room for 2." in refused(folder, "--replace", f"1={taken}")
     taken = own_model("surface-dose", "drop-rate")
     assert "the id “drop-rate” is that of one that ships with calclib" in refused(folder, "--replace", f"1={taken}")
     assert replaced(folder, "--replace", "1=choose-syringe") == "choose-syringe"
@@ -131,7 +134,10 @@ def test_where_nothing_is_alike_it_is_said_and_any_of_as_many_answers_may_be_nam
     ("name", "said"),
     [
         ("newborn-dose", "The replacement “newborn-dose” is the problem itself: name another."),
-        ("case-sepsis-child", "asks for 5 answers, and “newborn-dose”, whose place it would take, for 2: name another"),
+        (
+            "case-sepsis-child",
+            "“case-sepsis-child” is 5, and that of “newborn-dose”, whose place it would take, 2: name another",
+        ),
         ("newborn-dos", "There is no item model 'newborn-dos': did you mean 'newborn-dose'?"),
         ("gone.toml", "There is no file 'gone.toml' in the folder of this blueprint"),
     ],
@@ -167,7 +173,7 @@ def test_reviewed_problems_give_way_to_reviewed_ones(start: Callable[..., Path])
     assert paper is not None
     assert paper.items[0].model_id == only[1]
     credited(folder, 2)
-    assert "asks for 2 numbers and is reviewed: say which" in refused(folder)
+    assert "asks for the same (a number, a number) and is reviewed: say which" in refused(folder)
     assert CLOCK["now"].year == 2030
 
 

@@ -142,7 +142,7 @@ def test_numbers_by_which_a_misconception_is_called_right_are_named() -> None:
     item = draw_item(item_model("injection-volume"), "one", given={"order": "250 mg", "strength": "249 mg/mL"})
     assert [sentence(why) for why in item.why] == [
         (
-            "part volume: “the division that gives the volume to draw up was set up the wrong way around” leads to an "
-            "answer that is called right"
+            "part volume to draw up: “the division that gives the volume to draw up was set up the wrong way around” "
+            "leads to an answer that is called right"
         )
     ]

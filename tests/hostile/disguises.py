@@ -114,7 +114,7 @@ def second_name_of_anothers_file(hall: Hall) -> None:
     os.link(hall.inbox / "ann" / f"{SET}.ipynb", hall.inbox / "eve" / f"{SET}.ipynb")
 
 
-@DISGUISES.add(points=1, says="")
+@DISGUISES.add(points=1, says="eve/receipts.json isn't a notebook")
 def receipts_of_ones_own(hall: Hall) -> None:
     """What collecting itself writes beside a notebook, handed in with it: an early time, and a list of receipts."""
     hall.eve()

@@ -12,6 +12,7 @@ from calclib.models.bank import bank
 from calclib.models.model import ItemModel
 from calclib.plots import paper_svg
 from calclib.proving.standing import standing_problems
+from calclib.wording import sentence
 
 DECISIONS = [one for one in bank().values() if any(step.kind == "decide" for step in one.steps)]
 LARGEST = 25_000
@@ -76,8 +77,10 @@ def test_an_answer_that_hangs_on_a_text_nobody_can_see_is_refused() -> None:
     seen, unseen = bank()["decide-allergy-class"], bank()["decide-route"]
     assert list(standing_problems(seen)) == []
     text = unseen.text.partition("[formulary]")[0].replace('"For {right} use only", ', "")
-    problems = [said for _, said in standing_problems(read_item_model(text, "own.toml"))]
-    assert any("an answer depends on right" in said for said in problems)
+    text = text.replace('draw = "case.right"\n', 'draw = "case.right"\nrole = "hidden"\n')
+    text = text.replace('right = ["IM"]', 'right = ["IV"]', 1)  # now the drug alone doesn't tell the route
+    problems = [sentence(said) for _, said in standing_problems(read_item_model(text, "own.toml"))]
+    assert any("an answer depends on right" in said for said in problems), problems
 
 
 def test_every_act_settles_something_and_reasons_are_many() -> None:

@@ -141,7 +141,7 @@ FAULTY: dict[str, tuple[str, str, str]] = {
     "markup that a question puts together": (
         changed("How many mL do you draw up?", "How many mL of <{drug} do you draw up?"),
         "[[part]]",
-        "holds “<h”, which would be taken for HTML",
+        "which would be taken for HTML",
     ),
     "long number": (changed("IM once", "IM, glucose 1250,"), "stem =", "“1250”"),
     "two spaces": (changed("IM once.", "IM  once."), "stem =", "two spaces"),

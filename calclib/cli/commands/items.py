@@ -81,7 +81,8 @@ def items(
 
 def _chosen(names: tuple[str, ...], find: str) -> list[ItemModel]:
     models = [model_named(name) for name in names] if names else list(bank().values())
-    found = [model for model in models if is_found_by(search_words(model), find)]
+    named = [model for model in models if model.id == find.strip()]
+    found = named or [model for model in models if is_found_by(search_words(model), find)]
     if not found:
         raise BadInput(fact("errors_cli.no_model_of", text=find), where="--find")
     return found

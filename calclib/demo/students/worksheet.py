@@ -80,6 +80,11 @@ class Worksheet:
         self.openings: list[Opening] = []
         self.answers: dict[str, Answer] = {}
 
+    @property
+    def goes_wrong(self) -> bool:
+        """Whether a mistake is made somewhere."""
+        return bool(self._made)
+
     def slips(self, error: str, place: str, variants: int = 1) -> int | None:
         """Note that a mistake could be made here; return its variant if it is made, else None."""
         if variants:

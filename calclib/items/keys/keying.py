@@ -108,6 +108,7 @@ def keyed_item(
     high_alert = is_high_alert(model, stated)
     for part_model in model.parts:
         part: ItemPart = part_of(part_model, policy, chain, done, dict(entered))
+        part = part._replace(says=chain.by_name[part_model.asks].says)
         if part.kind == "quantity" and part.key is not None:
             entered[part_model.asks] = in_step_unit(part.key, part_model, chain)
         if part.rule is not None and part.exact is not None:
@@ -119,8 +120,7 @@ def keyed_item(
         fair = fair and not problems
         why += [_in_part(part, p) for p in problems]
         one_unit, converts = one_unit_of(part_model, ready, stated)
-        says = chain.by_name[part_model.asks].says
-        parts.append(part._replace(asked=filled(part.asked, stated), one_unit=one_unit, converts=converts, says=says))
+        parts.append(part._replace(asked=filled(part.asked, stated), one_unit=one_unit, converts=converts))
     drawn = DrawnFaults(model, ready, stated, done)
     far: list[list[FaultClass]] = []
     for place, (part, part_model) in enumerate(zip(parts, model.parts, strict=True)):
