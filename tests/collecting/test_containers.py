@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from calclib.class_files import class_folder, roster_from_text
+from calclib.class_files.roster import Student
 from calclib.collecting import collect
 from calclib.collecting.file_owner import Owners
 from calclib.gradebook import set_results
@@ -155,7 +156,7 @@ def test_a_zip_with_a_students_name_given_alone_is_that_students(
 def test_the_outermost_name_decides_and_two_in_one_name_decide_nothing(path: str, student: str | None) -> None:
     """Neither the longer name nor the exact one further in wins over it."""
     owner = Owners(roster_from_text(ROSTER)).owner(tuple(path.split("/")))
-    assert (None if isinstance(owner, str) else owner.id) == student
+    assert (owner.id if isinstance(owner, Student) else None) == student
 
 
 @pytest.mark.parametrize(

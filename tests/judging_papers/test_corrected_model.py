@@ -127,7 +127,8 @@ def test_who_had_it_right_gains_and_nobody_loses(
     assert [score(folder, student) for student in keys] == [12, 12, 12]
     version = 3 if by_file else GOOD.version
     assert item_of(folder, "ann").model_version == version
-    assert {(one.part, one.students, one.of) for one, _ in done.keys} >= {("volume", 0, 3), ("rate", 3, 3)}
+    told = {(one.part, one.students, one.of) for one, _ in done.keys}
+    assert told >= {("volume to be infused", 0, 3), ("secondary rate", 3, 3)}, told
 
 
 def test_instead_who_followed_the_wrong_key_loses(folder: Path, hand_in: HandIn, keys: dict[str, Answers]) -> None:
@@ -365,7 +366,7 @@ def test_the_command_shows_first_and_then_does_it(
     run = CliRunner().invoke(calclib, [*words, "--instead", "--preview"])
     assert run.exit_code == 0, run.output
     assert re.search(
-        rf"Problem {PLACE}, rate: 3 of 3 students have another key, such as .*: [\d,]+ mL/h to", run.output
+        rf"Problem {PLACE}b?, secondary rate: 3 of 3 students have another key, such as .*: [\d,]+ mL/h to", run.output
     )
     assert "1 student gains, 1 loses:" in run.output
     assert "the key that was handed out no longer counts" in run.output
