@@ -83,7 +83,7 @@ class Worksheet:
     @property
     def goes_wrong(self) -> bool:
         """Whether a mistake is made somewhere."""
-        return bool(self._made)
+        return bool(self._made or self._own or self._rules)
 
     def slips(self, error: str, place: str, variants: int = 1) -> int | None:
         """Note that a mistake could be made here; return its variant if it is made, else None."""

@@ -47,15 +47,15 @@ class Mentions:
             text: The text.
             written: How a name is written in such a text.
         """
+        instead = said("report.former_student")
         for name in self._names:
-            text = re.sub(
-                rf"(?<!\w){re.escape(written(name))}(?!\w)", said("report.former_student"), text, flags=re.IGNORECASE
-            )
+            text = re.sub(rf"(?<!\w){re.escape(written(name))}(?!\w)", instead, text, flags=re.IGNORECASE)
         return text
 
     def without_ids(self, text: str) -> str:
         """Return what a person wrote, in which neither a name nor an id of the student is left."""
-        return self._ids.sub(said("report.former_student"), self.without(text))
+        instead = said("report.former_student")
+        return self._ids.sub(instead, self.without(text))
 
     def scrub_rows(self, connection: Connection) -> None:
         """Take the student out of what is recorded of others."""
