@@ -23,7 +23,7 @@ A_FEW = 21
 WITHOUT_A_SOURCE = 226
 """Amounts among these draws, by model, drug, route and age group, that no source limits; it may only shrink.
 
-Problems of deciding hold 24 of them: their printed reference decides there."""
+Problems of deciding hold 33 of them: their printed reference decides there."""
 
 SEEDS = tuple(proof_seeds(30))
 
