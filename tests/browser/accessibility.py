@@ -29,4 +29,5 @@ def broken_rules(page: Page, context: str | None = None) -> str:
     from axe_playwright_python.sync_playwright import Axe
 
     found = Axe().run(page, context=context, options=RULES)
-    return str(found.generate_report()) if found.violations_count else ""
+    nodes = [(node["target"], node["html"][:200]) for one in found.response["violations"] for node in one["nodes"]]
+    return f"{found.generate_report()}\n{nodes}" if found.violations_count else ""
