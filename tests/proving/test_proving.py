@@ -20,10 +20,11 @@ from tests.models.own_model import OWN_MODEL, changed, line_of
 A_FEW = 21
 """Items of each model in every run: two of them are looked at closely."""
 
-WITHOUT_A_SOURCE = 226
-"""Amounts among these draws, by model, drug, route and age group, that no source limits; it may only shrink.
+WITHOUT_A_SOURCE = 193
+"""Amounts among these draws, by model, drug, route and age group, that no source limits; it may only shrink."""
 
-Problems of deciding hold 33 of them: their printed reference decides there."""
+DECIDED_WITHOUT_A_SOURCE = 33
+"""The same in problems of deciding, where the printed reference decides; it may only shrink too."""
 
 SEEDS = tuple(proof_seeds(30))
 
@@ -48,7 +49,10 @@ def test_every_model_of_the_bank_stands() -> None:
 
     assert shortfalls(rows) == []
     assert all(row.accepted == A_FEW and row.sampled == 2 for row in rows)
-    assert len({(row.model, what) for row in rows for what in row.unsourced}) <= WITHOUT_A_SOURCE
+    unsourced = {(row.model, what) for row in rows for what in row.unsourced}
+    decided = {one for one in unsourced if one[0].startswith("decide-")}
+    assert len(unsourced - decided) <= WITHOUT_A_SOURCE
+    assert len(decided) <= DECIDED_WITHOUT_A_SOURCE
 
 
 @pytest.mark.full
