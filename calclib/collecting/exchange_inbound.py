@@ -195,4 +195,4 @@ def _time(text: str) -> dt.datetime | None:
 
 
 def _minute(time: dt.datetime) -> str:
-    return f"{time.astimezone(dt.UTC):%d %B %Y, %H:%M} UTC"
+    return said("time.moment", at=time.astimezone(dt.UTC).isoformat())

@@ -149,7 +149,7 @@ def report_page(
 def _day(results: SetResults) -> str:
     """The day on which the set was handed out, in the zone of its times."""
     at = dt.datetime.fromisoformat(results.sealed.handed_out).astimezone(zone_of(results.sealed))
-    return f"{at.day} {at:%B %Y}"
+    return said("time.day", at=at.isoformat())
 
 
 def item_shares(results: SetResults) -> list[list[float]]:

@@ -245,7 +245,7 @@ def test_feedback_and_explanation_show_the_ruling(folder: Path, hand_in: HandIn)
     page = class_folder(folder).feedback("week-3", "ann").read_text(encoding="utf-8")
     words = explanation(folder, "week-3", "ann", 1)
     for text in (page, words):
-        assert "25 November 2026" in text
+        assert "November 25, 2026" in text
         assert WHY in text
     assert "Typed: “about a lot”" in words
     assert "by Dr Elm" in words

@@ -55,14 +55,14 @@ def test_safe_text_passes(text: str) -> None:
         ("Give  5 mg.", "two spaces"),
         ("Give {dose}.", "a brace"),
         ("Give 5 mg , now.", "a space before a mark"),
-        ("Give 5 mg..", "two full stops"),
+        ("Give 5 mg..", "two periods"),
         ("Give the the dose.", "a word twice"),
         ("Give 1 tablets.", "wrong plural"),
         ("It is a 8% solution.", "a for an"),
         ("It is a 800 mL bag.", "a for an"),
         ("It is an 20 mL bag.", "a for an"),
         ("give 5 mg.", "no capital"),
-        ("Give 5 mg", "no full stop"),
+        ("Give 5 mg", "no period"),
     ],
 )
 def test_slips_are_found(text: str, slip: str) -> None:

@@ -10,8 +10,8 @@ import click
 
 from calclib.cli.say import confirm, say
 from calclib.errors.messages import BadInput
-from calclib.quantity.counting import counted
 from calclib.wording.facts import fact
+from calclib.wording.sentences import said
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
 FILE = click.Path(dir_okay=False, path_type=Path)
@@ -32,7 +32,7 @@ def export(folder: Path, set_name: str, target: Path, answers: bool) -> None:
     from calclib.pages.export import export as exported
 
     table = exported(folder, set_name, target, answers=answers)
-    say(f"{len(table.rows)} {table.name} in {target}")
+    say(said("files_out.table", count=len(table.rows), rows=table.name, file=str(target)))
 
 
 @click.command("zip")
@@ -50,14 +50,16 @@ def zip_(folder: Path, set_name: str, target: Path, feedback: bool, attempt: int
     from calclib.releasing.zips import zip_each
 
     result = zip_each(folder, set_name, target, feedback=feedback, attempt=attempt)
-    which = f", of attempt {' and '.join(map(str, result.attempts))}" if result.attempts else ""
-    say(f"{counted(len(result.written), 'zip')} in {target}{which}")
+    count, where = len(result.written), str(target)
+    if result.attempts:
+        say(said("files_out.zips_of", count=count, folder=where, attempts=tuple(map(str, result.attempts))))
+    else:
+        say(said("files_out.zips", count=count, folder=where))
     if result.other_attempt:
-        say(
-            f"Left out: {counted(result.other_attempt, 'student')} with no notebook of that attempt still to be marked."
-        )
+        say(said("files_out.other_attempt", count=result.other_attempt))
     if result.without:
-        say(f"Nothing to zip for {', '.join(f'{one.name} ({one.id})' for one in result.without)}.")
+        who = tuple(fact("report.who", name=one.name, id=one.id) for one in result.without)
+        say(said("files_out.nothing_to_zip", students=who))
 
 
 @click.command()
@@ -78,13 +80,16 @@ def erase(folder: Path, student: str, yes: bool) -> None:
     if not yes:
         if not sys.stdin.isatty():
             raise BadInput(fact("errors_cli.nothing_erased"))
-        confirm(f"Erase {student} for good?")
+        confirm(said("files_out.erase", id=student))
     result = erased(folder, student, now=_now())
-    say(f"{student} is erased. Folders removed: {', '.join(result.folders) or 'none'}.")
+    if result.folders:
+        say(said("files_out.erased", id=student, folders=tuple(result.folders)))
+    else:
+        say(said("files_out.erased_no_folder", id=student))
     if result.reports:
-        say(f"Reports removed, write them again: {', '.join(result.reports)}.")
+        say(said("files_out.reports_removed", files=tuple(result.reports)))
     if result.copies:
-        say(f"Older copies of the gradebook removed: {', '.join(result.copies)}.")
+        say(said("files_out.copies_removed", files=tuple(result.copies)))
 
 
 def _now() -> dt.datetime:
