@@ -40,7 +40,7 @@ class CompiledCondition:
     right: tuple[Factor, ...]
 
     def holds(self, env: Env) -> bool:
-        """Return whether the values fulfil the constraint."""
+        """Return whether the values fulfill the constraint."""
         left, right = product_value(self.left, env), product_value(self.right, env)
         relation = self.condition.relation
         if relation == "is a multiple of":

@@ -73,7 +73,7 @@ class Solution:
         )
 
     def markdown(self, part: str, *, method: str = FACTORS, whole: bool = False) -> tuple[str, ...]:
-        """Return the worked solution as Markdown with the cancelled units struck out; arguments as for `worked`.
+        """Return the worked solution as Markdown with the canceled units struck out; arguments as for `worked`.
 
         Raises:
             BadInput: There is no such part.

@@ -25,7 +25,7 @@ FILE = click.Path(dir_okay=False, path_type=Path)
 def export(folder: Path, set_name: str, target: Path, answers: bool) -> None:
     """Write the results of SET for a spreadsheet.
 
-    An .xlsx file has three sheets: students (points, per cent, each problem), answers (typed, read as, right answer,
+    An .xlsx file has three sheets: students (points, percent, each problem), answers (typed, read as, right answer,
     verdict, mistakes) and attempts (every one, those that don't count too). A .csv file has one of the first two.
     Nothing that a student typed is ever taken for a formula. Only you can read the file.
     """

@@ -44,10 +44,10 @@ def start(folder: Path, roster: Path, course: str | None, db_url: str | None) ->
       name            required  name as it is shown to faculty
       hub_user        optional  user name on the notebook server, if it differs
       lms_name        optional  name by which the LMS labels the student's files
-      accommodations  optional  what the student is allowed, split by semicolons
+      accommodations  optional  what the student is allowed, separated by semicolons
 
-    An id, hub_user or lms_name must not be like one of another student: capitals, accents, signs and spaces don't
-    count when hand-ins are collected, so j.smith and j_smith are one name.
+    An id, hub_user or lms_name must not be like one of another student: capitals, accents, punctuation, and spaces
+    don't count when hand-ins are collected, so j.smith and j_smith are one name.
 
     \b
     Accommodations hold for every set; after the name of a set, such as
@@ -98,7 +98,7 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
       rounding   required  rounding policy (calclib policies lists them)
       marking    required  marking policy, or a file of yours beside the
                            blueprint, "marking.toml" (calclib policies --help)
-      cut_score  optional  per cent of the points that pass (default 90)
+      cut_score  optional  percent of the points that pass (default 90)
       attempts   optional  attempts for each student (default 1); calclib again gives the further ones
       keep       optional  which attempt counts: "best" (default; one that an error fails comes last),
                            "last" or "first"

@@ -23,10 +23,10 @@ def policies(as_json: bool, file: Path | None) -> None:
     """List the rounding policies and the marking policies, each with its source.
 
     A marking policy may also be a file of your own, which the blueprint names, marking = "marking.toml". It starts from
-    one that ships and says what is otherwise; calclib example writes one to copy from.
+    one that ships and says what is different; calclib example writes one to copy from.
 
     \b
-      name = "our-exam"             small letters, digits, -
+      name = "our-exam"             lowercase letters, digits, -
       title = "Our exam"
       says = "Partial points for rounding; nothing fails the exam by itself."
       like = "strict-exam"          holds where this file says nothing

@@ -65,12 +65,12 @@ def moment(at: str) -> str:
 
 
 def stopped(phrase: str) -> str:
-    """Return a phrase with a full stop, unless a quotation ends with one."""
+    """Return a phrase with a period, unless a quotation ends with one."""
     return phrase if phrase.endswith(".”") else f"{phrase}."
 
 
 def ended(phrase: str) -> str:
-    """Return what a person wrote as a sentence, with a full stop unless it has its own end."""
+    """Return what a person wrote as a sentence, with a period unless it has its own end."""
     return phrase if phrase.endswith((".", "!", "?")) else f"{phrase}."
 
 

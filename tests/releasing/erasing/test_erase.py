@@ -62,7 +62,7 @@ def test_a_reason_that_names_the_student_goes_too(folder: Path, hand_in: Callabl
     [
         ("Ann Ash", "give the id in the roster, ann."),
         ("Ash, Ann", "give the id in the roster, ann."),
-        ("Carla Núñez", "'Carla Núñez' is no student's id: give the id in the roster."),
+        ("Carla Núñez", "'Carla Núñez' is not a student's id: give the id in the roster."),
         ("zoe", "give the id in the roster."),
     ],
 )
