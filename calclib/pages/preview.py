@@ -81,4 +81,4 @@ def _signed(sample: Previewed) -> str:
 
 def _sources(model: ItemModel) -> str:
     cited = sorted({one.text for _, cited in model_citations(model) for one in cited})
-    return said("preview.sources", sources=tuple(cited)) if cited else said("preview.no_sources")
+    return said("preview.cited", sources=tuple(cited)) if cited else said("preview.no_sources")

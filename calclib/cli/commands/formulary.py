@@ -105,7 +105,7 @@ def _of(drug: Drug) -> Iterator[str]:
             yield _line(figure, sources)
         if use.note:
             yield f"    {said('formulary.note', text=use.note)}"
-    yield f"\n  {said('formulary.sources')}"
+    yield f"\n  {said('formulary.source_list')}"
     yield from sources.lines()
     memory = memory_of(drug)
     figures = fact("formulary.figures", count=memory.figures)

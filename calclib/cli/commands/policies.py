@@ -69,7 +69,7 @@ def policies(as_json: bool, file: Path | None) -> None:
         return
     say(said("policies.rounding"))
     for policy in rounding_policies().values():
-        cited = said("policies.source", source=source(policy.source).cite())
+        cited = said("policies.cited", source=source(policy.source).cite())
         say(f"  {policy.name:24} {' '.join(policy.says.split())}\n{'':27}{cited}")
     say(f"\n{said('policies.marking')}")
     for marking in marking_policies().values():
