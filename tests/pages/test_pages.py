@@ -38,8 +38,8 @@ class Outline(HTMLParser):
         assert self.open.pop() == tag
 
     def handle_data(self, data: str) -> None:
-        """Keep the text outside of style sheets."""
-        if self.open and self.open[-1] != "style":
+        """Keep the text outside of style sheets and scripts."""
+        if self.open and self.open[-1] not in ("style", "script"):
             self.words += data
 
     def all(self, tag: str) -> list[dict[str, str | None]]:

@@ -81,5 +81,4 @@ def _told(part: PartResult) -> Fact:
     if not first:
         return fact("report.wrong", typed=typed)
     clause = next(fact_from_record(cause["what"]) for cause in mark.causes if cause["fault"] == first[0].fault)
-    kind = "report.wrong_surely" if first[0].certain else "report.wrong_perhaps"
-    return fact(kind, typed=typed, clause=clause)
+    return fact("report.wrong_surely" if first[0].certain else "report.wrong_perhaps", typed=typed, clause=clause)

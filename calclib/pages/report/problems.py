@@ -21,7 +21,7 @@ from calclib.analysis.problems import Problem
 from calclib.gradebook.results import SetResults
 from calclib.pages.report.answers import stands_right
 from calclib.records import Ruling, Slot
-from calclib.wording import Fact, fact, said, sentence
+from calclib.wording import Fact, fact, said
 
 
 def item_shares(results: SetResults, students: Mapping[str, Sequence[Problem]]) -> list[list[Fraction]]:
@@ -137,5 +137,5 @@ def _commonest(results: SetResults, slot: Slot) -> str:
     if not counts:
         return ""
     first = counts[0]
-    kind, count = ("report.cause", first.certain) if first.certain else ("report.cause_perhaps", first.possible)
-    return sentence(fact(kind, fault=first.name, count=count))
+    count = first.certain or first.possible
+    return said("report.cause" if first.certain else "report.cause_perhaps", fault=first.name, count=count)
