@@ -47,8 +47,7 @@ def _scores(results: SetResults) -> list[str]:
     title, missing = results.sealed.title, len(results.missing)
     lines = [said("demo.marked", title=title, count=len(results.judged), missing=missing)]
     if scores:
-        floats = [float(score) for score in scores]
-        middle, half = (percent_text(Fraction(one).limit_denominator(1000)) for one in (mean(floats), median(floats)))
+        middle, half = (percent_text(one) for one in (mean(scores), median(scores)))
         lines.append(
             said(
                 "demo.scores",
