@@ -33,6 +33,7 @@ COMMANDS = {
     "mark": "class_folder",
     "report": "class_folder",
     "again": "attempts",
+    "remedy": "after_exam",
     "review": "review",
     "rule": "rulings",
     "explain": "review",

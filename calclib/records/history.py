@@ -34,6 +34,7 @@ class EventKind(StrEnum):
     JUDGED = "judged"
     RULED = "ruled"
     REKEYED = "rekeyed"
+    PLANNED = "planned"
     IDENTITY_ERASED = "identity_erased"
 
 
@@ -177,9 +178,11 @@ DETAILS = (
     "ruling",
     "rulings",
     "set_rules",
+    "skills",
     "students",
     "submission",
     "unfair",
+    "until",
 )
 """What is recorded beside an event, but for a ruling; the names never change."""
 

@@ -29,7 +29,7 @@ from calclib.releasing.erasing.mentions import Mentions
 from calclib.wording.facts import Fact, fact
 
 _ERASED = "(erased)"
-_FOLDERS = ("release", "submissions", "earlier", "questioned", "autograded", "feedback")
+_FOLDERS = ("release", "submissions", "earlier", "questioned", "autograded", "feedback", "plans")
 
 
 @dataclass(frozen=True)
