@@ -4,6 +4,7 @@ file or folder          what it holds                                           
 roster.csv              the class list                                                   faculty
 blueprints/SET.toml     one blueprint a set                                              faculty
 class.toml              name of the course; gradebook_url of a department's database     faculty, once
+standing.toml           what the school asks after a failed exam                         faculty
 course-secret.txt       makes draws unforeseeable; readable by its owner alone           the program, once
 release/STUDENT/SET/    each student's notebook, to be handed out                        hand-out
 submissions/STUDENT/SET/  the latest notebook of each student, with its time             collecting

@@ -35,6 +35,9 @@ class EventKind(StrEnum):
     RULED = "ruled"
     REKEYED = "rekeyed"
     PLANNED = "planned"
+    COACHED = "coached"
+    APPEALED = "appealed"
+    APPEAL_SETTLED = "appeal_settled"
     IDENTITY_ERASED = "identity_erased"
 
 
@@ -151,6 +154,7 @@ def day_of(connection: Connection, set_name: str, kind: EventKind) -> str:
 
 
 DETAILS = (
+    "agreed",
     "aside",
     "attempt",
     "attempts",
@@ -171,6 +175,7 @@ DETAILS = (
     "marking",
     "models",
     "new",
+    "note",
     "points",
     "regraded",
     "resubmitted",

@@ -253,8 +253,8 @@ def _mark(row: Row[Any], answer: Row[Any] | None) -> PartMark:
     )
 
 
-def marks_of_attempt(connection: Connection, set_name: str, pseudonym: str, attempt: int) -> tuple[PartMark, ...]:
-    """Return the marks of one attempt, whether it counts or not, in the order of the questions."""
+def typed_marks(connection: Connection, set_name: str, pseudonym: str, attempt: int) -> tuple[PartMark, ...]:
+    """Return one student's marks of one attempt, whether it counts or not, with what was typed."""
     of = {"set_name": set_name, "pseudonym": pseudonym, "attempt": attempt}
     marks = select(MARK).where(*(MARK.c[name] == value for name, value in of.items())).order_by(MARK.c.place)
     typed = select(ANSWER).where(*(ANSWER.c[name] == value for name, value in of.items()))

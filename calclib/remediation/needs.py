@@ -1,23 +1,24 @@
-"""The two or three skills in which a student lost most, with the student's own wrong answers."""
+"""The two or three skills that a student needs, with the student's own wrong answer, its step, and the lesson."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
 
+from calclib.analysis.needs import SkillNeed, skill_needs
+from calclib.analysis.problems import Mistake, Problem
 from calclib.lessons.where_taught import Section, Taught, where_mistake_taught, where_taught
 from calclib.models.bank import bank
 from calclib.models.model import ItemModel
 from calclib.records.part_marks import PartMark
-from calclib.records.sealed import SealedItem, SealedPaper, SealedSet, Slot
+from calclib.records.sealed import SealedItem, SealedPaper, Slot
 
 MOST = 3
-_WRONG_SHOWN = 1
-# A third skill is taken up only where it holds so much of what was lost.
-_WORTH_A_THIRD = Fraction(1, 6)
+
+# Points of each answer as they stand, by number of the problem and part.
+Earned = Mapping[tuple[int, str], Fraction]
 
 
 @dataclass(frozen=True)
@@ -40,15 +41,6 @@ class WrongAnswer:
 
 
 @dataclass(frozen=True)
-class Mistake:
-    """A mistake at which practice is aimed: its kind, the step, and the given or conversion that it concerns."""
-
-    fault: str
-    step: str
-    given: str
-
-
-@dataclass(frozen=True)
 class Need:
     """A skill that a student needs.
 
@@ -56,7 +48,7 @@ class Need:
         skill: The skill, in words.
         lost: Points that were lost in it.
         of: Points that it was worth.
-        wrong: The answer that lost most.
+        wrong: The answer that tells most of what went wrong.
         mistake: The mistake that was made most often and surely, None if none is known.
         model: The item model from which practice is drawn, "" where the bank has none.
         taught: Where the skill is taught, None where no lesson comes near.
@@ -66,59 +58,51 @@ class Need:
     skill: str
     lost: Fraction
     of: Fraction
-    wrong: tuple[WrongAnswer, ...]
+    wrong: WrongAnswer
     mistake: Mistake | None
     model: str
     taught: Taught | None
     mistake_taught: Section | None
 
 
-def needs_of(sealed: SealedSet, paper: SealedPaper, earned: Mapping[tuple[int, str], Fraction],
-             marks: Sequence[PartMark]) -> tuple[Need, ...]:  # fmt: skip
-    """Return the skills in which a student lost most, the most first.
+def needs_of(
+    slots: Sequence[Slot], paper: SealedPaper, problems: Sequence[Problem], marks: Sequence[PartMark], earned: Earned
+) -> tuple[Need, ...]:
+    """Return the skills that a student needs most, the most urgent first.
 
     Args:
-        sealed: The set, as ruled.
+        slots: The problems of the set.
         paper: What the student had.
-        earned: Points of each answer as they stand, by number of the problem and part.
+        problems: What the student did with each problem.
         marks: The answers as they were judged.
+        earned: Points of each answer as they stand.
     """
-    slots = {slot.number: slot for slot in sealed.slots}
+    places = {slot.number: slot for slot in slots}
     items = {item.slot: item for item in paper.items}
-    by_skill: dict[str, list[PartMark]] = {}
-    for mark in marks:
-        if mark.points and mark.slot in items:
-            by_skill.setdefault(slots[mark.slot].skill, []).append(mark)
-    found = []
-    for skill, answers in by_skill.items():
-        lost = {(one.slot, one.part): max(one.points - earned[one.slot, one.part], Fraction(0)) for one in answers}
-        if sum(lost.values()):
-            found.append(_need(skill, answers, lost, slots, items))
-    found.sort(key=lambda need: (-need.lost, -need.lost / need.of))
-    whole = sum((need.lost for need in found), Fraction(0))
-    third = [need for need in found[MOST - 1 : MOST] if need.lost >= whole * _WORTH_A_THIRD]
-    return (*found[: MOST - 1], *third)
+    return tuple(_need(one, places, items, marks, earned) for one in skill_needs(problems)[:MOST])
 
 
 def _need(
-    skill: str,
-    answers: Sequence[PartMark],
-    lost: Mapping[tuple[int, str], Fraction],
+    need: SkillNeed,
     slots: Mapping[int, Slot],
     items: Mapping[int, SealedItem],
+    marks: Sequence[PartMark],
+    earned: Earned,
 ) -> Need:
-    wrong = sorted((one for one in answers if lost[one.slot, one.part]), key=lambda one: _rank(one, lost))
-    first = items[wrong[0].slot]
-    model = _practiced(first)
-    mistake = _mistake(wrong)
-    topic = first.record["topic"]
-    taught = where_taught(first.model_id, topic)
-    shown = tuple(_shown(one, slots[one.slot], items[one.slot]) for one in wrong[:_WRONG_SHOWN])
+    here = [mark for mark in marks if slots[mark.slot].skill == need.skill]
+    lost = {(one.slot, one.part): max(one.points - earned[one.slot, one.part], Fraction(0)) for one in here}
+    wrong_parts = {(one.slot, part) for one in need.wrong for part in one.wrong}
+    mistake = _mistake(need)
+    answers = [mark for mark in here if (mark.slot, mark.part) in wrong_parts]
+    worst = min(answers, key=lambda mark: (not _explains(mistake, mark), -lost[mark.slot, mark.part], not mark.typed))
+    item = items[worst.slot]
+    model = _practiced(item)
+    taught = where_taught(item.model_id, item.record["topic"])
     return Need(
-        skill=skill,
+        skill=need.skill,
         lost=sum(lost.values(), Fraction(0)),
-        of=sum((one.points for one in answers), Fraction(0)),
-        wrong=shown,
+        of=sum((mark.points for mark in here), Fraction(0)),
+        wrong=_shown(worst, slots[worst.slot], item, mistake),
         mistake=mistake,
         model=model.id if model else "",
         taught=taught,
@@ -126,34 +110,28 @@ def _need(
     )
 
 
-def _rank(mark: PartMark, lost: Mapping[tuple[int, str], Fraction]) -> tuple[Fraction, bool, bool]:
-    """What lost most first; of the same loss what can be explained, then what was typed."""
-    return -lost[mark.slot, mark.part], not _sure(mark), not mark.typed
+def _mistake(need: SkillNeed) -> Mistake | None:
+    """The mistake that was made most often, of those that are certain."""
+    sure = [mistake for mistake in need.mistakes if mistake.certain]
+    kinds = Counter(mistake.fault for mistake in sure)
+    return max(sure, key=lambda mistake: kinds[mistake.fault], default=None)
 
 
-def _shown(mark: PartMark, slot: Slot, item: SealedItem) -> WrongAnswer:
+def _explains(mistake: Mistake | None, mark: PartMark) -> bool:
+    return mistake is not None and (mistake.slot, mistake.part) == (mark.slot, mark.part)
+
+
+def _shown(mark: PartMark, slot: Slot, item: SealedItem, mistake: Mistake | None) -> WrongAnswer:
     part = next(one for one in item.record["parts"] if one["name"] == mark.part)
     model = bank().get(item.model_id)
-    cause = _sure(mark)
-    step = _step_words(model, cause["step"] or cause["given"]) if model and cause else ""
+    known = mistake if mistake and _explains(mistake, mark) else None
+    step = _step_words(model, known.step or known.given) if model and known else ""
     return WrongAnswer(slot.place(mark.part), part["asked"], mark, part["answer"], step)
 
 
 def _step_words(model: ItemModel, name: str) -> str:
-    words = {step.name: step.says for step in model.steps}
-    words |= {given: one.says for given, one in model.givens.items() if given not in words}
+    words = {given: one.says for given, one in model.givens.items()} | {step.name: step.says for step in model.steps}
     return words.get(name) or ""
-
-
-def _sure(mark: PartMark) -> Mapping[str, Any] | None:
-    """The one mistake that explains an answer, None where there is none or several do."""
-    return next((cause for cause in mark.causes if cause["certain"]), None)
-
-
-def _mistake(wrong: Iterable[PartMark]) -> Mistake | None:
-    known = [cause for one in wrong if (cause := _sure(one))]
-    counted = Counter(Mistake(one["fault"], one["step"] or "", one["given"] or "") for one in known)
-    return counted.most_common(1)[0][0] if counted else None
 
 
 def _practiced(item: SealedItem) -> ItemModel | None:

@@ -8,12 +8,14 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
+from calclib.analysis.problems import problems_of
 from calclib.class_files.seeds import draw_seed
+from calclib.gradebook.outcomes import student_problems
 from calclib.gradebook.results import SetResults, StudentResult
 from calclib.records.handed_out import numbers_had
 from calclib.records.history import EventKind, HistoryLine
 from calclib.records.lateness import attempt_dues, due_of
-from calclib.records.part_marks import marks_of_attempt
+from calclib.records.part_marks import typed_marks
 from calclib.records.planned import latest_marked, recorded_plans, undecided_since
 from calclib.records.sealed import sealed_paper
 from calclib.records.set_times import zone_of
@@ -105,13 +107,15 @@ class Planning:
         paper = sealed_paper(self._connection, self._name, one.pseudonym, attempt, faults=False)
         if paper is None or one.aside:
             return ()
+        sealed = self._results.sealed
         if attempt == one.attempt:
             marks = tuple(part.mark for part in one.parts)
             earned = {(part.mark.slot, part.mark.part): part.earned for part in one.parts}
-        else:
-            marks = marks_of_attempt(self._connection, self._name, one.pseudonym, attempt)
-            earned = {(mark.slot, mark.part): mark.earned for mark in marks}
-        return needs_of(self._results.sealed, paper, earned, marks)
+            return needs_of(sealed.slots, paper, student_problems(self._results, one), marks, earned)
+        marks = typed_marks(self._connection, self._name, one.pseudonym, attempt)
+        earned = {(mark.slot, mark.part): mark.earned for mark in marks}
+        problems = problems_of(sealed.slots, marks, left_out=self._results.left_out)
+        return needs_of(sealed.slots, paper, problems, marks, earned)
 
     def _due(self, one: StudentResult, attempt: int) -> dt.date | None:
         """The day on which the student's further attempt is due, None if none was given or it has no such day."""

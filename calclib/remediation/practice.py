@@ -10,8 +10,9 @@ from calclib.releasing.distinct_draws import numbers_of
 from calclib.releasing.seal import example
 
 if TYPE_CHECKING:
+    from calclib.analysis.problems import Mistake
     from calclib.items import Item
-    from calclib.remediation.needs import Mistake, Need
+    from calclib.remediation.needs import Need
 
 _TURNS = 30
 """After so many draws what was found is taken, aimed or not."""

@@ -78,7 +78,7 @@ def test_who_failed_gets_a_plan_of_its_own_mistakes(
     assert (first.skill, first.lost, first.of) == (
         "rate, volume and time of a secondary infusion, added volume counted", 4, 6,
     )  # fmt: skip
-    assert first.wrong[0].mark.typed in {"1 mL", "1 mL/h"}
+    assert first.wrong.mark.typed in {"1 mL", "1 mL/h"}
     page = re.sub(r"<[^>]+>", " ", where.plan("week-3", "ben", 1).read_text("utf-8"))
     for words in (
         "4 of 6 points to win back",

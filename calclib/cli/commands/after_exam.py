@@ -1,4 +1,4 @@
-"""`calclib remedy`: plans for those who failed a set."""
+"""`calclib remedy`, `standing`, `coached`, `appeal` and `student-record`: after an exam."""
 
 from __future__ import annotations
 
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from calclib.class_files.roster import Student
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
+FILE = click.Path(dir_okay=False, path_type=Path)
 MOST_NAMED = 50
 
 
@@ -91,3 +92,118 @@ def _day(text: str | None) -> dt.date | None:
 
 def _now() -> dt.datetime:
     return dt.datetime.now(dt.UTC)
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.option("--presets", "list_presets", is_flag=True, help="List published rules to begin from, with their sources.")
+@click.option(
+    "--also", "terms", multiple=True, type=FOLDER, help="Class of an earlier term, for --to; may be repeated."
+)
+@click.option("--to", "target", type=FILE, help="Write tables without names: an .xlsx or .csv file.")
+def standing(folder: Path, list_presets: bool, terms: tuple[Path, ...], target: Path | None) -> None:
+    """Tell where each student of CLASS stands: passed at which attempt, retest booked, out of tries, and by which rule.
+
+    How many attempts there are and what passes stands in each blueprint, with what the roster allows beyond it. What
+    else your school asks stands in standing.toml in the class folder:
+
+    \b
+      preset = "three-attempts-tutoring"   a published rule to begin from (--presets); check your handbook
+      required = ["exam-1"]                sets that the dosage requirement asks for; all if left out
+      remediation = true                   remediation must be recorded before a retest (calclib coached)
+      remediation_days = 7                 it is due so many days after a failed attempt was marked
+      after = "a talk with the director"   what follows when no attempt is left
+      keep_years = 5                       records are kept so long: calclib erase is held back until then
+
+    Nothing here clears a student: the page ends with a line that a named person signs.
+
+    --to writes tables for the accreditation folder, over several terms with --also: passes by set, and by skill and
+    problem how many were right at the first attempt. They name nobody, and leave out what fewer than ten students did.
+    """
+    from calclib.class_files.standing_rules import presets
+    from calclib.sources import source
+
+    if list_presets:
+        for preset in presets().values():
+            say(f"{preset.name}: {preset.says} ({preset.of or 'not dated'}; {source(preset.source).cite()})")
+        say("Check your handbook: it decides.")
+        return
+    if target is not None:
+        from calclib.pages.after_exam.accreditation import write_accreditation
+
+        tables = write_accreditation((*terms, folder), target)
+        say(f"{', '.join(counted(len(table.rows), table.name.removesuffix('s')) for table in tables)} in {target}")
+        return
+    _show_standing(folder)
+
+
+def _show_standing(folder: Path) -> None:
+    from calclib.pages.after_exam.standing_page import rule_of, write_standing
+    from calclib.wording import of_kind, sentence
+
+    written = write_standing(folder, now=_now())
+    for one in written.students:
+        say(f"{one.student.name} ({one.student.id}): {sentence(of_kind('standing_rule', one.requirement.value))}")
+        for each in one.sets:
+            stands = sentence(of_kind("standing_rule", each.after.value))
+            rule = "; ".join(map(sentence, rule_of(each, written.rules)))
+            due = f"; remediation due {each.remediation_due}" if each.remediation_due else ""
+            say(f"  {each.set_name}: {stands} ({rule}{due})")
+    say(f"The page to sign: {written.path}")
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.argument("set_name", metavar="SET")
+@click.argument("student")
+@click.option("--by", required=True, metavar="NAME", help="Who coached.")
+@click.option("--note", required=True, metavar="TEXT", help="What was worked through.")
+@click.option("--agreed", default="", metavar="TEXT", help="What was agreed.")
+def coached(folder: Path, set_name: str, student: str, by: str, note: str, agreed: str) -> None:
+    """Record that STUDENT (the id in the roster) was coached after SET, by whom, and what was agreed.
+
+    It stands in calclib standing and in the history; lines are only ever added. The words go when the student is
+    erased.
+    """
+    from calclib.records.history import EventKind
+    from calclib.releasing.coached import record_talk
+
+    kind = EventKind.COACHED
+    one = record_talk(folder, set_name, student, kind=kind, by=by, note=note, agreed=agreed, now=_now())
+    say(f"Recorded: {one.name} ({one.id}) was coached by {by.strip()}.")
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.argument("set_name", metavar="SET")
+@click.argument("student")
+@click.option("--by", required=True, metavar="NAME", help="Who took the appeal, or decided it.")
+@click.option("--note", required=True, metavar="TEXT", help="What it is about, or how it was decided.")
+@click.option("--settled", is_flag=True, help="The appeal is settled.")
+def appeal(folder: Path, set_name: str, student: str, by: str, note: str, settled: bool) -> None:
+    """Record that STUDENT (the id in the roster) appeals against marks of SET, or with --settled that it was decided.
+
+    As long as an appeal is open, calclib erase is held back. Marks change by calclib rule alone.
+    """
+    from calclib.records.history import EventKind
+    from calclib.releasing.coached import record_talk
+
+    kind = EventKind.APPEAL_SETTLED if settled else EventKind.APPEALED
+    one = record_talk(folder, set_name, student, kind=kind, by=by, note=note, now=_now())
+    say(f"Recorded: the appeal of {one.name} ({one.id}) in {set_name} is {'settled' if settled else 'open'}.")
+
+
+@click.command("student-record")
+@click.argument("folder", type=FOLDER)
+@click.argument("student")
+@click.option("--to", "target", required=True, type=FILE, help="The zip, such as ben.zip.")
+def student_record(folder: Path, student: str, target: Path) -> None:
+    """Write everything that CLASS keeps on STUDENT (the id in the roster) into a zip, for a student who asks for it.
+
+    It holds the line of the roster, every file of the student, and the rows of the database: papers, marks, typed
+    answers, rulings, history, talks. Keys of problems and whatever is about others are left out. Only you can read it.
+    """
+    from calclib.pages.after_exam.student_record import write_student_record
+
+    names = write_student_record(folder, student, target)
+    say(f"{counted(len(names), 'file')} in {target}")

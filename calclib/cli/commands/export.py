@@ -64,7 +64,10 @@ def zip_(folder: Path, set_name: str, target: Path, feedback: bool, attempt: int
 @click.argument("folder", type=FOLDER)
 @click.argument("student")
 @click.option("--yes", is_flag=True, help="Don't ask.")
-def erase(folder: Path, student: str, yes: bool) -> None:
+@click.option("--despite-hold", is_flag=True, help="Erase although an appeal is open or your school keeps the records.")
+@click.option("--by", default="", metavar="NAME", help="Who decided so; with --despite-hold.")
+@click.option("--reason", default="", metavar="TEXT", help="Why; with --despite-hold.")
+def erase(folder: Path, student: str, yes: bool, despite_hold: bool, by: str, reason: str) -> None:
     """Erase STUDENT (the id in the roster) from the class: name, files, everything typed, the grades in the gradebook.
 
     Marks and numbers stay under a pseudonym for statistics. Class reports name students, so they are removed too: write
@@ -72,14 +75,22 @@ def erase(folder: Path, student: str, yes: bool) -> None:
     to print, and copies of the gradebook in the class folder, made before a newer version changed its tables. It can't
     be undone: an id that is added again starts without them. Copies elsewhere (exports, zips, backups, the hub) are
     yours to remove.
+
+    An open appeal and the time for which your school keeps records (keep_years in standing.toml) hold it back, unless
+    a named person decides otherwise: --despite-hold --by NAME --reason TEXT, which is recorded.
     """
     from calclib.releasing.erasing.erase import erase as erased
+    from calclib.releasing.erasing.holds import Despite
+
+    if despite_hold and not (by.strip() and reason.strip()):
+        raise BadInput(fact("errors_cli.despite_hold"))
 
     if not yes:
         if not sys.stdin.isatty():
             raise BadInput(fact("errors_cli.nothing_erased"))
         confirm(f"Erase {student} for good?")
-    result = erased(folder, student, now=_now())
+    despite = Despite(by.strip(), reason.strip()) if despite_hold else None
+    result = erased(folder, student, now=_now(), despite=despite)
     say(f"{student} is erased. Folders removed: {', '.join(result.folders) or 'none'}.")
     if result.reports:
         say(f"Reports removed, write them again: {', '.join(result.reports)}.")

@@ -24,7 +24,7 @@ from calclib.gradebook.notebook import (
 from calclib.gradebook.plain_markdown import plain_markdown
 from calclib.pages.after_exam.places import place_words
 from calclib.pages.after_exam.plan_page import capital
-from calclib.remediation.needs import Mistake, Need
+from calclib.remediation.needs import Need
 from calclib.remediation.practice import Practice
 from calclib.wording import said
 
@@ -32,6 +32,8 @@ if TYPE_CHECKING:
     from calclib.items import Item
 
 _GAP_RUNG = 2
+# The step and the given at which something went wrong, each "" if it isn't known.
+_Where = tuple[str, str]
 
 
 def plan_notebook(
@@ -104,7 +106,7 @@ class _Cells:
         self.text(f"s{number}", head, *map(plain_markdown, lines))
         self.shown(f"s{number}-shown", practice.shown)
         if practice.gap:
-            self.asked(f"s{number}-gap", said("plan.stage_gap"), practice.gap, gap=need.mistake or Mistake("", "", ""))
+            self.asked(f"s{number}-gap", said("plan.stage_gap"), practice.gap, gap=_of_mistake(need))
         for n, item in enumerate(practice.alone, start=1):
             self.asked(f"s{number}-alone{n}", said("plan.stage_alone", number=n), item)
 
@@ -117,7 +119,7 @@ class _Cells:
             blocks += [question_text(part), worked]
         self.text(name, f"### {said('plan.stage_shown')}", *_stem(problem), *blocks, said("plan.why_each_line"))
 
-    def asked(self, name: str, head: str, item: Item, *, gap: Mistake | None = None, hints: bool = True) -> None:
+    def asked(self, name: str, head: str, item: Item, *, gap: _Where | None = None, hints: bool = True) -> None:
         """Add an item to be answered; with a set-up that lacks a number if `gap` says where it went wrong."""
         problem = _problem(item)
         several = len(problem.parts) > 1
@@ -142,6 +144,11 @@ class _Cells:
         )
 
 
+def _of_mistake(need: Need) -> _Where:
+    """The step and the given at which the student went wrong, as far as it is known."""
+    return (need.mistake.step, need.mistake.given) if need.mistake else ("", "")
+
+
 def _problem(item: Item) -> Problem:
     return problem_of(item, number=1, title="", points={part.name: Fraction(0) for part in item.parts})
 
@@ -151,11 +158,12 @@ def _stem(problem: Problem) -> Iterator[str]:
     yield from picture_texts(problem.pictures)
 
 
-def _gap(item: Item, part: PartText, mistake: Mistake | None) -> Iterator[str]:
+def _gap(item: Item, part: PartText, place: _Where | None) -> Iterator[str]:
     """The set-up with a gap where the student's own mistake lies, if that can be told, else where it may lie."""
-    if mistake is None:
+    if place is None:
         return
-    lines = _solution(item).hint(part.name, _GAP_RUNG, step=mistake.step, given=mistake.given)
+    step, given = place
+    lines = _solution(item).hint(part.name, _GAP_RUNG, step=step, given=given)
     if lines:
         yield "\n".join((said("plan.fill_the_gap"), "", "```", *lines, "```"))
 

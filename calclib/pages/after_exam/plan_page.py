@@ -41,7 +41,7 @@ def _need(number: int, need: Need) -> dict[str, Any]:
         "number": number,
         "skill": capital(need.skill),
         "lost": said("plan.lost", lost=points_text(need.lost), of=points_text(need.of)),
-        "wrong": [_wrong(one) for one in need.wrong],
+        "wrong": _wrong(need.wrong),
         "places": place_words(need),
         "practice": bool(need.model),
     }
