@@ -23,6 +23,7 @@ from calclib.records.planned import latest_marked, recorded_plans
 from calclib.records.set_times import zone_of
 from calclib.records.times_marked import first_marked
 from calclib.releasing.further_attempts.tries import attempts_allowed, given_back
+from calclib.remediation.who import may_pass
 
 
 class After(StrEnum):
@@ -174,7 +175,8 @@ class _Set:
         if standing is Standing.PASSES:
             return After.PASSED
         undecided = (Standing.UNDECIDED, Standing.FAILURE_WAITS)
-        if standing in undecided or one.open or any(each.standing in undecided for each in tries):
+        waits = may_pass(self.results, one, standing) or any(each.standing in undecided for each in tries)
+        if standing in undecided or waits:
             return After.WAITS
         if out > last:
             return After.BOOKED

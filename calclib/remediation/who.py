@@ -41,7 +41,7 @@ def by_standing(results: SetResults, undecided: Collection[str] = ()) -> ByStand
         if standing is Standing.PASSES:
             passed += 1
         elif standing in (Standing.BELOW, Standing.FAILED) and not (
-            one.pseudonym in undecided or _may_pass(results, one, standing)
+            one.pseudonym in undecided or may_pass(results, one, standing)
         ):
             failed.append(one)
         else:
@@ -49,8 +49,8 @@ def by_standing(results: SetResults, undecided: Collection[str] = ()) -> ByStand
     return ByStanding(tuple(failed), tuple(waiting), results.missing, passed)
 
 
-def _may_pass(results: SetResults, one: StudentResult, standing: Standing) -> bool:
-    """Whether the answers that wait could still bring a student to the cut score."""
+def may_pass(results: SetResults, one: StudentResult, standing: Standing) -> bool:
+    """Return whether the answers that wait could still bring a student to the cut score."""
     if standing is not Standing.BELOW or not one.open:
         return False
     more = sum((part.mark.points - part.earned for part in one.parts if part.open), Fraction(0))

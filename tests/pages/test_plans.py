@@ -6,6 +6,7 @@ import ast
 import datetime as dt
 import json
 import re
+import zipfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -21,6 +22,7 @@ from calclib.records.people import pseudonyms
 from calclib.releasing.distinct_draws import numbers_of
 from calclib.releasing.erasing.erase import erase
 from calclib.releasing.seal import example
+from calclib.releasing.zips import zip_plans
 from tests.small_class.started import NOW
 
 LATER = NOW + dt.timedelta(days=1)
@@ -108,6 +110,10 @@ def test_who_failed_gets_a_plan_of_its_own_mistakes(
     assert "✓ Right." in capsys.readouterr().out
     check_practice(model, seed, part, **words, history=[f'{words["answer"]} = "1 mL"'])
     assert "Hint 1 of 3:" in capsys.readouterr().out
+
+    (packed,) = zip_plans(folder, "week-3", folder / "zips").written
+    with zipfile.ZipFile(packed) as archive:
+        assert archive.namelist() == ["week-3/plan-1.html", "week-3/practice-1.ipynb"]
 
     before = notebook.read_bytes(), where.plan("week-3", "ben", 1).read_bytes()
     assert write_plans(folder, "week-3", now=LATER, until=RETEST, weekends=False).kept == ()

@@ -40,15 +40,19 @@ def export(folder: Path, set_name: str, target: Path, answers: bool) -> None:
 @click.argument("set_name", metavar="SET")
 @click.option("--to", "target", required=True, type=FOLDER, help="The folder into which the zips go.")
 @click.option("--feedback", is_flag=True, help="Zip the feedback pages, not the notebooks.")
+@click.option("--plans", is_flag=True, help="Zip the plans of calclib remedy, not the notebooks.")
 @click.option("--attempt", type=click.IntRange(1), help="Only notebooks of this attempt, such as 2.")
-def zip_(folder: Path, set_name: str, target: Path, feedback: bool, attempt: int | None) -> None:
-    """Make one zip for each student of SET, to be uploaded: the notebooks to hand out, or the feedback.
+def zip_(folder: Path, set_name: str, target: Path, feedback: bool, plans: bool, attempt: int | None) -> None:
+    """Make one zip for each student of SET, to be uploaded: the notebooks to hand out, the feedback, or the plans.
 
     Each is named by the student's id. Only you can read them. Once calclib again has given further attempts, only the
     notebooks of these are packed that aren't marked yet; --attempt chooses otherwise.
     """
-    from calclib.releasing.zips import zip_each
+    from calclib.releasing.zips import zip_each, zip_plans
 
+    if plans:
+        say(f"{counted(len(zip_plans(folder, set_name, target).written), 'zip')} in {target}, a plan each")
+        return
     result = zip_each(folder, set_name, target, feedback=feedback, attempt=attempt)
     which = f", of attempt {' and '.join(map(str, result.attempts))}" if result.attempts else ""
     say(f"{counted(len(result.written), 'zip')} in {target}{which}")
