@@ -81,10 +81,9 @@ def test_each_student_stands_by_a_rule_that_is_told(
     talk = {"by": "Cy Cole", "note": "Conversions, with Ann Ash and cat.", "agreed": "Practice on Friday."}
     record_talk(folder, "week-3", "ben", kind=EventKind.COACHED, now=LATER, **talk)
     give_another_attempt(folder, "week-3", now=LATER, students=("ben",), due=LATER + dt.timedelta(days=4))
-    assert told(folder)["ben"][1:] == (
-        "booked",
-        ["attempt 2 of 2 was given (blueprint), due 10 December 2026, 08:00 UTC"],  # with the day that the roster gives
-    )
+    # The due time with the day that the roster gives Ben.
+    booked = "0%, cut score 90%; attempt 2 of 2 was given (blueprint), due 10 December 2026, 08:00 UTC"
+    assert told(folder)["ben"][1:] == ("booked", [booked])
     hand_in("ben", {"answer_9": "1 mL"})
     mark(folder, "week-3", now=LATER)
     ben = told(folder)["ben"]

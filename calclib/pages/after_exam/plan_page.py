@@ -9,6 +9,7 @@ from calclib.gradebook.results import SetResults
 from calclib.gradebook.standing import standing_told
 from calclib.pages.after_exam.places import place_words
 from calclib.pages.templating import page
+from calclib.quantity.units import unit_table
 from calclib.quantity.writing import percent_text, points_text
 from calclib.remediation.needs import Need, WrongAnswer
 from calclib.remediation.planning import Plan
@@ -77,6 +78,7 @@ def day_words(day: dt.date) -> str:
 
 
 def capital(words: str) -> str:
-    """Return words as a heading begins them; a unit such as mL/h keeps its letters."""
-    first = words.split(" ", 1)[0]
-    return words[:1].upper() + words[1:] if first.islower() and first.isalpha() else words
+    """Return words as a heading begins them; a unit such as mg keeps its letters."""
+    first = words.split(" ", 1)[0].rstrip(",")
+    keeps = first in unit_table().dimension_of or not (first.islower() and first.isalpha())
+    return words if keeps else words[:1].upper() + words[1:]

@@ -112,7 +112,7 @@ def rule_of(one: InSet, rules: StandingRules) -> Iterator[Fact]:
         case After.WAITS:
             yield fact("standing_rule.by_waiting")
         case After.BOOKED:
-            yield _booked(one)
+            yield _booked(one, percent, cut)
         case After.RETEST_OPEN:
             yield fact("standing_rule.by_open", used=number, allowed=allowed, percent=percent, cut=cut)
         case After.OUT_OF_TRIES if rules.after:
@@ -130,12 +130,12 @@ def rule_of(one: InSet, rules: StandingRules) -> Iterator[Fact]:
         yield fact("standing_rule.before_retest")
 
 
-def _booked(one: InSet) -> Fact:
-    number = one.attempt + 1
+def _booked(one: InSet, percent: str, cut: str) -> Fact:
+    number, of = one.attempt + 1, one.allowed
     if one.retest is None:
-        return fact("standing_rule.by_booked", number=number, allowed=one.allowed)
+        return fact("standing_rule.by_booked", percent=percent, cut=cut, number=number, allowed=of)
     due = time_in_words(one.retest, one.retest.tzinfo or dt.UTC)
-    return fact("standing_rule.by_booked_due", number=number, allowed=one.allowed, due=due)
+    return fact("standing_rule.by_booked_due", percent=percent, cut=cut, number=number, allowed=of, due=due)
 
 
 def _remediation(one: InSet, now: dt.datetime) -> Iterator[str]:
