@@ -230,10 +230,10 @@ def render_notebook(
     count = 0
     for problem in problems:
         head = "\n\n".join(
-            (f"## Problem {problem.number}", plain_markdown(problem.stem.strip()), *_pictures(problem.pictures))
+            (f"## Problem {problem.number}", plain_markdown(problem.stem.strip()), *picture_texts(problem.pictures))
         )
         if len(problem.parts) == 1 and problem.asked:
-            head = f"{head}\n\n{_question(problem.parts[0])}"
+            head = f"{head}\n\n{question_text(problem.parts[0])}"
         cells.append(locked_text(grade_id(set_name, f"q{problem.number}", "stem"), head))
         if not problem.asked:
             count += len(problem.parts)
@@ -244,7 +244,7 @@ def render_notebook(
             variable = f"answer_{count}"
             place = (set_name, f"q{problem.number}", part.name)
             if len(problem.parts) > 1:
-                text = f"**{problem.number}{letters[part.name]}.** {_question(part)}"
+                text = f"**{problem.number}{letters[part.name]}.** {question_text(part)}"
                 cells.append(locked_text(grade_id(*place, "question"), text))
             source = (answers or {}).get(variable, blank_answer(variable))
             cells.append(answer_cell(grade_id(*place, "answer"), source))
@@ -282,8 +282,8 @@ def checksums(notebook: Mapping[str, Any]) -> dict[str, str]:
     return {meta["grade_id"]: meta["checksum"] for meta in metas}
 
 
-def _pictures(pictures: tuple[Paper | Drawing, ...]) -> Iterator[str]:
-    """Drawings inside of the text, where JupyterLab keeps their alternative text and nothing else is to be loaded."""
+def picture_texts(pictures: tuple[Paper | Drawing, ...]) -> Iterator[str]:
+    """Yield drawings inside of the text: JupyterLab keeps their alternative text, and nothing else is to be loaded."""
     if pictures:
         from calclib.plots import picture_html
 
@@ -306,7 +306,8 @@ def _intro(title: str, rules: Sequence[str], *, practice: bool) -> str:
     return "\n\n".join(lines)
 
 
-def _question(part: PartText) -> str:
+def question_text(part: PartText) -> str:
+    """Return a question with its rule and its choices, as Markdown."""
     lines = [f"**{plain_markdown(part.asked.strip())}** {plain_markdown(part.rule.strip())}".strip()]
     if part.choices:
         lines += ["", said("handing_out.one_of_these"), ""]

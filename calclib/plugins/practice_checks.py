@@ -71,13 +71,13 @@ def check_answer(
     verdict = judged(set_name, item, part, found)
     if doing == "autograde":
         return float(verdict.score * item.part(part).points)
-    lines = _told(item, verdict, found, _variable(items, number, part))
+    lines = told_of_answer(item, verdict, found, _variable(items, number, part))
     if doing == "validate":
         if not verdict.right:
-            raise NotRightYet(_in_short_lines(lines))
+            raise NotRightYet(in_short_lines(lines))
         return None
-    lines += _help(item, verdict, (set_name, number, part))
-    print(_in_short_lines(lines))  # noqa: T201 - what the cell is for
+    lines += next_help(item, verdict, (set_name, number, part))
+    print(in_short_lines(lines))  # noqa: T201 - what the cell is for
     return None
 
 
@@ -111,14 +111,14 @@ def _variable(items: Sequence[Item], number: int, part: str) -> str:
     return f"answer_{before + names.index(part) + 1}"
 
 
-def _in_short_lines(lines: Sequence[str]) -> str:
-    """The lines as they are printed: a notebook breaks long ones within a word, and Validate cuts them."""
+def in_short_lines(lines: Sequence[str]) -> str:
+    """Return the lines as they are printed: a notebook breaks long ones within a word, and Validate cuts them."""
     short = (textwrap.wrap(line, LONGEST_LINE, break_long_words=False, break_on_hyphens=False) for line in lines)
     return "\n".join(piece for pieces in short for piece in pieces)
 
 
-def _told(item: Item, verdict: PartVerdict, found: CellText | Unread | None, variable: str) -> list[str]:
-    """How the answer was read, whether it is right, and what is said of it."""
+def told_of_answer(item: Item, verdict: PartVerdict, found: CellText | Unread | None, variable: str) -> list[str]:
+    """Return how the answer was read, whether it is right, and what is said of it."""
     if (nothing := without_answer(found, variable)) is not None:
         return [nothing]
     reading = verdict.reading
@@ -142,8 +142,8 @@ def _run(item: Item, part: str, reading: Reading) -> list[str]:
     return [] if run is None else [run_words(run, reading.shown)]
 
 
-def _help(item: Item, verdict: PartVerdict, place: tuple[str, int, str]) -> list[str]:
-    """The next hint for a wrong answer, or the worked solution."""
+def next_help(item: Item, verdict: PartVerdict, place: tuple[str, int, str]) -> list[str]:
+    """Return the next hint for a wrong answer, or the worked solution."""
     from calclib.answers import hint, worked
 
     if verdict.right or not isinstance(verdict.reading, Reading):

@@ -393,3 +393,8 @@ def _paper(row: Row[Any], items: list[SealedItem]) -> SealedPaper:
         made=row.made,
         library=row.library,
     )
+
+
+def sets_in_order(connection: Connection) -> tuple[str, ...]:
+    """Return the names of all sets, in the order in which they went out."""
+    return tuple(connection.execute(select(SET.c.name).order_by(SET.c.handed_out, SET.c.name)).scalars())

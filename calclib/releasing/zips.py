@@ -1,4 +1,4 @@
-"""One zip a student: the sealed notebooks to give out, or the feedback pages to give back."""
+"""One zip a student: the sealed notebooks to give out, the feedback pages to give back, or the plans after an exam."""
 
 from __future__ import annotations
 
@@ -76,10 +76,39 @@ def zip_each(folder: Path, set_name: str, target: Path, *, feedback: bool, attem
             refuse_unrecorded(source, tags, student)
         number = wanted[student.id] if wanted is not None else 1
         path = target / f"{student.id}-{name}{f'-attempt-{number}' if number > 1 else ''}.zip"
-        replace_file(path, _zip(f"{name}/{source.name}", source.read_bytes()), mode=0o600)
+        replace_file(path, _zip({f"{name}/{source.name}": source.read_bytes()}), mode=0o600)
         written.append(path)
     numbers = tuple(sorted(set(wanted.values()))) if wanted is not None else ()
     return Zipped(tuple(written), tuple(without), numbers, left_out)
+
+
+def zip_plans(folder: Path, set_name: str, target: Path) -> Zipped:
+    """Write a zip of the latest plan, page and practice notebook, for each student who has one.
+
+    Args:
+        folder: The class folder.
+        set_name: The set.
+        target: Where the zips go; it is made if need be, for its owner alone.
+
+    Raises:
+        BadInput: the class folder or its roster is wrong.
+    """
+    where = class_folder(folder)
+    name = checked(set_name)
+    written: list[Path] = []
+    target.mkdir(mode=0o700, parents=True, exist_ok=True)
+    for student in read_roster(where.roster).students:
+        place = where.plan(name, student.id, 1).parent
+        attempts = [int(path.stem.removeprefix("plan-")) for path in place.glob("plan-*.html") if path.is_file()]
+        if not attempts:
+            continue
+        last = max(attempts)
+        files = (where.plan(name, student.id, last), where.plan_notebook(name, student.id, last))
+        data = {f"{name}/{path.name}": path.read_bytes() for path in files if path.is_file()}
+        path = target / f"{student.id}-{name}-plan-{last}.zip"
+        replace_file(path, _zip(data), mode=0o600)
+        written.append(path)
+    return Zipped(tuple(written), ())
 
 
 def refuse_unrecorded(source: Path, tags: Mapping[str, frozenset[tuple[str, str]]], student: Student) -> None:
@@ -118,11 +147,12 @@ def _wanted(where: ClassFolder, name: str, attempt: int | None) -> Mapping[str, 
     }
 
 
-def _zip(name: str, data: bytes) -> bytes:
+def _zip(files: Mapping[str, bytes]) -> bytes:
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
-        entry = zipfile.ZipInfo(name, _TIME)
-        entry.compress_type = zipfile.ZIP_DEFLATED
-        entry.external_attr = 0o644 << 16
-        archive.writestr(entry, data)
+        for name, data in files.items():
+            entry = zipfile.ZipInfo(name, _TIME)
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            entry.external_attr = 0o644 << 16
+            archive.writestr(entry, data)
     return out.getvalue()

@@ -12,6 +12,7 @@ from sqlalchemy import Connection, select, update
 
 from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.text_files import replace_file
+from calclib.records.coaching import WORDED
 from calclib.records.tables import ANSWER, HISTORY, RULING, SET_ASIDE
 from calclib.wording import said
 
@@ -72,6 +73,17 @@ class Mentions:
                 if said != row.said:
                     same = (key == getattr(row, key.name) for key in keys)
                     connection.execute(update(table).where(*same).values({column.name: said}))
+
+        self._scrub_talks(connection)
+
+    def _scrub_talks(self, connection: Connection) -> None:
+        """Take the student's ids out of what was written about others; their names are gone already."""
+        written = HISTORY.c.event.in_([kind.value for kind in WORDED])
+        for row in connection.execute(select(HISTORY.c.id, HISTORY.c.detail).where(written)).all():
+            found = {key: self.without_ids(value) for key, value in json.loads(row.detail).items()}
+            text = json.dumps(found, ensure_ascii=False, sort_keys=True)
+            if text != row.detail:
+                connection.execute(update(HISTORY).where(HISTORY.c.id == row.id).values(detail=text))
 
     def _without_in_json(self, text: str) -> str:
         return self.without(text, _in_json)
