@@ -217,7 +217,7 @@ def _needs_a_person(results: SetResults) -> Iterable[Fact]:
     for one in results.judged:
         for part in one.parts:
             if part.open:
-                yield _answer_waits(one, part, slots[part.mark.slot])
+                yield _answer_waits(one, part, slots[part.mark.slot].of_attempt(one.pseudonym, one.attempt))
     if results.missing:
         yield fact("report.missing", students=tuple(_who(student) for student in results.missing))
 

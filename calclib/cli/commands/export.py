@@ -10,6 +10,7 @@ import click
 
 from calclib.cli.say import confirm, say
 from calclib.errors.messages import BadInput
+from calclib.errors.printed_command import printed_command
 from calclib.quantity.counting import counted
 from calclib.wording.facts import fact
 
@@ -48,14 +49,17 @@ def zip_(folder: Path, set_name: str, target: Path, feedback: bool, attempt: int
     notebooks of these are packed that aren't marked yet; --attempt chooses otherwise.
     """
     from calclib.releasing.zips import zip_each
+    from calclib.wording import said
 
     result = zip_each(folder, set_name, target, feedback=feedback, attempt=attempt)
     which = f", of attempt {' and '.join(map(str, result.attempts))}" if result.attempts else ""
     say(f"{counted(len(result.written), 'zip')} in {target}{which}")
     if result.other_attempt:
-        say(
-            f"Left out: {counted(result.other_attempt, 'student')} with no notebook of that attempt still to be marked."
-        )
+        say(said("marking.zip_left_out", count=result.other_attempt))
+    if result.first_unmarked:
+        names = tuple(fact("report.who", name=one.name, id=one.id) for one in result.first_unmarked)
+        command = printed_command("zip", folder, set_name, "--to", target, "--attempt", "1")
+        say(said("marking.zip_first_unmarked", students=names, command=command))
     if result.without:
         say(f"Nothing to zip for {', '.join(f'{one.name} ({one.id})' for one in result.without)}.")
 
