@@ -196,7 +196,8 @@ def _joined(text: object) -> str:
 def _under_its_name(variable: str, slot: int) -> re.Pattern[str]:
     """The answer's own name, or the number of its problem, as people write them, with what follows."""
     number, between = re.escape(variable.rpartition("_")[2]), r"[ \t]{0,3}[_#.:-]?[ \t]{0,3}"
-    names = rf"(?:answer|ans|a){between}{number}|(?:question|problem|prob|number|num|no|nr|item|exercise|ex|q|\#){between}{slot}"
+    problem = r"(?:question|problem|prob|number|num|no|nr|item|exercise|ex|q|\#)"
+    names = rf"(?:answer|ans|a){between}{number}|{problem}{between}{slot}"
     # An item of a list: "2) 31 gtt/min", "- (2) 31", "2. 31", "2 = 31", "1: 8 mL, 2: 31"; not "2.5 mL", nor "2 - 1".
     item = rf"(?:^[ \t>#*-]*|[,;][ \t]*|\band[ \t]+)\(?(?:{number}|{slot})(?:[).:](?![0-9])|[ \t]{{0,3}}=)"
     names = rf"(?<![A-Za-z0-9])(?:{names})(?![0-9])|{item}"
