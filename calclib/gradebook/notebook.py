@@ -268,6 +268,21 @@ def notebook_bytes(notebook: Mapping[str, Any]) -> bytes:
     return f"{text}\n".encode()
 
 
+def prints_rules(path: Path, title: str, rules: Sequence[str]) -> bool:
+    """Tell whether a notebook that was written for the formgrader is there and prints these rules and no others.
+
+    Args:
+        path: The notebook.
+        title: Title of the set.
+        rules: The rules that can cost marks, a sentence each.
+    """
+    try:
+        head = json.loads(path.read_bytes())["cells"][0]["source"]
+        return "".join(head) == _intro(title, rules, practice=False)
+    except (OSError, ValueError, LookupError, TypeError):
+        return False
+
+
 def holds_tag(path: Path, tags: Iterable[str]) -> bool:
     """Tell whether a notebook that was written to be handed out is there and carries one of some tags."""
     if not path.is_file():
