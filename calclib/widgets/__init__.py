@@ -4,6 +4,7 @@ from calclib.widgets.asleep import running_page
 from calclib.widgets.board import worked_example
 from calclib.widgets.by_hand import choose_syringe, count_drops, draw_up, read_level, set_clamp
 from calclib.widgets.devices import hang_two_bags, infusion_form, time_strip
+from calclib.widgets.exam_day import exam_day
 from calclib.widgets.explorer import infusion_explorer
 from calclib.widgets.practice import practice_box, todays_practice
 from calclib.widgets.question import question
@@ -13,6 +14,7 @@ __all__ = [
     "choose_syringe",
     "count_drops",
     "draw_up",
+    "exam_day",
     "hang_two_bags",
     "infusion_explorer",
     "infusion_form",
