@@ -18,8 +18,8 @@ from calclib.gradebook.plain_markdown import plain_markdown
 from calclib.reading import PLACE
 from calclib.reading.problem_readings import written_context
 from calclib.records.part_letters import part_letters
-from calclib.wording.facts import fact
-from calclib.wording.sentences import said
+from calclib.wording.facts import Fact, fact
+from calclib.wording.sentences import said, sentence
 
 if TYPE_CHECKING:
     from calclib.items import Drawing, Item
@@ -173,12 +173,12 @@ def check_source(variable: str, part: PartText, costs: str = "") -> str:
         part: The question.
         costs: What can cost points in the set, on one line; "" for nothing.
     """
-    more = {"choices": list(part.choices) or None, "unit": part.unit, "about": part.about or None}
+    more = {"asked": part.kind, "choices": list(part.choices) or None, "unit": part.unit, "about": part.about or None}
     told = {name: json.dumps(what, ensure_ascii=False) for name, what in more.items() if what is not None}
     more_told = "".join(f", {name}={what}" for name, what in told.items())
     last = f",\n    costs={json.dumps(costs, ensure_ascii=False)},\n" if costs else ""
-    call = f'show_answer("{variable}", asked="{part.kind}"{more_told}{last})'
-    return _own_code("handing_out.run_to_read", "calclib.reading", call)
+    call = f'show_answer("{variable}"{more_told}{last})'
+    return _own_code(fact("handing_out.run_to_read"), "calclib.reading", call)
 
 
 def text_digest(stem: str, asked: str) -> str:
@@ -195,15 +195,15 @@ def practice_check_source(set_name: str, problem: Problem, part: PartText) -> st
         part: The part.
     """
     place = f'"{set_name}", {problem.number}, "{part.name}", text="{text_digest(problem.stem, part.asked)}"'
-    return _own_code("handing_out.run_to_judge", "calclib.plugins", f"check_answer({place})")
+    return _own_code(fact("handing_out.run_to_judge"), "calclib.plugins", f"check_answer({place})")
 
 
 def start_source() -> str:
     """Return the source of the first code cell of a set: from it on, answers are read as text."""
-    return _own_code("handing_out.run_first", "calclib.reading", "start_set()")
+    return _own_code(fact("handing_out.run_first"), "calclib.reading", "start_set()")
 
 
-def _own_code(words: str, module: str, call: str) -> str:
+def _own_code(words: Fact, module: str, call: str) -> str:
     """The source of a cell of ours: one line in words, which stands for the cell while it is folded, then one call.
 
     Where the library is missing a sentence says so; nbgrader, to which a cell without an error is a right answer,
@@ -213,13 +213,11 @@ def _own_code(words: str, module: str, call: str) -> str:
     missing = json.dumps(said("check_cell.library_missing"), ensure_ascii=False)
     return "\n".join(
         (
-            f"# {said(words)}",
+            f"# {sentence(words)}",
             "try:",
             f"    from {module} import {name}",
             "except ModuleNotFoundError:",
-            "    import os",
-            '    if "NBGRADER_EXECUTION" in os.environ:',
-            "        raise",
+            '    import os\n    if "NBGRADER_EXECUTION" in os.environ:\n        raise',
             f"    {name} = lambda *_, **__: print({missing})",
             "",
             call,

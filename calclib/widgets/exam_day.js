@@ -9,9 +9,9 @@ function element(name, about = {}, ...inside) {
 function render({ model, el }) {
   const words = model.get("words");
   const field = element("input", { type: "date", value: model.get("day") });
-  const label = element("label", { className: "field" }, words.exam_label, element("br"), field);
-  const keep = element("button", { type: "button", className: "strong" }, words.exam_keep);
-  const none = element("button", { type: "button" }, words.exam_none);
+  const label = element("label", { className: "field" }, words.label, element("br"), field);
+  const keep = element("button", { type: "button", className: "strong" }, words.keep);
+  const none = element("button", { type: "button" }, words.none);
   const told = element("p", {}, model.get("told"));
   told.setAttribute("role", "status");
   const root = element("div", { className: "calclib-lesson" }, label, keep, none, told);

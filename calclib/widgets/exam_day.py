@@ -41,7 +41,11 @@ class ExamDay(Waking, anywidget.AnyWidget):
     stands = fact("asleep.exam_day")
 
     def __init__(self, day: date | None, notice: str = "") -> None:
-        words = {name: said(f"practice.{name}") for name in ("exam_label", "exam_keep", "exam_none")}
+        words = {
+            "label": said("practice.exam_label"),
+            "keep": said("practice.exam_keep"),
+            "none": said("practice.exam_none"),
+        }
         super().__init__(words=words, day=day.isoformat() if day else "", told=notice)
         self.on_msg(self._received)
 
