@@ -257,3 +257,18 @@ def marked_attempts(connection: Connection, set_name: str) -> set[tuple[str, int
     """Return pseudonym and number of each attempt that was marked."""
     rows = connection.execute(select(MARK.c.pseudonym, MARK.c.attempt).where(MARK.c.set_name == set_name).distinct())
     return {(row.pseudonym, row.attempt) for row in rows}
+
+
+def marks_of_attempt(connection: Connection, set_name: str, attempt: int) -> dict[str, tuple[PartMark, ...]]:
+    """Return the marks of one attempt by pseudonym, whether it counts or not, without what was typed.
+
+    Args:
+        connection: The class's database.
+        set_name: The set.
+        attempt: Number of the attempt, from 1.
+    """
+    wanted = select(MARK).where(MARK.c.set_name == set_name, MARK.c.attempt == attempt)
+    found: dict[str, list[PartMark]] = {}
+    for row in connection.execute(wanted.order_by(MARK.c.pseudonym, MARK.c.place)):
+        found.setdefault(row.pseudonym, []).append(_mark(row, None))
+    return {name: tuple(marks) for name, marks in found.items()}

@@ -15,8 +15,8 @@ from sqlalchemy import Engine, MetaData, create_engine, func, insert, inspect, s
 from calclib.errors import BadInput
 from calclib.records.schema import NEWEST
 from tests.departments.conftest import as_postgres, program
-from tests.records.older_folders import NOTES, SETS, OlderFolder, done, exported, run, unpack
-from tests.records.test_schema_version import KILLED
+from tests.records.schema.older_folders import NOTES, SETS, OlderFolder, done, exported, run, unpack
+from tests.records.schema.test_schema_version import KILLED
 
 pytestmark = [
     pytest.mark.service("postgresql"),

@@ -17,7 +17,7 @@ from calclib.judging_papers import mark
 from calclib.models import item_model
 from calclib.pages import write_report
 from calclib.releasing import hand_out, start_class
-from tests.releasing.test_attempts import filled, key
+from tests.releasing.further_attempts.test_attempts import filled, key
 from tests.small_class.started import NOW
 
 ROSTER = "id,name\n" + "".join(f"s{n},Student {n}\n" for n in range(12))

@@ -19,7 +19,7 @@ from calclib.errors import BadInput
 from calclib.quantity.writing import points_text
 from calclib.records import reading
 from calclib.records.tables import MARK, PERSON
-from tests.records.older_folders import NAMES, NOTES, SETS, STUDENTS, OlderFolder, done, exported, run, unpack
+from tests.records.schema.older_folders import NAMES, NOTES, SETS, STUDENTS, OlderFolder, done, exported, run, unpack
 
 # Of all answers these get another score when marked again: set, student, attempt, problem, part; each had half of its
 # points. A surface was asked by hundredths, and answered so before tenths were asked in their place: rightly rounded at

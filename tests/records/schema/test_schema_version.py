@@ -22,7 +22,7 @@ from calclib.errors import BadInput
 from calclib.records.schema import NEWEST
 from calclib.records.tables import METADATA
 from calclib.releasing import start_class
-from tests.records.older_folders import NAMES, OlderFolder, done, run, unpack
+from tests.records.schema.older_folders import NAMES, OlderFolder, done, run, unpack
 from tests.small_class.started import ROSTER
 
 
