@@ -11,24 +11,24 @@ if TYPE_CHECKING:
     from calclib.widgets.board import worked_example
     from calclib.widgets.by_hand import choose_syringe, count_drops, draw_up, read_level, set_clamp
     from calclib.widgets.devices import hang_two_bags, infusion_form, time_strip
-    from calclib.widgets.exam_day import exam_day
+    from calclib.widgets.exam_field import exam_day
     from calclib.widgets.explorer import infusion_explorer
     from calclib.widgets.practice import practice_box, todays_practice
-    from calclib.widgets.question import question
+    from calclib.widgets.question_box import question
     from calclib.widgets.sources_list import lesson_sources, published_volumes
 
 _HOMES = {
     "choose_syringe": "by_hand",
     "count_drops": "by_hand",
     "draw_up": "by_hand",
-    "exam_day": "exam_day",
+    "exam_day": "exam_field",
     "hang_two_bags": "devices",
     "infusion_explorer": "explorer",
     "infusion_form": "devices",
     "lesson_sources": "sources_list",
     "practice_box": "practice",
     "published_volumes": "sources_list",
-    "question": "question",
+    "question": "question_box",
     "read_level": "by_hand",
     "running_page": "asleep",
     "set_clamp": "by_hand",
