@@ -97,10 +97,13 @@ def judged(set_name: str, item: Item, found: Mapping[str, CellText | Unread | No
         item: The problem.
         found: What stands in the cells of its answers, by part.
     """
-    from calclib.answers import judge_item, marking_policy
+    from calclib.answers import carried_from, judge_item, marking_policy
+    from calclib.models import item_model
+    from calclib.quantity import rounding_policy
 
     texts = {part: one.text if isinstance(one, CellText) else "" for part, one in found.items()}
-    verdicts = judge_item(item, texts, marking_policy(practice_sets()[set_name].marking))
+    carried = carried_from(item, item_model(item.model_id), rounding_policy(item.policy_name))
+    verdicts = judge_item(item, texts, marking_policy(practice_sets()[set_name].marking), carried=carried)
     return {verdict.part: verdict for verdict in verdicts}
 
 

@@ -76,10 +76,10 @@ def run(page: Page, number: int, text: str | None = None) -> Locator:
     if text is not None:
         type_into(page, number, text)
     else:
-        # The code of a check is folded away: the cell above it leads there, as Shift and Enter do.
+        # The code of a check is folded away: Shift and Enter in the answer above it lead there.
         cell(page, number - 1).locator(".cm-content").click()
-        page.keyboard.press("Escape")
-        page.keyboard.press("ArrowDown")
+        page.keyboard.press("Shift+Enter")
+        idle(page)
     page.keyboard.press("Control+Enter")
     idle(page)
     return cell(page, number).locator(".jp-OutputArea-output")

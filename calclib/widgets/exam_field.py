@@ -33,7 +33,7 @@ class ExamDay(Waking, anywidget.AnyWidget):
         notice: A sentence of the memory, "" for none.
     """
 
-    _esm = Path(__file__).parent / "exam_day.js"
+    _esm = Path(__file__).parent / "exam_field.js"
     _css = styles("lesson.css")
     words = traitlets.Dict().tag(sync=True)
     day = traitlets.Unicode().tag(sync=True)
