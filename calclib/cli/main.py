@@ -34,12 +34,17 @@ COMMANDS = {
     "mark": "class_folder",
     "report": "class_folder",
     "again": "attempts",
+    "remedy": "after_exam",
+    "standing": "after_exam",
+    "coached": "after_exam",
+    "appeal": "after_exam",
     "review": "review",
     "rule": "rulings",
     "explain": "review",
     "history": "review",
     "export": "export",
     "zip": "export",
+    "student-record": "after_exam",
     "erase": "export",
 }
 

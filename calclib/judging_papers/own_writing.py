@@ -18,6 +18,7 @@ from calclib.gradebook.cells import checksum
 from calclib.gradebook.notebook import AnswerPlace, recorded_problem, render_notebook
 from calclib.reading import PLACE, says_nothing
 from calclib.records.sealed import SealedPaper
+from calclib.wording.sentences import said
 
 _SHOWN = 400
 # Cells far away are searched for the answer's name up to here.
@@ -28,7 +29,7 @@ _SAYS_SOMETHING = re.compile(r"[^\W_]")
 # Code that every notebook may hold and that answers nothing.
 _NO_ANSWER = re.compile(
     r"""\s*(?:
-        (?:import|from)\s.* | [%!].*
+        (?:import|from)\s.* | [%!](?!\s*(?:echo|printf)\b).*
         | (?:start_set|check_answer)\(.*\)
         | (?:print|display|show_answer|help|type)?\s*\(?\s*["']?answer_\d+["']?\s*(?:,[^#]*)?\)?
             | costs=".*",?
@@ -38,7 +39,7 @@ _NO_ANSWER = re.compile(
 )
 _PICTURE = re.compile(r"\s*(?:<img\s|<figure|</figure|<svg|</svg|<br).*", re.IGNORECASE)
 # What a check cell prints of an answer that was left blank, or where calclib isn't installed.
-_PRINTED_OF_NOTHING = ("No answer yet",)
+_PRINTED_OF_NOTHING = ("No answer yet", said("check_cell.library_missing"))
 # A notebook's own comments, and pieces of them.
 _OWN_COMMENTS = re.compile(r"\s*#+\s*(?:-*|your code here|(?:begin|end) solution)\s*", re.IGNORECASE)
 _SHORTEST_PIECE = 3
@@ -196,9 +197,10 @@ def _joined(text: object) -> str:
 def _under_its_name(variable: str, slot: int) -> re.Pattern[str]:
     """The answer's own name, or the number of its problem, as people write them, with what follows."""
     number, between = re.escape(variable.rpartition("_")[2]), r"[ \t]{0,3}[_#.:-]?[ \t]{0,3}"
-    names = rf"(?:answer|ans|a){between}{number}|(?:question|problem|prob|number|no|q|\#){between}{slot}"
-    # An item of a list: "2) 31 gtt/min", "- (2) 31", "2. 31", "2 = 31"; not "2.5 mL", nor "2 - 1".
-    item = rf"^[ \t>#*-]*\(?(?:{number}|{slot})(?:[).:](?![0-9])|[ \t]{{0,3}}=)"
+    problem = r"(?:question|problem|prob|number|num|no|nr|item|exercise|ex|q|\#)"
+    names = rf"(?:answer|ans|a){between}{number}|{problem}{between}{slot}"
+    # An item of a list: "2) 31 gtt/min", "- (2) 31", "2. 31", "2 = 31", "1: 8 mL, 2: 31"; not "2.5 mL", nor "2 - 1".
+    item = rf"(?:^[ \t>#*-]*|[,;][ \t]*|\band[ \t]+)\(?(?:{number}|{slot})(?:[).:](?![0-9])|[ \t]{{0,3}}=)"
     names = rf"(?<![A-Za-z0-9])(?:{names})(?![0-9])|{item}"
     return re.compile(rf"(?:{names})(?P<rest>[^\n]*)", re.IGNORECASE | re.MULTILINE)
 
@@ -229,4 +231,5 @@ def handed_out_lines(paper: SealedPaper) -> frozenset[str]:
     cells = render_notebook(set_name=paper.set_name, title="", problems=problems)["cells"]
     # Earlier versions printed a stem as it was, its signs not written as letters.
     texts = (*(cell["source"] for cell in cells), *(problem.stem for problem in problems))
-    return frozenset(line.strip() for text in texts for line in text.split("\n"))
+    before = said("handing_out.how_to_answer_before")
+    return frozenset(line.strip() for text in (*texts, before) for line in text.split("\n"))

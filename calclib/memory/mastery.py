@@ -14,6 +14,7 @@ def is_mastered(skill: Skill) -> bool:
         skill: What is kept of it.
     """
     last = skill.practiced[-TIMES:]
+    between = all(one.mixed for one in last[1:])
     return (
-        len(last) == TIMES and all(one.unaided and one.mixed for one in last) and len({one.day for one in last}) >= DAYS
+        len(last) == TIMES and between and all(one.unaided for one in last) and len({one.day for one in last}) >= DAYS
     )

@@ -23,6 +23,7 @@ from calclib.proving.stem_notation import SLIPS
 from calclib.reading import notation_rules
 from calclib.records.history import DETAILS, EventKind
 from calclib.records.set_aside import SetAsideKind
+from calclib.remediation.standings import After, Requirement
 from calclib.wording import Fact, fact, fact_from_record, sentence
 from calclib.wording.sentences import LANGUAGE, templates
 from tests.layers.source_files import PACKAGE, SourceFile, source_files
@@ -44,6 +45,7 @@ ENUMERATED = {
     "notation_name": tuple(notation_rules()),
     "keep": ("best", "first", "last"),
     "standing": [standing.value for standing in Standing],
+    "standing_rule": [*(after.value for after in After), *(kind.value for kind in Requirement)],
     # Several kinds of the same topic, in a file with other sentences.
     "report": [
         *(standing.value for standing in Standing),

@@ -39,8 +39,15 @@ FOLDER = click.Path(file_okay=False, path_type=Path)
     metavar="PROBLEM=ITEM",
     help="The item model, or a file of yours, that takes the place of a problem that went wrong, such as 4=drop-rate.",
 )
+@click.option("--how-parallel", is_flag=True, help="Give nothing; write how parallel the last attempt is to the first.")
 def again(
-    folder: Path, set_name: str, students: tuple[str, ...], below_cut: bool, due: str | None, replace: tuple[str, ...]
+    folder: Path,
+    set_name: str,
+    students: tuple[str, ...],
+    below_cut: bool,
+    due: str | None,
+    replace: tuple[str, ...],
+    how_parallel: bool,
 ) -> None:
     """Give students another attempt at SET, with other numbers.
 
@@ -56,7 +63,14 @@ def again(
     (any that asks for as many answers), else the one that the blueprint names (replacement = ...), else another of its
     skill or topic. One that you declared void is left out. An attempt in which a student got such a problem wrong
     doesn't count as used.
+
+    Each problem is drawn to be as hard as the student's own of the first attempt: it takes the same steps and
+    conversions and allows the same mistakes. Its numbers are never those of an earlier attempt of the student, nor is
+    its drug or story where another has the same steps. --how-parallel writes a page that shows it, problem by problem.
     """
+    if how_parallel:
+        _show_parallel(folder, set_name)
+        return
     from calclib.cli.set_zone import set_zone
     from calclib.releasing.further_attempts.another_attempt import PASSES, give_another_attempt
 
@@ -80,6 +94,7 @@ def again(
     if result.given and not due:
         say(said("another_attempt.no_due_given"))
     if result.given:
+        say(said("another_attempt.see_parallel", command=printed_command("again", folder, set_name, "--how-parallel")))
         _show_replaced(result.replaced)
     _show_given_back(result.given_back)
     if result.waiting:
@@ -102,6 +117,31 @@ def _show_refused(refused: Sequence[tuple[Student, Fact]], passes: Fact) -> None
             say(said("another_attempt.not_for_these", count=count, why=why, students=who))
         else:
             say(said("another_attempt.not_for_most", count=count, why=why, students=who[:MOST_NAMED]))
+
+
+def _show_parallel(folder: Path, set_name: str) -> None:
+    """Write the page and print what differs."""
+    from calclib.pages.after_exam.parallel_page import write_parallel
+
+    path, slots = write_parallel(folder, set_name)
+    say(said("another_attempt.parallel_page", file=str(path)))
+    for one in slots:
+        told = (
+            fact("another_attempt.other_steps", count=one.same_model - one.same_steps),
+            fact("another_attempt.other_conversions", count=one.same_model - one.same_conversions),
+            fact("another_attempt.same_numbers", count=one.pairs - one.new_numbers),
+            fact("another_attempt.same_story", count=one.pairs - one.new_story),
+            fact("another_attempt.other_problem", count=one.pairs - one.same_model),
+        )
+        differs = tuple(each for each in told if each.field("count"))
+        say(
+            said(
+                "another_attempt.parallel_problem",
+                number=one.slot.number,
+                count=one.pairs,
+                differs=differs or (fact("another_attempt.parallel"),),
+            )
+        )
 
 
 def _time(text: str | None) -> dt.datetime | None:

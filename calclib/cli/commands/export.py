@@ -10,6 +10,7 @@ import click
 
 from calclib.cli.say import confirm, say
 from calclib.errors.messages import BadInput
+from calclib.errors.printed_command import printed_command
 from calclib.wording.facts import fact
 from calclib.wording.sentences import said
 
@@ -40,15 +41,19 @@ def export(folder: Path, set_name: str, target: Path, answers: bool) -> None:
 @click.argument("set_name", metavar="SET")
 @click.option("--to", "target", required=True, type=FOLDER, help="The folder into which the zips go.")
 @click.option("--feedback", is_flag=True, help="Zip the feedback pages, not the notebooks.")
+@click.option("--plans", is_flag=True, help="Zip the plans of calclib remedy, not the notebooks.")
 @click.option("--attempt", type=click.IntRange(1), help="Only notebooks of this attempt, such as 2.")
-def zip_(folder: Path, set_name: str, target: Path, feedback: bool, attempt: int | None) -> None:
-    """Make one zip for each student of SET, to be uploaded: the notebooks to hand out, or the feedback.
+def zip_(folder: Path, set_name: str, target: Path, feedback: bool, plans: bool, attempt: int | None) -> None:
+    """Make one zip for each student of SET, to be uploaded: the notebooks to hand out, the feedback, or the plans.
 
     Each is named by the student's id. Only you can read them. Once calclib again has given further attempts, only the
     notebooks of these are packed that aren't marked yet; --attempt chooses otherwise.
     """
-    from calclib.releasing.zips import zip_each
+    from calclib.releasing.zips import zip_each, zip_plans
 
+    if plans:
+        say(said("files_out.plans", count=len(zip_plans(folder, set_name, target).written), folder=str(target)))
+        return
     result = zip_each(folder, set_name, target, feedback=feedback, attempt=attempt)
     count, where = len(result.written), str(target)
     if result.attempts:
@@ -56,7 +61,11 @@ def zip_(folder: Path, set_name: str, target: Path, feedback: bool, attempt: int
     else:
         say(said("files_out.zips", count=count, folder=where))
     if result.other_attempt:
-        say(said("files_out.other_attempt", count=result.other_attempt))
+        say(said("marking.zip_left_out", count=result.other_attempt))
+    if result.first_unmarked:
+        names = tuple(fact("report.who", name=one.name, id=one.id) for one in result.first_unmarked)
+        command = printed_command("zip", folder, set_name, "--to", target, "--attempt", "1")
+        say(said("marking.zip_first_unmarked", students=names, command=command))
     if result.without:
         who = tuple(fact("report.who", name=one.name, id=one.id) for one in result.without)
         say(said("files_out.nothing_to_zip", students=who))
@@ -66,7 +75,10 @@ def zip_(folder: Path, set_name: str, target: Path, feedback: bool, attempt: int
 @click.argument("folder", type=FOLDER)
 @click.argument("student")
 @click.option("--yes", is_flag=True, help="Don't ask.")
-def erase(folder: Path, student: str, yes: bool) -> None:
+@click.option("--despite-hold", is_flag=True, help="Erase although an appeal is open or your school keeps the records.")
+@click.option("--by", default="", metavar="NAME", help="Who decided so; with --despite-hold.")
+@click.option("--reason", default="", metavar="TEXT", help="Why; with --despite-hold.")
+def erase(folder: Path, student: str, yes: bool, despite_hold: bool, by: str, reason: str) -> None:
     """Erase STUDENT (the id in the roster) from the class: name, files, everything typed, the grades in the gradebook.
 
     Marks and numbers stay under a pseudonym for statistics. Class reports name students, so they are removed too: write
@@ -74,14 +86,22 @@ def erase(folder: Path, student: str, yes: bool) -> None:
     to print, and copies of the gradebook in the class folder, made before a newer version changed its tables. It can't
     be undone: an id that is added again starts without them. Copies elsewhere (exports, zips, backups, the hub) are
     yours to remove.
+
+    An open appeal and the time for which your school keeps records (keep_years in standing.toml) hold it back, unless
+    a named person decides otherwise: --despite-hold --by NAME --reason TEXT, which is recorded.
     """
     from calclib.releasing.erasing.erase import erase as erased
+    from calclib.releasing.erasing.holds import Despite
+
+    if despite_hold and not (by.strip() and reason.strip()):
+        raise BadInput(fact("errors_cli.despite_hold"))
 
     if not yes:
         if not sys.stdin.isatty():
             raise BadInput(fact("errors_cli.nothing_erased"))
         confirm(said("files_out.erase", id=student))
-    result = erased(folder, student, now=_now())
+    despite = Despite(by.strip(), reason.strip()) if despite_hold else None
+    result = erased(folder, student, now=_now(), despite=despite)
     if result.folders:
         say(said("files_out.erased", id=student, folders=tuple(result.folders)))
     else:
