@@ -91,8 +91,9 @@ class Planning:
     def practice(self, plan: Plan) -> Sequence[tuple[Need, Practice]]:
         """Return the practice of each skill of a plan, with numbers that the student never had."""
         had = numbers_had(self._connection, plan.one.pseudonym)
-        of = {"set_name": self._name, "student": plan.one.student.id, "item": "plan"}
-        turn = int(draw_seed(self._secret, **of, attempt=plan.attempt)[:8], 16)
+        student = plan.one.student.id
+        seed = draw_seed(self._secret, set_name=self._name, student=student, item="plan", attempt=plan.attempt)
+        turn = int(seed[:8], 16)
         return tuple((need, self._pool.practice(need, had, turn)) for need in plan.needs)
 
     def line(self, plan: Plan) -> HistoryLine | None:
@@ -127,5 +128,5 @@ class Planning:
         return day if day and day > self._days.today else None
 
     def _seed(self, model: str, n: int) -> str:
-        about = {"set_name": self._name, "student": "", "item": f"practice:{model}"}
-        return draw_seed(self._secret, **about, attempt=1, turn=n)
+        item = f"practice:{model}"
+        return draw_seed(self._secret, set_name=self._name, student="", item=item, attempt=1, turn=n)
