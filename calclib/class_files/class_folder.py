@@ -14,6 +14,7 @@ feedback/STUDENT/SET/   one page a student                                      
 reports/SET.html        the class report                                                 report
 plans/STUDENT/SET/      a plan and a practice notebook after each failed attempt         remedy
 reports/SET.plans.html  who needs what                                                   remedy
+reports/without-names/  the same for others to see, without names and small counts      report --anonymous
 gradebook.db            nbgrader's gradebook, with the recorded draws and marks          the program
 gradebook-copies/       the gradebook as it was before a newer version changed its tables  the program
 nbgrader_config.py      lets nbgrader's own commands work here                           the program
@@ -137,6 +138,10 @@ class ClassFolder:
     def report(self, name: str) -> Path:
         """The class report of a set."""
         return self.path / "reports" / f"{set_name(name)}.html"
+
+    def report_without_names(self, name: str) -> Path:
+        """The class report of a set that others may see."""
+        return self.path / "reports" / "without-names" / f"{set_name(name)}.html"
 
 
 def class_folder(path: Path, *, db_url: str | None = None) -> ClassFolder:
