@@ -12,15 +12,14 @@ import pytest
 
 from calclib.answers import PartVerdict, judge_item, marking_policy
 from calclib.answers.roundings import TypedNumber, rounding_of
-from calclib.errors import BadInput
 from calclib.items import Item, ItemPart, draw_item
 from calclib.models import bank
-from calclib.quantity import rounding_policies, rounding_policy
+from calclib.quantity import rounding_policies
 from calclib.quantity.enclosure import ends
 from calclib.quantity.rounding import RoundingBand, RoundingRule
 from calclib.quantity.writing import has_finite_decimals, write_number
 from calclib.reading import Reading, read_answer
-from tests.items.drawn import drawn_items
+from tests.items.drawn import item_under
 
 RULES = tomllib.loads((Path(__file__).parent / "roundings.toml").read_text(encoding="utf-8"))["rule"]
 ROWS = [pytest.param(rule, row, id=f"{row['typed']}-for-{row['exact']}") for rule in RULES for row in rule["rows"]]
@@ -47,16 +46,6 @@ def test_a_number_is_named_as_the_table_decides(table: dict[str, Any], row: dict
     found = rounding_of(exact, rule, TypedNumber(value, reading.decimals, factor))
     kind = "key" if value == rule.rounded(exact) else found.kind if found else ""
     assert kind == row["kind"]
-
-
-def item_under(model_id: str, policy: str) -> Item | None:
-    """An item of a model under a policy; None where its numbers are fair under none of the draws."""
-    if policy == rounding_policy().name:
-        return drawn_items(model_id)[0]
-    try:
-        return draw_item(bank()[model_id], "roundings", policy=rounding_policies()[policy])
-    except BadInput:
-        return None
 
 
 def amounts(item: Item | None) -> Iterator[ItemPart]:

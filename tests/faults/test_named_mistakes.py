@@ -96,7 +96,6 @@ def test_no_draw_calls_a_classic_misconception_right() -> None:
                     assert fault.hard and apart >= part.rule.step_at(part.exact), name
                     compared.add((name, fault.fault))
     assert {kind for _, kind in compared} == ALWAYS_WRONG
-    assert len(compared) >= 3
 
 
 @pytest.mark.parametrize("name", MODELS)

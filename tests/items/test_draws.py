@@ -38,11 +38,15 @@ print(hashlib.sha256(json.dumps(records, sort_keys=True).encode()).hexdigest())
 
 @pytest.mark.parametrize("name", MODELS)
 def test_equal_texts_give_equal_items(name: str) -> None:
-    """Drawing again, also by the seed that an item carries, gives the same item; other seeds give other numbers."""
-    items = drawn_items(name)
-    for seed, item in zip(SEEDS, items, strict=True):
+    """Drawing again, also by the seed that an item carries, gives the same item."""
+    for seed, item in zip(SEEDS, drawn_items(name), strict=True):
         assert draw_item(model(name), seed) == item and item.seed == seed
-    assert len({item.in_words for item in items}) > 1
+
+
+@pytest.mark.parametrize("name", A_FIFTH)
+def test_other_seeds_give_other_numbers(name: str) -> None:
+    """Of three seeds at least two differ in what the stem states."""
+    assert len({draw_item(model(name), seed).in_words for seed in ("first", "second", "third")}) > 1
 
 
 def test_items_are_the_same_in_every_process() -> None:
@@ -205,7 +209,7 @@ def test_conventions_are_printed_where_sources_differ() -> None:
             used = conventions & set(item.equivalences)
             assert all(f"1 {parse_unit(equivalences()[stated].per)}" in item.stem for stated in used), item.stem
             stating += bool(used)
-    assert stating >= 30
+    assert stating >= 15 * len(SEEDS)
 
 
 def test_a_bridge_is_the_same_in_any_order() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import cache
 
 import pytest
 
@@ -39,6 +40,14 @@ def told(item: Item, part: ItemPart, text: str) -> PartVerdict:
     return next(v for v in judge_item(item, {part.name: text}, practice()) if v.part == part.name)
 
 
+@cache
+def verdicts(name: str) -> tuple[tuple[ItemPart, str, PartVerdict], ...]:
+    """The verdict on each wrong answer to an item of a model: part, text, verdict."""
+    item = drawn_items(name)[0]
+    parts = [part for part in item.parts if part.kind != "setup"]
+    return tuple((part, text, told(item, part, text)) for part in parts for text in dict.fromkeys(wrong_texts(part)))
+
+
 def wrong_texts(part: ItemPart) -> Iterator[str]:
     """Answers to a part that listed mistakes, slips and guesses lead to."""
     yield from (fault_answer(part, fault) for fault in part.faults)
@@ -53,37 +62,27 @@ def wrong_texts(part: ItemPart) -> Iterator[str]:
 @pytest.mark.parametrize("name", MODELS)
 def test_messages_on_wrong_answers(name: str) -> None:
     """A message has at most 45 words and whole sentences, names one cause first, and says what to do next."""
-    item = drawn_items(name)[0]
-    for part in item.parts:
-        if part.kind == "setup":
-            continue
-        for text in dict.fromkeys(wrong_texts(part)):
-            verdict = told(item, part, text)
-            said = verdict.message
-            assert len(said.split()) <= MOST_WORDS, said
-            assert re.fullmatch(r"[0-9A-Z“].*[.”]", said), said
-            assert not _FORBIDDEN.search(said), said
-            assert said.count("It looks like") + said.count("possible cause") <= 1, said
-            if verdict.verdict not in RIGHT:
-                assert _NEXT_STEP.search(said), said
+    for _, _, verdict in verdicts(name):
+        said = verdict.message
+        assert len(said.split()) <= MOST_WORDS, said
+        assert re.fullmatch(r"[0-9A-Z“].*[.”]", said), said
+        assert not _FORBIDDEN.search(said), said
+        assert said.count("It looks like") + said.count("possible cause") <= 1, said
+        if verdict.verdict not in RIGHT:
+            assert _NEXT_STEP.search(said), said
 
 
 @pytest.mark.parametrize("name", MODELS)
 def test_no_message_gives_the_answer_away(name: str) -> None:
     """No number in the message on a wrong answer is the key, or makes the key of what was typed by * or /."""
-    item = drawn_items(name)[0]
-    for part in item.parts:
-        if part.kind != "quantity" or not part.key:
+    for part, text, verdict in verdicts(name):
+        if part.kind != "quantity" or not part.key or not verdict.verdict.startswith("wrong"):
             continue
-        for text in dict.fromkeys(wrong_texts(part)):
-            verdict = told(item, part, text)
-            if not verdict.verdict.startswith("wrong"):
-                continue
-            typed = Fraction(_NUMBER.findall(text)[0].replace(",", ""))
-            said = verdict.message.partition(" is not right")[2].partition("Notation:")[0]
-            for number in (Fraction(found.replace(",", "")) for found in _NUMBER.findall(said)):
-                assert part.key not in {number, typed * number}, (said, text)
-                assert typed not in {part.key * number, number / part.key}, (said, text)
+        typed = Fraction(_NUMBER.findall(text)[0].replace(",", ""))
+        said = verdict.message.partition(" is not right")[2].partition("Notation:")[0]
+        for number in (Fraction(found.replace(",", "")) for found in _NUMBER.findall(said)):
+            assert part.key not in {number, typed * number}, (said, text)
+            assert typed not in {part.key * number, number / part.key}, (said, text)
 
 
 # Found by the file of the model: drawing all of them here would cost every run of any test of this folder.
