@@ -105,6 +105,16 @@ def test_every_sentence_is_told() -> None:
     assert sorted(set(SENTENCES) - told - enumerated) == []
 
 
+def test_no_sentence_is_longer_than_a_person_reads_at_once() -> None:
+    """At most 45 words, gaps counted as one word each."""
+    said = [
+        (kind, sum(len((*text.split(), *([name] if name else ()))) for text, name, _ in pieces))
+        for kind, template in SENTENCES.items()
+        for pieces in (template.pieces, template.many or ())
+    ]
+    assert [one for one in said if one[1] > 45] == []
+
+
 def test_a_fact_says_one_or_many_as_its_field_asks() -> None:
     """The field that a sentence names decides between its two forms: a phrase, several phrases, a number."""
     assert sentence(fact("mistake.left_out", phrases=("body weight",))) == "the body weight was left out"
