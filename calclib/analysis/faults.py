@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from collections import Counter
 from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
+from calclib.analysis.problems import Mistake
 from calclib.answers.diagnosis.causes import SLIP
 from calclib.faults.fault import KINDS
 from calclib.wording.facts import of_kind
@@ -87,3 +89,47 @@ def naming_quality(planted: Mapping[Key, str], named: Mapping[Key, Sequence[str]
     """
     right = sum(fault in named.get(answer, ()) for answer, fault in planted.items())
     return NamingQuality(len(planted), sum(bool(faults) for faults in named.values()), right)
+
+
+@dataclass(frozen=True)
+class StepFault:
+    """How often one mistake explains wrong answers to one problem, by the step in which it is made.
+
+    Attributes:
+        slot: The problem.
+        step: The step of the worked solution, "" if a given was misread.
+        fault: The kind of mistake.
+        certain: Answers for which it is the only known mistake that leads there.
+        possible: Answers for which it is one of several.
+        what: What was done most often, as the record of a fact.
+    """
+
+    slot: int
+    step: str
+    fault: str
+    certain: int
+    possible: int
+    what: Mapping[str, Any]
+
+
+def step_faults(mistakes: Iterable[Mistake]) -> tuple[StepFault, ...]:
+    """Return how often each mistake was made in each step of each problem: by problem, the commonest first.
+
+    Args:
+        mistakes: Those of all students.
+    """
+    certain: Counter[tuple[int, str, str]] = Counter()
+    possible: Counter[tuple[int, str, str]] = Counter()
+    seen: dict[tuple[int, str, str], Counter[str]] = {}
+    told: dict[str, Mapping[str, Any]] = {}
+    for one in mistakes:
+        place = (one.slot, one.step, one.fault)
+        (certain if one.certain else possible)[place] += 1
+        record = json.dumps(one.what, sort_keys=True)
+        told[record] = one.what
+        seen.setdefault(place, Counter())[record] += 1
+    found = [
+        StepFault(*place, certain[place], possible[place], told[records.most_common(1)[0][0]])
+        for place, records in seen.items()
+    ]
+    return tuple(sorted(found, key=lambda one: (one.slot, -one.certain, -one.possible, one.step, one.fault)))

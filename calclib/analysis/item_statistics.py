@@ -1,13 +1,14 @@
 """Classical item statistics of a set: how hard each item was, how well it told students apart, how sure the totals are.
 
-These numbers describe a class; no mark depends on them, so they are ordinary floating point.
+Sums are exact; a root makes a number floating point, and no mark depends on any of these.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import sqrt
+from fractions import Fraction
+from math import lcm, sqrt
 
 from calclib.wording.facts import Fact, fact, of_kind
 
@@ -17,7 +18,7 @@ VERY_GOOD, GOOD, MARGINAL = 0.40, 0.30, 0.20
 # 100, and is of some use at 30.
 STABLE, CAUTION, SOME_USE = 200, 100, 30
 
-Scores = Sequence[Sequence[float]]
+Scores = Sequence[Sequence[Fraction | int]]
 
 
 @dataclass(frozen=True)
@@ -31,29 +32,33 @@ class ItemStatistics:
     """
 
     students: int
-    difficulty: float
+    difficulty: Fraction
     discrimination: float | None
 
 
 def item_statistics(scores: Scores) -> tuple[ItemStatistics, ...]:
-    """Return the statistics of each item.
+    """Return the statistics of each item: its p value and its corrected item-total (for 0 and 1, point-biserial) r.
+
+    Source: the teaching file on KR-20 (K. Wuensch, East Carolina University) for p; the documentation of a package for
+    R for the point-biserial with the item excluded from the total.
 
     Args:
         scores: One row a student, one column an item; shares of the points, 0 to 1.
     """
-    totals = [sum(row) for row in scores]
+    columns = _columns(scores)
+    totals = [sum(row) for row in zip(*columns, strict=True)]
     found = []
-    for column in _columns(scores):
+    for column in columns:
         rest = [total - score for total, score in zip(totals, column, strict=True)]
         found.append(ItemStatistics(len(column), mean(column), correlation(column, rest)))
     return tuple(found)
 
 
-def cronbach_alpha(scores: Scores) -> float | None:
-    """Return Cronbach's alpha, which for items scored 0 or 1 is KR-20.
+def cronbach_alpha(scores: Scores) -> Fraction | None:
+    """Return Cronbach's alpha, k/(k-1) (1 - sum of item variances / variance of totals); for 0 and 1 it is KR-20.
 
     Population variances stand in numerator and denominator alike; mixing p q with a sample variance, a classic slip,
-    gives another number.
+    gives another number. Source: the teaching file on KR-20 (K. Wuensch, East Carolina University).
 
     Args:
         scores: One row a student, one column an item.
@@ -63,13 +68,13 @@ def cronbach_alpha(scores: Scores) -> float | None:
     """
     columns = _columns(scores)
     items = len(columns)
-    total = variance([sum(row) for row in scores]) if len(scores) > 1 else 0.0
+    total = variance([sum(row) for row in zip(*columns, strict=True)]) if len(scores) > 1 else Fraction(0)
     if items < 2 or total == 0:
         return None
-    return items / (items - 1) * (1 - sum(variance(column) for column in columns) / total)
+    return Fraction(items, items - 1) * (1 - sum(variance(column) for column in columns) / total)
 
 
-def alpha_without_each(scores: Scores) -> tuple[float | None, ...]:
+def alpha_without_each(scores: Scores) -> tuple[Fraction | None, ...]:
     """Return, for each item, the alpha of the set without it."""
     width = len(scores[0]) if scores else 0
     return tuple(
@@ -80,42 +85,53 @@ def alpha_without_each(scores: Scores) -> tuple[float | None, ...]:
 def standard_error_of_measurement(scores: Scores) -> float | None:
     """Return the standard error of a total, in the unit of the scores: SD times the root of 1 - alpha.
 
-    The standard deviation is the population's, as in `cronbach_alpha`.
+    The standard deviation is the population's, as in `cronbach_alpha`. Source: standard texts, from memory.
     """
     alpha = cronbach_alpha(scores)
     if alpha is None:
         return None
-    return sqrt(variance([sum(row) for row in scores]) * max(0.0, 1 - alpha))
+    return sqrt(variance([sum(row) for row in scores]) * max(Fraction(0), 1 - alpha))
 
 
-def mean(values: Sequence[float]) -> float:
+def mean(values: Sequence[Fraction | int]) -> Fraction:
     """Return the mean, 0 for no values."""
-    return sum(values) / len(values) if values else 0.0
+    return Fraction(sum(values)) / len(values) if values else Fraction(0)
 
 
-def median(values: Sequence[float]) -> float:
+def median(values: Sequence[Fraction | int]) -> Fraction:
     """Return the median, 0 for no values."""
     ordered = sorted(values)
     middle = len(ordered) // 2
     if not ordered:
-        return 0.0
-    return ordered[middle] if len(ordered) % 2 else (ordered[middle - 1] + ordered[middle]) / 2
+        return Fraction(0)
+    return Fraction(ordered[middle]) if len(ordered) % 2 else Fraction(ordered[middle - 1] + ordered[middle]) / 2
 
 
-def variance(values: Sequence[float]) -> float:
-    """Return the population variance."""
-    center = mean(values)
-    return mean([(value - center) ** 2 for value in values])
+def variance(values: Sequence[Fraction | int]) -> Fraction:
+    """Return the population variance, 0 for no values."""
+    whole, unit = _whole(values)
+    count = len(whole)
+    if not count:
+        return Fraction(0)
+    return Fraction(count * sum(n * n for n in whole) - sum(whole) ** 2, (count * unit) ** 2)
 
 
-def correlation(first: Sequence[float], second: Sequence[float]) -> float | None:
+def correlation(first: Sequence[Fraction | int], second: Sequence[Fraction | int]) -> float | None:
     """Return Pearson's correlation, None where one side doesn't vary."""
-    spread = sqrt(variance(first) * variance(second))
-    # What is left of a constant after subtracting in floating point isn't variation.
-    if spread < 1e-12:
+    (one, _), (two, _) = _whole(first), _whole(second)
+    count = len(one)
+    here = count * sum(n * n for n in one) - sum(one) ** 2
+    there = count * sum(n * n for n in two) - sum(two) ** 2
+    if not here or not there:
         return None
-    one, two = mean(first), mean(second)
-    return mean([(a - one) * (b - two) for a, b in zip(first, second, strict=True)]) / spread
+    together = count * sum(a * b for a, b in zip(one, two, strict=True)) - sum(one) * sum(two)
+    return together / sqrt(here * there)
+
+
+def _whole(values: Sequence[Fraction | int]) -> tuple[list[int], int]:
+    """Values in whole numbers of the largest unit that all share, and how many of it make 1: sums of these are fast."""
+    unit = lcm(*{value.denominator for value in values})
+    return [value.numerator * (unit // value.denominator) for value in values], unit
 
 
 def discrimination_told(value: float | None) -> Fact:
@@ -138,5 +154,5 @@ def class_size_told(students: int) -> Fact | None:
     return fact("report.size_says_little", students=students)
 
 
-def _columns(scores: Scores) -> list[list[float]]:
+def _columns(scores: Scores) -> list[list[Fraction | int]]:
     return [list(column) for column in zip(*scores, strict=True)]

@@ -11,6 +11,7 @@ earlier/STUDENT/SET/    earlier notebooks, by time                              
 autograded/STUDENT/SET/ what nbgrader's formgrader shows                                 marking
 feedback/STUDENT/SET/   one page a student                                               feedback
 reports/SET.html        the class report                                                 report
+reports/without-names/  the same for others to see, without names and small counts      report --anonymous
 gradebook.db            nbgrader's gradebook, with the recorded draws and marks          the program
 gradebook-copies/       the gradebook as it was before a newer version changed its tables  the program
 nbgrader_config.py      lets nbgrader's own commands work here                           the program
@@ -122,6 +123,10 @@ class ClassFolder:
     def report(self, name: str) -> Path:
         """The class report of a set."""
         return self.path / "reports" / f"{set_name(name)}.html"
+
+    def report_without_names(self, name: str) -> Path:
+        """The class report of a set that others may see."""
+        return self.path / "reports" / "without-names" / f"{set_name(name)}.html"
 
 
 def class_folder(path: Path, *, db_url: str | None = None) -> ClassFolder:

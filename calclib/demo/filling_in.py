@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 Progress = Callable[[int, int, str], None]
 # Somebody always forgets: this share of a class hands in nothing.
 FORGETFUL = 24
+# A class that has practiced, most of it near a cut score of 90%. Of the published students, who had not, few pass.
+PREPARED = Decimal(3)
 
 
 def fill_in(

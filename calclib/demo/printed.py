@@ -48,8 +48,7 @@ def _scores(results: SetResults) -> list[str]:
         f"{results.sealed.title}: {counted(len(results.judged), 'notebook')} marked, {len(results.missing)} missing"
     ]
     if scores:
-        floats = [float(score) for score in scores]
-        middle, half = (percent_text(Fraction(one).limit_denominator(1000)) for one in (mean(floats), median(floats)))
+        middle, half = (percent_text(one) for one in (mean(scores), median(scores)))
         lines.append(f"Scores: mean {middle}, median {half}, {percent_text(min(scores))} to")
         lines[-1] += f" {percent_text(max(scores))}; {passed} pass at {percent_text(results.sealed.cut_score)}"
     return lines

@@ -8,12 +8,13 @@ import os
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from calclib.demo.class_list import COURSE, SET, demo_blueprint, demo_roster
-from calclib.demo.filling_in import fill_in
+from calclib.demo.filling_in import PREPARED, fill_in
 from calclib.demo.measure import Judged, Measured, measured, said_of
 from calclib.demo.simulated_students import Planted
 from calclib.errors import BadInput
@@ -56,6 +57,7 @@ def run_demo(
     progress: Progress | None = None,
     *,
     now: dt.datetime | None = None,
+    prepared: Decimal = PREPARED,
 ) -> DemoSummary:
     """Run the cycle in a folder of its own; a second run does no harm.
 
@@ -65,6 +67,7 @@ def run_demo(
         seed: Decides the draws and what the students do.
         progress: Called with the number done, the number in all and what is being done.
         now: The time that is recorded; None for the clock's.
+        prepared: By how much the class does better than the published one, in logits.
 
     Raises:
         BadInput: The folder holds something else than a demo, or the number of students is too large.
@@ -86,7 +89,9 @@ def run_demo(
         start_class(folder, files / "roster.csv")
         hand_out(folder, files / "blueprint.toml", now=time, progress=_said(progress, "Handing out"))
     where = class_folder(folder)
-    planted = fill_in(where, SET, where.path / "handed-in", seed, _said(progress, "Filling in"), marked_too=True)
+    planted = fill_in(
+        where, SET, where.path / "handed-in", seed, _said(progress, "Filling in"), marked_too=True, prepared=prepared
+    )
     collect(folder, SET, where.path / "handed-in", now=time, progress=_said(progress, "Collecting"))
     mark(folder, SET, now=time, progress=_said(progress, "Marking"))
     write_feedback(folder, SET, progress=_said(progress, "Writing feedback"))

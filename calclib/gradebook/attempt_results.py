@@ -80,17 +80,6 @@ def attempt_score(one: AttemptResult) -> Fact:
     return fact("attempt.late_score", percent=percent, penalty=points_text(one.penalty))
 
 
-def first_time_passes(attempts: Mapping[str, tuple[AttemptResult, ...]]) -> tuple[int, int]:
-    """Return how many students pass by their first attempt, and of how many it was marked and is decided."""
-    decided = [
-        one
-        for every in attempts.values()
-        for one in every
-        if one.attempt == 1 and one.standing is not Standing.UNDECIDED
-    ]
-    return sum(one.standing is Standing.PASSES for one in decided), len(decided)
-
-
 def _that_counts(results: SetResults, one: StudentResult) -> AttemptResult:
     standing = standing_of(results, one)
     about = (one.student, one.attempt, one.earned, results.percent(one), standing)

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import base64
-import hashlib
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from importlib.resources import files
 from typing import Any
 
 from calclib.formulary.figures import Memory
@@ -17,7 +14,7 @@ from calclib.items.model_facts import Citation, FactTable, difficulty, fact_tabl
 from calclib.items.searching import search_words
 from calclib.items.solution import solution_of
 from calclib.models.model import ItemModel
-from calclib.pages.templating import page, pictures_of
+from calclib.pages.templating import own_script, page, pictures_of
 from calclib.quantity.counting import counted
 from calclib.quantity.equivalences import equivalences
 
@@ -50,7 +47,7 @@ def catalogue_page(models: Sequence[ItemModel], progress: Progress | None = None
             "topics": [{"id": topic, "title": _title(topic), "models": found} for topic, found in topics.items()],
             "count": len(models),
             "filters": _filters(topics),
-            **_script(),
+            **own_script("catalogue.js"),
         },
     )
 
@@ -105,13 +102,6 @@ def _filters(topics: Mapping[str, Sequence[Mapping[str, Any]]]) -> list[dict[str
         {"name": "steps", "says": "Length", "options": sorted({model["steps"] for model in models})},
         {"name": "devices", "says": "Device", "options": sorted({one for model in models for one in model["devices"]})},
     ]
-
-
-def _script() -> dict[str, str]:
-    """The script, and the hash by which the page names it as the only one that may run."""
-    text = files("calclib.pages").joinpath("templates", "catalogue.js").read_text(encoding="utf-8")
-    digest = base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
-    return {"script": text, "script_hash": f"sha256-{digest}"}
 
 
 def _title(topic: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from calclib.gradebook import SetResults, StudentResult
-from calclib.gradebook.attempt_results import AttemptResult, attempt_score, first_time_passes
+from calclib.gradebook.attempt_results import AttemptResult, attempt_score
 from calclib.gradebook.standing import Standing, failing_places, standing_of
 from calclib.quantity.writing import percent_text
 from calclib.records.part_marks import Fails
@@ -26,15 +26,6 @@ TONES = {
 def standing_cell(standing: Standing) -> dict[str, str]:
     """Return a student's standing as a cell of the table."""
     return {"cut": sentence(of_kind("report", standing.value)), "tone": TONES[standing]}
-
-
-def first_time_fact(results: SetResults, attempts: Mapping[str, tuple[AttemptResult, ...]]) -> list[dict[str, str]]:
-    """The share that passes by the first attempt, where there are further ones."""
-    if not any(len(every) > 1 for every in attempts.values()):
-        return []
-    passed, of = first_time_passes(attempts)
-    label = said("report.pass_first_time", cut=percent_text(results.sealed.cut_score))
-    return [{"label": label, "value": said("report.of", count=passed, of=of)}]
 
 
 def attempts_cell(attempts: Mapping[str, tuple[AttemptResult, ...]], one: StudentResult) -> dict[str, str]:

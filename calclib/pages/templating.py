@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import base64
+import hashlib
 from collections.abc import Iterable, Mapping
 from functools import cache
 from importlib.resources import files
@@ -44,6 +46,13 @@ def page(template: str, values: Mapping[str, Any]) -> bytes:
     """Return a page from one of our templates; all values are escaped."""
     text: str = _environment().get_template(template).render(**values)
     return text.encode()
+
+
+def own_script(name: str) -> dict[str, str]:
+    """Return a script of ours as "script", and as "script_hash" how the page names it as the only one that may run."""
+    text = files("calclib.pages").joinpath("templates", name).read_text(encoding="utf-8")
+    digest = base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
+    return {"script": text, "script_hash": f"sha256-{digest}"}
 
 
 def pictures_of(pictures: Iterable[Paper | Drawing]) -> list[str]:

@@ -1,4 +1,6 @@
 from calclib.analysis import FaultCount, NamingQuality, fault_counts, naming_quality
+from calclib.analysis.faults import StepFault, step_faults
+from calclib.analysis.problems import Mistake
 
 
 def cause(fault: str, certain: bool) -> dict[str, object]:
@@ -33,3 +35,19 @@ def test_nothing_planted_or_named_has_no_share() -> None:
     """No division by nothing."""
     quality = naming_quality({}, {})
     assert (quality.precision, quality.recall) == (None, None)
+
+
+def test_mistakes_are_counted_by_the_step_in_which_they_are_made() -> None:
+    """By problem, the commonest first; the same mistake in another step is another line."""
+    first, often = ({"kind": "recorded.text", "text": text} for text in ("minutes taken for hours", "hours left out"))
+    made = [
+        *(Mistake(2, "rate", "left out", "time", "", certain=True, what=often) for _ in range(2)),
+        Mistake(2, "rate", "left out", "time", "", certain=False, what=first),
+        Mistake(2, "rate", "left out", "rate", "", certain=False, what=first),
+        Mistake(1, "dose", "inverted", "dose", "", certain=True, what=first),
+    ]
+    assert step_faults(made) == (
+        StepFault(1, "dose", "inverted", 1, 0, first),
+        StepFault(2, "time", "left out", 2, 1, often),
+        StepFault(2, "rate", "left out", 0, 1, first),
+    )

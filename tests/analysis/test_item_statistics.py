@@ -1,3 +1,5 @@
+from fractions import Fraction
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -15,13 +17,18 @@ from calclib.analysis import (
 )
 from calclib.wording import sentence
 
+half = st.sampled_from([Fraction(0), Fraction(1, 2), Fraction(1)])
+marks = st.lists(st.sampled_from([Fraction(0), Fraction(1)]), min_size=2, max_size=9)
 matrices = st.integers(2, 6).flatmap(
-    lambda width: st.lists(st.lists(st.sampled_from([0.0, 0.5, 1.0]), min_size=width, max_size=width), max_size=8)
+    lambda width: st.lists(
+        st.lists(st.sampled_from([Fraction(0), Fraction(1, 2), Fraction(1)]), min_size=width, max_size=width),
+        max_size=8,
+    )
 )
 
 
 @given(matrices)
-def test_statistics_stay_within_their_limits(scores: list[list[float]]) -> None:
+def test_statistics_stay_within_their_limits(scores: list[list[Fraction]]) -> None:
     """Difficulty is a share, a correlation lies within -1 and 1, alpha never exceeds 1; no class makes it fail."""
     for one in item_statistics(scores):
         assert 0 <= one.difficulty <= 1
@@ -32,8 +39,12 @@ def test_statistics_stay_within_their_limits(scores: list[list[float]]) -> None:
     assert (error is None) == (alpha is None)
 
 
-@given(st.lists(st.sampled_from([0.0, 1.0]), min_size=2, max_size=9).filter(lambda column: len(set(column)) == 2))
-def test_items_that_always_agree_are_wholly_reliable(column: list[float]) -> None:
+@given(
+    st.lists(st.sampled_from([Fraction(0), Fraction(1)]), min_size=2, max_size=9).filter(
+        lambda column: len(set(column)) == 2
+    )
+)
+def test_items_that_always_agree_are_wholly_reliable(column: list[Fraction]) -> None:
     """Copies of one item correlate perfectly, and their total has no error."""
     scores = [[value] * 4 for value in column]
     assert cronbach_alpha(scores) == pytest.approx(1)
@@ -41,8 +52,8 @@ def test_items_that_always_agree_are_wholly_reliable(column: list[float]) -> Non
     assert [one.discrimination for one in item_statistics(scores)] == pytest.approx([1] * 4)
 
 
-@pytest.mark.parametrize("scores", [[], [[1.0, 0.0]], [[1.0, 1.0], [1.0, 1.0]], [[1.0], [0.0]]])
-def test_what_cannot_be_computed_is_none(scores: list[list[float]]) -> None:
+@pytest.mark.parametrize("scores", [[], [[1, 0]], [[1, 1], [1, 1]], [[1], [0]]])
+def test_what_cannot_be_computed_is_none(scores: list[list[int]]) -> None:
     """Too few students or items, or no spread, give no number instead of a wrong one."""
     assert cronbach_alpha(scores) is None
     assert standard_error_of_measurement(scores) is None
@@ -51,14 +62,14 @@ def test_what_cannot_be_computed_is_none(scores: list[list[float]]) -> None:
 
 def test_small_tools() -> None:
     """Mean and median of nothing are 0; a constant correlates with nothing."""
-    assert (mean([]), median([]), median([3.0, 1.0, 2.0]), median([1.0, 4.0]), variance([1.0, 3.0])) == (
+    assert (mean([]), median([]), median([3, 1, 2]), median([1, 4]), variance([1, 3])) == (
         0,
         0,
         2,
-        2.5,
+        Fraction(5, 2),
         1,
     )
-    assert correlation([0.1, 0.1, 0.1], [1.0, 2.0, 3.0]) is None
+    assert correlation([Fraction(1, 10)] * 3, [1, 2, 3]) is None
 
 
 @pytest.mark.parametrize(

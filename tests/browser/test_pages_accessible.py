@@ -13,9 +13,11 @@ from calclib.judging_papers import mark
 from calclib.models import bank
 from calclib.pages import write_feedback, write_report
 from calclib.pages.catalogue import catalogue_page
+from calclib.pages.class_report import report_page
 from calclib.pages.preview import write_preview_page
 from calclib.releasing.preview import preview
 from tests.browser.accessibility import LOOKS, broken_rules
+from tests.pages.made_results import made_results
 from tests.small_class.started import NOW, folder, hand_in, keys, made_class
 from tests.widgets.devices.on_a_page import running_browser
 
@@ -93,6 +95,36 @@ def test_no_page_breaks_the_rules_of_accessibility(
         assert (ground == "rgb(255, 255, 255)") == (scheme == "light"), name
         page.screenshot(path=tmp_path / f"{name.replace(', ', '-').replace(' ', '-')}-{width}-{scheme}.png")
         page.context.close()
+
+
+def test_the_table_of_skills_is_put_in_order_by_keyboard(browser: Browser, tmp_path: Path) -> None:
+    """By need at first; Tab and Enter put it in order of score or name, and say which; no rule is broken by many rows.
+
+    Without its script the page is whole, in the order of need, and shows no dead button.
+    """
+    path = tmp_path / "report.html"
+    others = [[True] * 10 + [n % 2 == 0, n % 3 == 0] for n in range(40)]
+    rows = [[True] * 12, [False] * 9 + [True] * 3, *others]
+    path.write_bytes(report_page(made_results(rows), {"rounding": "", "marking": ""}))
+    page = shown(browser, path, 1440, "light")
+    assert broken_rules(page) == ""
+    first = page.locator("#map tbody th").first
+    assert first.inner_text().startswith("Given0002")
+    page.get_by_role("button", name="need").focus()
+    page.keyboard.press("Tab")
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    assert page.get_by_role("button", name="name").get_attribute("aria-pressed") == "true"
+    assert page.get_by_role("button", name="need").get_attribute("aria-pressed") == "false"
+    names = page.locator("#map tbody th").all_inner_texts()
+    assert names == sorted(names)
+    page.locator("#problems ~ .wide a").first.click()
+    assert page.locator("details[open] #problem-1").is_visible()
+    page.context.close()
+    still = shown(browser, path, PHONE, "light", script=False)
+    assert still.locator("#orders").is_hidden()
+    assert still.locator("#map tbody th").count() == 42
+    still.context.close()
 
 
 def test_the_catalogue_is_short_and_finds(browser: Browser, catalogue: Path) -> None:

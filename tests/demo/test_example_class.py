@@ -86,7 +86,8 @@ def test_the_term_shows_what_is_allowed_and_ruled(term: Mapping[str, str]) -> No
     assert "is signed by Dr. Ines Marlowe" in by_command["sign-off"]
     assert "Elia Evenlode (eevenlode): 1.5 times the working time, 112.5 minutes" in by_command["accommodations"]
     assert "Problem 4 is “titrated-rate” in this attempt" in again
-    assert given
+    # A usual class: of 60 some fail and get a second attempt, and some pass.
+    assert 10 <= len(given) <= 50
     assert all("December 2030, 17:00 (UTC-06:00)" in line for line in given)
     assert f"{len(given)} zip" in by_command["zip"]
     assert ", of attempt 2" in by_command["zip"]

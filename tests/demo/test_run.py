@@ -39,6 +39,13 @@ def test_whole_cycle(tmp_path: Path) -> None:
     assert summary_lines(again) == summary_lines(first)
 
 
+@pytest.mark.full
+def test_of_the_class_some_pass_and_some_fail(tmp_path: Path) -> None:
+    """As it is run without options: between a quarter and three quarters of the class of 24 reach the cut score."""
+    results = run_demo(tmp_path / "class", now=NOW).results
+    assert 6 <= sum(results.reaches_cut(one) for one in results.judged) <= 18
+
+
 def test_other_folders_are_left_alone(tmp_path: Path) -> None:
     """A folder with something else in it, or with a real class, is refused untouched."""
     (tmp_path / "letter.txt").write_text("mine", "utf-8")

@@ -29,7 +29,7 @@ from calclib.items import item_from_record
 from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.judging_papers.changes import Change
 from calclib.models import bank
-from calclib.pages import explanation, waiting, write_feedback, write_report
+from calclib.pages import explanation, waiting, write_anonymous_report, write_feedback, write_report
 from calclib.pages.accommodations import accommodation_lines
 from calclib.pages.export import export
 from calclib.quantity import rounding_policies
@@ -89,6 +89,7 @@ def taught(place: Path, name: str) -> Taught:
         "review": re.sub(r'calclib rule .*? --reason "\.\.\."', "", waiting(folder, SET).text),
         "accommodations": "\n".join(accommodation_lines(folder, SET)),
         "report": _text(write_report(folder, SET)),
+        "report without names": _text(write_anonymous_report(folder, SET)),
         **{f"explanation for {student}": explanation(folder, SET, student) for student in ("ann", "ben")},
         **{f"feedback for {one}": _text(page) for one, page in write_feedback(folder, SET).pages.items()},
     }
@@ -116,10 +117,9 @@ def _hints(items: list[Any]) -> Iterator[str]:
 
 
 def _text(page: Path) -> str:
-    """The words of a page: without tags, styles and pictures."""
-    text = re.sub(
-        r"<style>.*?</style>|<figure>.*?</figure>|<svg.*?</svg>", " ", page.read_text("utf-8"), flags=re.DOTALL
-    )
+    """The words of a page: without tags, styles, scripts and pictures."""
+    left_out = r"<style>.*?</style>|<script>.*?</script>|<figure>.*?</figure>|<svg.*?</svg>"
+    text = re.sub(left_out, " ", page.read_text("utf-8"), flags=re.DOTALL)
     labels = " ".join(re.findall(r'aria-label="([^"]*)"', text))
     return html.unescape(f"{re.sub(r'<[^>]*>', ' ', text)} {labels}")
 

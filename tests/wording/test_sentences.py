@@ -8,6 +8,8 @@ from collections.abc import Iterator
 
 import pytest
 
+from calclib.analysis.mastery import Holds
+from calclib.analysis.suspects import Sign
 from calclib.answers.diagnosis.causes import ALSO_NAMED, SLIP
 from calclib.answers.verdict import VERDICTS
 from calclib.faults.fault import KINDS
@@ -42,6 +44,8 @@ ENUMERATED = {
     "report": [
         *(standing.value for standing in Standing),
         *(f"discrimination_{word}" for word in ("very_good", "good", "marginal", "poor", "negative")),
+        *(f"suspect_{sign.value}" for sign in Sign),
+        *(f"mastery_{held.value}" for held in Holds),
     ],
     "own_history": [f"rule_{name}" for name in CHANGED_RULES],
     "printed_rule": ["fails_nothing", "fails_part", "fails_exam"],

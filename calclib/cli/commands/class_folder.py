@@ -337,12 +337,17 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
 @click.command()
 @click.argument("folder", type=FOLDER)
 @click.argument("set_name", metavar="SET")
-def report(folder: Path, set_name: str) -> None:
-    """Write a feedback page for each student of SET, and one report page for the class."""
+@click.option("--anonymous", is_flag=True, help="Also a class report without names and without counts under ten.")
+def report(folder: Path, set_name: str, *, anonymous: bool) -> None:
+    """Write a feedback page for each student of SET, and one report page for the class.
+
+    The class report says who passed, what needs you, what to teach again first, and which problems to look at; each
+    figure leads to the answers behind it. Show others the one without names alone.
+    """
     from calclib.class_files import class_folder
     from calclib.cli.failures import tell_failures
     from calclib.gradebook import set_results
-    from calclib.pages import count_waiting, write_feedback, write_report
+    from calclib.pages import count_waiting, write_anonymous_report, write_feedback, write_report
     from calclib.wording import fact, said
 
     with progress_bar("Feedback") as progress:
@@ -352,6 +357,8 @@ def report(folder: Path, set_name: str) -> None:
     if written.without:
         say(said("marking.no_page", students=written.without))
     say(f"Class report: {page}")
+    if anonymous:
+        say(f"Class report without names: {write_anonymous_report(folder, set_name)}")
     answers, students = count_waiting(set_results(class_folder(folder), set_name))
     tell_failures(folder, set_name, err=True)
     if answers:

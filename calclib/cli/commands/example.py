@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from pathlib import Path
 
 import click
@@ -11,9 +10,6 @@ from calclib.cli.progress import progress_bar
 from calclib.cli.say import say
 from calclib.errors.printed_command import printed_command
 from calclib.quantity.counting import counted
-
-# A class that has practiced: the published students had not, and hardly any of them would pass.
-_PREPARED = Decimal("2.5")
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
 
@@ -46,9 +42,9 @@ def simulate(folder: Path, set_name: str, downloads: Path, seed: str) -> None:
     of the demo, and leave others blank. Don't do it in a class of real students: whatever you collect counts.
     """
     from calclib.class_files import class_folder
-    from calclib.demo.filling_in import fill_in
+    from calclib.demo.filling_in import PREPARED, fill_in
 
     with progress_bar("Answering") as progress:
-        answered = fill_in(class_folder(folder), set_name, downloads, seed, progress, prepared=_PREPARED)
+        answered = fill_in(class_folder(folder), set_name, downloads, seed, progress, prepared=PREPARED)
     say(f"{counted(len(answered), 'simulated student')} answered; their notebooks are in {downloads}")
     say(f"Next: {printed_command('collect', folder, set_name, downloads)}")

@@ -30,10 +30,19 @@ class Rate:
     blank: Decimal
 
     def shifted(self, logits: Decimal) -> Rate:
-        """Return the rate of a student whose ability lies so many logits above the average."""
-        odds = DIGITS.multiply(DIGITS.divide(self.right, 1 - self.right), DIGITS.exp(logits))
-        right = DIGITS.divide(odds, 1 + odds)
-        return Rate(right, DIGITS.divide(DIGITS.multiply(self.blank, 1 - right), 1 - self.right))
+        """Return the rate of a student whose ability lies so many logits above the average.
+
+        Who is more able is right more often and, where not, gives up less: the odds of both move by as much.
+        """
+        more = DIGITS.exp(logits)
+        right = _share(DIGITS.multiply(DIGITS.divide(self.right, 1 - self.right), more))
+        tries = 1 - self.right - self.blank
+        given_up = _share(DIGITS.divide(DIGITS.divide(self.blank, tries), more)) if tries else Decimal(1)
+        return Rate(right, DIGITS.multiply(given_up, 1 - right))
+
+
+def _share(odds: Decimal) -> Decimal:
+    return DIGITS.divide(odds, 1 + odds)
 
 
 def _table(name: str) -> dict[str, Any]:
