@@ -1,5 +1,6 @@
 """The judge: verdicts, diagnosis, messages, hints and explanations."""
 
+from calclib.answers.carrying import carried_from
 from calclib.answers.feedback.explaining import explained
 from calclib.answers.feedback.teaching import hint, worked
 from calclib.answers.judging import judge_item
@@ -17,6 +18,7 @@ __all__ = [
     "PartVerdict",
     "SetupVerdict",
     "can_run",
+    "carried_from",
     "explained",
     "hint",
     "judge_item",

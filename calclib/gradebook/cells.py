@@ -32,8 +32,8 @@ def locked_text(name: str, source: str) -> Cell:
 
 
 def locked_code(name: str, source: str) -> Cell:
-    """Return a code cell that students run and can't change, without points."""
-    return _cell("code", name, source, locked=True)
+    """Return a code cell that students run and can't change, without points; its code is folded away."""
+    return _folded(_cell("code", name, source, locked=True))
 
 
 def answer_cell(name: str, source: str) -> Cell:
@@ -42,8 +42,14 @@ def answer_cell(name: str, source: str) -> Cell:
 
 
 def check_cell(name: str, source: str, points: float) -> Cell:
-    """Return the locked code cell that carries the points of one answer."""
-    return _cell("code", name, source, grade=True, locked=True, points=points)
+    """Return the locked code cell that carries the points of one answer; its code is folded away."""
+    return _folded(_cell("code", name, source, grade=True, locked=True, points=points))
+
+
+def _folded(cell: Cell) -> Cell:
+    """The cell with its code out of sight, its first line in its place; nbgrader's checksum knows nothing of it."""
+    cell["metadata"]["jupyter"] = {"source_hidden": True}
+    return cell
 
 
 def _cell(

@@ -18,15 +18,14 @@ from calclib.gradebook.plain_markdown import plain_markdown
 from calclib.reading import PLACE
 from calclib.reading.problem_readings import written_context
 from calclib.records.part_letters import part_letters
-from calclib.wording.facts import fact
-from calclib.wording.sentences import said
+from calclib.wording.facts import Fact, fact
+from calclib.wording.sentences import said, sentence
 
 if TYPE_CHECKING:
     from calclib.items import Drawing, Item
     from calclib.models.papers import Paper
 
 KERNEL = {"display_name": "Python 3 (ipykernel)", "language": "python", "name": "python3"}
-START = "from calclib.reading import start_set\n\nstart_set()"
 TYPED = ("quantity", "setup")
 """The kinds of parts in whose answers words may be unclear."""
 
@@ -174,11 +173,12 @@ def check_source(variable: str, part: PartText, costs: str = "") -> str:
         part: The question.
         costs: What can cost points in the set, on one line; "" for nothing.
     """
-    more = {"choices": list(part.choices) or None, "unit": part.unit, "about": part.about or None}
+    more = {"asked": part.kind, "choices": list(part.choices) or None, "unit": part.unit, "about": part.about or None}
     told = {name: json.dumps(what, ensure_ascii=False) for name, what in more.items() if what is not None}
-    said = "".join(f", {name}={what}" for name, what in told.items())
+    more_told = "".join(f", {name}={what}" for name, what in told.items())
     last = f",\n    costs={json.dumps(costs, ensure_ascii=False)},\n" if costs else ""
-    return f'from calclib.reading import show_answer\n\nshow_answer("{variable}", asked="{part.kind}"{said}{last})'
+    call = f'show_answer("{variable}"{more_told}{last})'
+    return _own_code(fact("handing_out.run_to_read"), "calclib.reading", call)
 
 
 def text_digest(stem: str, asked: str) -> str:
@@ -195,7 +195,34 @@ def practice_check_source(set_name: str, problem: Problem, part: PartText) -> st
         part: The part.
     """
     place = f'"{set_name}", {problem.number}, "{part.name}", text="{text_digest(problem.stem, part.asked)}"'
-    return f"from calclib.plugins import check_answer\n\ncheck_answer({place})"
+    return _own_code(fact("handing_out.run_to_judge"), "calclib.plugins", f"check_answer({place})")
+
+
+def start_source() -> str:
+    """Return the source of the first code cell of a set: from it on, answers are read as text."""
+    return _own_code(fact("handing_out.run_first"), "calclib.reading", "start_set()")
+
+
+def _own_code(words: Fact, module: str, call: str) -> str:
+    """The source of a cell of ours: one line in words, which stands for the cell while it is folded, then one call.
+
+    Where the library is missing a sentence says so; nbgrader, to which a cell without an error is a right answer,
+    gets the error.
+    """
+    name = call.partition("(")[0]
+    missing = json.dumps(said("check_cell.library_missing"), ensure_ascii=False)
+    return "\n".join(
+        (
+            f"# {sentence(words)}",
+            "try:",
+            f"    from {module} import {name}",
+            "except ModuleNotFoundError:",
+            '    import os\n    if "NBGRADER_EXECUTION" in os.environ:\n        raise',
+            f"    {name} = lambda *_, **__: print({missing})",
+            "",
+            call,
+        )
+    )
 
 
 def render_notebook(
@@ -225,7 +252,7 @@ def render_notebook(
     """
     cells: list[Cell] = [
         locked_text(grade_id(set_name, "intro"), _intro(title, rules, practice=practice)),
-        locked_code(grade_id(set_name, "start"), START),
+        locked_code(grade_id(set_name, "start"), start_source()),
     ]
     count = 0
     for problem in problems:

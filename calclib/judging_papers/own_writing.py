@@ -18,6 +18,7 @@ from calclib.gradebook.cells import checksum
 from calclib.gradebook.notebook import AnswerPlace, recorded_problem, render_notebook
 from calclib.reading import PLACE, says_nothing
 from calclib.records.sealed import SealedPaper
+from calclib.wording.sentences import said
 
 _SHOWN = 400
 # Cells far away are searched for the answer's name up to here.
@@ -38,7 +39,7 @@ _NO_ANSWER = re.compile(
 )
 _PICTURE = re.compile(r"\s*(?:<img\s|<figure|</figure|<svg|</svg|<br).*", re.IGNORECASE)
 # What a check cell prints of an answer that was left blank, or where calclib isn't installed.
-_PRINTED_OF_NOTHING = ("No answer yet",)
+_PRINTED_OF_NOTHING = ("No answer yet", said("check_cell.library_missing"))
 # A notebook's own comments, and pieces of them.
 _OWN_COMMENTS = re.compile(r"\s*#+\s*(?:-*|your code here|(?:begin|end) solution)\s*", re.IGNORECASE)
 _SHORTEST_PIECE = 3
@@ -229,4 +230,5 @@ def handed_out_lines(paper: SealedPaper) -> frozenset[str]:
     cells = render_notebook(set_name=paper.set_name, title="", problems=problems)["cells"]
     # Earlier versions printed a stem as it was, its signs not written as letters.
     texts = (*(cell["source"] for cell in cells), *(problem.stem for problem in problems))
-    return frozenset(line.strip() for text in texts for line in text.split("\n"))
+    before = said("handing_out.how_to_answer_before")
+    return frozenset(line.strip() for text in (*texts, before) for line in text.split("\n"))

@@ -3,7 +3,7 @@
 from calclib.memory.keeping import Opened, kept_in, practice_file, read_memory, write_memory
 from calclib.memory.mastery import MASTERY, is_mastered
 from calclib.memory.record import Memory, Practiced, Skill
-from calclib.memory.scheduling import with_practice
+from calclib.memory.scheduling import with_practice, with_problem_of_set
 from calclib.memory.today import MINUTES, Today, today
 
 __all__ = [
@@ -20,5 +20,6 @@ __all__ = [
     "read_memory",
     "today",
     "with_practice",
+    "with_problem_of_set",
     "write_memory",
 ]

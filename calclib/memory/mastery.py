@@ -6,7 +6,7 @@ from calclib.memory.record import Skill
 
 TIMES, DAYS = 3, 2
 MASTERY = (
-    "A skill holds when your last three problems of it were right at the first try and without help, "
+    "You have a kind of problem when your last three of it were right at the first try and without help, "
     "on at least two different days, with other kinds of problems in between."
 )
 
@@ -18,6 +18,7 @@ def is_mastered(skill: Skill) -> bool:
         skill: What is kept of it.
     """
     last = skill.practiced[-TIMES:]
+    between = all(one.mixed for one in last[1:])
     return (
-        len(last) == TIMES and all(one.unaided and one.mixed for one in last) and len({one.day for one in last}) >= DAYS
+        len(last) == TIMES and between and all(one.unaided for one in last) and len({one.day for one in last}) >= DAYS
     )

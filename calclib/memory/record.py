@@ -26,7 +26,7 @@ class Practiced(NamedTuple):
         at: When, in UTC.
         day: The day on the student's own calendar.
         unaided: Whether it was right at the first try and without help.
-        mixed: Whether a problem of another kind came before it.
+        mixed: Whether the problem before it, in any box or set, was of another kind.
     """
 
     at: datetime
@@ -44,10 +44,19 @@ class Skill(NamedTuple):
 
 
 class Memory(NamedTuple):
-    """All that is kept: each skill by its name, and the day of the exam, if one was given."""
+    """All that is kept: each skill by its name, the day of the exam, if one was given, and the problems of sets.
+
+    A problem of a practice set has the same numbers each time, so it counts once: `counted` holds those that did.
+    """
 
     skills: Mapping[str, Skill] = MappingProxyType({})
     exam: date | None = None
+    counted: frozenset[str] = frozenset()
+
+    def last_skill(self) -> str | None:
+        """Return the skill of the problem that ended last, None if there was none."""
+        ended = {name: skill.practiced[-1].at for name, skill in self.skills.items() if skill.practiced}
+        return max(ended, key=lambda name: ended[name]) if ended else None
 
     def to_record(self) -> dict[str, Any]:
         """Return the memory as values that JSON can hold."""
@@ -55,6 +64,7 @@ class Memory(NamedTuple):
             "version": VERSION,
             "exam": self.exam.isoformat() if self.exam else None,
             "skills": {name: _skill_record(skill) for name, skill in sorted(self.skills.items())},
+            "counted": sorted(self.counted),
         }
 
 
@@ -70,7 +80,8 @@ def memory_from_record(record: Any) -> Memory:
         if version > VERSION:
             raise NewerRecord(fact("errors_memory.newer"))
         exam = date.fromisoformat(record["exam"]) if record.get("exam") else None
-        return Memory({str(name): _skill(skill) for name, skill in record["skills"].items()}, exam)
+        skills = {str(name): _skill(skill) for name, skill in record["skills"].items()}
+        return Memory(skills, exam, frozenset(map(str, record.get("counted", ()))))
     except (KeyError, TypeError, ValueError, AttributeError) as error:
         raise BadInput(fact("errors_memory.damaged")) from error
 

@@ -8,18 +8,37 @@ from typing import Any
 from calclib.memory.record import KEPT_OF_A_SKILL, Memory, Practiced, Skill
 
 
-def with_practice(memory: Memory, skill: str, practiced: Practiced) -> Memory:
+def with_practice(memory: Memory, skill: str, *, at: datetime, day: date, unaided: bool) -> Memory:
     """Return the memory with a problem that ended, its skill scheduled again.
 
     Args:
         memory: What was kept before.
         skill: The name of the item model.
-        practiced: The problem.
+        at: When it ended, in UTC.
+        day: The day on the student's own calendar.
+        unaided: Whether it was right at the first try and without help.
     """
+    practiced = Practiced(at, day, unaided, memory.last_skill() not in (None, skill))
     before = memory.skills.get(skill, Skill())
     card, due = _scheduled(before, practiced)
     kept = (*before.practiced, practiced)[-KEPT_OF_A_SKILL:]
     return memory._replace(skills={**memory.skills, skill: Skill(kept, due, card)})
+
+
+def with_problem_of_set(memory: Memory, problem: str, skill: str, *, at: datetime, day: date, unaided: bool) -> Memory:
+    """Return the memory with a problem of a practice set that ended; one that has counted before changes nothing.
+
+    Args:
+        memory: What was kept before.
+        problem: What tells the problem from all others.
+        skill: The name of the item model.
+        at: When it ended, in UTC.
+        day: The day on the student's own calendar.
+        unaided: Whether it was right at the first try and without help.
+    """
+    if problem in memory.counted:
+        return memory
+    return with_practice(memory._replace(counted=memory.counted | {problem}), skill, at=at, day=day, unaided=unaided)
 
 
 def due_at(skill: Skill, exam: date | None) -> datetime | None:

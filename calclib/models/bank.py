@@ -2,27 +2,34 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from difflib import get_close_matches
 from functools import cache
 from importlib.resources import files
+from importlib.resources.abc import Traversable
 
 from calclib.errors.messages import BadInput
 from calclib.models.model import ItemModel
 from calclib.models.reader import read_item_model
 from calclib.wording.facts import fact
 
+_ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
+
 
 @cache
 def bank() -> Mapping[str, ItemModel]:
     """Return all item models that ship, by id, in the order of learning."""
-    folder = files("calclib.models").joinpath("bank")
-    models = [
-        read_item_model(file.read_text(encoding="utf-8"), file.name)
-        for file in sorted(folder.iterdir(), key=lambda f: f.name)
-        if file.name.endswith(".toml")
-    ]
+    names = sorted(file.name for file in _folder().iterdir() if file.name.endswith(".toml"))
+    models = [_of_file(name) for name in names]
     return {model.id: model for model in sorted(models, key=lambda m: (m.order, m.id))}
+
+
+def known_model(name: str) -> ItemModel | None:
+    """Return one item model of the bank, None if there is none of that id; no other is read."""
+    # A model's file is named as its id.
+    file = f"{name.replace('-', '_')}.toml"
+    return _of_file(file) if _ID.fullmatch(name) and _folder().joinpath(file).is_file() else None
 
 
 def item_model(name: str) -> ItemModel:
@@ -31,10 +38,20 @@ def item_model(name: str) -> ItemModel:
     Raises:
         BadInput: There is none of that id; the nearest is named.
     """
+    model = known_model(name)
+    if model is not None:
+        return model
     models = bank()
-    if name not in models:
-        near = get_close_matches(name, models, 1, 0.4)
-        if near:
-            raise BadInput(fact("errors_models.no_model_but", name=name, near=near[0]))
-        raise BadInput(fact("errors_models.no_model", name=name, known=tuple(models)))
-    return models[name]
+    near = get_close_matches(name, models, 1, 0.4)
+    if near:
+        raise BadInput(fact("errors_models.no_model_but", name=name, near=near[0]))
+    raise BadInput(fact("errors_models.no_model", name=name, known=tuple(models)))
+
+
+@cache
+def _of_file(name: str) -> ItemModel:
+    return read_item_model(_folder().joinpath(name).read_text(encoding="utf-8"), name)
+
+
+def _folder() -> Traversable:
+    return files("calclib.models").joinpath("bank")

@@ -7,14 +7,16 @@ from __future__ import annotations
 
 import os
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from calclib.errors import BadInput
+from calclib.errors import BadInput, CalclibError
 from calclib.gradebook.notebook import text_digest
+from calclib.memory import kept_in, practice_file, with_problem_of_set
 from calclib.quantity.writing import write_unit
 from calclib.reading import Blank, CellText, Reading, Unread, answer_in
-from calclib.reading.check_cells import read_as, without_answer
+from calclib.reading.check_cells import of_red_text, read_as, without_answer
 from calclib.releasing.practice_set import practice_items, practice_sets
 from calclib.wording import fact, said
 from calclib.wording.messages import message
@@ -26,6 +28,7 @@ if TYPE_CHECKING:
 LONGEST_LINE = 85
 RUNGS = 3
 """Hints of a part; the wrong answer after the last of them brings the worked solution."""
+CARRIED = "carried_forward"
 _wrong: dict[tuple[str, int, str], list[str]] = {}
 """The different wrong answers so far in this kernel, by set, problem and part."""
 
@@ -68,33 +71,69 @@ def check_answer(
         print(said("check_cell.other_version"))  # noqa: T201 - what the cell is for
         return None
     found = answer_in(_variable(items, number, part), history)
-    verdict = judged(set_name, item, part, found)
+    others = {
+        one.name: answer_in(_variable(items, number, one.name), history) for one in item.parts if one.name != part
+    }
+    verdicts = judged(set_name, item, {**others, part: found})
+    verdict = verdicts[part]
     if doing == "autograde":
         return float(verdict.score * item.part(part).points)
     lines = _told(item, verdict, found, _variable(items, number, part))
     if doing == "validate":
-        if not verdict.right:
+        if not _solved(verdict):
             raise NotRightYet(_in_short_lines(lines))
         return None
     lines += _help(item, verdict, (set_name, number, part))
-    print(_in_short_lines(lines))  # noqa: T201 - what the cell is for
+    lines += [_remembered(set_name, items, number, verdicts, part), of_red_text() if history is None else ""]
+    print(_in_short_lines([line for line in lines if line]))  # noqa: T201 - what the cell is for
     return None
 
 
-def judged(set_name: str, item: Item, part: str, found: CellText | Unread | None) -> PartVerdict:
-    """Return the verdict on an answer of a practice set.
+def judged(set_name: str, item: Item, found: Mapping[str, CellText | Unread | None]) -> dict[str, PartVerdict]:
+    """Return the verdict on each answer of a problem of a practice set; a later part may follow from an earlier answer.
 
     Args:
         set_name: Name of the practice set.
         item: The problem.
-        part: Name of the part.
-        found: What stands in the answer's cell.
+        found: What stands in the cells of its answers, by part.
     """
-    from calclib.answers import judge_item, marking_policy
+    from calclib.answers import carried_from, judge_item, marking_policy
+    from calclib.models import item_model
+    from calclib.quantity import rounding_policy
 
-    text = found.text if isinstance(found, CellText) else ""
-    verdicts = judge_item(item, {part: text}, marking_policy(practice_sets()[set_name].marking))
-    return next(verdict for verdict in verdicts if verdict.part == part)
+    texts = {part: one.text if isinstance(one, CellText) else "" for part, one in found.items()}
+    carried = carried_from(item, item_model(item.model_id), rounding_policy(item.policy_name))
+    verdicts = judge_item(item, texts, marking_policy(practice_sets()[set_name].marking), carried=carried)
+    return {verdict.part: verdict for verdict in verdicts}
+
+
+def _solved(verdict: PartVerdict) -> bool:
+    """Whether nothing more is to be done: it is right, or follows rightly from an earlier answer that isn't."""
+    return verdict.right or verdict.verdict == CARRIED
+
+
+def _remembered(
+    set_name: str, items: Sequence[Item], number: int, verdicts: Mapping[str, PartVerdict], part: str
+) -> str:
+    """Keep in the student's own file how a problem went, once; return what is to be said of the file.
+
+    It went wrong with the first answer that isn't right, for that brings a hint; it went well when all of it is right.
+    """
+    item = items[number - 1]
+    wrong = isinstance(verdicts[part].reading, Reading) and not _solved(verdicts[part])
+    if not wrong and not all(map(_solved, verdicts.values())):
+        return ""
+    now = datetime.now(UTC)
+    problem = f"{set_name}/{number}/{text_digest(item.stem, '')}"
+    try:
+        return kept_in(
+            practice_file(),
+            lambda memory: with_problem_of_set(
+                memory, problem, item.model_id, at=now, day=now.astimezone().date(), unaided=not wrong
+            ),
+        ).notice
+    except CalclibError as error:
+        return str(error)
 
 
 def _problem(items: Sequence[Item], set_name: str, number: int) -> Item:
@@ -131,6 +170,8 @@ def _told(item: Item, verdict: PartVerdict, found: CellText | Unread | None, var
     if verdict.right:
         rest = message([one for one in verdict.told if one != fact("verdict.right")])
         return [shown, said("check_cell.right"), *([rest] if rest else [])]
+    if verdict.verdict == CARRIED:
+        return [shown, said("practice.right_carried"), verdict.message]
     return [shown, said("check_cell.not_right"), verdict.message, *_run(item, verdict.part, reading)]
 
 
@@ -146,7 +187,7 @@ def _help(item: Item, verdict: PartVerdict, place: tuple[str, int, str]) -> list
     """The next hint for a wrong answer, or the worked solution."""
     from calclib.answers import hint, worked
 
-    if verdict.right or not isinstance(verdict.reading, Reading):
+    if _solved(verdict) or not isinstance(verdict.reading, Reading):
         return []
     tries = _wrong.setdefault(place, [])
     if verdict.reading.shown not in tries:

@@ -22,5 +22,5 @@ def practice_points(
         history: The cells that were run, latest last; by default those of the notebook.
     """
     item = practice_items(set_name)[number - 1]
-    verdict = judged(set_name, item, part, answer_in(variable, history))
+    verdict = judged(set_name, item, {part: answer_in(variable, history)})[part]
     return float(verdict.score * item.part(part).points)

@@ -11,6 +11,7 @@ from calclib.reading.cells import BEHIND, CellText, read_answer_cell
 from calclib.reading.problem_readings import PERCENT, context_from, read_in_problem
 from calclib.reading.ran_cells import NotClear, RanCell, cell_of_answer, ran_cells, running_cell
 from calclib.reading.records import Blank, Notice, Reading, Unit, Unread
+from calclib.reading.start import answers_as_text
 from calclib.wording.facts import fact, of_kind
 from calclib.wording.sentences import said, sentence
 
@@ -76,8 +77,15 @@ def show_answer(
         shown = said("check_cell.error", error=type(error).__name__)
     if costs:
         shown = "\n  ".join((f"{shown}\n{said('check_cell.costs')}", *costs.split("; ")))
+    if history is None and (late := of_red_text()):
+        shown = f"{shown}\n{late}"
     print(shown)  # noqa: T201 - this is what the cell is for
     return 0 if os.environ.get("NBGRADER_EXECUTION") == "autograde" else None
+
+
+def of_red_text() -> str:
+    """Return what is said where the first cell of the set wasn't run, "" where it was; from then on nothing is red."""
+    return said("check_cell.red_text") if answers_as_text() else ""
 
 
 def answer_in(variable: str, history: Sequence[str] | None = None) -> CellText | Unread | None:

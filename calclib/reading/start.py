@@ -16,12 +16,19 @@ _QUOTES = "\"'"
 
 def start_set() -> None:
     """Let the cells of answers be read as text from here on, and say so; a second call changes nothing."""
+    answers_as_text()
+    print(said("check_cell.started"))  # noqa: T201 - this is what the cell is for
+
+
+def answers_as_text() -> bool:
+    """Let the cells of answers be read as text from here on; return whether that is new in this kernel."""
     shell = notebook_shell()
     transformers = getattr(shell, "input_transformers_cleanup", None)
-    if transformers is not None and not any(getattr(one, "of_a_set", False) for one in transformers):
-        transformers.insert(0, _as_text)
-        shell.events.register("post_run_cell", _noted)
-    print(said("check_cell.started"))  # noqa: T201 - this is what the cell is for
+    if transformers is None or any(getattr(one, "of_a_set", False) for one in transformers):
+        return False
+    transformers.insert(0, answer_lines)
+    shell.events.register("post_run_cell", _noted)
+    return True
 
 
 def answer_as_code(source: str, cell_id: str = "") -> str | None:
@@ -54,8 +61,12 @@ def _is_quoted(source: str, found: CellText) -> bool:
     return mark is not None and source.count(mark) > 1
 
 
-def _as_text(lines: list[str]) -> list[str]:
-    """What the notebook runs in the place of a cell."""
+def answer_lines(lines: list[str]) -> list[str]:
+    """Return what the notebook runs in the place of a cell.
+
+    Args:
+        lines: The cell, each line with its end.
+    """
     try:
         code = answer_as_code("".join(lines), running_cell())
     except Exception:  # noqa: BLE001 - the cell then runs as it stands
@@ -63,7 +74,7 @@ def _as_text(lines: list[str]) -> list[str]:
     return lines if code is None else code.splitlines(keepends=True)
 
 
-_as_text.of_a_set = True  # type: ignore[attr-defined]
+answer_lines.of_a_set = True  # type: ignore[attr-defined]
 
 
 def _noted(result: Any) -> None:

@@ -65,7 +65,20 @@ def running_page() -> RunningPage:
     return RunningPage()
 
 
-class Sentence:
+class Text:
+    """Words on a page, without the number of a run beside them."""
+
+    def _ipython_display_(self, **_: Any) -> None:
+        from IPython.display import display
+
+        bundle = {"text/plain": repr(self), "text/html": self._repr_html_()}
+        display(bundle, raw=True)  # type: ignore[no-untyped-call]
+
+    def _repr_html_(self) -> str:
+        raise NotImplementedError
+
+
+class Sentence(Text):
     """A sentence in the place of a widget.
 
     Args:

@@ -40,7 +40,7 @@ class Engine:
 
 def practice_engine() -> Engine:
     """The engine of the library with the marking of first practice."""
-    from calclib.answers import hint, judge_item, judge_setup, marking_policy, worked
+    from calclib.answers import carried_from, hint, judge_item, judge_setup, marking_policy, worked
     from calclib.items import draw_item
     from calclib.models import item_model
     from calclib.quantity import rounding_policy
@@ -53,10 +53,14 @@ def practice_engine() -> Engine:
         found = judge_setup(item, item_model(item.model_id), rounding_policy(item.policy_name), part, text)
         return found.message, found.latex
 
+    def judge(item: Item, answers: Mapping[str, str]) -> tuple[PartVerdict, ...]:
+        carried = carried_from(item, item_model(item.model_id), rounding_policy(item.policy_name))
+        return judge_item(item, answers, marking, carried=carried)
+
     return Engine(
         title=lambda name: item_model(name).title,
         draw=lambda name, seed: draw_item(item_model(name), seed),
-        judge=lambda item, answers: judge_item(item, answers, marking),
+        judge=judge,
         hint=lambda item, part, rung, verdict: hint(item, part, rung, verdict=verdict),
         worked=worked,
         setup=setup,

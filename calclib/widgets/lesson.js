@@ -4,6 +4,7 @@
 const PATIENCE = 5000; // milliseconds before a press that nobody answers is spoken of
 const SILENT =
   "Jupyter doesn't answer. In the menu at the top press Run, then Run All Cells, and answer again.";
+const SIGNS = ["=", "\u00d7", "+", "\u2212", "\u00f7", "/", ":"];
 const METHOD = "calclib-method"; // one board's change of method is followed by the others
 
 let made_so_far = 0;
@@ -177,12 +178,24 @@ function piece(shown, gaps) {
   return shown.root ? [made("span", "", "\u221a("), ...nodes, made("span", "", ")")] : nodes;
 }
 
+// A sign stays with what follows it, and a comma with what it follows, however narrow the page.
+function kept(nodes) {
+  const groups = [];
+  let open = false;
+  for (const node of nodes) {
+    if (!open && !(groups.length && node.textContent.startsWith(","))) groups.push(made("span", "kept"));
+    groups.at(-1).append(node);
+    open = SIGNS.includes(node.textContent);
+  }
+  return groups;
+}
+
 function boardLines(lines, gaps) {
   const list = made("ol", "board");
   for (const line of lines) {
     const item = made("li");
     const row = made("div", "arithmetic");
-    row.append(...line.pieces.flatMap((one) => piece(one, gaps)));
+    row.append(...kept(line.pieces.flatMap((one) => piece(one, gaps))));
     item.append(row, made("p", "why", line.why));
     list.append(item);
   }

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import anywidget
 import traitlets
 
-from calclib.answers import PartVerdict
-from calclib.items import Item
 from calclib.widgets.asleep import Waking
 from calclib.widgets.styles import styles
 from calclib.wording import fact, said
+
+if TYPE_CHECKING:
+    from calclib.answers import PartVerdict
+    from calclib.items import Item
 
 FAILED = (
     "Something failed here ({what}). Choose Run All Cells in the Run menu, and tell your instructor if it stays so."

@@ -63,7 +63,7 @@ function render({ model, el }) {
   root.setAttribute("data-lm-suppress-shortcuts", "true");
   const heading = made("div", "heading");
   heading.append(...paragraphs(model.get("heading")));
-  const rule = made("p", "progress", model.get("rule"));
+  const rule = made("p", "standing", model.get("rule"));
   const stem = made("div", "stem");
   const work = made("div", "work");
   const drawings = made("div", "drawings");
@@ -72,7 +72,7 @@ function render({ model, el }) {
   work.append(drawings, place, form);
   const notice = made("div", "notice");
   const worked = made("div", "worked");
-  const progress = made("p", "progress");
+  const progress = made("p", "standing");
   const announced = made("div", "announced");
   announced.setAttribute("role", "status");
   const check = button("Check", () => ask("check"), true);
@@ -288,7 +288,7 @@ function render({ model, el }) {
   function setup_of(part, field, key) {
     const line = made("div", "entry for-setup");
     const label = made("label", "", "Set-up (optional)");
-    field.setup = text_field(`${key}-setup`, "such as 1000 mL / 8 h");
+    field.setup = text_field(`${key}-setup`, "such as 1,000 mL / 8 h");
     field.setup.setAttribute("aria-label", `Set-up (optional): ${part.asked}`);
     label.htmlFor = field.setup.id;
     field.setup.addEventListener("input", () => show_soon(part.name, field, field.setup));

@@ -12,7 +12,7 @@ import anywidget
 import traitlets
 
 from calclib.errors import BadInput
-from calclib.memory import MASTERY, Practiced, kept_in, practice_file, read_memory, today, with_practice
+from calclib.memory import MASTERY, kept_in, practice_file, read_memory, today, with_practice
 from calclib.widgets.asleep import Sentence, Waking
 from calclib.widgets.devices.scripts import devices_script
 from calclib.widgets.engine import Engine, practice_engine
@@ -168,12 +168,14 @@ class PracticeBox(Waking, anywidget.AnyWidget):
         about = {"telling": self._telling, "problem": self.problem.get("number"), "notice": self._notice}
         self.told = {"what": what, **about, **more}
 
-    def _remember(self, skill: str, unaided: bool, mixed: bool) -> None:
+    def _remember(self, skill: str, unaided: bool) -> None:
         """Keep what was practiced; where that fails, the practice goes on, and a sentence says so."""
         now = datetime.now(UTC)
-        practiced = Practiced(now, now.astimezone().date(), unaided, mixed)
+        day = now.astimezone().date()
         try:
-            self._notice = kept_in(practice_file(), lambda memory: with_practice(memory, skill, practiced)).notice
+            self._notice = kept_in(
+                practice_file(), lambda memory: with_practice(memory, skill, at=now, day=day, unaided=unaided)
+            ).notice
         except Exception as error:  # noqa: BLE001 - a verdict is never lost because its trace can't be kept
             self._notice = failure_sentence(error)
 

@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from calclib.widgets.devices.hands import HandsOn
 
 RUNGS = 3
-Finished = Callable[[str, bool, bool], None]
-"""Told of each problem that ends: its kind, whether it was solved unaided, and whether another kind came before it."""
+Finished = Callable[[str, bool], None]
+"""Told of each problem that ends: its kind, and whether it was solved unaided."""
 
 
 class Session:
@@ -172,11 +172,10 @@ class Session:
         self.helped = self.helped or not self.over
 
     def _end(self, unaided: bool | None) -> None:
-        among_others = bool(self.turns) and self.turns[-1].skill != self.skill
         self.over = True
         self.turns.append(Turn(self.skill, unaided))
         if unaided is not None:
-            self.finished(self.skill, unaided, among_others)
+            self.finished(self.skill, unaided)
 
     def _drawn(self) -> Item:
         if self.item is None:

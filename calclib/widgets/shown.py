@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from calclib.items import Item, ItemPart
 
 RIGHT, WRONG, OPEN = "right", "wrong", "open"
-SETUP_EXAMPLE = "numbers with units, such as 1000 mL / 8 h"
+SETUP_EXAMPLE = "numbers with units, such as 1,000 mL / 8 h"
 
 
 def shown_problem(item: Item, title: str, number: int) -> dict[str, Any]:
@@ -95,6 +95,7 @@ def today_lines(found: Today, title: Callable[[str], str], notice: str) -> list[
         said("practice.missed", skills=missed) if missed else "",
         said("practice.due", skills=due) if due else "",
         said("practice.later", count=later) if later else "",
+        said("practice.mastered", skills=tuple(map(title, found.mastered))) if found.mastered else "",
     ]
     return [line for line in lines if line]
 

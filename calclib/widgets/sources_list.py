@@ -8,10 +8,11 @@ from html import escape
 
 from calclib.lessons import lesson
 from calclib.sources import source
+from calclib.widgets.asleep import Text
 
 
 @dataclass(frozen=True)
-class Listed:
+class Listed(Text):
     """A list on a page.
 
     Args:
@@ -21,7 +22,7 @@ class Listed:
     lines: tuple[str, ...]
 
     def _repr_html_(self) -> str:
-        return f"<ul class='calclib-lesson-list'>{_items(self.lines)}</ul>"
+        return f"<ul class='calclib-lesson-list' style='overflow-wrap: anywhere'>{_items(self.lines)}</ul>"
 
     def __repr__(self) -> str:
         return "\n".join(f"- {line}" for line in self.lines)

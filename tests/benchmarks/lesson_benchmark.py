@@ -12,6 +12,7 @@ from __future__ import annotations
 import argparse
 import itertools
 import os
+import subprocess
 import sys
 import tempfile
 import time
@@ -68,7 +69,7 @@ class Host:
 def started() -> Iterator[Host]:
     """A kernel that answers; what was opened is closed."""
     manager = KernelManager(kernel_name="python3")
-    manager.start_kernel(cwd=str(COURSE))
+    manager.start_kernel(cwd=str(COURSE), stderr=subprocess.DEVNULL)  # its own warnings are none of the figures
     client = manager.client()
     client.start_channels()
     try:

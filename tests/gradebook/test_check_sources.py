@@ -43,7 +43,7 @@ def check_says(item: Item, part: ItemPart, typed: str, monkeypatch: pytest.Monke
     text = next(one for one in problem.parts if one.name == part.name)
     names = {"show_answer": lambda *a, **k: show_answer(*a, **k, history=[f'answer_1 = "{typed}"'])}
     monkeypatch.setattr("builtins.print", lambda *words: printed.extend(" ".join(words).splitlines()))
-    exec(check_source("answer_1", text).partition("\n\n")[2], names)  # noqa: S102 - our own source
+    exec(check_source("answer_1", text).rpartition("\n\n")[2], names)  # noqa: S102 - our own source
     monkeypatch.undo()
     return printed
 

@@ -47,6 +47,7 @@ def class_with_wrong_keys(place: Path, secret: str) -> Path:
         # The package's own name `bank` is the function, not the module that item_model looks into.
         wrong = {**bank(), NAME: read_item_model(WRONG, "wrong.toml")}
         patch.setattr(import_module("calclib.models.bank"), "bank", lambda: wrong)
+        patch.setattr(import_module("calclib.models.bank"), "known_model", wrong.get)
         patch.setattr("secrets.token_hex", lambda count: secret * count)
         start_class(place / "class", place / "roster.csv")
         hand_out(place / "class", place / f"{SET}.toml", now=NOW)

@@ -18,7 +18,7 @@ from calclib.sources import source
 
 QUESTIONS = [(name, question) for name in lesson_names() for question in lesson(name).questions.values()]
 ORDERS = [(name, order) for name in lesson_names() for order in lesson(name).orders]
-ROUTES = {"by mouth": Route.ORAL, "IV": Route.IV, "subcut": Route.SC}
+ROUTES = {"by mouth": Route.ORAL, "IV": Route.IV, "IM": Route.IM, "subcut": Route.SC}
 every_question = pytest.mark.parametrize(("name", "question"), QUESTIONS, ids=lambda one: getattr(one, "name", one))
 
 

@@ -19,8 +19,10 @@ from calclib.memory import (
     read_memory,
     today,
     with_practice,
+    with_problem_of_set,
     write_memory,
 )
+from calclib.memory.record import memory_from_record
 from calclib.memory.scheduling import due_at
 
 MONDAY = datetime(2026, 11, 30, 9, tzinfo=UTC)
@@ -36,7 +38,7 @@ def remembered(*problems: Practiced, skill: str = "pump-rate", memory: Memory | 
     """A memory of problems of one skill."""
     memory = memory or Memory()
     for one in problems:
-        memory = with_practice(memory, skill, one)
+        memory = with_practice(memory, skill, at=one.at, day=one.day, unaided=one.unaided)
     return memory
 
 
@@ -140,6 +142,7 @@ def test_nothing_is_put_off_past_the_eve_of_the_exam(exam: date | None, expected
         ([practiced(), practiced(0.1), practiced(0.2)], False),
         ([practiced(), practiced(1)], False),
         ([practiced(), practiced(1, mixed=False), practiced(2)], False),
+        ([practiced(mixed=False), practiced(1), practiced(2)], True),
         ([practiced(), practiced(1), practiced(2), practiced(3, unaided=False)], False),
         ([practiced(0, unaided=False), practiced(1), practiced(2), practiced(3)], True),
     ],
@@ -147,8 +150,27 @@ def test_nothing_is_put_off_past_the_eve_of_the_exam(exam: date | None, expected
 def test_a_skill_holds_when_its_last_three_were_unaided_mixed_and_on_two_days(
     problems: list[Practiced], expected: bool
 ) -> None:
-    """One day, one kind alone, or one miss among the last three isn't mastery."""
+    """One day, one kind alone, or one miss among the last three isn't mastery; what came before them is nothing."""
     assert is_mastered(Skill(tuple(problems))) is expected
+
+
+def test_another_kind_in_any_box_comes_between() -> None:
+    """The last problem of one day is what comes before the first of the next, whichever page it stood on."""
+    memory = remembered(practiced(), practiced(0.1))
+    memory = remembered(practiced(0.2), skill="drop-rate", memory=memory)
+    memory = remembered(practiced(1), memory=memory)
+    assert [one.mixed for one in memory.skills["pump-rate"].practiced] == [False, False, True]
+    assert [one.mixed for one in memory.skills["drop-rate"].practiced] == [True]
+
+
+def test_a_problem_of_a_set_counts_once() -> None:
+    """Its numbers are the same each time, so to run the page again on another day proves nothing; a file keeps that."""
+    first, again = practiced(), practiced(1)
+    memory = with_problem_of_set(Memory(), "a-set/1", "pump-rate", at=first.at, day=first.day, unaided=False)
+    kept = memory_from_record(json.loads(json.dumps(memory.to_record())))
+    assert with_problem_of_set(kept, "a-set/1", "pump-rate", at=again.at, day=again.day, unaided=True) == kept
+    other = with_problem_of_set(kept, "a-set/2", "pump-rate", at=again.at, day=again.day, unaided=True)
+    assert [one.unaided for one in other.skills["pump-rate"].practiced] == [False, True]
 
 
 def test_today_is_what_was_missed_then_what_is_due_and_no_more_than_ten_minutes_hold() -> None:

@@ -11,6 +11,7 @@ import pytest
 from nbgrader.validator import Validator
 
 from calclib.errors import BadInput
+from calclib.memory import practice_file, read_memory
 from calclib.plugins import check_answer
 from calclib.plugins.practice_checks import NotRightYet
 from calclib.releasing.practice_set import practice_items, practice_sets
@@ -22,9 +23,10 @@ KEY = "157 mL/h"  # 1,650 mL in 10.5 h
 
 
 @pytest.fixture(autouse=True)
-def forgotten(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Each test starts without earlier tries."""
+def forgotten(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Each test starts without earlier tries, and with a memory of its own."""
     monkeypatch.setattr("calclib.plugins.practice_checks._wrong", {})
+    monkeypatch.setenv("CALCLIB_PRACTICE_FILE", str(tmp_path / "practice.json"))
 
 
 def checked(text: str, capsys: pytest.CaptureFixture[str]) -> list[str]:
@@ -131,6 +133,29 @@ def test_a_notebook_with_other_numbers_is_not_judged(
         check_answer(NAME, 1, "rate", text="00000000", history=['answer_1 = "5 mL/h"'])
 
 
+@pytest.mark.parametrize(("first", "unaided"), [(KEY, True), ("100 mL/h", False)])
+def test_what_a_check_finds_is_kept_once(first: str, unaided: bool, capsys: pytest.CaptureFixture[str]) -> None:
+    """The first judged answer tells whether the kind was done unaided; later runs of the page tell nothing new."""
+    checked("", capsys)
+    assert read_memory(practice_file()).memory.skills == {}
+    for text in (first, KEY, KEY):
+        checked(text, capsys)
+    (skill,) = read_memory(practice_file()).memory.skills.items()
+    assert skill[0] == "pump-rate"
+    assert [one.unaided for one in skill[1].practiced] == [unaided]
+
+
+def test_a_later_part_is_judged_by_ones_own_earlier_answer(capsys: pytest.CaptureFixture[str]) -> None:
+    """4.73 h taken for 473 min is wrong; 473 min are 28,380 s all the same, and without the minutes that is wrong."""
+    minutes, seconds = 'answer_6 = "473 min"', 'answer_7 = "28,380 s"'
+    check_answer("practice-measures", 6, "minutes", history=[minutes, seconds])
+    assert "\u2717 Not right yet." in capsys.readouterr().out
+    check_answer("practice-measures", 6, "seconds", history=[minutes, seconds])
+    assert "\u2713 Right from your earlier answer." in capsys.readouterr().out
+    check_answer("practice-measures", 6, "seconds", history=[seconds])
+    assert "\u2717 Not right yet." in capsys.readouterr().out
+
+
 def test_what_is_not_in_the_set_is_refused() -> None:
     """One sentence that says what there is."""
     for place in (("practice-else", 1, "rate"), (NAME, 0, "rate"), (NAME, 99, "rate"), (NAME, 1, "volume")):
@@ -164,7 +189,7 @@ def test_every_key_of_every_set_is_right(name: str, capsys: pytest.CaptureFixtur
     parts = [(n, part) for n, item in enumerate(practice_items(name), start=1) for part in item.parts]
     assert len(checks) == len(parts)
     for count, (source, (number, part)) in enumerate(zip(checks, parts, strict=True), start=1):
-        called = re.fullmatch(rf'.*\n\ncheck_answer\("{name}", {number}, "{part.name}", text="(\w{{8}})"\)', source)
+        called = re.fullmatch(rf'(?s).*\n\ncheck_answer\("{name}", {number}, "{part.name}", text="(\w{{8}})"\)', source)
         assert called is not None
         check_answer(name, number, part.name, text=called[1], history=[f'answer_{count} = "{part.answer}"'])
         assert "\u2713 Right." in capsys.readouterr().out

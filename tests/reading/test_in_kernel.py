@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 
 import pytest
 from jupyter_client.manager import start_new_kernel
+
+from calclib.reading import kernel_start
 
 CHECK = 'from calclib.reading import show_answer\n\nshow_answer("answer_{n}", asked="quantity", unit="mL/h")'
 Run = Callable[[str, str], str]
 
 
-@pytest.fixture(scope="module")
-def run() -> Iterator[Run]:
+@contextmanager
+def kernel(**more: str) -> Iterator[Run]:
     """Runs a cell under its id, and returns what it printed; an error is told with its name."""
-    manager, client = start_new_kernel()
+    manager, client = start_new_kernel(env={**os.environ, **more})
 
     def ran(source: str, cell_id: str) -> str:
         asked = {"code": source, "silent": False, "store_history": True, "stop_on_error": True, "allow_stdin": False}
@@ -30,10 +34,17 @@ def run() -> Iterator[Run]:
             if content.get("execution_state") == "idle":
                 return printed.strip()
 
-    assert ran("from calclib.reading import start_set\n\nstart_set()", "set-start").startswith("Ready.")
     yield ran
     client.stop_channels()
     manager.shutdown_kernel(now=True)
+
+
+@pytest.fixture(scope="module")
+def run() -> Iterator[Run]:
+    """A kernel in which the first cell of a set was run."""
+    with kernel() as running:
+        assert running("from calclib.reading import start_set\n\nstart_set()", "set-start").startswith("Ready.")
+        yield running
 
 
 @pytest.mark.parametrize(
@@ -67,3 +78,22 @@ def test_cells_of_ones_own_run_as_python(run: Run) -> None:
     """They print, and they fail as they would anywhere."""
     assert run("volume = 1000\nprint(volume / 8)", "a-cell-of-my-own") == "125.0"
     assert run("volume /", "a-cell-of-my-own") == "SyntaxError"
+
+
+def test_before_a_set_was_started_an_answer_is_text_too() -> None:
+    """In a kernel that runs our file as it starts: no error in red, and a cell of one's own stays Python."""
+    with kernel(PYTHONSTARTUP=kernel_start.__file__) as running:
+        assert running("answer_1 = 5\nprint(answer_1 * 2)", "a-cell-of-my-own") == "10"
+        assert running("28 mL/h", "set-q1-rate-answer").startswith("Read as text: 28 mL/h.")
+        assert running(CHECK.format(n=1), "set-q1-rate-check") == "Read as 28 mL/h"
+        assert running("answer_2 = 29 mL/h", "set-q2-rate-answer").startswith("Read as text: 29 mL/h.")
+
+
+def test_a_check_in_a_set_that_was_not_started_says_what_red_text_means() -> None:
+    """Once: from then on an answer without quotes is no error, and what was typed is read all the same."""
+    with kernel() as running:
+        assert running("answer_1 = 28 mL/h", "set-q1-rate-answer") == "SyntaxError"
+        first = running(CHECK.format(n=1), "set-q1-rate-check")
+        assert first.startswith("Read as 28 mL/h\nIf red text stands under your answer")
+        assert running("answer_1 = 28 mL/h", "set-q1-rate-answer").startswith("Read as text: 28 mL/h.")
+        assert running(CHECK.format(n=1), "set-q1-rate-check") == "Read as 28 mL/h"

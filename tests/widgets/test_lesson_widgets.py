@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 import pytest
 
 from calclib.lessons import lesson, lesson_names
 from calclib.widgets.board import worked_example
-from calclib.widgets.question import QuestionBox, question
+from calclib.widgets.question_box import QuestionBox, question
 
 ALL = [(name, one) for name in lesson_names() for one in lesson(name).questions]
 
@@ -106,3 +107,14 @@ def test_a_sleeping_question_says_how_to_wake_it() -> None:
     assert "Run All Cells" in sentence["text/html"]
     assert widget["text/plain"] == "[a question that checks your answer]"
     assert "0.5 mg" not in str((sentence, widget))
+
+
+def test_controls_are_found_by_name_whatever_was_imported_before() -> None:
+    """A control has no name of a module, which would take its place; an unknown name is none."""
+    import calclib.widgets as controls
+
+    modules = {path.stem for path in Path(str(controls.__file__)).parent.iterdir()}
+    assert not modules & set(controls.__all__)
+    assert all(callable(getattr(controls, name)) for name in controls.__all__)
+    with pytest.raises(AttributeError):
+        controls.nothing  # noqa: B018 - that it isn't there is the point

@@ -116,15 +116,15 @@ def test_a_problem_left_untouched_counts_for_nothing_and_one_left_wrong_counts()
 
 
 def test_the_session_tells_of_each_problem_that_ends() -> None:
-    """Kind, whether it was solved unaided, and whether another kind came before, once for each problem."""
+    """Kind, and whether it was solved unaided, once for each problem."""
     box, _ = opened(names=("pump-rate", "drop-rate"))
-    ended: list[tuple[str, bool, bool]] = []
+    ended: list[tuple[str, bool]] = []
     box.session.finished = lambda *one: ended.append(one)
     checked(box, rate="125 mL/h")
     ask(box, "next")
     checked(box, rate="7")
     ask(box, "next")
-    assert ended == [("pump-rate", True, False), ("drop-rate", False, True)]
+    assert ended == [("pump-rate", True), ("drop-rate", False)]
 
 
 def test_each_problem_has_its_own_seed() -> None:

@@ -81,10 +81,10 @@ def setups_of(item: Item, model: ItemModel, policy: RoundingPolicy) -> Setups:
 
 def setups_of_bank(item: Item) -> Setups | None:
     """Return the same for an item of the bank; None where its model or policy is another by now."""
-    from calclib.models.bank import bank
+    from calclib.models.bank import known_model
     from calclib.quantity.policies import rounding_policies
 
-    model, policy = bank().get(item.model_id), rounding_policies().get(item.policy_name)
+    model, policy = known_model(item.model_id), rounding_policies().get(item.policy_name)
     if model is None or policy is None or model.hash != item.model_hash:
         return None
     return Setups(item, model, policy)

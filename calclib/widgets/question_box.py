@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from calclib.answers import judge_item, marking_policy, worked
-from calclib.items import Item, draw_item
 from calclib.lessons import Lesson, Question, lesson
-from calclib.models import item_model
 from calclib.widgets.lesson_widget import ANSWERS_TO_HELP, LessonWidget, drawings_of, verdict_told
 from calclib.wording import fact, said
+
+if TYPE_CHECKING:
+    from calclib.items import Item
 
 
 def question(of_lesson: str, name: str) -> QuestionBox:
@@ -37,6 +37,9 @@ class QuestionBox(LessonWidget):
         self.item: Item | None = None
         self.wrong = 0
         if self.question.problem is not None:
+            from calclib.items import draw_item
+            from calclib.models import item_model
+
             problem = self.question.problem
             self.item = draw_item(item_model(problem.model), secrets.token_hex(8), given=dict(problem.given))
         super().__init__(self._shown(self.question))
@@ -67,6 +70,8 @@ class QuestionBox(LessonWidget):
         return {"right": chosen.right, "head": head, "lines": [chosen.why], "place": int(answer), "counts": True}
 
     def _typed(self, answer: str) -> dict[str, Any]:
+        from calclib.answers import judge_item, marking_policy
+
         assert self.item is not None
         found = judge_item(self.item, {self._part: answer}, marking_policy("first-practice"))
         verdict = next(one for one in found if one.part == self._part)
@@ -81,6 +86,8 @@ class QuestionBox(LessonWidget):
                 for one in self.question.choices
                 if one.right
             ]
+        from calclib.answers import worked
+
         return worked(self.item, self._part).split("\n")
 
     def _explained(self) -> dict[str, Any]:
