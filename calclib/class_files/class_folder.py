@@ -12,9 +12,9 @@ earlier/STUDENT/SET/    earlier notebooks, by time                              
 autograded/STUDENT/SET/ what nbgrader's formgrader shows                                 marking
 feedback/STUDENT/SET/   one page a student                                               feedback
 reports/SET.html        the class report                                                 report
-reports/without-names/  the same for others to see, without names and small counts      report --anonymous
 plans/STUDENT/SET/      a plan and a practice notebook after each failed attempt         remedy
 reports/SET.plans.html  who needs what                                                   remedy
+reports/without-names/  the same for others to see, without names and small counts      report --anonymous
 gradebook.db            nbgrader's gradebook, with the recorded draws and marks          the program
 gradebook-copies/       the gradebook as it was before a newer version changed its tables  the program
 nbgrader_config.py      lets nbgrader's own commands work here                           the program

@@ -126,18 +126,12 @@ def _further(one: FurtherAttempt) -> Fact:
     if one.fails in ("exam", "exam_waits"):
         told.append(fact("change.fails_the_set" if one.fails == "exam" else "change.would_fail_the_set"))
     who = fact("change.who", name=one.student.name, id=one.student.id)
-    scores = fact("change.scores", scores=tuple(told))
-    return fact(
-        "change.resubmitted_beside"
-        if one.again
-        else "change.further_alone"
-        if one.attempt == one.counts
-        else "change.further_beside",
-        who=who,
-        attempt=one.attempt,
-        scores=scores,
-        counts=one.counts,
-    )
+    scores, attempt = fact("change.scores", scores=tuple(told)), one.attempt
+    if one.again:
+        return fact("change.resubmitted_beside", who=who, attempt=attempt, scores=scores, counts=one.counts)
+    if attempt == one.counts:
+        return fact("change.further_alone", who=who, attempt=attempt, scores=scores)
+    return fact("change.further_beside", who=who, attempt=attempt, scores=scores, counts=one.counts)
 
 
 def _answer(one: AnswerChange) -> Fact:

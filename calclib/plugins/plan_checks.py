@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from calclib.gradebook.notebook import text_digest
-from calclib.plugins.practice_checks import NotRightYet, in_short_lines, next_help, told_of_answer
+from calclib.plugins.practice_checks import NotRightYet, in_short_lines, next_help, solved, told_of_answer
 from calclib.reading import CellText, answer_in
 from calclib.releasing.seal import example
 from calclib.wording import said
@@ -59,7 +59,7 @@ def check_practice(
         typed = found.text if isinstance(found, CellText) else ""
         verdicts = judge_item(item, {part: typed}, marking_policy(_MARKING))
         verdict = next(one for one in verdicts if one.part == part)
-        lines, right = told_of_answer(item, verdict, found, answer), verdict.right
+        lines, right = told_of_answer(item, verdict, found, answer), solved(verdict)
         if hints and not validates:
             lines += next_help(item, verdict, (seed, 0, part))
     if validates and not right:

@@ -80,7 +80,7 @@ def check_answer(
         return float(verdict.score * item.part(part).points)
     lines = told_of_answer(item, verdict, found, _variable(items, number, part))
     if doing == "validate":
-        if not _solved(verdict):
+        if not solved(verdict):
             raise NotRightYet(in_short_lines(lines))
         return None
     lines += next_help(item, verdict, (set_name, number, part))
@@ -107,8 +107,8 @@ def judged(set_name: str, item: Item, found: Mapping[str, CellText | Unread | No
     return {verdict.part: verdict for verdict in verdicts}
 
 
-def _solved(verdict: PartVerdict) -> bool:
-    """Whether nothing more is to be done: it is right, or follows rightly from an earlier answer that isn't."""
+def solved(verdict: PartVerdict) -> bool:
+    """Return whether nothing more is to be done: it is right, or follows rightly from an earlier answer that isn't."""
     return verdict.right or verdict.verdict == CARRIED
 
 
@@ -120,8 +120,8 @@ def _remembered(
     It went wrong with the first answer that isn't right, for that brings a hint; it went well when all of it is right.
     """
     item = items[number - 1]
-    wrong = isinstance(verdicts[part].reading, Reading) and not _solved(verdicts[part])
-    if not wrong and not all(map(_solved, verdicts.values())):
+    wrong = isinstance(verdicts[part].reading, Reading) and not solved(verdicts[part])
+    if not wrong and not all(map(solved, verdicts.values())):
         return ""
     now = datetime.now(UTC)
     problem = f"{set_name}/{number}/{text_digest(item.stem, '')}"
@@ -187,7 +187,7 @@ def next_help(item: Item, verdict: PartVerdict, place: tuple[str, int, str]) -> 
     """Return the next hint for a wrong answer, or the worked solution."""
     from calclib.answers import hint, worked
 
-    if _solved(verdict) or not isinstance(verdict.reading, Reading):
+    if solved(verdict) or not isinstance(verdict.reading, Reading):
         return []
     tries = _wrong.setdefault(place, [])
     if verdict.reading.shown not in tries:

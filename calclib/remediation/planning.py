@@ -128,5 +128,5 @@ class Planning:
         return day if day and day > self._days.today else None
 
     def _seed(self, model: str, n: int) -> str:
-        about = {"set_name": self._name, "student": "", "item": f"practice:{model}"}
-        return draw_seed(self._secret, **about, attempt=1, turn=n)
+        item = f"practice:{model}"
+        return draw_seed(self._secret, set_name=self._name, student="", item=item, attempt=1, turn=n)

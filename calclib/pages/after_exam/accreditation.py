@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
 
-from calclib.analysis.shared_counts import SMALLEST, shared_count, shared_share
+from calclib.analysis.small_cells import LEAST, shown_share
 from calclib.class_files.class_folder import class_folder
 from calclib.class_files.text_files import replace_file
 from calclib.errors import BadInput
@@ -102,14 +103,14 @@ def _passes(term: str, results: SetResults, at_first: dict[str, bool]) -> tuple[
     decided = [one for one in standings if one not in (Standing.UNDECIDED, Standing.FAILURE_WAITS)]
     passed, first = decided.count(Standing.PASSES), sum(at_first.values())
     # What lies between the two shares would tell of single people too.
-    between = 0 < abs(passed - first) < SMALLEST
+    between = 0 < abs(passed - first) < LEAST
     return (
         term,
         results.sealed.name,
-        _shown(shared_count(len(decided))),
+        _shown(_count(len(decided))),
         results.sealed.cut_score,
-        _shown(shared_share(first, len(at_first))),
-        _shown(None if between else shared_share(passed, len(decided))),
+        _shown(_share(first, len(at_first))),
+        _shown(None if between else _share(passed, len(decided))),
     )
 
 
@@ -124,9 +125,18 @@ def _trend(outcomes: Sequence[Outcome], by: str) -> list[tuple[Value, ...]]:
 
 def _rows(found: dict[tuple[str, str], list[bool]], terms: Sequence[str]) -> Iterator[tuple[Value, ...]]:
     for (what, term), rights in sorted(found.items(), key=lambda pair: (pair[0][0], terms.index(pair[0][1]))):
-        share = shared_share(sum(rights), len(rights))
-        yield what, term, _shown(shared_count(len(rights))), _shown(share)
+        share = _share(sum(rights), len(rights))
+        yield what, term, _shown(_count(len(rights))), _shown(share)
+
+
+def _share(count: int, of: int) -> Fraction | None:
+    shown = shown_share(count, of)
+    return None if shown is None else Fraction(100 * shown, of)
+
+
+def _count(count: int) -> int | None:
+    return count if count >= LEAST else None
 
 
 def _shown(value: Value) -> Value:
-    return said("accreditation.too_few", count=SMALLEST) if value is None else value
+    return said("accreditation.too_few", count=LEAST) if value is None else value

@@ -45,14 +45,15 @@ def _holds(connection: Connection, where: ClassFolder, pseudonym: str, now: dt.d
     sets = connection.execute(wanted.where(PAPER.c.pseudonym == pseudonym).distinct().order_by(SET.c.handed_out)).all()
     for row in sets:
         appeal = recorded_rules(row.blueprint).appeal
-        if appeal and isinstance(appeal.by, dt.datetime) and appeal.by > now:
-            yield fact("standing_rule.appeal_until", set_name=row.name, day=f"{appeal.by:%Y-%m-%d}")
+        until = appeal.by if appeal else None
+        if isinstance(until, dt.datetime) and until > now:
+            yield fact("standing_rule.appeal_until", set_name=row.name, day=f"{until:%Y-%m-%d}")
     years = standing_rules(where).keep_years
     if years and sets:
         last = dt.datetime.fromisoformat(sets[-1].handed_out)
-        until = _years_later(last.date(), years)
-        if now.date() < until:
-            yield fact("standing_rule.kept_until", set_name=sets[-1].name, years=years, day=until.isoformat())
+        kept = _years_later(last.date(), years)
+        if now.date() < kept:
+            yield fact("standing_rule.kept_until", set_name=sets[-1].name, years=years, day=kept.isoformat())
 
 
 def _years_later(day: dt.date, years: int) -> dt.date:
