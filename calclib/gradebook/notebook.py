@@ -178,7 +178,7 @@ def check_source(variable: str, part: PartText, costs: str = "") -> str:
     more_told = "".join(f", {name}={what}" for name, what in told.items())
     last = f",\n    costs={json.dumps(costs, ensure_ascii=False)},\n" if costs else ""
     call = f'show_answer("{variable}"{more_told}{last})'
-    return _own_code(fact("handing_out.run_to_read"), "calclib.reading", call)
+    return own_code(fact("handing_out.run_to_read"), "calclib.reading", call)
 
 
 def text_digest(stem: str, asked: str) -> str:
@@ -195,16 +195,16 @@ def practice_check_source(set_name: str, problem: Problem, part: PartText) -> st
         part: The part.
     """
     place = f'"{set_name}", {problem.number}, "{part.name}", text="{text_digest(problem.stem, part.asked)}"'
-    return _own_code(fact("handing_out.run_to_judge"), "calclib.plugins", f"check_answer({place})")
+    return own_code(fact("handing_out.run_to_judge"), "calclib.plugins", f"check_answer({place})")
 
 
 def start_source() -> str:
     """Return the source of the first code cell of a set: from it on, answers are read as text."""
-    return _own_code(fact("handing_out.run_first"), "calclib.reading", "start_set()")
+    return own_code(fact("handing_out.run_first"), "calclib.reading", "start_set()")
 
 
-def _own_code(words: Fact, module: str, call: str) -> str:
-    """The source of a cell of ours: one line in words, which stands for the cell while it is folded, then one call.
+def own_code(words: Fact, module: str, call: str) -> str:
+    """Return the source of a cell of ours: one line in words, which it shows while it is folded, then one call.
 
     Where the library is missing a sentence says so; nbgrader, to which a cell without an error is a right answer,
     gets the error.

@@ -44,8 +44,8 @@ def checks(path: Path) -> list[tuple[list[str], dict[str, Any]]]:
     """What each check cell of a notebook asks to be judged: item model, seed and part, and the rest by name."""
     found = []
     for cell in cells(path):
-        if "check_practice(" in source(cell):
-            call = ast.parse(source(cell)).body[1].value  # type: ignore[attr-defined]
+        if "import check_practice" in source(cell):
+            call = ast.parse(source(cell)).body[-1].value  # type: ignore[attr-defined]
             words = {word.arg: word.value.value for word in call.keywords}
             found.append(([one.value for one in call.args], words))
     return found

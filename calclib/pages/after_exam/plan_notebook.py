@@ -12,13 +12,14 @@ from typing import TYPE_CHECKING, Any
 from calclib.gradebook.cells import Cell, answer_cell, check_cell, grade_id, locked_code, locked_text
 from calclib.gradebook.notebook import (
     KERNEL,
-    START,
     PartText,
     Problem,
     blank_answer,
+    own_code,
     picture_texts,
     problem_of,
     question_text,
+    start_source,
     text_digest,
 )
 from calclib.gradebook.plain_markdown import plain_markdown
@@ -26,7 +27,7 @@ from calclib.pages.after_exam.places import place_words
 from calclib.pages.after_exam.plan_page import capital
 from calclib.remediation.needs import Need
 from calclib.remediation.practice import Practice
-from calclib.wording import said
+from calclib.wording import fact, said
 
 if TYPE_CHECKING:
     from calclib.items import Item
@@ -50,7 +51,7 @@ def plan_notebook(
     """
     cells = _Cells(f"plan-{set_name}", rounding)
     cells.text("intro", f"# {plain_markdown(said('plan.notebook_title', title=title))}", said("plan.notebook_intro"))
-    cells.cells.append(locked_code(grade_id(cells.name, "start"), START))
+    cells.cells.append(locked_code(grade_id(cells.name, "start"), start_source()))
     for number, (need, practice) in enumerate(needs, start=1):
         cells.skill(number, need, practice)
     checks = [(number, practice.check) for number, (_, practice) in enumerate(needs, start=1) if practice.check]
@@ -137,11 +138,11 @@ class _Cells:
     def _check(self, item: Item, part: PartText, variable: str, *, hints: bool) -> str:
         digest = text_digest(item.stem, part.asked)
         more = "" if hints else ", hints=False"
-        return (
-            "from calclib.plugins import check_practice\n\n"
+        call = (
             f'check_practice(\n    "{item.model_id}", "{item.seed}", "{part.name}",\n'
             f'    answer="{variable}", rounding="{self.rounding}", text="{digest}"{more},\n)'
         )
+        return own_code(fact("handing_out.run_to_judge"), "calclib.plugins", call)
 
 
 def _of_mistake(need: Need) -> _Where:
