@@ -292,13 +292,13 @@ _PERCENT = parse_unit("%")
 
 
 def _one_percent(factor: Factor, value: Exact, unit: Unit) -> Ratio | None:
-    """What makes a percent, as what one percent is, below the line: 10 mg/mL/%."""
+    """What makes a percent: 1% for each 10 mg/mL."""
     sign = next((e for symbol, e in unit.powers if symbol == "%"), 0)
     if len(unit.powers) != MOST_UNITS or sign * factor.exponent != 1 or not isinstance(value, Fraction):
         return None
     for_one = value if sign < 0 else 1 / value
     below = unit if sign < 0 else Unit.of([(symbol, -e) for symbol, e in unit.powers])
-    return Ratio(factor.name, None, amount(for_one, below))
+    return Ratio(factor.name, Amount("1", _PERCENT), amount(for_one, below * _PERCENT))
 
 
 def _bare(ratio: Ratio) -> Ratio:
@@ -380,6 +380,17 @@ def product_text(maths: Maths) -> str:
             factor = f"({factor})" if text and factor.startswith("-") else factor
             text = f"{text} x {factor}" if text else factor
     return text
+
+
+def unsigned(maths: Maths) -> Maths:
+    """Return a product without the signs of its factors, where a minus stands before it."""
+    return replace(
+        maths, ratios=tuple(replace(r, top=_positive(r.top), bottom=_positive(r.bottom)) for r in maths.ratios)
+    )
+
+
+def _positive(shown: Amount | None) -> Amount | None:
+    return None if shown is None else replace(shown, number=shown.number.removeprefix("-"))
 
 
 def is_about(maths: Maths) -> bool:

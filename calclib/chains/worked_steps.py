@@ -34,6 +34,7 @@ from calclib.chains.shown import (
     amount,
     amount_text,
     result,
+    unsigned,
 )
 from calclib.chains.shown import term as alone
 from calclib.chains.step import Step
@@ -92,16 +93,19 @@ def _product_line(
 def _(step: Sum, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ...]:
     lines: list[Line] = []
     total: list[Segment] = []
-    for term in step.terms:
-        exact = product_value(term.factors, showing.values)
+    every = [(term, product_value(term.factors, showing.values)) for term in step.terms]
+    counting = [one for one in every if one[1] != 0] or every[:1]
+    for term, exact in counting:
         if len(showing.product(term.factors).ratios) > 1:
-            lines.append(_product_line(_term_says(term.factors, showing), term.factors, step, showing))
+            line = _product_line(_term_says(term.factors, showing), term.factors, step, showing)
+            lines.append(tuple(unsigned(one) if isinstance(one, Maths) else one for one in line))
         below_zero = isinstance(exact, Fraction) and exact < 0
         value = alone(-exact if below_zero else exact, step.unit)
         adds = (term.sign > 0) is not below_zero
         total += [PLUS if adds else MINUS, value] if total or not adds else [value]
     end = result(step.evaluate(showing.values), step.unit, rule)
-    return (*lines, (Words(step.says), EQUALS, *total, EQUALS, end))
+    alone_already = len(counting) == 1 and len(total) == 1
+    return (*lines, (Words(step.says), EQUALS, *(() if alone_already else (*total, EQUALS)), end))
 
 
 def _named(phrase: str) -> Words:
@@ -169,9 +173,12 @@ def _(step: Band, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ..
         part = value - below if band.upto is None or value <= band.upto else band.upto - below
         words = band_words(below, band.upto, unit)
         maths = Maths((Ratio("", amount(part, unit)), Ratio("", amount(band.rate, rate_unit))))
-        lines.append((Words(fact("worked.band", band=words)), maths, EQUALS, result(part * band.rate, step.unit)))
+        if band.rate:
+            lines.append((Words(fact("worked.band", band=words)), maths, EQUALS, result(part * band.rate, step.unit)))
         below = band.upto if band.upto is not None else below
-    if len(lines) == 1:
+    if not lines:
+        return ((Words(step.says), EQUALS, end),)
+    if len(lines) == 1 and step.bands[0].rate:
         return ((Words(step.says), EQUALS, *lines[0][1:3], end),)
     total: list[Segment] = []
     for line in lines:
@@ -179,7 +186,8 @@ def _(step: Band, showing: Showing, rule: RoundingRule | None) -> tuple[Line, ..
         assert isinstance(value_of_band, Maths)
         total += [PLUS] if total else []
         total.append(replace(value_of_band, result=False))
-    return (*lines, (Words(step.says), EQUALS, *total, EQUALS, end))
+    shown = () if len(total) == 1 else (*total, EQUALS)
+    return (*lines, (Words(step.says), EQUALS, *shown, end))
 
 
 def band_words(below: Fraction, upto: Fraction | None, unit: Unit) -> Fact:
@@ -201,7 +209,10 @@ def _(step: Lookup, showing: Showing, rule: RoundingRule | None) -> tuple[Line, 
         words = fact("worked.lookup", key=shown, phrase=step.says)
     else:
         words = fact("worked.lookup_row", key=shown, row=row, phrase=step.says)
-    return ((Words(words), EQUALS, result(step.evaluate(showing.values), step.unit, rule)),)
+    value = step.evaluate(showing.values)
+    if isinstance(value, Fraction) and value < 0:
+        return ((Words(words), EQUALS, result(-value, step.unit, rule), Words(fact("worked.less"))),)
+    return ((Words(words), EQUALS, result(value, step.unit, rule)),)
 
 
 def row_words(row: Row, unit: Unit) -> Fact | str:

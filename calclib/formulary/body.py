@@ -42,6 +42,12 @@ BODY = "what a body takes"
 """The name under which the text of body.toml is recorded beside the drugs of an item model."""
 
 
+CHILD_AGES = (
+    *(f"{months} months" for months in (2, 3, 4, 6, 9, 12, 15, 18)), *(f"{years} years" for years in range(2, 18)),
+)  # fmt: skip
+ADULT_AGES = tuple(f"{years} years" for years in range(19, 89))
+
+
 @dataclass(frozen=True)
 class Body:
     """What a body takes, as it ships or as it was recorded with a set.
@@ -80,6 +86,22 @@ class Body:
                     heavier.citation,
                 )
         return None
+
+    def ages_for(self, weight: Fraction, group: AgeGroup) -> tuple[str, ...]:
+        """Return the ages with which a weight [kg] goes well, or the nearest; any age of an adult."""
+        if group == AgeGroup.ADULT:
+            return ADULT_AGES
+        ranges = {age: self._usual_weights(age) for age in CHILD_AGES}
+        fitting = tuple(age for age, (low, high) in ranges.items() if low <= weight <= high)
+        nearest = sorted((abs(weight * 2 - low - high), age) for age, (low, high) in ranges.items())
+        return fitting or (nearest[0][1],)
+
+    def _usual_weights(self, age: str) -> tuple[Fraction, Fraction]:
+        """Weights well inside those of nearly all, as a problem would have them."""
+        days = age_in_days(amount(age))
+        found = None if days is None else self.weight_for_age(days)
+        assert found is not None
+        return found.low * Fraction(6, 5), found.high * Fraction(3, 4)
 
     def _limit(self, rows: str, **named: str) -> BodyLimit | None:
         for row in _data(self.text)[rows]:

@@ -17,6 +17,7 @@ _ROUTES = {
     "subcut": (Route.SC,),
     "for local anesthesia": (Route.INFILTRATION,),
     "by the anesthetist, for a nerve block": (Route.INFILTRATION,),
+    "by the anesthesia provider, for a nerve block": (Route.INFILTRATION,),
 }
 _ONCE = ("once daily", "at bedtime", "in the morning")
 _TWICE = "twice daily"

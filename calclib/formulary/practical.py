@@ -38,6 +38,24 @@ def practical_step(high: Fraction) -> Fraction:
     return next(power * lead for lead in _LEADING if power * lead <= ceiling)
 
 
+def is_as_ordered(number: Fraction) -> bool:
+    """Whether a dose that nothing is computed from is written with such a number: 12.5, 40 or 750, and not 28 or 61.
+
+    The leading digits decide: fifths and quarters from 1 to 2, halves from there to 10, and eighths of the next power
+    of ten.
+
+    Args:
+        number: A number above 0, in any metric unit.
+    """
+    leading = number
+    while leading >= 10:
+        leading /= 10
+    while leading < 1:
+        leading *= 10
+    steps = (5, 4) if leading < 2 else (2,)
+    return any((leading * parts).denominator == 1 for parts in steps) or (leading * _TENTH * 8).denominator == 1
+
+
 def practical_range(low: Fraction, high: Fraction, step: Fraction | None = None) -> PracticalRange:
     """Return the multiples of a step from one number to another; the upper number alone where none lies between.
 

@@ -204,10 +204,15 @@ def start_source() -> str:
 
 
 def own_code(words: Fact, module: str, call: str) -> str:
-    """Return the source of a cell of ours: one line in words, which it shows while it is folded, then one call.
+    """Return the source of a cell of ours: a line in words, which stands for it while it is folded, then one call.
 
     Where the library is missing a sentence says so; nbgrader, to which a cell without an error is a right answer,
     gets the error.
+
+    Args:
+        words: What the cell is for.
+        module: The module from which the called function comes.
+        call: The call, in Python.
     """
     name = call.partition("(")[0]
     missing = json.dumps(said("check_cell.library_missing"), ensure_ascii=False)
@@ -293,6 +298,21 @@ def notebook_bytes(notebook: Mapping[str, Any]) -> bytes:
     cells = [{**cell, "source": cell["source"].splitlines(keepends=True)} for cell in notebook["cells"]]
     text = json.dumps({**notebook, "cells": cells}, ensure_ascii=False, indent=1, sort_keys=True)
     return f"{text}\n".encode()
+
+
+def prints_rules(path: Path, title: str, rules: Sequence[str]) -> bool:
+    """Tell whether a notebook that was written for the formgrader is there and prints these rules and no others.
+
+    Args:
+        path: The notebook.
+        title: Title of the set.
+        rules: The rules that can cost marks, a sentence each.
+    """
+    try:
+        head = json.loads(path.read_bytes())["cells"][0]["source"]
+        return "".join(head) == _intro(title, rules, practice=False)
+    except (OSError, ValueError, LookupError, TypeError):
+        return False
 
 
 def holds_tag(path: Path, tags: Iterable[str]) -> bool:

@@ -12,6 +12,10 @@ from functools import lru_cache
 from calclib.chains.factors import Factor, product_value
 from calclib.chains.kinds.decide import Decide
 from calclib.errors.messages import BadInput, told_of
+from calclib.formulary.amount import KG, Amount
+from calclib.formulary.body import shipped_body
+from calclib.formulary.practical import is_as_ordered
+from calclib.formulary.records import AgeGroup
 from calclib.items.compiled import CompiledModel, compiled
 from calclib.items.item import Item
 from calclib.items.keys.keying import Unusable, keyed_item, variants_of
@@ -24,7 +28,7 @@ from calclib.items.stream import ChoiceStream
 from calclib.models.devices import LEVEL, device, misreadings
 from calclib.models.draws import drawn
 from calclib.models.identity import ByIdentity
-from calclib.models.model import Choices, Draw, Formula, FromRow, GivenModel, Grid, ItemModel, TableRow
+from calclib.models.model import AgeFor, Choices, Draw, Formula, FromRow, GivenModel, Grid, ItemModel, TableRow
 from calclib.models.stated import Stated, clock_text, in_unit, read_own, read_stated, restated
 from calclib.quantity.enclosure import Undecided
 from calclib.quantity.equivalences import read_equivalences
@@ -35,6 +39,12 @@ from calclib.wording.facts import Fact, fact
 MAX_DRAWS = 600
 FEW_DRAWS = 8
 SAME_REASON = 20
+FEWEST_UNITS = 100
+"""Units below which each one is counted, as of insulin."""
+LEAST_IN = {("volume", "L"): Fraction(1000)}
+"""What is written in a unit only from so much on, in the working unit: a bag of 600 mL is not one of 0.6 L."""
+MOST_IN = {("duration", "min"): Fraction(3)}
+"""What is written in a unit only up to so much: 6.5 h is not 390 min."""
 
 
 class Refused(Enum):
@@ -217,11 +227,55 @@ def drawn_givens(
         if name in fixed:
             stated[name] = read_stated(given, fixed[name], use)
             continue
+        if isinstance(given.draw, AgeFor):
+            stated[name] = read_stated(given, _age(model, given.draw, stream, stated, rows))
+            continue
         value = _drawn(given, stream, rows, stated, use)
-        if value is None or is_read_badly(given, value):
+        if value is None or is_read_badly(given, value) or _is_no_dose(model, given, value, rows):
             return None
         stated[name] = value
     return stated
+
+
+def _age(
+    model: ItemModel,
+    draw: AgeFor,
+    stream: ChoiceStream,
+    stated: Mapping[str, Stated],
+    rows: Mapping[str, Mapping[str, object]],
+) -> str:
+    """An age that goes with the weight that is stated."""
+    weight, unit = stated[draw.weight].working, model.givens[draw.weight].unit
+    assert weight is not None and unit is not None
+    in_kg = Amount(weight, unit).in_unit(KG)
+    assert in_kg is not None
+    row, _, column = draw.group.partition(".")
+    group = AgeGroup(str(rows[row][column]) if column else draw.group)
+    ages = (model.body or shipped_body()).ages_for(in_kg.value, group)
+    return ages[stream.below(len(ages))]
+
+
+def _is_no_dose(model: ItemModel, given: GivenModel, value: Stated, rows: Mapping[str, Mapping[str, object]]) -> bool:
+    """Whether a fixed dose has a number with which nobody orders it: 28 mg, where no weight leads to it."""
+    if given.kind != "drug_amount" or value.working is None or given.name not in _fixed_doses(ByIdentity(model)):
+        return False
+    draw = given.draw
+    if isinstance(draw, FromRow):
+        draw = _draw_of_cell(ByIdentity(given), ByIdentity(rows[draw.row]), draw.column)
+    counted = str(given.unit) == "units" and value.working < FEWEST_UNITS
+    summed = isinstance(draw, Formula) and not any(_is_of_tablets(model, power.name) for power in draw.powers)
+    return (isinstance(draw, Grid) or summed) and not counted and not is_as_ordered(value.working)
+
+
+def _is_of_tablets(model: ItemModel, name: str) -> bool:
+    return name in model.givens and model.givens[name].kind == "drug_per_tab"
+
+
+@lru_cache(maxsize=512)
+def _fixed_doses(key: ByIdentity[ItemModel]) -> frozenset[str]:
+    """The givens that are a dose of their own in an order, for which no weight and no area counts."""
+    fixed = [order for order in key.record.orders if not {"weight", "area"} & set(order.amounts)]
+    return frozenset(power.name for order in fixed for power in order.amounts.get("dose", ()))
 
 
 def is_read_badly(given: GivenModel, value: Stated) -> bool:
@@ -267,7 +321,18 @@ def _forms(given: GivenModel, rows: Mapping[str, Mapping[str, object]], stream: 
 
 def _in_form(given: GivenModel, base: Stated, forms: tuple[str, str] | None) -> Stated | None:
     """A given stated in a form, or else in the first; None where neither is short."""
-    return base if forms is None else restated(given, base, forms[0]) or restated(given, base, forms[1])
+    if forms is None:
+        return base
+    chosen = forms[0] if _is_written(given, base, forms[0]) else forms[1]
+    return restated(given, base, chosen) or restated(given, base, forms[1])
+
+
+def _is_written(given: GivenModel, base: Stated, form: str) -> bool:
+    """Whether an order writes so much in a unit."""
+    if base.working is None or (given.kind, str(given.unit)) not in (("volume", "mL"), ("duration", "h")):
+        return True
+    least, most = LEAST_IN.get((given.kind, form)), MOST_IN.get((given.kind, form))
+    return (least is None or base.working >= least) and (most is None or base.working <= most)
 
 
 # A class's draws state few different values of a given.

@@ -13,9 +13,11 @@ from calclib.chains.kinds.decide import names_in
 from calclib.errors.file_lines import FileLines
 from calclib.errors.messages import BadInput
 from calclib.errors.nearest import nearest_or_nothing
+from calclib.formulary.records import AgeGroup
 from calclib.models.devices import MARK, READINGS, device
 from calclib.models.model import (
     SETUP,
+    AgeFor,
     Choices,
     Condition,
     Formula,
@@ -111,6 +113,8 @@ def _check_given(model: ItemModel, given: GivenModel, before: tuple[GivenModel, 
         if isinstance(pointed, FromRow) and given.role != "column":
             _check_column(model, given, what, pointed, earlier)
     degrees[given.name] = 2 if given.kind == "mixture" else 1
+    if isinstance(given.draw, AgeFor):
+        _check_age(given, given.draw, earlier)
     if not isinstance(given.draw, Formula):
         return
     for power in given.draw.powers:
@@ -142,6 +146,18 @@ def _check_given(model: ItemModel, given: GivenModel, before: tuple[GivenModel, 
             line=given.line,
         )
     degrees[given.name] = _degree(given.draw.powers, degrees, fact("errors_models.given", name=given.name), given.line)
+
+
+def _check_age(given: GivenModel, draw: AgeFor, earlier: Mapping[str, GivenModel]) -> None:
+    """An age goes with a weight that is drawn before it."""
+    weights = [name for name, one in earlier.items() if one.kind == "body_weight"]
+    row, _, column = draw.group.partition(".")
+    known = f"{row}.{column}" in earlier if column else draw.group in (AgeGroup.CHILD, AgeGroup.ADULT)
+    if draw.weight not in weights or not known:
+        hint = nearest_or_nothing(draw.weight, weights)
+        groups = (str(AgeGroup.CHILD), str(AgeGroup.ADULT))
+        what = fact("errors_models.age_for", name=given.name, of=draw.weight, hint=hint, known=groups)
+        raise BadInput(what, line=given.line)
 
 
 def _check_drawn(given: GivenModel) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 from calclib.chains.expression import parse_product
 from calclib.errors.messages import BadInput
 from calclib.errors.nearest import nearest_or_nothing
-from calclib.models.model import Choices, Draw, Formula, FromRow, Grid
+from calclib.models.model import AgeFor, Choices, Draw, Formula, FromRow, Grid
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.clock import parse as parse_clock
 from calclib.quantity.kinds import given_kinds
@@ -21,7 +21,7 @@ MAX_NUMBER = 10**12
 
 
 def drawn(name: str, draw: Any, unit: Unit | None, kind: str = "") -> Draw:
-    """Return a draw that a list, a range or a formula describes; a range of clock times steps in minutes.
+    """Return a draw that a list, a range, a formula or a weight describes; a range of clock times steps in minutes.
 
     Raises:
         BadInput: It is none of these, or the range is empty.
@@ -30,6 +30,8 @@ def drawn(name: str, draw: Any, unit: Unit | None, kind: str = "") -> Draw:
         return Choices(tuple(str(v) for v in draw))
     if isinstance(draw, Mapping) and set(draw) == {"formula"}:
         return Formula(parse_product(draw["formula"]))
+    if isinstance(draw, Mapping) and set(draw) == {"age_for", "group"} and kind == "text":
+        return AgeFor(str(draw["age_for"]), str(draw["group"]))
     if isinstance(draw, Mapping) and {"from", "to", "step"} <= set(draw) <= {"from", "to", "step", "unit"}:
         start, end, step = (parse_amount(str(draw[k]))[0] for k in ("from", "to", "step"))
         if kind == "clock":

@@ -58,6 +58,19 @@ class Formula:
 
 
 @dataclass(frozen=True)
+class AgeFor:
+    """An age, in words, that goes with a weight.
+
+    Args:
+        weight: The given of the weight.
+        group: The age group, "child" or "adult", or the column of a row that says it.
+    """
+
+    weight: str
+    group: str
+
+
+@dataclass(frozen=True)
 class FromRow:
     """A draw that the chosen row of a table describes in one of its columns."""
 
@@ -72,7 +85,7 @@ class TableRow:
     table: str
 
 
-Draw = Choices | Grid | Formula | FromRow | TableRow
+Draw = Choices | Grid | Formula | AgeFor | FromRow | TableRow
 
 
 @dataclass(frozen=True)

@@ -22,7 +22,7 @@ _SINGLE = ("strength", "content", "size", "label", "add", "makes", "made", "disp
 PACKED = (*_LISTED, *_SINGLE)
 
 _RANGED = tuple(str(kind) for kind in RANGES)
-_MOST = ("dose_most", "day_most", "rate_most")
+_MOST = ("dose_most", "day_most", "rate_most", "speed_most")
 _TIMES = ("interval", "infusion_time")
 USED = (
     *_RANGED, *(f"{kind} {end}" for kind in _RANGED for end in ("from", "to")), *_MOST, *_TIMES, "concentration",
@@ -33,6 +33,7 @@ _MG = parse_unit("mg")
 _DOSE_DAY = parse_unit("dose/day")
 _COUNTED = ("tab", "cap", "vial")
 _MEMORY = "from_memory"
+_MG_IN_ONE_PERCENT, _MG_IN_A_GRAM = Fraction(10), Fraction(1000)
 _IN_MILLIGRAMS = 1000
 """Micrograms from which the content of a vial or bag is labeled in milligrams."""
 _WHOLE = re.compile(r"/[\d.,]+ m?L$")
@@ -120,13 +121,17 @@ def _listed(
         texts = list(dict.fromkeys(text for text, _ in pairs))
         return Figure(texts, _cited([citation for _, citation in pairs])) if texts else None
     cited = {_plain(text): citation for text, citation in reversed(pairs)}
-    if not all(_plain(one) in cited for one in within.texts):
+    if not within.texts or not all(_plain(one) in cited for one in within.texts):
         return None
     return Figure(within.cell, _cited([cited[_plain(one)] for one in within.texts]))
 
 
 def _plain(text: str) -> str:
-    """A text in milligrams without the commas of thousands, so that 1,000 mg/10 mL is 1 g/10 mL."""
+    """A text in milligrams without the commas of thousands, so that 1,000 mg/10 mL is 1 g/10 mL and 2% 20 mg/mL."""
+    if text.endswith("%"):
+        return f"{Fraction(text[:-1]) * _MG_IN_ONE_PERCENT} mg/mL"
+    if text.startswith("1:"):
+        return f"{_MG_IN_A_GRAM / Fraction(text[2:].replace(',', ''))} mg/mL"
     amount_of, slash, volume = text.replace(",", "").partition("/")
     same = amount(amount_of).in_unit(_MG)
     return f"{amount_of if same is None else f'{same.value} mg'}{slash}{volume}"
@@ -245,12 +250,14 @@ def kept_figure(use: Use, what: str, unit: Unit | None, within: Within) -> Figur
         raise Unfit
     source = _cited([limit.citation])
     if name == Kind.DILUENTS:
-        if not set(within.texts) <= set(limit.words):
+        if not within.texts or not set(within.texts) <= set(limit.words):
             raise Unfit
         return Figure(within.cell, source)
+    if name == Kind.INFUSION_TIME:
+        return _not_shorter(limit.high, unit, within, source)
     if name in _TIMES:
         known = {amount(_timed(one, unit)) for one in limit.high}
-        if not all(amount(one) in known for one in within.texts):
+        if not within.texts or not all(amount(one) in known for one in within.texts):
             raise Unfit
         return Figure(within.cell, source)
     if unit is None:
@@ -261,6 +268,15 @@ def kept_figure(use: Use, what: str, unit: Unit | None, within: Within) -> Figur
     if values is None or (low is not None and values[0] < low) or values[1] > high:
         raise Unfit
     return Figure(within.cell, _cited(citations))
+
+
+def _not_shorter(least: Sequence[Amount], unit: Unit | None, within: Within, source: str) -> Figure:
+    """Times of one dose, none of them shorter than the shortest that the use has."""
+    values = None if unit is None else within.ends(unit)
+    shortest = [same.value for one in least if unit is not None and (same := one.in_unit(unit)) is not None]
+    if values is None or not shortest or values[0] < min(shortest):
+        raise Unfit
+    return Figure(within.cell, source)
 
 
 def _ends(use: Use, kind: Kind, unit: Unit) -> tuple[Fraction | None, Fraction, list[Citation]]:
@@ -289,6 +305,8 @@ def _used(use: Use, what: str, unit: Unit | None, grid: tuple[Fraction, Unit] | 
     if name == Kind.DILUENTS:
         return Figure(list(limit.words), source)
     if name in _TIMES:
+        if not limit.high:
+            raise Unfit
         return Figure([_timed(one, unit) for one in limit.high], source)
     low, high = limit.low, limit.high
     if end == "from" and low is not None:

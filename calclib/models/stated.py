@@ -334,7 +334,7 @@ def restated(given: GivenModel, stated: Stated, form: str) -> Stated | None:
     if any(not equivalences()[name].definition for name, _ in bridge(given.unit, unit) or ()):
         number = Fraction((number + Fraction(1, 2)).__floor__())
         return in_unit(given, number, unit, 1 / factor) if number > 0 else None
-    own_steps = isinstance(given.draw, Grid) and unit == given.unit
+    own_steps = unit == given.unit and (isinstance(given.draw, Grid) or _forms(given) in ((), (str(unit),)))
     if given.kind == "duration" and str(unit) == "h" and (number * 4).denominator != 1 and not own_steps:
         return None  # nobody orders 0.35 h; 21 min is said
     return _if_short(in_unit(given, number, unit, 1 / factor))

@@ -18,8 +18,14 @@ _PLACES = {
     Fraction(1, 100): (fact("rounding_rule.hundredth"), fact("rounding_rule.hundredths")),
     Fraction(1, 1000): (fact("rounding_rule.thousandth"), fact("rounding_rule.thousandths")),
 }
-# A unit of time is said in full: one, several, and with its article.
-_TIMES = {
+# Units that no abbreviation with “a” is read as are said in full: one, several, and with the article.
+_IN_FULL = {
+    "oz": (fact("rounding_rule.ounce"), fact("rounding_rule.ounces"), fact("rounding_rule.an_ounce")),
+    "oz_weight": (fact("rounding_rule.ounce"), fact("rounding_rule.ounces"), fact("rounding_rule.an_ounce")),
+    "lb": (fact("rounding_rule.pound"), fact("rounding_rule.pounds"), fact("rounding_rule.a_pound")),
+    "L": (fact("rounding_rule.liter"), fact("rounding_rule.liters"), fact("rounding_rule.a_liter")),
+    "qt": (fact("rounding_rule.quart"), fact("rounding_rule.quarts"), fact("rounding_rule.a_quart")),
+    "%": (fact("rounding_rule.percent"), fact("rounding_rule.percent"), fact("rounding_rule.a_percent")),
     "h": (fact("rounding_rule.hour"), fact("rounding_rule.hours"), fact("rounding_rule.an_hour")),
     "min": (fact("rounding_rule.minute"), fact("rounding_rule.minutes"), fact("rounding_rule.a_minute")),
     "s": (fact("rounding_rule.second"), fact("rounding_rule.seconds"), fact("rounding_rule.a_second")),
@@ -65,7 +71,7 @@ def to_fact(bands: Bands, mode: str, unit: str) -> Fact | None:
 def _place(step: Fraction, unit: str) -> Fact | str:
     one = singular(unit)
     if step == WHOLE:
-        named = _TIMES[unit][0] if unit in _TIMES else one
+        named = _IN_FULL[unit][0] if unit in _IN_FULL else one
         return fact("rounding_rule.whole", unit=named) if named else fact("rounding_rule.whole_number")
     if step not in _PLACES:
         return write_quantity(step, unit)
@@ -75,7 +81,7 @@ def _place(step: Fraction, unit: str) -> Fact | str:
     amount = write_quantity(step, unit)
     if step in _IN_HALVES and "/" not in unit:
         return fact("rounding_rule.part", word=word, unit=one, amount=amount)
-    of = _TIMES[unit][2] if unit in _TIMES else fact("rounding_rule.a_unit", unit=one)
+    of = _IN_FULL[unit][2] if unit in _IN_FULL else fact("rounding_rule.a_unit", unit=one)
     return fact("rounding_rule.part_of", word=word, unit=of, amount=amount)
 
 
@@ -97,7 +103,7 @@ def _how_in_band(step: Fraction, mode: str, unit: str) -> Fact:
 
 def _places(step: Fraction, unit: str) -> Fact:
     if step == WHOLE:
-        named = _TIMES[unit][1] if unit in _TIMES else plural(unit)
+        named = _IN_FULL[unit][1] if unit in _IN_FULL else plural(unit)
         return fact("rounding_rule.whole", unit=named) if named else fact("rounding_rule.whole_numbers")
     if step not in _PLACES:
         return fact("rounding_rule.steps_of", amount=write_quantity(step, unit))

@@ -33,12 +33,14 @@ class Zipped:
         without: Students for whom there is nothing to zip.
         attempts: Numbers of the attempts whose notebooks were zipped; none where every student's was.
         other_attempt: How many students were left out, since theirs is another attempt.
+        first_unmarked: Those of them whose first attempt isn't marked yet: late joiners, and who handed in nothing.
     """
 
     written: tuple[Path, ...]
     without: tuple[Student, ...]
     attempts: tuple[int, ...] = ()
     other_attempt: int = 0
+    first_unmarked: tuple[Student, ...] = ()
 
 
 def zip_each(folder: Path, set_name: str, target: Path, *, feedback: bool, attempt: int | None = None) -> Zipped:
@@ -62,11 +64,11 @@ def zip_each(folder: Path, set_name: str, target: Path, *, feedback: bool, attem
     tags = {} if feedback else _tags(where, name)
     written: list[Path] = []
     without: list[Student] = []
-    left_out = 0
+    left_out: list[Student] = []
     target.mkdir(mode=0o700, parents=True, exist_ok=True)
     for student in read_roster(where.roster).students:
         if wanted is not None and student.id not in wanted:
-            left_out += 1
+            left_out.append(student)
             continue
         source = (where.feedback if feedback else where.rendered)(name, student.id)
         if not source.is_file():
@@ -79,7 +81,9 @@ def zip_each(folder: Path, set_name: str, target: Path, *, feedback: bool, attem
         replace_file(path, _zip({f"{name}/{source.name}": source.read_bytes()}), mode=0o600)
         written.append(path)
     numbers = tuple(sorted(set(wanted.values()))) if wanted is not None else ()
-    return Zipped(tuple(written), tuple(without), numbers, left_out)
+    unmarked = _first_unmarked(where, name) if attempt is None and left_out else frozenset()
+    first = tuple(student for student in left_out if student.id in unmarked)
+    return Zipped(tuple(written), tuple(without), numbers, len(left_out), first)
 
 
 def zip_plans(folder: Path, set_name: str, target: Path) -> Zipped:
@@ -145,6 +149,14 @@ def _wanted(where: ClassFolder, name: str, attempt: int | None) -> Mapping[str, 
         for student, number in latest.items()
         if number > 1 and (names.get(student, ""), number) not in marked
     }
+
+
+def _first_unmarked(where: ClassFolder, name: str) -> frozenset[str]:
+    """Ids of the students who have a first attempt alone, which isn't marked."""
+    with reading(where) as connection:
+        marked, names = marked_attempts(connection, name), pseudonyms(connection)
+        latest = latest_attempts(connection, name)
+    return frozenset(one for one, number in latest.items() if number == 1 and (names.get(one, ""), 1) not in marked)
 
 
 def _zip(files: Mapping[str, bytes]) -> bytes:

@@ -122,7 +122,7 @@ def test_an_order_that_would_be_stopped_is_found(order: Order, kind: FindingKind
 @pytest.mark.parametrize(
     ("model", "words"),
     [
-        ("choose-syringe", "Order: {drug} {dose} by injection"),
+        ("choose-syringe", "Order: {drug} {dose} "),
         ("vials-to-open", "Order: {drug} {dose} IV every"),
         ("tablets-for-days", "Order: {drug} {dose} by mouth every"),
         ("newborn-dose", "{drug} {dose}"),

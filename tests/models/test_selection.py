@@ -18,6 +18,7 @@ from calclib.formulary.practical import practical_range, practical_step
 from calclib.items import draw_item
 from calclib.models import ItemModel, bank
 from calclib.models.formulary_rows import own_text
+from calclib.models.model import FromRow
 from calclib.models.reader import read_item_model
 from calclib.models.selection import selected_rows
 from calclib.quantity.units import parse_unit
@@ -224,14 +225,35 @@ def test_a_recorded_model_never_reads_what_a_body_takes_today() -> None:
         draw_item(read_item_model(recorded, "recorded", texts.get), "1")
 
 
+OF_A_DRUG = {
+    "dose_by_weight", "dose_by_weight_per_time", "dose_by_area", "dose_rate", "drug_per_tab", "mixture", "frequency",
+}  # fmt: skip
+"""Kinds of which the formulary holds figures: doses, rates, strengths, how often."""
+OF_AN_ORDER = ("dose", "day", "times", "rate", "time", "most")
+"""What an order says of a drug, whatever its kind; a volume counts only where it is itself the dose."""
+
+
 def still_copied() -> Counter[str]:
-    """How many rows of each model's column cite a source of their own."""
+    """How many rows of each model's column state a fact of a drug by a source of their own.
+
+    A scenario's own numbers are no facts of a drug: what a bag holds, which mark is read, how long a shift is.
+    """
     found: Counter[str] = Counter()
     for model in bank().values():
+        ordered = {p.name for order in model.orders for what in OF_AN_ORDER for p in order.amounts.get(what, ())}
+        doses = {
+            p.name for order in model.orders for p in order.amounts.get("dose", ()) if len(order.amounts["dose"]) == 1
+        }
+        facts = {
+            given.draw.column
+            for name, given in model.givens.items()
+            if isinstance(given.draw, FromRow)
+            and (given.kind in OF_A_DRUG or (name in ordered and given.kind != "volume") or name in doses)
+        }
         for rows in tomllib.loads(own_text(model.text)).get("table", {}).values():
             for row in rows:
                 if "drug" in row or "formulary" in row:
-                    found.update(f"{model.id}: {column}" for column in row.get("sources", {}))
+                    found.update(f"{model.id}: {column}" for column in row.get("sources", {}) if column in facts)
     return found
 
 
@@ -282,6 +304,7 @@ def test_a_selection_is_of_the_patients_that_the_order_is_for() -> None:
         ('{ weight = ["50 kg"] }', "within: weight is not taken from the formulary"),
         ('{ doses = { from = "2" } }', "within: doses is a range without from, to or step"),
         ("{ doses = [] }", "within: doses is a text, a list of texts, or a range"),
+        ('{ bags = { from = "1", to = "2", step = "1" } }', "has no contents, rate of dopamine that fits"),
     ],
 )
 def test_a_column_keeps_within_what_the_formulary_has(within: str, says: str) -> None:

@@ -17,7 +17,8 @@ ACTS = ("Give", "Assess", "prescriber", "pharmacy", "Discard")
 GIVE, ASSESS, PRESCRIBER, PHARMACY, DISCARD = range(5)
 DATE = r"([A-Z][a-z]+ \d+, \d{4})"
 SOUND = "no reason to question"
-DRUG = r"Order for [A-Z]\. \w+\. ([a-zA-Z -]+?) \d"
+PATIENT = r"[A-Z]\. \w+, record number \d{3}-\d{3}"
+DRUG = rf"Order for {PATIENT}\. ([a-zA-Z -]+?) \d"
 Finding = tuple[bool, str, int]
 """Whether it holds, a word of its reason, and what is done."""
 
@@ -36,7 +37,7 @@ def _of_every_order(stem: str, allergic: bool = True) -> list[Finding]:
     result: list[Finding] = []
     if match := re.search(rf"[Ee]xpiration date(?:, unopened)?: {DATE}", stem):
         result.append((_day(match[1]) < _today(stem), "expiration", PHARMACY))
-    order = found(r"Order for [A-Z]\. \w+\. (.*)", stem)[0]
+    order = found(rf"Order for {PATIENT}\. (.*)", stem)[0]
     allergy = found(r"Allergies: ([a-zA-Z -]+)", stem)[0].strip()
     if allergic:
         result.append((order.startswith(f"{allergy} "), "allergic to this drug", PRESCRIBER))
@@ -242,21 +243,21 @@ def rate(stem: str, sheet: Worksheet) -> None:
 
 def bag_strength(stem: str, sheet: Worksheet) -> None:
     """Whether a bag's label has the ordered amount."""
-    (ordered,) = found(r"Order for [^\d]*?([\d,]+ \w+) in", stem)
+    (ordered,) = found(rf"Order for {PATIENT}\. [^\d]*?([\d,]+ \w+) in", stem)
     (sent,) = found(r"Drawing of a label\. [^\d]*?([\d,]+ \w+) in", stem)
     decided(stem, sheet, (sent != ordered, "ordered amount", PHARMACY))
 
 
 def patient_name(stem: str, sheet: Worksheet) -> None:
-    """Whether order and label have one name."""
-    (ordered,) = found(r"Order for ([A-Z]\. \w+)", stem)
-    (labeled,) = found(r"label\. For ([A-Z]\. \w+)", stem)
+    """Whether order and label have one name and one record number."""
+    (ordered,) = found(rf"Order for ({PATIENT})", stem)
+    (labeled,) = found(rf"label\. For ({PATIENT})", stem)
     decided(stem, sheet, (ordered != labeled, "another patient", PHARMACY))
 
 
 def split_tablet(stem: str, sheet: Worksheet) -> None:
     """Whether an order takes a part of a tablet that isn't scored."""
     (dose,) = found(rf"{NUMBER} mg by mouth", stem)
-    form, strength = found(rf"tablets, ([a-z-]+)\. {NUMBER} mg in each tablet", stem)
+    form, strength = found(rf"([a-z-]+) tablets\. {NUMBER} mg in each tablet", stem)
     part = number(dose) < number(strength) and form != "scored"
     decided(stem, sheet, (part, "must not be split", PHARMACY))

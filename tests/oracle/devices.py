@@ -131,7 +131,7 @@ def drip_chamber(stem: str, sheet: Worksheet) -> None:
 
 def dose_check(stem: str, sheet: Worksheet) -> None:
     """The mL that an order needs, those in the syringe, and whether they agree."""
-    order, have = found(rf"Order: .*? {NUMBER} {DRUG} by injection", stem)
+    order, have = found(rf"Order: .*? {NUMBER} {DRUG} (?:IM|IV|subcut)", stem)
     strength = strength_read(sheet, *found(rf"Vial: {STRENGTH}", stem))
     dose = sheet.converted(sheet.read(order, "order"), have, strength.unit, "order")
     volume = sheet.answer("volume", volume_for(sheet, dose, strength))
@@ -141,7 +141,7 @@ def dose_check(stem: str, sheet: Worksheet) -> None:
 
 def mark_to_draw_up(stem: str, sheet: Worksheet) -> None:
     """The mL of a dose, and the number of the mark."""
-    order, have = found(rf"Order: .*? {NUMBER} {DRUG} by injection", stem)
+    order, have = found(rf"Order: .*? {NUMBER} {DRUG} (?:IM|IV|subcut)", stem)
     strength = strength_read(sheet, *found(rf"On hand: .*?{STRENGTH}", stem))
     dose = sheet.converted(sheet.read(order, "order"), have, strength.unit, "order")
     volume = sheet.answer("volume", volume_for(sheet, dose, strength))

@@ -90,8 +90,10 @@ def blood_time(stem: str, sheet: Worksheet) -> None:
 
 def blood_slow_start(stem: str, sheet: Worksheet) -> None:
     """What is left after a slow start, its mL/h, and when all is in."""
-    volume, slow, slow_unit, start, first, time, unit = found(
-        rf"holds {NUMBER} mL\. .*?by {TIME} after the start, {CLOCK}, the pump shows {NUMBER} mL .*? is in {TIME}", stem
+    volume, start, slow, slow_unit, time, unit, first = found(
+        rf"holds {NUMBER} mL and is started at {CLOCK}\. .*?for the first {TIME}, .*? is in {TIME} after the start\. "
+        rf".*? shows {NUMBER} mL",
+        stem,
     )
     left = sheet.less(sheet.read(volume, "volume"), sheet.read(first, "volume given"), "volume given")
     left = sheet.rounded("left", sheet.answer("left", left))

@@ -42,7 +42,7 @@ def doses_in_bottle(stem: str, sheet: Worksheet) -> None:
 def home_tablets(stem: str, sheet: Worksheet) -> None:
     """The mg that a patient takes of two strengths, for one dose and a day."""
     first, one, have, second, other, unit = found(
-        rf"{NUMBER} tablets? of {NUMBER} {DRUG}/tablet and {NUMBER} tablets? of {NUMBER} {DRUG}/tablet", stem
+        rf"{NUMBER} tablets? \({NUMBER} {DRUG}/tablet\) and {NUMBER} tablets? \({NUMBER} {DRUG}/tablet\)", stem
     )
     terms = []
     for count, each, held, name in ((first, one, have, "first"), (second, other, unit, "second")):

@@ -100,7 +100,7 @@ def liters_in_tub(stem: str, sheet: Worksheet) -> None:
 def spoonfuls(stem: str, sheet: Worksheet) -> None:
     """Several spoonfuls a day for some days."""
     spoons, have, times, days = found(
-        rf"given my child {MIXED} (tsp|tbsp) of .*? {NUMBER} times a day for {NUMBER} days", stem
+        rf"(?:given my child|taken) {MIXED} (tsp|tbsp) of .*? {NUMBER} times a day for {NUMBER} days", stem
     )
     each = sheet.converted(sheet.read(spoons, "spoons"), have, "mL", "spoons")
     daily = sheet.answer("total", sheet.times(each, sheet.read(times, "times"), "times"))

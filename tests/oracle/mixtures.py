@@ -110,8 +110,8 @@ def waste(stem: str, sheet: Worksheet) -> None:
 
 
 def dilute_to_percent(stem: str, sheet: Worksheet) -> None:
-    """How much of a percent strength to take for a dose, and the water that makes it a weaker one."""
-    text, have, weaker, stock = found(rf"Order: .*? {NUMBER} {DRUG} as a {NUMBER}% .*? On hand: .*? {NUMBER}%", stem)
+    """How much of a percent strength to take for a dose, and the diluent that makes it a weaker one."""
+    text, have, weaker, stock = found(rf"Order: .*? {NUMBER} {DRUG} IV as a {NUMBER}% .*? On hand: .*? {NUMBER}%", stem)
     dose = sheet.converted(sheet.read(text, "order"), have, "g", "order")
     each = in_hundred(sheet, stock, "strength on hand")
     taken = sheet.answer("stock", sheet.over(dose, each, "strength on hand"))

@@ -93,7 +93,7 @@ def demand_review(stem: str, sheet: Worksheet) -> None:
 
 def dose_by_age(stem: str, sheet: Worksheet) -> None:
     """A dose by age and weight, its mL, and the g of a day."""
-    age, strength = found(rf"is {NUMBER} months old.*? holds {NUMBER} mg/mL", stem)
+    age, strength = found(rf", {NUMBER} months old.*? holds {NUMBER} mg/mL", stem)
     limit, younger, above, older = found(
         rf"to {NUMBER} months {NUMBER} mg/kg for each dose; older than {NUMBER} months {NUMBER} mg/kg", stem
     )

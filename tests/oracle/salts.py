@@ -44,7 +44,7 @@ def additive(stem: str, sheet: Worksheet) -> None:
 def top_up(stem: str, sheet: Worksheet) -> None:
     """The mEq to add to a bag that holds some already, and the mL of the vial."""
     order, held, bag, have, vial = found(
-        rf"{NUMBER} mEq/L.*? {NUMBER} mEq/L; {NUMBER} (mL|L) (?:is|are) .*? {NUMBER} mEq/mL", stem
+        rf"{NUMBER} mEq/L.*? {NUMBER} mEq/L; .*? holds {NUMBER} (mL|L) .*? {NUMBER} mEq/mL", stem
     )
     missing = sheet.less(sheet.read(order, "order"), sheet.read(held, "strength of the bag"), "strength of the bag")
     liters = sheet.converted(sheet.read(bag, "bag"), have, "L", "bag")

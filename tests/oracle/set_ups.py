@@ -74,7 +74,9 @@ def drop_rate(stem: str, sheet: Worksheet) -> None:
 def weight_dose(stem: str, sheet: Worksheet) -> None:
     """The set-up of a volume from a dose by weight in pounds, and the volume."""
     dose, weight, amount, volume = found(
-        rf"{NUMBER} mg/kg by mouth\. The child weighs {NUMBER} lb\. .*? oral liquid, {NUMBER} mg in {NUMBER} mL", stem
+        rf"{NUMBER} mg/kg by mouth\. The child, [^,]+, weighs {NUMBER} lb\. "
+        rf".*? oral liquid, {NUMBER} mg in {NUMBER} mL",
+        stem,
     )
     value = written(
         sheet,

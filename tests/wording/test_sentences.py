@@ -111,6 +111,18 @@ def test_every_sentence_is_told() -> None:
     assert sorted(set(SENTENCES) - told - enumerated) == []
 
 
+def test_an_error_is_read_at_once() -> None:
+    """At most 45 words, a gap counted as one: what is wrong, where, and how to mend it."""
+    words = [
+        (kind, sum(len((*text.split(), *([name] if name else ()))) for text, name, _ in pieces))
+        for kind, template in SENTENCES.items()
+        if kind.startswith("errors_")
+        for pieces in (template.pieces, template.many or ())
+    ]
+    assert len(words) > 500
+    assert [one for one in words if one[1] > 45] == []
+
+
 def test_a_fact_says_one_or_many_as_its_field_asks() -> None:
     """The field that a sentence names decides between its two forms: a phrase, several phrases, a number."""
     assert sentence(fact("mistake.left_out", phrases=("body weight",))) == "the body weight was left out"

@@ -10,7 +10,6 @@ from calclib.wording.facts import Fact, fact
 
 MUCH, FAR = Fraction(2), Fraction(10)
 STOP = fact("verdict.stop")
-CHECK_CHOICE = fact("verdict.compare_again")
 _TIMES = frozenset({"h", "min", "s"})
 _RATES = frozenset({"mL/h", "gtt/min"})
 _AMOUNTS = frozenset("mg g mcg units mEq mmol mL L tablet capsule vial dose tsp tbsp cup oz".split())
@@ -83,3 +82,15 @@ def choice_fact(part: ItemPart, choice: str) -> Iterator[Fact]:
         yield fact("verdict.other_side")
     elif part.missed:
         yield fact("verdict.missed", text=part.missed)
+
+
+def choose_again(part: ItemPart, critical: bool) -> Fact:
+    """Return what to do next about a wrong choice: a decision was read, and not set up.
+
+    Args:
+        part: The part.
+        critical: Whether the choice could harm.
+    """
+    if part.decides:
+        return fact("verdict.stop_and_read" if critical else "verdict.read_again")
+    return fact("verdict.stop_and_compare" if critical else "verdict.compare_again")

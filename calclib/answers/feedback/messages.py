@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from fractions import Fraction
 
 from calclib.answers.feedback.cause_words import cause_facts, next_step
-from calclib.answers.feedback.consequences import CHECK_CHOICE, STOP, choice_fact, consequence
+from calclib.answers.feedback.consequences import STOP, choice_fact, choose_again, consequence
 from calclib.answers.feedback.rounding_words import rounding_fact
 from calclib.answers.numbers import path_of
 from calclib.answers.roundings import Rounding
@@ -91,7 +91,7 @@ def _about_the_mistake(
     if part.kind == "choice":
         if wrong:
             yield from choice_fact(part, reading.choice or "")
-            yield STOP if critical else CHECK_CHOICE
+            yield choose_again(part, critical)
         return
     if not wrong:  # a right calculation has no other mistake in it than that it was rounded, which has been said
         causes = ()

@@ -10,6 +10,7 @@ import click
 
 from calclib.cli.say import confirm, say
 from calclib.errors.messages import BadInput
+from calclib.errors.printed_command import printed_command
 from calclib.quantity.counting import counted
 from calclib.wording.facts import fact
 
@@ -49,6 +50,7 @@ def zip_(folder: Path, set_name: str, target: Path, feedback: bool, plans: bool,
     notebooks of these are packed that aren't marked yet; --attempt chooses otherwise.
     """
     from calclib.releasing.zips import zip_each, zip_plans
+    from calclib.wording import said
 
     if plans:
         say(f"{counted(len(zip_plans(folder, set_name, target).written), 'zip')} in {target}, a plan each")
@@ -57,9 +59,11 @@ def zip_(folder: Path, set_name: str, target: Path, feedback: bool, plans: bool,
     which = f", of attempt {' and '.join(map(str, result.attempts))}" if result.attempts else ""
     say(f"{counted(len(result.written), 'zip')} in {target}{which}")
     if result.other_attempt:
-        say(
-            f"Left out: {counted(result.other_attempt, 'student')} with no notebook of that attempt still to be marked."
-        )
+        say(said("marking.zip_left_out", count=result.other_attempt))
+    if result.first_unmarked:
+        names = tuple(fact("report.who", name=one.name, id=one.id) for one in result.first_unmarked)
+        command = printed_command("zip", folder, set_name, "--to", target, "--attempt", "1")
+        say(said("marking.zip_first_unmarked", students=names, command=command))
     if result.without:
         say(f"Nothing to zip for {', '.join(f'{one.name} ({one.id})' for one in result.without)}.")
 

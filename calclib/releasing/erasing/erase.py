@@ -28,9 +28,8 @@ from calclib.records.questioned import forget_owner
 from calclib.records.tables import ANSWER, HISTORY, RULING, SET, SET_ASIDE
 from calclib.releasing.erasing.holds import Despite, holds
 from calclib.releasing.erasing.mentions import Mentions
-from calclib.wording.facts import Fact, fact
+from calclib.wording.facts import ERASED_TEXT, Fact, fact
 
-_ERASED = "(erased)"
 FOLDERS = ("release", "submissions", "earlier", "questioned", "autograded", "feedback", "plans")
 """Folders of the class folder that hold one for each student."""
 
@@ -209,7 +208,7 @@ def _scrub_rulings(connection: Connection, pseudonym: str) -> None:
         same = (RULING.c.set_name == row.set_name, RULING.c.number == row.number)
         written = json.dumps(value, ensure_ascii=False, sort_keys=True)
         left = " ".join(name for name in names if name != pseudonym)
-        connection.execute(update(RULING).where(*same).values(reason=_ERASED, value=written, names=left))
+        connection.execute(update(RULING).where(*same).values(reason=ERASED_TEXT, value=written, names=left))
     # The history tells an accepted text; which ruling it was, and of which problem, stays.
     mine = (HISTORY.c.pseudonym == pseudonym, HISTORY.c.event == EventKind.RULED.value)
     for line in connection.execute(select(HISTORY).where(*mine)).all():
@@ -219,7 +218,7 @@ def _scrub_rulings(connection: Connection, pseudonym: str) -> None:
 
 
 def _without_texts(value: Mapping[str, str]) -> dict[str, str]:
-    return {key: _ERASED if key in ("text", "typed") else text for key, text in value.items()}
+    return {key: ERASED_TEXT if key in ("text", "typed") else text for key, text in value.items()}
 
 
 def _remove(where: ClassFolder, kind: str, student: str) -> bool:

@@ -15,6 +15,7 @@ from calclib.class_files.text_files import replace_file
 from calclib.records.coaching import WORDED
 from calclib.records.tables import ANSWER, HISTORY, RULING, SET_ASIDE
 from calclib.wording import said
+from calclib.wording.facts import ERASED_NAME
 
 _SHORTEST_NAME = 3
 # Ids hold these, so that "ben" isn't found in "ben.x" and "ben@north".
@@ -41,22 +42,21 @@ class Mentions:
         ids = "|".join(re.escape(one) for one in (self._student, *self._accounts))
         return re.compile(rf"(?<!{_OF_AN_ID})(?<!\.)(?:{ids})(?!{_OF_AN_ID})(?!\.{_OF_AN_ID})")
 
-    def without(self, text: str, written: Callable[[str], str] = str) -> str:
+    def without(self, text: str, written: Callable[[str], str] = str, instead: str = ERASED_NAME) -> str:
         """Return a text in which no name of the student is left.
 
         Args:
             text: The text.
             written: How a name is written in such a text.
+            instead: What stands in its place; in what is recorded, a sign that is put in words when it is told.
         """
-        instead = said("report.former_student")
         for name in self._names:
             text = re.sub(rf"(?<!\w){re.escape(written(name))}(?!\w)", instead, text, flags=re.IGNORECASE)
         return text
 
     def without_ids(self, text: str) -> str:
         """Return what a person wrote, in which neither a name nor an id of the student is left."""
-        instead = said("report.former_student")
-        return self._ids.sub(instead, self.without(text))
+        return self._ids.sub(ERASED_NAME, self.without(text))
 
     def scrub_rows(self, connection: Connection) -> None:
         """Take the student out of what is recorded of others."""
@@ -92,11 +92,13 @@ class Mentions:
         """Take the student out of the files that were written for others."""
         for pattern in _FILES:
             written = (lambda name: html.escape(name, quote=False)) if pattern.endswith("html") else _in_json
+            # Pages and notebooks are read as they are; the rest is a record.
+            instead = ERASED_NAME if pattern.endswith("json") else said("report.former_student")
             for path in where.path.glob(pattern):
                 if path.is_file() and not path.is_symlink() and not where.reached_by_link(path):
                     data = path.read_bytes()
                     text = data.decode("utf-8", "surrogateescape")
-                    changed = self.without(text, written).encode("utf-8", "surrogateescape")
+                    changed = self.without(text, written, instead).encode("utf-8", "surrogateescape")
                     if changed != data:
                         replace_file(path, changed, lasting=True)
 
