@@ -63,7 +63,7 @@ def test_who_failed_gets_a_plan_of_its_own_mistakes(
     Ben removes it.
     """
     hand_in("ann", keys["ann"])
-    wrong = {"answer_3": "1 mL", "answer_4": "1 mL/h", "answer_8": ""}
+    wrong = {"answer_3": "1 mL", "answer_4": "999 mL/h", "answer_8": ""}
     hand_in("ben", keys["ben"] | wrong)
     unread = dict.fromkeys([f"answer_{n}" for n in range(3, 6)], "?? unreadable ??")
     hand_in("cat", keys["cat"] | unread)
@@ -80,7 +80,7 @@ def test_who_failed_gets_a_plan_of_its_own_mistakes(
     assert (first.skill, first.lost, first.of) == (
         "rate, volume and time of a secondary infusion, added volume counted", 4, 6,
     )  # fmt: skip
-    assert first.wrong.mark.typed in {"1 mL", "1 mL/h"}
+    assert first.wrong.mark.typed in {"1 mL", "999 mL/h"}
     page = re.sub(r"<[^>]+>", " ", where.plan("week-3", "ben", 1).read_text("utf-8"))
     for words in (
         "4 of 6 points to win back",
