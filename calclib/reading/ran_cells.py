@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 
 from calclib.reading.cells import assigned_names, same_name, says_anything
 
-CHECKS = ("show_answer(", "check_answer(")
+CHECKS = ("show_answer(", "check_answer(", "check_practice(")
 STARTS = "start_set("
 ANSWER, CHECK = "-answer", "-check"
 """How the ids of these cells end."""

@@ -44,8 +44,8 @@ def checks(path: Path) -> list[tuple[list[str], dict[str, Any]]]:
     """What each check cell of a notebook asks to be judged: item model, seed and part, and the rest by name."""
     found = []
     for cell in cells(path):
-        if "check_practice(" in source(cell):
-            call = ast.parse(source(cell)).body[1].value  # type: ignore[attr-defined]
+        if "import check_practice" in source(cell):
+            call = ast.parse(source(cell)).body[-1].value  # type: ignore[attr-defined]
             words = {word.arg: word.value.value for word in call.keywords}
             found.append(([one.value for one in call.args], words))
     return found
@@ -63,7 +63,7 @@ def test_who_failed_gets_a_plan_of_its_own_mistakes(
     Ben removes it.
     """
     hand_in("ann", keys["ann"])
-    wrong = {"answer_3": "1 mL", "answer_4": "1 mL/h", "answer_8": ""}
+    wrong = {"answer_3": "1 mL", "answer_4": "999 mL/h", "answer_8": ""}
     hand_in("ben", keys["ben"] | wrong)
     unread = dict.fromkeys([f"answer_{n}" for n in range(3, 6)], "?? unreadable ??")
     hand_in("cat", keys["cat"] | unread)
@@ -80,7 +80,7 @@ def test_who_failed_gets_a_plan_of_its_own_mistakes(
     assert (first.skill, first.lost, first.of) == (
         "rate, volume and time of a secondary infusion, added volume counted", 4, 6,
     )  # fmt: skip
-    assert first.wrong.mark.typed in {"1 mL", "1 mL/h"}
+    assert first.wrong.mark.typed in {"1 mL", "999 mL/h"}
     page = re.sub(r"<[^>]+>", " ", where.plan("week-3", "ben", 1).read_text("utf-8"))
     for words in (
         "4 of 6 points to win back",
