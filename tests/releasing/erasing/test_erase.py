@@ -158,10 +158,10 @@ def test_pseudonymous_rows_stay_and_the_class_goes_on(
 
 def test_an_unknown_student_is_refused(folder: Path) -> None:
     """Also one who was erased before."""
-    with pytest.raises(BadInput, match="nothing of a student"):
+    with pytest.raises(BadInput, match="no record of a student"):
         erase(folder, "zoe", now=NOW)
     erase(folder, "cat", now=NOW)
-    with pytest.raises(BadInput, match="nothing of a student"):
+    with pytest.raises(BadInput, match="no record of a student"):
         erase(folder, "cat", now=NOW)
 
 
