@@ -75,6 +75,7 @@ class Mastery:
         return Holds.NEEDS_PRACTICE if 1 - self.held > SURE else Holds.UNSURE
 
 
+@cache
 def below(chance: Fraction, tried: int, right: int) -> Fraction:
     """Return how likely a student's chance is at most `chance`, after so many problems.
 

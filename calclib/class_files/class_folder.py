@@ -4,6 +4,7 @@ file or folder          what it holds                                           
 roster.csv              the class list                                                   faculty
 blueprints/SET.toml     one blueprint a set                                              faculty
 class.toml              name of the course; gradebook_url of a department's database     faculty, once
+standing.toml           what the school asks after a failed exam                         faculty
 course-secret.txt       makes draws unforeseeable; readable by its owner alone           the program, once
 release/STUDENT/SET/    each student's notebook, to be handed out                        hand-out
 submissions/STUDENT/SET/  the latest notebook of each student, with its time             collecting
@@ -11,6 +12,8 @@ earlier/STUDENT/SET/    earlier notebooks, by time                              
 autograded/STUDENT/SET/ what nbgrader's formgrader shows                                 marking
 feedback/STUDENT/SET/   one page a student                                               feedback
 reports/SET.html        the class report                                                 report
+plans/STUDENT/SET/      a plan and a practice notebook after each failed attempt         remedy
+reports/SET.plans.html  who needs what                                                   remedy
 reports/without-names/  the same for others to see, without names and small counts      report --anonymous
 gradebook.db            nbgrader's gradebook, with the recorded draws and marks          the program
 gradebook-copies/       the gradebook as it was before a newer version changed its tables  the program
@@ -110,6 +113,18 @@ class ClassFolder:
     def feedback(self, name: str, student: str) -> Path:
         """The student's feedback page."""
         return self.path / "feedback" / student_id(student) / set_name(name) / f"{name}.html"
+
+    def plan(self, name: str, student: str, attempt: int) -> Path:
+        """The student's plan after an attempt that wasn't passed."""
+        return self.path / "plans" / student_id(student) / set_name(name) / f"plan-{attempt}.html"
+
+    def plan_notebook(self, name: str, student: str, attempt: int) -> Path:
+        """The practice notebook of that plan."""
+        return self.path / "plans" / student_id(student) / set_name(name) / f"practice-{attempt}.ipynb"
+
+    def plan_list(self, name: str) -> Path:
+        """The list for faculty of who needs what after a set."""
+        return self.path / "reports" / f"{set_name(name)}.plans.html"
 
     def reached_by_link(self, path: Path) -> bool:
         """Tell whether a path within the class folder, the file itself apart, leads through a symbolic link."""

@@ -14,16 +14,21 @@ from calclib.wording import Fact, fact, of_kind, said, sentence
 
 if TYPE_CHECKING:
     from calclib.judging_papers.changes import AnswerChange, Change, Resubmitted
+    from calclib.judging_papers.further_attempts import FurtherAttempt
 
-SHOWN = 40
+SHOWN = 200
 
 
-def show_changes(changes: Iterable[Change], resubmitted: Sequence[Resubmitted] = (), zone: dt.tzinfo = dt.UTC) -> None:
-    """Print who resubmitted; then who gains, who loses and whose pass/fail result changes, and by which answers."""
-    show_resubmitted(resubmitted, zone)
+def show_changes(changes: Iterable[Change], *, others: bool = False) -> None:
+    """Print who gains, who loses and whose pass/fail result changes, and by which answers.
+
+    Args:
+        changes: What changes for each.
+        others: Whether it was said of others that their marks change.
+    """
     every = sorted(changes, key=lambda one: (not one.result_changes, not one.gain, one.gain))
     if not every:
-        say(said("change.nobody_elses" if resubmitted else "change.nobodys"))
+        say(said("change.nobody_elses" if others else "change.nobodys"))
         return
     *standing, gains = summary_lines(every)
     for line in standing:
@@ -52,6 +57,14 @@ def show_resubmitted(resubmitted: Sequence[Resubmitted], zone: dt.tzinfo = dt.UT
             say(f"  {_warning(one.feedback, one.time, zone)}")
     if len(every) > SHOWN:
         say(said("change.more_resubmitted", count=len(every) - SHOWN))
+
+
+def show_further(further: Sequence[FurtherAttempt]) -> None:
+    """Print each attempt that is marked beside another, and which one counts."""
+    for one in further[:SHOWN]:
+        say(sentence(_further(one)))
+    if len(further) > SHOWN:
+        say(said("change.more_further", count=len(further) - SHOWN))
 
 
 def summary_lines(changes: Sequence[Change]) -> Iterator[str]:
@@ -104,6 +117,22 @@ def _standing(one: Change) -> Iterator[Fact]:
         yield fact("change.now_waits" if one.waits_after else "change.no_longer_waits")
     if one.reached_before != one.reached_after:
         yield fact("change.now_passes" if one.reached_after else "change.no_longer_passes")
+
+
+def _further(one: FurtherAttempt) -> Fact:
+    told: list[Fact] = [_score(one.points, one.of)]
+    if one.change is not None:
+        return fact("change.further_counts", who=_who(one.change), attempt=one.attempt, scores=_scores(one.change))
+    if one.fails in ("exam", "exam_waits"):
+        told.append(fact("change.fails_the_set" if one.fails == "exam" else "change.would_fail_the_set"))
+    who = fact("change.who", name=one.student.name, id=one.student.id)
+    who = fact("change.who", name=one.student.name, id=one.student.id)
+    scores, attempt = fact("change.scores", scores=tuple(told)), one.attempt
+    if one.again:
+        return fact("change.resubmitted_beside", who=who, attempt=attempt, scores=scores, counts=one.counts)
+    if attempt == one.counts:
+        return fact("change.further_alone", who=who, attempt=attempt, scores=scores)
+    return fact("change.further_beside", who=who, attempt=attempt, scores=scores, counts=one.counts)
 
 
 def _answer(one: AnswerChange) -> Fact:

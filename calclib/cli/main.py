@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import importlib
 import io
 import os
@@ -33,12 +34,17 @@ COMMANDS = {
     "mark": "class_folder",
     "report": "class_folder",
     "again": "attempts",
+    "remedy": "after_exam",
+    "standing": "after_exam",
+    "coached": "after_exam",
+    "appeal": "after_exam",
     "review": "review",
     "rule": "rulings",
     "explain": "review",
     "history": "review",
     "export": "export",
     "zip": "export",
+    "student-record": "after_exam",
     "erase": "export",
 }
 
@@ -90,6 +96,16 @@ def _refuse_unreadable(words: list[str]) -> None:
             raise BadInput(fact("errors_cli.no_utf_8", word=visible(word))) from None
 
 
+def _refused_by_the_system(error: OSError) -> str:
+    from calclib.wording.sentences import said
+
+    if error.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
+        return said("errors_cli.no_room")
+    if not error.filename:
+        return said("errors_cli.a_file", why=str(error.strerror or error))
+    return said("errors_cli.that_file", file=str(error.filename), why=str(error.strerror or error))
+
+
 def main() -> None:
     """Run the command; an error is one sentence on standard error and an exit code."""
     # A file name that isn't UTF-8 is shown with escapes, whatever the terminal takes.
@@ -114,5 +130,5 @@ def main() -> None:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(0)
     except OSError as error:
-        say(f"calclib: {error.filename or 'a file'}: {error.strerror or error}", err=True)
+        say(f"calclib: {_refused_by_the_system(error)}", err=True)
         sys.exit(1)

@@ -26,7 +26,7 @@ from calclib.records.database import reading
 from calclib.records.handed_out import tags_by_student
 from calclib.records.lateness import attempt_dues, due_times
 from calclib.records.people import pseudonyms
-from calclib.records.questioned import settled_hand_ins
+from calclib.records.questioned import settled_hand_ins, taken_notebooks
 from calclib.records.rulings.ruling import in_force, rulings_of
 from calclib.records.sealed import SealedSet, sealed_set
 from calclib.wording import fact, said
@@ -82,7 +82,8 @@ def collect(
         sealed = sealed_set(connection, name)
         tags = tags_by_student(connection, name)
         dues = attempt_dues(connection, name)
-        settled = settled_hand_ins(in_force(rulings_of(connection, name)), pseudonyms(connection))
+        rulings, names = in_force(rulings_of(connection, name)), pseudonyms(connection)
+    settled, taken = settled_hand_ins(rulings, names), taken_notebooks(rulings, names)
     if sealed is None:
         raise BadInput(fact("errors_records.no_set", name=name))
     roster = read_roster(where.roster)
@@ -100,7 +101,7 @@ def collect(
 
     looked = looked_at(found(), owners, name, _other_sets(where, name))
     times = {} if inbound else _times(looked, now, sealed, due=bool(due))
-    store = Store(where, name, tags, settled)
+    store = Store(where, name, tags, settled, taken)
     chosen = chosen_files(_with_times(looked.by_student, times), found(), store)
     # Before anything is due, nothing hangs on when it was handed in.
     notes = [*looked.notes, *chosen.notes, *(_of_one_time(times.values()) if passed else ())]

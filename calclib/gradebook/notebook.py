@@ -178,7 +178,7 @@ def check_source(variable: str, part: PartText, costs: str = "") -> str:
     more_told = "".join(f", {name}={what}" for name, what in told.items())
     last = f",\n    costs={json.dumps(costs, ensure_ascii=False)},\n" if costs else ""
     call = f'show_answer("{variable}"{more_told}{last})'
-    return _own_code(fact("handing_out.run_to_read"), "calclib.reading", call)
+    return own_code(fact("handing_out.run_to_read"), "calclib.reading", call)
 
 
 def text_digest(stem: str, asked: str) -> str:
@@ -195,19 +195,24 @@ def practice_check_source(set_name: str, problem: Problem, part: PartText) -> st
         part: The part.
     """
     place = f'"{set_name}", {problem.number}, "{part.name}", text="{text_digest(problem.stem, part.asked)}"'
-    return _own_code(fact("handing_out.run_to_judge"), "calclib.plugins", f"check_answer({place})")
+    return own_code(fact("handing_out.run_to_judge"), "calclib.plugins", f"check_answer({place})")
 
 
 def start_source() -> str:
     """Return the source of the first code cell of a set: from it on, answers are read as text."""
-    return _own_code(fact("handing_out.run_first"), "calclib.reading", "start_set()")
+    return own_code(fact("handing_out.run_first"), "calclib.reading", "start_set()")
 
 
-def _own_code(words: Fact, module: str, call: str) -> str:
-    """The source of a cell of ours: one line in words, which stands for the cell while it is folded, then one call.
+def own_code(words: Fact, module: str, call: str) -> str:
+    """Return the source of a cell of ours: a line in words, which stands for it while it is folded, then one call.
 
     Where the library is missing a sentence says so; nbgrader, to which a cell without an error is a right answer,
     gets the error.
+
+    Args:
+        words: What the cell is for.
+        module: The module from which the called function comes.
+        call: The call, in Python.
     """
     name = call.partition("(")[0]
     missing = json.dumps(said("check_cell.library_missing"), ensure_ascii=False)
@@ -257,10 +262,10 @@ def render_notebook(
     count = 0
     for problem in problems:
         head = "\n\n".join(
-            (f"## Problem {problem.number}", plain_markdown(problem.stem.strip()), *_pictures(problem.pictures))
+            (f"## Problem {problem.number}", plain_markdown(problem.stem.strip()), *picture_texts(problem.pictures))
         )
         if len(problem.parts) == 1 and problem.asked:
-            head = f"{head}\n\n{_question(problem.parts[0])}"
+            head = f"{head}\n\n{question_text(problem.parts[0])}"
         cells.append(locked_text(grade_id(set_name, f"q{problem.number}", "stem"), head))
         if not problem.asked:
             count += len(problem.parts)
@@ -271,7 +276,7 @@ def render_notebook(
             variable = f"answer_{count}"
             place = (set_name, f"q{problem.number}", part.name)
             if len(problem.parts) > 1:
-                text = f"**{problem.number}{letters[part.name]}.** {_question(part)}"
+                text = f"**{problem.number}{letters[part.name]}.** {question_text(part)}"
                 cells.append(locked_text(grade_id(*place, "question"), text))
             source = (answers or {}).get(variable, blank_answer(variable))
             cells.append(answer_cell(grade_id(*place, "answer"), source))
@@ -295,6 +300,21 @@ def notebook_bytes(notebook: Mapping[str, Any]) -> bytes:
     return f"{text}\n".encode()
 
 
+def prints_rules(path: Path, title: str, rules: Sequence[str]) -> bool:
+    """Tell whether a notebook that was written for the formgrader is there and prints these rules and no others.
+
+    Args:
+        path: The notebook.
+        title: Title of the set.
+        rules: The rules that can cost marks, a sentence each.
+    """
+    try:
+        head = json.loads(path.read_bytes())["cells"][0]["source"]
+        return "".join(head) == _intro(title, rules, practice=False)
+    except (OSError, ValueError, LookupError, TypeError):
+        return False
+
+
 def holds_tag(path: Path, tags: Iterable[str]) -> bool:
     """Tell whether a notebook that was written to be handed out is there and carries one of some tags."""
     if not path.is_file():
@@ -309,8 +329,8 @@ def checksums(notebook: Mapping[str, Any]) -> dict[str, str]:
     return {meta["grade_id"]: meta["checksum"] for meta in metas}
 
 
-def _pictures(pictures: tuple[Paper | Drawing, ...]) -> Iterator[str]:
-    """Drawings inside of the text, where JupyterLab keeps their alternative text and nothing else is to be loaded."""
+def picture_texts(pictures: tuple[Paper | Drawing, ...]) -> Iterator[str]:
+    """Yield drawings inside of the text: JupyterLab keeps their alternative text, and nothing else is to be loaded."""
     if pictures:
         from calclib.plots import picture_html
 
@@ -333,7 +353,8 @@ def _intro(title: str, rules: Sequence[str], *, practice: bool) -> str:
     return "\n\n".join(lines)
 
 
-def _question(part: PartText) -> str:
+def question_text(part: PartText) -> str:
+    """Return a question with its rule and its choices, as Markdown."""
     lines = [f"**{plain_markdown(part.asked.strip())}** {plain_markdown(part.rule.strip())}".strip()]
     if part.choices:
         lines += ["", said("handing_out.one_of_these"), ""]

@@ -14,7 +14,7 @@ from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.text_files import replace_file
 from calclib.collecting.receipts import copy_receipts
 from calclib.errors.unseen import unseen_shown
-from calclib.gradebook.notebook import answer_places, notebook_bytes, recorded_problem, render_notebook
+from calclib.gradebook.notebook import answer_places, notebook_bytes, prints_rules, recorded_problem, render_notebook
 from calclib.records.part_marks import PartMark
 from calclib.records.sealed import SealedPaper, SealedSet
 from calclib.records.set_aside import reason_of
@@ -44,6 +44,18 @@ def write_autograded(
     # The notebook comes last: a run that finds it takes what belongs to it for written.
     copy_receipts(where.submitted(sealed.name, student).parent, path.parent)
     replace_file(path, autograded_notebook(sealed, paper, marks, printed))
+
+
+def tells(where: ClassFolder, sealed: SealedSet, student: str, printed: Printed) -> bool:
+    """Return whether the notebook that the formgrader shows is there, and prints these rules.
+
+    Args:
+        where: The class folder.
+        sealed: The set.
+        student: The student's id.
+        printed: The rules by which it is marked.
+    """
+    return prints_rules(where.autograded(sealed.name, student), sealed.title, printed.rules)
 
 
 def autograded_notebook(sealed: SealedSet, paper: SealedPaper, marks: Sequence[PartMark], printed: Printed) -> bytes:

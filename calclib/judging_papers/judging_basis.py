@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
+from typing import Any
+
 from sqlalchemy import Connection, select
 
 from calclib.errors import CalclibError
@@ -34,3 +38,28 @@ def basis_of(connection: Connection, sealed: SealedSet) -> Basis:
         keys=key_sources(connection, sealed, hashes),
         rulings=rulings,
     )
+
+
+def versions_of(sealed: SealedSet, basis: Basis, library: str) -> dict[str, Any]:
+    """Return by what a set is marked: versions of policies, item models and program, and a short name for all of it.
+
+    Args:
+        sealed: The set as it counts now.
+        basis: What it is judged by.
+        library: The version of this program.
+    """
+    models: dict[str, str] = {}
+    # A set may hold several versions of a model: that of the day, a corrected one, a later one for who came later.
+    for model in sorted(basis.keys.models.values(), key=lambda one: (one.id, one.version, one.hash)):
+        one = f"v{model.version} {model.hash[:12]}"
+        models[model.id] = f"{models[model.id]} and {one}" if model.id in models else one
+    versions: dict[str, Any] = {
+        "library": library,
+        "library_of_set": sealed.library,
+        "marking": f"{sealed.marking} {sealed.marking_hash[:12]}",
+        "rounding": f"{sealed.rounding} {sealed.rounding_hash[:12]}",
+        "rulings": ", ".join(str(ruling.number) for ruling in basis.rulings),
+        "models": models,
+    }
+    text = json.dumps(versions, sort_keys=True)
+    return {**versions, "basis": hashlib.sha256(text.encode()).hexdigest()[:8]}

@@ -16,6 +16,7 @@ from calclib.class_files.roster import Student, read_roster
 from calclib.errors import BadInput
 from calclib.gradebook.opening import gradebook_transaction
 from calclib.judging_papers.changes import Change, Resubmitted
+from calclib.judging_papers.further_attempts import FurtherAttempt
 from calclib.judging_papers.marking_run import Across, Marking
 from calclib.judging_papers.rekey_set import rekey_set
 from calclib.records.sealed import lock_set, sealed_set
@@ -41,6 +42,7 @@ class Marked:
         changes: Students whose marks change although their notebook is the same, with what changes; and those of whom
             a ruling takes another.
         resubmitted: Students whose marks change because another notebook came in after marks were given.
+        further: Attempts of which another notebook than before is marked, of students who have several.
         times_waiting: Number of students of whom a person must say whether the hand-in is late.
         undone: Whether nothing was written: for a preview, or because marks would change.
     """
@@ -55,6 +57,7 @@ class Marked:
     resubmitted: tuple[Resubmitted, ...] = ()
     undone: bool = False
     times_waiting: int = 0
+    further: tuple[FurtherAttempt, ...] = ()
 
 
 class Undone(Exception):
@@ -166,4 +169,5 @@ def marked_within(
         resubmitted=tuple(found.resubmitted),
         undone=undone,
         times_waiting=found.times_waiting,
+        further=tuple(found.further),
     )

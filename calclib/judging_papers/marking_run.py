@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 import gc
-import hashlib
-import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
@@ -26,12 +24,13 @@ from calclib.collecting.lateness_question import with_settled_time
 from calclib.collecting.plain_file import Damaged
 from calclib.gradebook.grade_rows import CellGrade, GradeRows, Submission, Totals
 from calclib.gradebook.notebook import AnswerPlace
-from calclib.judging_papers.autograded import Printed, write_autograded
+from calclib.judging_papers.autograded import Printed, tells, write_autograded
 from calclib.judging_papers.change_causes import CauseFinder, ChangeCause, marked_before
 from calclib.judging_papers.changes import Change, Resubmitted, change_of, last_written
+from calclib.judging_papers.further_attempts import FurtherAttempt, further_attempts
 from calclib.judging_papers.judged_attempt import Attempt, kept_attempt
 from calclib.judging_papers.judged_paper import Basis, JudgedPaper, judge_paper, places_of
-from calclib.judging_papers.judging_basis import basis_of
+from calclib.judging_papers.judging_basis import basis_of, versions_of
 from calclib.judging_papers.papers_to_mark import papers_to_mark
 from calclib.records.frozen.recorded_policies import recorded_rounding
 from calclib.records.history import EventKind, HistoryLine, write_history, write_lines
@@ -103,6 +102,7 @@ class Found:
     notes: list[str] = field(default_factory=list)
     changes: list[Change] = field(default_factory=list)
     resubmitted: list[Resubmitted] = field(default_factory=list)
+    further: list[FurtherAttempt] = field(default_factory=list)
 
 
 class Marking:
@@ -144,8 +144,9 @@ class Marking:
         self.batch = _BATCH if across is None else _BATCH_ACROSS
         self.found = Found()
         self.held_to_first: set[str] = set()
+        self.printed: dict[dt.datetime | None, Printed] = {}
         self.files_later: list[tuple[Student, Attempt]] = []
-        self.versions = self._versions()
+        self.versions = versions_of(self.sealed, self.basis, __version__)
         before = marked_before(connection, sealed.name)
         self.causes = CauseFinder(before, self.sealed, self.basis.rulings, __version__)
         taken_by_rulings = [one for one in self.basis.rulings if one.kind == "take"]
@@ -259,7 +260,8 @@ class Marking:
                 marked_otherwise = key in changed and _mark_changed(before.get(key), after[key])
                 if marked_otherwise or self.lates.get(key, Fraction(0)) != attempt.late:
                     lines.append(self._line(name, attempt, counts=attempt is one))
-            if self.files and (changed or not self.where.autograded(self.sealed.name, student.id).is_file()):
+            printed = self._printed(student, one)
+            if self.files and (changed or not tells(self.where, self.sealed, student.id, printed)):
                 self._file(student, one, again=bool(before.keys() & after.keys()))
         time = self.now.isoformat(timespec="seconds")
         replace_rows(self.connection, self.sealed.name, replaced, marked=time, earlier=before.keys())
@@ -284,21 +286,36 @@ class Marking:
         found.changed += bool(new)
         earlier = next((rows[0] for rows in known.values() if rows[0] and rows[0][0]["kept"]), ())
         taken = student.id in self.taken
-        if not earlier and not taken:
-            return
-        of = self.points_before, self.points_after
-        cuts = self.sealed.cut_score, self.causes.before.cut_score
-        change = change_of(student, earlier, judged.marks, self.sealed.slots, totals, of, *cuts)
-        if change is None:
-            return
         counted, counts = earlier[0]["attempt"] if earlier else 0, one.handed.paper.attempt
-        change = replace(change, causes=self._causes(student, change, one, counted=counted, taken=taken))
-        if taken or not {counted, counts} & new:
+        change = self._change(student, one, earlier, totals) if earlier or taken else None
+        further = [each for each in attempts if len(attempts) > 1 and each.handed.paper.attempt in new]
+        told = tuple(further_attempts(student, further, known, counts, self.points_after))
+        if change is not None and (taken or not {counted, counts} & new):
             found.changes.append(change)
-        else:
+        elif change is not None and counts in new - known.keys():
+            told = tuple(replace(each, change=change) if each.attempt == counts else each for each in told)
+        elif change is not None:
             page = self.where.feedback(self.sealed.name, student.id)
             feedback = last_written(page) if counted == counts else None
             found.resubmitted.append(Resubmitted(change, 0 if counted == counts else counts, one.handed.time, feedback))
+            told = tuple(each for each in told if each.attempt not in (counted, counts))
+        if not taken:
+            found.further += told
+
+    def _change(
+        self, student: Student, one: Attempt, earlier: Sequence[Mapping[str, Any]], totals: Totals
+    ) -> Change | None:
+        """What changes of a student's result by the attempt that counts now."""
+        attempt = self.names[student.id], one.handed.paper.attempt
+        slots = [slot.of_attempt(*attempt) for slot in self.sealed.slots]
+        of = self.points_before, self.points_after
+        cuts = self.sealed.cut_score, self.causes.before.cut_score
+        change = change_of(student, earlier, one.judged.marks, slots, totals, of, *cuts)
+        if change is None:
+            return None
+        counted = earlier[0]["attempt"] if earlier else 0
+        causes = self._causes(student, change, one, counted=counted, taken=student.id in self.taken)
+        return replace(change, causes=causes)
 
     def _causes(
         self, student: Student, change: Change, one: Attempt, *, counted: int, taken: bool
@@ -327,9 +344,15 @@ class Marking:
             self._write_file(student, one)
 
     def _write_file(self, student: Student, one: Attempt) -> None:
-        due = self._due(student, one.handed).time
-        printed = Printed(rule_lines(self.rules, due, zone_of(self.sealed)), costs_in_short(self.rules))
+        printed = self._printed(student, one)
         write_autograded(self.where, self.sealed, student.id, one.handed.paper, one.judged.marks, printed)
+
+    def _printed(self, student: Student, one: Attempt) -> Printed:
+        """The rules by which an attempt is marked, as they are printed."""
+        due = self._due(student, one.handed).time
+        if due not in self.printed:
+            self.printed[due] = Printed(rule_lines(self.rules, due, zone_of(self.sealed)), costs_in_short(self.rules))
+        return self.printed[due]
 
     def _record_aside(self, looked_at: Sequence[Student]) -> None:
         rows = tuple(SetAside(self.names[student.id], reason, "") for student, reason in self.found.aside)
@@ -352,24 +375,6 @@ class Marking:
         for name in names:
             if name not in known:
                 self.found.notes.append(said("marking.stranger", name=visible(name)))
-
-    def _versions(self) -> dict[str, Any]:
-        """By what is marked: the versions of policies, item models and program, and a short name for all of it."""
-        models: dict[str, str] = {}
-        # A set may hold several versions of a model: that of the day, a corrected one, a later one for who came later.
-        for model in sorted(self.basis.keys.models.values(), key=lambda one: (one.id, one.version, one.hash)):
-            one = f"v{model.version} {model.hash[:12]}"
-            models[model.id] = f"{models[model.id]} and {one}" if model.id in models else one
-        versions: dict[str, Any] = {
-            "library": __version__,
-            "library_of_set": self.sealed.library,
-            "marking": f"{self.sealed.marking} {self.sealed.marking_hash[:12]}",
-            "rounding": f"{self.sealed.rounding} {self.sealed.rounding_hash[:12]}",
-            "rulings": ", ".join(str(ruling.number) for ruling in self.basis.rulings),
-            "models": models,
-        }
-        text = json.dumps(versions, sort_keys=True)
-        return {**versions, "basis": hashlib.sha256(text.encode()).hexdigest()[:8]}
 
 
 def _submission(student: Student, one: Attempt) -> Submission:

@@ -29,7 +29,7 @@ _SAYS_SOMETHING = re.compile(r"[^\W_]")
 # Code that every notebook may hold and that answers nothing.
 _NO_ANSWER = re.compile(
     r"""\s*(?:
-        (?:import|from)\s.* | [%!].*
+        (?:import|from)\s.* | [%!](?!\s*(?:echo|printf)\b).*
         | (?:start_set|check_answer)\(.*\)
         | (?:print|display|show_answer|help|type)?\s*\(?\s*["']?answer_\d+["']?\s*(?:,[^#]*)?\)?
             | costs=".*",?
@@ -197,9 +197,10 @@ def _joined(text: object) -> str:
 def _under_its_name(variable: str, slot: int) -> re.Pattern[str]:
     """The answer's own name, or the number of its problem, as people write them, with what follows."""
     number, between = re.escape(variable.rpartition("_")[2]), r"[ \t]{0,3}[_#.:-]?[ \t]{0,3}"
-    names = rf"(?:answer|ans|a){between}{number}|(?:question|problem|prob|number|no|q|\#){between}{slot}"
-    # An item of a list: "2) 31 gtt/min", "- (2) 31", "2. 31", "2 = 31"; not "2.5 mL", nor "2 - 1".
-    item = rf"^[ \t>#*-]*\(?(?:{number}|{slot})(?:[).:](?![0-9])|[ \t]{{0,3}}=)"
+    problem = r"(?:question|problem|prob|number|num|no|nr|item|exercise|ex|q|\#)"
+    names = rf"(?:answer|ans|a){between}{number}|{problem}{between}{slot}"
+    # An item of a list: "2) 31 gtt/min", "- (2) 31", "2. 31", "2 = 31", "1: 8 mL, 2: 31"; not "2.5 mL", nor "2 - 1".
+    item = rf"(?:^[ \t>#*-]*|[,;][ \t]*|\band[ \t]+)\(?(?:{number}|{slot})(?:[).:](?![0-9])|[ \t]{{0,3}}=)"
     names = rf"(?<![A-Za-z0-9])(?:{names})(?![0-9])|{item}"
     return re.compile(rf"(?:{names})(?P<rest>[^\n]*)", re.IGNORECASE | re.MULTILINE)
 

@@ -102,7 +102,7 @@ def explanation(folder: Path, set_name: str, student: str, problem: int | None =
             rulings=in_force(rulings),
             pseudonym=one.pseudonym,
             drawn_by=paper.library,
-            slots={slot.number: slot for slot in results.sealed.slots},
+            slots={slot.number: slot.of_attempt(one.pseudonym, one.attempt) for slot in results.sealed.slots},
         )
     lines = [*_head(results, one)]
     for item in items:

@@ -196,7 +196,7 @@ def answer_table(results: SetResults, keys: Mapping[tuple[str, int, str], str]) 
     rows: list[tuple[Value, ...]] = []
     for one in results.marked:
         for part in one.parts:
-            slot = slots[part.mark.slot]
+            slot = slots[part.mark.slot].of_attempt(one.pseudonym, one.attempt)
             key = keys.get((one.pseudonym, slot.number, part.mark.part), "")
             rows.append(
                 (one.student.id, one.student.name, slot.number, slot.title, slot.skill, *_answer(part, key, slot))

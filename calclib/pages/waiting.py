@@ -207,7 +207,7 @@ def _answers(
 ) -> Iterator[str]:
     for part in one.parts:
         if part.open:
-            slot = slots[part.mark.slot]
+            slot = slots[part.mark.slot].of_attempt(one.pseudonym, one.attempt)
             yield from _answer(one, part, keys.get((slot.number, part.mark.part), ""), start, slot)
 
 

@@ -78,14 +78,14 @@ def check_answer(
     verdict = verdicts[part]
     if doing == "autograde":
         return float(verdict.score * item.part(part).points)
-    lines = _told(item, verdict, found, _variable(items, number, part))
+    lines = told_of_answer(item, verdict, found, _variable(items, number, part))
     if doing == "validate":
-        if not _solved(verdict):
-            raise NotRightYet(_in_short_lines(lines))
+        if not solved(verdict):
+            raise NotRightYet(in_short_lines(lines))
         return None
-    lines += _help(item, verdict, (set_name, number, part))
+    lines += next_help(item, verdict, (set_name, number, part))
     lines += [_remembered(set_name, items, number, verdicts, part), of_red_text() if history is None else ""]
-    print(_in_short_lines([line for line in lines if line]))  # noqa: T201 - what the cell is for
+    print(in_short_lines([line for line in lines if line]))  # noqa: T201 - what the cell is for
     return None
 
 
@@ -107,8 +107,8 @@ def judged(set_name: str, item: Item, found: Mapping[str, CellText | Unread | No
     return {verdict.part: verdict for verdict in verdicts}
 
 
-def _solved(verdict: PartVerdict) -> bool:
-    """Whether nothing more is to be done: it is right, or follows rightly from an earlier answer that isn't."""
+def solved(verdict: PartVerdict) -> bool:
+    """Return whether nothing more is to be done: it is right, or follows rightly from an earlier answer that isn't."""
     return verdict.right or verdict.verdict == CARRIED
 
 
@@ -120,8 +120,8 @@ def _remembered(
     It went wrong with the first answer that isn't right, for that brings a hint; it went well when all of it is right.
     """
     item = items[number - 1]
-    wrong = isinstance(verdicts[part].reading, Reading) and not _solved(verdicts[part])
-    if not wrong and not all(map(_solved, verdicts.values())):
+    wrong = isinstance(verdicts[part].reading, Reading) and not solved(verdicts[part])
+    if not wrong and not all(map(solved, verdicts.values())):
         return ""
     now = datetime.now(UTC)
     problem = f"{set_name}/{number}/{text_digest(item.stem, '')}"
@@ -150,14 +150,14 @@ def _variable(items: Sequence[Item], number: int, part: str) -> str:
     return f"answer_{before + names.index(part) + 1}"
 
 
-def _in_short_lines(lines: Sequence[str]) -> str:
-    """The lines as they are printed: a notebook breaks long ones within a word, and Validate cuts them."""
+def in_short_lines(lines: Sequence[str]) -> str:
+    """Return the lines as they are printed: a notebook breaks long ones within a word, and Validate cuts them."""
     short = (textwrap.wrap(line, LONGEST_LINE, break_long_words=False, break_on_hyphens=False) for line in lines)
     return "\n".join(piece for pieces in short for piece in pieces)
 
 
-def _told(item: Item, verdict: PartVerdict, found: CellText | Unread | None, variable: str) -> list[str]:
-    """How the answer was read, whether it is right, and what is said of it."""
+def told_of_answer(item: Item, verdict: PartVerdict, found: CellText | Unread | None, variable: str) -> list[str]:
+    """Return how the answer was read, whether it is right, and what is said of it."""
     if (nothing := without_answer(found, variable)) is not None:
         return [nothing]
     reading = verdict.reading
@@ -183,11 +183,11 @@ def _run(item: Item, part: str, reading: Reading) -> list[str]:
     return [] if run is None else [run_words(run, reading.shown)]
 
 
-def _help(item: Item, verdict: PartVerdict, place: tuple[str, int, str]) -> list[str]:
-    """The next hint for a wrong answer, or the worked solution."""
+def next_help(item: Item, verdict: PartVerdict, place: tuple[str, int, str]) -> list[str]:
+    """Return the next hint for a wrong answer, or the worked solution."""
     from calclib.answers import hint, worked
 
-    if _solved(verdict) or not isinstance(verdict.reading, Reading):
+    if solved(verdict) or not isinstance(verdict.reading, Reading):
         return []
     tries = _wrong.setdefault(place, [])
     if verdict.reading.shown not in tries:

@@ -51,3 +51,9 @@ def numbers_in_use(connection: Connection, set_name: str) -> dict[int, dict[str,
 def whole_sets_in_use(connection: Connection, set_name: str) -> set[str]:
     """Return the hashes of the full sets of numbers that are handed out."""
     return set(connection.execute(select(PAPER.c.numbers).where(PAPER.c.set_name == set_name)).scalars())
+
+
+def numbers_had(connection: Connection, pseudonym: str) -> frozenset[tuple[str, str]]:
+    """Return the item model and the hash of the numbers of every item that a student was handed out, in any set."""
+    wanted = select(ITEM.c.model_id, ITEM.c.numbers).where(ITEM.c.pseudonym == pseudonym)
+    return frozenset((row.model_id, row.numbers) for row in connection.execute(wanted))

@@ -34,6 +34,10 @@ class EventKind(StrEnum):
     JUDGED = "judged"
     RULED = "ruled"
     REKEYED = "rekeyed"
+    PLANNED = "planned"
+    COACHED = "coached"
+    APPEALED = "appealed"
+    APPEAL_SETTLED = "appeal_settled"
     IDENTITY_ERASED = "identity_erased"
 
 
@@ -150,6 +154,7 @@ def day_of(connection: Connection, set_name: str, kind: EventKind) -> str:
 
 
 DETAILS = (
+    "agreed",
     "aside",
     "attempt",
     "attempts",
@@ -170,6 +175,7 @@ DETAILS = (
     "marking",
     "models",
     "new",
+    "note",
     "points",
     "regraded",
     "resubmitted",
@@ -177,9 +183,11 @@ DETAILS = (
     "ruling",
     "rulings",
     "set_rules",
+    "skills",
     "students",
     "submission",
     "unfair",
+    "until",
 )
 """What is recorded beside an event, but for a ruling; the names never change."""
 

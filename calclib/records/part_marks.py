@@ -253,6 +253,15 @@ def _mark(row: Row[Any], answer: Row[Any] | None) -> PartMark:
     )
 
 
+def typed_marks(connection: Connection, set_name: str, pseudonym: str, attempt: int) -> tuple[PartMark, ...]:
+    """Return one student's marks of one attempt, whether it counts or not, with what was typed."""
+    of = {"set_name": set_name, "pseudonym": pseudonym, "attempt": attempt}
+    marks = select(MARK).where(*(MARK.c[name] == value for name, value in of.items())).order_by(MARK.c.place)
+    typed = select(ANSWER).where(*(ANSWER.c[name] == value for name, value in of.items()))
+    answers = {(row.slot, row.part): row for row in connection.execute(typed)}
+    return tuple(_mark(row, answers.get((row.slot, row.part))) for row in connection.execute(marks))
+
+
 def marked_attempts(connection: Connection, set_name: str) -> set[tuple[str, int]]:
     """Return pseudonym and number of each attempt that was marked."""
     rows = connection.execute(select(MARK.c.pseudonym, MARK.c.attempt).where(MARK.c.set_name == set_name).distinct())

@@ -148,6 +148,20 @@ def settled_hand_ins(rulings: Iterable[Ruling], names: Mapping[str, str]) -> Map
     return {student: frozenset(signs.get(name, ())) for student, name in names.items()}
 
 
+def taken_notebooks(rulings: Iterable[Ruling], names: Mapping[str, str]) -> Mapping[str, frozenset[str]]:
+    """Return the SHA-256 of the notebooks that faculty took for a student's own, by student.
+
+    Args:
+        rulings: The rulings in force.
+        names: The pseudonym of each student by id.
+    """
+    taken: dict[str, set[str]] = {}
+    for ruling in rulings:
+        if ruling.kind == "take":
+            taken.setdefault(ruling.pseudonym, set()).add(ruling.value["submission"])
+    return {student: frozenset(taken.get(name, ())) for student, name in names.items()}
+
+
 def not_listed(student: Fact | str) -> Fact:
     """Return what is told of a hand-in that `keep_questioned` didn't keep, as the end of a sentence.
 

@@ -6,7 +6,7 @@ import datetime as dt
 import hashlib
 import json
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property, partial
 from typing import Any, NamedTuple
@@ -14,6 +14,7 @@ from typing import Any, NamedTuple
 import orjson
 from sqlalchemy import Connection, Integer, Row, Select, String, Table, bindparam, insert, select
 
+from calclib.records.had_instead import Attempt, HadInstead, had_instead
 from calclib.records.part_letters import part_letters
 from calclib.records.rulings.rekeyed_items import rekeyed_rows
 from calclib.records.tables import ITEM, PAPER, REKEYED, SET
@@ -50,6 +51,7 @@ class Slot:
         own: Hash of the item model's recorded text if it is a file of faculty's own, "" if it is the bank's.
         says: What each part asks, as a noun phrase, by its name; nothing in a set of an older version.
         replacement: What takes its place in later attempts if it goes wrong.
+        instead: What stood in its place in single attempts.
     """
 
     number: int
@@ -61,6 +63,12 @@ class Slot:
     own: str = ""
     says: Mapping[str, str] = field(default_factory=dict)
     replacement: Replacement = NONE_NAMED
+    instead: Mapping[Attempt, HadInstead] = field(default_factory=dict)
+
+    def of_attempt(self, pseudonym: str, attempt: int) -> Slot:
+        """Return the place with the problem that a student had there in an attempt."""
+        had = self.instead.get((pseudonym, attempt))
+        return self if had is None else replace(self, **had._asdict())
 
     def words(self, part: str) -> str:
         """Return what people read in the place of a part's name: “pump rate”."""
@@ -194,6 +202,8 @@ def sealed_set(connection: Connection, name: str) -> SealedSet | None:
     row = connection.execute(select(SET).where(SET.c.name == name)).first()
     if row is None:
         return None
+    recorded = json.loads(row.slots)
+    instead = had_instead(connection, name, {slot["number"]: slot["model"] for slot in recorded})
     slots = tuple(
         Slot(
             number=slot["number"],
@@ -205,8 +215,9 @@ def sealed_set(connection: Connection, name: str) -> SealedSet | None:
             own=slot.get("own", ""),
             says=slot.get("says", {}),
             replacement=Replacement(*slot.get("replacement", ())),
+            instead=instead.get(slot["number"], {}),
         )
-        for slot in json.loads(row.slots)
+        for slot in recorded
     )
     return SealedSet(
         name=row.name,
@@ -393,3 +404,8 @@ def _paper(row: Row[Any], items: list[SealedItem]) -> SealedPaper:
         made=row.made,
         library=row.library,
     )
+
+
+def sets_in_order(connection: Connection) -> tuple[str, ...]:
+    """Return the names of all sets, in the order in which they went out."""
+    return tuple(connection.execute(select(SET.c.name).order_by(SET.c.handed_out, SET.c.name)).scalars())

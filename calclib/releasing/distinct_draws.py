@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from calclib.errors import CalclibError
 from calclib.records.sealed import SealedSet, Slot, numbers_hash
@@ -17,7 +17,29 @@ if TYPE_CHECKING:
 _TURNS = 12
 _TURNS_FOR_THE_WHOLE = 60
 
+# In a further attempt a problem is looked for that fits too.
+_TURNS_TO_FIT = 40
+
 Draw = Callable[[Slot, int], "Item"]
+
+
+class Fit(NamedTuple):
+    """How well a problem fits into a place, the least the best.
+
+    Attributes:
+        first: What goes before that few others have the same numbers.
+        then: What goes after it.
+    """
+
+    first: tuple[int, ...] = ()
+    then: int = 0
+
+
+Fits = Callable[[Slot, "Item"], Fit]
+
+
+def _any_fits(_slot: Slot, _item: Item) -> Fit:
+    return Fit()
 
 
 @dataclass
@@ -49,21 +71,23 @@ def numbers_of(item: Item) -> str:
     return numbers_hash(f"{given.name}={given.text}" for given in item.givens if any(c.isdigit() for c in given.text))
 
 
-def distinct_items(sealed: SealedSet, draw: Draw, uses: NumbersInUse) -> list[Item]:
+def distinct_items(sealed: SealedSet, draw: Draw, uses: NumbersInUse, fits: Fits | None = None) -> list[Item]:
     """Draw one item a slot: nobody else has the full set of numbers, and as few as possible any one of them.
 
     Args:
         sealed: The set.
         draw: Draws the student's item of a slot; the second argument counts the turns, from 0.
         uses: What is given away; the student's numbers are added.
+        fits: How well a problem fits into its place; None where any does.
 
     Raises:
         CalclibError: the set's item models have too few different numbers for the class.
     """
-    items = [_least_used(slot, draw, uses) for slot in sealed.slots]
-    turn = _TURNS
+    turns = _TURNS_TO_FIT if fits else _TURNS
+    items = [_best(slot, draw, uses, fits or _any_fits, turns) for slot in sealed.slots]
+    turn = turns
     while numbers_hash(map(numbers_of, items)) in uses.whole:
-        if turn == _TURNS + _TURNS_FOR_THE_WHOLE:
+        if turn == turns + _TURNS_FOR_THE_WHOLE:
             raise CalclibError(fact("errors_releasing.too_few_numbers", name=sealed.name))
         index = turn % len(items)
         items[index] = draw(sealed.slots[index], turn)
@@ -72,14 +96,19 @@ def distinct_items(sealed: SealedSet, draw: Draw, uses: NumbersInUse) -> list[It
     return items
 
 
-def _least_used(slot: Slot, draw: Draw, uses: NumbersInUse) -> Item:
+def _best(slot: Slot, draw: Draw, uses: NumbersInUse, fits: Fits, turns: int) -> Item:
+    """The first draw that fits and that nobody has, else the one that comes nearest."""
+
+    def off(item: Item) -> tuple[tuple[int, ...], int, int]:
+        fit = fits(slot, item)
+        return fit.first, uses.count(slot.number, numbers_of(item)), fit.then
+
     best = draw(slot, 0)
-    fewest = uses.count(slot.number, numbers_of(best))
-    for turn in range(1, _TURNS):
-        if not fewest:
+    least = off(best)
+    for turn in range(1, turns):
+        if not (any(least[0]) or least[1] or least[2]):
             break
         item = draw(slot, turn)
-        count = uses.count(slot.number, numbers_of(item))
-        if count < fewest:
-            best, fewest = item, count
+        if (found := off(item)) < least:
+            best, least = item, found
     return best

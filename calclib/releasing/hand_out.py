@@ -53,6 +53,7 @@ from calclib.records.sealed import (
 )
 from calclib.records.set_times import time_in_words, zone_of
 from calclib.releasing.distinct_draws import NumbersInUse, distinct_items, numbers_of
+from calclib.releasing.further_attempts.parallel import earlier_of
 from calclib.releasing.further_attempts.replaced_problems import AS_HANDED_OUT, Replaced, fitted, taken_out_by
 from calclib.releasing.ordered_set import ordered_set
 from calclib.releasing.own_marking import changed_marking
@@ -296,7 +297,10 @@ class Drawing:
         if before is not None:
             items = [item_from_record(item.record) for item in before.items]
             return Drawn(False, notebook_bytes(self._render(items, name, before.tag)), before.tag)
-        items = distinct_items(self.sealed, self._draw, self.uses)
+        fits = None
+        if self.attempt > 1:
+            fits = earlier_of(self.connection, self.sealed.name, name, self.attempt).fit
+        items = distinct_items(self.sealed, self._draw, self.uses, fits)
         self._refuse_changed_models(items)
         records = [item.to_record() for item in items]
         tag = self._tag(records)

@@ -1,4 +1,4 @@
-"""One zip a student: the sealed notebooks to give out, or the feedback pages to give back."""
+"""One zip a student: the sealed notebooks to give out, the feedback pages to give back, or the plans after an exam."""
 
 from __future__ import annotations
 
@@ -33,12 +33,14 @@ class Zipped:
         without: Students for whom there is nothing to zip.
         attempts: Numbers of the attempts whose notebooks were zipped; none where every student's was.
         other_attempt: How many students were left out, since theirs is another attempt.
+        first_unmarked: Those of them whose first attempt isn't marked yet: late joiners, and who handed in nothing.
     """
 
     written: tuple[Path, ...]
     without: tuple[Student, ...]
     attempts: tuple[int, ...] = ()
     other_attempt: int = 0
+    first_unmarked: tuple[Student, ...] = ()
 
 
 def zip_each(folder: Path, set_name: str, target: Path, *, feedback: bool, attempt: int | None = None) -> Zipped:
@@ -62,11 +64,11 @@ def zip_each(folder: Path, set_name: str, target: Path, *, feedback: bool, attem
     tags = {} if feedback else _tags(where, name)
     written: list[Path] = []
     without: list[Student] = []
-    left_out = 0
+    left_out: list[Student] = []
     target.mkdir(mode=0o700, parents=True, exist_ok=True)
     for student in read_roster(where.roster).students:
         if wanted is not None and student.id not in wanted:
-            left_out += 1
+            left_out.append(student)
             continue
         source = (where.feedback if feedback else where.rendered)(name, student.id)
         if not source.is_file():
@@ -76,10 +78,41 @@ def zip_each(folder: Path, set_name: str, target: Path, *, feedback: bool, attem
             refuse_unrecorded(source, tags, student)
         number = wanted[student.id] if wanted is not None else 1
         path = target / f"{student.id}-{name}{f'-attempt-{number}' if number > 1 else ''}.zip"
-        replace_file(path, _zip(f"{name}/{source.name}", source.read_bytes()), mode=0o600)
+        replace_file(path, _zip({f"{name}/{source.name}": source.read_bytes()}), mode=0o600)
         written.append(path)
     numbers = tuple(sorted(set(wanted.values()))) if wanted is not None else ()
-    return Zipped(tuple(written), tuple(without), numbers, left_out)
+    unmarked = _first_unmarked(where, name) if attempt is None and left_out else frozenset()
+    first = tuple(student for student in left_out if student.id in unmarked)
+    return Zipped(tuple(written), tuple(without), numbers, len(left_out), first)
+
+
+def zip_plans(folder: Path, set_name: str, target: Path) -> Zipped:
+    """Write a zip of the latest plan, page and practice notebook, for each student who has one.
+
+    Args:
+        folder: The class folder.
+        set_name: The set.
+        target: Where the zips go; it is made if need be, for its owner alone.
+
+    Raises:
+        BadInput: the class folder or its roster is wrong.
+    """
+    where = class_folder(folder)
+    name = checked(set_name)
+    written: list[Path] = []
+    target.mkdir(mode=0o700, parents=True, exist_ok=True)
+    for student in read_roster(where.roster).students:
+        place = where.plan(name, student.id, 1).parent
+        attempts = [int(path.stem.removeprefix("plan-")) for path in place.glob("plan-*.html") if path.is_file()]
+        if not attempts:
+            continue
+        last = max(attempts)
+        files = (where.plan(name, student.id, last), where.plan_notebook(name, student.id, last))
+        data = {f"{name}/{path.name}": path.read_bytes() for path in files if path.is_file()}
+        path = target / f"{student.id}-{name}-plan-{last}.zip"
+        replace_file(path, _zip(data), mode=0o600)
+        written.append(path)
+    return Zipped(tuple(written), ())
 
 
 def refuse_unrecorded(source: Path, tags: Mapping[str, frozenset[tuple[str, str]]], student: Student) -> None:
@@ -118,11 +151,20 @@ def _wanted(where: ClassFolder, name: str, attempt: int | None) -> Mapping[str, 
     }
 
 
-def _zip(name: str, data: bytes) -> bytes:
+def _first_unmarked(where: ClassFolder, name: str) -> frozenset[str]:
+    """Ids of the students who have a first attempt alone, which isn't marked."""
+    with reading(where) as connection:
+        marked, names = marked_attempts(connection, name), pseudonyms(connection)
+        latest = latest_attempts(connection, name)
+    return frozenset(one for one, number in latest.items() if number == 1 and (names.get(one, ""), 1) not in marked)
+
+
+def _zip(files: Mapping[str, bytes]) -> bytes:
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
-        entry = zipfile.ZipInfo(name, _TIME)
-        entry.compress_type = zipfile.ZIP_DEFLATED
-        entry.external_attr = 0o644 << 16
-        archive.writestr(entry, data)
+        for name, data in files.items():
+            entry = zipfile.ZipInfo(name, _TIME)
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            entry.external_attr = 0o644 << 16
+            archive.writestr(entry, data)
     return out.getvalue()

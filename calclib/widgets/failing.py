@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from calclib.errors import CalclibError
 
+_ENDS = (".", "?", "!", "…", ".”", "?”")
 UNEXPECTED = "Something failed here ({what}); try another value or a new problem, and tell your teacher if it stays so."
 
 
@@ -15,5 +16,5 @@ def failure_sentence(error: Exception) -> str:
     """
     if not isinstance(error, CalclibError):
         return UNEXPECTED.format(what=type(error).__name__)
-    words = str(error).rstrip(".")
-    return f"{words[:1].upper()}{words[1:]}."
+    words = str(error)
+    return f"{words[:1].upper()}{words[1:]}{'' if words.endswith(_ENDS) else '.'}"

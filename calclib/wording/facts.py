@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, NamedTuple, TypeAlias, Union
 
+ERASED_NAME, ERASED_TEXT = "\ufdd0", "\ufdd1"
+"""What is recorded in place of the name of a student who was erased, and of a text that told of one: signs that stand
+for no letter, put in words where they are told."""
+
 Field: TypeAlias = Union[str, int, "Fact", tuple["str | Fact", ...]]
 """A text that a person typed or that a data file names, a number, another fact, or several of them."""
 

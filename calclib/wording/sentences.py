@@ -9,7 +9,7 @@ from importlib import import_module
 from string import Formatter
 from typing import NamedTuple, Protocol
 
-from calclib.wording.facts import Fact, Field, fact
+from calclib.wording.facts import ERASED_NAME, ERASED_TEXT, Fact, Field, fact
 
 LANGUAGE = "english"
 """The folder whose sentences are spoken."""
@@ -122,6 +122,8 @@ def _shown(value: Field, form: str) -> str:
         each = "" if form in grammar.LISTS else form
         return grammar.joined(tuple(_shown(one, each) for one in value), form)
     text = sentence(value) if isinstance(value, Fact) else str(value)
+    if ERASED_NAME in text or ERASED_TEXT in text:
+        text = text.replace(ERASED_NAME, said("report.former_student")).replace(ERASED_TEXT, said("report.erased_text"))
     return grammar.form(text, form) if form else text
 
 

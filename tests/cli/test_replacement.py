@@ -110,11 +110,8 @@ def test_where_nothing_is_alike_it_is_said_and_any_of_as_many_answers_may_be_nam
     folder = start('item = "newborn-dose"')
     said = refused(folder)
     assert NOT_CREDITED in said
-    assert (
-        "no other problem of its skill or topic that the set didn't have yet asks for the same (a number, a number)"
-        in said
-    )
-    assert "--replace 1=ITEM, any that asks for as many answers, or a file of your own" in said
+    assert "no problem like it is left (a number, a number)" in said
+    assert "--replace 1=ITEM, or a file of yours" in said
     said = refused(folder, "--replace", "1=case-sepsis-child")
     assert "asks for 5, and problem 1 has room for 2." in said
     assert "There is no item model 'nothing' in the bank" in refused(folder, "--replace", "1=nothing")
@@ -173,7 +170,7 @@ def test_reviewed_problems_give_way_to_reviewed_ones(start: Callable[..., Path])
     assert paper is not None
     assert paper.items[0].model_id == only[1]
     credited(folder, 2)
-    assert "asks for the same (a number, a number) and is reviewed: say which" in refused(folder)
+    assert "no reviewed problem like it is left (a number, a number)" in refused(folder)
     assert CLOCK["now"].year == 2030
 
 

@@ -280,7 +280,7 @@ def test_each_change_of_marks_is_said_with_its_cause(start: Callable[..., Path])
 
 
 def test_best_counts_a_notebook_that_a_ruling_took(start: Callable[..., Path]) -> None:
-    """Though it carries no tag, and a worse further attempt came in after it."""
+    """Though it carries no tag, and a worse further attempt came in after it: nobody is asked again whose it is."""
     folder = start()
     answers = keys_of(folder, "ann")
     send(folder, "ann", answers)
@@ -297,6 +297,7 @@ def test_best_counts_a_notebook_that_a_ruling_took(start: Callable[..., Path]) -
     send(folder, "ann", {}, soon())
     done("mark", str(folder), NAME, "--yes")
     assert percents(folder) == {"ann": 100}
+    assert "Nothing waits for a person." in done("review", str(folder), NAME)
 
 
 def test_a_bad_problem_is_replaced_and_its_try_given_back(start: Callable[..., Path]) -> None:

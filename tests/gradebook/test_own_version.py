@@ -58,8 +58,13 @@ def test_a_class_whose_start_was_killed_in_between_is_finished(tmp_path: Path) -
     path = tmp_path / "class" / "gradebook.db"
     engine = create_engine(f"sqlite:///{path}")
     expected = versions(engine)
+    # A connection that is kept would go on with the file that is removed.
+    engine.dispose()
     path.unlink()
     Base.metadata.create_all(engine)
+    engine.dispose()
+    assert not inspect(engine).has_table("alembic_version")
+    engine.dispose()
     start_class(tmp_path / "class", tmp_path / "roster.csv")
     assert versions(engine) == expected
     assert len(expected) == 1

@@ -172,6 +172,14 @@ WAITING: dict[str, Change] = {
     ),
 }
 
+WAITING |= {
+    "a shell's echo in an own code cell": beside("-check", "code", "!echo 25 gtt/min"),
+    "behind another number in one line at the top": first("markdown", "2: 125 mL/h, 1: 31 gtt/min"),
+    "as the last of a sentence at the end": last("markdown", "Mine: 2) 125 mL/h and 1) 31 gtt/min"),
+    "by a short word for number at the end": last("raw", "Nr 1: 31 gtt/min"),
+    "as an exercise at the end": last("markdown", "Exercise 1 is 31 gtt/min"),
+}
+
 SOME_ANSWERS: dict[str, Change] = {
     "at the top": first("markdown", "My answers are 31 and 125"),
     "at the end": last("raw", "Answers: 25 gtt/min, 31 mL"),

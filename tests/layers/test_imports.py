@@ -34,7 +34,7 @@ HOMES = {
     "orjson": {"records"},
     "pint": {"quantity"},
     "scipy": set(),
-    "sqlalchemy": {"gradebook", "judging_papers", "plugins", "records", "releasing"},
+    "sqlalchemy": {"gradebook", "judging_papers", "plugins", "records", "releasing", "remediation"},
     "sympy": {"chains"},
     "traitlets": {"gradebook", "plugins", "widgets"},
 }

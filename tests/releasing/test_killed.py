@@ -14,6 +14,7 @@ from calclib.cli import main
 from calclib.collecting import collect
 from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import write_feedback, write_report
+from calclib.pages.after_exam.plans import write_plans
 from calclib.releasing.erasing.erase import erase
 from calclib.releasing.further_attempts.another_attempt import give_another_attempt
 from calclib.releasing.zips import zip_each
@@ -142,6 +143,7 @@ WORKS: dict[str, Work] = {
     "mark": lambda folder: mark(folder, "week-3", now=LATER),
     "report": lambda folder: (write_feedback(folder, "week-3"), write_report(folder, "week-3")),
     "zip": lambda folder: zip_each(folder, "week-3", folder / "zips", feedback=False),
+    "remedy": lambda folder: write_plans(folder, "week-3", now=LATER),
 }
 
 

@@ -32,6 +32,7 @@ COMMANDS = {
     "collect": ["collect", "CLASS", "week-3", "IN"],
     "mark": ["mark", "CLASS", "week-3", "--yes"],
     "report": ["report", "CLASS", "week-3"],
+    "remedy": ["remedy", "CLASS", "week-3"],
     "zip": ["zip", "CLASS", "week-3", "--to", "ZIPS"],
     "export a table": ["export", "CLASS", "week-3", "--to", "TABLE"],
     "export a workbook": ["export", "CLASS", "week-3", "--to", "BOOK"],
@@ -53,7 +54,7 @@ LOOKS = {
 @pytest.fixture
 def place(marked: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A class in which something is to be done by every command."""
-    for module in ("class_folder", "rulings", "attempts", "export"):
+    for module in ("class_folder", "rulings", "attempts", "export", "after_exam"):
         monkeypatch.setattr(f"calclib.cli.commands.{module}._now", lambda: LATER)
     folder = marked / "class"
     (marked / "other.toml").write_text(BLUEPRINT.replace('set = "week-3"', 'set = "other"'), encoding="utf-8")

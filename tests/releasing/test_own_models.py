@@ -129,8 +129,11 @@ def test_all_that_comes_later_goes_by_the_recorded_text(place: Path, case: str) 
     hand_in(place, "dan", 2)
     mark(place / "class", "week-3", now=NOW)
     rounding = RulingRequest("rounding", {"policy": "ties-to-even", "printed": "yes"}, "The course rounds so.")
+    # Every problem is keyed by the new policy: none keeps its old key.
+    kept = {"rekeyed.lost", "rekeyed.refused", "rekeyed.undecided"}
     notes = make_ruling(place / "class", "week-3", rounding, now=NOW).notes
-    assert not any("can't be keyed" in note.says for note in notes)
+    assert not kept & {note.told.kind for note in notes}
+    assert [(item.keyed_since, item.notes) for item in items_of(place, "dan")] == [(1, ())] * 3
     assert {item.model_hash for item in items_of(place, "dan")[1:]} == {before[1].model_hash}
     assert items_of(place, "dan")[1].keyed_since == 1
 

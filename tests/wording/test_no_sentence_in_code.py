@@ -27,6 +27,7 @@ ROOMS = frozenset(
         "plugins",
         "records",
         "releasing",
+        "remediation",
         "widgets",
     }
 )

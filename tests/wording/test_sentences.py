@@ -19,6 +19,7 @@ from calclib.pages.own_history import CHANGED_RULES
 from calclib.reading import notation_rules
 from calclib.records.history import DETAILS, EventKind
 from calclib.records.set_aside import SetAsideKind
+from calclib.remediation.standings import After, Requirement
 from calclib.wording import Fact, fact, fact_from_record, sentence
 from calclib.wording.sentences import LANGUAGE, templates
 from tests.layers.source_files import PACKAGE, SourceFile, source_files
@@ -40,6 +41,7 @@ ENUMERATED = {
     "notation_name": tuple(notation_rules()),
     "keep": ("best", "first", "last"),
     "standing": [standing.value for standing in Standing],
+    "standing_rule": [*(after.value for after in After), *(kind.value for kind in Requirement)],
     # Several kinds of the same topic, in a file with other sentences.
     "report": [
         *(standing.value for standing in Standing),
@@ -107,6 +109,18 @@ def test_every_sentence_is_told() -> None:
 
     assert enumerated <= set(SENTENCES)
     assert sorted(set(SENTENCES) - told - enumerated) == []
+
+
+def test_an_error_is_read_at_once() -> None:
+    """At most 45 words, a gap counted as one: what is wrong, where, and how to mend it."""
+    words = [
+        (kind, sum(len((*text.split(), *([name] if name else ()))) for text, name, _ in pieces))
+        for kind, template in SENTENCES.items()
+        if kind.startswith("errors_")
+        for pieces in (template.pieces, template.many or ())
+    ]
+    assert len(words) > 500
+    assert [one for one in words if one[1] > 45] == []
 
 
 def test_a_fact_says_one_or_many_as_its_field_asks() -> None:

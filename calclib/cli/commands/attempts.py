@@ -39,8 +39,15 @@ FOLDER = click.Path(file_okay=False, path_type=Path)
     metavar="PROBLEM=ITEM",
     help="The item model, or a file of yours, that takes the place of a problem that went wrong, such as 4=drop-rate.",
 )
+@click.option("--how-parallel", is_flag=True, help="Give nothing; write how parallel the last attempt is to the first.")
 def again(
-    folder: Path, set_name: str, students: tuple[str, ...], below_cut: bool, due: str | None, replace: tuple[str, ...]
+    folder: Path,
+    set_name: str,
+    students: tuple[str, ...],
+    below_cut: bool,
+    due: str | None,
+    replace: tuple[str, ...],
+    how_parallel: bool,
 ) -> None:
     """Give students another attempt at SET, with other numbers.
 
@@ -56,7 +63,14 @@ def again(
     (any that asks for as many answers), else the one that the blueprint names (replacement = ...), else another of its
     skill or topic. One that you declared void is left out. An attempt in which a student got such a problem wrong
     doesn't count as used.
+
+    Each problem is drawn to be as hard as the student's own of the first attempt: it takes the same steps and
+    conversions and allows the same mistakes. Its numbers are never those of an earlier attempt of the student, nor is
+    its drug or story where another has the same steps. --how-parallel writes a page that shows it, problem by problem.
     """
+    if how_parallel:
+        _show_parallel(folder, set_name)
+        return
     from calclib.cli.set_zone import set_zone
     from calclib.releasing.further_attempts.another_attempt import PASSES, give_another_attempt
     from calclib.wording import sentence
@@ -81,6 +95,7 @@ def again(
     if result.given and not due:
         say("No due time was given (--due), and that of the first attempt isn't applied.")
     if result.given:
+        say(f"See how parallel it is: {printed_command('again', folder, set_name, '--how-parallel')}")
         _show_replaced(result.replaced)
     _show_given_back(result.given_back)
     if result.waiting:
@@ -96,6 +111,24 @@ def again(
             # Who passes needs no other attempt; anybody else may be one whom faculty miss.
             named = "" if reason == PASSES else f": {', '.join(who[:MOST_NAMED])}{', …' * (count > MOST_NAMED)}"
             say(f"Not for {counted(count, 'student')}, since each {sentence(reason)}{named}.")
+
+
+def _show_parallel(folder: Path, set_name: str) -> None:
+    """Write the page and print what differs."""
+    from calclib.pages.after_exam.parallel_page import write_parallel
+
+    path, slots = write_parallel(folder, set_name)
+    say(f"How parallel the last attempt is to the first: {path}")
+    for one in slots:
+        told = {
+            "other steps": one.same_model - one.same_steps,
+            "other conversions": one.same_model - one.same_conversions,
+            "the same numbers": one.pairs - one.new_numbers,
+            "the same story": one.pairs - one.new_story,
+            "another problem": one.pairs - one.same_model,
+        }
+        differs = ", ".join(f"{what} for {count}" for what, count in told.items() if count)
+        say(f"  problem {one.slot.number}, {counted(one.pairs, 'student')}: {differs or 'parallel'}")
 
 
 def _time(text: str | None) -> dt.datetime | None:

@@ -286,10 +286,10 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     It can be repeated at any time: scores that a person gave by hand stay. Where a mark would change that was given
     before to the same notebook, you first see who gains, who loses and why; with --yes you see it afterward. Who handed
     in another notebook after marks were given is named with the marks before and after, and you are warned where
-    feedback had been written by then.
+    feedback had been written by then. So is each further attempt, with its score and which attempt counts.
     """
     from calclib.class_files import class_folder
-    from calclib.cli.changed_marks import show_changes, show_resubmitted
+    from calclib.cli.changed_marks import show_changes, show_further, show_resubmitted
     from calclib.cli.cluster import maybe_cluster
     from calclib.cli.commands.rulings import agree
     from calclib.cli.failures import tell_failures
@@ -307,7 +307,9 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     result = run(preview=preview, stop_at_changes=not yes)
     if preview:
         say(said("marking.would_be_marked", count=result.marked, changed=result.changed))
-        show_changes(result.changes, result.resubmitted, set_zone(folder, set_name))
+        show_resubmitted(result.resubmitted, set_zone(folder, set_name))
+        show_further(result.further)
+        show_changes(result.changes, others=bool(result.resubmitted or result.further))
         say(said("marking.preview"))
         return
     if result.undone:
@@ -318,6 +320,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     if yes and result.changes:
         show_changes(result.changes)
     show_resubmitted(result.resubmitted, set_zone(folder, set_name))
+    show_further(result.further)
     review = printed_command("review", folder, set_name)
     if result.waiting:
         say(said("marking.answers_wait", count=result.waiting, command=review))
@@ -384,7 +387,12 @@ def _list_late(folder: Path, set_name: str) -> None:
         say(sentence(_late(one, time_in_words(one.time, zone), time_in_words(due, zone))))
     if late:
         start = printed_command("start", folder, "--roster", "ROSTER")
-        say(said("marking.excuse", set=set_name, command=start))
+        one = late[0][0]
+        about = set_name if one.attempt == 1 else f"{set_name}/{one.attempt}"
+        assert one.time is not None, "who is late has a time"
+        # A due time in whole minutes that lets the hand-in be in time.
+        allowed = (one.time.astimezone(zone) + dt.timedelta(seconds=59)).replace(second=0, microsecond=0).isoformat()
+        say(said("marking.excuse", who=_who(one.student), about=about, time=allowed, command=start))
 
 
 def _late(one: StudentResult, time: str, due: str) -> Fact:

@@ -10,6 +10,7 @@ import click
 
 from calclib.cli.say import confirm, say
 from calclib.errors.messages import BadInput
+from calclib.errors.printed_command import printed_command
 from calclib.quantity.counting import counted
 from calclib.wording.facts import fact
 
@@ -40,22 +41,29 @@ def export(folder: Path, set_name: str, target: Path, answers: bool) -> None:
 @click.argument("set_name", metavar="SET")
 @click.option("--to", "target", required=True, type=FOLDER, help="The folder into which the zips go.")
 @click.option("--feedback", is_flag=True, help="Zip the feedback pages, not the notebooks.")
+@click.option("--plans", is_flag=True, help="Zip the plans of calclib remedy, not the notebooks.")
 @click.option("--attempt", type=click.IntRange(1), help="Only notebooks of this attempt, such as 2.")
-def zip_(folder: Path, set_name: str, target: Path, feedback: bool, attempt: int | None) -> None:
-    """Make one zip for each student of SET, to be uploaded: the notebooks to hand out, or the feedback.
+def zip_(folder: Path, set_name: str, target: Path, feedback: bool, plans: bool, attempt: int | None) -> None:
+    """Make one zip for each student of SET, to be uploaded: the notebooks to hand out, the feedback, or the plans.
 
     Each is named by the student's id. Only you can read them. Once calclib again has given further attempts, only the
     notebooks of these are packed that aren't marked yet; --attempt chooses otherwise.
     """
-    from calclib.releasing.zips import zip_each
+    from calclib.releasing.zips import zip_each, zip_plans
+    from calclib.wording import said
 
+    if plans:
+        say(f"{counted(len(zip_plans(folder, set_name, target).written), 'zip')} in {target}, a plan each")
+        return
     result = zip_each(folder, set_name, target, feedback=feedback, attempt=attempt)
     which = f", of attempt {' and '.join(map(str, result.attempts))}" if result.attempts else ""
     say(f"{counted(len(result.written), 'zip')} in {target}{which}")
     if result.other_attempt:
-        say(
-            f"Left out: {counted(result.other_attempt, 'student')} with no notebook of that attempt still to be marked."
-        )
+        say(said("marking.zip_left_out", count=result.other_attempt))
+    if result.first_unmarked:
+        names = tuple(fact("report.who", name=one.name, id=one.id) for one in result.first_unmarked)
+        command = printed_command("zip", folder, set_name, "--to", target, "--attempt", "1")
+        say(said("marking.zip_first_unmarked", students=names, command=command))
     if result.without:
         say(f"Nothing to zip for {', '.join(f'{one.name} ({one.id})' for one in result.without)}.")
 
@@ -64,7 +72,10 @@ def zip_(folder: Path, set_name: str, target: Path, feedback: bool, attempt: int
 @click.argument("folder", type=FOLDER)
 @click.argument("student")
 @click.option("--yes", is_flag=True, help="Don't ask.")
-def erase(folder: Path, student: str, yes: bool) -> None:
+@click.option("--despite-hold", is_flag=True, help="Erase although an appeal is open or your school keeps the records.")
+@click.option("--by", default="", metavar="NAME", help="Who decided so; with --despite-hold.")
+@click.option("--reason", default="", metavar="TEXT", help="Why; with --despite-hold.")
+def erase(folder: Path, student: str, yes: bool, despite_hold: bool, by: str, reason: str) -> None:
     """Erase STUDENT (the id in the roster) from the class: name, files, everything typed, the grades in the gradebook.
 
     Marks and numbers stay under a pseudonym for statistics. Class reports name students, so they are removed too: write
@@ -72,14 +83,22 @@ def erase(folder: Path, student: str, yes: bool) -> None:
     to print, and copies of the gradebook in the class folder, made before a newer version changed its tables. It can't
     be undone: an id that is added again starts without them. Copies elsewhere (exports, zips, backups, the hub) are
     yours to remove.
+
+    An open appeal and the time for which your school keeps records (keep_years in standing.toml) hold it back, unless
+    a named person decides otherwise: --despite-hold --by NAME --reason TEXT, which is recorded.
     """
     from calclib.releasing.erasing.erase import erase as erased
+    from calclib.releasing.erasing.holds import Despite
+
+    if despite_hold and not (by.strip() and reason.strip()):
+        raise BadInput(fact("errors_cli.despite_hold"))
 
     if not yes:
         if not sys.stdin.isatty():
             raise BadInput(fact("errors_cli.nothing_erased"))
         confirm(f"Erase {student} for good?")
-    result = erased(folder, student, now=_now())
+    despite = Despite(by.strip(), reason.strip()) if despite_hold else None
+    result = erased(folder, student, now=_now(), despite=despite)
     say(f"{student} is erased. Folders removed: {', '.join(result.folders) or 'none'}.")
     if result.reports:
         say(f"Reports removed, write them again: {', '.join(result.reports)}.")

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from calclib.cli.changed_marks import SHOWN, show_changes, summary_lines
+from calclib.cli.changed_marks import SHOWN, show_changes, show_further, show_resubmitted, summary_lines
 from calclib.cli.progress import progress_bar
 from calclib.cli.say import confirm, say
 from calclib.errors.messages import BadInput
@@ -20,6 +20,7 @@ from calclib.wording.facts import fact
 if TYPE_CHECKING:
     from calclib.class_files.roster import Student
     from calclib.judging_papers.make_ruling import RekeyNote
+    from calclib.judging_papers.mark_set import Marked
     from calclib.records.rulings.rekeyed_items import KeyChange
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
@@ -133,7 +134,6 @@ def rule(
     givens and ask the same parts; what the notebooks print stays. A file is proved first: calclib items --prove
     corrected.toml says all that is wrong with it.
     """
-    from calclib.cli.set_zone import set_zone
     from calclib.judging_papers.make_ruling import make_ruling as ruled
     from calclib.judging_papers.ruling_request import RulingRequest
     from calclib.records import ruling_fact
@@ -172,7 +172,7 @@ def rule(
         made, what = tried.ruling, ruling_fact(tried.ruling)
         say(said("change.ruling_made", number=made.number, what=what, reason=made.reason))
         _show_keys(tried.keys)
-        show_changes(tried.marked.changes, tried.marked.resubmitted, set_zone(folder, set_name))
+        _show_others(tried.marked, folder, set_name)
         _show_notes(tried.notes)
         if preview:
             say(said("marking.preview"))
@@ -182,12 +182,21 @@ def rule(
         done = ruled(folder, set_name, request, now=_now(), progress=progress)
     changes = done.marked.changes
     if yes:
-        show_changes(changes, done.marked.resubmitted, set_zone(folder, set_name))
+        _show_others(done.marked, folder, set_name)
         _show_notes(done.notes)
     say(said("change.ruling_recorded", number=done.ruling.number, count=len(changes)))
     for line in summary_lines(changes) if changes and not yes else ():
         say(f"{line}.")
     say(f"Next: {printed_command('report', folder, set_name)}")
+
+
+def _show_others(marked: Marked, folder: Path, set_name: str) -> None:
+    """Print who resubmitted and which further attempts are marked by the way, then whose marks the ruling changes."""
+    from calclib.cli.set_zone import set_zone
+
+    show_resubmitted(marked.resubmitted, set_zone(folder, set_name))
+    show_further(marked.further)
+    show_changes(marked.changes, others=bool(marked.resubmitted or marked.further))
 
 
 def _kind(

@@ -38,7 +38,7 @@ class CorrectedItem:
 def corrected_item(
     item: Item, model: ItemModel, policy: RoundingPolicy, *, printed: bool, beside: Sequence[Way] = ()
 ) -> CorrectedItem:
-    """Return a recorded item as a mended model, or another rounding policy, keys it.
+    """Return a recorded item as a corrected model, or another rounding policy, keys it.
 
     The draw was made so that every legitimate way led to one answer by the model and policy of that time; by others
     ways may part, or the value stand near to a boundary. Whatever a way leads to is then accepted, both sides of the
@@ -190,7 +190,7 @@ def _keyed(item: Item, model: ItemModel, policy: RoundingPolicy) -> Item:
 
 
 def _with_equivalences(item: Item, model: ItemModel, policy: RoundingPolicy) -> Item:
-    """The item as if drawn from a mended model, with the conversions that this one needs and the stem doesn't print."""
+    """The item as if drawn from a corrected model, with the conversions that it needs and the stem doesn't print."""
     if model.hash == item.model_hash:
         return item
     item = as_of(item, model)

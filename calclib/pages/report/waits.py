@@ -34,7 +34,8 @@ def _waits(results: SetResults, page_of: Callable[[str], str]) -> Iterable[tuple
         for part in one.parts:
             if part.open:
                 where = problem_on_page(page_of(one.student.id), part.mark.slot)
-                yield _answer_waits(one, part, slots[part.mark.slot]), where
+                slot = slots[part.mark.slot].of_attempt(one.pseudonym, one.attempt)
+                yield _answer_waits(one, part, slot), where
     if results.missing:
         missing = tuple(fact("report.who", name=student.name, id=student.id) for student in results.missing)
         yield fact("report.missing", students=missing), ""

@@ -32,10 +32,21 @@ def ruled_on(ruling: Ruling, slots: Iterable[Slot] = ()) -> Fact:
     if len(numbers) > 1:
         return fact("ruling.problems", numbers=numbers)
     if ruling.part:
-        part = ruling.part.replace("_", " ")
-        words = next((slot.words(ruling.part) for slot in slots if slot.number == ruling.problems[0]), part)
+        here = [slot for slot in slots if slot.number == ruling.problems[0]]
+        words = _asked(ruling, here[0]) if here else (ruling.part.replace("_", " "),)
         return fact("ruling.problem_part", number=numbers[0], part=words)
     return fact("ruling.problem", number=numbers[0])
+
+
+def _asked(ruling: Ruling, slot: Slot) -> tuple[str, ...]:
+    """What the part asks in the problems of which the ruling speaks: attempts may have had different ones."""
+    others = [
+        slot.of_attempt(pseudonym, attempt)
+        for pseudonym, attempt in slot.instead
+        if ruling.pseudonym in ("", pseudonym) and ruling.in_attempt(attempt)
+    ]
+    first = ruling.in_attempt(1) or not others
+    return tuple(dict.fromkeys(one.words(ruling.part) for one in ([slot] if first else []) + others))
 
 
 def _answer(ruling: Ruling) -> Fact:

@@ -7,7 +7,7 @@ import json
 import os
 import shutil
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from sqlalchemy import Connection, delete, select, update
@@ -21,15 +21,17 @@ from calclib.class_files.text_files import replace_file, sweep_unfinished
 from calclib.errors import BadInput, CalclibError
 from calclib.gradebook.opening import gradebook_transaction, open_gradebook
 from calclib.gradebook.student_rows import delete_student, has_student
+from calclib.records.coaching import forget_words
 from calclib.records.history import EventKind, write_history
 from calclib.records.people import forget_person, pseudonym_of
 from calclib.records.questioned import forget_owner
 from calclib.records.tables import ANSWER, HISTORY, RULING, SET, SET_ASIDE
+from calclib.releasing.erasing.holds import Despite, holds
 from calclib.releasing.erasing.mentions import Mentions
-from calclib.wording.facts import Fact, fact
+from calclib.wording.facts import ERASED_TEXT, Fact, fact
 
-_ERASED = "(erased)"
-_FOLDERS = ("release", "submissions", "earlier", "questioned", "autograded", "feedback")
+FOLDERS = ("release", "submissions", "earlier", "questioned", "autograded", "feedback", "plans")
+"""Folders of the class folder that hold one for each student."""
 
 
 @dataclass(frozen=True)
@@ -44,6 +46,7 @@ class _Order:
         folders: Kinds of folders of the student.
         reports: Names of the class reports.
         copies: Names of the copies of the gradebook.
+        despite: Who erased although something held it back, and why; empty if nothing did.
     """
 
     student: str
@@ -53,6 +56,7 @@ class _Order:
     folders: tuple[str, ...]
     reports: tuple[str, ...]
     copies: tuple[str, ...]
+    despite: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -64,7 +68,7 @@ class Erased:
     copies: tuple[str, ...]
 
 
-def erase(folder: Path, student: str, *, now: dt.datetime) -> Erased:
+def erase(folder: Path, student: str, *, now: dt.datetime, despite: Despite | None = None) -> Erased:
     """Erase one student from a class.
 
     The pseudonym, the sealed draws, the verdicts and the history stay; nothing but the course secret together with the
@@ -76,9 +80,10 @@ def erase(folder: Path, student: str, *, now: dt.datetime) -> Erased:
         folder: The class folder.
         student: The student's id.
         now: The time that is recorded.
+        despite: Who erases although an appeal is open or the school still keeps the records, and why.
 
     Raises:
-        BadInput: there is nothing of such a student.
+        BadInput: there is nothing of such a student, or something holds the erasure back.
     """
     where = class_folder(folder)
     roster = read_roster(where.roster)
@@ -90,6 +95,12 @@ def erase(folder: Path, student: str, *, now: dt.datetime) -> Erased:
         return _carried_out(where, unfinished)
     finish_erasure(where)
     order = _order(where, roster, name, now)
+    with gradebook_transaction(where) as connection:
+        held = holds(connection, where, name, now)
+    if held and despite is None:
+        raise BadInput(fact("errors_releasing.erasure_held", student=visible(name), why=held[0]))
+    if despite is not None:
+        order = replace(order, despite=(despite.by, despite.reason))
     replace_file(where.erasing, json.dumps(asdict(order), ensure_ascii=False).encode(), mode=0o600, lasting=True)
     return _carried_out(where, order)
 
@@ -102,7 +113,7 @@ def finish_erasure(where: ClassFolder) -> None:
 
 
 def _order(where: ClassFolder, roster: Roster, student: str, now: dt.datetime) -> _Order:
-    folders = tuple(kind for kind in _FOLDERS if os.path.lexists(where.path / kind / student))
+    folders = tuple(kind for kind in FOLDERS if os.path.lexists(where.path / kind / student))
     mine = next((one for one in roster.students if one.id == student), None)
     with gradebook_transaction(where) as connection:
         known = pseudonym_of(connection, student) is not None or has_student(connection, student)
@@ -127,6 +138,7 @@ def _recorded(where: ClassFolder) -> _Order | None:
     try:
         found = json.loads(where.erasing.read_bytes())
         lists = {name: tuple(found[name]) for name in ("names", "folders", "reports", "copies")}
+        lists["despite"] = tuple(found.get("despite", ()))
         return _Order(**{**found, **lists})
     except FileNotFoundError:
         return None
@@ -138,12 +150,12 @@ def _carried_out(where: ClassFolder, order: _Order) -> Erased:
     """Do every step; each leaves nothing more to do if it is done twice."""
     mentions = Mentions(order.student, (order.account,) if order.account else (), order.names)
     with gradebook_transaction(where) as connection:
-        _erase_rows(connection, order.student, read_secret(where.secret), dt.datetime.fromisoformat(order.at), mentions)
+        _erase_rows(connection, order, read_secret(where.secret), mentions)
     roster = read_roster(where.roster)
     rest = tuple(one for one in roster.students if one.id != order.student)
     if len(rest) < len(roster.students):
         replace_file(where.roster, roster_to_text(Roster(rest)).encode(), lasting=True)
-    for kind in _FOLDERS:
+    for kind in FOLDERS:
         _remove(where, kind, order.student)
     forget_owner(where, {order.student, order.account} - {""})
     mentions.scrub_files(where)
@@ -162,7 +174,8 @@ def _meant(student: str, roster: Roster) -> Fact:
     return fact("errors_releasing.give_one_of", ids=tuple(ids)) if ids else fact("errors_releasing.give_the_id")
 
 
-def _erase_rows(connection: Connection, student: str, secret: bytes, now: dt.datetime, mentions: Mentions) -> None:
+def _erase_rows(connection: Connection, order: _Order, secret: bytes, mentions: Mentions) -> None:
+    student, now = order.student, dt.datetime.fromisoformat(order.at)
     delete_student(connection, student)
     name = pseudonym_of(connection, student)
     if name is None:
@@ -171,10 +184,15 @@ def _erase_rows(connection: Connection, student: str, secret: bytes, now: dt.dat
     for table in (ANSWER, SET_ASIDE):
         connection.execute(delete(table).where(table.c.pseudonym == name))
     _scrub_rulings(connection, name)
+    forget_words(connection, name)
     mentions.scrub_rows(connection)
     forget_person(connection, secret, student)
+    # A reason that names the student would bring the name back.
+    detail = dict(zip(("by", "note"), map(mentions.without_ids, order.despite), strict=False))
     for set_name in connection.execute(select(SET.c.name)).scalars().all():
-        write_history(connection, at=now, kind=EventKind.IDENTITY_ERASED, set_name=set_name, pseudonym=name, detail={})
+        write_history(
+            connection, at=now, kind=EventKind.IDENTITY_ERASED, set_name=set_name, pseudonym=name, detail=detail
+        )
 
 
 def _scrub_rulings(connection: Connection, pseudonym: str) -> None:
@@ -190,7 +208,7 @@ def _scrub_rulings(connection: Connection, pseudonym: str) -> None:
         same = (RULING.c.set_name == row.set_name, RULING.c.number == row.number)
         written = json.dumps(value, ensure_ascii=False, sort_keys=True)
         left = " ".join(name for name in names if name != pseudonym)
-        connection.execute(update(RULING).where(*same).values(reason=_ERASED, value=written, names=left))
+        connection.execute(update(RULING).where(*same).values(reason=ERASED_TEXT, value=written, names=left))
     # The history tells an accepted text; which ruling it was, and of which problem, stays.
     mine = (HISTORY.c.pseudonym == pseudonym, HISTORY.c.event == EventKind.RULED.value)
     for line in connection.execute(select(HISTORY).where(*mine)).all():
@@ -200,7 +218,7 @@ def _scrub_rulings(connection: Connection, pseudonym: str) -> None:
 
 
 def _without_texts(value: Mapping[str, str]) -> dict[str, str]:
-    return {key: _ERASED if key in ("text", "typed") else text for key, text in value.items()}
+    return {key: ERASED_TEXT if key in ("text", "typed") else text for key, text in value.items()}
 
 
 def _remove(where: ClassFolder, kind: str, student: str) -> bool:

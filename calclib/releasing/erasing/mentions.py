@@ -12,8 +12,10 @@ from sqlalchemy import Connection, select, update
 
 from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.text_files import replace_file
+from calclib.records.coaching import WORDED
 from calclib.records.tables import ANSWER, HISTORY, RULING, SET_ASIDE
 from calclib.wording import said
+from calclib.wording.facts import ERASED_NAME
 
 _SHORTEST_NAME = 3
 # Ids hold these, so that "ben" isn't found in "ben.x" and "ben@north".
@@ -40,22 +42,21 @@ class Mentions:
         ids = "|".join(re.escape(one) for one in (self._student, *self._accounts))
         return re.compile(rf"(?<!{_OF_AN_ID})(?<!\.)(?:{ids})(?!{_OF_AN_ID})(?!\.{_OF_AN_ID})")
 
-    def without(self, text: str, written: Callable[[str], str] = str) -> str:
+    def without(self, text: str, written: Callable[[str], str] = str, instead: str = ERASED_NAME) -> str:
         """Return a text in which no name of the student is left.
 
         Args:
             text: The text.
             written: How a name is written in such a text.
+            instead: What stands in its place; in what is recorded, a sign that is put in words when it is told.
         """
-        instead = said("report.former_student")
         for name in self._names:
             text = re.sub(rf"(?<!\w){re.escape(written(name))}(?!\w)", instead, text, flags=re.IGNORECASE)
         return text
 
     def without_ids(self, text: str) -> str:
         """Return what a person wrote, in which neither a name nor an id of the student is left."""
-        instead = said("report.former_student")
-        return self._ids.sub(instead, self.without(text))
+        return self._ids.sub(ERASED_NAME, self.without(text))
 
     def scrub_rows(self, connection: Connection) -> None:
         """Take the student out of what is recorded of others."""
@@ -73,6 +74,17 @@ class Mentions:
                     same = (key == getattr(row, key.name) for key in keys)
                     connection.execute(update(table).where(*same).values({column.name: said}))
 
+        self._scrub_talks(connection)
+
+    def _scrub_talks(self, connection: Connection) -> None:
+        """Take the student's ids out of what was written about others; their names are gone already."""
+        written = HISTORY.c.event.in_([kind.value for kind in WORDED])
+        for row in connection.execute(select(HISTORY.c.id, HISTORY.c.detail).where(written)).all():
+            found = {key: self.without_ids(value) for key, value in json.loads(row.detail).items()}
+            text = json.dumps(found, ensure_ascii=False, sort_keys=True)
+            if text != row.detail:
+                connection.execute(update(HISTORY).where(HISTORY.c.id == row.id).values(detail=text))
+
     def _without_in_json(self, text: str) -> str:
         return self.without(text, _in_json)
 
@@ -80,11 +92,13 @@ class Mentions:
         """Take the student out of the files that were written for others."""
         for pattern in _FILES:
             written = (lambda name: html.escape(name, quote=False)) if pattern.endswith("html") else _in_json
+            # Pages and notebooks are read as they are; the rest is a record.
+            instead = ERASED_NAME if pattern.endswith("json") else said("report.former_student")
             for path in where.path.glob(pattern):
                 if path.is_file() and not path.is_symlink() and not where.reached_by_link(path):
                     data = path.read_bytes()
                     text = data.decode("utf-8", "surrogateescape")
-                    changed = self.without(text, written).encode("utf-8", "surrogateescape")
+                    changed = self.without(text, written, instead).encode("utf-8", "surrogateescape")
                     if changed != data:
                         replace_file(path, changed, lasting=True)
 

@@ -10,12 +10,13 @@ from calclib.class_files import class_folder
 from calclib.errors import BadInput
 from calclib.gradebook import set_results
 from calclib.judging_papers import RulingRequest, make_ruling, mark
-from calclib.pages import write_feedback, write_report
+from calclib.pages import explanation, write_feedback, write_report
 from calclib.records import reading
 from calclib.records.people import pseudonyms
 from calclib.records.rulings.ruling import rulings_of, typed_hash
 from calclib.releasing import hand_out, start_class
 from calclib.releasing.erasing.erase import erase
+from calclib.wording.facts import ERASED_NAME, ERASED_TEXT
 from tests.small_class.started import NOW, ROSTER
 
 
@@ -53,8 +54,27 @@ def test_a_reason_that_names_the_student_goes_too(folder: Path, hand_in: Callabl
     erase(folder, "ann", now=NOW)
     with reading(class_folder(folder)) as connection:
         found = rulings_of(connection, "week-3")
-    assert [one.reason for one in found] == ["(erased)", "(erased)", "An annoying label."]
+    assert [one.reason for one in found] == [ERASED_TEXT, ERASED_TEXT, "An annoying label."]
     assert [one.names for one in found] == [(), (), ()]
+    write_report(folder, "week-3")
+    page = class_folder(folder).report("week-3").read_text(encoding="utf-8")
+    assert page.count("Reason: (erased)") == 2
+
+
+def test_who_is_erased_is_recorded_as_a_sign_and_told_in_words(
+    folder: Path, hand_in: Callable[..., Path], keys
+) -> None:
+    """No sentence of any language is written into a record: who ruled is a sign there, and words where it is told."""
+    hand_in("ben", keys["ben"])
+    mark(folder, "week-3", now=NOW)
+    how = {"value": {"points": "1"}, "problem": 1, "student": "ben", "by": "Ann Ash"}
+    make_ruling(folder, "week-3", RulingRequest("answer", reason="Looked at it.", **how), now=NOW)
+    erase(folder, "ann", now=NOW)
+    with reading(class_folder(folder)) as connection:
+        (ruling,) = rulings_of(connection, "week-3")
+    assert (ruling.by, ruling.reason) == (ERASED_NAME, "Looked at it.")
+    told = " ".join(explanation(folder, "week-3", "ben", 1).split())
+    assert "by a former student, problem 1" in told
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,209 @@
+"""`calclib remedy`, `standing`, `coached`, `appeal` and `student-record`: after an exam."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from calclib.cli.progress import progress_bar
+from calclib.cli.say import say
+from calclib.errors.messages import BadInput
+from calclib.errors.printed_command import printed_command
+from calclib.quantity.counting import counted
+from calclib.wording.facts import fact
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from calclib.class_files.roster import Student
+
+FOLDER = click.Path(file_okay=False, path_type=Path)
+FILE = click.Path(dir_okay=False, path_type=Path)
+MOST_NAMED = 50
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.argument("set_name", metavar="SET")
+@click.option("--until", metavar="DATE", help="The day of the retest, such as 2030-12-13.")
+@click.option("--no-weekends", is_flag=True, help="Plan nothing for Saturdays and Sundays.")
+@click.option("--student", "students", multiple=True, metavar="ID", help="Only this student; may be repeated.")
+def remedy(folder: Path, set_name: str, until: str | None, no_weekends: bool, students: tuple[str, ...]) -> None:
+    """Write a plan for each student who failed SET: a page to print, and a practice notebook.
+
+    The page names the two or three skills in which the student lost most, the student's own wrong answer with the step
+    at which it went wrong, the lesson and its worked example, and what to do on which day. The notebook has, for each
+    skill, a problem that is worked, one with a gap, some to do alone, and a check at the end; its numbers are new to
+    the student, and the cell below each answer says at once whether it is right.
+
+    Without --until the plan goes to the due time of the further attempt, if you gave one with calclib again --due;
+    else it counts sessions. Nothing of a plan counts toward a mark. Whoever passed gets none, and whoever waits for a
+    decision of yours gets none yet. A practice notebook in which somebody has worked is never written over.
+
+    The plans are in CLASS/plans, a list of who needs what in CLASS/reports.
+    """
+    from calclib.pages.after_exam.plans import write_plans
+
+    day = _day(until)
+    with progress_bar("Writing plans") as progress:
+        written = write_plans(
+            folder,
+            set_name,
+            now=_now(),
+            until=day,
+            weekends=not no_weekends,
+            students=students,
+            progress=progress,
+        )
+    standing = written.standing
+    say(f"{counted(len(written.plans), 'plan')} in {folder / 'plans'}; who needs what: {written.listed}")
+    for skill, who in written.by_need().items():
+        say(f"  {skill}: {_names(who)}")
+    if written.plans and any(plan.until is None for plan in written.plans):
+        say("Of some the day of the retest isn't known: their plans count sessions. Give it with --until.")
+    if written.kept:
+        say(f"Somebody has worked in the practice notebook of these, so it was left as it is: {_names(written.kept)}.")
+    if written.nothing_lost:
+        say(f"No points were lost in any skill by these, so they have no plan: {_names(written.nothing_lost)}.")
+    if standing.waiting:
+        say(f"Too early to say for {_names([one.student for one in standing.waiting])}: answers wait for you.")
+        say(f"See them: {printed_command('review', folder, set_name)}")
+    if standing.missing:
+        say(f"Nothing handed in, so no plan: {_names(standing.missing)}.")
+    say(f"{counted(standing.passed, 'student')} passed.")
+
+
+def _names(students: Iterable[Student]) -> str:
+    every = [f"{one.name} ({one.id})" for one in students]
+    return f"{', '.join(every[:MOST_NAMED])}{', …' * (len(every) > MOST_NAMED)}"
+
+
+def _day(text: str | None) -> dt.date | None:
+    if text is None:
+        return None
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError:
+        raise BadInput(fact("errors_cli.day")) from None
+
+
+def _now() -> dt.datetime:
+    return dt.datetime.now(dt.UTC)
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.option("--presets", "list_presets", is_flag=True, help="List published rules to begin from, with their sources.")
+@click.option(
+    "--also", "terms", multiple=True, type=FOLDER, help="Class of an earlier term, for --to; may be repeated."
+)
+@click.option("--to", "target", type=FILE, help="Write tables without names: an .xlsx or .csv file.")
+def standing(folder: Path, list_presets: bool, terms: tuple[Path, ...], target: Path | None) -> None:
+    """Tell where each student of CLASS stands: passed at which attempt, retest booked, out of tries, and by which rule.
+
+    How many attempts there are and what passes stands in each blueprint, with what the roster allows beyond it. What
+    else your school asks stands in standing.toml in the class folder:
+
+    \b
+      preset = "three-attempts-tutoring"   a published rule to begin from (--presets); check your handbook
+      required = ["exam-1"]                sets that the dosage requirement asks for; all if left out
+      remediation = true                   remediation must be recorded before a retest (calclib coached)
+      remediation_days = 7                 it is due so many days after a failed attempt was marked
+      after = "a talk with the director"   what follows when no attempt is left
+      keep_years = 5                       records are kept so long: calclib erase is held back until then
+
+    Nothing here clears a student: the page ends with a line that a named person signs.
+
+    --to writes tables for the accreditation folder, over several terms with --also: passes by set, and by skill and
+    problem how many were right at the first attempt. They name nobody, and leave out what fewer than ten students did.
+    """
+    from calclib.class_files.standing_rules import presets
+    from calclib.sources import source
+
+    if list_presets:
+        for preset in presets().values():
+            say(f"{preset.name}: {preset.says} ({preset.of or 'not dated'}; {source(preset.source).cite()})")
+        say("Check your handbook: it decides.")
+        return
+    if target is not None:
+        from calclib.pages.after_exam.accreditation import write_accreditation
+
+        tables = write_accreditation((*terms, folder), target)
+        say(f"{', '.join(counted(len(table.rows), table.name.removesuffix('s')) for table in tables)} in {target}")
+        return
+    _show_standing(folder)
+
+
+def _show_standing(folder: Path) -> None:
+    from calclib.pages.after_exam.standing_page import rule_of, write_standing
+    from calclib.wording import of_kind, sentence
+
+    written = write_standing(folder, now=_now())
+    for one in written.students:
+        say(f"{one.student.name} ({one.student.id}): {sentence(of_kind('standing_rule', one.requirement.value))}")
+        for each in one.sets:
+            stands = sentence(of_kind("standing_rule", each.after.value))
+            rule = "; ".join(map(sentence, rule_of(each, written.rules)))
+            due = f"; remediation due {each.remediation_due}" if each.remediation_due else ""
+            say(f"  {each.set_name}: {stands} ({rule}{due})")
+    say(f"The page to sign: {written.path}")
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.argument("set_name", metavar="SET")
+@click.argument("student")
+@click.option("--by", required=True, metavar="NAME", help="Who coached.")
+@click.option("--note", required=True, metavar="TEXT", help="What was worked through.")
+@click.option("--agreed", default="", metavar="TEXT", help="What was agreed.")
+def coached(folder: Path, set_name: str, student: str, by: str, note: str, agreed: str) -> None:
+    """Record that STUDENT (the id in the roster) was coached after SET, by whom, and what was agreed.
+
+    It stands in calclib standing and in the history; lines are only ever added. The words go when the student is
+    erased.
+    """
+    from calclib.records.history import EventKind
+    from calclib.releasing.coached import record_talk
+
+    kind = EventKind.COACHED
+    one = record_talk(folder, set_name, student, kind=kind, by=by, note=note, agreed=agreed, now=_now())
+    say(f"Recorded: {one.name} ({one.id}) was coached by {by.strip()}.")
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.argument("set_name", metavar="SET")
+@click.argument("student")
+@click.option("--by", required=True, metavar="NAME", help="Who took the appeal, or decided it.")
+@click.option("--note", required=True, metavar="TEXT", help="What it is about, or how it was decided.")
+@click.option("--settled", is_flag=True, help="The appeal is settled.")
+def appeal(folder: Path, set_name: str, student: str, by: str, note: str, settled: bool) -> None:
+    """Record that STUDENT (the id in the roster) appeals against marks of SET, or with --settled that it was decided.
+
+    As long as an appeal is open, calclib erase is held back. Marks change by calclib rule alone.
+    """
+    from calclib.records.history import EventKind
+    from calclib.releasing.coached import record_talk
+
+    kind = EventKind.APPEAL_SETTLED if settled else EventKind.APPEALED
+    one = record_talk(folder, set_name, student, kind=kind, by=by, note=note, now=_now())
+    say(f"Recorded: the appeal of {one.name} ({one.id}) in {set_name} is {'settled' if settled else 'open'}.")
+
+
+@click.command("student-record")
+@click.argument("folder", type=FOLDER)
+@click.argument("student")
+@click.option("--to", "target", required=True, type=FILE, help="The zip, such as ben.zip.")
+def student_record(folder: Path, student: str, target: Path) -> None:
+    """Write everything that CLASS keeps on STUDENT (the id in the roster) into a zip, for a student who asks for it.
+
+    It holds the line of the roster, every file of the student, and the rows of the database: papers, marks, typed
+    answers, rulings, history, talks. Keys of problems and whatever is about others are left out. Only you can read it.
+    """
+    from calclib.pages.after_exam.student_record import write_student_record
+
+    names = write_student_record(folder, student, target)
+    say(f"{counted(len(names), 'file')} in {target}")

@@ -1,0 +1,1 @@
+"""Pages after an exam: plans for those who failed."""

@@ -1,0 +1,65 @@
+"""For faculty: how parallel a further attempt is to the first, place by place."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from calclib.class_files.class_folder import class_folder
+from calclib.class_files.text_files import replace_file
+from calclib.errors import BadInput
+from calclib.gradebook.results import set_results
+from calclib.pages.after_exam.plan_page import capital
+from calclib.pages.templating import page
+from calclib.quantity.writing import percent_text
+from calclib.records.database import reading
+from calclib.records.handed_out import latest_attempts
+from calclib.releasing.erasing.erase import finish_erasure
+from calclib.releasing.further_attempts.parallel import SlotCompared, compared_slots
+from calclib.wording import fact, said
+
+_FEWEST = 10
+"""Of fewer students no share is told."""
+
+
+def write_parallel(folder: Path, set_name: str) -> tuple[Path, tuple[SlotCompared, ...]]:
+    """Write how parallel the last attempt that was given is to the first; return the page and what stands in it.
+
+    Args:
+        folder: The class folder.
+        set_name: The set.
+
+    Raises:
+        BadInput: no such set, or nobody has a further attempt.
+    """
+    where = class_folder(folder)
+    finish_erasure(where)
+    sealed = set_results(where, set_name).sealed
+    with reading(where) as connection:
+        attempt = max(latest_attempts(connection, set_name).values(), default=1)
+        if attempt == 1:
+            raise BadInput(fact("errors_pages.no_further_attempt", name=set_name))
+        slots = compared_slots(connection, sealed, attempt)
+    path = where.path / "reports" / f"{sealed.name}.parallel-{attempt}.html"
+    rows = [_row(one) for one in slots]
+    same = sum(one.pairs == one.same_steps == one.same_conversions for one in slots)
+    values = {"title": sealed.title, "attempt": attempt, "rows": rows, "same": same, "of": len(slots)}
+    replace_file(path, page("parallel.html", values))
+    return path, slots
+
+
+def _row(one: SlotCompared) -> dict[str, Any]:
+    few = one.marked < _FEWEST
+    right = said("parallel.too_few") if few else said("parallel.of", count=one.right, of=one.marked)
+    return {
+        "number": one.slot.number,
+        "skill": capital(one.slot.skill),
+        "pairs": one.pairs,
+        "steps": said("parallel.of", count=one.same_steps, of=one.pairs),
+        "conversions": said("parallel.of", count=one.same_conversions, of=one.pairs),
+        "traps": percent_text(100 * one.common_traps),
+        "numbers": said("parallel.of", count=one.new_numbers, of=one.pairs),
+        "story": said("parallel.of", count=one.new_story, of=one.pairs),
+        "right": right,
+        "replaced": one.pairs - one.same_model,
+    }
