@@ -39,7 +39,7 @@ from calclib.chains.shown import (
     line_fact,
 )
 from calclib.chains.step import Step
-from calclib.chains.worked import is_repeated
+from calclib.chains.worked_solution import is_repeated
 from calclib.chains.worked_steps import band_words, limit_of, row_words
 from calclib.quantity.clock import clock_time
 from calclib.quantity.rounding import RoundingRule

@@ -5,7 +5,7 @@ set             required  name of the set and of its notebook: letters, digits, 
 title           required  title that students read
 rounding        required  name of the rounding policy
 marking         required  name of the marking policy, or a file of your own beside the blueprint, "marking.toml"
-cut_score       optional  per cent of the points that pass, 0 to 100 (default 90)
+cut_score       optional  percent of the points that pass, 0 to 100 (default 90)
 attempts        optional  how many attempts each student has (default 1)
 keep            optional  which of them counts: "best" (default), "last" or "first"
 due             optional  date and time with offset, such as 2026-12-01T23:59:00-05:00
@@ -69,7 +69,7 @@ _KEEP = ("best", "last", "first")
 _LISTED = 12
 _A_SLIP = 0.85
 _PERCENT = re.compile(r"(\d{1,3}) percent a day")
-# Common practice: programmes in the United States print 85 to 95 per cent.
+# Common practice: programs in the United States print 85 to 95 percent.
 DEFAULT_CUT = Fraction(90)
 _NO_RULES = SetRules()
 

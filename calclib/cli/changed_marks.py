@@ -126,7 +126,6 @@ def _further(one: FurtherAttempt) -> Fact:
     if one.fails in ("exam", "exam_waits"):
         told.append(fact("change.fails_the_set" if one.fails == "exam" else "change.would_fail_the_set"))
     who = fact("change.who", name=one.student.name, id=one.student.id)
-    who = fact("change.who", name=one.student.name, id=one.student.id)
     scores, attempt = fact("change.scores", scores=tuple(told)), one.attempt
     if one.again:
         return fact("change.resubmitted_beside", who=who, attempt=attempt, scores=scores, counts=one.counts)

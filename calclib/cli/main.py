@@ -13,6 +13,7 @@ import click
 from calclib.cli.say import say
 from calclib.errors.messages import BadInput, CalclibError
 from calclib.wording.facts import fact
+from calclib.wording.sentences import said
 
 COMMANDS = {
     "demo": "demo",
@@ -23,12 +24,12 @@ COMMANDS = {
     "judge": "judge",
     "policies": "policies",
     "formulary": "formulary",
-    "start": "class_folder",
-    "hand-out": "class_folder",
-    "sign-off": "class_folder",
-    "take-back": "class_folder",
+    "start": "handing_out",
+    "hand-out": "handing_out",
+    "sign-off": "handing_out",
+    "take-back": "handing_out",
     "accommodations": "accommodations",
-    "release": "class_folder",
+    "release": "handing_out",
     "exam-machine": "exam_machine",
     "collect": "class_folder",
     "mark": "class_folder",
@@ -66,7 +67,7 @@ class LazyCommands(click.Group):
         """Return one command, its module imported now."""
         if cmd_name in OLD_COMMANDS:
             new = OLD_COMMANDS[cmd_name]
-            say(f"calclib: the command {cmd_name} is called {new} now: calclib {new}", err=True)
+            say(said("command.renamed", old=cmd_name, new=new), err=True)
             return self.get_command(ctx, new)
         if cmd_name not in COMMANDS:
             return None

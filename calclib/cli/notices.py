@@ -9,6 +9,7 @@ from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.text_files import replace_file
 from calclib.cli.say import say
 from calclib.errors.unseen import unseen_shown
+from calclib.wording.sentences import said
 
 MOST_PRINTED = 100
 
@@ -30,7 +31,7 @@ def show_notices(where: ClassFolder, set_name: str, command: str, notices: Seque
         return
     text = "".join(f"{unseen_shown(notice, one_line=True)}\n" for notice in notices)
     replace_file(path, text.encode(), mode=0o600)
-    say(f"{len(notices):,} notices, too many to print, are in {path}: read them before you go on.")
+    say(said("command.notices", count=str(len(notices)), file=str(path)))
 
 
 def _file(where: ClassFolder, set_name: str, command: str) -> Path:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from calclib.class_files.class_folder import class_folder
 from calclib.class_files.roster import Roster, read_roster
-from calclib.collecting.handed_in import submitted_path
+from calclib.collecting.notebooks_to_mark import submitted_path
 from calclib.collecting.plain_file import Damaged, read_plain_file
 from calclib.collecting.stored_submission import Store
 from calclib.collecting.submitted_notebook import read_notebook

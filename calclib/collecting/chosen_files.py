@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from calclib.collecting.budget import Budget
 from calclib.collecting.file_owner import notebook_stem, told_of
 from calclib.collecting.found_files import NAMED, FoundFile, Key, Numbered
-from calclib.collecting.incoming import Incoming, Stray, visible_path
+from calclib.collecting.incoming_file import Incoming, Stray, visible_path
 from calclib.collecting.plain_file import Damaged
 from calclib.collecting.stored_submission import Store
 from calclib.records.questioned import Question, QuestionKind, not_listed

@@ -13,10 +13,10 @@ from calclib.class_files.roster import Student, read_roster
 from calclib.collecting.chosen_files import chosen_files
 from calclib.collecting.exchange_inbound import exchange_notebooks, inbound_folder, keep_forged, keep_secrets
 from calclib.collecting.file_owner import Owners, told_of
+from calclib.collecting.files_in_folder import incoming
 from calclib.collecting.found_files import FoundFile, Key, Looked, Numbered, looked_at, no_notebook
 from calclib.collecting.hand_in_times import HandInTime, Told, hand_in_times
-from calclib.collecting.in_folder import incoming
-from calclib.collecting.incoming import Doubt, Incoming, Stamp, Stray, is_zip_name
+from calclib.collecting.incoming_file import Doubt, Incoming, Stamp, Stray, is_zip_name
 from calclib.collecting.plain_file import Damaged
 from calclib.collecting.receipts import Receipt
 from calclib.collecting.stored_submission import Store

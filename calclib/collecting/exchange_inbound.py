@@ -18,7 +18,7 @@ from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Roster, Student, account_of
 from calclib.collecting.file_owner import told_of
-from calclib.collecting.incoming import Incoming, Stamp
+from calclib.collecting.incoming_file import Incoming, Stamp
 from calclib.collecting.plain_file import read_plain_file
 from calclib.collecting.receipts import copy_secret
 from calclib.collecting.stored_submission import Store, submission_time
@@ -195,4 +195,4 @@ def _time(text: str) -> dt.datetime | None:
 
 
 def _minute(time: dt.datetime) -> str:
-    return f"{time.astimezone(dt.UTC):%d %B %Y, %H:%M} UTC"
+    return said("time.moment", at=time.astimezone(dt.UTC).isoformat())

@@ -10,7 +10,7 @@ from pathlib import PurePosixPath
 from calclib.class_files.names import plain
 from calclib.class_files.roster import Student
 from calclib.collecting.file_owner import Owned, Owners, notebook_stem, told_of
-from calclib.collecting.incoming import Incoming, Stamp, Stray, ZipAround
+from calclib.collecting.incoming_file import Incoming, Stamp, Stray, ZipAround
 from calclib.wording import Fact, said
 
 _MOST_STRAYS = 10_000

@@ -12,7 +12,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from calclib.collecting.incoming import Doubt, Stamp, stamp_of
+from calclib.collecting.incoming_file import Doubt, Stamp, stamp_of
 
 _LONGEST = 400
 _NUMBERS = re.compile(

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from calclib.collecting.handed_in import HandedIn
+from calclib.collecting.notebooks_to_mark import HandedIn
 from calclib.collecting.receipts import Receipt
 from calclib.records.lateness import days_late
 from calclib.records.rulings.ruling import Ruling

@@ -59,7 +59,7 @@ def refuse_unacceptable(store: Store, student: Student, one: Questioned) -> None
 def hand_in_taken(store: Store, student: Student, one: Questioned, *, preview: bool) -> Iterator[ClassFolder]:
     """Put a hand-in that is the student's own where marking looks, and yield that class folder.
 
-    For a preview it is a copy of what the student handed in, which is removed afterwards: nothing is changed.
+    For a preview it is a copy of what the student handed in, which is removed afterward: nothing is changed.
 
     Args:
         store: Where hand-ins of the set are stored.

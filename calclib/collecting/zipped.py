@@ -15,7 +15,7 @@ from typing import IO
 
 from calclib.collecting.budget import Budget, budget_of_zip
 from calclib.collecting.file_owner import is_notebook_name
-from calclib.collecting.incoming import (
+from calclib.collecting.incoming_file import (
     PASSED_OVER,
     Incoming,
     Stamp,

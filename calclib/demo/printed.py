@@ -9,8 +9,8 @@ from calclib.analysis import fault_counts, mean, median
 from calclib.demo.run import DemoSummary, percent
 from calclib.gradebook import SetResults
 from calclib.gradebook.standing import Standing, standing_of
-from calclib.quantity.counting import counted
 from calclib.quantity.writing import percent_text
+from calclib.wording import said
 
 SHOWN = 5
 
@@ -21,10 +21,10 @@ def summary_lines(summary: DemoSummary) -> tuple[str, ...]:
     return (
         *_scores(results),
         "",
-        "Hardest problems                                   right",
+        said("demo.hardest"),
         *_hardest(results),
         "",
-        "Commonest mistakes                   certain   possible",
+        said("demo.commonest"),
         *_mistakes(results),
         "",
         *_naming(summary),
@@ -34,23 +34,31 @@ def summary_lines(summary: DemoSummary) -> tuple[str, ...]:
 def file_lines(summary: DemoSummary) -> tuple[str, ...]:
     """Return the lines that name the files to open."""
     return (
-        "Open next:",
-        f"  the class report       {summary.report}",
-        f"  a student's feedback   {summary.feedback}",
-        f"  a student's notebook   {summary.notebook}",
+        said("demo.open_next"),
+        said("demo.report", file=str(summary.report)),
+        said("demo.feedback", file=str(summary.feedback)),
+        said("demo.notebook", file=str(summary.notebook)),
     )
 
 
 def _scores(results: SetResults) -> list[str]:
     scores = [results.percent(one) for one in results.judged]
     passed = sum(standing_of(results, one) is Standing.PASSES for one in results.judged)
-    lines = [
-        f"{results.sealed.title}: {counted(len(results.judged), 'notebook')} marked, {len(results.missing)} missing"
-    ]
+    title, missing = results.sealed.title, len(results.missing)
+    lines = [said("demo.marked", title=title, count=len(results.judged), missing=missing)]
     if scores:
         middle, half = (percent_text(one) for one in (mean(scores), median(scores)))
-        lines.append(f"Scores: mean {middle}, median {half}, {percent_text(min(scores))} to")
-        lines[-1] += f" {percent_text(max(scores))}; {passed} pass at {percent_text(results.sealed.cut_score)}"
+        lines.append(
+            said(
+                "demo.scores",
+                mean=middle,
+                median=half,
+                least=percent_text(min(scores)),
+                most=percent_text(max(scores)),
+                passed=passed,
+                cut=percent_text(results.sealed.cut_score),
+            )
+        )
     return lines
 
 
@@ -75,12 +83,11 @@ def _naming(summary: DemoSummary) -> list[str]:
     quality, kinds = summary.quality, summary.planted
     wrong, carried, blank = (kinds.get(kind, 0) for kind in ("error", "carried", "blank"))
     writing = sum(kinds.get(kind, 0) for kind in ("notation", "unit", "unread"))
-    found, true = f"{quality.found} of {quality.single}", f"{quality.true} of {quality.certain}"
     return [
-        f"Planted: {wrong} wrong answers, {quality.single} of them by one mistake alone;",
-        f"  {carried} that follow from these, {writing} in unsafe or unreadable writing, {blank} blank",
-        "From the submissions alone:",
-        f"  single mistakes named {percent(quality.recall)} ({found})",
-        f"  true of what was said for certain {percent(quality.precision)} ({true})",
-        f"Right answers refused: {quality.refused} of {quality.sound}",
+        said("demo.planted", wrong=wrong, single=quality.single),
+        said("demo.planted_more", carried=carried, writing=writing, blank=blank),
+        said("demo.from_submissions"),
+        said("demo.named", percent=percent(quality.recall), count=quality.found, of=quality.single),
+        said("demo.true", percent=percent(quality.precision), count=quality.true, of=quality.certain),
+        said("demo.refused", count=quality.refused, of=quality.sound),
     ]

@@ -111,7 +111,7 @@ def run_demo(
 
 
 def percent(share: Fraction | None) -> str:
-    """Return a share in whole per cent, cut off, so that 100 % means all."""
+    """Return a share in whole percent, cut off, so that 100 % means all."""
     return "none" if share is None else f"{100 * share.numerator // share.denominator} %"
 
 

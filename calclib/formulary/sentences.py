@@ -4,24 +4,10 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from calclib.formulary.findings import Finding, FindingKind
+from calclib.formulary.findings import Finding
 from calclib.quantity.writing import write_number
-
-_OF = {
-    FindingKind.SINGLE_DOSE: "the most that the formulary has for one dose",
-    FindingKind.DAY_TOTAL: "the most that the formulary has for a day",
-    FindingKind.RATE: "the fastest that the formulary has",
-    FindingKind.SPEED: "the fastest that one dose may run",
-    FindingKind.CONCENTRATION: "the strongest that the formulary has for this line",
-    FindingKind.INJECTED_VOLUME: "the most that one injection puts into one place",
-    FindingKind.FLUID: "the most fluid of a day",
-    FindingKind.OWN_LIMIT: "what the order itself allows",
-}
-_SHORT = {
-    FindingKind.INTERVAL: "sooner after the last dose than the shortest interval",
-    FindingKind.TOO_SELDOM: "later after the last dose than the longest interval",
-    FindingKind.INFUSION_TIME: "faster than the shortest time for one dose",
-}
+from calclib.wording.facts import Fact, fact, of_kind
+from calclib.wording.sentences import sentence
 
 
 def finding_sentence(finding: Finding, drug: str = "", ordered: str = "") -> str:
@@ -32,25 +18,28 @@ def finding_sentence(finding: Finding, drug: str = "", ordered: str = "") -> str
         drug: The drug that the order names, "" for a plain fluid.
         ordered: The amount as it is ordered, such as 1 mg/kg, "" where it is the finding's figure.
     """
-    figure = f"{ordered} ({finding.figure})" if ordered else str(finding.figure)
-    what = f"{drug} {figure}".strip()
-    source = "; ".join(part for part in (finding.indication, str(finding.citation)) if part)
-    if finding.kind is FindingKind.WEIGHT_FOR_AGE:
-        said = f"A weight of {finding.figure} does not go with the age; nearly all weigh {finding.limit} at the outside"
-    elif finding.kind in _SHORT:
-        said = f"{drug or 'This'} every {finding.figure} is {_SHORT[finding.kind]}, {finding.limit}"
-        if finding.kind is FindingKind.INFUSION_TIME:
-            said = f"{drug or 'This'} over {finding.figure} runs {_SHORT[finding.kind]}, {finding.limit}"
-    elif finding.kind is FindingKind.TOO_LITTLE:
-        said = f"{what} is {times(finding.factor)} less than the least that is usual, {finding.limit}"
-    else:
-        said = f"{what} is {times(finding.factor)} {_OF[finding.kind]}, {finding.limit}"
-    weight = " for a typical adult, as the order tells no weight" if finding.typical else ""
-    known = f" From memory, more is given for {finding.remembered}." if finding.remembered else ""
-    return f"{said}{weight} ({source}).{known}"
+    amount: str | Fact = str(finding.figure)
+    if ordered:
+        amount = fact("finding.amount_ordered", ordered=ordered, figure=amount)
+    found = of_kind(
+        "finding",
+        finding.kind.name.lower(),
+        what=fact("finding.figure_of", drug=drug, figure=amount) if drug else amount,
+        drug=drug or fact("finding.this"),
+        figure=str(finding.figure),
+        times=fact("finding.times", count=at_least_a_tenth_more(finding.factor)),
+        limit=str(finding.limit),
+    )
+    source: str | Fact = str(finding.citation)
+    if finding.indication:
+        source = fact("finding.for_indication", indication=finding.indication, citation=source)
+    told = fact("finding.typical" if finding.typical else "finding.sourced", found=found, source=source)
+    if finding.remembered:
+        told = fact("finding.more_for", told=told, indications=finding.remembered)
+    return sentence(told)
 
 
-def times(factor: Fraction) -> str:
-    """Return “4.7 times”, never rounded down to 1."""
+def at_least_a_tenth_more(factor: Fraction) -> str:
+    """Return a factor in tenths, rounded up and never to 1: “4.7”."""
     tenths = max(Fraction(-((-factor * 10) // 1), 10), Fraction(11, 10))
-    return f"{write_number(tenths)} times"
+    return write_number(tenths)

@@ -26,7 +26,7 @@ class AttemptResult:
         student: The student.
         attempt: Its number, from 1.
         earned: Points, what was lost for being late taken off.
-        percent: The same in per cent of the points of the set.
+        percent: The same in percent of the points of the set.
         standing: What decides whether it passes.
         counts: Whether it is the attempt that counts.
         penalty: Points that it lost for being late.

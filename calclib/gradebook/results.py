@@ -148,7 +148,7 @@ class SetResults:
         return tuple((one, due) for one, due in each if due is not None and one.time is not None and one.time > due)
 
     def percent(self, one: StudentResult) -> Fraction:
-        """Return a student's score in per cent of the points of the set."""
+        """Return a student's score in percent of the points of the set."""
         return 100 * one.earned / self.sealed.points if self.sealed.points else Fraction(0)
 
     def scores_cut(self, one: StudentResult) -> bool:

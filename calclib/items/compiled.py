@@ -14,10 +14,10 @@ from calclib.chains.factors import Env, Factor, Names, bridged, factors_of, prod
 from calclib.chains.kinds.product import Product
 from calclib.chains.step import Step
 from calclib.errors.messages import BadInput
-from calclib.models.checks import step_expressions
 from calclib.models.identity import ByIdentity
 from calclib.models.model import Condition, GivenModel, ItemModel, StepModel
 from calclib.models.stated import AMOUNT_IN_VOLUME, EVERY_HOURS, PERCENT, PERCENT_STRENGTH, PERCENT_UNIT, RATIO, Stated
+from calclib.models.step_checks import step_expressions
 from calclib.quantity.equivalences import equivalences
 from calclib.quantity.rounding import RoundingPolicy, RoundingRule
 from calclib.quantity.units import Unit, parse_unit
@@ -40,7 +40,7 @@ class CompiledCondition:
     right: tuple[Factor, ...]
 
     def holds(self, env: Env) -> bool:
-        """Return whether the values fulfil the constraint."""
+        """Return whether the values fulfill the constraint."""
         left, right = product_value(self.left, env), product_value(self.right, env)
         relation = self.condition.relation
         if relation == "is a multiple of":

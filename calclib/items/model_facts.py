@@ -80,11 +80,13 @@ class Citation:
         key: Its key, or the citation itself.
         text: The citation.
         certain: Whether it was read, so that it stands on more than memory or custom.
+        is_text: Whether there is a text to cite.
     """
 
     key: str
     text: str
     certain: bool
+    is_text: bool = True
 
 
 @dataclass(frozen=True)
@@ -110,7 +112,7 @@ def citation(key: str) -> Citation:
         found = source(key)
     except CalclibError:
         return Citation(key, key, " " in key)
-    return Citation(key, found.cite(), found.seen == "read")
+    return Citation(key, found.cite(), found.seen == "read", found.is_text)
 
 
 def model_citations(model: ItemModel) -> tuple[tuple[str, tuple[Citation, ...]], ...]:

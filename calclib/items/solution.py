@@ -12,7 +12,7 @@ from calclib.chains.factors import EQUIVALENCE, Value, without_doses
 from calclib.chains.hints import GivenText, Hints
 from calclib.chains.methods import FACTORS
 from calclib.chains.shown import Line
-from calclib.chains.worked import Asked, markdown_lines, solution_steps, worked_lines
+from calclib.chains.worked_solution import Asked, markdown_lines, solution_steps, worked_lines
 from calclib.errors.messages import BadInput
 from calclib.items.compiled import CompiledModel, compiled
 from calclib.items.drawn import Drawing, reading_hint, reading_lines
@@ -73,7 +73,7 @@ class Solution:
         )
 
     def markdown(self, part: str, *, method: str = FACTORS, whole: bool = False) -> tuple[str, ...]:
-        """Return the worked solution as Markdown with the cancelled units struck out; arguments as for `worked`.
+        """Return the worked solution as Markdown with the canceled units struck out; arguments as for `worked`.
 
         Raises:
             BadInput: There is no such part.

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calclib.collecting.handed_in import HandedIn
+from calclib.collecting.notebooks_to_mark import HandedIn
 from calclib.judging_papers.judged_paper import JudgedPaper
 from calclib.records.part_marks import Fails
 

@@ -149,7 +149,7 @@ def _marks(
     basis: Basis,
     rulings: Sequence[Ruling],
 ) -> tuple[PartMark, ...]:
-    from calclib.answers.keyed_judging import judge_keyed
+    from calclib.answers.judging_by_keys import judge_keyed
 
     found = {(place.slot, place.part): one for place, one in zip(places, bound, strict=True)}
     marks: list[PartMark] = []

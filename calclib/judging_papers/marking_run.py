@@ -19,8 +19,8 @@ from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Roster, Student
 from calclib.collecting.file_owner import told_of
-from calclib.collecting.handed_in import HandedIn, handed_in, submitted_path
 from calclib.collecting.lateness_question import with_settled_time
+from calclib.collecting.notebooks_to_mark import HandedIn, handed_in, submitted_path
 from calclib.collecting.plain_file import Damaged
 from calclib.gradebook.grade_rows import CellGrade, GradeRows, Submission, Totals
 from calclib.gradebook.notebook import AnswerPlace

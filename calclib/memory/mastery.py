@@ -1,14 +1,10 @@
-"""The rule of mastery: when a skill holds. It stands here alone, and is printed to the student."""
+"""The rule of mastery: when a skill holds. Its words for the student stand in `wording`, as `practice.mastery`."""
 
 from __future__ import annotations
 
 from calclib.memory.record import Skill
 
 TIMES, DAYS = 3, 2
-MASTERY = (
-    "You have a kind of problem when your last three of it were right at the first try and without help, "
-    "on at least two different days, with other kinds of problems in between."
-)
 
 
 def is_mastered(skill: Skill) -> bool:

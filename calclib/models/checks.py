@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
-from calclib.chains.compiling import STEP_KINDS
-from calclib.chains.expression import Power, parse_sum
 from calclib.chains.factors import Factor, Names, unit_of, units_differ, without_doses
-from calclib.chains.kinds.decide import names_in
 from calclib.errors.file_lines import FileLines
 from calclib.errors.messages import BadInput
 from calclib.errors.nearest import nearest_or_nothing
@@ -25,26 +22,17 @@ from calclib.models.model import (
     GivenModel,
     Grid,
     ItemModel,
-    StepModel,
     TableRow,
 )
 from calclib.models.orders import order_mistakes
 from calclib.models.papers import HOLE
 from calclib.models.stated import read_own
-from calclib.quantity.equivalences import bridge_factor, exact_number
+from calclib.models.step_checks import caught, product_degree, step_mistakes
+from calclib.quantity.equivalences import bridge_factor
 from calclib.quantity.units import Unit
 from calclib.wording.facts import Fact, fact
 
-MAX_DEGREE = 40
-"""Stated numbers multiplied into one value, counted through all steps: numbers that grow step by step would not end."""
-
-MAX_BANDS = 20
-MAX_EXPONENT = Fraction(4)
-MAX_EXPONENT_DIGITS = 10_000
-
 WITH_SETUP = ("product",)
-
-_EXPRESSIONS = ("of", "value", "low", "high", "add", "subtract", "start", "end", "key")
 
 
 def model_mistakes(model: ItemModel, lines: FileLines, unread: frozenset[str]) -> Iterator[BadInput]:
@@ -62,25 +50,18 @@ def model_mistakes(model: ItemModel, lines: FileLines, unread: frozenset[str]) -
     degrees: dict[str, int] = dict.fromkeys((*model.constants, *unread), 1)
     for place, given in enumerate(model.givens.values()):
         if not unread:
-            yield from _caught(_check_given, model, given, tuple(model.givens.values())[:place], degrees)
+            yield from caught(_check_given, model, given, tuple(model.givens.values())[:place], degrees)
         degrees.setdefault(given.name, 1)
-    yield from _caught(_check_names, model)
+    yield from caught(_check_names, model)
     for step in model.steps:
-        yield from _step_mistakes(step, degrees)
+        yield from step_mistakes(step, degrees)
         degrees.setdefault(step.name, 1)
     for condition in model.where:
         yield from _where_mistakes(condition, degrees)
     if not unread:
         yield from order_mistakes(model)
         for place in range(len(model.parts)):
-            yield from _caught(_check_part, model, place)
-
-
-def _caught(check: Callable[..., object], *of: object) -> Iterator[BadInput]:
-    try:
-        check(*of)
-    except BadInput as error:
-        yield error
+            yield from caught(_check_part, model, place)
 
 
 def _stem_mistakes(model: ItemModel, stem_line: int | None, unread: frozenset[str]) -> Iterator[BadInput]:
@@ -145,7 +126,9 @@ def _check_given(model: ItemModel, given: GivenModel, before: tuple[GivenModel, 
             ),
             line=given.line,
         )
-    degrees[given.name] = _degree(given.draw.powers, degrees, fact("errors_models.given", name=given.name), given.line)
+    degrees[given.name] = product_degree(
+        given.draw.powers, degrees, fact("errors_models.given", name=given.name), given.line
+    )
 
 
 def _check_age(given: GivenModel, draw: AgeFor, earlier: Mapping[str, GivenModel]) -> None:
@@ -233,36 +216,6 @@ def _check_names(model: ItemModel) -> None:
         names.append(step.name)
 
 
-def _step_mistakes(step: StepModel, degrees: dict[str, int]) -> Iterator[BadInput]:
-    wrong = [*_caught(_check_kind, step), *_caught(_check_fields, step)]
-    unknown = [] if wrong else [*_unknown_names(step, degrees)]
-    yield from (*wrong, *unknown)
-    if not wrong and not unknown:
-        yield from _caught(_check_degree, step, degrees)
-
-
-def _unknown_names(step: StepModel, degrees: Mapping[str, int]) -> Iterator[BadInput]:
-    said: set[str] = set()
-    for text in step_expressions(step):
-        try:
-            names = [p.name for term in parse_sum(text) for p in term.powers if p.number is None]
-        except BadInput as error:
-            yield BadInput(fact("errors_models.in_its_step", name=step.name, what=error.what), line=step.line)
-            continue
-        for name in names:
-            if name not in degrees and name not in said:
-                said.add(name)
-                yield BadInput(
-                    fact(
-                        "errors_models.no_earlier_step",
-                        step=step.name,
-                        name=name,
-                        hint=nearest_or_nothing(name, degrees),
-                    ),
-                    line=step.line,
-                )
-
-
 def _where_mistakes(condition: Condition, degrees: Mapping[str, int]) -> Iterator[BadInput]:
     powers = (*condition.left, *condition.right)
     unknown = dict.fromkeys(p.name for p in powers if p.number is None and p.name not in degrees)
@@ -277,93 +230,9 @@ def _where_mistakes(condition: Condition, degrees: Mapping[str, int]) -> Iterato
             line=condition.line,
         )
     if not unknown:
-        yield from _caught(
-            _degree, powers, degrees, fact("errors_models.where", condition=condition.text), condition.line
+        yield from caught(
+            product_degree, powers, degrees, fact("errors_models.where", condition=condition.text), condition.line
         )
-
-
-def _check_kind(step: StepModel) -> None:
-    if step.kind not in STEP_KINDS:
-        raise BadInput(
-            fact(
-                "errors_models.no_kind_of_step",
-                step=step.name,
-                name=step.kind,
-                hint=nearest_or_nothing(step.kind, STEP_KINDS),
-                known=tuple(STEP_KINDS),
-            ),
-            line=step.line,
-        )
-
-
-def _check_degree(step: StepModel, degrees: dict[str, int]) -> None:
-    degree = 0
-    for text in step_expressions(step):
-        for term in parse_sum(text):
-            degree += _degree(term.powers, degrees, fact("errors_models.step", name=step.name), step.line)
-    if degree > MAX_DEGREE:
-        raise BadInput(fact("errors_models.too_many_numbers", name=step.name), line=step.line)
-    degrees[step.name] = degree + (step.kind == "band")
-
-
-def step_expressions(step: StepModel) -> Iterator[str]:
-    """Yield the texts of a step that name values."""
-    for field in _EXPRESSIONS:
-        value = step.fields.get(field)
-        if isinstance(value, str):
-            yield value
-        elif isinstance(value, list):
-            yield from value
-    if step.kind == "decide":
-        for row in step.fields.get("rows", ()):
-            yield from names_in(str(row.get("that", ""))) if "that" in row else ()
-
-
-def _check_fields(step: StepModel) -> None:
-    """The forms of the fields that belong to one kind of step."""
-    for name, value in step.fields.items():
-        if name == "rows":
-            continue
-        plain = isinstance(value, bool) if name == "progressive" else isinstance(value, str)
-        if name == "of" and step.kind == "limit":
-            plain = isinstance(value, list) and all(isinstance(one, str) for one in value)
-        elif name in ("choices", "missed"):
-            plain = isinstance(value, dict) and all(isinstance(one, str) for one in value.values())
-        elif name == "bands":
-            plain = isinstance(value, list) and 0 < len(value) <= MAX_BANDS and all(_is_band(one) for one in value)
-        elif name == "options":
-            plain = isinstance(value, list) and 0 < len(value) <= MAX_BANDS and all(_is_option(one) for one in value)
-        if not plain:
-            raise BadInput(
-                fact("errors_models.form_of_step", step=step.name, field=name, step_kind=step.kind), line=step.line
-            )
-    if step.kind == "power":
-        try:
-            exponent = exact_number(step.fields.get("exponent", ""))
-        except (ValueError, ZeroDivisionError):
-            exponent = MAX_EXPONENT + 1
-        if exponent > MAX_EXPONENT or exponent.denominator > MAX_EXPONENT_DIGITS:
-            raise BadInput(fact("errors_models.exponent", name=step.name, most=str(MAX_EXPONENT)), line=step.line)
-
-
-def _is_band(band: object) -> bool:
-    return isinstance(band, dict) and "rate" in band and all(isinstance(one, str) for one in band.values())
-
-
-def _is_option(option: object) -> bool:
-    return isinstance(option, dict) and {"label"} <= set(option) <= {"label", "upto"} and _all_text(option.values())
-
-
-def _all_text(values: Iterable[object]) -> bool:
-    return all(isinstance(one, str) for one in values)
-
-
-def _degree(powers: tuple[Power, ...], degrees: Mapping[str, int], what: Fact, line: int | None) -> int:
-    """How many stated numbers a product multiplies."""
-    total = sum(abs(p.exponent) * (1 if p.number is not None else degrees.get(p.name, 1)) for p in powers)
-    if total > MAX_DEGREE:
-        raise BadInput(fact("errors_models.multiplies_too_many", what=what, most=MAX_DEGREE), line=line)
-    return total
 
 
 def _check_part(model: ItemModel, place: int) -> None:

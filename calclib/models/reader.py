@@ -14,30 +14,23 @@ from calclib.formulary.body import BODY, Body
 from calclib.formulary.records import Review
 from calclib.models.checks import model_mistakes
 from calclib.models.conditions import read_condition
-from calclib.models.devices import LEVEL
-from calclib.models.draws import check_kind, drawn, texts_or_row
 from calclib.models.file_shape import STEP, checked_file
 from calclib.models.formula_numbers import with_formula_numbers
 from calclib.models.formulary_rows import RowText, body_row, drugs_of, recorded_texts, with_rows
+from calclib.models.given_reader import NAME, GivenReader
 from calclib.models.model import (
     SET_ON,
     Condition,
-    Draw,
-    Formula,
-    FromRow,
     GivenModel,
     ItemModel,
     PartModel,
     StepModel,
-    TableRow,
 )
 from calclib.models.orders import OrderModel, read_order
 from calclib.models.papers import Paper, read_paper
 from calclib.models.selection import FIELD, Selected, column_units, selected_rows
-from calclib.models.stated import fits
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.equivalences import equivalence
-from calclib.quantity.kinds import is_number
 from calclib.quantity.units import Unit, parse_unit
 from calclib.wording.facts import Fact, fact
 
@@ -46,9 +39,6 @@ CHOICES = ("compare", "choose", "decide")
 UNITLESS = (*CHOICES, "clock", "between")
 """Kinds of step that name no unit: a choice has none, times are counted in minutes."""
 
-ROLES = ("stated", "distractor", "hidden")
-
-_NAME = re.compile(r"[a-z][a-z0-9_]{0,40}")
 _PART = re.compile(r"[a-z][a-z0-9_]{0,39}")
 _ID = re.compile(r"[a-z][a-z0-9-]{1,60}")
 
@@ -109,7 +99,6 @@ class _Reader:
         self.line: int | None = None
         self.doing = fact("errors_models.at_the_top")
         self.rows: dict[str, tuple[Mapping[str, Any], ...]] = {}
-        self.columns: dict[str, tuple[str, ...]] = {}
         self.places: dict[str, tuple[int, ...]] = {}
         self.selected: frozenset[str] = frozenset()
         self.recorded: Mapping[str, str] = {}
@@ -163,14 +152,15 @@ class _Reader:
             self.selected |= found_rows.drugs
         constants = self.constants()
         givens: dict[str, GivenModel] = {}
+        reader = GivenReader(self.at, self.rows, self.places)
         for name, fields in self.data.get("given", {}).items():
-            found = self.tried(self.named_given, name, fields)
+            found = self.tried(reader.named_given, name, fields)
             givens.update(found or {})
             if found is None:
                 columns = fields.get("columns", ())
                 self.unread |= {name, *(f"{name}.{column}" for column in columns)}
         self.tried(self.states)
-        return self.tried(self.fitting, constants, givens)
+        return self.tried(self.fitting, constants, givens, reader.columns)
 
     def table_rows(self, name: str, rows: list[Mapping[str, Any]]) -> Selected:
         """The rows of a table, with those that it selects from the formulary."""
@@ -192,7 +182,12 @@ class _Reader:
         for name in self.data.get("states", ()):
             equivalence(name)
 
-    def fitting(self, constants: dict[str, tuple[Fraction, Unit]], givens: dict[str, GivenModel]) -> ItemModel:
+    def fitting(
+        self,
+        constants: dict[str, tuple[Fraction, Unit]],
+        givens: dict[str, GivenModel],
+        columns: Mapping[str, tuple[str, ...]],
+    ) -> ItemModel:
         """The model; what of it doesn't fit is noted."""
         data = self.data
         orders = self.each("ordered", self.order)
@@ -223,7 +218,7 @@ class _Reader:
             parts=self.each("part", self.part),
             text=text,
             hash=hashlib.sha256(text.encode()).hexdigest(),
-            columns=self.columns,
+            columns=columns,
             few=data.get("few", ""),
             words=self.tried(self.words, constants) or {},
             reviews=tuple(Review(row["by"], row["on"]) for row in data.get("reviewed", ())),
@@ -267,97 +262,14 @@ class _Reader:
 
     def constant(self, place: tuple[str | int, ...], name: str, text: str) -> tuple[Fraction, Unit]:
         self.at(fact("errors_models.in_constant", name=name), *place, name)
-        if not _NAME.fullmatch(name):
+        if not NAME.fullmatch(name):
             raise BadInput(fact("errors_models.name_of_constant", name=name))
         return parse_amount(text)
-
-    def named_given(self, name: str, fields: Mapping[str, Any]) -> dict[str, GivenModel]:
-        line = self.at(fact("errors_models.in_given", name=name), "given", name)
-        if not _NAME.fullmatch(name):
-            raise BadInput(fact("errors_models.name_of_given", name=name))
-        return self.given(name, fields, line)
-
-    def given(self, name: str, fields: Mapping[str, Any], line: int | None) -> dict[str, GivenModel]:
-        kind = fields["kind"]
-        says = fields.get("says", name.replace("_", " "))
-        check_kind(fact("errors_models.given", name=name), kind)
-        if kind == "row":
-            return self.row_given(name, fields, says, line)
-        if is_number(kind) and "unit" not in fields:
-            raise BadInput(fact("errors_models.unit_of_given_missing", name=name))
-        unit = parse_unit(fields["unit"], kind if kind != "number" else None) if is_number(kind) else None
-        role = fields.get("role", "stated")
-        if role not in ROLES:
-            raise BadInput(fact("errors_models.role", name=name, known=tuple(ROLES)))
-        self.at(fact("errors_models.in_given", name=name), "given", name, "draw")
-        given = GivenModel(
-            name,
-            kind,
-            unit,
-            self.draw(name, fields["draw"], unit, kind),
-            self.forms(fields.get("forms", ()), unit),
-            role,
-            texts_or_row(fields.get("mistaken", ())),
-            says,
-            line,
-            fields.get("drawn_on", ""),
-            fields.get("reads", LEVEL),
-        )
-        if isinstance(given.draw, Formula) and unit is None:
-            raise BadInput(fact("errors_models.no_formula_for", name=name, given_kind=kind))
-        if unit is not None and not fits(given):
-            self.at(fact("errors_models.in_given", name=name), "given", name, "unit")
-            raise BadInput(fact("errors_models.no_unit_of", name=name, unit=str(unit), given_kind=kind))
-        return {name: given}
-
-    def row_given(self, name: str, fields: Mapping[str, Any], says: str, line: int | None) -> dict[str, GivenModel]:
-        table = fields["draw"]
-        if not isinstance(table, str) or table not in self.rows:
-            raise BadInput(fact("errors_models.no_table", name=name, table=table))
-        result = {name: GivenModel(name, "row", None, TableRow(table), says=says, line=line)}
-        for column, what in fields["columns"].items():
-            self.columns[name] = (*self.columns.get(name, ()), column)
-            if not _NAME.fullmatch(column):
-                raise BadInput(fact("errors_models.name_of_column", name=name, column=column))
-            kind, _, unit_text = what.partition(" ")
-            if kind in ("draw", "forms"):
-                continue
-            check_kind(fact("errors_models.column", name=name, column=column), kind)
-            unit = parse_unit(unit_text, kind) if is_number(kind) else None
-            full = f"{name}.{column}"
-            words = column.replace("_", " ")
-            result[full] = GivenModel(full, kind, unit, FromRow(name, column), role="column", says=words, line=line)
-        for number, row in enumerate(self.rows[table]):
-            missing = set(fields["columns"]) - set(row)
-            if missing:
-                self.at(
-                    fact("errors_models.in_table", table="table", name=table),
-                    "table",
-                    table,
-                    self.places[table][number],
-                )
-                raise BadInput(
-                    fact("errors_models.row_lacks", table=table, number=number + 1, missing=tuple(sorted(missing)))
-                )
-        return result
-
-    def forms(self, forms: Any, unit: Unit | None) -> tuple[str, ...] | FromRow:
-        if isinstance(forms, str):
-            return FromRow(*forms.split("."))
-        return tuple(forms) or ((str(unit),) if unit is not None else ())
-
-    def draw(self, name: str, draw: Any, unit: Unit | None, kind: str) -> Draw:
-        if isinstance(draw, str):
-            row, dot, column = draw.partition(".")
-            if not dot:
-                raise BadInput(fact("errors_models.draw_of_text", name=name, draw=draw))
-            return FromRow(row, column)
-        return drawn(name, draw, unit, kind)
 
     def step(self, place: int, fields: Mapping[str, Any]) -> StepModel:
         name = fields["name"]
         line = self.at(fact("errors_models.in_table", table="step", name=name), "step", place)
-        if not _NAME.fullmatch(name):
+        if not NAME.fullmatch(name):
             raise BadInput(fact("errors_models.name_of_step", name=name))
         rest = {k: v for k, v in fields.items() if k not in STEP}
         if fields["kind"] in ("lookup", "decide"):

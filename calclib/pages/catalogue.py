@@ -10,16 +10,15 @@ from calclib.items.drawing import draw_item
 from calclib.items.facets import LONGEST, Facets, facets
 from calclib.items.item import Item, ItemPart
 from calclib.items.mistakes.fault_text import fault_answer
-from calclib.items.model_facts import Citation, FactTable, difficulty, fact_tables, model_citations
+from calclib.items.model_facts import Citation, Difficulty, FactTable, difficulty, fact_tables, model_citations
 from calclib.items.searching import search_words
 from calclib.items.solution import solution_of
 from calclib.models.model import ItemModel
 from calclib.pages.templating import own_script, page, pictures_of
-from calclib.quantity.counting import counted
 from calclib.quantity.equivalences import equivalences
+from calclib.wording import fact, said
 
 SAMPLE_SEED = "sample"
-NO_DEVICE = "No device"
 
 Progress = Callable[[int, int, str], None]
 
@@ -67,14 +66,13 @@ def _model(model: ItemModel) -> dict[str, Any]:
         "words": " ".join(search_words(model)),
         "asks": chosen_by.asks,
         "steps": _steps(chosen_by),
-        "devices": chosen_by.devices or (NO_DEVICE,),
+        "devices": chosen_by.devices or (said("catalogue.no_device"),),
         "id": model.id,
         "title": model.title,
         "skill": model.skill,
         "version": model.version,
-        "reviews": model.reviews,
-        "difficulty": str(hardness),
-        "remembered": [_equivalence(name) for name in hardness.remembered],
+        "reviewed": _reviewed(model),
+        "level": _level(hardness),
         "stem": item.stem,
         "pictures": pictures_of(item.pictures),
         "caution": model.caution,
@@ -90,17 +88,39 @@ def _model(model: ItemModel) -> dict[str, Any]:
 
 
 def _steps(chosen_by: Facets) -> str:
-    return counted(chosen_by.steps, "step") + (" or more" if chosen_by.steps == LONGEST else "")
+    return said("catalogue.steps_or_more" if chosen_by.steps == LONGEST else "catalogue.steps", count=chosen_by.steps)
+
+
+def _level(hardness: Difficulty) -> str:
+    if not hardness.remembered:
+        return said("catalogue.level", level=str(hardness))
+    return said("catalogue.level_remembered", level=str(hardness), names=tuple(map(_equivalence, hardness.remembered)))
+
+
+def _reviewed(model: ItemModel) -> str:
+    if not model.reviews:
+        return said("catalogue.not_reviewed")
+    return said(
+        "formulary.reviewed", reviews=tuple(fact("formulary.review", by=one.by, on=one.on) for one in model.reviews)
+    )
 
 
 def _filters(topics: Mapping[str, Sequence[Mapping[str, Any]]]) -> list[dict[str, Any]]:
     """The fields by which the page narrows what it shows, each with what there is to choose."""
     models = [model for found in topics.values() for model in found]
     return [
-        {"name": "topic", "says": "Topic", "options": [_title(topic) for topic in topics]},
-        {"name": "asks", "says": "Asked", "options": sorted({one for model in models for one in model["asks"]})},
-        {"name": "steps", "says": "Length", "options": sorted({model["steps"] for model in models})},
-        {"name": "devices", "says": "Device", "options": sorted({one for model in models for one in model["devices"]})},
+        {"name": "topic", "says": said("catalogue.topic"), "options": [_title(topic) for topic in topics]},
+        {
+            "name": "asks",
+            "says": said("catalogue.asked"),
+            "options": sorted({one for model in models for one in model["asks"]}),
+        },
+        {"name": "steps", "says": said("catalogue.length"), "options": sorted({model["steps"] for model in models})},
+        {
+            "name": "devices",
+            "says": said("catalogue.device"),
+            "options": sorted({one for model in models for one in model["devices"]}),
+        },
     ]
 
 
@@ -118,8 +138,8 @@ def _part(part: ItemPart, worked: Iterable[str]) -> dict[str, Any]:
     }
 
 
-def _distractors(item: Item) -> list[str]:
-    return [f"{given.says} ({given.text})" for given in item.givens if given.role == "distractor"]
+def _distractors(item: Item) -> tuple[str, ...]:
+    return tuple(f"{given.says} ({given.text})" for given in item.givens if given.role == "distractor")
 
 
 def _equivalence(name: str) -> str:
@@ -152,12 +172,12 @@ class _References:
 
     def mark(self, citation: Citation) -> dict[str, Any]:
         """How a source is shown beside what it supports."""
-        if citation.text in ("from memory", "common practice"):
+        if not citation.is_text:
             return {"words": citation.text, "number": None}
         if citation.key not in self._numbers:
             self._numbers[citation.key] = len(self._numbers) + 1
             self._texts.append(citation.text)
-        return {"words": "" if citation.certain else "from memory", "number": self._numbers[citation.key]}
+        return {"words": "" if citation.certain else said("source.memory"), "number": self._numbers[citation.key]}
 
     def numbered(self) -> list[str]:
         """The citations in the order of their numbers."""

@@ -46,7 +46,7 @@ from calclib.records import policies_in_words, reading, sealed_paper
 from calclib.records.people import pseudonyms
 from calclib.records.set_times import zone_of
 from calclib.releasing.erasing.erase import finish_erasure
-from calclib.wording import sentence
+from calclib.wording import said, sentence
 
 _FAULTS_SHOWN = 15
 
@@ -187,7 +187,7 @@ def _shared(sheets: Sequence[Sheet]) -> tuple[SharedNumbers, ...]:
 def _day(results: SetResults) -> str:
     """The day on which the set was handed out, in the zone of its times."""
     at = dt.datetime.fromisoformat(results.sealed.handed_out).astimezone(zone_of(results.sealed))
-    return f"{at.day} {at:%B %Y}"
+    return said("time.day", at=at.isoformat())
 
 
 def _plots(results: SetResults, faults: list[dict[str, Any]]) -> dict[str, str]:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from calclib.answers import VERDICTS, MarkingPolicy, PartVerdict
 from calclib.answers.feedback.explaining import explained, explained_as_recorded
-from calclib.answers.keyed_judging import judge_keyed
+from calclib.answers.judging_by_keys import judge_keyed
 from calclib.class_files import class_folder
 from calclib.class_files.names import visible
 from calclib.errors import BadInput

@@ -294,7 +294,7 @@ def _fill(cell: Any, value: Value) -> None:
         cell.value = value.replace(tzinfo=None)
         cell.number_format = "yyyy-mm-dd hh:mm"
     elif isinstance(value, Fraction):
-        # Points and per cent, rounded to where a spreadsheet shows them.
+        # Points and percent, rounded to where a spreadsheet shows them.
         cell.value = float(write_number(value, 4).replace(",", ""))
         cell.number_format = "0.##"
     elif value is not None:

@@ -7,7 +7,9 @@ from typing import Any
 
 from calclib.formulary import Citation, Drug, Use
 from calclib.formulary.figures import ShownFigure, memory_of, presentation_figures, use_figures
+from calclib.formulary.headings import reviewed_by, use_heading
 from calclib.pages.templating import page
+from calclib.wording import fact, said
 
 
 def formulary_page(drugs: Sequence[Drug]) -> bytes:
@@ -16,20 +18,28 @@ def formulary_page(drugs: Sequence[Drug]) -> bytes:
     Args:
         drugs: The drugs in the order in which they are shown.
     """
-    return page(
-        "formulary.html", {"drugs": [_drug(drug) for drug in drugs], "total": memory_of(*drugs), "count": len(drugs)}
+    memory = memory_of(*drugs)
+    total = said(
+        "formulary.total_on_page",
+        drugs=fact("formulary.drugs", count=len(drugs)),
+        figures=fact("formulary.figures", count=memory.figures),
+        from_memory=memory.from_memory,
+        percent=memory.percent,
     )
+    return page("formulary.html", {"drugs": [_drug(drug) for drug in drugs], "total": total})
 
 
 def _drug(drug: Drug) -> dict[str, Any]:
-    references = _References()
+    references, memory = _References(), memory_of(drug)
+    figures = fact("formulary.figures", count=memory.figures)
+    about = said("formulary.of_drug", count=memory.from_memory, figures=figures, reviewed=reviewed_by(drug))
     return {
         "id": drug.name.lower().replace(" ", "-"),
         "name": drug.name,
         "also": drug.also,
         "note": drug.note,
-        "memory": memory_of(drug),
-        "reviews": drug.reviews,
+        "percent": memory.percent,
+        "about": about,
         "presentations": _figures(
             (figure for one in drug.presentations for figure in presentation_figures(one)), references
         ),
@@ -40,12 +50,7 @@ def _drug(drug: Drug) -> dict[str, Any]:
 
 def _use(use: Use, references: _References) -> dict[str, Any]:
     return {
-        "routes": " or ".join(use.routes),
-        "manner": use.manner,
-        "group": use.group,
-        "indication": use.indication,
-        "condition": use.condition,
-        "dosed_as": use.dosed_as,
+        "heading": use_heading(use),
         "note": use.note,
         "figures": _figures(use_figures(use), references),
     }
@@ -64,7 +69,7 @@ class _References:
     def mark(self, citation: Citation) -> dict[str, Any]:
         """Return how a source is shown beside its figure."""
         text = str(citation)
-        if text in ("from memory", "common practice"):
+        if not citation.of.is_text:
             return {"words": text, "number": None}
         if text not in self.texts:
             self.texts.append(text)

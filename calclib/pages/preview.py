@@ -13,7 +13,8 @@ from calclib.pages.templating import page, pictures_of
 from calclib.quantity.writing import points_text
 from calclib.records.sealed import Slot
 from calclib.releasing.preview import Previewed
-from calclib.wording.sentences import sentence
+from calclib.wording.facts import fact
+from calclib.wording.sentences import said, sentence
 
 _CONTENT_SHOWN = 12
 
@@ -34,8 +35,7 @@ def preview_page(sample: Previewed) -> bytes:
             "count": len(sample.problems),
             "total": points_text(total),
             "rules": sample.rules,
-            "required": sample.order.rules.signed_off,
-            "signed": [f"{one.by}, {one.at[:10]}" for one in sample.signed],
+            "signed": _signed(sample),
             "content": sample.content[:_CONTENT_SHOWN],
             "problems": [_problem(slot, item, model) for slot, item, model in sample.problems],
         },
@@ -67,5 +67,18 @@ def _problem(slot: Slot, item: Item, model: ItemModel) -> dict[str, Any]:
             }
             for part in item.parts
         ],
-        "sources": sorted({one.text for _, cited in model_citations(model) for one in cited}),
+        "sources": _sources(model),
     }
+
+
+def _signed(sample: Previewed) -> str:
+    if sample.signed:
+        return said(
+            "preview.signed", by=tuple(fact("preview.signature", by=one.by, on=one.at[:10]) for one in sample.signed)
+        )
+    return said("preview.sign_off_required" if sample.order.rules.signed_off else "preview.sign_off_optional")
+
+
+def _sources(model: ItemModel) -> str:
+    cited = sorted({one.text for _, cited in model_citations(model) for one in cited})
+    return said("preview.cited", sources=tuple(cited)) if cited else said("preview.no_sources")

@@ -9,9 +9,9 @@ from fractions import Fraction
 from calclib.errors import BadInput
 from calclib.plots.drawing import BLUE, GRAY, PALE, SMALL, VERMILION, blank_figure, plain_axes
 from calclib.plots.picture import Picture
-from calclib.quantity.counting import counted
 from calclib.quantity.writing import percent_text
-from calclib.wording.facts import fact
+from calclib.wording.facts import Fact, fact
+from calclib.wording.sentences import said
 
 Percent = int | float | Fraction
 BIN = 10
@@ -36,19 +36,19 @@ def score_histogram(scores: Sequence[Percent], cut: Percent | None = None, *, mo
         bins[min(int(score // BIN), len(bins) - 1)] += 1
     figure = blank_figure(6.4, 2.9)
     axes = figure.subplots()
-    plain_axes(axes, "Students by score")
+    plain_axes(axes, said("plot.students_by_score"))
     bars = axes.bar([BIN * n for n in range(len(bins))], bins, width=BIN * 0.94, align="edge", color=BLUE)
     axes.bar_label(bars, labels=[str(n) if n else "" for n in bins], fontsize=SMALL)
     axes.set_xlim(0, 100)
     axes.set_xticks(range(0, 101, BIN))
     axes.set_ylim(0, max([*bins, 1]) * 1.18)
     axes.set_yticks([])
-    axes.set_xlabel("Score (%)", fontsize=SMALL)
+    axes.set_xlabel(said("plot.score"), fontsize=SMALL)
     if cut is not None:
         axes.axvline(float(cut), color=VERMILION, linewidth=2)
         side, shift = ("right", -4) if cut > 50 else ("left", 4)
         axes.annotate(
-            f"cut {_percent(cut)}",
+            said("plot.cut", cut=_percent(cut)),
             (float(cut), axes.get_ylim()[1]),
             xytext=(shift, -2),
             textcoords="offset points",
@@ -67,10 +67,10 @@ def item_difficulty_bars(rows: Sequence[tuple[str, int, int]]) -> Picture:
         rows: Item, how many answered it rightly, how many answered it.
     """
     shares = sorted(((label, right, of) for label, right, of in rows if of), key=lambda row: (row[1] / row[2], row[0]))
-    notes = [f"{100 * right / of:.0f}% ({right} of {of})" for _, right, of in shares]
-    picture = _bars("Right answers, hardest first", [row[0] for row in shares], [r / of for _, r, of in shares], notes)
-    told = "; ".join(f"{row[0]}: {note}" for row, note in zip(shares, notes, strict=True))
-    return picture._replace(alt=f"Bar chart of right answers by item, hardest first. {told}." if told else picture.alt)
+    notes = [said("plot.share", percent=f"{100 * right / of:.0f}", count=right, of=of) for _, right, of in shares]
+    labels = [row[0] for row in shares]
+    picture = _bars(said("plot.right_answers"), labels, [right / of for _, right, of in shares], notes)
+    return picture._replace(alt=said("plot.right_answers_chart", bars=_told(labels, notes))) if labels else picture
 
 
 def fault_bars(rows: Sequence[tuple[str, int]], *, most: int = 10) -> Picture:
@@ -83,9 +83,14 @@ def fault_bars(rows: Sequence[tuple[str, int]], *, most: int = 10) -> Picture:
     found = sorted((row for row in rows if row[1]), key=lambda row: (-row[1], row[0]))[:most]
     top = max((count for _, count in found), default=1)
     notes = [str(count) for _, count in found]
-    picture = _bars("Mistakes found, most frequent first", [r[0] for r in found], [n / top for _, n in found], notes)
-    told = "; ".join(f"{label}: {count}" for label, count in found)
-    return picture._replace(alt=f"Bar chart of mistakes found, most frequent first. {told}." if told else picture.alt)
+    labels = [label for label, _ in found]
+    picture = _bars(said("plot.mistakes_found"), labels, [count / top for _, count in found], notes)
+    return picture._replace(alt=said("plot.mistakes_found_chart", bars=_told(labels, notes))) if labels else picture
+
+
+def _told(labels: Sequence[str], notes: Sequence[str]) -> tuple[Fact, ...]:
+    """The bars in words."""
+    return tuple(fact("plot.bar", label=label, note=note) for label, note in zip(labels, notes, strict=True))
 
 
 def _bars(title: str, labels: Sequence[str], lengths: Sequence[float], notes: Sequence[str]) -> Picture:
@@ -100,8 +105,8 @@ def _bars(title: str, labels: Sequence[str], lengths: Sequence[float], notes: Se
     axes.spines["bottom"].set_visible(False)
     if not labels:
         axes.set_yticks([])
-        axes.text(0, 0.5, "nothing to show", transform=axes.transAxes, fontsize=SMALL, color=GRAY)
-        return Picture(figure, f"{title}: nothing to show.")
+        axes.text(0, 0.5, said("plot.nothing"), transform=axes.transAxes, fontsize=SMALL, color=GRAY)
+        return Picture(figure, said("plot.nothing_in", title=title))
     rows = range(len(labels))
     axes.barh(rows, [1] * len(labels), color=PALE, height=0.6)
     axes.barh(rows, lengths, color=BLUE, height=0.6)
@@ -115,13 +120,12 @@ def _bars(title: str, labels: Sequence[str], lengths: Sequence[float], notes: Se
 
 def _histogram_text(scores: Sequence[Percent], cut: Percent | None) -> str:
     if not scores:
-        return "Histogram of scores: no scores yet."
-    span = f"from {_percent(min(scores))} to {_percent(max(scores))}"
-    text = f"Histogram of {counted(len(scores), 'score')} {span}."
+        return said("plot.no_scores")
+    text = said("plot.scores", count=len(scores), least=_percent(min(scores)), most=_percent(max(scores)))
     if cut is None:
         return text
     reached = sum(score >= cut for score in scores)
-    return f"{text} {reached} of {len(scores)} score at or above the cut of {_percent(cut)}."
+    return f"{text} {said('plot.reached', count=reached, of=len(scores), cut=_percent(cut))}"
 
 
 def _percent(score: Percent) -> str:

@@ -27,19 +27,19 @@ def compared_plot(run: Comparison, words: str) -> Picture:
     figure = blank_figure(6.4, HEIGHT + 0.75, layout=None)
     wide, tall = 6.4, HEIGHT + 0.75
     axes = figure.add_axes((0.55 / wide, 0.42 / tall, (wide - 0.55 - 1.1) / wide, (HEIGHT - 0.1) / tall))
-    plain_axes(axes, "Infused (mL)")
+    plain_axes(axes, said("plot.infused"))
     until = float(run.yours.until)
     axes.set_xlim(0, until / HOUR)
     axes.set_ylim(0, float(run.volume) * 1.1)
     ends = []
     for curve, color, dashes, name in (
-        (run.ordered.primary_infused, BLUE, (0, (6, 2)), "ordered"),
-        (run.yours.primary_infused, VERMILION, "-", "yours"),
+        (run.ordered.primary_infused, BLUE, (0, (6, 2)), said("plot.ordered")),
+        (run.yours.primary_infused, VERMILION, "-", said("plot.yours")),
     ):
         times, values = _line(axes, curve, color, dashes)
         ends.append((times[-1], values[-1], name, color))
     label_ends(axes, ends, inches=HEIGHT)
-    axes.set_xlabel("Time (h)", fontsize=SMALL)
+    axes.set_xlabel(said("plot.hours"), fontsize=SMALL)
     return Picture(figure, said("run.picture", said=words))
 
 

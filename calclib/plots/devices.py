@@ -16,6 +16,7 @@ from calclib.models.devices import Device
 from calclib.plots.drawing import blank_figure
 from calclib.plots.picture import Picture, as_html
 from calclib.quantity.writing import write_number, write_unit
+from calclib.wording import said
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -300,7 +301,7 @@ def _chamber(drawing: Drawing) -> Picture:
         _write(axes, start + s * per_second, line - 0.27, f"{s} s", 8.5)
     for time in drop_times(int(drawing.level)):
         _drop(axes, start + float(time) * per_second, line + 0.3)
-    _write(axes, start, line + 0.85, "Each drop as it falls", 8.5, ha="left")
+    _write(axes, start, line + 0.85, said("plot.each_drop"), 8.5, ha="left")
     return picture._replace(alt=drawing.alt)
 
 

@@ -10,6 +10,7 @@ from calclib.plots.infusion_text import describe, events_by_minute, minutes
 from calclib.plots.picture import Picture
 from calclib.quantity import write_quantity
 from calclib.timeline import PiecewiseLinear, Timeline
+from calclib.wording import said
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -19,8 +20,6 @@ COLORS = {"secondary": VERMILION, "primary": BLUE, "flush": GREEN, "none": GRAY}
 DASHES = {"secondary": "-", "primary": (0, (6, 2))}
 WIDTH, LEFT, RIGHT, GAP = 7.6, 0.55, 1.35, 0.4  # inches
 STRIP_HEIGHT, VOLUME_HEIGHT, DRUG_HEIGHT, LINE_OF_TEXT = 0.45, 1.5, 1.3, 0.2  # inches
-STRIP_TITLE = "Which bag flows, and how fast"
-ASSUMED = "Assumed: fluid leaves the tubing in the order in which it entered (plug flow). A model for learning."
 NARROWEST_LABEL = 0.2  # share of the time axis that a label inside of the strip takes
 WIDEST_LETTER = 0.075  # inches
 
@@ -42,14 +41,14 @@ def infusion_plot(timeline: Timeline) -> Picture:
         panel.set_xlim(0, end)
     _flow_strip(axes[0], timeline)
     _label_outside(axes[0], outside, end)
-    _volume_panel(axes[1], timeline, "remaining", "Left in the bag (mL)")
-    _volume_panel(axes[2], timeline, "infused", "Infused (mL)")
+    _volume_panel(axes[1], timeline, "remaining", said("plot.left_in_bag"))
+    _volume_panel(axes[2], timeline, "infused", said("plot.infused"))
     if drug:
         _drug_panel(axes[3], timeline)
     _mark_events(axes[:-1], timeline)
     _list_events(axes[-1], timeline)
     _time_axis(axes[:-1], end)
-    return Picture(figure, f"Plot of infused and remaining volume over time. {describe(timeline)} {ASSUMED}")
+    return Picture(figure, said("plot.infusion", told=describe(timeline)))
 
 
 def infusion_figure(timeline: Timeline) -> Figure:
@@ -75,7 +74,7 @@ def _panels(heights: list[float], rows: int) -> tuple[Figure, list[Axes]]:
 
 
 def _flow_strip(axes: Axes, timeline: Timeline) -> None:
-    plain_axes(axes, STRIP_TITLE)
+    plain_axes(axes, said("plot.which_bag_flows"))
     axes.set_ylim(0, 1)
     axes.set_yticks([])
     axes.grid(visible=False)
@@ -94,7 +93,9 @@ def _flow_strip(axes: Axes, timeline: Timeline) -> None:
 
 
 def _strip_label(source: str, rate: Fraction) -> str:
-    return "nothing flows" if source == "none" else f"{source} {write_quantity(rate, 'mL/h', 1)}"
+    if source == "none":
+        return said("plot.nothing_flows")
+    return said("plot.flows", bag=source, rate=write_quantity(rate, "mL/h", 1))
 
 
 def _outside_labels(timeline: Timeline) -> list[tuple[float, int, str]]:
@@ -114,7 +115,7 @@ def _outside_labels(timeline: Timeline) -> list[tuple[float, int, str]]:
 
 def _label_outside(axes: Axes, labels: list[tuple[float, int, str]], end: float) -> None:
     """Labels above the strip, each with a line down to its stretch; the title stands above them."""
-    plain_title(axes, STRIP_TITLE, (1 + max((row for _, row, _ in labels), default=-1)) * LINE_OF_TEXT)
+    plain_title(axes, said("plot.which_bag_flows"), (1 + max((row for _, row, _ in labels), default=-1)) * LINE_OF_TEXT)
     for middle, row, text in labels:
         high = 1 + (row + 0.5) * LINE_OF_TEXT / STRIP_HEIGHT
         axes.plot([middle * end] * 2, [0.85, high + 0.1], color="black", linewidth=0.9, clip_on=False)
@@ -155,15 +156,15 @@ def _volume_panel(axes: Axes, timeline: Timeline, what: str, title: str) -> None
 
 def _drug_panel(axes: Axes, timeline: Timeline) -> None:
     unit, hung = timeline.hanging.drug_unit, timeline.drug.hung
-    plain_axes(axes, f"Drug that has reached the patient ({unit})")
+    plain_axes(axes, said("plot.drug_in_patient", unit=unit))
     times, values = _numbers(timeline.patient_drug)
     axes.plot(times, values, color="black", linewidth=2, clip_on=False)
     axes.axhline(float(hung), color=GRAY, linewidth=1, linestyle=":")
     axes.set_ylim(0, float(hung) * 1.12)
     last = timeline.patient_drug.last
-    ends = [(times[-1], values[-1], f"given {write_quantity(last, unit, 1)}", "black")]
+    ends = [(times[-1], values[-1], said("plot.given", amount=write_quantity(last, unit, 1)), "black")]
     if last < hung:
-        ends.append((times[-1], float(hung), f"hung {write_quantity(hung, unit, 1)}", GRAY))
+        ends.append((times[-1], float(hung), said("plot.hung", amount=write_quantity(hung, unit, 1)), GRAY))
     label_ends(axes, ends, inches=DRUG_HEIGHT)
 
 
@@ -198,7 +199,7 @@ def _list_events(axes: Axes, timeline: Timeline) -> None:
         words = [event.short for event in events]
         lines.append(f"{number}   {minutes(at)}: {', '.join(words[:2])}")
         lines += [f"     {', '.join(words[2:])}"] if len(words) > 2 else []
-    axes.text(0, 0, ASSUMED, transform=axes.transAxes, va="bottom", fontsize=SMALL, color=GRAY)
+    axes.text(0, 0, said("plot.assumed"), transform=axes.transAxes, va="bottom", fontsize=SMALL, color=GRAY)
     axes.text(0, 1, "\n".join(lines), transform=axes.transAxes, va="top", fontsize=SMALL, linespacing=1.4)
 
 
@@ -211,7 +212,7 @@ def _time_axis(panels: list[Axes], end: float) -> None:
         axes.tick_params(labelbottom=False)
     panels[0].tick_params(bottom=False)
     panels[-1].tick_params(labelbottom=True)
-    panels[-1].set_xlabel("Time (min)", fontsize=SMALL)
+    panels[-1].set_xlabel(said("plot.minutes"), fontsize=SMALL)
 
 
 def _numbers(curve: PiecewiseLinear) -> tuple[list[float], list[float]]:

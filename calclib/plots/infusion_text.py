@@ -7,6 +7,10 @@ from itertools import groupby
 
 from calclib.quantity import write_quantity
 from calclib.timeline import Event, Timeline
+from calclib.wording import fact, of_kind, said
+
+PLACES = ("in_bag", "in_secondary_tubing", "in_shared_tubing", "lost")
+"""Where the drug can be that hasn't reached the patient; the words stand in `wording`, in plot.toml."""
 
 
 def describe(timeline: Timeline) -> str:
@@ -22,29 +26,24 @@ def outcome(timeline: Timeline) -> str:
     """What has run and what has reached the patient by the last minute, in one or two sentences."""
     hanging = timeline.hanging
     names = [name for name in ("secondary", "primary") if getattr(hanging, name)]
-    ran = [f"{ml(getattr(timeline, f'{name}_infused').last)} of the {name} bag" for name in names]
-    verb = "has" if len(ran) == 1 else "have"
-    sentence = f"By {minutes(timeline.until)}, {' and '.join(ran)} {verb} run."
-    return sentence if not timeline.drug.hung else f"{sentence} {drug_sentence(timeline)}"
+    ran = tuple(fact("plot.ran", volume=ml(getattr(timeline, f"{name}_infused").last), bag=name) for name in names)
+    told = said("plot.have_run", time=minutes(timeline.until), bags=ran, count=len(ran))
+    return told if not timeline.drug.hung else f"{told} {drug_sentence(timeline)}"
 
 
 def drug_sentence(timeline: Timeline) -> str:
     """Where the drug is at the last minute, in one sentence."""
     drug, unit = timeline.drug, timeline.hanging.drug_unit
-    given = f"{amount(drug.to_patient, unit)} of {amount(drug.hung, unit)} of the drug has reached the patient"
-    places = (
-        (drug.in_bags, "in the bag"),
-        (drug.in_secondary_tubing, "in the secondary tubing"),
-        (drug.in_shared_tubing, "in the tubing to the patient"),
-        (drug.taken_down, "lost with what was taken down or primed out"),
-    )
-    rest = [f"{amount(part, unit)} is {place}" for part, place in places if part]
-    return "; ".join([given, *rest]) + "."
+    given = fact("plot.reached_patient", amount=amount(drug.to_patient, unit), of=amount(drug.hung, unit))
+    places = zip(PLACES, (drug.in_bags, drug.in_secondary_tubing, drug.in_shared_tubing, drug.taken_down), strict=True)
+    rest = tuple(of_kind("plot", place, amount=amount(part, unit)) for place, part in places if part)
+    return said("plot.drug", told=(given, *rest))
 
 
 def _event_sentences(timeline: Timeline) -> list[str]:
     return [
-        f"At {minutes(at)}: {' '.join(event.says for event in events)}" for at, events in events_by_minute(timeline)
+        said("plot.at", time=minutes(at), events=tuple(event.says for event in events))
+        for at, events in events_by_minute(timeline)
     ]
 
 

@@ -13,12 +13,13 @@ from calclib.items.drawn import Drawing
 from calclib.models.papers import BLANK, Paper
 from calclib.plots.devices import device_html
 from calclib.plots.picture import svg_html
+from calclib.wording import of_kind, sentence
 
 INK, LINE, BAND, PALE = "#1A1A1A", "#4D4D4D", "#E4E4E4", "#F7F7F7"
 WIDTH = 680
 ROW, MARGIN, SIZE = 24, 16, 15
 LETTER = 7.9  # pixels of a letter at this size, widely taken, so that a browser's own font fits
-HEADINGS = {"order": "Order", "record": "Medication administration record", "reference": "Reference", "label": ""}
+HEADINGS = ("order", "record", "reference")
 
 
 def picture_html(picture: Paper | Drawing) -> str:
@@ -41,7 +42,7 @@ def paper_svg(paper: Paper) -> bytes:
     if paper.kind == "syringe":
         return _page(WIDTH, 120, [*_syringe(paper.lines)])
     pad = MARGIN + 4
-    title = paper.title or HEADINGS[paper.kind]
+    title = paper.title or (sentence(of_kind("paper", paper.kind)) if paper.kind in HEADINGS else "")
     lines = [piece for line in paper.lines for piece in _wrapped(line, int((WIDTH - 2 * pad) / LETTER))]
     band = 34 if title else 0
     height = band + (12 + ROW * len(lines) if lines else 0)

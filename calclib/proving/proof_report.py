@@ -7,16 +7,15 @@ from fractions import Fraction
 
 from calclib.proving.proof_row import ProofRow
 from calclib.quantity.writing import write_number
+from calclib.wording.facts import fact
+from calclib.wording.sentences import said
 
 HEADS = ("items", "draws each", "different", "plausible", "fair", "diagnosable", "mistakes", "ms each")
 
-LEGEND = """\
-draws each   draws that one item takes
-different    different sets of numbers among the items
-plausible    share of the draws that the constraints let pass
-fair         share of the plausible ones in which all legitimate ways lead to one answer
-diagnosable  share of the fair ones in which each mistake leads to an answer of its own
-mistakes     mistakes with an answer of their own, in one item"""
+
+def legend() -> str:
+    """Return what the heads of the table mean, a line each."""
+    return said("proof.legend")
 
 
 def proof_table(rows: Sequence[ProofRow]) -> Iterator[str]:
@@ -31,13 +30,13 @@ def proof_table(rows: Sequence[ProofRow]) -> Iterator[str]:
         cells = [f"{text:>{len(head)}}" for head, text in zip(HEADS, _cells(row), strict=True)]
         short = row.verdict()
         line = f"{row.model or row.where:{width}}  {'  '.join(cells)}"
-        yield (f"{line}  falls short" if short else line).rstrip()
+        yield (f"{line}  {said('proof.falls_short')}" if short else line).rstrip()
         for one in short:
             yield f"    {one}"
         for what, count in sorted(row.unsourced.items()):
-            yield f"    no sourced limit: {what} ({count} of {row.accepted:,})"
+            yield f"    {said('proof.no_sourced_limit', what=what, count=count, of=f'{row.accepted:,}')}"
         if row.few:
-            yield f"    few different: {row.few}"
+            yield f"    {said('proof.few', why=row.few)}"
 
 
 def proof_totals(rows: Iterable[ProofRow]) -> str:
@@ -45,12 +44,8 @@ def proof_totals(rows: Iterable[ProofRow]) -> str:
     rows = list(rows)
     short = sum(bool(row.verdict()) for row in rows)
     items, looked = sum(row.accepted for row in rows), sum(row.sampled for row in rows)
-    models = f"{len(rows)} item models" if len(rows) != 1 else "1 item model"
-    found = "none falls short" if not short else f"{short} of them {'falls' if short == 1 else 'fall'} short"
-    return (
-        f"{models}, {write_number(items)} items drawn, {write_number(looked)} of them keyed again by sympy and by pint "
-        f"and read back from their stems: {found}."
-    )
+    found = fact("proof.short", count=short) if short else fact("proof.none_short")
+    return said("proof.totals", count=len(rows), items=write_number(items), looked=write_number(looked), found=found)
 
 
 def _cells(row: ProofRow) -> tuple[str, ...]:

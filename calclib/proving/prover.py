@@ -194,9 +194,7 @@ class _Proof:
                 self.fault(line, fact("errors_proving.markup", where=says, markup=markup), f"{says.kind} markup")
         for says, text, line in texts:
             for slip in slips(text):
-                self.fault(
-                    line, fact("errors_proving.slip", where=says, slip=slip), f"{says.kind} {slip.partition(',')[0]}"
-                )
+                self.fault(line, fact("errors_proving.slip", where=says, slip=slip), f"{says.kind} {slip.kind}")
             self.is_safe(says, text, line, times)
         for says, choice, line in choices:
             self.is_safe(says, choice, line, times)

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 
 from calclib.reading.notation import rule_of_word
+from calclib.wording.facts import Fact, fact, of_kind
 
 _WORD = re.compile(r"[A-Za-zµμ]+")
 _ENGLISH = {"as", "ad", "os", "au"}
@@ -29,18 +30,20 @@ _AN = re.compile(r"\ba (?:8|11(?!\d)|18(?!\d)|11,|18,)|\ban (?:[2-7]|9|0|1(?![18
 """Eight, eleven and eighteen, alone or as the thousands or hundreds of a number, begin with a vowel; others do not."""
 
 _SLIPS: tuple[tuple[str, re.Pattern[str]], ...] = (
-    ("two spaces", re.compile(r"[^\n ]  +")),
-    ("a brace", re.compile(r"[{}]")),
-    ("a space before a mark", re.compile(r" [,;:.?](?!\d)")),
-    ("two full stops", re.compile(r"\.\.(?!\.)|,,|;;|\?\?")),
-    ("an empty pair of brackets", re.compile(r"\(\s*\)")),
-    ("a word twice", re.compile(r"\b([A-Za-z]{2,}) \1\b")),
+    ("two_spaces", re.compile(r"[^\n ]  +")),
+    ("brace", re.compile(r"[{}]")),
+    ("space_before_mark", re.compile(r" [,;:.?](?!\d)")),
+    ("doubled_mark", re.compile(r"\.\.(?!\.)|,,|;;|\?\?")),
+    ("empty_parentheses", re.compile(r"\(\s*\)")),
+    ("word_twice", re.compile(r"\b([A-Za-z]{2,}) \1\b")),
     (
-        "a number with the wrong plural",
+        "wrong_plural",
         re.compile(r"(?<![\d.,/])1 (?:tablets|capsules|units|doses|vials|drops|hours)\b"),
     ),
-    ("a for an, or an for a", _AN),
+    ("article", _AN),
 )
+SLIPS = (*(kind for kind, _ in _SLIPS), "no_capital", "no_end")
+"""Every kind of slip; its sentence stands in `wording`, in stem_slip.toml."""
 
 
 def unsafe_notation(text: str, clock_times: frozenset[str] = frozenset()) -> Iterator[tuple[str, str]]:
@@ -62,13 +65,13 @@ def unsafe_notation(text: str, clock_times: frozenset[str] = frozenset()) -> Ite
             yield "no_comma", found[0]
 
 
-def slips(text: str) -> Iterator[str]:
+def slips(text: str) -> Iterator[Fact]:
     """Yield what makes a printed text hard to read, with the words where it stands."""
-    for says, pattern in _SLIPS:
+    for kind, pattern in _SLIPS:
         if found := pattern.search(text):
             around = text[max(0, found.start() - 12) : found.end() + 12].replace("\n", " ")
-            yield f"{says}, at “{around}”"
+            yield of_kind("stem_slip", kind, around=around)
     if text and not text[0].isupper() and not text[0].isdigit():
-        yield f"no capital at the start, “{text[:24]}”"
+        yield fact("stem_slip.no_capital", around=text[:24])
     if text and text[-1] not in ".?!":
-        yield f"no full stop or question mark at the end, “{text[-24:]}”"
+        yield fact("stem_slip.no_end", around=text[-24:])

@@ -45,7 +45,7 @@ class RoundingRule:
         name: Rule name, such as `pump_rate`.
         unit: Unit that the steps count, "" where the rule fits any unit.
         bands: Step sizes by size of the number, smallest first; the last has no limit.
-        mode: To the nearest step, down towards zero (cut off), or up away from zero.
+        mode: To the nearest step, down toward zero (cut off), or up away from zero.
         tie: What an exact half does; `half_stays` leaves it as it is (half a tablet).
         source: Key in `sources.toml`.
 

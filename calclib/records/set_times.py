@@ -7,6 +7,7 @@ from functools import lru_cache
 
 from calclib.class_files.toml_lines import recorded_toml
 from calclib.records.sealed import SealedSet
+from calclib.wording import said
 
 
 def zone_of(sealed: SealedSet) -> dt.tzinfo:
@@ -22,7 +23,5 @@ def _zone(blueprint: str, name: str) -> dt.tzinfo:
 
 
 def time_in_words(time: dt.datetime, zone: dt.tzinfo) -> str:
-    """Return a time with its zone: "1 December 2026, 23:59 (UTC-05:00)", "2 December 2026, 04:59 UTC"."""
-    here = time.astimezone(zone)
-    name = here.tzname() or ""
-    return f"{here.day} {here:%B %Y, %H:%M} {name if name == 'UTC' else f'({name})'}"
+    """Return a time with its zone: "December 1, 2026, 23:59 (UTC-05:00)", "December 2, 2026, 04:59 UTC"."""
+    return said("time.moment", at=time.astimezone(zone).isoformat())

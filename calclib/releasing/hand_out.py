@@ -61,7 +61,7 @@ from calclib.releasing.printed_rules import Rules, costs_in_short, rule_lines, r
 from calclib.releasing.proved_model import changed_files
 from calclib.releasing.seal import ModelsToDraw, example, sealed_or_found
 from calclib.releasing.slots import Ordered
-from calclib.releasing.start import enrol
+from calclib.releasing.start import enroll
 from calclib.wording import Fact, fact, of_kind, said
 
 if TYPE_CHECKING:
@@ -128,7 +128,7 @@ def hand_out(folder: Path, blueprint: Path | str, *, now: dt.datetime, progress:
     new = 0
     joiners: list[Student] = []
     with gradebook_transaction(where) as connection:
-        enrol(connection, roster, secret)
+        enroll(connection, roster, secret)
         before = sealed_set(connection, order.set)
         sealed = sealed_or_found(connection, where, ordered, secret, now)
         changed = () if before is None else tuple(_changes(before, sealed))

@@ -24,10 +24,10 @@ class Rules:
     """What holds for a set.
 
     Attributes:
-        cut_score: Per cent of the points that pass.
+        cut_score: Percent of the points that pass.
         attempts: Attempts of each student.
         keep: Which of them counts.
-        late_percent: Per cent lost for each day begun after the due time.
+        late_percent: Percent lost for each day begun after the due time.
         of_set: Working time and appeals.
         rounding: The rounding policy.
         marking: The marking policy.

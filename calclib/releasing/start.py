@@ -62,13 +62,13 @@ def start_class(folder: Path, roster: Path, *, course: str | None = None, db_url
     # A class folder holds names and marks: if it lies inside a repository, git leaves it alone.
     replace_file(where.path / ".gitignore", b"*\n")
     with gradebook_transaction(where) as connection:
-        known = enrol(connection, students, secret)
+        known = enroll(connection, students, secret)
     added = tuple(student for student in students.students if student.id not in known)
     gone = tuple(sorted(known - set(students.by_id())))
     return StartedClass(where.path, added, gone)
 
 
-def enrol(connection: Connection, roster: Roster, secret: bytes) -> set[str]:
+def enroll(connection: Connection, roster: Roster, secret: bytes) -> set[str]:
     """Write the roster's students into the gradebook and return the ids that were there before."""
     known = write_students(connection, roster)
     for student in roster.students:

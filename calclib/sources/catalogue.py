@@ -11,6 +11,7 @@ from typing import Literal, TypeAlias, cast
 
 from calclib.errors.messages import CalclibError
 from calclib.wording.facts import fact
+from calclib.wording.sentences import said
 
 Seen: TypeAlias = Literal["read", "memory", "practice"]
 SEEN = ("read", "memory", "practice")
@@ -48,8 +49,13 @@ class Source:
         parts = [self.author, self.title, self.year, self.place if place is None else place]
         text = ", ".join(part for part in parts if part)
         if not text:
-            return "common practice" if self.seen == "practice" else "from memory"
-        return f"{text} (from memory)" if self.seen == "memory" else text
+            return said("source.practice") if self.seen == "practice" else said("source.memory")
+        return said("source.text_from_memory", text=text) if self.seen == "memory" else text
+
+    @property
+    def is_text(self) -> bool:
+        """Whether there is a text to cite, and not only custom or memory."""
+        return bool(self.author or self.title or self.year or self.place)
 
 
 @cache

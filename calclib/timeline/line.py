@@ -27,7 +27,7 @@ class InfusionLine:
     infused: dict[Reservoir, Fraction] = field(default_factory=dict)
 
     def flow(self, source: Reservoir, volume: Fraction) -> None:
-        """Let a volume [mL] flow from a bag towards the patient."""
+        """Let a volume [mL] flow from a bag toward the patient."""
         self.bags[source], plug = self.bags[source].draw(volume)
         self.infused[source] = self.infused.get(source, Fraction(0)) + volume
         at_port: tuple[Plug, ...] = (plug,)

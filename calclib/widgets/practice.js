@@ -179,7 +179,7 @@ function render({ model, el }) {
   }
 
   // A device is shown by its own script, on a model of a few lines. What it sets is the answer of its parts, unless
-  // something is typed there afterwards.
+  // something is typed there afterward.
   function show_device(shown) {
     hand?.end();
     hand = null;

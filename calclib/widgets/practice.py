@@ -12,7 +12,7 @@ import anywidget
 import traitlets
 
 from calclib.errors import BadInput
-from calclib.memory import MASTERY, kept_in, practice_file, read_memory, today, with_practice
+from calclib.memory import kept_in, practice_file, read_memory, today, with_practice
 from calclib.widgets.asleep import Sentence, Waking
 from calclib.widgets.devices.scripts import devices_script
 from calclib.widgets.engine import Engine, practice_engine
@@ -20,7 +20,7 @@ from calclib.widgets.failing import failure_sentence
 from calclib.widgets.session import Session
 from calclib.widgets.shown import today_lines
 from calclib.widgets.styles import styles
-from calclib.wording import fact, sentence
+from calclib.wording import fact, said, sentence
 
 NOTHING_DUE = fact("practice.nothing_due")
 HERE = Path(__file__).parent
@@ -91,11 +91,11 @@ class PracticeBox(Waking, anywidget.AnyWidget):
     """What was last told, with the number of the telling."""
 
     heading = traitlets.List(traitlets.Unicode()).tag(sync=True)
-    rule = traitlets.Unicode(MASTERY).tag(sync=True)
+    rule = traitlets.Unicode().tag(sync=True)
     stands = fact("asleep.practice")
 
     def __init__(self, session: Session, heading: Sequence[str] = ()) -> None:
-        super().__init__(heading=list(heading))
+        super().__init__(heading=list(heading), rule=said("practice.mastery"))
         self.session = session
         self.session.finished = self._remember
         self._notice = ""

@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from calclib.answers import finding, judge_item, judging, marking_policy
+from calclib.answers import finding, judge_item, judging, judging_by_keys, marking_policy
 from calclib.answers.carrying import carried_from
-from calclib.answers.keyed_judging import judge_keyed
+from calclib.answers.judging_by_keys import judge_keyed
 from calclib.answers.setups import parts as setup_parts
 from calclib.answers.setups.parts import setups_of
 from calclib.cli.commands.judge import reply_to
@@ -85,14 +85,13 @@ def test_an_error_in_carrying_forward_leaves_only_the_parts_that_ask_for_it() ->
 
 def test_a_model_that_can_not_be_compiled_leaves_only_what_needs_it(monkeypatch: pytest.MonkeyPatch) -> None:
     """Where what carries forward can't even be made, right answers have their points all the same."""
-    from calclib.answers import keyed_judging
 
     def fails(*_: object) -> Any:
         raise RuntimeError
 
     model = item_model("secondary-infusion-entries")
     item = draw_item(model, "errors", given=GIVEN)
-    monkeypatch.setattr(keyed_judging, "carried_from", fails)
+    monkeypatch.setattr(judging_by_keys, "carried_from", fails)
     answers = {"volume": "90 mL", "rate": item.part("rate").answer, "time": "46 min"}
     verdicts = judge_keyed(item, answers, HOMEWORK, [(model, rounding_policy())])
     assert [v.verdict for v in verdicts[1:]] == ["right", "not_judged"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from calclib.answers import marking_policy
-from calclib.answers.keyed_judging import judge_keyed
+from calclib.answers.judging_by_keys import judge_keyed
 from calclib.answers.runs import recorded_run
 from calclib.items import draw_item, item_from_record
 from calclib.items.part_names import with_own_names, with_part_names

@@ -166,7 +166,7 @@ def setup_texts(part: ItemPart) -> Iterator[str]:
 
 
 def choice_texts(part: ItemPart) -> Iterator[str]:
-    """A choice as it is printed, in any case, with a full stop."""
+    """A choice as it is printed, in any case, with a period."""
     assert part.accepted_choice is not None
     yield part.accepted_choice
     yield part.accepted_choice.lower()

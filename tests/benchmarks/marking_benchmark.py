@@ -5,7 +5,7 @@
 Each turn measures ours, stock and `json` one after the other, so that all meet the machine in the same state; a ratio
 is taken within a turn, and for larger classes with stock measured before and after. Modules are loaded before. The
 table gives the median of the turns, for elapsed and for processor time (stock starts kernels and waits for them; what
-they use counts), and the least favourable turn. Nothing here is asserted.
+they use counts), and the least favorable turn. Nothing here is asserted.
 """
 
 from __future__ import annotations

@@ -88,7 +88,7 @@ def test_no_page_breaks_the_rules_of_accessibility(
     for name, path in pages.items():
         page = shown(browser, path, width, scheme)
         if name == "catalogue":
-            page.get_by_role("button", name="Unfold what is shown").click()
+            page.get_by_role("button", name="Open everything shown").click()
         assert broken_rules(page) == "", name
         assert page.evaluate("document.documentElement.scrollWidth") <= width, name
         ground = page.evaluate("getComputedStyle(document.body).backgroundColor")
@@ -155,7 +155,7 @@ def test_the_catalogue_by_keyboard_alone(browser: Browser, catalogue: Path) -> N
         names.append(
             page.evaluate("document.activeElement.labels?.[0]?.textContent ?? document.activeElement.innerText")
         )
-    assert names[:7] == ["Search", "Topic", "Asked", "Length", "Device", "Show all", "Unfold what is shown"]
+    assert names[:7] == ["Search", "Topic", "Asked", "Length", "Device", "Show all", "Open everything shown"]
     assert names[7].startswith("Measures")
     page.keyboard.press("Enter")
     page.keyboard.press("Tab")

@@ -48,8 +48,8 @@ def test_what_is_written_is_read_back(text: str) -> None:
     ("text", "words"),
     [
         ("due=2030-12-09T10:00:00-06:00", "holds for one set"),
-        ("exam-1: due=2030-12-09T10:00:00", "with offset"),
-        ("exam-1: due=Monday", "with offset"),
+        ("exam-1: due=2030-12-09T10:00:00", "with its UTC offset"),
+        ("exam-1: due=Monday", "with its UTC offset"),
         ("exam-1/2: extra_attempts=1", "of a whole set"),
         ("working_time=0.5", "from 1 to 10"),
         ("working_time=much", "from 1 to 10"),

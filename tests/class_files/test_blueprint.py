@@ -103,7 +103,7 @@ def test_a_wrong_blueprint_gets_one_sentence_with_its_line(old: str, new: str, l
 
 def test_no_table_of_items_is_said() -> None:
     """A blueprint without problems is refused in words."""
-    with pytest.raises(BadInput, match="orders no problem"):
+    with pytest.raises(BadInput, match="asks for no problem"):
         blueprint_from_text('set = "s"\ntitle = "T"\n', CATALOGUE)
 
 

@@ -43,7 +43,7 @@ def test_what_the_file_does_not_say_is_as_in_the_policy_it_names() -> None:
     ("old", "new", "line", "words"),
     [
         ('title = "Our exam"\n', "", 1, "'title' is missing"),
-        ('name = "our-exam"', 'name = "Our Exam"', 1, "small letters"),
+        ('name = "our-exam"', 'name = "Our Exam"', 1, "lowercase letters"),
         ('name = "our-exam"', 'name = "homework"', 1, "policy that ships"),
         ('like = "strict-exam"', 'like = "stern"', 4, "no policy 'stern'"),
         ("unit_missing", "unit_mising", 7, "did you mean 'unit_missing'?"),

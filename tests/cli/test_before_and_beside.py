@@ -92,7 +92,7 @@ def test_a_set_without_a_way_to_appeal_says_so_until_it_has_one(start: Callable[
     assert NO_APPEAL not in done("hand-out", str(folder), "second.toml")
     Path("second.toml").write_text(ORDER.replace(NAME, "exam-2"), encoding="utf-8")
     said = done("hand-out", str(folder), "second.toml")
-    assert "how to appeal is said otherwise now; write the feedback pages again" in said
+    assert "how to appeal is said differently now; write the feedback pages again" in said
     assert NO_APPEAL not in done("hand-out", str(folder), "exam.toml")
     send(folder, "ann", {}, soon())
     done("mark", str(folder), NAME)
@@ -105,10 +105,10 @@ def test_a_set_that_goes_out_after_its_times_says_so_once(start: Callable[..., P
     late = ORDER.replace(NAME, "exam-2").replace("2030-06-03", "2029-06-03").replace("2030-06-20", "2029-06-20")
     Path("second.toml").write_text(late, encoding="utf-8")
     said = done("hand-out", str(folder), "second.toml")
-    assert "The due time of this set has passed already: write another into the blueprint" in said
-    assert "The time to appeal of this set has passed already" in said
-    assert "has passed already" not in done("hand-out", str(folder), "second.toml")
-    assert "has passed already" not in done("hand-out", str(folder), "exam.toml")
+    assert "The due time of this set has already passed: write another into the blueprint" in said
+    assert "The time to appeal of this set has already passed" in said
+    assert "has already passed" not in done("hand-out", str(folder), "second.toml")
+    assert "has already passed" not in done("hand-out", str(folder), "exam.toml")
 
 
 def rules_in(path: Path) -> tuple[list[str], list[str]]:

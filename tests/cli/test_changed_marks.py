@@ -72,9 +72,9 @@ def test_who_resubmitted_is_named(folder: Path, hand_in: HandIn, keys: Keys) -> 
     path = hand_in("ann", keys["ann"])
     stamp = path.with_name("timestamp.txt")
     line = "Resubmitted: Ann Ash (ann): 1 of 12 (8.3%) to 12 of 12 (100%), now passes\n"
-    warning = "Feedback, which prints the answers, was written on 25 November 2026, 08:00 UTC"
+    warning = "Feedback, which prints the answers, was written on November 25, 2026, 08:00 UTC"
     for hour, more in (
-        (1, ", before this was handed in on 25 November 2026, 09:00 UTC."),
+        (1, ", before this was handed in on November 25, 2026, 09:00 UTC."),
         (-1, "; this was handed in"),
     ):
         stamp.write_text(f"{NOW + dt.timedelta(hours=hour):%Y-%m-%d %H:%M:%S.%f} UTC\n")

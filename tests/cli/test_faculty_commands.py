@@ -163,7 +163,7 @@ def test_marking_lists_who_is_late_with_both_times(folder: Path, hand_in: HandIn
         path.write_bytes(class_folder(folder).rendered("late", student).read_bytes())
         path.with_name("timestamp.txt").write_text(f"{stamp}:00.000000 UTC\n", encoding="utf-8")
     output = run("mark", str(folder), "late").output
-    assert "Late: Ann Ash (ann), handed in 25 November 2026, 20:30 UTC, due 25 November 2026, 08:00 UTC." in output
+    assert "Late: Ann Ash (ann), handed in November 25, 2026, 20:30 UTC, due November 25, 2026, 08:00 UTC." in output
     assert output.count("Late: ") == 1
     assert "extra_minutes" in output
 
@@ -173,7 +173,7 @@ def test_a_changed_due_time_is_told(folder: Path, tmp_path: Path) -> None:
     text = BLUEPRINT.replace("cut_score = 90", "due = 2026-12-01T23:59:00+00:00\ncut_score = 80")
     (tmp_path / "due.toml").write_text(text, encoding="utf-8")
     output = run("hand-out", str(folder), str(tmp_path / "due.toml")).output
-    assert "Changed: the due time is now 1 December 2026, 23:59 UTC, before it was none." in output
+    assert "Changed: the due time is now December 1, 2026, 23:59 UTC, before it was none." in output
     assert "Changed: the cut score is now 80, before it was 90." in output
     assert "calclib mark" in output
     assert "Changed" not in run("hand-out", str(folder), str(tmp_path / "due.toml")).output

@@ -134,7 +134,7 @@ def test_the_name_of_one_who_left_is_free_once_that_student_is_erased(started: S
     rows = "ann,Ann Ash,,\nj_smith,Jim Smith,,\n"
     code, output = start_again(rows)
     assert code != 0
-    assert "can't be told apart from the id 'j.smith' of a student who was in this class before" in output
+    assert "can't be told apart from the id 'j.smith' of a student who used to be in this class" in output
     done("erase", "class", "j.smith", "--yes")
     assert start_again(rows)[0] == 0
     done("hand-out", "class", "week-3")

@@ -68,7 +68,7 @@ def start(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., Path
     """Starts a class and hands the exam out by its blueprint, in the current folder."""
     monkeypatch.chdir(tmp_path)
     CLOCK["now"] = dt.datetime(2030, 6, 1, tzinfo=dt.UTC)
-    for module in ("class_folder", "rulings", "attempts"):
+    for module in ("class_folder", "handing_out", "rulings", "attempts"):
         monkeypatch.setattr(f"calclib.cli.commands.{module}._now", lambda: CLOCK["now"])
 
     def started(order: str = ORDER, roster: str = ROSTER) -> Path:
@@ -138,7 +138,7 @@ def test_the_first_due_time_is_never_applied_to_a_retake(start: Callable[..., Pa
     assert "that of the first attempt isn't applied" in plain
     with_due = done("again", str(folder), NAME, "--student", "ben", "--due", "2030-06-10T12:00:00-05:00")
     # Ben's extension of a day holds for it too.
-    assert "attempt 2, due 11 June 2030, 12:00 (UTC-05:00)" in with_due
+    assert "attempt 2, due June 11, 2030, 12:00 (UTC-05:00)" in with_due
     for student in ("ann", "ben"):
         send(folder, student, keys_of(folder, student, 2), dt.datetime(2030, 6, 11, 18, 0, tzinfo=dt.UTC))
     said = done("mark", str(folder), NAME)
@@ -167,7 +167,7 @@ def test_single_students_have_due_times_of_their_own(start: Callable[..., Path])
     done("mark", str(folder), NAME)
     assert percents(folder) == {"ann": 75, "cat": 100, "dan": 100}
     listed = done("accommodations", str(folder), NAME)
-    assert "Cat Cedar (cat): due 5 June 2030, 12:00 (UTC-05:00)" in listed
+    assert "Cat Cedar (cat): due June 5, 2030, 12:00 (UTC-05:00)" in listed
     assert "Ann" not in listed
 
 
@@ -196,7 +196,7 @@ def test_how_to_appeal_stands_on_each_page(start: Callable[..., Path]) -> None:
     folder = start()
     send(folder, "ann", {})
     done("mark", str(folder), NAME)
-    said = "appeal to Dr. Ines Marlowe, by 20 June 2030, 17:00 (UTC-05:00). Write which problem, and why."
+    said = "appeal to Dr. Ines Marlowe, by June 20, 2030, 17:00 (UTC-05:00). Write which problem, and why."
     assert said in page_of(folder, "ann")
     assert said in " ".join(done("explain", str(folder), NAME, "ann").split())
 

@@ -154,7 +154,7 @@ def test_an_error_keeps_its_fact_and_says_it_with_its_place() -> None:
     [
         (
             fact("errors.file_too_long", what=fact("errors.this_file"), most=64_000),
-            "This file may have 64,000 characters",
+            "This file may have at most 64,000 characters",
         ),
         (
             fact("errors_quantity.no_policy", name="sise", known=("a", "b")),

@@ -20,7 +20,7 @@ from calclib.formulary import (
     order_findings,
     speaks_of,
 )
-from calclib.formulary.sentences import finding_sentence, times
+from calclib.formulary.sentences import at_least_a_tenth_more, finding_sentence
 
 IV, IM, SC, ORAL = (Route.IV,), (Route.IM,), (Route.SC,), (Route.ORAL,)
 
@@ -278,4 +278,4 @@ def test_a_finding_in_a_sentence(order: Order, sentence: str) -> None:
 
 def test_how_many_times_is_never_said_to_be_one() -> None:
     """A limit that is passed by little is not called once the limit."""
-    assert [times(Fraction(number)) for number in ("1.001", "2", "4.66")] == ["1.1 times", "2 times", "4.7 times"]
+    assert [at_least_a_tenth_more(Fraction(number)) for number in ("1.001", "2", "4.66")] == ["1.1", "2", "4.7"]

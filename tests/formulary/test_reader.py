@@ -83,7 +83,7 @@ def test_what_a_file_says_is_read() -> None:
             '"1,000 mg/day"], by',
             "somnol.toml, line 27: “1,000 mg/day” does not fit here; write it like “1,000 mg”",
         ),
-        ('"1,000 mg"]', "1000]", 'somnol.toml, line 27: this must be a list of texts, as in ["IV", "IM"]'),
+        ('"1,000 mg"]', "1000]", 'somnol.toml, line 27: this must be a list of words in quotes, as in ["IV", "IM"]'),
         (
             'form = "tablet"',
             'form = "tabblet"',
@@ -100,8 +100,8 @@ def test_what_a_file_says_is_read() -> None:
             '"my_memory"',
             "somnol.toml, line 6: no source has the key “my_memory”; add it to sources.toml",
         ),
-        ('"6 h"', '"6 mg"', "somnol.toml, line 28: “6 mg” is no time; write it like “8 h”"),
-        ('is = ["6 h"], by = "memory"', 'is = ["6 h"]', "somnol.toml, line 28: by is missing, or is no text in quotes"),
+        ('"6 h"', '"6 mg"', "somnol.toml, line 28: “6 mg” is not a time; write it like “8 h”"),
+        ('is = ["6 h"], by = "memory"', 'is = ["6 h"]', "somnol.toml, line 28: by is missing, or isn't text in quotes"),
         (
             'routes = ["IV", "IM"]',
             "routes = []",

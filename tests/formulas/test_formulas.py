@@ -80,7 +80,7 @@ def test_each_constant_has_a_known_source() -> None:
         (lambda f: f.pump_rate(quantity("1 L"), time=quantity("0 h")), "time must be more than zero"),
         (lambda f: f.divided_dose(quantity("90 mg/day"), doses_per_day=0), "1 to 24"),
         (lambda f: f.pca_hourly_morphine(quantity("12 yr")), "age for the hourly morphine"),
-        (lambda f: f.residual_share(quantity("60 mL"), bag=quantity("50 mL")), "between nothing and the bag's"),
+        (lambda f: f.residual_share(quantity("60 mL"), bag=quantity("50 mL")), "between 0 and the bag's"),
         (
             lambda f: f.alligation(
                 quantity("25 %"), high=quantity("50 %"), wanted=quantity("60 %"), total=quantity("1 L")

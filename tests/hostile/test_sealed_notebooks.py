@@ -139,5 +139,5 @@ def test_the_secret_is_its_owners_alone(made_hall: Hall, tmp_path: Path) -> None
     assert stat.S_IMODE(made_hall.folder.stat().st_mode) == 0o700
     for mode in (0o640, 0o604, 0o644, 0o660):
         (tmp_path / "secret.txt").chmod(mode)
-        with pytest.raises(BadInput, match="Others can read the course secret: run  chmod 600"):
+        with pytest.raises(BadInput, match="Other accounts can read the course secret: run  chmod 600"):
             read_secret(tmp_path / "secret.txt")

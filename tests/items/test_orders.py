@@ -124,7 +124,7 @@ def test_a_lost_row_is_named() -> None:
         ('dose = "order"', 'dose = "ordr"', "“ordr” is neither a given nor a step; did you mean “order”"),
         ('route = "IM"', 'group = "chld"', "group is adult or child or newborn, not “chld”"),
         ('route = "IM"', 'rout = "IM"', "did you mean “route”"),
-        ('route = "IM"', 'unless = { verdict = ["Hold"] }', "“verdict”, which is no step"),
+        ('route = "IM"', 'unless = { verdict = ["Hold"] }', "“verdict”, which is not a step"),
         ('dose = "order"', 'dose = "order + 1"', "must be a product"),
     ],
 )

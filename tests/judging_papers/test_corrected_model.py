@@ -245,7 +245,7 @@ def test_explanation_feedback_report_and_history_say_so(
     assert "e-keyed" not in explanation(folder, SET, "ann", 1).partition("What was done")[0]
     write_feedback(folder, SET)
     page = class_folder(folder).feedback(SET, "ann").read_text(encoding="utf-8")
-    assert page.count(f"Ruling of 25 November 2026: {said} {WHY}") == 3
+    assert page.count(f"Ruling of November 25, 2026: {said} {WHY}") == 3
     assert said in write_report(folder, SET).read_text(encoding="utf-8")
     assert said in waiting(folder, SET).text
     with reading(class_folder(folder)) as connection:

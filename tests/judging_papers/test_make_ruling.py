@@ -95,7 +95,7 @@ def test_a_void_problem_counts_for_nobody(folder: Path, hand_in: HandIn, keys: K
 
 
 def test_an_accepted_text_is_right_for_everyone(folder: Path, hand_in: HandIn, keys: Keys) -> None:
-    """Case, spaces and a full stop at the end don't matter."""
+    """Case, spaces and a period at the end don't matter."""
     hand_in("ann", {"answer_1": "About  a lot."})
     hand_in("ben", {"answer_1": "something else"})
     mark(folder, "week-3", now=NOW)
@@ -208,11 +208,11 @@ WRONG: dict[str, tuple[RulingRequest, str]] = {
     "unknown part": (RulingRequest("credit", {}, WHY, problem=3, part="dose"), "has no part 'dose'"),
     "unknown student": (RulingRequest("answer", {"points": "1"}, WHY, problem=1, student="zoe"), "No student"),
     "no student": (RulingRequest("answer", {"points": "1"}, WHY, problem=1), "Which student"),
-    "too many points": (RulingRequest("answer", {"points": "2"}, WHY, problem=1, student="ann"), "1 at the most"),
+    "too many points": (RulingRequest("answer", {"points": "2"}, WHY, problem=1, student="ann"), "worth at most 1"),
     "no number": (RulingRequest("answer", {"points": "one"}, WHY, problem=1, student="ann"), "takes a number"),
-    "credit to one": (RulingRequest("credit", {}, WHY, problem=1, student="ann"), "speaks of everyone"),
+    "credit to one": (RulingRequest("credit", {}, WHY, problem=1, student="ann"), "applies to everyone"),
     "not aside": (RulingRequest("take", {}, WHY, student="ann"), "isn't set aside"),
-    "not marked": (RulingRequest("take", {}, WHY, student="cat"), "Nothing of cat was marked"),
+    "not marked": (RulingRequest("take", {}, WHY, student="cat"), "No work by cat was marked"),
     "no such ruling": (RulingRequest("withdraw", {"number": "7"}, WHY), "No ruling 7"),
     "no such policy": (RulingRequest("marking", {"policy": "kind"}, WHY), "kind"),
     "a number for a choice": (
@@ -245,7 +245,7 @@ def test_feedback_and_explanation_show_the_ruling(folder: Path, hand_in: HandIn)
     page = class_folder(folder).feedback("week-3", "ann").read_text(encoding="utf-8")
     words = explanation(folder, "week-3", "ann", 1)
     for text in (page, words):
-        assert "25 November 2026" in text
+        assert "November 25, 2026" in text
         assert WHY in text
     assert "Typed: “about a lot”" in words
     assert "by Dr Elm" in words

@@ -180,7 +180,7 @@ def test_explanation_feedback_and_history_say_so(folder: Path, hand_in: HandIn, 
     assert "what is right by the rule printed in the notebook stays right. Reason: We teach tenths." in text
     write_feedback(folder, SET)
     page = class_folder(folder).feedback(SET, student).read_text(encoding="utf-8")
-    assert "Ruling of 25 November 2026" in page and "We teach tenths." in page
+    assert "Ruling of November 25, 2026" in page and "We teach tenths." in page
     with reading(class_folder(folder)) as connection:
         lines = history_of(connection, SET)
     assert any("re-keyed: items 15," in line and "ruling 1" in line for line in lines)

@@ -7,6 +7,13 @@ import pytest
 from calclib.cli.main import COMMANDS
 from tests.layers.source_files import PACKAGE, REPOSITORY
 
+# Folders of tests that look across rooms.
+ACROSS = {
+    *("benchmarks", "browser", "course", "damaged", "departments"),
+    *("hostile", "layers", "mutants", "reference"),
+}
+LONGER = {"records/sealed.py"}
+"""Modules that are longer and still to be divided."""
 ROOMS = sorted(str(door.parent.relative_to(PACKAGE)) for door in PACKAGE.rglob("*/__init__.py"))
 
 
@@ -29,6 +36,26 @@ def test_a_room_is_small_enough_to_be_known(room: str) -> None:
     """It holds at most 20 modules of its own; what belongs together beyond that is a room in it."""
     modules = [path.name for path in (PACKAGE / room).glob("*.py") if path.name != "__init__.py"]
     assert len(modules) <= 20
+
+
+def test_a_module_is_short_enough_to_be_read_at_once() -> None:
+    """It holds at most 400 lines: what is about something else has a module of its own."""
+    long = {
+        path.relative_to(PACKAGE).as_posix(): count
+        for path in sorted(PACKAGE.rglob("*.py"))
+        if (count := len(path.read_text("utf-8").splitlines())) > 400
+    }
+
+    assert long.keys() <= LONGER
+
+
+def test_tests_stand_in_rooms_of_the_same_names() -> None:
+    """Each folder of tests that holds some is named as a room of the package, or is one that looks across rooms."""
+    tests = REPOSITORY / "tests"
+    folders = {path.parent.relative_to(tests).as_posix() for path in tests.rglob("test_*.py")}
+
+    assert folders - set(ROOMS) == ACROSS
+    assert {room for room in ROOMS if "/" not in room} <= folders
 
 
 @pytest.mark.parametrize("room", ROOMS)

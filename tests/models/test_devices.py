@@ -19,7 +19,7 @@ from calclib.quantity.rounding import RoundingPolicy
 from calclib.sources import source
 from tests.models.own_model import OWN_MODEL
 
-# RMIT University, syringe guide, as summarised: what one mark of a syringe is worth [mL].
+# RMIT University, syringe guide, as summarized: what one mark of a syringe is worth [mL].
 PUBLISHED_MARKS = {"syringe_1_mL": "0.01", "syringe_3_mL": "0.1", "syringe_5_mL": "0.2", "syringe_10_mL": "0.2"}
 DRAWN = [model for model in bank().values() if any(given.drawn_on for given in model.givens.values())]
 

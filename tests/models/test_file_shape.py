@@ -119,7 +119,7 @@ MISTAKES: dict[str, tuple[str, str, str]] = {
     "missing field": (changed('kind = "mixture"\n', ""), "[given.strength]", "“kind” is missing"),
     "misspelt field": (changed('says = "ordered dose"', 'sais = "ordered dose"'), "sais", "did you mean “says”?"),
     "number without quotes": (changed('step = "0.25"', "step = 0.25"), "draw = { from", "in quotes"),
-    "list for text": (changed('asked = "How many mL do you draw up?"', 'asked = ["a"]'), "asked", "must be a text"),
+    "list for text": (changed('asked = "How many mL do you draw up?"', 'asked = ["a"]'), "asked", "must be text"),
     "asked in another unit": (
         changed('asks = "volume"', 'asks = "order_again"').replace(
             "[[where]]",

@@ -84,11 +84,11 @@ def late(tmp_path: Path, request: pytest.FixtureRequest) -> Path:
 def test_a_late_hand_in_is_explained_in_the_time_of_the_blueprint(late: Path, rule_in_words: str) -> None:
     """08:00 UTC is 03:00 at an offset of -05:00; due time, extension and rule are said."""
     for text in (page_of(late), " ".join(explanation(late, "week-3", "ann").split())):
-        assert "25 November 2026, 03:00 (UTC-05:00)" in text
-        assert "It was due on 24 November 2026, 23:00 (UTC-05:00), so it was late by less than a day." in text
+        assert "November 25, 2026, 03:00 (UTC-05:00)" in text
+        assert "It was due on November 24, 2026, 23:00 (UTC-05:00), so it was late by less than a day." in text
         assert rule_in_words in text
     for text in (page_of(late, "ben"), " ".join(explanation(late, "week-3", "ben").split())):
-        assert "with the extension of 1 day on 25 November 2026, 23:00 (UTC-05:00), so it came in time." in text
+        assert "with the extension of 1 day on November 25, 2026, 23:00 (UTC-05:00), so it came in time." in text
         assert rule_in_words not in text
 
 
@@ -98,7 +98,7 @@ def test_the_history_of_an_explanation_is_the_students_own(marked: Path) -> None
     text = explanation(marked, "week-3", "ben", 1)
     head, _, rest = text.partition("\nWhat was done, and when\n")
     history, _, record = rest.partition("\nFor the record\n")
-    assert "25 November 2026, 08:00 UTC: The notebook was made." in history
+    assert "November 25, 2026, 08:00 UTC: The notebook was made." in history
     assert "The notebook was marked: 0 points." in " ".join(history.split())
     assert "Ruling 1, on problem 1, drop rate: Everyone who handed in attempt 1 gets full points for it." in " ".join(
         history.split()

@@ -36,7 +36,7 @@ def test_items_come_hardest_first_and_unanswered_ones_are_left_out() -> None:
     """The item with the smallest share of right answers stands first."""
     picture = item_difficulty_bars([("tablets", 9, 10), ("drop rate", 3, 10), ("never asked", 0, 0)])
     assert picture.alt == (
-        "Bar chart of right answers by item, hardest first. drop rate: 30% (3 of 10); tablets: 90% (9 of 10)."
+        "Bar chart of right answers by problem, hardest first. drop rate: 30% (3 of 10); tablets: 90% (9 of 10)."
     )
 
 

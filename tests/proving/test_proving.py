@@ -151,7 +151,7 @@ FAULTY: dict[str, tuple[str, str, str]] = {
     ),
     "long number": (changed("IM once", "IM, glucose 1250,"), "stem =", "“1250”"),
     "two spaces": (changed("IM once.", "IM  once."), "stem =", "two spaces"),
-    "no question mark": (changed("draw up?", "draw up"), "[[part]]", "no full stop or question mark"),
+    "no question mark": (changed("draw up?", "draw up"), "[[part]]", "no period or question mark"),
     "impossible constraint": (changed("volume <= 3 mL", "volume <= 0.01 mL"), "", "volume <= 0.01 mL"),
     "unknown source": (
         changed('sources = ["Invented School of Nursing, Skills handbook, 2024"]', 'sources = ["nobody_2020"]'),

@@ -209,5 +209,5 @@ def test_a_name_of_a_part_is_one_that_records_and_cells_can_hold(place: Path) ->
     """A file of one's own reaches the database and the notebook now: at most 40 plain letters, as for other names."""
     wrong = changed('[[part]]\nname = "volume"', f'[[part]]\nname = "{"v" * 41}"')
     (place / "models" / "mine.toml").write_text(wrong, encoding="utf-8")
-    with pytest.raises(BadInput, match="up to 40 small letters"):
+    with pytest.raises(BadInput, match="up to 40 lowercase letters"):
         hand_out(place / "class", place / "week-3.toml", now=NOW)

@@ -13,9 +13,13 @@ from calclib.analysis.suspects import Sign
 from calclib.answers.diagnosis.causes import ALSO_NAMED, SLIP
 from calclib.answers.verdict import VERDICTS
 from calclib.faults.fault import KINDS
+from calclib.formulary.findings import FindingKind
 from calclib.gradebook.standing import Standing
 from calclib.judging_papers.change_causes import CauseKind
 from calclib.pages.own_history import CHANGED_RULES
+from calclib.plots.infusion_text import PLACES
+from calclib.plots.papers import HEADINGS
+from calclib.proving.stem_notation import SLIPS
 from calclib.reading import notation_rules
 from calclib.records.history import DETAILS, EventKind
 from calclib.records.set_aside import SetAsideKind
@@ -52,6 +56,10 @@ ENUMERATED = {
     "own_history": [f"rule_{name}" for name in CHANGED_RULES],
     "printed_rule": ["fails_nothing", "fails_part", "fails_exam"],
     "late": ["extension_days", "extension_hours", "extension_minutes"],
+    "finding": [kind.name.lower() for kind in FindingKind],
+    "paper": HEADINGS,
+    "plot": PLACES,
+    "stem_slip": SLIPS,
     "change": [kind.value for kind in CauseKind if kind not in (CauseKind.LATENESS, CauseKind.RULINGS)],
 }
 # Told in the place of another, with the same fields.

@@ -37,7 +37,7 @@ class Finding:
 
     @property
     def says(self) -> str:
-        """A sentence without its full stop."""
+        """A sentence without its period."""
         return sentence(self.fact)
 
 

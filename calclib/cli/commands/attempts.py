@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,8 +15,8 @@ from calclib.cli.say import say
 from calclib.errors.file_bounds import FIRST_YEAR, LAST_YEAR
 from calclib.errors.messages import BadInput
 from calclib.errors.printed_command import printed_command
-from calclib.quantity.counting import counted
-from calclib.wording.facts import fact
+from calclib.wording.facts import Fact, fact
+from calclib.wording.sentences import said
 
 if TYPE_CHECKING:
     from calclib.class_files.roster import Student
@@ -73,11 +73,10 @@ def again(
         return
     from calclib.cli.set_zone import set_zone
     from calclib.releasing.further_attempts.another_attempt import PASSES, give_another_attempt
-    from calclib.wording import sentence
 
     now = _now()
     zone = set_zone(folder, set_name)
-    with progress_bar("Drawing") as progress:
+    with progress_bar(said("command.drawing")) as progress:
         result = give_another_attempt(
             folder,
             set_name,
@@ -88,29 +87,36 @@ def again(
             replace=_chosen(replace),
             progress=progress,
         )
-    has = "has" if len(result.given) == 1 else "have"
-    say(f"{counted(len(result.given), 'student')} {has} another attempt; notebooks are in {result.folder}")
+    say(said("another_attempt.given", count=len(result.given), folder=str(result.folder)))
     for student, attempt in result.given:
-        say(f"  {student.name} ({student.id}): attempt {attempt}, {_due(result.due[student.id], zone)}")
+        until = _due(result.due[student.id], zone)
+        say(said("another_attempt.student", who=_who(student), number=attempt, due=until))
     if result.given and not due:
-        say("No due time was given (--due), and that of the first attempt isn't applied.")
+        say(said("another_attempt.no_due_given"))
     if result.given:
-        say(f"See how parallel it is: {printed_command('again', folder, set_name, '--how-parallel')}")
+        say(said("another_attempt.see_parallel", command=printed_command("again", folder, set_name, "--how-parallel")))
         _show_replaced(result.replaced)
     _show_given_back(result.given_back)
     if result.waiting:
-        names = ", ".join(f"{student.name} ({student.id})" for student in result.waiting)
-        say(f"Answers of these still wait for review, and may yet give points: {names}.")
-        say(f"See them: {printed_command('review', folder, set_name)}")
+        say(said("another_attempt.waiting", students=tuple(map(_who, result.waiting))))
+        say(said("another_attempt.see_them", command=printed_command("review", folder, set_name)))
     if students:
         for student, reason in result.refused:
-            say(f"{student.name} ({student.id}) {sentence(reason)}.")
+            say(said("another_attempt.not_for_student", who=_who(student), why=reason))
     else:
-        for reason, count in Counter(reason for _, reason in result.refused).most_common():
-            who = [f"{student.name} ({student.id})" for student, why in result.refused if why == reason]
-            # Who passes needs no other attempt; anybody else may be one whom faculty miss.
-            named = "" if reason == PASSES else f": {', '.join(who[:MOST_NAMED])}{', …' * (count > MOST_NAMED)}"
-            say(f"Not for {counted(count, 'student')}, since each {sentence(reason)}{named}.")
+        _show_refused(result.refused, PASSES)
+
+
+def _show_refused(refused: Sequence[tuple[Student, Fact]], passes: Fact) -> None:
+    """Print how many have no other attempt, and why: who passes needs none; anybody else may be one whom one misses."""
+    for why, count in Counter(why for _, why in refused).most_common():
+        who = tuple(_who(student) for student, reason in refused if reason == why)
+        if why == passes:
+            say(said("another_attempt.not_for", count=count, why=why))
+        elif count <= MOST_NAMED:
+            say(said("another_attempt.not_for_these", count=count, why=why, students=who))
+        else:
+            say(said("another_attempt.not_for_most", count=count, why=why, students=who[:MOST_NAMED]))
 
 
 def _show_parallel(folder: Path, set_name: str) -> None:
@@ -118,17 +124,24 @@ def _show_parallel(folder: Path, set_name: str) -> None:
     from calclib.pages.after_exam.parallel_page import write_parallel
 
     path, slots = write_parallel(folder, set_name)
-    say(f"How parallel the last attempt is to the first: {path}")
+    say(said("another_attempt.parallel_page", file=str(path)))
     for one in slots:
-        told = {
-            "other steps": one.same_model - one.same_steps,
-            "other conversions": one.same_model - one.same_conversions,
-            "the same numbers": one.pairs - one.new_numbers,
-            "the same story": one.pairs - one.new_story,
-            "another problem": one.pairs - one.same_model,
-        }
-        differs = ", ".join(f"{what} for {count}" for what, count in told.items() if count)
-        say(f"  problem {one.slot.number}, {counted(one.pairs, 'student')}: {differs or 'parallel'}")
+        told = (
+            fact("another_attempt.other_steps", count=one.same_model - one.same_steps),
+            fact("another_attempt.other_conversions", count=one.same_model - one.same_conversions),
+            fact("another_attempt.same_numbers", count=one.pairs - one.new_numbers),
+            fact("another_attempt.same_story", count=one.pairs - one.new_story),
+            fact("another_attempt.other_problem", count=one.pairs - one.same_model),
+        )
+        differs = tuple(each for each in told if each.field("count"))
+        say(
+            said(
+                "another_attempt.parallel_problem",
+                number=one.slot.number,
+                count=one.pairs,
+                differs=differs or (fact("another_attempt.parallel"),),
+            )
+        )
 
 
 def _time(text: str | None) -> dt.datetime | None:
@@ -145,22 +158,23 @@ def _time(text: str | None) -> dt.datetime | None:
 
 def _show_replaced(replaced: Replaced) -> None:
     for number, model in sorted(replaced.models.items()):
-        say(f"Problem {number} is “{model}” in this attempt, in place of the one that was handed out first.")
+        say(said("another_attempt.replaced", number=number, model=model))
     for number in sorted(replaced.taken_out):
-        say(f"Problem {number} was declared void, so it isn't asked in this attempt.")
+        say(said("another_attempt.taken_out", number=number))
 
 
 def _show_given_back(given_back: Iterable[tuple[Student, Mapping[int, tuple[int, ...]]]]) -> None:
     """Print which attempts don't count as used, and for whom."""
-    found: dict[tuple[int, tuple[int, ...]], list[str]] = {}
+    found: dict[tuple[int, tuple[int, ...]], list[Fact]] = {}
     for student, attempts in given_back:
         for attempt, by in attempts.items():
-            found.setdefault((attempt, by), []).append(f"{student.name} ({student.id})")
+            found.setdefault((attempt, by), []).append(_who(student))
     for (attempt, by), names in found.items():
-        rulings = f"ruling{'' if len(by) == 1 else 's'} {', '.join(map(str, by))}"
+        rulings = fact("another_attempt.rulings", numbers=tuple(map(str, by)))
         say(
-            f"Attempt {attempt} doesn't count as used for {counted(len(names), 'student')}, who didn't have the right "
-            f"answer to a problem that {rulings} found bad: {', '.join(names)}."
+            said(
+                "another_attempt.given_back", attempt=attempt, count=len(names), rulings=rulings, students=tuple(names)
+            )
         )
 
 
@@ -174,10 +188,16 @@ def _chosen(replace: tuple[str, ...]) -> dict[int, str]:
     return chosen
 
 
-def _due(due: Due, zone: dt.tzinfo) -> str:
+def _due(due: Due, zone: dt.tzinfo) -> Fact:
     from calclib.records.set_times import time_in_words
 
-    return "without a due time" if due.time is None else f"due {time_in_words(due.time, zone)}"
+    if due.time is None:
+        return fact("another_attempt.without_due")
+    return fact("another_attempt.due", time=time_in_words(due.time, zone))
+
+
+def _who(student: Student) -> Fact:
+    return fact("report.who", name=student.name, id=student.id)
 
 
 def _now() -> dt.datetime:

@@ -11,6 +11,8 @@ import click
 
 from calclib.cli.progress import progress_bar
 from calclib.cli.say import say
+from calclib.wording.facts import fact
+from calclib.wording.sentences import said
 
 
 @click.command()
@@ -40,14 +42,16 @@ def demo(folder: Path, students: int, seed: str, lesson: Path) -> None:
     from calclib.demo.printed import file_lines, summary_lines
     from calclib.demo.run import run_demo
 
-    say("An invented class works through one problem set; this takes less than a minute.", err=True)
+    say(said("demo.begins"), err=True)
     with progress_bar("") as progress:
         summary = run_demo(folder, students, seed, progress)
     say("\n".join(("", *summary_lines(summary), "", *file_lines(summary))))
     jupyter = Path(sys.executable).with_name("jupyter.exe" if os.name == "nt" else "jupyter")
-    what, opened = ("a lesson", lesson) if lesson.is_file() else ("a notebook", summary.notebook)
-    say(f"Open {what}:\n  {shlex.quote(_near(jupyter))} lab {shlex.quote(str(opened))}")
-    say("For learning only: the order, the label, the pharmacist and local policy decide at the bedside.")
+    is_lesson = lesson.is_file()
+    what, opened = fact("demo.a_lesson" if is_lesson else "demo.a_notebook"), lesson if is_lesson else summary.notebook
+    command = f"{shlex.quote(_near(jupyter))} lab {shlex.quote(str(opened))}"
+    say(said("demo.open", what=what, command=command))
+    say(said("command.for_learning"))
 
 
 def _near(path: Path) -> str:

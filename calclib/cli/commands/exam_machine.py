@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from calclib.cli.say import say
+from calclib.wording.sentences import said
 
 
 @click.command("exam-machine")
@@ -28,5 +29,5 @@ def exam_machine(folder: Path) -> None:
 
     written = write_exam_environment(folder)
     count = sum(path.is_file() for path in written.rglob("*"))
-    say(f"{count} files in {written}: how answers are read, without problems and keys.")
-    say(f"On each machine of the exam: PYTHONPATH={written.resolve()} jupyter lab")
+    say(said("exam_machine.files", count=count, folder=str(written)))
+    say(said("exam_machine.on_each", folder=str(written.resolve())))

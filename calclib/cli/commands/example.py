@@ -9,7 +9,7 @@ import click
 from calclib.cli.progress import progress_bar
 from calclib.cli.say import say
 from calclib.errors.printed_command import printed_command
-from calclib.quantity.counting import counted
+from calclib.wording.sentences import said
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
 
@@ -25,8 +25,8 @@ def example(folder: Path) -> None:
     from calclib.demo.example import write_example
 
     for path in write_example(folder):
-        say(f"Wrote {path}")
-    say(f"Next: cd {folder}, and follow README.md there")
+        say(said("command.file_written", file=str(path)))
+    say(said("demo.example_next", folder=str(folder)))
 
 
 @click.command()
@@ -44,7 +44,7 @@ def simulate(folder: Path, set_name: str, downloads: Path, seed: str) -> None:
     from calclib.class_files import class_folder
     from calclib.demo.filling_in import PREPARED, fill_in
 
-    with progress_bar("Answering") as progress:
+    with progress_bar(said("command.answering")) as progress:
         answered = fill_in(class_folder(folder), set_name, downloads, seed, progress, prepared=PREPARED)
-    say(f"{counted(len(answered), 'simulated student')} answered; their notebooks are in {downloads}")
-    say(f"Next: {printed_command('collect', folder, set_name, downloads)}")
+    say(said("demo.answered", count=len(answered), folder=str(downloads)))
+    say(said("command.next", command=printed_command("collect", folder, set_name, downloads)))

@@ -11,8 +11,8 @@ import click
 from calclib.cli.say import confirm, say
 from calclib.errors.messages import BadInput
 from calclib.errors.printed_command import printed_command
-from calclib.quantity.counting import counted
 from calclib.wording.facts import fact
+from calclib.wording.sentences import said
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
 FILE = click.Path(dir_okay=False, path_type=Path)
@@ -26,14 +26,14 @@ FILE = click.Path(dir_okay=False, path_type=Path)
 def export(folder: Path, set_name: str, target: Path, answers: bool) -> None:
     """Write the results of SET for a spreadsheet.
 
-    An .xlsx file has three sheets: students (points, per cent, each problem), answers (typed, read as, right answer,
+    An .xlsx file has three sheets: students (points, percent, each problem), answers (typed, read as, right answer,
     verdict, mistakes) and attempts (every one, those that don't count too). A .csv file has one of the first two.
     Nothing that a student typed is ever taken for a formula. Only you can read the file.
     """
     from calclib.pages.export import export as exported
 
     table = exported(folder, set_name, target, answers=answers)
-    say(f"{len(table.rows)} {table.name} in {target}")
+    say(said("files_out.table", count=len(table.rows), rows=table.name, file=str(target)))
 
 
 @click.command("zip")
@@ -50,14 +50,16 @@ def zip_(folder: Path, set_name: str, target: Path, feedback: bool, plans: bool,
     notebooks of these are packed that aren't marked yet; --attempt chooses otherwise.
     """
     from calclib.releasing.zips import zip_each, zip_plans
-    from calclib.wording import said
 
     if plans:
-        say(f"{counted(len(zip_plans(folder, set_name, target).written), 'zip')} in {target}, a plan each")
+        say(said("files_out.plans", count=len(zip_plans(folder, set_name, target).written), folder=str(target)))
         return
     result = zip_each(folder, set_name, target, feedback=feedback, attempt=attempt)
-    which = f", of attempt {' and '.join(map(str, result.attempts))}" if result.attempts else ""
-    say(f"{counted(len(result.written), 'zip')} in {target}{which}")
+    count, where = len(result.written), str(target)
+    if result.attempts:
+        say(said("files_out.zips_of", count=count, folder=where, attempts=tuple(map(str, result.attempts))))
+    else:
+        say(said("files_out.zips", count=count, folder=where))
     if result.other_attempt:
         say(said("marking.zip_left_out", count=result.other_attempt))
     if result.first_unmarked:
@@ -65,7 +67,8 @@ def zip_(folder: Path, set_name: str, target: Path, feedback: bool, plans: bool,
         command = printed_command("zip", folder, set_name, "--to", target, "--attempt", "1")
         say(said("marking.zip_first_unmarked", students=names, command=command))
     if result.without:
-        say(f"Nothing to zip for {', '.join(f'{one.name} ({one.id})' for one in result.without)}.")
+        who = tuple(fact("report.who", name=one.name, id=one.id) for one in result.without)
+        say(said("files_out.nothing_to_zip", students=who))
 
 
 @click.command()
@@ -96,14 +99,17 @@ def erase(folder: Path, student: str, yes: bool, despite_hold: bool, by: str, re
     if not yes:
         if not sys.stdin.isatty():
             raise BadInput(fact("errors_cli.nothing_erased"))
-        confirm(f"Erase {student} for good?")
+        confirm(said("files_out.erase", id=student))
     despite = Despite(by.strip(), reason.strip()) if despite_hold else None
     result = erased(folder, student, now=_now(), despite=despite)
-    say(f"{student} is erased. Folders removed: {', '.join(result.folders) or 'none'}.")
+    if result.folders:
+        say(said("files_out.erased", id=student, folders=tuple(result.folders)))
+    else:
+        say(said("files_out.erased_no_folder", id=student))
     if result.reports:
-        say(f"Reports removed, write them again: {', '.join(result.reports)}.")
+        say(said("files_out.reports_removed", files=tuple(result.reports)))
     if result.copies:
-        say(f"Older copies of the gradebook removed: {', '.join(result.copies)}.")
+        say(said("files_out.copies_removed", files=tuple(result.copies)))
 
 
 def _now() -> dt.datetime:

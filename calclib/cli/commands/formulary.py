@@ -12,8 +12,10 @@ from calclib.errors.printed_command import printed_command
 from calclib.formulary.catalogue import drug_named
 from calclib.formulary.catalogue import formulary as all_drugs
 from calclib.formulary.figures import ShownFigure, memory_of, presentation_figures, use_figures
-from calclib.formulary.records import Citation, Drug, Use
-from calclib.quantity.counting import counted
+from calclib.formulary.headings import reviewed_by, use_heading
+from calclib.formulary.records import Citation, Drug
+from calclib.wording.facts import fact
+from calclib.wording.sentences import said
 
 
 @click.command()
@@ -45,20 +47,27 @@ def _write_page(drugs: list[Drug], path: Path) -> None:
     from calclib.pages.formulary import formulary_page
 
     path.write_bytes(formulary_page(drugs))
-    say(f"Wrote {path}: {counted(len(drugs), 'drug')}. Open it in a browser.")
+    say(said("formulary.page", file=str(path), count=len(drugs)))
 
 
 def _list(drugs: list[Drug]) -> Iterator[str]:
     for drug in drugs:
-        memory = memory_of(drug)
-        shown = f"{memory.figures:4} figures, {memory.percent:3}% from memory"
-        yield f"  {drug.name:44} {counted(len(drug.uses), 'use'):8} {shown}{'' if drug.reviews else ', not reviewed'}"
+        memory, uses = memory_of(drug), said("formulary.uses", count=len(drug.uses))
+        share = said("formulary.share", figures=f"{memory.figures:4}", percent=f"{memory.percent:3}")
+        name, uses = f"{drug.name:44}", f"{uses:8}"
+        if drug.reviews:
+            yield said("formulary.drug", name=name, uses=uses, share=share)
+        else:
+            yield said("formulary.drug_not_reviewed", name=name, uses=uses, share=share)
     total = memory_of(*drugs)
-    reviewed = sum(bool(drug.reviews) for drug in drugs)
-    yield (
-        f"\n{counted(len(drugs), 'drug')}, {reviewed} of them reviewed; {counted(total.figures, 'figure')}, "
-        f"{total.from_memory} of them ({total.percent}%) from memory. See one: "
-        f"{printed_command('formulary', drugs[0].name)}"
+    yield "\n" + said(
+        "formulary.total",
+        drugs=fact("formulary.drugs", count=len(drugs)),
+        reviewed=sum(bool(drug.reviews) for drug in drugs),
+        figures=fact("formulary.figures", count=total.figures),
+        from_memory=total.from_memory,
+        percent=total.percent,
+        command=printed_command("formulary", drugs[0].name),
     )
 
 
@@ -71,7 +80,7 @@ class _Sources:
     def mark(self, citation: Citation) -> str:
         """Return how a source stands behind its figure."""
         text = str(citation)
-        if text in ("from memory", "common practice"):
+        if not citation.of.is_text:
             return text
         return f"[{self._numbers.setdefault(text, len(self._numbers) + 1)}]"
 
@@ -83,37 +92,25 @@ class _Sources:
 
 def _of(drug: Drug) -> Iterator[str]:
     sources = _Sources()
-    yield drug.name + (f" (also {', '.join(drug.also)})" if drug.also else "")
+    yield said("formulary.named_also", name=drug.name, names=drug.also) if drug.also else drug.name
     if drug.note:
-        yield f"  Note: {drug.note}"
-    yield "\n  On the market"
+        yield f"  {said('formulary.note', text=drug.note)}"
+    yield f"\n  {said('formulary.on_the_market')}"
     for presentation in drug.presentations:
         for figure in presentation_figures(presentation):
             yield _line(figure, sources)
     for use in drug.uses:
-        yield f"\n  {_heading(use)}"
+        yield f"\n  {use_heading(use)}"
         for figure in use_figures(use):
             yield _line(figure, sources)
         if use.note:
-            yield f"    Note: {use.note}"
-    yield "\n  Sources"
+            yield f"    {said('formulary.note', text=use.note)}"
+    yield f"\n  {said('formulary.source_list')}"
     yield from sources.lines()
     memory = memory_of(drug)
-    yield f"  {memory.from_memory} of {counted(memory.figures, 'figure')} from memory. {_reviewed(drug)}"
+    figures = fact("formulary.figures", count=memory.figures)
+    yield "  " + said("formulary.of_drug", count=memory.from_memory, figures=figures, reviewed=reviewed_by(drug))
 
 
 def _line(figure: ShownFigure, sources: _Sources) -> str:
     return f"    {figure.of:28} {figure.value}  {sources.mark(figure.citation)}"
-
-
-def _heading(use: Use) -> str:
-    manner = f", {use.manner}" if use.manner is not None else ""
-    as_what = f", dosed as {use.dosed_as}" if use.dosed_as else ""
-    condition = f", only with {use.condition}" if use.condition else ""
-    return f"{' or '.join(use.routes)}{manner}, {use.group}: {use.indication}{condition}{as_what}"
-
-
-def _reviewed(drug: Drug) -> str:
-    if not drug.reviews:
-        return "Nobody has reviewed this drug yet."
-    return "Reviewed by " + "; ".join(f"{review.by} ({review.on})" for review in drug.reviews) + "."

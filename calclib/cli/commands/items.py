@@ -23,9 +23,8 @@ from calclib.models.bank import bank
 from calclib.models.model import ItemModel
 from calclib.proving.own_models import model_named, model_text
 from calclib.proving.proof_row import FULL_PROOF
-from calclib.quantity.counting import counted
 from calclib.quantity.policies import DEFAULT_POLICY, rounding_policy
-from calclib.wording import of_kind, sentence
+from calclib.wording import of_kind, said, sentence
 from calclib.wording.facts import fact
 
 TRIED = 10
@@ -102,24 +101,24 @@ def _catalogue(models: list[ItemModel]) -> Iterator[str]:
     for model in models:
         if model.topic != topic:
             topic = model.topic
-            yield f'\n{topic.replace("_", " ").capitalize()} (topic = "{topic}")'
+            yield "\n" + said("drawn_problem.topic", title=topic.replace("_", " ").capitalize(), topic=topic)
         yield f"  {model.id:34} {model.skill}"
         yield f"{'':37}{difficulty(model)}"
         for part in model.parts:
             yield f"{'':37}{part.asked}"
-    yield f"\n{counted(len(models), 'kind')} of problem. Draw one: {printed_command('draw', models[0].id)}"
+    yield "\n" + said("drawn_problem.kinds", count=len(models), command=printed_command("draw", models[0].id))
 
 
 def _prove(names: tuple[str, ...], draws: int, jobs: int | None, scheduler: str | None) -> None:
     from calclib.cli.cluster import maybe_cluster
     from calclib.cli.proofs import proof_rows
-    from calclib.proving.proof_report import LEGEND, proof_table, proof_totals
+    from calclib.proving.proof_report import legend, proof_table, proof_totals
 
-    with maybe_cluster(scheduler) as across, progress_bar("Proving") as progress:
+    with maybe_cluster(scheduler) as across, progress_bar(said("command.proving")) as progress:
         rows = proof_rows(list(_texts(names)), draws, jobs, progress, across)
     for line in proof_table(rows):
         say(line)
-    say(f"\n{LEGEND}\n{proof_totals(rows)}")
+    say(f"\n{legend()}\n{proof_totals(rows)}")
     if any(row.verdict() for row in rows):
         sys.exit(1)
 
@@ -134,19 +133,21 @@ def _texts(names: tuple[str, ...]) -> Iterator[tuple[str, str]]:
 
 
 def _try_out(model: ItemModel) -> None:
-    say(f"{model.title}: {model.skill}. {str(difficulty(model)).capitalize()}.\n")
+    level = str(difficulty(model))
+    say(said("drawn_problem.tried", title=model.title, skill=model.skill, level=level) + "\n")
     for number in range(1, TRIED + 1):
         one = draw_item(model, f"try {number}")
-        say(f"--- {number} of {TRIED}\n{_text(one, worked_of(one, model), True)}")
+        head = said("drawn_problem.number_of", number=number, of=TRIED)
+        say(f"{head}\n{_text(one, worked_of(one, model), True)}")
 
 
 def _write_page(models: list[ItemModel], path: Path) -> None:
     from calclib.pages.catalogue import catalogue_page
 
-    with progress_bar("Drawing") as progress:
+    with progress_bar(said("command.drawing")) as progress:
         page = catalogue_page(models, progress)
     path.write_bytes(page)
-    say(f"Wrote {path}: {counted(len(models), 'kind')} of problem. Open it in a browser.")
+    say(said("drawn_problem.page", file=str(path), count=len(models)))
 
 
 @click.command()
@@ -201,13 +202,17 @@ def _text(item: Item, worked: dict[str, tuple[str, ...]], faults: bool) -> str:
         choices = f" ({' / '.join(part.choices)})" if part.choices else ""
         lines.append(f"{part.asked}{choices} {part.rule_text}")
         lines += [f"    {line}" for line in worked.get(part.name, ())]
-        lines.append(f"  Answer: {part.answer}")
+        lines.append(said("drawn_problem.answer", answer=part.answer))
         if faults:
-            lines.append("  Mistakes that are looked for, and the answer to which each leads:")
-            lines += [f"    {fault_answer(part, f)}: {f.says}" for f in part.faults if f.hard]
+            lines.append(said("drawn_problem.mistakes"))
+            lines += [
+                said("drawn_problem.mistake", answer=fault_answer(part, f), clause=f.says)
+                for f in part.faults
+                if f.hard
+            ]
     if item.caution:
-        lines += ["", f"Caution: {item.caution}"]
-    lines += [f"Note: {sentence(why)}" for why in item.why]
-    lines += [f"Unusual: {one.says}" for one in item.unusual]
-    lines.append("For learning only: the order, the label, the pharmacist and local policy decide.")
+        lines += ["", said("drawn_problem.caution", text=item.caution)]
+    lines += [said("drawn_problem.note", text=why) for why in item.why]
+    lines += [said("drawn_problem.unusual", text=one.says) for one in item.unusual]
+    lines.append(said("command.for_learning"))
     return "\n".join([*lines, ""])

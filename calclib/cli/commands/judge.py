@@ -26,7 +26,7 @@ from calclib.models.bank import item_model
 from calclib.models.model import ItemModel
 from calclib.proving.own_models import model_named
 from calclib.quantity.policies import DEFAULT_POLICY, rounding_policy
-from calclib.wording import fact, of_kind, sentence
+from calclib.wording import fact, of_kind, said, sentence
 from calclib.wording.messages import message as told_in_words
 
 DEFAULT_MARKING = "homework"
@@ -124,7 +124,7 @@ def reply_to(line: str) -> dict[str, Any]:
     except BadInput as error:
         return {"contract": CONTRACT, "id": identity, "error": _encodable(str(error))}
     except Exception as error:  # noqa: BLE001 - a program that sent a thousand lines must get a thousand answers
-        told = f"this request could not be judged ({type(error).__name__}); please report it"
+        told = said("command.not_judged", error=type(error).__name__)
         return {"contract": CONTRACT, "id": identity, "error": told}
 
 

@@ -11,6 +11,7 @@ from calclib.cli.contract import CONTRACT, json_line
 from calclib.cli.say import say
 from calclib.quantity.policies import rounding_policies
 from calclib.sources.catalogue import source
+from calclib.wording.sentences import said, sentence
 
 
 @click.command()
@@ -22,10 +23,10 @@ def policies(as_json: bool, file: Path | None) -> None:
     """List the rounding policies and the marking policies, each with its source.
 
     A marking policy may also be a file of your own, which the blueprint names, marking = "marking.toml". It starts from
-    one that ships and says what is otherwise; calclib example writes one to copy from.
+    one that ships and says what is different; calclib example writes one to copy from.
 
     \b
-      name = "our-exam"             small letters, digits, -
+      name = "our-exam"             lowercase letters, digits, -
       title = "Our exam"
       says = "Partial points for rounding; nothing fails the exam by itself."
       like = "strict-exam"          holds where this file says nothing
@@ -66,10 +67,11 @@ def policies(as_json: bool, file: Path | None) -> None:
                 )
             )
         return
-    say("Rounding policies")
+    say(said("policies.rounding"))
     for policy in rounding_policies().values():
-        say(f"  {policy.name:24} {' '.join(policy.says.split())}\n{'':27}Source: {source(policy.source).cite()}")
-    say("\nMarking policies")
+        cited = said("policies.cited", source=source(policy.source).cite())
+        say(f"  {policy.name:24} {' '.join(policy.says.split())}\n{'':27}{cited}")
+    say(f"\n{said('policies.marking')}")
     for marking in marking_policies().values():
         say(f"  {marking.name:24} {marking.says}")
 
@@ -78,7 +80,6 @@ def _check(file: Path) -> None:
     """Print the rules of a policy of faculty's own as students read them."""
     from calclib.answers.feedback.marking_words import marking_lines
     from calclib.class_files.marking_file import own_marking_policy
-    from calclib.wording import sentence
 
     policy = own_marking_policy(file)
     say(f"{policy.name}: {policy.title}. {policy.says}")

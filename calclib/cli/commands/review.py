@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from calclib.cli.say import say
+from calclib.wording.sentences import said
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
 
@@ -43,7 +44,7 @@ def history(folder: Path, set_name: str) -> None:
 
     with reading(class_folder(folder)) as connection:
         lines = history_of(connection, set_name, zone=set_zone(folder, set_name))
-    say("\n".join(lines) if lines else f"Nothing was done in a set “{set_name}” of this class.")
+    say("\n".join(lines) if lines else said("command.no_history", set=set_name))
 
 
 @click.command()

@@ -167,7 +167,7 @@ def rule(
         value = {**value, "printed": "" if instead else "yes"}
     request = RulingRequest(kind, value, reason, problem, part, student, by)
     if not yes or preview:
-        with progress_bar("Trying") as progress:
+        with progress_bar(said("command.trying")) as progress:
             tried = ruled(folder, set_name, request, now=_now(), preview=True, progress=progress)
         made, what = tried.ruling, ruling_fact(tried.ruling)
         say(said("change.ruling_made", number=made.number, what=what, reason=made.reason))
@@ -177,8 +177,8 @@ def rule(
         if preview:
             say(said("marking.preview"))
             return
-        agree("Apply this ruling?")
-    with progress_bar("Marking") as progress:
+        agree(said("command.apply_ruling"))
+    with progress_bar(said("command.marking")) as progress:
         done = ruled(folder, set_name, request, now=_now(), progress=progress)
     changes = done.marked.changes
     if yes:
@@ -187,7 +187,7 @@ def rule(
     say(said("change.ruling_recorded", number=done.ruling.number, count=len(changes)))
     for line in summary_lines(changes) if changes and not yes else ():
         say(f"{line}.")
-    say(f"Next: {printed_command('report', folder, set_name)}")
+    say(said("command.next", command=printed_command("report", folder, set_name)))
 
 
 def _show_others(marked: Marked, folder: Path, set_name: str) -> None:

@@ -10,7 +10,8 @@ from typing import Literal
 from calclib.errors.messages import BadInput, told_of
 from calclib.items.compiled import compiled
 from calclib.items.item import Accepted, Item, ItemPart
-from calclib.items.keys.keying import MARGIN, Unusable, equivalence_text, keyed_item, variants_of
+from calclib.items.keys.fairness import MARGIN
+from calclib.items.keys.keying import Unusable, equivalence_text, keyed_item, variants_of
 from calclib.items.own_values.drug_measure import as_measured
 from calclib.items.recorded.ways import rekeyed
 from calclib.items.solution import rebuilt, recorded_givens

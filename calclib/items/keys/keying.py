@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from types import MappingProxyType
 
-from calclib.chains.chain import Chain, Edit
-from calclib.chains.factors import Value, without_doses
+from calclib.chains.chain import Chain
+from calclib.chains.factors import without_doses
 from calclib.chains.kinds.choice import Choice
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.decide import Decide
@@ -16,6 +16,7 @@ from calclib.chains.kinds.product import Product
 from calclib.items.compiled import CompiledModel
 from calclib.items.drawn import Drawing, drawing_for
 from calclib.items.item import Accepted, Item, ItemPart, StatedGiven
+from calclib.items.keys.fairness import Values, far_from_exact, in_part, outcomes_of, with_paths
 from calclib.items.keys.on_the_way import ways_of
 from calclib.items.keys.one_unit import one_unit_of
 from calclib.items.mistakes.fault_classes import DrawnFaults, FaultClass
@@ -24,22 +25,16 @@ from calclib.items.part_units import asked_value, in_step_unit
 from calclib.items.recorded.way_values import WayValues
 from calclib.items.setup_text import setup_text
 from calclib.items.solution import with_worked
-from calclib.items.stated_rounding import MOST, MOST_OF_HIGH_ALERT, is_high_alert, refuse_split_tablets, too_far
+from calclib.items.stated_rounding import is_high_alert, refuse_split_tablets
 from calclib.models.devices import device
 from calclib.models.model import SETUP, ItemModel, PartModel
 from calclib.models.stated import Stated, clock_text
-from calclib.paths.legitimate import KEY_PATH, Path, legitimate_paths
-from calclib.quantity.enclosure import Exact, Undecided, ends
+from calclib.paths.legitimate import KEY_PATH
 from calclib.quantity.equivalences import equivalences, exact_number
 from calclib.quantity.rounding import RoundingPolicy
 from calclib.quantity.writing import conversion_words, has_finite_decimals, write_quantity
-from calclib.wording.facts import Fact, fact
+from calclib.wording.facts import Fact
 from calclib.wording.sentences import said, sentence
-
-MARGIN = Fraction(1, 20)
-ONE = Fraction(1)
-
-Values = Mapping[str, Value]
 
 
 @dataclass(frozen=True)
@@ -101,7 +96,7 @@ def keyed_item(
     """
     chain = ready.chain
     why = [] if note is None else [note]
-    outcomes = _outcomes(model, policy, ready, done, variants)
+    outcomes = outcomes_of(model, policy, ready, done, variants)
     parts: list[ItemPart] = []
     fair = diagnosable = True
     entered: dict[str, Fraction] = {}
@@ -113,12 +108,12 @@ def keyed_item(
             entered[part_model.asks] = in_step_unit(part.key, part_model, chain)
         if part.rule is not None and part.exact is not None:
             refuse_split_tablets(part.rule, part.exact, part.unit)
-        part, problems = _with_paths(part, [(path, values[part.name]) for path, values in outcomes])
-        problems += _far_from_exact(part, high_alert)
+        part, problems = with_paths(part, [(path, values[part.name]) for path, values in outcomes])
+        problems += far_from_exact(part, high_alert)
         if problems and not allow_unfair:
-            return Unusable(_in_part(part, problems[0]), False)
+            return Unusable(in_part(part, problems[0]), False)
         fair = fair and not problems
-        why += [_in_part(part, p) for p in problems]
+        why += [in_part(part, p) for p in problems]
         one_unit, converts = one_unit_of(part_model, ready, stated)
         parts.append(part._replace(asked=filled(part.asked, stated), one_unit=one_unit, converts=converts))
     drawn = DrawnFaults(model, ready, stated, done)
@@ -130,9 +125,9 @@ def keyed_item(
         classes = drawn.classes(part_model.asks)
         faults, beyond, collisions = fault_results(part, part_model, chain, classes, whole=allow_unfair)
         if collisions and not allow_unfair:
-            return Unusable(_in_part(part, collisions[0]), True)
+            return Unusable(in_part(part, collisions[0]), True)
         diagnosable = diagnosable and not collisions
-        why += [_in_part(part, p) for p in collisions]
+        why += [in_part(part, p) for p in collisions]
         parts[place] = part._replace(faults=faults)
         far.append(beyond)
     parts = with_rarer_faults(parts, far, model, drawn)
@@ -299,103 +294,3 @@ def part_of(
         only_products=all(isinstance(s, Product) for s in chain.steps if chain.depends(part.asks, s.name)),
         ways=WayValues(lambda: ways_of(part, chain, done, entered)),
     )
-
-
-def _outcomes(
-    model: ItemModel,
-    policy: RoundingPolicy,
-    ready: CompiledModel,
-    done: Values,
-    variants: Mapping[str, tuple[Fraction, ...]],
-) -> list[tuple[Path, dict[str, Value | None]]]:
-    """The exact value of each part by each legitimate path; None where a path can't be followed."""
-    chain = ready.chain
-    paths = legitimate_paths(
-        chain,
-        variants=variants,
-        allowed=ready.allowed,
-        from_entered=any(part.from_entered for part in model.parts),
-    )
-    results = []
-    for path in paths:
-        values: dict[str, Value | None] = {}
-        entered: dict[str, Value] = {}
-        for part in model.parts:
-            edit = Edit(values={**path.values, **(entered if path.entered else {})}, rounding=path.rounding)
-            try:
-                after = chain.reevaluate(done, edit) if edit.touches else done
-                value = after[part.asks]
-                step = chain.by_name[part.asks]
-                if isinstance(value, str) or isinstance(step, Clock):
-                    values[part.name] = value
-                    continue
-                values[part.name] = asked_value(after, part, chain)
-                if any(part.name in other.from_entered for other in model.parts):
-                    rounded = policy.rule(part.rounding).rounded(values[part.name])  # type: ignore[arg-type]
-                    entered[part.asks] = in_step_unit(rounded, part, chain)
-            except (ZeroDivisionError, Undecided):
-                values[part.name] = None
-        results.append((path, values))
-    return results
-
-
-def _with_paths(part: ItemPart, outcomes: Sequence[tuple[Path, Value | None]]) -> tuple[ItemPart, list[Fact]]:
-    """The part with its accepted answers, and what is unfair about it."""
-    accepted: dict[Fraction, Fact] = {}
-    exact: dict[Exact, Fact] = {}
-    problems: list[Fact] = []
-    if part.kind == SETUP:
-        return part, problems
-    for path, value in outcomes:
-        if value is None:
-            problems.append(fact("draw.undecided", way=path.way))
-        elif part.kind == "choice":
-            if value != part.accepted_choice:
-                problems.append(_leads_to_choice(path, str(value), part))
-        else:
-            assert part.rule is not None and not isinstance(value, str)
-            rounded = part.rule.rounded(value)
-            accepted.setdefault(rounded, path.way)
-            if value != part.exact:
-                exact.setdefault(value, path.way)
-            if rounded != part.key:
-                other = write_quantity(rounded, part.unit, None if has_finite_decimals(rounded) else 6)
-                problems.append(fact("draw.leads_elsewhere", way=path.way, other=other, answer=part.answer))
-            elif (near := _near_boundary(part, value, path.way)) is not None:
-                problems.append(near)
-    if part.key == 0 and part.exact:
-        problems.append(fact("draw.becomes_zero"))
-    accepted_values = tuple(Accepted(v, v, by) for v, by in accepted.items())
-    return part._replace(accepted=accepted_values, other_exact=tuple(exact.items())), problems
-
-
-def _far_from_exact(part: ItemPart, high_alert: bool) -> list[Fact]:
-    """What is said of a key that rounding takes too far from the exact value."""
-    if part.kind != "quantity" or part.rule is None or part.key is None or part.exact is None:
-        return []
-    if not too_far(part.rule, part.key, part.exact, high_alert):
-        return []
-    about = write_quantity(ends(part.exact)[0], part.unit, 6)
-    most = str(100 * (MOST_OF_HIGH_ALERT if high_alert else MOST))
-    return [fact("draw.too_far", answer=part.answer, most=most, value=about)]
-
-
-def _in_part(part: ItemPart, problem: Fact) -> Fact:
-    return fact("draw.in_part", part=part.words, problem=problem)
-
-
-def _leads_to_choice(path: Path, other: str, part: ItemPart) -> Fact:
-    return fact("draw.leads_to_choice", way=path.way, other=other, answer=part.accepted_choice or "")
-
-
-def _near_boundary(part: ItemPart, value: Exact, way: Fact) -> Fact | None:
-    """What is unfair about a value near the point where its rounding changes; None if it is not near."""
-    assert part.rule is not None
-    away = part.rule.steps_from_boundary(value)
-    if away >= MARGIN:
-        return None
-    if away == 0 and isinstance(value, Fraction):
-        exactly = write_quantity(value, part.unit, None if has_finite_decimals(value) else 6)
-        return fact("draw.at_boundary", way=way, value=exactly)
-    about = write_quantity(ends(value)[0], part.unit, 6)
-    return fact("draw.near_boundary", way=way, value=about)

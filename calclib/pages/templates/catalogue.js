@@ -31,7 +31,7 @@ function narrow() {
     topic.querySelector(".count").textContent = shown;
   }
   if (!narrowed) for (const model of models) model.open = false;
-  found.textContent = count ? `${count} of ${models.length} kinds` : "No kind fits. Try fewer words, or Show all.";
+  found.textContent = (count ? found.dataset.some : found.dataset.none).replace("%1", count).replace("%2", models.length);
   pressed(false);
 }
 

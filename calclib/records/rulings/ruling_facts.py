@@ -71,7 +71,7 @@ def _hand_in(ruling: Ruling) -> Fact:
 def _time(ruling: Ruling) -> Fact:
     if ruling.value["time"]:
         time = dt.datetime.fromisoformat(ruling.value["time"]).astimezone(dt.UTC)
-        return fact("ruling.time", when=f"{time.day} {time:%B %Y, %H:%M} UTC")
+        return fact("ruling.time", when=fact("time.moment", at=time.isoformat()))
     return fact("ruling.in_time" if ruling.pseudonym else "ruling.all_in_time")
 
 

@@ -45,19 +45,32 @@ def small(phrase: str) -> str:
     return f"{phrase[:1].lower()}{phrase[1:]}"
 
 
+MONTHS = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
+
+
 def day(at: str) -> str:
-    """Return the day of a time as ISO 8601 writes it: “2 December 2026”."""
+    """Return the day of a time as ISO 8601 writes it: “December 2, 2026”."""
     time = dt.datetime.fromisoformat(at)
-    return f"{time.day} {time:%B %Y}"
+    return f"{MONTHS[time.month - 1]} {time.day}, {time.year}"
+
+
+def moment(at: str) -> str:
+    """Return such a time with its zone: “December 2, 2026, 04:59 UTC”, “December 1, 2026, 23:59 (UTC-05:00)”."""
+    time = dt.datetime.fromisoformat(at)
+    zone = time.tzname() or ""
+    return f"{day(at)}, {time:%H:%M} {zone if zone == 'UTC' else f'({zone})'}"
 
 
 def stopped(phrase: str) -> str:
-    """Return a phrase with a full stop, unless a quotation ends with one."""
+    """Return a phrase with a period, unless a quotation ends with one."""
     return phrase if phrase.endswith(".”") else f"{phrase}."
 
 
 def ended(phrase: str) -> str:
-    """Return what a person wrote as a sentence, with a full stop unless it has its own end."""
+    """Return what a person wrote as a sentence, with a period unless it has its own end."""
     return phrase if phrase.endswith((".", "!", "?")) else f"{phrase}."
 
 
@@ -81,6 +94,7 @@ FORMS: Mapping[str, Callable[[str], str]] = {
     "capital": capital,
     "small": small,
     "day": day,
+    "moment": moment,
     "stopped": stopped,
     "ended": ended,
     "unasked": unasked,

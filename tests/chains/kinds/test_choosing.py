@@ -16,7 +16,7 @@ from calclib.chains.measured import measured_values
 from calclib.chains.shown import GAP
 from calclib.chains.step import Step
 from calclib.chains.symbolic import number, symbol, symbolic_value, word
-from calclib.chains.worked import Asked, worked_lines
+from calclib.chains.worked_solution import Asked, worked_lines
 from calclib.errors import BadInput
 from calclib.faults.enumeration import step_faults
 from calclib.quantity.units import Unit, parse_unit

@@ -52,5 +52,5 @@ def test_a_page_marks_what_is_from_memory(tmp_path: Path) -> None:
     assert '<h2 id="heparin">' in page and '<h2 id="morphine">' in page
     assert "US prescribing information, heparin sodium injection" in page
     assert '<span class="unread">from memory</span>' in page
-    assert "Not reviewed yet." in page
+    assert "Nobody has reviewed this drug yet." in page
     assert "<script" not in page

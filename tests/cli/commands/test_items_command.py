@@ -247,5 +247,5 @@ def test_models_are_found_by_words() -> None:
 
     assert {"drop-rate", "drop-rate-from-hourly-rate"} <= set(found)
     assert len(found) < len(bank()) / 4
-    with pytest.raises(BadInput, match="no item model speaks of “zebra”"):
+    with pytest.raises(BadInput, match="no item model mentions “zebra”"):
         run("items", "--find", "zebra")

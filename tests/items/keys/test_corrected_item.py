@@ -6,7 +6,7 @@ import pytest
 
 from calclib.answers import judge_item, marking_policy
 from calclib.answers.carrying import carried_from
-from calclib.answers.keyed_judging import judge_keyed
+from calclib.answers.judging_by_keys import judge_keyed
 from calclib.errors import BadInput
 from calclib.items import Item, draw_item, item_from_record
 from calclib.items.keys.corrected_item import corrected_item

@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 
 from calclib.answers import judge_item, marking_policy
-from calclib.answers.keyed_judging import judge_keyed
+from calclib.answers.judging_by_keys import judge_keyed
 from calclib.errors import BadInput
 from calclib.items import Item, draw_item, item_from_record
 from calclib.items.keys.corrected_item import corrected_item

@@ -82,7 +82,7 @@ def test_who_is_erased_is_recorded_as_a_sign_and_told_in_words(
     [
         ("Ann Ash", "give the id in the roster, ann."),
         ("Ash, Ann", "give the id in the roster, ann."),
-        ("Carla Núñez", "'Carla Núñez' is no student's id: give the id in the roster."),
+        ("Carla Núñez", "'Carla Núñez' is not a student's id: give the id in the roster."),
         ("zoe", "give the id in the roster."),
     ],
 )

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from calclib.collecting.file_owner import is_notebook_name
-from calclib.collecting.incoming import (
+from calclib.collecting.incoming_file import (
     PASSED_OVER,
     Incoming,
     Stamp,
