@@ -14,8 +14,11 @@ from calclib.answers.setups.judging import judge_setup
 from calclib.answers.verdict import PartVerdict
 from calclib.chains.factors import EQUIVALENCE
 from calclib.chains.kinds.between import Between
+from calclib.chains.kinds.choose import Choose
 from calclib.chains.kinds.clock import Clock
+from calclib.chains.kinds.lookup import Lookup
 from calclib.chains.kinds.product import Product
+from calclib.chains.kinds.rounding import Round
 from calclib.chains.kinds.sums import Sum
 from calclib.chains.latex import canceled_units
 from calclib.chains.methods import FACTORS, FORMULA, METHODS, RATIO
@@ -42,6 +45,8 @@ METHOD_NAMES = {
 }
 assert set(METHOD_NAMES) == set(METHODS)
 ANSWER, AMOUNT = "answer", "amount"
+# What a line does that shows a result alone, by the kind of its step.
+_RESULTS = {Choose: LineKind.ENOUGH, Lookup: LineKind.LOOKED_UP, Round: LineKind.ROUNDED_HERE}
 
 # What is written on the board, ready for a page: words, a sign, a gap with its label, or a product of fractions.
 Piece = dict[str, Any]
@@ -247,7 +252,8 @@ class Board:
         if isinstance(line[0], Words) and line[0].what == "x":
             return LineKind.CROSSWISE, units
         if _only_a_result(line):
-            return LineKind.PER_UNIT, units
+            per_unit = isinstance(step, Product) and below
+            return (LineKind.PER_UNIT if per_unit else _RESULTS.get(type(step), LineKind.READ)), units
         if any((r.top is not None and r.top.is_words) or (r.bottom is not None and r.bottom.is_words) for r in ratios):
             return LineKind.FORMULA_IN_WORDS, units
         if not ratios:

@@ -17,6 +17,10 @@ class LineKind(StrEnum):
     PROPORTION = "proportion"
     CROSSWISE = "crosswise"
     PER_UNIT = "per unit"
+    ENOUGH = "enough"
+    LOOKED_UP = "looked up"
+    ROUNDED_HERE = "rounded here"
+    READ = "read"
     FORMULA_IN_WORDS = "formula in words"
     DESIRED_OVER_HAVE = "desired over have"
     CLOCK = "clock"
@@ -38,7 +42,11 @@ _WHY = {
     LineKind.PROPORTION: "On the left is what you know, on the right what you want. "
     "The same unit stands in the same place on both sides.",
     LineKind.CROSSWISE: "Cross-multiply, then divide by the number that stands with the x.",
-    LineKind.PER_UNIT: "x is what runs in one unit of time. That is the rate.",
+    LineKind.PER_UNIT: "x stands for {above} in one {below}. Write that as {unit}.",
+    LineKind.ENOUGH: "Pick the smallest one that is enough.",
+    LineKind.LOOKED_UP: "Find the row that fits, and read across. Look at where each row begins and ends.",
+    LineKind.ROUNDED_HERE: "The problem says to round here, before you go on.",
+    LineKind.READ: "Read it off, and write the unit.",
     LineKind.FORMULA_IN_WORDS: "Say the formula in words before you put in numbers.",
     LineKind.DESIRED_OVER_HAVE: "D is the dose desired, which the order gives. H is the strength you have, "
     "and Q is the quantity that holds it. Both stand on the label.",

@@ -178,12 +178,12 @@ function piece(shown, gaps) {
   return shown.root ? [made("span", "", "\u221a("), ...nodes, made("span", "", ")")] : nodes;
 }
 
-// A sign stays with what follows it, and a comma with what it follows, however narrow the page.
+// A sign stays with what follows it, and a comma or a semicolon with what it follows, however narrow the page.
 function kept(nodes) {
   const groups = [];
   let open = false;
   for (const node of nodes) {
-    if (!open && !(groups.length && node.textContent.startsWith(","))) groups.push(made("span", "kept"));
+    if (!open && !(groups.length && /^[,;]/.test(node.textContent))) groups.push(made("span", "kept"));
     groups.at(-1).append(node);
     open = SIGNS.includes(node.textContent);
   }

@@ -91,3 +91,32 @@ def test_gaps_are_one_of_four() -> None:
     """Three gaps are refused in a sentence."""
     with pytest.raises(BadInput, match="gaps must be"):
         Board("pump-rate", RATE, 3)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("method", METHODS)
+@pytest.mark.parametrize(
+    ("model", "given", "words", "why"),
+    [
+        (
+            "choose-syringe",
+            {"medicine": "furosemide", "order": "18 mg", "strength": "10 mg/mL"},
+            "syringe: volume to draw up",
+            "Pick the smallest one that is enough.",
+        ),
+        ("correction-insulin", {}, "Look up", "Find the row that fits, and read across. "),
+        ("read-medicine-cup", {}, "volume poured", "Read it off, and write the unit."),
+    ],
+)
+def test_a_result_alone_has_a_reason_of_its_own(
+    model: str, given: dict[str, str], words: str, why: str, method: str
+) -> None:
+    """What is picked, looked up or read off is not told as what runs in one unit of time."""
+    lines = [line for part in Board(model, given).parts(method, filled=True) for line in part.lines]
+    found = [line.why for line in lines if str(line.pieces[0].get("words", "")).startswith(words)]
+    assert found and all(one.startswith(why) for one in found)
+
+
+def test_a_proportion_ends_in_the_amount_for_one() -> None:
+    """The x of a rate or a strength is told in its own units."""
+    lines = Board("pump-rate", RATE).parts("ratio", filled=True)[0].lines
+    assert "x stands for mL in one h. Write that as mL/h." in [line.why for line in lines]
