@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import Any
 
 from calclib.records.part_marks import PartMark
-from calclib.records.sealed import Slot
+from calclib.records.sealed_slots import Slot
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ from calclib.analysis.copies import Sheet
 from calclib.analysis.item_statistics import SOME_USE, ItemStatistics
 from calclib.analysis.problems import Problem
 from calclib.records.rulings.ruling import Ruling
-from calclib.records.sealed import Slot
+from calclib.records.sealed_slots import Slot
 
 FEWEST_ABLE = 5
 FEWEST_RULINGS = 3

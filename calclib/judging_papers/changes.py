@@ -13,7 +13,7 @@ from calclib.class_files.roster import Student
 from calclib.gradebook.grade_rows import Totals
 from calclib.judging_papers.change_causes import ChangeCause
 from calclib.records.part_marks import Fails, PartMark
-from calclib.records.sealed import Slot
+from calclib.records.sealed_slots import Slot
 
 
 @dataclass(frozen=True)

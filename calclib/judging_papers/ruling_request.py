@@ -33,7 +33,8 @@ from calclib.records.part_marks import MarkedPaper, PartMark, marked_papers
 from calclib.records.people import named_in, pseudonyms
 from calclib.records.questioned import Questioned
 from calclib.records.rulings.ruling import Ruling, in_force, keying, rulings_of, typed_hash
-from calclib.records.sealed import Slot, sealed_set
+from calclib.records.sealed import sealed_set
+from calclib.records.sealed_slots import Slot
 from calclib.wording.facts import fact
 
 if TYPE_CHECKING:

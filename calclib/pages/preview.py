@@ -11,7 +11,7 @@ from calclib.items.model_facts import difficulty, model_citations
 from calclib.models.model import ItemModel
 from calclib.pages.templating import page, pictures_of
 from calclib.quantity.writing import points_text
-from calclib.records.sealed import Slot
+from calclib.records.sealed_slots import Slot
 from calclib.releasing.preview import Previewed
 from calclib.wording.facts import fact
 from calclib.wording.sentences import said, sentence

@@ -7,7 +7,8 @@ from calclib.records.part_marks import PartMark, marks_of
 from calclib.records.questioned import Questioned, questioned_hand_ins
 from calclib.records.rulings.ruling import Ruling, in_force, on_the_whole, rulings_of
 from calclib.records.rulings.ruling_facts import ruled_on, ruling_fact
-from calclib.records.sealed import SealedItem, SealedPaper, SealedSet, Slot, sealed_paper, sealed_papers, sealed_set
+from calclib.records.sealed import SealedItem, SealedPaper, SealedSet, sealed_paper, sealed_papers, sealed_set
+from calclib.records.sealed_slots import Slot
 from calclib.records.set_aside import SetAside, SetAsideKind, SetAsideReason, set_aside
 
 __all__ = [

@@ -15,7 +15,8 @@ from sqlalchemy import Connection, insert, select
 from calclib.quantity.writing import percent_text, points_text
 from calclib.records.rulings.ruling import Ruling
 from calclib.records.rulings.ruling_facts import ruled_on, ruling_fact
-from calclib.records.sealed import Slot, sealed_set
+from calclib.records.sealed import sealed_set
+from calclib.records.sealed_slots import Slot
 from calclib.records.tables import HISTORY, PAPER
 from calclib.wording.facts import Fact, fact, of_kind
 from calclib.wording.sentences import sentence

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 from calclib.errors import CalclibError
-from calclib.records.sealed import SealedSet, Slot, numbers_hash
+from calclib.records.sealed import SealedSet, numbers_hash
+from calclib.records.sealed_slots import Slot
 from calclib.wording.facts import fact
 
 if TYPE_CHECKING:

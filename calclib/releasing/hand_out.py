@@ -45,12 +45,12 @@ from calclib.records.sealed import (
     SealedItem,
     SealedPaper,
     SealedSet,
-    Slot,
     numbers_hash,
     seal_paper,
     sealed_paper,
     sealed_set,
 )
+from calclib.records.sealed_slots import Slot
 from calclib.records.set_times import time_in_words, zone_of
 from calclib.releasing.distinct_draws import NumbersInUse, distinct_items, numbers_of
 from calclib.releasing.further_attempts.parallel import earlier_of

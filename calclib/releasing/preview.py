@@ -13,7 +13,8 @@ from calclib.class_files.secrets_file import read_secret
 from calclib.class_files.text_files import replace_file
 from calclib.gradebook.notebook import notebook_bytes, problem_of, render_notebook
 from calclib.records.database import reading
-from calclib.records.sealed import Slot, sealed_set
+from calclib.records.sealed import sealed_set
+from calclib.records.sealed_slots import Slot
 from calclib.releasing.ordered_set import ordered_set
 from calclib.releasing.printed_rules import costs_in_short, rule_lines, rules_of_order
 from calclib.releasing.seal import placed

@@ -25,7 +25,8 @@ from calclib.records.frozen.policy_texts import marking_text, rounding_text
 from calclib.records.frozen.recorded_policies import recorded_model
 from calclib.records.history import EventKind, write_history
 from calclib.records.rulings.ruling import in_force, keying, keying_rulings_of
-from calclib.records.sealed import NONE_NAMED, Replacement, SealedSet, Slot, lock_set, seal_set, sealed_set
+from calclib.records.sealed import SealedSet, lock_set, seal_set, sealed_set
+from calclib.records.sealed_slots import NONE_NAMED, Replacement, Slot
 from calclib.records.tables import SET
 from calclib.releasing.printed_rules import costs_in_short, rules_of_set
 from calclib.releasing.sign_off import refuse_unsigned

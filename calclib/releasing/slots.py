@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from calclib.class_files.blueprint import Blueprint, BlueprintLine
 from calclib.class_files.catalogue import Catalogue
 from calclib.class_files.seeds import shuffle_key
-from calclib.records.sealed import Slot
+from calclib.records.sealed_slots import Slot
 
 if TYPE_CHECKING:
     from calclib.answers import MarkingPolicy

@@ -13,7 +13,8 @@ from calclib.lessons.where_taught import Section, Taught, where_mistake_taught, 
 from calclib.models.bank import bank
 from calclib.models.model import ItemModel
 from calclib.records.part_marks import PartMark
-from calclib.records.sealed import SealedItem, SealedPaper, Slot
+from calclib.records.sealed import SealedItem, SealedPaper
+from calclib.records.sealed_slots import Slot
 
 MOST = 3
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from fractions import Fraction
 
-from calclib.records.sealed import SealedSet, Slot
+from calclib.records.sealed import SealedSet
+from calclib.records.sealed_slots import Slot
 
 SEALED = SealedSet(
     name="week-3",

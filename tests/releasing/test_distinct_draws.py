@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 
 from calclib.errors import CalclibError
-from calclib.records.sealed import SealedSet, Slot
+from calclib.records.sealed import SealedSet
+from calclib.records.sealed_slots import Slot
 from calclib.releasing.distinct_draws import NumbersInUse, distinct_items, numbers_of
 
 SLOT = Slot(1, "m", "M", "s", {"p": Fraction(1)}, {"p": "quantity"})

@@ -17,7 +17,6 @@ EXCEPTIONS = {
     "answers/diagnosis/": "a kind of mistake that has a name with blanks",
     "answers/feedback/cause_words.py": "the same",
     "answers/feedback/consequences.py": "units",
-    "cli/commands/after_exam.py": "what is printed of plans, standing and records, still to be moved to wording",
     "cli/main.py": "the name of a module",
     "chains/kinds/": "names of misreadings of a time",
     "chains/methods.py": "names of methods",

@@ -12,8 +12,8 @@ from calclib.cli.progress import progress_bar
 from calclib.cli.say import say
 from calclib.errors.messages import BadInput
 from calclib.errors.printed_command import printed_command
-from calclib.quantity.counting import counted
-from calclib.wording.facts import fact
+from calclib.wording.facts import Fact, fact
+from calclib.wording.sentences import said
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -48,7 +48,7 @@ def remedy(folder: Path, set_name: str, until: str | None, no_weekends: bool, st
     from calclib.pages.after_exam.plans import write_plans
 
     day = _day(until)
-    with progress_bar("Writing plans") as progress:
+    with progress_bar(said("after_exam.writing_plans")) as progress:
         written = write_plans(
             folder,
             set_name,
@@ -59,26 +59,27 @@ def remedy(folder: Path, set_name: str, until: str | None, no_weekends: bool, st
             progress=progress,
         )
     standing = written.standing
-    say(f"{counted(len(written.plans), 'plan')} in {folder / 'plans'}; who needs what: {written.listed}")
+    count, plans, listed = len(written.plans), str(folder / "plans"), str(written.listed)
+    say(said("after_exam.plans", count=count, folder=plans, file=listed))
     for skill, who in written.by_need().items():
-        say(f"  {skill}: {_names(who)}")
+        say(said("after_exam.need", skill=skill, students=_names(who)))
     if written.plans and any(plan.until is None for plan in written.plans):
-        say("Of some the day of the retest isn't known: their plans count sessions. Give it with --until.")
+        say(said("after_exam.count_sessions"))
     if written.kept:
-        say(f"Somebody has worked in the practice notebook of these, so it was left as it is: {_names(written.kept)}.")
+        say(said("after_exam.kept", students=_names(written.kept)))
     if written.nothing_lost:
-        say(f"No points were lost in any skill by these, so they have no plan: {_names(written.nothing_lost)}.")
+        say(said("after_exam.nothing_lost", students=_names(written.nothing_lost)))
     if standing.waiting:
-        say(f"Too early to say for {_names([one.student for one in standing.waiting])}: answers wait for you.")
-        say(f"See them: {printed_command('review', folder, set_name)}")
+        say(said("after_exam.waiting", students=_names(one.student for one in standing.waiting)))
+        say(said("after_exam.see_waiting", command=printed_command("review", folder, set_name)))
     if standing.missing:
-        say(f"Nothing handed in, so no plan: {_names(standing.missing)}.")
-    say(f"{counted(standing.passed, 'student')} passed.")
+        say(said("after_exam.missing", students=_names(standing.missing)))
+    say(said("after_exam.passed", count=standing.passed))
 
 
-def _names(students: Iterable[Student]) -> str:
-    every = [f"{one.name} ({one.id})" for one in students]
-    return f"{', '.join(every[:MOST_NAMED])}{', …' * (len(every) > MOST_NAMED)}"
+def _names(students: Iterable[Student]) -> tuple[Fact, ...]:
+    every = tuple(fact("report.who", name=one.name, id=one.id) for one in students)
+    return every if len(every) <= MOST_NAMED else (*every[:MOST_NAMED], fact("after_exam.and_more"))
 
 
 def _day(text: str | None) -> dt.date | None:
@@ -125,31 +126,37 @@ def standing(folder: Path, list_presets: bool, terms: tuple[Path, ...], target: 
 
     if list_presets:
         for preset in presets().values():
-            say(f"{preset.name}: {preset.says} ({preset.of or 'not dated'}; {source(preset.source).cite()})")
-        say("Check your handbook: it decides.")
+            told = {"name": preset.name, "says": preset.says, "source": source(preset.source).cite()}
+            dated = said("after_exam.preset", of=preset.of, **told) if preset.of else None
+            say(dated or said("after_exam.preset_not_dated", **told))
+        say(said("after_exam.check_handbook"))
         return
     if target is not None:
         from calclib.pages.after_exam.accreditation import write_accreditation
 
         tables = write_accreditation((*terms, folder), target)
-        say(f"{', '.join(counted(len(table.rows), table.name.removesuffix('s')) for table in tables)} in {target}")
+        counts = tuple(fact("after_exam.table_rows", name=table.name, count=len(table.rows)) for table in tables)
+        say(said("after_exam.tables", tables=counts, file=str(target)))
         return
     _show_standing(folder)
 
 
 def _show_standing(folder: Path) -> None:
     from calclib.pages.after_exam.standing_page import rule_of, write_standing
-    from calclib.wording import of_kind, sentence
+    from calclib.wording import of_kind
 
     written = write_standing(folder, now=_now())
     for one in written.students:
-        say(f"{one.student.name} ({one.student.id}): {sentence(of_kind('standing_rule', one.requirement.value))}")
+        requirement = of_kind("standing_rule", one.requirement.value)
+        say(said("after_exam.student", name=one.student.name, id=one.student.id, requirement=requirement))
         for each in one.sets:
-            stands = sentence(of_kind("standing_rule", each.after.value))
-            rule = "; ".join(map(sentence, rule_of(each, written.rules)))
-            due = f"; remediation due {each.remediation_due}" if each.remediation_due else ""
-            say(f"  {each.set_name}: {stands} ({rule}{due})")
-    say(f"The page to sign: {written.path}")
+            stands, rules = of_kind("standing_rule", each.after.value), tuple(rule_of(each, written.rules))
+            if each.remediation_due:
+                day = str(each.remediation_due)
+                say(said("after_exam.stands_until", set=each.set_name, stands=stands, rules=rules, day=day))
+            else:
+                say(said("after_exam.stands", set=each.set_name, stands=stands, rules=rules))
+    say(said("after_exam.page_to_sign", file=str(written.path)))
 
 
 @click.command()
@@ -170,7 +177,7 @@ def coached(folder: Path, set_name: str, student: str, by: str, note: str, agree
 
     kind = EventKind.COACHED
     one = record_talk(folder, set_name, student, kind=kind, by=by, note=note, agreed=agreed, now=_now())
-    say(f"Recorded: {one.name} ({one.id}) was coached by {by.strip()}.")
+    say(said("after_exam.coached", name=one.name, id=one.id, by=by.strip()))
 
 
 @click.command()
@@ -190,7 +197,8 @@ def appeal(folder: Path, set_name: str, student: str, by: str, note: str, settle
 
     kind = EventKind.APPEAL_SETTLED if settled else EventKind.APPEALED
     one = record_talk(folder, set_name, student, kind=kind, by=by, note=note, now=_now())
-    say(f"Recorded: the appeal of {one.name} ({one.id}) in {set_name} is {'settled' if settled else 'open'}.")
+    who = {"name": one.name, "id": one.id, "set": set_name}
+    say(said("after_exam.appeal_settled", **who) if settled else said("after_exam.appeal_open", **who))
 
 
 @click.command("student-record")
@@ -206,4 +214,4 @@ def student_record(folder: Path, student: str, target: Path) -> None:
     from calclib.pages.after_exam.student_record import write_student_record
 
     names = write_student_record(folder, student, target)
-    say(f"{counted(len(names), 'file')} in {target}")
+    say(said("after_exam.record_files", count=len(names), zip=str(target)))

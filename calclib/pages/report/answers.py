@@ -8,7 +8,7 @@ from typing import Any
 from calclib.analysis.faults import fault_counts
 from calclib.gradebook.results import PartResult, SetResults, StudentResult
 from calclib.pages.report.waits import problem_on_page, shortened
-from calclib.records.sealed import Slot
+from calclib.records.sealed_slots import Slot
 from calclib.wording import Fact, fact, fact_from_record, said, sentence
 
 PageOf = Callable[[str], str]

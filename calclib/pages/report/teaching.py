@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from calclib.analysis.faults import StepFault, step_faults
 from calclib.analysis.problems import Problem
-from calclib.records.sealed import Slot
+from calclib.records.sealed_slots import Slot
 from calclib.wording import Fact, fact, fact_from_record, said
 
 SKILLS = 3

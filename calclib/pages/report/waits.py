@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from calclib.gradebook.results import PartResult, SetResults, StudentResult
-from calclib.records.sealed import Slot
+from calclib.records.sealed_slots import Slot
 from calclib.records.set_aside_facts import for_faculty
 from calclib.wording import Fact, fact, sentence
 from calclib.wording.messages import recorded_reason

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from calclib.quantity.writing import write_number
 from calclib.records.rulings.ruling import Ruling
-from calclib.records.sealed import Slot
+from calclib.records.sealed_slots import Slot
 from calclib.wording.facts import Fact, fact
 
 

@@ -12,7 +12,8 @@ from sqlalchemy import Connection, select
 
 from calclib.items.item import item_from_record
 from calclib.models.bank import bank
-from calclib.records.sealed import SealedSet, Slot, sealed_paper
+from calclib.records.sealed import SealedSet, sealed_paper
+from calclib.records.sealed_slots import Slot
 from calclib.records.tables import MARK, PAPER
 from calclib.releasing.distinct_draws import Fit, numbers_of
 

@@ -17,7 +17,8 @@ from calclib.errors import BadInput
 from calclib.records.frozen.frozen_models import freeze_model
 from calclib.records.frozen.recorded_policies import recorded_model
 from calclib.records.rulings.ruling import Ruling, in_force, rulings_of
-from calclib.records.sealed import SealedSet, Slot
+from calclib.records.sealed import SealedSet
+from calclib.records.sealed_slots import Slot
 from calclib.records.tables import ITEM
 from calclib.releasing.proved_model import proved_model, refuse_taken_id
 from calclib.wording.facts import fact

@@ -16,7 +16,8 @@ from calclib.demo.students.behavior import rate
 from calclib.demo.students.chance import Chance
 from calclib.demo.students.student import answers_at_rate
 from calclib.items import Item
-from calclib.records.sealed import SealedSet, Slot
+from calclib.records.sealed import SealedSet
+from calclib.records.sealed_slots import Slot
 from calclib.releasing.distinct_draws import NumbersInUse, distinct_items, numbers_of
 from calclib.releasing.further_attempts.parallel import Earlier, form_of, story_of
 from calclib.releasing.seal import example
