@@ -10,8 +10,8 @@ from sqlalchemy import Connection, select, update
 
 from calclib.records.history import EventKind
 from calclib.records.tables import HISTORY
+from calclib.wording.facts import ERASED_TEXT
 
-ERASED = "(erased)"
 WORDED = (EventKind.COACHED, EventKind.APPEALED, EventKind.APPEAL_SETTLED)
 """Events in whose detail a person writes about a student: "by", "note" and "agreed"."""
 
@@ -59,6 +59,6 @@ def forget_words(connection: Connection, pseudonym: str) -> None:
     """Take the words about a student out; that there was a talk, and when, stays."""
     mine = (HISTORY.c.pseudonym == pseudonym, HISTORY.c.event.in_([kind.value for kind in WORDED]))
     for row in connection.execute(select(HISTORY.c.id, HISTORY.c.detail).where(*mine)).all():
-        detail = {key: ERASED if value else "" for key, value in json.loads(row.detail).items()}
+        detail = {key: ERASED_TEXT if value else "" for key, value in json.loads(row.detail).items()}
         written = json.dumps(detail, ensure_ascii=False, sort_keys=True)
         connection.execute(update(HISTORY).where(HISTORY.c.id == row.id).values(detail=written))

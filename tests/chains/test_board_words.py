@@ -44,13 +44,13 @@ def test_solutions_and_hints_are_as_on_a_board(name: str) -> None:
 
 
 def test_a_falling_rate_is_subtracted() -> None:
-    """A table that lowers a rate by a tenth leads to a subtraction, its factor in brackets."""
+    """A table that lowers a rate by a tenth leads to a subtraction, without a negative number."""
     chosen = item_model("heparin-hold")
     item = draw_item(chosen, "board", given={"rate": "2.6 mL/h", "aptt": "119 s"})
 
     assert solution_of(item, chosen).worked("rate")[:3] == (
-        "Look up 119 s (96 to below 121 s): protocol rate change = -0.1",
-        "rate before the change x protocol rate change = 2.6 mL/h x (-0.1) = -0.26 mL/h",
+        "Look up 119 s (96 to below 121 s): protocol rate change = 0.1 less",
+        "rate before the change x protocol rate change = 2.6 mL/h x 0.1 = 0.26 mL/h",
         "new rate = 2.6 mL/h - 0.26 mL/h = 2.34 mL/h",
     )
 

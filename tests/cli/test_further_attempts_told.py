@@ -71,7 +71,7 @@ def test_the_formgraders_copy_tells_the_rules_that_marked_it(start: Callable[...
     )
     done("start", "class", "--roster", "roster.csv")
     done("mark", str(folder), NAME)
-    assert "Due: 7 June 2030, 12:00 (UTC-05:00)." in head()
+    assert "Due: June 7, 2030, 12:00 (UTC-05:00)." in head()
 
 
 def test_a_part_is_named_as_the_problem_calls_it_that_the_attempt_had(start: Callable[..., Path]) -> None:

@@ -233,7 +233,7 @@ DAY_FOR_DOSE = [
 @pytest.mark.parametrize(("asked", "text"), DAY_FOR_DOSE)
 def test_the_amount_of_a_day_is_no_dose(asked: GivenModel, text: str) -> None:
     """Where one dose is asked, a day's amount isn't taken for one: nobody knows among how many doses it is shared."""
-    with pytest.raises(BadInput, match="that is the amount of a day, and one dose is asked here: share it among"):
+    with pytest.raises(BadInput, match="that is the amount for a day, and one dose is asked for here: divide it among"):
         read_stated(asked, text)
 
 

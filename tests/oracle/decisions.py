@@ -221,7 +221,7 @@ def syringe_label(stem: str, sheet: Worksheet) -> None:
     written = "" if blank else found(r"On its label: (.+?)\.\n", stem)[0]
     (right,) = found(r"Label for this order: (.+?)\. ", stem)
     other = not blank and written != right
-    decided(stem, sheet, (blank, "has no label", DISCARD), (other, "not the one", PHARMACY))
+    decided(stem, sheet, (blank, "has no label", DISCARD), (other, "another order", PHARMACY))
 
 
 def mixed_when(stem: str, sheet: Worksheet) -> None:

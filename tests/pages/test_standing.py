@@ -27,6 +27,7 @@ from calclib.releasing.erasing.erase import erase
 from calclib.releasing.erasing.holds import Despite
 from calclib.releasing.further_attempts.another_attempt import give_another_attempt
 from calclib.wording import sentence
+from calclib.wording.facts import ERASED_NAME, ERASED_TEXT
 from tests.small_class.started import BLUEPRINT, NOW
 
 LATER = NOW + dt.timedelta(days=10)
@@ -81,7 +82,7 @@ def test_each_student_stands_by_a_rule_that_is_told(
     record_talk(folder, "week-3", "ben", kind=EventKind.COACHED, now=LATER, **talk)
     give_another_attempt(folder, "week-3", now=LATER, students=("ben",), due=LATER + dt.timedelta(days=4))
     # The due time with the day that the roster gives Ben.
-    booked = "0%, cut score 90%; attempt 2 of 2 was given (blueprint), due 10 December 2026, 08:00 UTC"
+    booked = "0%, cut score 90%; attempt 2 of 2 was given (blueprint), due December 10, 2026, 08:00 UTC"
     assert told(folder)["ben"][1:] == ("booked", [booked])
     hand_in("ben", {"answer_9": "1 mL"})
     mark(folder, "week-3", now=LATER)
@@ -106,10 +107,10 @@ def test_each_student_stands_by_a_rule_that_is_told(
         erase(folder, "ben", now=LATER)
     erase(folder, "cat", now=LATER)
     (line,) = details(folder, EventKind.COACHED)
-    assert line["note"] == "Conversions, with Ann Ash and a former student."
+    assert line["note"] == f"Conversions, with Ann Ash and {ERASED_NAME}."
     erase(folder, "ben", now=LATER, despite=Despite("Di Dean", "The court ordered it."))
     (line,) = details(folder, EventKind.COACHED)
-    assert set(line.values()) == {"(erased)"}
+    assert set(line.values()) == {ERASED_TEXT}
     assert {"by": "Di Dean", "note": "The court ordered it."} in details(folder, EventKind.IDENTITY_ERASED)
 
 

@@ -8,6 +8,7 @@ last that recorded sentences.
 from __future__ import annotations
 
 import csv
+import re
 import tarfile
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,6 +17,7 @@ from click.testing import CliRunner, Result
 
 from calclib.cli.main import calclib
 
+_DATE = re.compile(r"\b(\d{1,2}) ([A-Z][a-z]+) (20\d\d)")
 STUDENTS = ("ann", "ben", "cat", "dan", "fay")
 NAMES = ("by_0_1_0", "before_numbered_tables", "before_facts")
 SETS = ("w1", "w2", "w3", "w4")
@@ -130,8 +132,9 @@ class OlderFolder:
         return SCORES[self.name]
 
     def printed(self, name: str) -> str:
-        """What a command of that version printed, of this folder."""
-        return (self.prints / f"{name}.txt").read_text("utf-8").replace("CLASS", str(self.folder))
+        """What a command of that version printed, of this folder; dates stand as they are written now."""
+        text = (self.prints / f"{name}.txt").read_text("utf-8").replace("CLASS", str(self.folder))
+        return _DATE.sub(r"\2 \1, \3", text)
 
 
 def unpack(name: str, place: Path) -> OlderFolder:
