@@ -165,7 +165,7 @@ def test_marking_lists_who_is_late_with_both_times(folder: Path, hand_in: HandIn
     output = run("mark", str(folder), "late").output
     assert "Late: Ann Ash (ann), handed in November 25, 2026, 20:30 UTC, due November 25, 2026, 08:00 UTC." in output
     assert output.count("Late: ") == 1
-    assert "extra_minutes" in output
+    assert "write late: due=2026-11-25T20:30:00+00:00 into the accommodations column" in output
 
 
 def test_a_changed_due_time_is_told(folder: Path, tmp_path: Path) -> None:

@@ -178,4 +178,4 @@ def test_reviewed_problems_give_way_to_reviewed_ones(start: Callable[..., Path])
 def test_a_due_time_that_no_clock_reaches_is_refused(start: Callable[..., Path], due: str) -> None:
     """Before anything is drawn, as in a blueprint: a year beyond every calendar can't be turned into UTC."""
     folder = start('item = "surface-dose"')
-    assert "--due takes a date and time with the offset" in refused(folder, "--due", due)
+    assert "--due takes a date and time with the UTC offset" in refused(folder, "--due", due)

@@ -88,7 +88,7 @@ def test_the_term_shows_what_is_allowed_and_ruled(term: Mapping[str, str]) -> No
     assert "Problem 4 is “titrated-rate” in this attempt" in again
     # A usual class: of 60 some fail and get a second attempt, and some pass.
     assert 10 <= len(given) <= 50
-    assert all("December 2030, 17:00 (UTC-06:00)" in line for line in given)
+    assert all(re.search(r"December \d+, 2030, 17:00 \(UTC-06:00\)", line) for line in given)
     assert f"{len(given)} zip" in by_command["zip"]
     assert ", of attempt 2" in by_command["zip"]
     assert by_command["history"].count("attempt 2") >= len(given)

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from calclib.answers import finding, keyed_judging
+from calclib.answers import finding, judging_by_keys
 from calclib.answers.verdict import PartVerdict
 from calclib.class_files import class_folder
 from calclib.judging_papers import RulingRequest, bound_answers, judged_paper, make_ruling, mark, marking_run
@@ -44,7 +44,7 @@ STAGES: dict[str, tuple[Any, str, Callable[..., bool]]] = {
     "finding the cell": (bound_answers, "_bound", lambda place, *_: place.slot == 1),
     "reading the record": (judged_paper, "accepting_by_rulings", lambda item, slot, *_: slot == 1),
     "judging the number": (finding, "number_status", lambda part, *_: part.unit == "gtt/min"),
-    "judging the problem": (keyed_judging, "judge_item", lambda item, *_, **__: "gtt/mL" in item.stem),
+    "judging the problem": (judging_by_keys, "judge_item", lambda item, *_, **__: "gtt/mL" in item.stem),
     "writing the verdict": (PartVerdict, "to_record", lambda verdict: verdict.part == "drops"),
 }
 

@@ -36,6 +36,10 @@ def test_recorded_names_never_change() -> None:
         "ruled",
         "rekeyed",
         "identity_erased",
+        "planned",
+        "coached",
+        "appealed",
+        "appeal_settled",
     }
 
 
