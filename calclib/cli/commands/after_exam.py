@@ -126,9 +126,11 @@ def standing(folder: Path, list_presets: bool, terms: tuple[Path, ...], target: 
 
     if list_presets:
         for preset in presets().values():
-            told = {"name": preset.name, "says": preset.says, "source": source(preset.source).cite()}
-            dated = said("after_exam.preset", of=preset.of, **told) if preset.of else None
-            say(dated or said("after_exam.preset_not_dated", **told))
+            name, says, cited = preset.name, preset.says, source(preset.source).cite()
+            if preset.of:
+                say(said("after_exam.preset", name=name, says=says, of=preset.of, source=cited))
+            else:
+                say(said("after_exam.preset_not_dated", name=name, says=says, source=cited))
         say(said("after_exam.check_handbook"))
         return
     if target is not None:
@@ -197,8 +199,10 @@ def appeal(folder: Path, set_name: str, student: str, by: str, note: str, settle
 
     kind = EventKind.APPEAL_SETTLED if settled else EventKind.APPEALED
     one = record_talk(folder, set_name, student, kind=kind, by=by, note=note, now=_now())
-    who = {"name": one.name, "id": one.id, "set": set_name}
-    say(said("after_exam.appeal_settled", **who) if settled else said("after_exam.appeal_open", **who))
+    if settled:
+        say(said("after_exam.appeal_settled", name=one.name, id=one.id, set=set_name))
+    else:
+        say(said("after_exam.appeal_open", name=one.name, id=one.id, set=set_name))
 
 
 @click.command("student-record")
