@@ -318,7 +318,7 @@ REFUSED: dict[str, tuple[str, str]] = {
     ),
     "another unit": (
         changed(('unit = "min"\nrounding = "duration_min"', 'unit = "h"\nrounding = "duration_h"')),
-        f"Problem {PLACE} of (ann|ben|cat): .*“time” in another way.*its unit was min, and now is h",
+        f"Problem {PLACE} of (ann|ben|cat): .*“time” differently.*its unit was min, and now is h",
     ),
     "numbers that it can't read": (
         changed(('kind = "duration"\nunit = "min"', 'kind = "volume"\nunit = "mL"')),

@@ -276,7 +276,7 @@ UNLIKE: dict[str, tuple[str, tuple[tuple[str, str], ...], str]] = {
         (('unit = "gtt/min"\nrounding = "drop_rate"', 'unit = "gtt/h"\nrounding = "drop_rate"'),),
         "its unit was gtt/min, and now is gtt/h",
     ),
-    "other choices": ("safe-dose-range", (("Give it: within", "Give: within"),), "“verdict” in another way.*choices"),
+    "other choices": ("safe-dose-range", (("Give it: within", "Give: within"),), "“verdict” differently.*choices"),
     "another device": (
         "draw-up-mark",
         (('drawn_on = "syringe_10_mL"', 'drawn_on = "syringe_5_mL"'),),
