@@ -34,6 +34,7 @@ COMMANDS = {
     "collect": "class_folder",
     "mark": "class_folder",
     "report": "class_folder",
+    "desk": "desk",
     "again": "attempts",
     "remedy": "after_exam",
     "standing": "after_exam",

@@ -7,12 +7,10 @@ from __future__ import annotations
 
 import datetime as dt
 import html
-import io
 import json
 import re
 import shutil
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from contextlib import redirect_stdout
 from dataclasses import dataclass
 from fractions import Fraction
 from importlib import resources
@@ -23,7 +21,6 @@ import pytest
 
 from calclib.answers import hint, marking_policies
 from calclib.class_files import class_folder
-from calclib.cli.changed_marks import show_changes
 from calclib.gradebook import set_results
 from calclib.items import item_from_record
 from calclib.judging_papers import RulingRequest, make_ruling, mark
@@ -31,6 +28,7 @@ from calclib.judging_papers.changes import Change
 from calclib.models import bank
 from calclib.pages import explanation, waiting, write_anonymous_report, write_feedback, write_report
 from calclib.pages.accommodations import accommodation_lines
+from calclib.pages.changed_marks import change_lines
 from calclib.pages.export import export
 from calclib.quantity import rounding_policies
 from calclib.reading import notation_rules
@@ -104,9 +102,7 @@ def taught(place: Path, name: str) -> Taught:
 
 
 def _shown(changes: Sequence[Change]) -> str:
-    with redirect_stdout(io.StringIO()) as out:
-        show_changes(changes)
-    return out.getvalue()
+    return "\n".join(change_lines(changes))
 
 
 def _hints(items: list[Any]) -> Iterator[str]:
