@@ -39,7 +39,7 @@ from calclib.pages.changed_marks import (
     summary_lines,
 )
 from calclib.quantity import rounding_policies
-from calclib.records import reading, ruling_fact, sealed_paper
+from calclib.records import reading, ruled_on, ruling_fact, sealed_paper
 from calclib.records.sealed_slots import Slot
 from calclib.records.set_times import zone_of
 from calclib.wording import Fact, fact, said, sentence
@@ -179,11 +179,12 @@ def _preview(visit: Visit, cases: Cases, fields: Mapping[str, str], *, status: i
     except CalclibError as refused:
         message = " ".join(filter(None, (visit.message, str(refused))))
         return _place(visit.saying(message, refused=True), name, fields, status=max(status, 400))
+    where = ruled_on(outcome.ruling, cases.results.sealed.slots)
     return visit.show(
         "ruling_preview.html",
         {
             **set_values(cases),
-            "ruling": said("desk.ruling", number=outcome.ruling.number, what=ruling_fact(outcome.ruling)),
+            "ruling": said("desk.ruling", number=outcome.ruling.number, where=where, what=ruling_fact(outcome.ruling)),
             "who": _who(cases, outcome),
             **_effect(cases, outcome),
             "seen": outcome.sign,

@@ -37,6 +37,11 @@ def shown(window: Window, **more: str) -> Answer:
     return window.post("sets/week-3/preview", {**form, "do": "answer", "points": "1", **more})
 
 
+def state(window: Window) -> dict[str, str]:
+    """What every form of the set brings back by now."""
+    return window.get("sets/week-3/whole").fields()
+
+
 def record(window: Window, preview: Answer, **more: str) -> Answer:
     """The ruling recorded, as the page that shows its effect sends it."""
     return window.post("sets/week-3/rule", {**preview.fields(), "reason": REASON, "by": "Dr. Elm", **more})
@@ -131,7 +136,7 @@ def test_another_site_can_send_nothing(desk: Desk, headers: Mapping[str, str], t
         ({"do": "answer", "points": "1", "problem": "9" * 9}, "The set has no problem"),
         ({"do": "answer", "points": "1", "part": "nothing"}, "has no part"),
         ({"do": "marking", "marking": "/etc/policy.toml"}, "There is no policy"),
-        ({"do": "hand_in-taken", "sign": "../.."}, "no hand-in"),
+        ({"do": "hand_in-taken", "sign": "../.."}, "No hand-in ../.."),
         ({"do": "time-known", "time": "yesterday"}, "is no date and time"),
         ({"do": "withdraw", "number": "7"}, "No ruling 7 holds"),
         ({"do": "model", "model": "/etc/passwd"}, "Choose what you decide"),
@@ -161,7 +166,12 @@ def test_a_ruling_is_taken_back_and_plans_are_written(desk: Desk) -> None:
     assert window.get("sets/week-3/students/ben/feedback").status == 200
     page = window.get("sets/week-3/remediation")
     refused = window.post("sets/week-3/remediation", {**page.fields(), "until": "2020-01-01"})
-    assert refused.status == 400 and "has passed" in refused.words
-    done = window.post("sets/week-3/remediation", {**page.fields(), "until": ""})
+    assert refused.status == 400 and "must lie after today" in refused.words
+    early = window.post("sets/week-3/remediation", page.fields())
+    assert "Too early to say for Ben Birch (ben): answers wait for you." in early.words
+    for problem, part in (("2", "drops"), ("3", "volume")):
+        wrong = {"do": "answer", "student": "ben", "problem": problem, "part": part, "points": "0"}
+        record(window, window.post("sets/week-3/preview", {**state(window), **wrong}))
+    done = window.post("sets/week-3/remediation", state(window))
     assert done.status == 200 and "Plan after attempt 1" in done.words
     assert "Ben Birch" in window.get("sets/week-3/students/ben/plan?attempt=1").words

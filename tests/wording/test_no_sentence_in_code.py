@@ -24,6 +24,8 @@ EXCEPTIONS = {
     "demo/measure.py": "names of what students plant",
     "demo/simulated_students.py": "the same",
     "demo/students/": "what simulated students read and type",
+    "desk/handlers.py": "what a browser may load, send and frame",
+    "desk/visit.py": "what a browser may load",
     "faults/wording.py": "names of misreadings of a drawing",
     "faults/likelihood.py": "why a kind of mistake is likely: beside its number, for whoever changes that",
     "formulas/": "names of arguments",
