@@ -24,7 +24,7 @@ from calclib.chains.kinds.rounding import Round
 from calclib.chains.kinds.sums import Sum
 from calclib.chains.latex import canceled_units
 from calclib.chains.methods import FACTORS, FORMULA, METHODS, RATIO
-from calclib.chains.shown import PLUS, Amount, Line, Maths, Ratio, Sign, Words
+from calclib.chains.shown import MINUS, PLUS, Amount, Line, Maths, Ratio, Sign, Words
 from calclib.errors.messages import BadInput
 from calclib.items.drawing import draw_item
 from calclib.items.item import Accepted, Item, ItemPart
@@ -254,10 +254,11 @@ class Board:
         }
         if isinstance(step, (Clock, Between)):
             return (LineKind.CLOCK if len(ratios) <= 1 else LineKind.CONVERSION), units
+        adds = PLUS in line or MINUS in line
         if isinstance(step, Sum):
-            return LineKind.SUM, units
+            return (LineKind.SUM if adds else LineKind.PRODUCT), units
         if isinstance(step, Band):
-            return (LineKind.SUM if PLUS in line else LineKind.BAND if step.progressive else LineKind.PRODUCT), units
+            return (LineKind.SUM if adds else LineKind.BAND if step.progressive else LineKind.PRODUCT), units
         if isinstance(step, Compare):
             return LineKind.COMPARED, units
         if any(r.name == "x" for r in ratios):

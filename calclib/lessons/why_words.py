@@ -58,7 +58,7 @@ _WHY = {
     LineKind.CLOCK: "Count the hours first, then the minutes. An hour has 60 minutes, not 100.",
     LineKind.CLOCK_ANSWER: "Write four digits, from 0000 to 2359. Then compare with your estimate.",
     LineKind.ANSWER: "Write the unit. Then compare with your estimate.",
-    LineKind.DECISION: "This is what you do. Have the numbers ready that lead to it.",
+    LineKind.DECISION: "This is what your numbers lead to.",
     LineKind.ROUNDED: "Round once, at the very end. Write the unit. Then compare with your estimate.",
     LineKind.OTHER: "Use the result of the line above.",
 }
