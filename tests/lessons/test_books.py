@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 
 from calclib.errors import BadInput
-from calclib.formulary import Order, Route, amount, order_findings
+from calclib.formulary import Order, Patient, Route, amount, order_findings
 from calclib.items import draw_item
 from calclib.lessons import Question, lesson, lesson_names
 from calclib.lessons.reader import lesson_from_text
@@ -18,6 +18,7 @@ from calclib.sources import source
 
 QUESTIONS = [(name, question) for name in lesson_names() for question in lesson(name).questions.values()]
 ORDERS = [(name, order) for name in lesson_names() for order in lesson(name).orders]
+AMOUNTS = ("dose", "flow", "time", "interval", "rate")
 ROUTES = {"by mouth": Route.ORAL, "IV": Route.IV, "IM": Route.IM, "subcut": Route.SC}
 every_question = pytest.mark.parametrize(("name", "question"), QUESTIONS, ids=lambda one: getattr(one, "name", one))
 
@@ -89,8 +90,12 @@ def test_orders_are_held_against_the_formulary(name: str, order: StatedOrder) ->
         Order(
             drug=fields["drug"],
             routes=(ROUTES[fields["route"]],),
+            patient=Patient(
+                weight=Fraction(fields["weight"].removesuffix(" kg")) if "weight" in fields else None,
+                conditions=(fields["condition"],) if "condition" in fields else (),
+            ),
             doses_a_day=Fraction(fields["doses_a_day"]) if "doses_a_day" in fields else None,
-            **{key: amount(fields[key]) for key in ("dose", "flow", "time", "interval") if key in fields},
+            **{key: amount(fields[key]) for key in AMOUNTS if key in fields},
         )
     )
     assert (not found) is order.sound
