@@ -43,6 +43,13 @@ def test_the_question_does_not_hold_its_explanation(name: str, question: Questio
 
 
 @every_question
+def test_a_question_holds_no_markup(name: str, question: Question) -> None:
+    """Its words are shown as they stand: a star or a backtick would be read."""
+    told = [*question.ask, *question.explains, *(text for one in question.choices for text in (one.says, one.why))]
+    assert [text for text in told if re.search(r"[*`]", text)] == []
+
+
+@every_question
 def test_a_problem_can_be_drawn_and_is_sound(name: str, question: Question) -> None:
     """A typed answer is judged by a problem that is fair, has the part, and orders nothing beyond the formulary."""
     if question.problem is None:
