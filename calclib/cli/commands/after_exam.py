@@ -103,10 +103,10 @@ def _now() -> dt.datetime:
 )
 @click.option("--to", "target", type=FILE, help="Write tables without names: an .xlsx or .csv file.")
 def standing(folder: Path, list_presets: bool, terms: tuple[Path, ...], target: Path | None) -> None:
-    """Show where each student of CLASS stands: which attempt passed, retest booked, no attempts left, and by which rule.
+    """Show where each student of CLASS stands: which attempt passed, retest booked, no attempts left, and by what rule.
 
-    The number of attempts and the cut score come from each blueprint, and further attempts from the roster. Your school's
-    other rules go into standing.toml in the class folder:
+    The number of attempts and the cut score come from each blueprint, and further attempts from the roster. Your
+    school's other rules go into standing.toml in the class folder:
 
     \b
       preset = "three-attempts-tutoring"   a published rule to start from (--presets); check your handbook

@@ -39,7 +39,7 @@ FOLDER = click.Path(file_okay=False, path_type=Path)
     metavar="PROBLEM=ITEM",
     help="The item model, or a file of yours, that takes the place of a problem that went wrong, such as 4=drop-rate.",
 )
-@click.option("--how-parallel", is_flag=True, help="Hand out nothing; show how parallel the last attempt is to the first.")
+@click.option("--how-parallel", is_flag=True, help="Only show how parallel the last attempt is to the first.")
 def again(
     folder: Path,
     set_name: str,

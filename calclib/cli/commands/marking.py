@@ -37,8 +37,9 @@ def collect(folder: Path, set_name: str, source: Path, pattern: str | None) -> N
 
     Students are known by the names of folders or files, in an exchange by the account that handed in. What lies in a
     student's folder or zip is that student's. An earlier submission is kept beside a later one. The time is that of the
-    file or zip, in this machine's time zone (or of the exchange); an impossible time is not believed,
-    and calclib review asks about it; calclib mark lists who is late. A file that a browser saved as .ipynb.txt or .ipynb.json is taken too.
+    file or zip, in this machine's time zone (or of the exchange); an impossible time is not believed, and calclib
+    review asks about it; calclib mark lists who is late. A file that a browser saved as .ipynb.txt or .ipynb.json is
+    taken too.
     """
     from calclib.class_files import class_folder
     from calclib.cli.notices import show_notices
