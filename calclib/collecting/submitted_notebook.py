@@ -15,6 +15,7 @@ _MOST_CELLS = 5_000
 _LONGEST_SOURCE = 100_000
 _LONGEST_INTEGER = 18
 _MOST_COMMAS = 1_000_000
+_OF_A_NOTEBOOK = frozenset({"cells", "metadata", "nbformat", "nbformat_minor"})
 
 
 class TypedCell(NamedTuple):
@@ -35,6 +36,7 @@ class SubmittedNotebook:
         tag: The tag that ties it to its record.
         cells: The cells.
         raw: Each cell as it came, for its outputs and attachments.
+        beside: The metadata of the notebook and what else it holds beside its cells.
     """
 
     made_for: str
@@ -42,6 +44,7 @@ class SubmittedNotebook:
     tag: str
     cells: tuple[TypedCell, ...]
     raw: tuple[Mapping[str, Any], ...] = field(default=(), compare=False, repr=False)
+    beside: Mapping[str, Any] = field(default_factory=dict, compare=False, repr=False)
 
 
 def read_notebook(data: bytes) -> SubmittedNotebook | Damaged:
@@ -74,6 +77,10 @@ def read_notebook(data: bytes) -> SubmittedNotebook | Damaged:
         tag=_word(ours.get("tag")),
         cells=tuple(_cell(cell) for cell in cells),
         raw=tuple(cells),
+        beside={
+            **{key: value for key, value in tree.items() if key not in _OF_A_NOTEBOOK},
+            **_table(tree.get("metadata")),
+        },
     )
 
 

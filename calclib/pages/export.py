@@ -103,7 +103,10 @@ def student_table(results: SetResults) -> Table:
         fact("export.handed_in", zone=_zone_name(results)),
         fact("export.lost"),
         fact("export.awaiting_answers"),
-        *(fact("export.problem_points", number=slot.number, title=slot.title) for slot in slots),
+        *(
+            fact("export.problem_points", number=slot.number, title=said("export.titles", titles=slot.titles))
+            for slot in slots
+        ),
     )
     return Table("students", tuple(map(sentence, head)), tuple(_student(results, one) for one in results.students))
 
