@@ -12,7 +12,7 @@ from typing import Any
 
 from calclib.wording.sentences import said
 
-PICTURE = "(a picture or a file)"
+PICTURE = said("cell.picture")
 _MOST_OUTPUTS = 50
 _LONGEST_OUTPUT = 4_000
 _MOST_NOTES = 200

@@ -224,7 +224,11 @@ def test_what_the_formgrader_shows_is_what_the_marks_say_after_a_killed_ruling(
     after, ruled = gradebook_copies(calm), len(rows(calm)["calclib_ruling"])
     assert set(before) == set(after)
     assert before != after
-    tried = range(1, points + 1) if full_tier(request) else sorted({*range(1, points + 1, -(-points // SAMPLE)), points})
+    tried = (
+        range(1, points + 1)
+        if full_tier(request)
+        else sorted({*range(1, points + 1, -(-points // SAMPLE)), points - 1, points})
+    )
     wrong = 0
     for place in tried:
         shaken = Path(shutil.copytree(marked, tmp_path / f"shaken-{place}"))
