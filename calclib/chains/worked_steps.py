@@ -113,8 +113,12 @@ def _named(phrase: str) -> Words:
 
 
 def _term_says(factors: tuple[Factor, ...], showing: Showing) -> str:
-    names = dict.fromkeys(f.group or f.name for f in factors if f.name and not f.is_equivalence)
-    return " x ".join(says for name in names if (says := showing.says(name)))
+    signs: dict[str, int] = {}
+    for factor in factors:
+        if factor.name and not factor.is_equivalence:
+            signs.setdefault(factor.group or factor.name, factor.exponent)
+    said = [(" x " if sign > 0 else " / ", says) for name, sign in signs.items() if (says := showing.says(name))]
+    return "".join(f"{join if place else ''}{says}" for place, (join, says) in enumerate(said))
 
 
 @step_lines.register

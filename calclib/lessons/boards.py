@@ -13,16 +13,18 @@ from calclib.answers.marking_policy import marking_policy
 from calclib.answers.setups.judging import judge_setup
 from calclib.answers.verdict import PartVerdict
 from calclib.chains.factors import EQUIVALENCE
+from calclib.chains.kinds.band import Band
 from calclib.chains.kinds.between import Between
 from calclib.chains.kinds.choose import Choose
 from calclib.chains.kinds.clock import Clock
+from calclib.chains.kinds.compare import Compare
 from calclib.chains.kinds.lookup import Lookup
 from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.rounding import Round
 from calclib.chains.kinds.sums import Sum
 from calclib.chains.latex import canceled_units
 from calclib.chains.methods import FACTORS, FORMULA, METHODS, RATIO
-from calclib.chains.shown import Amount, Line, Maths, Ratio, Sign, Words
+from calclib.chains.shown import MINUS, PLUS, Amount, Line, Maths, Ratio, Sign, Words
 from calclib.errors.messages import BadInput
 from calclib.items.drawing import draw_item
 from calclib.items.item import Accepted, Item, ItemPart
@@ -47,6 +49,8 @@ assert set(METHOD_NAMES) == set(METHODS)
 ANSWER, AMOUNT = "answer", "amount"
 # What a line does that shows a result alone, by the kind of its step.
 _RESULTS = {Choose: LineKind.ENOUGH, Lookup: LineKind.LOOKED_UP, Round: LineKind.ROUNDED_HERE}
+# Why an answer that is not a quantity is written as it is, by the kind of its part.
+_ANSWERS = {"clock": LineKind.CLOCK_ANSWER, "choice": LineKind.DECISION}
 
 # What is written on the board, ready for a page: words, a sign, a gap with its label, or a product of fractions.
 Piece = dict[str, Any]
@@ -74,12 +78,14 @@ class BoardPart:
         asked: The question.
         rule: How the answer is rounded.
         lines: The lines that lead to the answer; none where all is left to the student.
+        choices: What the answer is chosen from; none where it is typed.
     """
 
     name: str
     asked: str
     rule: str
     lines: tuple[BoardLine, ...]
+    choices: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -203,7 +209,7 @@ class Board:
 
     def _part(self, part: ItemPart, method: str, filled: bool) -> BoardPart:
         if self.gaps == "all" and not filled:
-            return BoardPart(part.name, part.asked, part.rule_text, ())
+            return BoardPart(part.name, part.asked, part.rule_text, (), part.choices)
         opened = not filled and self.gaps != 0 and part is self.asked[-1]
         gap = self.amount_gap(method) if not filled and self.gaps == 2 else None
         lines: list[BoardLine] = []
@@ -216,7 +222,7 @@ class Board:
             last = place == comes_to_it or step == self.solution.asks[part.name]
             for number, line in enumerate(of_step):
                 kind, units = self._kind(step, line)
-                if opened and last and (_only_a_result(line) or kind is LineKind.CLOCK):
+                if opened and last and (_only_a_result(line) or kind in (LineKind.CLOCK, LineKind.COMPARED)):
                     continue
                 hidden = gap.amount if gap is not None and gap.step == step else None
                 here = gap if gap is not None and (gap.step, gap.line) == (step, number) else None
@@ -227,8 +233,11 @@ class Board:
         before = [BoardLine(_pieces(line, None, opened), why_of(LineKind.CONVERSION)) for line in lines[:-1]]
         rule: list[Piece] = [{"words": part.rule_text}] if part.rule_text else []
         rounds = part.rule is not None and any(band.step for band in part.rule.bands)
-        answer: Piece = {"gap": ANSWER, "label": "Your answer, with its unit"} if opened else {"words": part.answer}
-        kind = LineKind.CLOCK_ANSWER if part.kind == "clock" else LineKind.ROUNDED if rounds else LineKind.ANSWER
+        asked: Piece = {"gap": ANSWER, "label": "Your answer, with its unit"}
+        if part.choices:
+            asked = {"gap": ANSWER, "label": "Your answer", "choices": list(part.choices)}
+        answer: Piece = asked if opened else {"words": part.answer}
+        kind = _ANSWERS.get(part.kind, LineKind.ROUNDED if rounds else LineKind.ANSWER)
         return [*before, BoardLine((*rule, {"words": "Answer:"}, answer), why_of(kind))]
 
     def _kind(self, name: str, line: Line) -> tuple[LineKind, dict[str, str]]:
@@ -245,8 +254,13 @@ class Board:
         }
         if isinstance(step, (Clock, Between)):
             return (LineKind.CLOCK if len(ratios) <= 1 else LineKind.CONVERSION), units
+        adds = PLUS in line or MINUS in line
         if isinstance(step, Sum):
-            return LineKind.SUM, units
+            return (LineKind.SUM if adds else LineKind.PRODUCT), units
+        if isinstance(step, Band):
+            return (LineKind.SUM if adds else LineKind.BAND if step.progressive else LineKind.PRODUCT), units
+        if isinstance(step, Compare):
+            return LineKind.COMPARED, units
         if any(r.name == "x" for r in ratios):
             return LineKind.PROPORTION, units
         if isinstance(line[0], Words) and line[0].what == "x":

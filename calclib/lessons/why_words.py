@@ -18,6 +18,8 @@ class LineKind(StrEnum):
     CROSSWISE = "crosswise"
     PER_UNIT = "per unit"
     ENOUGH = "enough"
+    COMPARED = "compared"
+    BAND = "band"
     LOOKED_UP = "looked up"
     ROUNDED_HERE = "rounded here"
     READ = "read"
@@ -26,6 +28,7 @@ class LineKind(StrEnum):
     CLOCK = "clock"
     CLOCK_ANSWER = "clock answer"
     ANSWER = "answer"
+    DECISION = "decision"
     ROUNDED = "rounded"
     OTHER = "other"
 
@@ -43,6 +46,8 @@ _WHY = {
     "The same unit stands in the same place on both sides.",
     LineKind.CROSSWISE: "Cross-multiply, then divide by the number that stands with the x.",
     LineKind.PER_UNIT: "x stands for {above} in one {below}. Write that as {unit}.",
+    LineKind.BAND: "Only the part in this band counts here. Units above and below cancel, and {unit} is left.",
+    LineKind.COMPARED: "Put the number beside its limits, with the same unit. Then say what follows.",
     LineKind.ENOUGH: "Pick the smallest one that is enough.",
     LineKind.LOOKED_UP: "Find the row that fits, and read across. Look at where each row begins and ends.",
     LineKind.ROUNDED_HERE: "The problem says to round here, before you go on.",
@@ -53,6 +58,7 @@ _WHY = {
     LineKind.CLOCK: "Count the hours first, then the minutes. An hour has 60 minutes, not 100.",
     LineKind.CLOCK_ANSWER: "Write four digits, from 0000 to 2359. Then compare with your estimate.",
     LineKind.ANSWER: "Write the unit. Then compare with your estimate.",
+    LineKind.DECISION: "This is what your numbers lead to.",
     LineKind.ROUNDED: "Round once, at the very end. Write the unit. Then compare with your estimate.",
     LineKind.OTHER: "Use the result of the line above.",
 }

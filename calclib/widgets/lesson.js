@@ -139,10 +139,24 @@ function question(model, el) {
   return () => model.off("change:told", paint);
 }
 
+// A list of answers, of which none is chosen at first.
+function chooser(id, label, choices) {
+  const select = made("select");
+  select.id = id;
+  select.setAttribute("aria-label", label);
+  for (const text of ["", ...choices]) {
+    const option = made("option", "", text || "Choose");
+    option.value = text;
+    select.append(option);
+  }
+  return select;
+}
+
 // A worked example on a board, whole or with gaps.
 function amount(shown, gaps) {
   if (shown.gap) {
-    const input = field(`calclib-gap-${(made_so_far += 1)}`, shown.label);
+    const id = `calclib-gap-${(made_so_far += 1)}`;
+    const input = (shown.choices || []).length ? chooser(id, shown.label, shown.choices) : field(id, shown.label);
     input.value = gaps.typed[shown.gap] || "";
     input.addEventListener("input", () => (gaps.typed[shown.gap] = input.value));
     return input;
@@ -243,13 +257,15 @@ function board(model, el) {
   };
   const blank = (part) =>
     [
-      [`${part.name}/setup`, "Set it up: numbers with their units, with * and /, as in 2 h * 60 min / 1 h"],
-      [`${part.name}/answer`, "Your answer, with its unit"],
+      ...(part.choices.length
+        ? []
+        : [[`${part.name}/setup`, "Set it up: numbers with their units, with * and /, as in 2 h * 60 min / 1 h"]]),
+      [`${part.name}/answer`, part.choices.length ? "Your answer" : "Your answer, with its unit"],
     ].flatMap(([name, words]) => {
       const label = made("label", "field", words);
-      const input = amount({ gap: name, label: `${words}. ${part.asked}` }, gaps);
+      const input = amount({ gap: name, label: `${words}. ${part.asked}`, choices: part.choices }, gaps);
       label.htmlFor = input.id;
-      input.style.width = "22em";
+      if (!part.choices.length) input.style.width = "22em";
       return [label, input, ...(name.endsWith("answer") && part.rule ? paragraphs([part.rule], "why") : [])];
     });
   form.append(...paragraphs(shown.stem), ...(shown.drawings || []).map(drawing), radios, place);

@@ -10,6 +10,7 @@ import nbformat
 import pytest
 from nbconvert.preprocessors import ExecutePreprocessor
 
+from calclib.cli.commands.demo import demo, opening_command
 from tests.course.lesson_files import COURSE, pages
 
 README = COURSE.parent / "README.md"
@@ -28,6 +29,14 @@ def test_the_readme_points_students_at_the_start_page() -> None:
     (command,) = re.findall(r"`\.venv/bin/jupyter lab --config (\S+) (\S+)`", text)
     assert [COURSE.parent / word for word in command] == [COURSE / ".lab" / "config.py", START]
     assert all((COURSE.parent / word).is_file() for word in command)
+
+
+def test_the_demo_opens_what_the_readme_opens(monkeypatch: pytest.MonkeyPatch) -> None:
+    """At its end the demo prints the README's command for students: the start page with the settings for students."""
+    monkeypatch.chdir(COURSE.parent)
+    start = next(Path(option.default) for option in demo.params if option.name == "lesson")
+    assert f"`{opening_command('.venv/bin/jupyter', start)}`" in README.read_text("utf-8")
+    assert "--config" not in opening_command("jupyter", Path("somewhere/set.ipynb"))
 
 
 def test_the_start_page_names_every_lesson_in_order() -> None:

@@ -8,7 +8,7 @@ from dataclasses import asdict
 import pytest
 
 from calclib.errors import BadInput
-from calclib.lessons.boards import AMOUNT, METHOD_NAMES, Board
+from calclib.lessons.boards import AMOUNT, ANSWER, METHOD_NAMES, Board
 
 METHODS = sorted(METHOD_NAMES)
 RATE = {"volume": "1,000 mL", "time": "8 h"}
@@ -114,6 +114,28 @@ def test_a_result_alone_has_a_reason_of_its_own(
     lines = [line for part in Board(model, given).parts(method, filled=True) for line in part.lines]
     found = [line.why for line in lines if str(line.pieces[0].get("words", "")).startswith(words)]
     assert found and all(one.startswith(why) for one in found)
+
+
+def test_bands_a_comparison_and_a_decision_say_why() -> None:
+    """Each band takes its own part, the bands are added, a number stands beside its limits, a decision has no unit."""
+    fluids = Board("maintenance-fluid-rate", {"weight": "14 kg"}).parts("factors")[0].lines
+    assert ["band" in line.why for line in fluids] == [True, True, False, False]
+    assert fluids[2].why.startswith("You can add")
+    late = {"volume": "1,000 mL", "time": "10 h", "drop_factor": "15 gtt/mL", "elapsed": "5 h", "left": "600 mL"}
+    *_, compared, decided = Board("gravity-schedule", late).parts("factors")[-1].lines
+    assert "beside its limits" in compared.why
+    assert "numbers lead to" in decided.why
+
+
+def test_a_decision_is_chosen_and_not_told() -> None:
+    """Where a decision is left out it is offered with the others, and the line that would tell it is left out too."""
+    given = {"medicine": "ceftriaxone", "order": "700 mg", "frequency": "2 dose/day", "weight": "16 kg"}
+    lines = Board("safe-dose-range", given, 1).parts("factors")[-1].lines
+    gap = lines[-1].pieces[-1]
+    assert gap["gap"] == ANSWER
+    assert "Hold it and call: above the range" in gap["choices"]
+    assert not any("Hold it" in str(line.pieces) for line in lines[:-1])
+    assert Board("safe-dose-range", given, "all").parts("factors")[-1].choices == tuple(gap["choices"])
 
 
 def test_a_proportion_ends_in_the_amount_for_one() -> None:

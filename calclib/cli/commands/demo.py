@@ -29,9 +29,9 @@ from calclib.wording.sentences import said
 @click.option(
     "--lesson",
     type=click.Path(path_type=Path),
-    default=Path("course/01-measures.ipynb"),
+    default=Path("course/start.ipynb"),
     show_default=True,
-    help="The lesson that is named at the end, if it is there.",
+    help="The page of the lessons that is named at the end, if it is there.",
 )
 def demo(folder: Path, students: int, seed: str, lesson: Path) -> None:
     """Run a whole teaching cycle with an invented class, in a folder of its own.
@@ -49,9 +49,19 @@ def demo(folder: Path, students: int, seed: str, lesson: Path) -> None:
     jupyter = Path(sys.executable).with_name("jupyter.exe" if os.name == "nt" else "jupyter")
     is_lesson = lesson.is_file()
     what, opened = fact("demo.a_lesson" if is_lesson else "demo.a_notebook"), lesson if is_lesson else summary.notebook
-    command = f"{shlex.quote(_near(jupyter))} lab {shlex.quote(str(opened))}"
-    say(said("demo.open", what=what, command=command))
+    say(said("demo.open", what=what, command=opening_command(_near(jupyter), opened)))
     say(said("command.for_learning"))
+
+
+def opening_command(jupyter: str, page: Path) -> str:
+    """Return the command that opens a page in JupyterLab, with the settings for students where they lie beside it.
+
+    Args:
+        jupyter: The program.
+        page: A notebook.
+    """
+    settings = page.parent / ".lab" / "config.py"
+    return shlex.join([jupyter, "lab", *(["--config", str(settings)] if settings.is_file() else []), str(page)])
 
 
 def _near(path: Path) -> str:
