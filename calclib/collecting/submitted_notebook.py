@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
@@ -15,6 +16,7 @@ _MOST_CELLS = 5_000
 _LONGEST_SOURCE = 100_000
 _LONGEST_INTEGER = 18
 _MOST_COMMAS = 1_000_000
+_BLANK = re.compile(r"""\s*answer_\d+ = ""\s*(?:\n\#[^\n]*\s*)?""")
 _OF_A_NOTEBOOK = frozenset({"cells", "metadata", "nbformat", "nbformat_minor"})
 
 
@@ -82,6 +84,15 @@ def read_notebook(data: bytes) -> SubmittedNotebook | Damaged:
             **_table(tree.get("metadata")),
         },
     )
+
+
+def is_untouched(data: bytes) -> bool:
+    """Tell whether a notebook can be read and nothing was typed into any of its answer cells."""
+    notebook = read_notebook(data)
+    if isinstance(notebook, Damaged):
+        return False
+    answers = [cell.source for cell in notebook.cells if cell.grade_id.endswith("-answer")]
+    return bool(answers) and all(_BLANK.fullmatch(source) for source in answers)
 
 
 def _cell(cell: Mapping[str, Any]) -> TypedCell:
