@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import tomllib
+from bisect import bisect_left
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
 from importlib.resources import files
-from itertools import pairwise
 from typing import Any
 
 from calclib.formulary.amount import KG, Amount, age_in_days, amount
@@ -77,37 +77,45 @@ class Body:
         Returns:
             None past the end of the table.
         """
-        for (before, lighter), (after, heavier) in pairwise(_ages(self.text)):
-            if before <= age <= after:
-                part = (age - before) / (after - before)
-                return WeightForAge(
-                    lighter.low + part * (heavier.low - lighter.low),
-                    lighter.high + part * (heavier.high - lighter.high),
-                    heavier.citation,
-                )
-        return None
+        rows = _ages(self.text)
+        place = bisect_left(rows, age, key=lambda row: row[0])
+        if place == len(rows) or age < rows[0][0]:
+            return None
+        (before, lighter), (after, heavier) = rows[max(place - 1, 0)], rows[max(place, 1)]
+        part = (age - before) / (after - before)
+        return WeightForAge(
+            lighter.low + part * (heavier.low - lighter.low),
+            lighter.high + part * (heavier.high - lighter.high),
+            heavier.citation,
+        )
 
     def ages_for(self, weight: Fraction, group: AgeGroup) -> tuple[str, ...]:
         """Return the ages with which a weight [kg] goes well, or the nearest; any age of an adult."""
         if group == AgeGroup.ADULT:
             return ADULT_AGES
-        ranges = {age: self._usual_weights(age) for age in CHILD_AGES}
+        ranges = _usual_weights(self)
         fitting = tuple(age for age, (low, high) in ranges.items() if low <= weight <= high)
-        nearest = sorted((abs(weight * 2 - low - high), age) for age, (low, high) in ranges.items())
-        return fitting or (nearest[0][1],)
-
-    def _usual_weights(self, age: str) -> tuple[Fraction, Fraction]:
-        """Weights well inside those of nearly all, as a problem would have them."""
-        days = age_in_days(amount(age))
-        found = None if days is None else self.weight_for_age(days)
-        assert found is not None
-        return found.low * Fraction(6, 5), found.high * Fraction(3, 4)
+        if fitting:
+            return fitting
+        return (min((abs(weight * 2 - low - high), age) for age, (low, high) in ranges.items())[1],)
 
     def _limit(self, rows: str, **named: str) -> BodyLimit | None:
         for row in _data(self.text)[rows]:
             if all(row[name] == value for name, value in named.items()):
                 return BodyLimit(amount(row["most"]), _cited(row))
         return None
+
+
+@lru_cache(maxsize=32)
+def _usual_weights(body: Body) -> Mapping[str, tuple[Fraction, Fraction]]:
+    """By age, weights well inside those of nearly all, as a problem would have them."""
+    usual = {}
+    for age in CHILD_AGES:
+        days = age_in_days(amount(age))
+        found = None if days is None else body.weight_for_age(days)
+        assert found is not None
+        usual[age] = found.low * Fraction(6, 5), found.high * Fraction(3, 4)
+    return usual
 
 
 @cache

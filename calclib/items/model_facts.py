@@ -13,11 +13,12 @@ from calclib.items.drawing import drawn_givens
 from calclib.items.stream import ChoiceStream
 from calclib.models.model import ItemModel
 from calclib.quantity.amounts import parse_amount
-from calclib.quantity.counting import counted
 from calclib.quantity.equivalences import equivalences
 from calclib.quantity.policies import rounding_policy
 from calclib.quantity.writing import is_singular, write_number, write_unit
 from calclib.sources.catalogue import source
+from calclib.wording.facts import fact
+from calclib.wording.sentences import said
 
 DRAWS_LOOKED_AT = 12
 
@@ -40,15 +41,20 @@ class Difficulty:
     distractors: int
     parts: int
 
-    def __str__(self) -> str:
+    @property
+    def says(self) -> str:
+        """How much there is to do, in words."""
         least, most = self.conversions
-        conversions = f"{least}" if least == most else f"{least} to {most}"
-        words = [counted(self.steps, "step"), counted(conversions, "conversion")]
-        words += [counted(self.parts, "question")] if self.parts > 1 else []
-        words += [counted(self.distractors, "number that is not needed", "numbers that are not needed")] * bool(
-            self.distractors
-        )
-        return ", ".join(words)
+        counts = [fact("catalogue.steps", count=self.steps)]
+        if least == most:
+            counts.append(fact("catalogue.conversions", count=most))
+        else:
+            counts.append(fact("catalogue.conversions_between", least=least, most=most))
+        if self.parts > 1:
+            counts.append(fact("catalogue.questions", count=self.parts))
+        if self.distractors:
+            counts.append(fact("catalogue.distractors", count=self.distractors))
+        return said("catalogue.how_much", counts=tuple(counts))
 
 
 def difficulty(model: ItemModel) -> Difficulty:
@@ -118,7 +124,7 @@ def citation(key: str) -> Citation:
 def model_citations(model: ItemModel) -> tuple[tuple[str, tuple[Citation, ...]], ...]:
     """Return what a model cites outside its tables: for what, and the sources."""
     data = tomllib.loads(model.text)
-    found = [("the calculation", tuple(citation(key) for key in model.sources))]
+    found = [(said("catalogue.calculation"), tuple(citation(key) for key in model.sources))]
     found += [(step.says, tuple(citation(key) for key in step.sources)) for step in model.steps if step.sources]
     for name, fields in data.get("given", {}).items():
         if fields.get("sources"):
@@ -155,7 +161,8 @@ def _written(cell: Any) -> str:
     """A cell in safe notation: “0.5, 1.5 or 2”, “6 to 26 kg in steps of 0.5”."""
     if isinstance(cell, dict):
         start, end, step = (str(cell.get(field, "")) for field in ("from", "to", "step"))
-        return f"{_number(start)} to {_amount(end + ' ' + str(cell.get('unit', '')))} in steps of {_number(step)}"
+        unit = str(cell.get("unit", ""))
+        return said("catalogue.grid", start=_number(start), end=_amount(f"{end} {unit}"), step=_number(step))
     if isinstance(cell, list):
         return "; ".join(_amount(str(one)) for one in cell)
     return _amount(str(cell))

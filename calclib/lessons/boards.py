@@ -246,11 +246,12 @@ class Board:
         ratios = [ratio for segment in line if isinstance(segment, Maths) for ratio in segment.ratios]
         unit = write_unit(str(step.unit)) if step.unit.powers else ""
         above = [s for s, e in step.unit.powers if e > 0]
-        below = [s for s, e in step.unit.powers if e < 0]
+        below = [write_unit(s) for s, e in step.unit.powers if e < 0]
         units = {
             "unit": unit,
             "above": write_unit(above[0]) if above else "",
-            "below": write_unit(below[0]) if below else "",
+            "below": " and ".join(below),
+            "each": " and each ".join(below),
         }
         if isinstance(step, (Clock, Between)):
             return (LineKind.CLOCK if len(ratios) <= 1 else LineKind.CONVERSION), units

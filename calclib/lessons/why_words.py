@@ -36,8 +36,8 @@ class LineKind(StrEnum):
 _WHY = {
     LineKind.CONVERSION: "The two sides of this fraction are the same amount, so it changes the unit and nothing else. "
     "The unit that you want to lose stands once above and once below.",
-    LineKind.RATE: "{unit} means {above} in each {below}. So {above} goes above the line, and {below} below it.",
-    LineKind.CONVERTED_RATE: "{unit} means {above} in each {below}. So {above} goes above the line. "
+    LineKind.RATE: "{unit} means {above} in each {each}. So {above} goes above the line, and {below} below it.",
+    LineKind.CONVERTED_RATE: "{unit} means {above} in each {each}. So {above} goes above the line. "
     "The fraction with the same amount above and below only changes the unit.",
     LineKind.STRENGTH: "The label is a fraction. Turn it so that the unit you start from cancels and {unit} stays.",
     LineKind.PRODUCT: "Units that stand above and below cancel. What is left must be the unit that is asked for.",
@@ -64,13 +64,14 @@ _WHY = {
 }
 
 
-def why_of(kind: LineKind, unit: str = "", above: str = "", below: str = "") -> str:
+def why_of(kind: LineKind, unit: str = "", above: str = "", below: str = "", each: str = "") -> str:
     """Return why a line is written.
 
     Args:
         kind: What the line does.
         unit: The unit of its result.
         above: The unit above the line of a rate.
-        below: The unit below it.
+        below: The unit below it, or several joined by “and.”
+        each: The same, joined by “and each.”
     """
-    return _WHY[kind].format(unit=unit, above=above, below=below)
+    return _WHY[kind].format(unit=unit, above=above, below=below, each=each)

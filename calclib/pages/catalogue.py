@@ -93,8 +93,8 @@ def _steps(chosen_by: Facets) -> str:
 
 def _level(hardness: Difficulty) -> str:
     if not hardness.remembered:
-        return said("catalogue.level", level=str(hardness))
-    return said("catalogue.level_remembered", level=str(hardness), names=tuple(map(_equivalence, hardness.remembered)))
+        return said("catalogue.level", level=hardness.says)
+    return said("catalogue.level_remembered", level=hardness.says, names=tuple(map(_equivalence, hardness.remembered)))
 
 
 def _reviewed(model: ItemModel) -> str:

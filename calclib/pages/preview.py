@@ -49,7 +49,7 @@ def _problem(slot: Slot, item: Item, model: ItemModel) -> dict[str, Any]:
         "model": model.id,
         "version": model.version,
         "skill": slot.skill,
-        "level": str(difficulty(model)),
+        "level": difficulty(model).says,
         "stem": item.stem,
         "caution": item.caution,
         "replacement": slot.replacement.model,

@@ -62,7 +62,7 @@ def test_what_is_beyond_is_named_and_is_taken_once_others_are_settled(folder: Pa
 def test_very_many_are_one_line_and_a_file(folder: Path, exchange: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """As all notices: the file names each."""
     forged(exchange, folder, MOST_PRINTED + 10)
-    monkeypatch.setattr("calclib.cli.commands.class_folder._now", lambda: LATER)
+    monkeypatch.setattr("calclib.cli.commands.marking._now", lambda: LATER)
     said = run("collect", str(folder), SET, str(exchange)).output
     assert f"{MOST_PRINTED + 10} notices, too many to print, are in" in said
     written = (class_folder(folder).notices / f"{SET}-collect.txt").read_text(encoding="utf-8")

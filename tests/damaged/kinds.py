@@ -271,7 +271,7 @@ def answers_in_each_others_cells(notebook: Notebook) -> None:
     first["source"], second["source"] = second["source"], first["source"]
 
 
-@_cells(points=4, says="problem 1, drop rate: The answer stands behind a #", waiting=1)
+@_cells(points=4, says="problem 1, drop rate: The answer comes after a #", waiting=1)
 def answer_behind_a_hash(notebook: Notebook) -> None:
     """Typed where a comment stands, the quotes left empty."""
     one = answer_cell(notebook, 1)

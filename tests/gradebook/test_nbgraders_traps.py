@@ -55,7 +55,7 @@ def test_a_class_is_started_without_an_activated_environment(tmp_path: Path) -> 
 def test_nbgrader_is_imported_where_it_is_needed_and_in_less_time() -> None:
     """Commands that touch no gradebook don't import it; those that do leave out a grammar that takes half the time."""
     done = python(
-        "import sys, calclib.cli.commands.class_folder, calclib.judging_papers, calclib.releasing, calclib.pages\n"
+        "import sys, calclib.cli.commands.marking, calclib.judging_papers, calclib.releasing, calclib.pages\n"
         "assert not [name for name in sys.modules if name.split('.')[0] in ('nbgrader', 'nbconvert', 'nbformat')]\n"
         "from calclib.gradebook.opening import nbgrader_api\n"
         "nbgrader_api()\n"

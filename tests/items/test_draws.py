@@ -241,7 +241,9 @@ def test_a_policy_by_which_nothing_is_fair_is_named(name: str, policy: str, titl
         draw_item(model(name), "1", policy=rounding_policies()[policy])
     said = refused.value.message
 
-    assert said.startswith(f"{name} has no fair draw by the rounding policy {policy} ({title}): take another policy")
+    assert said.startswith(
+        f"{name} has no fair draw under the rounding policy {policy} ({title}): choose another policy"
+    )
     assert "outside of what the model draws" not in said and said.count("\n") == 0
 
 

@@ -142,3 +142,10 @@ def test_a_proportion_ends_in_the_amount_for_one() -> None:
     """The x of a rate or a strength is told in its own units."""
     lines = Board("pump-rate", RATE).parts("ratio", filled=True)[0].lines
     assert "x stands for mL in one h. Write that as mL/h." in [line.why for line in lines]
+
+
+def test_a_dose_by_weight_and_time_is_told_with_both() -> None:
+    """mcg/kg/min is an amount for each kg and for each minute: neither is left out of the reason."""
+    given = {"medicine": "dobutamine", "rate": "24 mL/h", "weight": "80 kg", "concentration": "500 mg/250 mL"}
+    lines = Board("titrated-dose-from-rate", given).parts("factors", filled=True)[0].lines
+    assert lines[0].why.startswith("mcg/kg/min means mcg in each kg and each min. So mcg goes above the line.")

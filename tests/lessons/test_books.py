@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 
 from calclib.errors import BadInput
-from calclib.formulary import Order, Route, amount, order_findings
+from calclib.formulary import Order, Patient, Route, amount, order_findings
 from calclib.items import draw_item
 from calclib.lessons import Question, lesson, lesson_names
 from calclib.lessons.reader import lesson_from_text
@@ -18,6 +18,7 @@ from calclib.sources import source
 
 QUESTIONS = [(name, question) for name in lesson_names() for question in lesson(name).questions.values()]
 ORDERS = [(name, order) for name in lesson_names() for order in lesson(name).orders]
+AMOUNTS = ("dose", "flow", "time", "interval", "rate")
 ROUTES = {"by mouth": Route.ORAL, "IV": Route.IV, "IM": Route.IM, "subcut": Route.SC}
 every_question = pytest.mark.parametrize(("name", "question"), QUESTIONS, ids=lambda one: getattr(one, "name", one))
 
@@ -39,6 +40,13 @@ def test_the_question_does_not_hold_its_explanation(name: str, question: Questio
     """What is asked gives no reason of a choice away."""
     asked = " ".join(question.ask)
     assert not any(choice.why in asked for choice in question.choices)
+
+
+@every_question
+def test_a_question_holds_no_markup(name: str, question: Question) -> None:
+    """Its words are shown as they stand: a star or a backtick would be read."""
+    told = [*question.ask, *question.explains, *(text for one in question.choices for text in (one.says, one.why))]
+    assert [text for text in told if re.search(r"[*`]", text)] == []
 
 
 @every_question
@@ -89,8 +97,12 @@ def test_orders_are_held_against_the_formulary(name: str, order: StatedOrder) ->
         Order(
             drug=fields["drug"],
             routes=(ROUTES[fields["route"]],),
+            patient=Patient(
+                weight=Fraction(fields["weight"].removesuffix(" kg")) if "weight" in fields else None,
+                conditions=(fields["condition"],) if "condition" in fields else (),
+            ),
             doses_a_day=Fraction(fields["doses_a_day"]) if "doses_a_day" in fields else None,
-            **{key: amount(fields[key]) for key in ("dose", "flow", "time", "interval") if key in fields},
+            **{key: amount(fields[key]) for key in AMOUNTS if key in fields},
         )
     )
     assert (not found) is order.sound

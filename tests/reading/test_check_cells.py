@@ -20,7 +20,7 @@ CHECK = 'from calclib.reading import show_answer\n\nshow_answer("answer_1", aske
         (['answer_1 = ""\n# Type your answer between the quotes.'], "No answer yet."),
         (
             ['answer_1 = ""\n# 79 gtt/min'],
-            "Not read: The answer stands behind a #, where it isn't read; it belongs between the quotes.",
+            "Not read: The answer comes after a #, where it isn't read; it belongs between the quotes.",
         ),
     ],
 )

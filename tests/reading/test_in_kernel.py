@@ -94,6 +94,6 @@ def test_a_check_in_a_set_that_was_not_started_says_what_red_text_means() -> Non
     with kernel() as running:
         assert running("answer_1 = 28 mL/h", "set-q1-rate-answer") == "SyntaxError"
         first = running(CHECK.format(n=1), "set-q1-rate-check")
-        assert first.startswith("Read as 28 mL/h\nIf red text stands under your answer")
+        assert first.startswith("Read as 28 mL/h\nIf red text appears under your answer")
         assert running("answer_1 = 28 mL/h", "set-q1-rate-answer").startswith("Read as text: 28 mL/h.")
         assert running(CHECK.format(n=1), "set-q1-rate-check") == "Read as 28 mL/h"

@@ -20,14 +20,20 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from click.testing import CliRunner
 
 from calclib.answers import hint, marking_policies
 from calclib.class_files import class_folder
+from calclib.class_files.standing_rules import presets
 from calclib.cli.changed_marks import show_changes
+from calclib.cli.main import calclib as command_line
+from calclib.faults.fault import KINDS
+from calclib.formulary.catalogue import drug_text
 from calclib.gradebook import set_results
 from calclib.items import item_from_record
 from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.judging_papers.changes import Change
+from calclib.lessons.where_taught import sections
 from calclib.models import bank
 from calclib.pages import explanation, waiting, write_anonymous_report, write_feedback, write_report
 from calclib.pages.accommodations import accommodation_lines
@@ -68,8 +74,11 @@ def started(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def taught(place: Path, name: str) -> Taught:
-    """A term: handed out, answered in many ways, marked, ruled on, explained, and one student erased."""
+def taught(place: Path, name: str, *, commands: bool) -> Taught:
+    """A term: handed out, answered in many ways, marked, ruled on, explained, and one student erased.
+
+    With `commands` also what the commands print once all is marked.
+    """
     folder = Path(shutil.copytree(place / "class", place / name))
     hand_out(folder, place / "week-3.toml", now=NOW - dt.timedelta(days=7))
     where = class_folder(folder)
@@ -99,8 +108,57 @@ def taught(place: Path, name: str) -> Taught:
             " ".join(str(value) for value in row if isinstance(value, str)) for row in (table.head, *table.rows)
         )
     marks, scores = _marks(folder), _scores(folder)
+    printed |= _commands(place, folder) if commands else {}
     erase(folder, "ann", now=NOW)
     return Taught(papers, marks, scores, printed, tuple(sorted(_papers(folder))))
+
+
+COMMANDS = (
+    "hand-out {class} {place}/week-3.toml --preview",
+    "sign-off {class} {place}/week-3.toml --by Quince",
+    "mark {class} week-3",
+    "report {class} week-3",
+    "explain {class} week-3 ben 1",
+    "coached {class} week-3 ben --by Quince --note Half.",
+    "appeal {class} week-3 ben --by Quince --note Half.",
+    "standing {class}",
+    "standing {class} --presets",
+    "remedy {class} week-3",
+    "again {class} week-3",
+    "again {class} week-3 --how-parallel",
+    "zip {class} week-3 --to {class}/zips",
+    "student-record {class} ben --to {class}/ben.zip",
+    "export {class} week-3 --to {class}/out.xlsx",
+    "history {class} week-3",
+    "items drop-rate secondary-infusion-entries --page {class}/catalogue.html",
+    "items --faults",
+    "draw drop-rate --faults",
+    "judge drop-rate --answer 3",
+    "formulary vancomycin",
+    "formulary vancomycin --page {class}/formulary.html",
+    "policies",
+)
+
+
+def _commands(place: Path, folder: Path) -> dict[str, str]:
+    """What the commands print and the pages that they write, without the commands and paths that are printed."""
+    found = {}
+    for line in COMMANDS:
+        words = line.format_map({"class": folder, "place": place}).split()
+        ended = CliRunner().invoke(command_line, words)
+        assert ended.exception is None or isinstance(ended.exception, SystemExit), line
+        found[line] = _without_commands(ended.output)
+    for page in (place / "week-3-preview.html", folder / "catalogue.html", folder / "formulary.html"):
+        found[page.name] = _without_commands(_text(page))
+    for page in (*sorted((folder / "plans").rglob("*.html")), *sorted((folder / "reports").rglob("*.html"))):
+        found[page.relative_to(folder).as_posix()] = _without_commands(_text(page))
+    return found
+
+
+def _without_commands(text: str) -> str:
+    """A text without paths, and without commands as they are to be typed."""
+    text = re.sub(r"calclib [a-z-]+( --?[a-z-]+| [A-Z=]+\b|( |\n)(/|week-3|ben|ann|cat)\S*)*", " ", text)
+    return re.sub(r"\S*/\S+|\S+\.(html|toml|xlsx|zip|ipynb|csv)\b", " ", text)
 
 
 def _shown(changes: Sequence[Change]) -> str:
@@ -202,9 +260,9 @@ def _unclear(part: Mapping[str, Any], number: int) -> str:
 @pytest.fixture
 def both(started: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[Taught, Taught]:
     """The same class in English and in a language that nobody reads."""
-    english = taught(started, "english")
+    english = taught(started, "english", commands=False)
     speak_it(monkeypatch)
-    return english, taught(started, "false")
+    return english, taught(started, "false", commands=True)
 
 
 def _words(text: str) -> set[str]:
@@ -218,7 +276,14 @@ def _data(taught: Taught) -> set[str]:
     policies = (rounding_policies(), marking_policies(), notation_rules())
     names = (*bank(), *(f"{one.title} {one.skill}" for one in bank().values()))
     cited = resources.files("calclib.sources").joinpath("sources.toml").read_text("utf-8")
-    return _words(" ".join(map(str, (taught.papers, policies, names, cited, BLUEPRINT, ROSTER, WRITTEN))))
+    shipped = (
+        *(bank()[name].text for name in ("drop-rate", "secondary-infusion-entries")),
+        *map(drug_text, ("vancomycin", "aztreonam", "magnesium sulfate")),
+    )
+    chosen = (presets(), KINDS, sections())
+    return _words(
+        " ".join(map(str, (taught.papers, policies, names, cited, shipped, chosen, BLUEPRINT, ROSTER, WRITTEN)))
+    )
 
 
 def test_a_class_in_a_language_that_nobody_reads_has_the_same_marks(both: tuple[Taught, Taught]) -> None:

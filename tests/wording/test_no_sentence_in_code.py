@@ -36,7 +36,6 @@ EXCEPTIONS = {
     "items/drawn.py": "what a drawing shows, in place of the picture",
     "items/facets.py": "what problems ask, for the catalogue",
     "items/keys/on_the_way.py": "the name of a path",
-    "items/model_facts.py": "what an item model holds, for the catalogue",
     "items/own_values/": "values that a teacher gives to an item model",
     "judging_papers/beside_source.py": "what a notebook of an earlier version prints, looked for in a student's cells",
     "lessons/boards.py": "names of methods and of fields",

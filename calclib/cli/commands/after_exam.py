@@ -26,7 +26,7 @@ MOST_NAMED = 50
 
 
 @click.command()
-@click.argument("folder", type=FOLDER)
+@click.argument("folder", metavar="CLASS", type=FOLDER)
 @click.argument("set_name", metavar="SET")
 @click.option("--until", metavar="DATE", help="The day of the retest, such as 2030-12-13.")
 @click.option("--no-weekends", is_flag=True, help="Plan nothing for Saturdays and Sundays.")
@@ -96,30 +96,30 @@ def _now() -> dt.datetime:
 
 
 @click.command()
-@click.argument("folder", type=FOLDER)
-@click.option("--presets", "list_presets", is_flag=True, help="List published rules to begin from, with their sources.")
+@click.argument("folder", metavar="CLASS", type=FOLDER)
+@click.option("--presets", "list_presets", is_flag=True, help="List published rules to start from, with their sources.")
 @click.option(
     "--also", "terms", multiple=True, type=FOLDER, help="Class of an earlier term, for --to; may be repeated."
 )
 @click.option("--to", "target", type=FILE, help="Write tables without names: an .xlsx or .csv file.")
 def standing(folder: Path, list_presets: bool, terms: tuple[Path, ...], target: Path | None) -> None:
-    """Tell where each student of CLASS stands: passed at which attempt, retest booked, out of tries, and by which rule.
+    """Show where each student of CLASS stands: which attempt passed, retest booked, no attempts left, and by what rule.
 
-    How many attempts there are and what passes stands in each blueprint, with what the roster allows beyond it. What
-    else your school asks stands in standing.toml in the class folder:
+    The number of attempts and the cut score come from each blueprint, and further attempts from the roster. Your
+    school's other rules go into standing.toml in the class folder:
 
     \b
-      preset = "three-attempts-tutoring"   a published rule to begin from (--presets); check your handbook
-      required = ["exam-1"]                sets that the dosage requirement asks for; all if left out
+      preset = "three-attempts-tutoring"   a published rule to start from (--presets); check your handbook
+      required = ["exam-1"]                sets that count for the dosage requirement; all if left out
       remediation = true                   remediation must be recorded before a retest (calclib coached)
-      remediation_days = 7                 it is due so many days after a failed attempt was marked
+      remediation_days = 7                 it is due this many days after a failed attempt is marked
       after = "a talk with the director"   what follows when no attempt is left
-      keep_years = 5                       records are kept so long: calclib erase is held back until then
+      keep_years = 5                       how long records are kept; until then calclib erase is held back
 
     Nothing here clears a student: the page ends with a line that a named person signs.
 
     --to writes tables for the accreditation folder, over several terms with --also: passes by set, and by skill and
-    problem how many were right at the first attempt. They name nobody, and leave out what fewer than ten students did.
+    problem how many were right at the first attempt. They name nobody and leave out counts under ten.
     """
     from calclib.class_files.standing_rules import presets
     from calclib.sources import source
@@ -162,7 +162,7 @@ def _show_standing(folder: Path) -> None:
 
 
 @click.command()
-@click.argument("folder", type=FOLDER)
+@click.argument("folder", metavar="CLASS", type=FOLDER)
 @click.argument("set_name", metavar="SET")
 @click.argument("student")
 @click.option("--by", required=True, metavar="NAME", help="Who coached.")
@@ -183,7 +183,7 @@ def coached(folder: Path, set_name: str, student: str, by: str, note: str, agree
 
 
 @click.command()
-@click.argument("folder", type=FOLDER)
+@click.argument("folder", metavar="CLASS", type=FOLDER)
 @click.argument("set_name", metavar="SET")
 @click.argument("student")
 @click.option("--by", required=True, metavar="NAME", help="Who took the appeal, or decided it.")
@@ -206,7 +206,7 @@ def appeal(folder: Path, set_name: str, student: str, by: str, note: str, settle
 
 
 @click.command("student-record")
-@click.argument("folder", type=FOLDER)
+@click.argument("folder", metavar="CLASS", type=FOLDER)
 @click.argument("student")
 @click.option("--to", "target", required=True, type=FILE, help="The zip, such as ben.zip.")
 def student_record(folder: Path, student: str, target: Path) -> None:

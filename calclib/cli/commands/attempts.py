@@ -28,7 +28,7 @@ FOLDER = click.Path(file_okay=False, path_type=Path)
 
 
 @click.command()
-@click.argument("folder", type=FOLDER)
+@click.argument("folder", metavar="CLASS", type=FOLDER)
 @click.argument("set_name", metavar="SET")
 @click.option("--student", "students", multiple=True, metavar="ID", help="Only this student; may be repeated.")
 @click.option("--below-cut", is_flag=True, help="Only students who don't reach the cut score yet.")
@@ -39,7 +39,7 @@ FOLDER = click.Path(file_okay=False, path_type=Path)
     metavar="PROBLEM=ITEM",
     help="The item model, or a file of yours, that takes the place of a problem that went wrong, such as 4=drop-rate.",
 )
-@click.option("--how-parallel", is_flag=True, help="Give nothing; write how parallel the last attempt is to the first.")
+@click.option("--how-parallel", is_flag=True, help="Only show how parallel the last attempt is to the first.")
 def again(
     folder: Path,
     set_name: str,

@@ -30,7 +30,7 @@ def example(folder: Path) -> None:
 
 
 @click.command()
-@click.argument("folder", type=FOLDER)
+@click.argument("folder", metavar="CLASS", type=FOLDER)
 @click.argument("set_name", metavar="SET")
 @click.argument("downloads", type=FOLDER)
 @click.option("--seed", default="example", show_default=True, help="Any text; it decides what the students answer.")

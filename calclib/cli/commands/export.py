@@ -19,7 +19,7 @@ FILE = click.Path(dir_okay=False, path_type=Path)
 
 
 @click.command()
-@click.argument("folder", type=FOLDER)
+@click.argument("folder", metavar="CLASS", type=FOLDER)
 @click.argument("set_name", metavar="SET")
 @click.option("--to", "target", required=True, type=FILE, help="The file: results.xlsx or results.csv.")
 @click.option("--answers", is_flag=True, help="In a .csv: one line for each answer, not for each student.")
@@ -27,7 +27,7 @@ def export(folder: Path, set_name: str, target: Path, answers: bool) -> None:
     """Write the results of SET for a spreadsheet.
 
     An .xlsx file has three sheets: students (points, percent, each problem), answers (typed, read as, right answer,
-    verdict, mistakes) and attempts (every one, those that don't count too). A .csv file has one of the first two.
+    verdict, mistakes) and attempts (every one, including those that don't count). A .csv file has one of the first two.
     Nothing that a student typed is ever taken for a formula. Only you can read the file.
     """
     from calclib.pages.export import export as exported
@@ -37,7 +37,7 @@ def export(folder: Path, set_name: str, target: Path, answers: bool) -> None:
 
 
 @click.command("zip")
-@click.argument("folder", type=FOLDER)
+@click.argument("folder", metavar="CLASS", type=FOLDER)
 @click.argument("set_name", metavar="SET")
 @click.option("--to", "target", required=True, type=FOLDER, help="The folder into which the zips go.")
 @click.option("--feedback", is_flag=True, help="Zip the feedback pages, not the notebooks.")
@@ -72,7 +72,7 @@ def zip_(folder: Path, set_name: str, target: Path, feedback: bool, plans: bool,
 
 
 @click.command()
-@click.argument("folder", type=FOLDER)
+@click.argument("folder", metavar="CLASS", type=FOLDER)
 @click.argument("student")
 @click.option("--yes", is_flag=True, help="Don't ask.")
 @click.option("--despite-hold", is_flag=True, help="Erase although an appeal is open or your school keeps the records.")

@@ -23,17 +23,17 @@ FILE = click.Path(path_type=Path)
 
 
 @click.command()
-@click.argument("folder", type=FOLDER)
+@click.argument("folder", metavar="CLASS", type=FOLDER)
 @click.option("--roster", required=True, type=FILE, help="The class list, a CSV file; its columns are listed below.")
 @click.option("--course", help="Name of the course in nbgrader, one for each class of a hub; dosage if left out.")
 @click.option(
     "--db-url",
     metavar="URL",
     help="Keep the gradebook in a department's database: postgresql+psycopg://USER@HOST/DATABASE. "
-    "It is written into class.toml; a file in FOLDER if left out.",
+    "It is written into class.toml; a file in CLASS if left out.",
 )
 def start(folder: Path, roster: Path, course: str | None, db_url: str | None) -> None:
-    """Start a class in FOLDER from a roster, or bring it up to date with a new one.
+    """Start a class in the folder CLASS from a roster, or bring it up to date with a new one.
 
     The folder will hold the class's submissions, marks and reports: keep it outside of any shared place. calclib
     example writes a roster to copy from.
@@ -52,7 +52,7 @@ def start(folder: Path, roster: Path, course: str | None, db_url: str | None) ->
     \b
     Accommodations hold for every set; after the name of a set, such as
     exam-1: or, for attempt 2 alone, exam-1/2: for that one.
-      extra_minutes=2880     due times are so much later (it isn't working time)
+      extra_minutes=2880     due times are this much later (it isn't working time)
       extra_attempts=1       attempts beyond those of the blueprint
       exam-1: due=2030-12-09T10:00:00-06:00
                              a due time of the student's own: a make-up,
@@ -60,7 +60,7 @@ def start(folder: Path, roster: Path, course: str | None, db_url: str | None) ->
       working_time=1.5       times the working time of the class
       breaks=10 minutes each hour
       format=large print     what the student needs, never why
-    Working time, breaks and format stand in the list that calclib
+    Working time, breaks and format appear in the list that calclib
     accommodations prints for you, and on nothing that others see.
     """
     from calclib.releasing.start import start_class
@@ -81,7 +81,7 @@ def start(folder: Path, roster: Path, course: str | None, db_url: str | None) ->
 
 
 @click.command("hand-out")
-@click.argument("folder", type=FOLDER)
+@click.argument("folder", metavar="CLASS", type=FOLDER)
 @click.argument("blueprint", type=str)
 @click.option("--preview", is_flag=True, help="Only write a sample beside the blueprint; nothing is recorded.")
 def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
@@ -170,7 +170,7 @@ def _preview(folder: Path, source: Path | str) -> None:
 
 
 @click.command("sign-off")
-@click.argument("folder", type=FOLDER)
+@click.argument("folder", metavar="CLASS", type=FOLDER)
 @click.argument("blueprint", type=str)
 @click.option("--by", required=True, metavar="NAME", help="Who has reviewed it; not whoever wrote it.")
 def sign_off(folder: Path, blueprint: str, by: str) -> None:
@@ -189,7 +189,7 @@ def sign_off(folder: Path, blueprint: str, by: str) -> None:
 
 
 @click.command("take-back")
-@click.argument("folder", type=FOLDER)
+@click.argument("folder", metavar="CLASS", type=FOLDER)
 @click.argument("set_name", metavar="SET")
 @click.option("--yes", is_flag=True, help="Don't ask.")
 def take_back(folder: Path, set_name: str, yes: bool) -> None:
@@ -218,7 +218,7 @@ def take_back(folder: Path, set_name: str, yes: bool) -> None:
 
 
 @click.command()
-@click.argument("folder", type=FOLDER)
+@click.argument("folder", metavar="CLASS", type=FOLDER)
 @click.argument("set_name", metavar="SET")
 @click.argument("exchange", type=FOLDER)
 def release(folder: Path, set_name: str, exchange: Path) -> None:

@@ -103,7 +103,7 @@ def _catalogue(models: list[ItemModel]) -> Iterator[str]:
             topic = model.topic
             yield "\n" + said("drawn_problem.topic", title=topic.replace("_", " ").capitalize(), topic=topic)
         yield f"  {model.id:34} {model.skill}"
-        yield f"{'':37}{difficulty(model)}"
+        yield f"{'':37}{difficulty(model).says}"
         for part in model.parts:
             yield f"{'':37}{part.asked}"
     yield "\n" + said("drawn_problem.kinds", count=len(models), command=printed_command("draw", models[0].id))
@@ -133,7 +133,7 @@ def _texts(names: tuple[str, ...]) -> Iterator[tuple[str, str]]:
 
 
 def _try_out(model: ItemModel) -> None:
-    level = str(difficulty(model))
+    level = difficulty(model).says
     say(said("drawn_problem.tried", title=model.title, skill=model.skill, level=level) + "\n")
     for number in range(1, TRIED + 1):
         one = draw_item(model, f"try {number}")

@@ -71,11 +71,15 @@ def judge(
         return
     say(drawn.in_words)
     for part, verdict in zip(drawn.parts, verdicts, strict=True):
-        say(f"\n{part.asked} {part.rule_text}\n  typed: {verdict.reading.text or '(nothing)'}")
+        typed = verdict.reading.text
+        say(f"\n{part.asked} {part.rule_text}")
+        say(said("drawn_problem.typed", text=typed) if typed else said("drawn_problem.typed_nothing"))
         name = sentence(of_kind("verdict_name", verdict.verdict))
-        say(f"  {name}, {float(verdict.score):g} of 1\n  {verdict.message}")
+        say(said("drawn_problem.judged", verdict=name, score=f"{float(verdict.score):g}"))
+        say(f"  {verdict.message}")
         if part.name in setups:
-            say(f"  set-up: {setups[part.name]['shown']}\n  {setups[part.name]['message']}")
+            say(said("drawn_problem.set_up", text=setups[part.name]["shown"]))
+            say(f"  {setups[part.name]['message']}")
 
 
 def judge_lines(requests: TextIO, replies: TextIO) -> None:

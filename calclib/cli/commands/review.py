@@ -13,7 +13,7 @@ FOLDER = click.Path(file_okay=False, path_type=Path)
 
 
 @click.command()
-@click.argument("folder", type=FOLDER)
+@click.argument("folder", metavar="CLASS", type=FOLDER)
 @click.argument("set_name", metavar="SET")
 @click.argument("student")
 @click.argument("problem", type=click.IntRange(1), required=False)
@@ -23,7 +23,7 @@ def explain(folder: Path, set_name: str, student: str, problem: int | None) -> N
     One page of plain words for a disputed mark: the student's own numbers, the text as it was typed, how it was read,
     every accepted answer and the way that leads to it, what the policies say and from which source, any ruling of
     faculty, why the score is what it is, and what was done when. It can be given to the student: it names no other.
-    The versions by which it was marked stand in the last paragraph.
+    The last paragraph gives the versions by which it was marked.
     """
     from calclib.pages import explanation
 
@@ -31,12 +31,12 @@ def explain(folder: Path, set_name: str, student: str, problem: int | None) -> N
 
 
 @click.command()
-@click.argument("folder", type=FOLDER)
+@click.argument("folder", metavar="CLASS", type=FOLDER)
 @click.argument("set_name", metavar="SET")
 def history(folder: Path, set_name: str) -> None:
     """List what was done in SET and when: handed out, marked, ruled, by which version of policies and problems.
 
-    Lines are only ever added. Students stand there by a pseudonym.
+    Lines are only ever added. Students are listed by a pseudonym.
     """
     from calclib.class_files import class_folder
     from calclib.cli.set_zone import set_zone
@@ -48,13 +48,13 @@ def history(folder: Path, set_name: str) -> None:
 
 
 @click.command()
-@click.argument("folder", type=FOLDER)
+@click.argument("folder", metavar="CLASS", type=FOLDER)
 @click.argument("set_name", metavar="SET")
 def review(folder: Path, set_name: str) -> None:
     """List what waits for a person in SET: the student, the problem, what was typed, why, and the command to settle it.
 
-    Such an answer has no points until somebody rules on it, and the student reads “awaiting review”. The rulings that
-    were made stand at the end, each with its number.
+    Such an answer has no points until somebody rules on it, and the student reads “awaiting review”. Rulings made
+    so far are listed at the end, each with its number.
     """
     from calclib.collecting.can_accept import acceptance
     from calclib.pages import waiting

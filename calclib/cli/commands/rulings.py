@@ -27,7 +27,7 @@ FOLDER = click.Path(file_okay=False, path_type=Path)
 
 
 @click.command()
-@click.argument("folder", type=FOLDER)
+@click.argument("folder", metavar="CLASS", type=FOLDER)
 @click.argument("set_name", metavar="SET")
 @click.option("--problem", type=click.IntRange(1), help="The number of the problem.")
 @click.option("--part", default="", help="The part of the problem, where it has several (calclib review names them).")

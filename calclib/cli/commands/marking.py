@@ -26,7 +26,7 @@ FILE = click.Path(path_type=Path)
 
 
 @click.command()
-@click.argument("folder", type=FOLDER)
+@click.argument("folder", metavar="CLASS", type=FOLDER)
 @click.argument("set_name", metavar="SET")
 @click.argument("source", type=FILE)
 @click.option(
@@ -37,8 +37,9 @@ def collect(folder: Path, set_name: str, source: Path, pattern: str | None) -> N
 
     Students are known by the names of folders or files, in an exchange by the account that handed in. What lies in a
     student's folder or zip is that student's. An earlier submission is kept beside a later one. The time is that of the
-    file or zip, in this machine's time zone (or of the exchange); one that can't be is not believed, and review asks;
-    mark lists who is late. A file that a browser saved as .ipynb.txt or .ipynb.json is taken too.
+    file or zip, in this machine's time zone (or of the exchange); an impossible time is not believed, and calclib
+    review asks about it; calclib mark lists who is late. A file that a browser saved as .ipynb.txt or .ipynb.json is
+    taken too.
     """
     from calclib.class_files import class_folder
     from calclib.cli.notices import show_notices
@@ -57,7 +58,7 @@ def collect(folder: Path, set_name: str, source: Path, pattern: str | None) -> N
 
 
 @click.command()
-@click.argument("folder", type=FOLDER)
+@click.argument("folder", metavar="CLASS", type=FOLDER)
 @click.argument("set_name", metavar="SET")
 @click.option("--preview", is_flag=True, help="Only show who would gain and who would lose; nothing is written.")
 @click.option("--yes", is_flag=True, help="Change marks that were given before without asking.")
@@ -119,7 +120,7 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
 
 
 @click.command()
-@click.argument("folder", type=FOLDER)
+@click.argument("folder", metavar="CLASS", type=FOLDER)
 @click.argument("set_name", metavar="SET")
 @click.option("--anonymous", is_flag=True, help="Also a class report without names and without counts under ten.")
 def report(folder: Path, set_name: str, *, anonymous: bool) -> None:
