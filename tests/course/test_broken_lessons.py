@@ -68,6 +68,10 @@ BROKEN: dict[str, tuple[Page, Law]] = {
         without("ask-halves"),
         laws.test_the_page_asks_every_question_of_its_book_once,
     ),
+    "a time that begins a list": (
+        other("0800, the morning", "0800. The morning"),
+        laws.test_a_time_does_not_begin_a_list,
+    ),
     "a bare point": (other("1 g by mouth", ".5 g by mouth"), laws.test_prose_is_written_in_safe_notation),
     "code in sight": (in_sight(), laws.test_code_is_one_hidden_line),
 }

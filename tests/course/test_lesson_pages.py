@@ -73,6 +73,12 @@ def test_prose_is_written_in_safe_notation(page: Page) -> None:
 
 
 @every_page
+def test_a_time_does_not_begin_a_list(page: Page) -> None:
+    """A line that begins with a time and a period would be shown as an item of a list, its number cut off."""
+    assert re.findall(r"^ {0,3}\d{3,}[.)] .*", page.prose, re.MULTILINE) == []
+
+
+@every_page
 def test_a_lesson_has_its_sections(page: Page) -> None:
     """What every lesson has, in this order, and a first cell that says how to start it."""
     headings = [line[3:] for line in page.prose.split("\n") if line.startswith("## ")]
