@@ -35,6 +35,7 @@ COMMANDS = {
     "collect": "marking",
     "mark": "marking",
     "report": "marking",
+    "desk": "desk",
     "again": "attempts",
     "remedy": "after_exam",
     "standing": "after_exam",

@@ -18,7 +18,7 @@ from calclib.gradebook.opening import gradebook_transaction
 from calclib.judging_papers.autograded import note_to_rewrite
 from calclib.judging_papers.changes import Change, Resubmitted
 from calclib.judging_papers.further_attempts import FurtherAttempt
-from calclib.judging_papers.marking_run import Across, Marking
+from calclib.judging_papers.marking_run import Across, Found, Marking
 from calclib.judging_papers.rekey_set import rekey_set
 from calclib.records.sealed import lock_set, sealed_set
 from calclib.records.set_aside import SetAsideReason
@@ -109,7 +109,7 @@ def mark(
                     now=now,
                     progress=progress,
                     only=only,
-                    undo=lambda changes: preview or (stop_at_changes and bool(changes)),
+                    undo=lambda found: preview or (stop_at_changes and bool(found.changes)),
                     files=not preview,
                     across=across,
                 )
@@ -128,7 +128,7 @@ def marked_within(
     set_name: str,
     *,
     now: dt.datetime,
-    undo: Callable[[Collection[Change]], bool],
+    undo: Callable[[Found], bool],
     progress: Progress | None = None,
     only: Collection[str] | None = None,
     files: bool = True,
@@ -142,7 +142,7 @@ def marked_within(
         where: The class folder.
         set_name: The set.
         now: The time that is recorded.
-        undo: Says, by the changes, whether all is taken back.
+        undo: Says, by what was found and before any file is written, whether all is taken back.
         progress: Called with the number done, the number in all and the student's name.
         only: Ids of the students whose notebooks are marked; everybody's if None.
         files: Whether the notebooks for the formgrader are written too.
@@ -159,7 +159,7 @@ def marked_within(
     students = [one for one in roster.students if only is None or one.id in only]
     marking = Marking(connection, where, sealed, roster, now, files=files, across=across, taken=taken)
     found = marking.run(students, progress, whole_class=only is None)
-    undone = undo(found.changes)
+    undone = undo(found)
     if not undone:
         marking.write_files()
     return Marked(

@@ -83,6 +83,7 @@ class CheckedRequest:
         request: What is asked for.
         now: The time that is recorded.
         corrected: The item model that a ruling of kind "model" names, proved; else None.
+        preview: Whether it is only tried, for which no reason is needed yet.
     """
 
     def __init__(
@@ -93,12 +94,14 @@ class CheckedRequest:
         request: RulingRequest,
         now: dt.datetime,
         corrected: ItemModel | None,
+        *,
+        preview: bool = False,
     ) -> None:
         sealed = sealed_set(connection, set_name)
         if sealed is None:
             raise BadInput(fact("errors_records.no_set", name=visible(set_name)))
         self.connection, self.where, self.sealed, self.request, self.now = connection, where, sealed, request, now
-        self.corrected = corrected
+        self.corrected, self.preview = corrected, preview
         self.rulings = rulings_of(connection, set_name)
 
     def ruling(self) -> Ruling:
@@ -109,7 +112,8 @@ class CheckedRequest:
         """
         request = self.request
         reason = " ".join(request.reason.split())
-        if not reason or len(reason) > _LONGEST_REASON or not reason.isprintable():
+        lacks = not reason and not self.preview
+        if lacks or len(reason) > _LONGEST_REASON or not reason.isprintable():
             raise BadInput(fact("errors_judging_papers.reason", most=_LONGEST_REASON))
         by = " ".join(request.by.split())
         if len(by) > _LONGEST_NAME or not by.isprintable():
