@@ -14,6 +14,7 @@ from calclib.class_files.class_folder import ClassFolder, class_folder
 from calclib.class_files.roster import Student, read_roster
 from calclib.errors import BadInput
 from calclib.gradebook.opening import gradebook_transaction
+from calclib.judging_papers.autograded import note_to_rewrite
 from calclib.judging_papers.mark_set import Marked, Undone, marked_within
 from calclib.judging_papers.marking_run import Found
 from calclib.judging_papers.rekey_set import rekey_set
@@ -132,6 +133,7 @@ def make_ruling(
             found.append(_outcome(connection, where, ruling, marked, set_name))
             if marked.undone:
                 raise Undone
+        note_to_rewrite(where, set_name, marked.to_rewrite)
     except Undone:
         pass
     return found[0]

@@ -15,6 +15,7 @@ from calclib.class_files.names import visible
 from calclib.class_files.roster import Student, read_roster
 from calclib.errors import BadInput
 from calclib.gradebook.opening import gradebook_transaction
+from calclib.judging_papers.autograded import note_to_rewrite
 from calclib.judging_papers.changes import Change, Resubmitted
 from calclib.judging_papers.further_attempts import FurtherAttempt
 from calclib.judging_papers.marking_run import Across, Found, Marking
@@ -45,6 +46,7 @@ class Marked:
         further: Attempts of which another notebook than before is marked, of students who have several.
         times_waiting: Number of students of whom a person must say whether the hand-in is late.
         undone: Whether nothing was written: for a preview, or because marks would change.
+        to_rewrite: Pseudonyms of those whose notebook for the formgrader an earlier run left to be written again.
     """
 
     marked: int
@@ -58,6 +60,7 @@ class Marked:
     undone: bool = False
     times_waiting: int = 0
     further: tuple[FurtherAttempt, ...] = ()
+    to_rewrite: frozenset[str] = frozenset()
 
 
 class Undone(Exception):
@@ -113,6 +116,7 @@ def mark(
             )
             if found[0].undone:
                 raise Undone
+        note_to_rewrite(where, set_name, found[0].to_rewrite)
     except Undone:
         pass
     return found[0]
@@ -170,4 +174,5 @@ def marked_within(
         undone=undone,
         times_waiting=found.times_waiting,
         further=tuple(found.further),
+        to_rewrite=found.to_rewrite,
     )

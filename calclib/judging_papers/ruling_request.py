@@ -18,6 +18,7 @@ from calclib.class_files.names import visible
 from calclib.class_files.roster import Student, read_roster
 from calclib.collecting.plain_file import Damaged, read_plain_file
 from calclib.collecting.questioned_hand_in import hand_in_taken, questioned_hand_in, refuse_unacceptable
+from calclib.collecting.receipts import digest_of
 from calclib.collecting.stored_submission import Store
 from calclib.collecting.submitted_notebook import read_notebook
 from calclib.errors import BadInput
@@ -220,9 +221,17 @@ class CheckedRequest:
 
     def _hand_in(self) -> Mapping[str, str]:
         one = self._questioned()
-        if self.request.value["outcome"] == "taken":
-            refuse_unacceptable(self._store(), self._student(), one)
-        return {"sign": one.sign, "outcome": self.request.value["outcome"]}
+        decided = {"sign": one.sign, "outcome": self.request.value["outcome"]}
+        if decided["outcome"] == "left":
+            return decided
+        store, student, data = self._store(), self._student(), read_plain_file(one.path)
+        refuse_unacceptable(store, student, one)
+        # What carries no tag is marked by the ruling alone.
+        return (
+            decided
+            if store.is_own(student, data) or isinstance(data, Damaged)
+            else decided | {"submission": digest_of(data)}
+        )
 
     @contextmanager
     def taken_hand_in(self, ruling: Ruling, *, preview: bool) -> Iterator[Mapping[str, ClassFolder]]:
@@ -268,7 +277,8 @@ class CheckedRequest:
         paper = self._recorded()
         mark = next(one for one in paper.marks if (one.slot, one.part) == (slot.number, ruling.part))
         if not may_fail_the_set(mark):
-            raise BadInput(fact("errors_judging_papers.no_error_that_fails", student=self.request.student))
+            place = slot.place(mark.part)
+            raise BadInput(fact("errors_judging_papers.no_error_that_fails", student=self.request.student, place=place))
         outcome = self.request.value["outcome"]
         return replace(ruling, value={"outcome": outcome, **_of_this_answer(paper, mark)})
 

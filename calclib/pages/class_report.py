@@ -39,6 +39,7 @@ from calclib.pages.report.problems import (
 from calclib.pages.report.ruled import ruling_lines, shared_lines
 from calclib.pages.report.scores import scores
 from calclib.pages.report.teaching import teach_again, weak_skills
+from calclib.pages.report.titles import title_of
 from calclib.pages.report.waits import FIRST, needs_a_person
 from calclib.pages.templating import own_script, page
 from calclib.quantity.writing import percent_text
@@ -200,7 +201,7 @@ def _plots(results: SetResults, faults: list[dict[str, Any]]) -> dict[str, str]:
         return dict.fromkeys(("score_plot", "problem_plot", "fault_plot"), "")
     percents = [min(results.percent(one), Fraction(100)) for one in results.judged]
     asked = [slot for slot in results.sealed.slots if slot.number not in results.left_out]
-    items = [(f"{slot.number}. {slot.title}", *right_of(results, slot)) for slot in asked]
+    items = [(f"{slot.number}. {title_of(slot)}", *right_of(results, slot)) for slot in asked]
     # An answer to which several mistakes may lead shows none of them: it would stand in a bar of each.
     bars = [(fault["says"], fault["certain"]) for fault in faults if fault["certain"]]
     pictures = {

@@ -39,7 +39,7 @@ EXCEPTIONS = {
     "items/facets.py": "what problems ask, for the catalogue",
     "items/keys/on_the_way.py": "the name of a path",
     "items/own_values/": "values that a teacher gives to an item model",
-    "judging_papers/own_writing.py": "what a notebook of an earlier version prints, looked for in a student's cells",
+    "judging_papers/beside_source.py": "what a notebook of an earlier version prints, looked for in a student's cells",
     "lessons/boards.py": "names of methods and of fields",
     "lessons/why_words.py": "why a set-up stands as it does, the same for every answer",
     "models/devices.py": "what a drawing shows, in place of the picture",
