@@ -11,6 +11,7 @@ submissions/STUDENT/SET/  the latest notebook of each student, with its time    
 earlier/STUDENT/SET/    earlier notebooks, by time                                       collecting
 autograded/STUDENT/SET/ what nbgrader's formgrader shows                                 marking
 rewriting-SET.json      whose of these are being written again                            marking, until it is done
+taking-SET.json         which hand-in a ruling is taking, and what lay there before         rulings, until done
 feedback/STUDENT/SET/   one page a student                                               feedback
 reports/SET.html        the class report                                                 report
 plans/STUDENT/SET/      a plan and a practice notebook after each failed attempt         remedy
@@ -72,6 +73,10 @@ class ClassFolder:
     def rewriting(self, name: str) -> Path:
         """Whose notebooks for the formgrader are written again, until that is done; by pseudonym."""
         return self.path / f"rewriting-{set_name(name)}.json"
+
+    def taking(self, name: str) -> Path:
+        """Which hand-in is being taken by a ruling, until that is done; by pseudonym."""
+        return self.path / f"taking-{set_name(name)}.json"
 
     @property
     def notices(self) -> Path:

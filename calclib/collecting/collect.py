@@ -18,6 +18,7 @@ from calclib.collecting.found_files import FoundFile, Key, Looked, Numbered, loo
 from calclib.collecting.hand_in_times import HandInTime, Told, hand_in_times
 from calclib.collecting.incoming_file import Doubt, Incoming, Stamp, Stray, is_zip_name
 from calclib.collecting.plain_file import Damaged
+from calclib.collecting.questioned_hand_in import finish_taking
 from calclib.collecting.receipts import Receipt
 from calclib.collecting.stored_submission import Store
 from calclib.collecting.submitted_notebook import read_notebook
@@ -78,6 +79,7 @@ def collect(
     """
     where = class_folder(folder)
     name = checked_set_name(set_name)
+    finish_taking(where, name)
     with reading(where) as connection:
         sealed = sealed_set(connection, name)
         tags = tags_by_student(connection, name)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
@@ -12,12 +13,15 @@ from tempfile import TemporaryDirectory
 from calclib.class_files.class_folder import ClassFolder
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Student
+from calclib.class_files.text_files import replace_file
 from calclib.collecting.plain_file import read_plain_file
-from calclib.collecting.receipts import Receipt
-from calclib.collecting.stored_submission import Store
+from calclib.collecting.receipts import Receipt, digest_of, read_receipts, write_receipts
+from calclib.collecting.stored_submission import STAMP, Store, write_stamp
 from calclib.errors import BadInput
-from calclib.records.questioned import Questioned, QuestionKind, questioned_hand_ins
-from calclib.records.rulings.ruling import Ruling
+from calclib.records.database import reading
+from calclib.records.people import pseudonyms
+from calclib.records.questioned import Questioned, QuestionKind, questioned_hand_ins, settled_hand_ins
+from calclib.records.rulings.ruling import Ruling, in_force, rulings_of
 from calclib.wording.facts import fact
 
 
@@ -56,18 +60,23 @@ def refuse_unacceptable(store: Store, student: Student, one: Questioned) -> None
 
 
 @contextmanager
-def hand_in_taken(store: Store, student: Student, one: Questioned, *, preview: bool) -> Iterator[ClassFolder]:
+def hand_in_taken(
+    store: Store, student: Student, one: Questioned, *, pseudonym: str, preview: bool
+) -> Iterator[ClassFolder]:
     """Put a hand-in that is the student's own where marking looks, and yield that class folder.
 
-    For a preview it is a copy of what the student handed in, which is removed afterward: nothing is changed.
+    For a preview it is a copy of what the student handed in, which is removed afterward: nothing is changed. Else what
+    was there before is noted first, and put back by `finish_taking` where the ruling never came to be.
 
     Args:
         store: Where hand-ins of the set are stored.
         student: The student.
         one: The hand-in.
+        pseudonym: What stands for the student in records.
         preview: Whether it is only tried.
     """
     if not preview:
+        _note_taking(store, student, one, pseudonym)
         yield _stored(store, student, one)
         return
     with TemporaryDirectory(prefix="calclib-") as name:
@@ -97,3 +106,68 @@ def _copied(folder: Path, to: Path) -> None:
         if path.is_file() and not path.is_symlink():
             to.mkdir(parents=True, exist_ok=True)
             shutil.copy2(path, to / path.name)
+
+
+def _note_taking(store: Store, student: Student, one: Questioned, pseudonym: str) -> None:
+    """Note which hand-in is taken, and which notebook lay there before."""
+    before, taken = (read_plain_file(path) for path in (store.where.submitted(store.set_name, student.id), one.path))
+    noted = {
+        "pseudonym": pseudonym,
+        "sign": one.sign,
+        "taken": digest_of(taken) if isinstance(taken, bytes) else "",
+        "before": digest_of(before) if isinstance(before, bytes) else "",
+    }
+    replace_file(store.where.taking(store.set_name), json.dumps(noted).encode(), lasting=True)
+
+
+def finish_taking(where: ClassFolder, set_name: str) -> None:
+    """Put back what lay there before a hand-in was taken by a ruling that never came to be.
+
+    A run that is stopped after the hand-in was put in its place and before the ruling was kept would leave a notebook
+    to be marked that nobody ruled on.
+
+    Args:
+        where: The class folder.
+        set_name: The set.
+    """
+    try:
+        data = read_plain_file(where.taking(set_name))
+    except BadInput:  # no set has such a name: whoever asks for it is told so
+        return
+    if not isinstance(data, bytes):
+        return
+    noted = json.loads(data)
+    with reading(where) as connection:
+        names = pseudonyms(connection)
+        settled = settled_hand_ins(in_force(rulings_of(connection, set_name)), names)
+    student = next((one for one, name in names.items() if name == noted["pseudonym"]), None)
+    if student is not None and noted["sign"] not in settled.get(student, ()):
+        _put_back(where, set_name, student, noted)
+    where.taking(set_name).unlink(missing_ok=True)
+
+
+def _put_back(where: ClassFolder, set_name: str, student: str, noted: Mapping[str, str]) -> None:
+    path = where.submitted(set_name, student)
+    current = read_plain_file(path)
+    if noted["before"] == noted["taken"] or not isinstance(current, bytes) or digest_of(current) != noted["taken"]:
+        return
+    receipts = {name: one for name, one in read_receipts(path.parent).items() if name != noted["taken"]}
+    kept = _kept(where, set_name, student, noted["before"])
+    write_receipts(path.parent, receipts)
+    if kept is None:
+        path.unlink()
+        path.with_name(STAMP).unlink(missing_ok=True)
+        return
+    replace_file(path, kept, lasting=True)
+    if noted["before"] in receipts:
+        write_stamp(path, receipts[noted["before"]].time)
+
+
+def _kept(where: ClassFolder, set_name: str, student: str, digest: str) -> bytes | None:
+    """The notebook of a digest among a student's earlier ones, where it was put before another took its place."""
+    folder = where.earlier(set_name, student)
+    for path in sorted(folder.glob(f"*-{digest[:8]}.ipynb")) if digest else ():
+        data = read_plain_file(path)
+        if isinstance(data, bytes) and digest_of(data) == digest:
+            return data
+    return None

@@ -17,6 +17,8 @@ from calclib.collecting.submitted_notebook import read_notebook
 from calclib.records.questioned import Question, QuestionKind, keep_questioned, not_listed
 from calclib.wording import said
 
+STAMP = "timestamp.txt"
+"""The file beside a notebook that tells when it came in, as nbgrader's exchange names it."""
 _DIGITS = 8
 
 
@@ -150,9 +152,8 @@ class Store:
         self._stamp(path, receipt)
 
     def _stamp(self, path: Path, receipt: Receipt, *, only_missing: bool = False) -> None:
-        stamp = path.with_name("timestamp.txt")
-        if not (only_missing and stamp.is_file()):
-            replace_file(stamp, f"{receipt.time.astimezone(dt.UTC):%Y-%m-%d %H:%M:%S.%f UTC}\n".encode())
+        if not (only_missing and path.with_name(STAMP).is_file()):
+            write_stamp(path, receipt.time)
 
     def _current_receipt(
         self, path: Path, current: bytes | Damaged, receipts: Mapping[str, Receipt], coming: Receipt
@@ -161,7 +162,7 @@ class Store:
         known = None if isinstance(current, Damaged) else receipts.get(digest_of(current))
         if known is not None:
             return known
-        time = submission_time(path.with_name("timestamp.txt")) or _file_time(path, coming.time)
+        time = submission_time(path.with_name(STAMP)) or _file_time(path, coming.time)
         return Receipt(time, time)
 
     def _was_kept(self, student: Student, data: bytes, known: Receipt | None, receipt: Receipt) -> bool:
@@ -211,6 +212,11 @@ class Store:
     def _beside(self, student: Student, data: bytes, time: dt.datetime) -> Path:
         name = f"{time.astimezone(dt.UTC):%Y%m%dT%H%M%SZ}-{digest_of(data)[:_DIGITS]}.ipynb"
         return self.where.earlier(self.set_name, student.id) / name
+
+
+def write_stamp(path: Path, time: dt.datetime) -> None:
+    """Write beside a notebook when it came in, as the exchange does."""
+    replace_file(path.with_name(STAMP), f"{time.astimezone(dt.UTC):%Y-%m-%d %H:%M:%S.%f UTC}\n".encode())
 
 
 def submission_time(stamp: Path) -> dt.datetime | None:

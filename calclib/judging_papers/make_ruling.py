@@ -12,6 +12,7 @@ from sqlalchemy import Connection
 
 from calclib.class_files.class_folder import ClassFolder, class_folder
 from calclib.class_files.roster import Student, read_roster
+from calclib.collecting.questioned_hand_in import finish_taking
 from calclib.errors import BadInput
 from calclib.gradebook.opening import gradebook_transaction
 from calclib.judging_papers.autograded import note_to_rewrite
@@ -95,6 +96,7 @@ def make_ruling(
         OutcomeChangedError: it would lead to something else than was shown.
     """
     where = class_folder(folder)
+    finish_taking(where, set_name)
     # A hand-in is put in its place before it is marked, so that is tried first.
     if seen is not None and request.kind == "hand_in":
         tried = make_ruling(folder, set_name, request, now=now, preview=True)
@@ -136,6 +138,8 @@ def make_ruling(
         note_to_rewrite(where, set_name, marked.to_rewrite)
     except Undone:
         pass
+    finally:
+        finish_taking(where, set_name)
     return found[0]
 
 

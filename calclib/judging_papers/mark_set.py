@@ -13,6 +13,7 @@ from sqlalchemy import Connection
 from calclib.class_files.class_folder import ClassFolder, class_folder
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Student, read_roster
+from calclib.collecting.questioned_hand_in import finish_taking
 from calclib.errors import BadInput
 from calclib.gradebook.opening import gradebook_transaction
 from calclib.judging_papers.autograded import note_to_rewrite
@@ -98,6 +99,7 @@ def mark(
         BadInput: the class folder or its roster is wrong, or no such set was handed out.
     """
     where = class_folder(folder, db_url=db_url)
+    finish_taking(where, set_name)
     found: list[Marked] = []
     try:
         with gradebook_transaction(where) as connection:

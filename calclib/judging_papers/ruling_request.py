@@ -240,7 +240,9 @@ class CheckedRequest:
             yield {}
             return
         student = self._student()
-        with hand_in_taken(self._store(), student, self._questioned(), preview=preview) as there:
+        with hand_in_taken(
+            self._store(), student, self._questioned(), pseudonym=ruling.pseudonym, preview=preview
+        ) as there:
             yield {student.id: there}
 
     def _questioned(self) -> Questioned:
