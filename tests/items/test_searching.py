@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from functools import cache
+
 import pytest
 
 from calclib.items.facets import facets
@@ -9,9 +12,15 @@ from calclib.items.searching import is_found_by, search_words, trade_phrases
 from calclib.models import bank, item_model
 
 
+@cache
+def words_of_bank() -> Mapping[str, tuple[str, ...]]:
+    """The words by which each model is found."""
+    return {name: search_words(model) for name, model in bank().items()}
+
+
 def found(wanted: str) -> set[str]:
     """The ids of the models that are found."""
-    return {name for name, model in bank().items() if is_found_by(search_words(model), wanted)}
+    return {name for name, words in words_of_bank().items() if is_found_by(words, wanted)}
 
 
 @pytest.mark.parametrize(
