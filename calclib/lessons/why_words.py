@@ -41,7 +41,7 @@ _WHY = {
     "The fraction with the same amount above and below only changes the unit.",
     LineKind.STRENGTH: "The label is a fraction. Turn it so that the unit you start from cancels and {unit} stays.",
     LineKind.PRODUCT: "Units that stand above and below cancel. What is left must be the unit that is asked for.",
-    LineKind.SUM: "You can add and subtract only when the units are the same. Here all are in {unit}.",
+    LineKind.SUM: "You can add and subtract only when the units are the same. Here each has the unit {unit}.",
     LineKind.PROPORTION: "On the left is what you know, on the right what you want. "
     "The same unit stands in the same place on both sides.",
     LineKind.CROSSWISE: "Cross-multiply, then divide by the number that stands with the x.",
