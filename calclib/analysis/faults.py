@@ -36,7 +36,12 @@ class FaultCount:
     @property
     def name(self) -> str:
         """What people read in the place of the kind; one of an older version is read as it was recorded."""
-        return sentence(of_kind("fault_name", self.fault)) if self.fault in _NAMED else self.fault
+        return fault_named(self.fault)
+
+
+def fault_named(fault: str) -> str:
+    """Return what people read in the place of a kind of mistake; any that is no fault of a chain as it was recorded."""
+    return sentence(of_kind("fault_name", fault)) if fault in _NAMED else fault
 
 
 def fault_counts(causes: Iterable[Sequence[Mapping[str, Any]]]) -> tuple[FaultCount, ...]:

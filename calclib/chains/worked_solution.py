@@ -13,6 +13,7 @@ from calclib.chains.kinds.count_up import CountUp
 from calclib.chains.kinds.lookup import Lookup
 from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.rounding import Round
+from calclib.chains.kinds.sums import Sum
 from calclib.chains.latex import markdown_fact
 from calclib.chains.methods import FACTORS, method_lines
 from calclib.chains.shown import (
@@ -122,7 +123,7 @@ def solution_steps(
         rule = chain.rounded.get(step.name) or (asked.rule if step.name == asked.step else None)
         by_method = method_lines(step, showing, method, rule) if method != FACTORS else None
         lines: list[Line] = []
-        if not is_repeated(step, chain, needed - known):
+        if not is_repeated(step, chain, needed - known) and not adds_nothing(step, chain, values, asked.step):
             lines.extend(line for line in by_method or step_lines(step, showing, rule) if line not in seen)
         if step.name in chain.rounded:
             lines.append(rounded_line(step, chain.rounded[step.name], values[step.name]))
@@ -130,6 +131,21 @@ def solution_steps(
         found.append((step.name, tuple(lines)))
     found.append((asked.step, tuple(_answer_lines(chain, values, asked))))
     return tuple(found)
+
+
+def adds_nothing(step: Step, chain: Chain, values: Mapping[str, Value], asked: str) -> bool:
+    """Return whether a step looks up a 0 that is only added or taken off: no board shows it, nor the sum after it."""
+    if not isinstance(step, Lookup) or step.name == asked or values[step.name] != 0:
+        return False
+    users = [one for one in chain.steps if step.name in one.inputs]
+    return all(
+        isinstance(one, Sum) and all(len(term.factors) == 1 for term in one.terms if _holds(term.factors, step.name))
+        for one in users
+    )
+
+
+def _holds(factors: tuple[Factor, ...], name: str) -> bool:
+    return any(factor.name == name for factor in factors)
 
 
 def is_repeated(step: Step, chain: Chain, shown: frozenset[str]) -> bool:

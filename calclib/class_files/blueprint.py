@@ -47,7 +47,7 @@ from calclib.errors import BadInput
 from calclib.wording.facts import Fact, fact
 
 MOST_PROBLEMS = 200
-_TOP = (
+TOP_KEYS = (
     "set",
     "title",
     "rounding",
@@ -63,7 +63,7 @@ _TOP = (
     "appeal",
     "items",
 )
-_ITEM = ("item", "skill", "topic", "count", "points", "replacement")
+ITEM_KEYS = ("item", "skill", "topic", "count", "points", "replacement")
 _BY = ("item", "skill", "topic")
 _KEEP = ("best", "last", "first")
 _LISTED = 12
@@ -156,7 +156,7 @@ class _Reader:
 
     def read(self) -> Blueprint:
         top = read_toml(self.text, where=self.where)
-        self.known(top, _TOP, "", 0)
+        self.known(top, TOP_KEYS, "", 0)
         tables = top.get("items")
         if not isinstance(tables, list) or not tables or not all(isinstance(t, dict) for t in tables):
             self.refuse(fact("errors_class_files.no_problem"), "items")
@@ -275,7 +275,7 @@ class _Reader:
         return rule
 
     def line(self, table: Mapping[str, Any], number: int) -> BlueprintLine:
-        self.known(table, _ITEM, "items", number)
+        self.known(table, ITEM_KEYS, "items", number)
         given = [key for key in _BY if key in table]
         if len(given) != 1:
             extra = given[1] if given else ""

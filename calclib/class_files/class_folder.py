@@ -10,6 +10,7 @@ release/STUDENT/SET/    each student's notebook, to be handed out               
 submissions/STUDENT/SET/  the latest notebook of each student, with its time             collecting
 earlier/STUDENT/SET/    earlier notebooks, by time                                       collecting
 autograded/STUDENT/SET/ what nbgrader's formgrader shows                                 marking
+rewriting-SET.json      whose of these are being written again                            marking, until it is done
 feedback/STUDENT/SET/   one page a student                                               feedback
 reports/SET.html        the class report                                                 report
 plans/STUDENT/SET/      a plan and a practice notebook after each failed attempt         remedy
@@ -67,6 +68,10 @@ class ClassFolder:
     def erasing(self) -> Path:
         """What is recorded of an erasure until it is done."""
         return self.path / "erasing.json"
+
+    def rewriting(self, name: str) -> Path:
+        """Whose notebooks for the formgrader are written again, until that is done; by pseudonym."""
+        return self.path / f"rewriting-{set_name(name)}.json"
 
     @property
     def notices(self) -> Path:

@@ -32,10 +32,10 @@ from calclib.wording.facts import Fact, fact
 if TYPE_CHECKING:
     from calclib.answers import MarkingPolicy
 
-_WORDS = ("name", "title", "says", "like", "source")
+WORDS = ("name", "title", "says", "like", "source")
 _REQUIRED = ("name", "title", "says")
-_NOTICES = ("joint_commission", "other", "another_path")
-_CRITICAL = ("factor", "fails")
+NOTICES = ("joint_commission", "other", "another_path")
+CRITICAL = ("factor", "fails")
 _NAME = re.compile(r"[a-z0-9][a-z0-9-]{0,59}")
 _LONGEST = 400
 _LARGEST_FACTOR = 1000
@@ -69,11 +69,11 @@ class _Reader:
         from calclib.answers import VERDICTS, MarkingPolicy, marking_policies
 
         top = read_toml(self.text, where=self.where)
-        self.known(top, (*_WORDS, "worth", "notices", "critical"), "")
+        self.known(top, (*WORDS, "worth", "notices", "critical"), "")
         for key in _REQUIRED:
             if key not in top:
                 self.refuse(fact("errors_class_files.key_of_policy_missing", key=key), "")
-        words = {key: self.words(top, key) for key in _WORDS if key in top}
+        words = {key: self.words(top, key) for key in WORDS if key in top}
         ships = marking_policies()
         self.name(words["name"], ships)
         like = ships.get(words.get("like", "homework"))
@@ -85,8 +85,8 @@ class _Reader:
         for verdict in _WORTH_NOTHING:
             if worth[verdict]:
                 self.refuse(fact("errors_class_files.verdict_without_points", verdict=verdict), verdict, "worth")
-        notices = self.shares(top, "notices", _NOTICES)
-        critical = self.table(top, "critical", _CRITICAL)
+        notices = self.shares(top, "notices", NOTICES)
+        critical = self.table(top, "critical", CRITICAL)
         return MarkingPolicy(
             name=words["name"],
             title=words["title"],

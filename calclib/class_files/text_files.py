@@ -8,6 +8,7 @@ import tempfile
 from pathlib import Path
 
 from calclib.errors import BadInput
+from calclib.errors.unseen import stands_for_nothing, unseen_shown
 from calclib.wording.facts import fact
 
 LARGEST = 2_000_000
@@ -19,7 +20,7 @@ def read_text_file(path: Path) -> str:
     """Return the text of a UTF-8 file; a byte-order mark at its start is dropped.
 
     Raises:
-        BadInput: the file is missing, too large, or isn't UTF-8.
+        BadInput: the file is missing, too large, or isn't UTF-8, or holds what stands for no letter.
     """
     where = path.name
     try:
@@ -39,13 +40,18 @@ def read_text_file(path: Path) -> str:
             line=data[: data.index(b"\0")].count(b"\n") + 1,
         )
     try:
-        return data.decode("utf-8-sig")
+        text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise BadInput(
             fact("errors_class_files.no_utf_8"),
             where=where,
             line=data[: error.start].count(b"\n") + 1,
         ) from None
+    for place, sign in enumerate(text):
+        if sign > "\ufdcf" and stands_for_nothing(sign):
+            line = text[:place].count("\n") + 1
+            raise BadInput(fact("errors_class_files.no_letter", sign=unseen_shown(sign)), where=where, line=line)
+    return text
 
 
 def replace_file(path: Path, data: bytes, *, mode: int = 0o644, lasting: bool = False) -> bool:

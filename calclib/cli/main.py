@@ -12,6 +12,7 @@ import click
 
 from calclib.cli.say import say
 from calclib.errors.messages import BadInput, CalclibError
+from calclib.errors.unseen import stands_for_nothing
 from calclib.wording.facts import fact
 from calclib.wording.sentences import said
 
@@ -34,6 +35,7 @@ COMMANDS = {
     "collect": "marking",
     "mark": "marking",
     "report": "marking",
+    "desk": "desk",
     "again": "attempts",
     "remedy": "after_exam",
     "standing": "after_exam",
@@ -87,7 +89,7 @@ def calclib() -> None:
 
 
 def _refuse_unreadable(words: list[str]) -> None:
-    """Refuse words that can't be kept in a record or a page: what isn't UTF-8."""
+    """Refuse words that can't be kept in a record or a page: what isn't UTF-8, or stands for no letter."""
     for word in words:
         try:
             word.encode("utf-8")
@@ -95,6 +97,10 @@ def _refuse_unreadable(words: list[str]) -> None:
             from calclib.class_files.names import visible
 
             raise BadInput(fact("errors_cli.no_utf_8", word=visible(word))) from None
+        if any(map(stands_for_nothing, word)):
+            from calclib.class_files.names import visible
+
+            raise BadInput(fact("errors_cli.no_letter", word=visible(word)))
 
 
 def _refused_by_the_system(error: OSError) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import click
 
 from calclib.errors.unseen import unseen_shown
@@ -10,6 +12,12 @@ from calclib.errors.unseen import unseen_shown
 def say(text: str = "", *, err: bool = False, nl: bool = True) -> None:
     """Print a text, on standard error if `err`, and the end of its line if `nl`; see `calclib.errors.unseen`."""
     click.echo(unseen_shown(text), err=err, nl=nl)
+
+
+def say_each(lines: Iterable[str]) -> None:
+    """Print each line."""
+    for line in lines:
+        say(line)
 
 
 def confirm(question: str) -> None:

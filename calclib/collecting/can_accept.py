@@ -38,9 +38,9 @@ class Acceptance:
         return not isinstance(data, Damaged) and not isinstance(read_notebook(data), Damaged)
 
     def hand_in(self, one: Questioned) -> bool:
-        """Tell whether a hand-in is the notebook that was handed out to the student in whose name it came."""
+        """Tell whether a hand-in can be the notebook that was handed out to the student in whose name it came."""
         student = self.roster.by_id().get(one.student)
-        return student is not None and self.store.is_own(student, read_plain_file(one.path))
+        return student is not None and self.store.may_be_own(student, read_plain_file(one.path))
 
 
 def acceptance(folder: Path, set_name: str) -> Acceptance:

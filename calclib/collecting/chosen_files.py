@@ -12,10 +12,14 @@ from calclib.collecting.found_files import NAMED, FoundFile, Key, Numbered
 from calclib.collecting.incoming_file import Incoming, Stray, visible_path
 from calclib.collecting.plain_file import Damaged
 from calclib.collecting.stored_submission import Store
+from calclib.collecting.submitted_notebook import is_untouched
 from calclib.records.questioned import Question, QuestionKind, not_listed
 from calclib.wording import Fact, fact, said
 
 _MOST_OF_ONE_STUDENT = 20
+# So much of what lies beside a student's own notebook is kept in memory.
+_MOST_REMEMBERED = 2
+_LARGEST_REMEMBERED = 200_000
 
 
 @dataclass
@@ -65,6 +69,8 @@ class _Read:
         self.other_sets: set[Key] = set()
         self.beyond: set[Key] = set()
         self.others: set[Key] = set()
+        self.untouched: set[Key] = set()
+        self.nobodys: dict[Key, tuple[str, bytes]] = {}
         self.notes: list[str] = []
         self._budgets: dict[tuple[str, tuple[str, ...]], Budget] = {}
 
@@ -85,10 +91,23 @@ class _Read:
                 self.beyond.add(key)
             elif self.store.is_own(file.student, data):
                 self.own.add(key)
+                self._note_untouched(key, data)
             elif not isinstance(data, Damaged) and self.store.sealed_for(data) == file.within and file.within:
                 self._question(file, data)
             elif file.another or (not file.fits and self.store.is_of_another_set(data)):
                 self.other_sets.add(key)
+            elif not isinstance(data, Damaged) and len(data) <= _LARGEST_REMEMBERED:
+                self._remember(file, data)
+
+    def _note_untouched(self, key: Key, data: bytes | Damaged) -> None:
+        if not isinstance(data, Damaged) and is_untouched(data):
+            self.untouched.add(key)
+
+    def _remember(self, file: FoundFile, data: bytes) -> None:
+        """Keep a small notebook that says of nobody that it is theirs, in case the student's own is blank."""
+        mine = [key for key, (student, _) in self.nobodys.items() if student == file.student.id]
+        if not file.fits and len(mine) < _MOST_REMEMBERED and self.store.may_be_own(file.student, data):
+            self.nobodys[file.key] = file.student.id, data
 
     def _question(self, file: FoundFile, data: bytes) -> None:
         """Keep another student's own paper, under that student's name, for a person to decide on."""
@@ -126,9 +145,19 @@ class _Read:
             count, most = len(own) + len(others), _MOST_OF_ONE_STUDENT
             notes.append(said("collecting.only_latest", who=who, count=count, most=most, files=_listed(older)))
         odd = [one for one in others if taken and not one.fits and one.key not in here]
+        if taken and taken[-1].key in self.untouched:
+            # Whoever hands in a blank notebook and another beside it may have answered in that one.
+            beside = [one for one in odd if one.key in self.nobodys and self._asked(one)]
+            odd = [one for one in odd if one not in beside]
+            if beside:
+                notes.append(said("collecting.beside_blank", who=who, files=_listed(beside)))
         if odd:
             notes.append(said("collecting.oddly_named", who=who, name=name, files=_listed(odd)))
         yield from taken
+
+    def _asked(self, file: FoundFile) -> bool:
+        data = self.nobodys[file.key][1]
+        return self.store.keep_questioned(file.student.id, data, Question(QuestionKind.NOT_OWN), file.stamp.time)
 
 
 def _latest(files: Sequence[FoundFile]) -> list[FoundFile]:

@@ -16,7 +16,8 @@ from calclib.collecting.file_owner import told_of
 from calclib.collecting.plain_file import Damaged, read_plain_file
 from calclib.collecting.receipts import Receipt, digest_of, read_receipts
 from calclib.collecting.stored_submission import stamped, submission_time
-from calclib.collecting.submitted_notebook import read_notebook
+from calclib.collecting.submitted_notebook import SubmittedNotebook, read_notebook
+from calclib.gradebook.cells import grade_id
 from calclib.records.sealed import SealedPaper
 from calclib.records.set_aside import SetAsideKind
 from calclib.wording import said
@@ -72,8 +73,9 @@ def handed_in(
     """Return the notebook of each attempt, in the order of the attempts.
 
     With one attempt it is the notebook itself, whatever it holds. With more, each notebook of the student, earlier
-    ones among them, belongs to the attempt whose tag it carries; one without belongs to the last attempt that was
-    given out by the time when it came in, if a ruling took it or there is no other, and is left out else.
+    ones among them, belongs to the attempt whose tag it carries; one without belongs to the attempt whose problems it
+    shows, or else to the last that was given out by the time when it came in, if a ruling took it or there is no other,
+    and is left out else.
 
     Args:
         where: The class folder.
@@ -94,9 +96,7 @@ def handed_in(
         content = read_plain_file(earlier)
         _add(found, by_tag, content, at, _taken_for(papers, content, at, taken))
     _add(found, by_tag, data, time, _taken_for(papers, data, time, taken))
-    every = tuple(found[attempt] for attempt in sorted(found)) or (
-        HandedIn(_handed_out_by_then(papers, time), data, time),
-    )
+    every = tuple(found[attempt] for attempt in sorted(found)) or (HandedIn(_paper_of(papers, data, time), data, time),)
     return tuple(_with_receipt(one, receipts) for one in every)
 
 
@@ -108,8 +108,28 @@ def _with_receipt(one: HandedIn, receipts: Mapping[str, Receipt]) -> HandedIn:
     return replace(one, time=known.time, receipt=known)
 
 
-def _handed_out_by_then(papers: Sequence[SealedPaper], time: dt.datetime | None) -> SealedPaper:
-    """The last attempt that a notebook of this time can belong to: not one that was given out later."""
+def shows_problems_of(notebook: SubmittedNotebook, paper: SealedPaper) -> bool | None:
+    """Tell whether any problem that a notebook states is one of a paper; None where it states no problem.
+
+    Args:
+        notebook: The notebook.
+        paper: What was handed out to the student.
+    """
+    ids = {grade_id(paper.set_name, f"q{item.slot}", "stem"): item for item in paper.items}
+    shown = [(ids[cell.grade_id], cell.source) for cell in notebook.cells if cell.grade_id in ids and cell.source]
+    return any(_squeezed(item.record["stem"]) in _squeezed(source) for item, source in shown) if shown else None
+
+
+def _squeezed(text: str) -> str:
+    return "".join(text.split())
+
+
+def _paper_of(papers: Sequence[SealedPaper], data: bytes | Damaged, time: dt.datetime | None) -> SealedPaper:
+    """The attempt that a notebook without a tag belongs to: the one that it shows; else the last by its time."""
+    notebook = data if isinstance(data, Damaged) else read_notebook(data)
+    shown = () if isinstance(notebook, Damaged) else [one for one in papers if shows_problems_of(notebook, one)]
+    if shown:
+        return shown[-1]
     before = [paper for paper in papers if time is None or dt.datetime.fromisoformat(paper.made) <= time]
     return before[-1] if before else papers[0]
 
@@ -122,7 +142,7 @@ def _taken_for(
         return None
     if (papers[0].pseudonym, hashlib.sha256(data).hexdigest()) not in taken:
         return None
-    return _handed_out_by_then(papers, time)
+    return _paper_of(papers, data, time)
 
 
 def _add(

@@ -47,9 +47,9 @@ def refuse_unacceptable(store: Store, student: Student, one: Questioned) -> None
     """Refuse to take a hand-in that marking wouldn't look at.
 
     Raises:
-        BadInput: it isn't the student's own notebook, or the student's folder leads elsewhere.
+        BadInput: it is another student's notebook or can't be marked, or the student's folder leads elsewhere.
     """
-    if not store.is_own(student, read_plain_file(one.path)):
+    if not store.may_be_own(student, read_plain_file(one.path)):
         raise BadInput(fact("errors_collecting.another_notebook", sign=one.sign, student=one.student))
     if store.where.reached_by_link(store.where.submitted(store.set_name, student.id)):
         raise BadInput(fact("errors_collecting.folder_is_a_link", student=student.id))

@@ -60,6 +60,14 @@ class Store:
             return False
         return (notebook.made_for, notebook.tag) in self.tags.get(student.id, frozenset())
 
+    def may_be_own(self, student: Student, data: bytes | Damaged) -> bool:
+        """Tell whether faculty can take a notebook for the student's: it is, or it says of nobody that it is theirs."""
+        notebook = data if isinstance(data, Damaged) else read_notebook(data)
+        if isinstance(notebook, Damaged):
+            return False
+        nobodys = not notebook.made_for and notebook.set_name in ("", self.set_name)
+        return nobodys or self.is_own(student, data)
+
     def sealed_for(self, data: bytes) -> str:
         """Return the id of the student to whom a notebook of this set was handed out, "" if to nobody."""
         notebook = read_notebook(data)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
@@ -15,6 +16,8 @@ _MOST_CELLS = 5_000
 _LONGEST_SOURCE = 100_000
 _LONGEST_INTEGER = 18
 _MOST_COMMAS = 1_000_000
+_BLANK = re.compile(r"""\s*answer_\d+ = ""\s*(?:\n\#[^\n]*\s*)?""")
+_OF_A_NOTEBOOK = frozenset({"cells", "metadata", "nbformat", "nbformat_minor"})
 
 
 class TypedCell(NamedTuple):
@@ -35,6 +38,7 @@ class SubmittedNotebook:
         tag: The tag that ties it to its record.
         cells: The cells.
         raw: Each cell as it came, for its outputs and attachments.
+        beside: The metadata of the notebook and what else it holds beside its cells.
     """
 
     made_for: str
@@ -42,6 +46,7 @@ class SubmittedNotebook:
     tag: str
     cells: tuple[TypedCell, ...]
     raw: tuple[Mapping[str, Any], ...] = field(default=(), compare=False, repr=False)
+    beside: Mapping[str, Any] = field(default_factory=dict, compare=False, repr=False)
 
 
 def read_notebook(data: bytes) -> SubmittedNotebook | Damaged:
@@ -74,7 +79,20 @@ def read_notebook(data: bytes) -> SubmittedNotebook | Damaged:
         tag=_word(ours.get("tag")),
         cells=tuple(_cell(cell) for cell in cells),
         raw=tuple(cells),
+        beside={
+            **{key: value for key, value in tree.items() if key not in _OF_A_NOTEBOOK},
+            **_table(tree.get("metadata")),
+        },
     )
+
+
+def is_untouched(data: bytes) -> bool:
+    """Tell whether a notebook can be read and nothing was typed into any of its answer cells."""
+    notebook = read_notebook(data)
+    if isinstance(notebook, Damaged):
+        return False
+    answers = [cell.source for cell in notebook.cells if cell.grade_id.endswith("-answer")]
+    return bool(answers) and all(_BLANK.fullmatch(source) for source in answers)
 
 
 def _cell(cell: Mapping[str, Any]) -> TypedCell:

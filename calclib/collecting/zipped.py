@@ -124,8 +124,10 @@ class Zipped:
             return fact("collecting.locked")
         if is_zip_name(parts[-1]) and self.depth >= _DEEPEST:
             return fact("collecting.zips_within")
-        if entry.file_size > LARGEST_NOTEBOOK or entry.file_size > _MOST_TIMES_SMALLER * max(entry.compress_size, 1):
+        if entry.file_size > LARGEST_NOTEBOOK:
             return too_large(LARGEST_NOTEBOOK).told
+        if entry.file_size > _MOST_TIMES_SMALLER * max(entry.compress_size, 1):
+            return fact("collecting.packed_too_small", most=f"{_MOST_TIMES_SMALLER:,}")
         return None
 
     def _inner(

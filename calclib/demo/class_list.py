@@ -53,6 +53,6 @@ title = "{TITLE}"
 rounding = "by-size"
 marking = "homework"
 cut_score = 90
-attempts = 1
+attempts = 2
 '''
     return head + "".join(f'\n[[items]]\nitem = "{item}"\n' for item in _ITEMS)

@@ -34,7 +34,7 @@ def fill_in(
     *,
     marked_too: bool = False,
     prepared: Decimal = Decimal(0),
-) -> dict[str, dict[Place, Planted]]:
+) -> dict[tuple[str, int], dict[Place, Planted]]:
     """Type every student's answers into the notebook of the last attempt that was handed out.
 
     One that is marked already is passed over, so that after a further attempt only those who have it answer.
@@ -49,7 +49,7 @@ def fill_in(
         marked_too: Whether notebooks that are marked already are filled in too, with the same answers.
 
     Returns:
-        What was planted, by pseudonym.
+        What was planted, by pseudonym and attempt: earlier attempts too if `marked_too`.
 
     Raises:
         BadInput: no such set was handed out.
@@ -67,7 +67,7 @@ def fill_in(
         sealed = sealed_set(connection, set_name)
         if sealed is None:
             raise BadInput(fact("errors_records.no_set", name=visible(set_name)))
-        latest = _latest(sealed_papers(connection, set_name))
+        papers = _by_student(sealed_papers(connection, set_name))
         names = pseudonyms(connection)
         marked = set() if marked_too else marked_attempts(connection, set_name)
     cells = [((place.slot, place.part), place.answer_id) for place in places_of(sealed)]
@@ -76,26 +76,27 @@ def fill_in(
     for done, student in enumerate(students, start=1):
         if progress:
             progress(done, len(students), student.name)
-        paper = latest.get(names.get(student.id, ""))
-        if done % FORGETFUL == 0 or paper is None or (paper.pseudonym, paper.attempt) in marked:
+        every = papers.get(names.get(student.id, ""), [])
+        if done % FORGETFUL == 0 or not every or (every[-1].pseudonym, every[-1].attempt) in marked:
             continue
-        items = {item.slot: item_from_record(item.record) for item in paper.items}
-        # The same student at each attempt, who has learned something by then.
-        own_seed = f"{seed}\n{student.id}{f' {paper.attempt}' if paper.attempt > 1 else ''}"
         answers: dict[Place, TypedAnswer] = {}
-        for slot, item in items.items():
-            # A problem that no simulated student has learned stays blank.
-            with suppress(NotUnderstoodError):
-                answers |= typed_answers(own_seed, {slot: item}, prepared=prepared)
+        for paper in every if marked_too else every[-1:]:
+            # The same student at each attempt, who has learned something by then.
+            own_seed = f"{seed}\n{student.id}{f' {paper.attempt}' if paper.attempt > 1 else ''}"
+            answers = {}
+            for item in paper.items:
+                # A problem that no simulated student has learned stays blank.
+                with suppress(NotUnderstoodError):
+                    answers |= typed_answers(own_seed, {item.slot: item_from_record(item.record)}, prepared=prepared)
+            found[paper.pseudonym, paper.attempt] = planted_of(answers)
         notebook = where.rendered(set_name, student.id).read_bytes()
         write_submission(target, set_name, student.id, filled_notebook(notebook, answer_texts(answers, cells)))
-        found[paper.pseudonym] = planted_of(answers)
     return found
 
 
-def _latest(papers: Iterable[SealedPaper]) -> dict[str, SealedPaper]:
-    found: dict[str, SealedPaper] = {}
-    for paper in papers:
-        if paper.pseudonym not in found or paper.attempt > found[paper.pseudonym].attempt:
-            found[paper.pseudonym] = paper
+def _by_student(papers: Iterable[SealedPaper]) -> dict[str, list[SealedPaper]]:
+    """The papers of each student by pseudonym, in the order of the attempts."""
+    found: dict[str, list[SealedPaper]] = {}
+    for paper in sorted(papers, key=lambda one: one.attempt):
+        found.setdefault(paper.pseudonym, []).append(paper)
     return found

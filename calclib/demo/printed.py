@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from calclib.analysis import fault_counts, mean, median
 from calclib.demo.run import DemoSummary, percent
+from calclib.errors.printed_command import printed_command
 from calclib.gradebook import SetResults
 from calclib.gradebook.standing import Standing, standing_of
 from calclib.quantity.writing import percent_text
@@ -20,6 +21,7 @@ def summary_lines(summary: DemoSummary) -> tuple[str, ...]:
     results = summary.results
     return (
         *_scores(results),
+        *([said("demo.retested", count=summary.retested)] if summary.retested else []),
         "",
         said("demo.hardest"),
         *_hardest(results),
@@ -33,12 +35,17 @@ def summary_lines(summary: DemoSummary) -> tuple[str, ...]:
 
 def file_lines(summary: DemoSummary) -> tuple[str, ...]:
     """Return the lines that name the files to open."""
-    return (
+    lines = [
         said("demo.open_next"),
         said("demo.report", file=str(summary.report)),
         said("demo.feedback", file=str(summary.feedback)),
         said("demo.notebook", file=str(summary.notebook)),
-    )
+    ]
+    if summary.plan is not None:
+        lines.append(said("demo.plans", file=str(summary.plans)))
+        lines.append(said("demo.plan", file=str(summary.plan)))
+    lines.append(said("demo.desk", command=printed_command("desk", summary.folder)))
+    return tuple(lines)
 
 
 def _scores(results: SetResults) -> list[str]:

@@ -1,4 +1,4 @@
-"""A whole teaching cycle with an invented class: start, hand out, fill in, collect, mark, report."""
+"""A whole teaching cycle with an invented class: an exam, plans for those who fail, a retest, and the report."""
 
 from __future__ import annotations
 
@@ -25,6 +25,9 @@ if TYPE_CHECKING:
     from calclib.gradebook import SetResults
 
 Progress = Callable[[int, int, str], None]
+RETEST_AFTER = dt.timedelta(days=10)
+# So many sit the retest first: drawing one as hard as the first attempt takes longest of all.
+RETESTED = 3
 
 
 @dataclass(frozen=True)
@@ -39,6 +42,9 @@ class DemoSummary:
         report: The class report.
         feedback: One student's feedback page.
         notebook: One student's notebook.
+        plans: The list of who needs what.
+        plan: One plan, None if everyone passed.
+        retested: How many sat the retest.
     """
 
     folder: Path
@@ -48,6 +54,9 @@ class DemoSummary:
     report: Path
     feedback: Path
     notebook: Path
+    plans: Path
+    plan: Path | None
+    retested: int
 
 
 def run_demo(
@@ -58,6 +67,7 @@ def run_demo(
     *,
     now: dt.datetime | None = None,
     prepared: Decimal = PREPARED,
+    retest: bool = True,
 ) -> DemoSummary:
     """Run the cycle in a folder of its own; a second run does no harm.
 
@@ -68,6 +78,7 @@ def run_demo(
         progress: Called with the number done, the number in all and what is being done.
         now: The time that is recorded; None for the clock's.
         prepared: By how much the class does better than the published one, in logits.
+        retest: Whether those who fail get plans, and the first of them sit a retest.
 
     Raises:
         BadInput: The folder holds something else than a demo, or the number of students is too large.
@@ -77,7 +88,9 @@ def run_demo(
     from calclib.gradebook import set_results
     from calclib.judging_papers import mark
     from calclib.pages import write_feedback, write_report
+    from calclib.pages.after_exam.plans import write_plans
     from calclib.releasing import hand_out, start_class
+    from calclib.releasing.further_attempts.another_attempt import give_another_attempt
 
     time = now or dt.datetime.now(dt.UTC)
     roster = demo_roster(students)
@@ -89,11 +102,24 @@ def run_demo(
         start_class(folder, files / "roster.csv")
         hand_out(folder, files / "blueprint.toml", now=time, progress=_said(progress, "Handing out"))
     where = class_folder(folder)
-    planted = fill_in(
-        where, SET, where.path / "handed-in", seed, _said(progress, "Filling in"), marked_too=True, prepared=prepared
-    )
-    collect(folder, SET, where.path / "handed-in", now=time, progress=_said(progress, "Collecting"))
-    mark(folder, SET, now=time, progress=_said(progress, "Marking"))
+
+    def sit(*, marked_too: bool) -> dict[tuple[str, int], dict[Place, Planted]]:
+        came, said = where.path / "handed-in", _said(progress, "Filling in")
+        typed = fill_in(where, SET, came, seed, said, marked_too=marked_too, prepared=prepared)
+        collect(folder, SET, came, now=time, progress=_said(progress, "Collecting"))
+        mark(folder, SET, now=time, progress=_said(progress, "Marking"))
+        return typed
+
+    planted = sit(marked_too=True)
+    if retest and not _retested(planted):
+        until = time.date() + RETEST_AFTER
+        write_plans(folder, SET, now=time, until=until, progress=_said(progress, "Writing plans"))
+        stands = set_results(where, SET)
+        failed = [one.student.id for one in stands.judged if not stands.reaches_cut(one)]
+        if failed:
+            drawing = _said(progress, "Drawing again")
+            give_another_attempt(folder, SET, now=time, students=failed[:RETESTED], progress=drawing)
+            planted |= sit(marked_too=False)
     write_feedback(folder, SET, progress=_said(progress, "Writing feedback"))
     report = write_report(folder, SET)
     results = set_results(where, SET)
@@ -107,6 +133,9 @@ def run_demo(
         report=report,
         feedback=where.feedback(SET, one),
         notebook=where.rendered(SET, one),
+        plans=where.plan_list(SET),
+        plan=next((plan for each in results.students if (plan := where.plan(SET, each.student.id, 1)).is_file()), None),
+        retested=_retested(planted),
     )
 
 
@@ -132,12 +161,16 @@ def _prepare(folder: Path, seed: str) -> None:
     settings.write_text(wanted, "utf-8")
 
 
-def _judged(results: SetResults, planted: dict[str, dict[Place, Planted]]) -> list[Judged]:
+def _retested(planted: dict[tuple[str, int], dict[Place, Planted]]) -> int:
+    return sum(attempt > 1 for _, attempt in planted)
+
+
+def _judged(results: SetResults, planted: dict[tuple[str, int], dict[Place, Planted]]) -> list[Judged]:
     models = {slot.number: slot.model for slot in results.sealed.slots}
     found = []
     for one in results.judged:
         for part in one.parts:
-            record = planted.get(one.pseudonym, {}).get((part.mark.slot, part.mark.part))
+            record = planted.get((one.pseudonym, one.attempt), {}).get((part.mark.slot, part.mark.part))
             if record is not None:
                 mark = part.mark
                 said = said_of(mark.verdict, mark.causes)

@@ -16,7 +16,15 @@ _LAYOUT = "\n\t"
 
 def is_unseen(character: str) -> bool:
     """Tell whether a character shows nothing of its own; an empty space isn't one."""
-    return character in _BLANK or unicodedata.category(character) in _UNSEEN
+    return character in _BLANK or stands_for_nothing(character) or unicodedata.category(character) in _UNSEEN
+
+
+def stands_for_nothing(character: str) -> bool:
+    """Tell whether a character is one of those that no letter will ever have: programs use them as signs of their own.
+
+    Records use some for a person who was erased, so that a text that somebody typed must hold none.
+    """
+    return "\ufdd0" <= character <= "\ufdef" or ord(character) & 0xFFFE == 0xFFFE
 
 
 def unseen_shown(text: str, *, one_line: bool = False) -> str:

@@ -7,6 +7,8 @@ from fractions import Fraction
 
 _TENTH = Fraction(1, 10)
 _LEADING = (Fraction(5), Fraction(5, 2), Fraction(1))
+_BELOW_TWO = tuple(Fraction(one, 20) for one in (20, 24, 25, 30, 32, 35))
+_NOT_HALVES = tuple(Fraction(one, 2) for one in (11, 17, 19))
 
 
 @dataclass(frozen=True)
@@ -39,10 +41,10 @@ def practical_step(high: Fraction) -> Fraction:
 
 
 def is_as_ordered(number: Fraction) -> bool:
-    """Whether a dose that nothing is computed from is written with such a number: 12.5, 40 or 750, and not 28 or 61.
+    """Whether a dose that nothing is computed from is written with such a number: 12.5, 40 or 750, and not 28 or 1,400.
 
-    The leading digits decide: fifths and quarters from 1 to 2, halves from there to 10, and eighths of the next power
-    of ten.
+    The leading digits decide: 1, 1.2, 1.25, 1.5, 1.6 and 1.75, halves from 2 to 10 but for 5.5, 8.5 and 9.5, and
+    eighths of the next power of ten.
 
     Args:
         number: A number above 0, in any metric unit.
@@ -52,8 +54,11 @@ def is_as_ordered(number: Fraction) -> bool:
         leading /= 10
     while leading < 1:
         leading *= 10
-    steps = (5, 4) if leading < 2 else (2,)
-    return any((leading * parts).denominator == 1 for parts in steps) or (leading * _TENTH * 8).denominator == 1
+    if (leading * _TENTH * 8).denominator == 1:
+        return True
+    if leading < 2:
+        return leading in _BELOW_TWO
+    return (leading * 2).denominator == 1 and leading not in _NOT_HALVES
 
 
 def practical_range(low: Fraction, high: Fraction, step: Fraction | None = None) -> PracticalRange:

@@ -9,6 +9,8 @@ from fractions import Fraction
 
 from sqlalchemy import Connection, column, select, table
 
+from calclib.records.part_marks import clean
+
 # Those columns of nbgrader's tables that are read here; it is not imported, since that takes seconds.
 _ASSIGNMENT = table("assignment", column("id"), column("name"))
 _SUBMISSION = table(
@@ -68,7 +70,7 @@ class HandScores:
             .select_from(said)
             .where(here, _COMMENT.c.manual_comment.is_not(None))
         )
-        self._comments: Mapping[tuple[str, str], str] = {(r.student_id, r.name): r.manual_comment for r in rows}
+        self._comments: Mapping[tuple[str, str], str] = {(r.student_id, r.name): clean(r.manual_comment) for r in rows}
 
     def of_answer(self, student: str, *, check_cell: str, answer_cell: str) -> GivenByHand:
         """Return what was given for one answer of a student, by the ids of its two cells."""

@@ -6,7 +6,7 @@ nbgrader shows Markdown and outputs of a submitted notebook as they are; so neit
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -56,6 +56,32 @@ def tells(where: ClassFolder, sealed: SealedSet, student: str, printed: Printed)
         printed: The rules by which it is marked.
     """
     return prints_rules(where.autograded(sealed.name, student), sealed.title, printed.rules)
+
+
+def to_rewrite(where: ClassFolder, set_name: str) -> frozenset[str]:
+    """Return the pseudonyms of those whose notebooks a run began to write again that was stopped before its end."""
+    try:
+        return frozenset(json.loads(where.rewriting(set_name).read_bytes()))
+    except FileNotFoundError:
+        return frozenset()
+
+
+def note_to_rewrite(where: ClassFolder, set_name: str, names: Collection[str]) -> None:
+    """Note, before any of them changes, whose notebooks are written again; nothing is left once there are none.
+
+    The notebooks are written before the marks are kept. Should the run be stopped in between, the next one finds
+    whose notebooks tell of marks that never came to be.
+
+    Args:
+        where: The class folder.
+        set_name: The set.
+        names: Their pseudonyms.
+    """
+    path = where.rewriting(set_name)
+    if names:
+        replace_file(path, json.dumps(sorted(names)).encode(), lasting=True)
+    elif path.is_file():
+        path.unlink(missing_ok=True)
 
 
 def autograded_notebook(sealed: SealedSet, paper: SealedPaper, marks: Sequence[PartMark], printed: Printed) -> bytes:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from calclib.collecting.notebooks_to_mark import HandedIn
 from calclib.judging_papers.judged_paper import JudgedPaper
-from calclib.records.part_marks import Fails
+from calclib.records.part_marks import Fails, MarkedPaper, StoredRows
 
 
 @dataclass(frozen=True)
@@ -32,6 +32,24 @@ class Attempt:
     def earned(self) -> Fraction:
         """Points of the attempt, what is lost for being late taken off."""
         return self.points * (1 - self.late)
+
+    def rows(self, *, counts: bool) -> StoredRows:
+        """Return what is stored of the attempt.
+
+        Args:
+            counts: Whether it is the attempt that counts.
+        """
+        paper, judged = self.handed.paper, self.judged
+        return MarkedPaper(paper.pseudonym, paper.attempt, judged.submission, judged.marks, counts).rows()
+
+    def is_new(self, known: Mapping[int, StoredRows]) -> bool:
+        """Return whether its notebook is none that was marked before.
+
+        Args:
+            known: What is stored of the student's attempts, by their number.
+        """
+        rows = known.get(self.handed.paper.attempt)
+        return rows is None or rows[0][0]["submission"] != self.judged.submission
 
     def rank(self, cut: Fraction) -> tuple[int, Fraction, Fraction]:
         """Return what makes an attempt the best: that it passes, then that it may, then its points.
@@ -64,3 +82,13 @@ def kept_attempt(attempts: Sequence[Attempt], keep: str, cut: Fraction) -> Attem
     if keep == "last":
         return attempts[-1]
     return max(attempts, key=lambda one: one.rank(cut)) if len(attempts) > 1 else attempts[0]
+
+
+def mark_changed(before: StoredRows | None, after: StoredRows) -> bool:
+    """Return whether a mark changed, and not the words alone that go with it.
+
+    Args:
+        before: What is stored of an attempt, None if nothing is.
+        after: What is to be stored of it.
+    """
+    return before is None or before[0] != after[0]

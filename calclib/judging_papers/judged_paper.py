@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
+from calclib.collecting.notebooks_to_mark import shows_problems_of
 from calclib.collecting.plain_file import Damaged
 from calclib.collecting.submitted_notebook import SubmittedNotebook, read_notebook
-from calclib.gradebook.cells import grade_id
 from calclib.gradebook.notebook import AnswerPlace, answer_places
 from calclib.judging_papers.bound_answers import Typed, Unclear, bind_answers
 from calclib.judging_papers.own_writing import handed_out_lines
@@ -114,7 +114,7 @@ def judge_paper(
 
 
 def _taken(digest: str, rulings: Sequence[Ruling]) -> bool:
-    return any(ruling.kind == "take" and ruling.value["submission"] == digest for ruling in rulings)
+    return any(ruling.takes == digest for ruling in rulings)
 
 
 def _why_aside(notebook: SubmittedNotebook | Damaged, paper: SealedPaper) -> SetAsideReason | None:
@@ -128,18 +128,9 @@ def _why_aside(notebook: SubmittedNotebook | Damaged, paper: SealedPaper) -> Set
         return SetAsideReason(SetAsideKind.OTHER_STUDENT, made_for=notebook.made_for)
     if notebook.tag != paper.tag:
         return SetAsideReason(SetAsideKind.OTHER_VERSION)
-    return None if _shows_own_problems(notebook, paper) else SetAsideReason(SetAsideKind.OTHER_PROBLEMS)
-
-
-def _shows_own_problems(notebook: SubmittedNotebook, paper: SealedPaper) -> bool:
-    """Tell whether any stem is the student's own; a notebook that states nothing is taken for it too."""
-    ids = {grade_id(paper.set_name, f"q{item.slot}", "stem"): item for item in paper.items}
-    shown = [(ids[cell.grade_id], cell.source) for cell in notebook.cells if cell.grade_id in ids and cell.source]
-    return not shown or any(_squeezed(item.record["stem"]) in _squeezed(source) for item, source in shown)
-
-
-def _squeezed(text: str) -> str:
-    return "".join(text.split())
+    # A notebook that states no problem at all is taken for the student's own.
+    others = shows_problems_of(notebook, paper) is False
+    return SetAsideReason(SetAsideKind.OTHER_PROBLEMS) if others else None
 
 
 def _marks(

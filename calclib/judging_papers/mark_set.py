@@ -15,9 +15,10 @@ from calclib.class_files.names import visible
 from calclib.class_files.roster import Student, read_roster
 from calclib.errors import BadInput
 from calclib.gradebook.opening import gradebook_transaction
+from calclib.judging_papers.autograded import note_to_rewrite
 from calclib.judging_papers.changes import Change, Resubmitted
 from calclib.judging_papers.further_attempts import FurtherAttempt
-from calclib.judging_papers.marking_run import Across, Marking
+from calclib.judging_papers.marking_run import Across, Found, Marking
 from calclib.judging_papers.rekey_set import rekey_set
 from calclib.records.sealed import lock_set, sealed_set
 from calclib.records.set_aside import SetAsideReason
@@ -45,6 +46,7 @@ class Marked:
         further: Attempts of which another notebook than before is marked, of students who have several.
         times_waiting: Number of students of whom a person must say whether the hand-in is late.
         undone: Whether nothing was written: for a preview, or because marks would change.
+        to_rewrite: Pseudonyms of those whose notebook for the formgrader an earlier run left to be written again.
     """
 
     marked: int
@@ -58,6 +60,7 @@ class Marked:
     undone: bool = False
     times_waiting: int = 0
     further: tuple[FurtherAttempt, ...] = ()
+    to_rewrite: frozenset[str] = frozenset()
 
 
 class Undone(Exception):
@@ -106,13 +109,14 @@ def mark(
                     now=now,
                     progress=progress,
                     only=only,
-                    undo=lambda changes: preview or (stop_at_changes and bool(changes)),
+                    undo=lambda found: preview or (stop_at_changes and bool(found.changes)),
                     files=not preview,
                     across=across,
                 )
             )
             if found[0].undone:
                 raise Undone
+        note_to_rewrite(where, set_name, found[0].to_rewrite)
     except Undone:
         pass
     return found[0]
@@ -124,7 +128,7 @@ def marked_within(
     set_name: str,
     *,
     now: dt.datetime,
-    undo: Callable[[Collection[Change]], bool],
+    undo: Callable[[Found], bool],
     progress: Progress | None = None,
     only: Collection[str] | None = None,
     files: bool = True,
@@ -138,7 +142,7 @@ def marked_within(
         where: The class folder.
         set_name: The set.
         now: The time that is recorded.
-        undo: Says, by the changes, whether all is taken back.
+        undo: Says, by what was found and before any file is written, whether all is taken back.
         progress: Called with the number done, the number in all and the student's name.
         only: Ids of the students whose notebooks are marked; everybody's if None.
         files: Whether the notebooks for the formgrader are written too.
@@ -155,7 +159,7 @@ def marked_within(
     students = [one for one in roster.students if only is None or one.id in only]
     marking = Marking(connection, where, sealed, roster, now, files=files, across=across, taken=taken)
     found = marking.run(students, progress, whole_class=only is None)
-    undone = undo(found.changes)
+    undone = undo(found)
     if not undone:
         marking.write_files()
     return Marked(
@@ -170,4 +174,5 @@ def marked_within(
         undone=undone,
         times_waiting=found.times_waiting,
         further=tuple(found.further),
+        to_rewrite=found.to_rewrite,
     )

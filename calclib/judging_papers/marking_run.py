@@ -24,18 +24,18 @@ from calclib.collecting.notebooks_to_mark import HandedIn, handed_in, submitted_
 from calclib.collecting.plain_file import Damaged
 from calclib.gradebook.grade_rows import CellGrade, GradeRows, Submission, Totals
 from calclib.gradebook.notebook import AnswerPlace
-from calclib.judging_papers.autograded import Printed, tells, write_autograded
+from calclib.judging_papers.autograded import Printed, note_to_rewrite, tells, to_rewrite, write_autograded
 from calclib.judging_papers.change_causes import CauseFinder, ChangeCause, marked_before
 from calclib.judging_papers.changes import Change, Resubmitted, change_of, last_written
 from calclib.judging_papers.further_attempts import FurtherAttempt, further_attempts
-from calclib.judging_papers.judged_attempt import Attempt, kept_attempt
+from calclib.judging_papers.judged_attempt import Attempt, kept_attempt, mark_changed
 from calclib.judging_papers.judged_paper import Basis, JudgedPaper, judge_paper, places_of
 from calclib.judging_papers.judging_basis import basis_of, versions_of
 from calclib.judging_papers.papers_to_mark import papers_to_mark
 from calclib.records.frozen.recorded_policies import recorded_rounding
 from calclib.records.history import EventKind, HistoryLine, write_history, write_lines
 from calclib.records.lateness import Due, attempt_dues, due_of, late_share, recorded_lates
-from calclib.records.part_marks import MarkedPaper, StoredRows, replace_rows, stored_rows
+from calclib.records.part_marks import StoredRows, replace_rows, stored_rows
 from calclib.records.people import pseudonyms
 from calclib.records.rulings.ruled_set import as_ruled
 from calclib.records.sealed import SealedPaper, SealedSet
@@ -103,6 +103,7 @@ class Found:
     changes: list[Change] = field(default_factory=list)
     resubmitted: list[Resubmitted] = field(default_factory=list)
     further: list[FurtherAttempt] = field(default_factory=list)
+    to_rewrite: frozenset[str] = frozenset()
 
 
 class Marking:
@@ -146,11 +147,11 @@ class Marking:
         self.held_to_first: set[str] = set()
         self.printed: dict[dt.datetime | None, Printed] = {}
         self.files_later: list[tuple[Student, Attempt]] = []
+        self.to_rewrite = to_rewrite(where, sealed.name) if files else frozenset()
         self.versions = versions_of(self.sealed, self.basis, __version__)
         before = marked_before(connection, sealed.name)
         self.causes = CauseFinder(before, self.sealed, self.basis.rulings, __version__)
-        taken_by_rulings = [one for one in self.basis.rulings if one.kind == "take"]
-        self.taken_notebooks = frozenset((one.pseudonym, one.value["submission"]) for one in taken_by_rulings)
+        self.taken_notebooks = frozenset((one.pseudonym, one.takes) for one in self.basis.rulings if one.takes)
         self.dues, self.lates = attempt_dues(connection, sealed.name), recorded_lates(connection, sealed.name)
         rounding = recorded_rounding(connection, self.sealed.rounding_hash)
         self.rules = rules_of_set(self.sealed, rounding, self.basis.marking)
@@ -164,6 +165,9 @@ class Marking:
         self.points_before = Fraction(before).limit_denominator(10_000)
         with _garbage_left():
             self._batches(students, progress)
+        self.found.to_rewrite = (
+            frozenset() if whole_class else self.to_rewrite - {self.names.get(s.id) for s in students}
+        )
         self._record_aside(students)
         if whole_class:
             self._note_strangers()
@@ -200,6 +204,9 @@ class Marking:
 
     def write_files(self) -> None:
         """Write the formgrader's notebooks of papers that were marked again; done once nobody objects to the change."""
+        again = {self.names[student.id] for student, _ in self.files_later} - self.to_rewrite
+        if again:
+            note_to_rewrite(self.where, self.sealed.name, again | self.to_rewrite)
         for student, attempt in self.files_later:
             self._write_file(student, attempt)
         self.files_later.clear()
@@ -248,7 +255,7 @@ class Marking:
         for student in students:
             one, name = kept[student.id], self.names[student.id]
             after = {
-                (name, attempt.handed.paper.attempt): _rows(attempt, counts=attempt is one)
+                (name, attempt.handed.paper.attempt): attempt.rows(counts=attempt is one)
                 for attempt in attempts[student.id]
             }
             gone = [(name, number) for number in known.get(name, ()) if (name, number) not in after]
@@ -257,12 +264,13 @@ class Marking:
             self._count(student, one, attempts[student.id], known.get(name, {}), totals[student.id])
             for attempt in attempts[student.id]:
                 key = name, attempt.handed.paper.attempt
-                marked_otherwise = key in changed and _mark_changed(before.get(key), after[key])
+                marked_otherwise = key in changed and mark_changed(before.get(key), after[key])
                 if marked_otherwise or self.lates.get(key, Fraction(0)) != attempt.late:
                     lines.append(self._line(name, attempt, counts=attempt is one))
             printed = self._printed(student, one)
-            if self.files and (changed or not tells(self.where, self.sealed, student.id, printed)):
-                self._file(student, one, again=bool(before.keys() & after.keys()))
+            begun = name in self.to_rewrite
+            if self.files and (changed or begun or not tells(self.where, self.sealed, student.id, printed)):
+                self._file(student, one, again=begun or bool(before.keys() & after.keys()))
         time = self.now.isoformat(timespec="seconds")
         replace_rows(self.connection, self.sealed.name, replaced, marked=time, earlier=before.keys())
         write_lines(self.connection, self.sealed.name, lines, at=self.now)
@@ -282,7 +290,7 @@ class Marking:
         if judged.aside:
             reason = replace(judged.aside, owner=self.owners.get(judged.aside.made_for, ""))
             found.aside.append((student, reason))
-        new = {each.handed.paper.attempt for each in attempts if _is_new(each, known)}
+        new = {each.handed.paper.attempt for each in attempts if each.is_new(known)}
         found.changed += bool(new)
         earlier = next((rows[0] for rows in known.values() if rows[0] and rows[0][0]["kept"]), ())
         taken = student.id in self.taken
@@ -381,19 +389,3 @@ def _submission(student: Student, one: Attempt) -> Submission:
     grades = {mark.check_cell: CellGrade(float(mark.earned), mark.needs_person) for mark in one.judged.marks}
     forgets = one.handed.time is None and one.handed.receipt is not None
     return Submission(student.id, one.handed.time, grades, one.judged.untouched, float(one.late), forgets)
-
-
-def _rows(attempt: Attempt, *, counts: bool) -> StoredRows:
-    paper, judged = attempt.handed.paper, attempt.judged
-    return MarkedPaper(paper.pseudonym, paper.attempt, judged.submission, judged.marks, counts).rows()
-
-
-def _is_new(attempt: Attempt, known: Mapping[int, StoredRows]) -> bool:
-    """Whether the notebook of an attempt is none that was marked before."""
-    rows = known.get(attempt.handed.paper.attempt)
-    return rows is None or rows[0][0]["submission"] != attempt.judged.submission
-
-
-def _mark_changed(before: StoredRows | None, after: StoredRows) -> bool:
-    """Whether a mark changed, and not the words alone that go with it."""
-    return before is None or before[0] != after[0]

@@ -1,8 +1,8 @@
 """What a student wrote near an answer cell that was left blank: such an answer waits for a person, and is never a 0.
 
 Everything counts that wasn't handed out: in a text, raw or code cell of the student's own, in the cells of the problem
-itself, in an output, as an attachment, or anywhere under the answer's name. What was handed out counts nowhere, and
-metadata is left alone.
+itself, in an output, in metadata, as a picture anywhere, or anywhere under the answer's name. What was handed out
+counts nowhere, nor does what programs keep in a notebook for themselves.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from typing import Any
 from calclib.collecting.submitted_notebook import SubmittedNotebook, TypedCell
 from calclib.gradebook.cells import checksum
 from calclib.gradebook.notebook import AnswerPlace, recorded_problem, render_notebook
+from calclib.judging_papers.beside_source import PICTURE, has_picture, noted, noted_in_notebook, shown_beneath
 from calclib.reading import PLACE, says_nothing
 from calclib.records.sealed import SealedPaper
 from calclib.wording.sentences import said
@@ -23,8 +24,6 @@ from calclib.wording.sentences import said
 _SHOWN = 400
 # Cells far away are searched for the answer's name up to here.
 _MOST_SEARCHED = 200_000
-_MOST_OUTPUTS = 50
-_LONGEST_OUTPUT = 4_000
 _SAYS_SOMETHING = re.compile(r"[^\W_]")
 # Code that every notebook may hold and that answers nothing.
 _NO_ANSWER = re.compile(
@@ -37,12 +36,17 @@ _NO_ANSWER = re.compile(
     )\s*;?\s*""",
     re.VERBOSE,
 )
-_PICTURE = re.compile(r"\s*(?:<img\s|<figure|</figure|<svg|</svg|<br).*", re.IGNORECASE)
-# What a check cell prints of an answer that was left blank, or where calclib isn't installed.
-_PRINTED_OF_NOTHING = ("No answer yet", said("check_cell.library_missing"))
+# A drawing as notebooks print it, alone on its line.
+_DRAWING = re.compile(
+    r"\s*(?:<img\s[^>]*src=\"data:image/[^>]*>|</?figure[^>]*>|<svg\b.*</svg>|</?svg\b[^>]*>|<br\s*/?>)\s*",
+    re.IGNORECASE,
+)
+_OWN_PICTURE = re.compile(r"<img\s|!\[[^\]\n]{0,200}\]\(", re.IGNORECASE)
 # A notebook's own comments, and pieces of them.
 _OWN_COMMENTS = re.compile(r"\s*#+\s*(?:-*|your code here|(?:begin|end) solution)\s*", re.IGNORECASE)
 _SHORTEST_PIECE = 3
+# Programs make ids of cells up from letters and digits; one that speaks of an answer was typed.
+_TYPED_ID = re.compile("ans", re.IGNORECASE)
 _OF_AN_ANSWER = ("-answer", "-check")
 # "My answers are 31 and 125": it isn't said which answers they are, so each blank one may be among them.
 _SOME_ANSWER = re.compile(
@@ -69,7 +73,8 @@ def written_near(
         near = (n for n in near if cells[n].grade_id == place.answer_id or not _is_ours(cells[n], _prefix(place)))
     raw = notebook.raw or ({},) * len(cells)
     texts = (_own_text(cells[n], raw[n], place, known) for n in near)
-    return next((text[:_SHOWN] for text in chain(texts, _named(place, notebook, known)) if text), "")
+    far = (_named(place, notebook, known), _noted_by_name(place, notebook), _own_pictures(notebook, _prefix(place)))
+    return next((text[:_SHOWN] for text in chain(texts, *far) if text), "")
 
 
 def _near(place: AnswerPlace, places: Sequence[AnswerPlace], notebook: SubmittedNotebook) -> Iterator[int]:
@@ -122,13 +127,14 @@ def _own_text(cell: TypedCell, raw: Mapping[str, Any], place: AnswerPlace, hande
         # What stands there behind a # was looked at by the reader of answer cells.
         lines = [line.partition("#")[0] for line in lines]
     known = handed_out | set(place.blank.split("\n"))
-    own = [line.strip() for line in lines if line.strip() not in known and _says_something(line, cell.kind)]
+    is_ours = _is_ours(cell, _prefix(place))
+    own = [
+        line.strip() for line in lines if line.strip() not in known and _says_something(line, cell.kind, ours=is_ours)
+    ]
     if own and not says_nothing(" ".join(own)):
         return "\n".join(own)
-    shown = next(_outputs(raw, is_check=cell.grade_id.endswith("-check")), "")
-    if shown:
-        return shown
-    return "(a picture or a file)" if raw.get("attachments") else ""
+    found = chain(shown_beneath(raw, is_check=cell.grade_id.endswith("-check")), noted(raw))
+    return next(found, PICTURE if raw.get("attachments") else "")
 
 
 def _is_as_handed_out(cell: TypedCell, raw: Mapping[str, Any]) -> bool:
@@ -139,8 +145,8 @@ def _is_as_handed_out(cell: TypedCell, raw: Mapping[str, Any]) -> bool:
         return False
 
 
-def _says_something(line: str, kind: str) -> bool:
-    if not _SAYS_SOMETHING.search(line) or _PICTURE.fullmatch(line):
+def _says_something(line: str, kind: str, *, ours: bool = False) -> bool:
+    if not _SAYS_SOMETHING.search(line) or (ours and _DRAWING.fullmatch(line)):
         return False
     if kind != "code":
         return True
@@ -160,37 +166,6 @@ def _assigns_nothing(line: str) -> bool:
         return False
     value = found["value"].strip().strip("\"'")
     return value == "None" or not _SAYS_SOMETHING.search(value) or says_nothing(value)
-
-
-def _outputs(raw: Mapping[str, Any], *, is_check: bool) -> Iterator[str]:
-    """The texts that a cell shows beneath it; a check cell's own words for a blank answer aren't the student's."""
-    outputs = raw.get("outputs")
-    for output in outputs[:_MOST_OUTPUTS] if isinstance(outputs, list) else ():
-        for text in _texts(output, is_check=is_check):
-            short = text[:_LONGEST_OUTPUT].strip()
-            blank = not _SAYS_SOMETHING.search(short) or short.strip("'\"") in ("", "None")
-            if not blank and not (is_check and short.startswith(_PRINTED_OF_NOTHING)):
-                yield short
-
-
-def _texts(output: object, *, is_check: bool) -> Iterator[str]:
-    if not isinstance(output, dict):
-        return
-    if output.get("output_type") == "error":
-        # A check cell fails where calclib isn't installed; an answer cell fails by what was typed in it.
-        if not is_check:
-            yield _joined(output.get("evalue"))
-        return
-    yield _joined(output.get("text"))
-    data = output.get("data")
-    if isinstance(data, dict):
-        yield from (_joined(text) for name, text in data.items() if str(name).startswith("text/"))
-
-
-def _joined(text: object) -> str:
-    if isinstance(text, list):
-        return "".join(line for line in text if isinstance(line, str))
-    return text if isinstance(text, str) else ""
 
 
 @lru_cache(maxsize=1_000)
@@ -223,6 +198,25 @@ def _named(place: AnswerPlace, notebook: SubmittedNotebook, handed_out: frozense
             some = None if cell.grade_id.endswith(_OF_AN_ANSWER) else _SOME_ANSWER.search(line)
             if some or (found and _SAYS_SOMETHING.search(found["rest"])):
                 yield line.strip()
+
+
+def _noted_by_name(place: AnswerPlace, notebook: SubmittedNotebook) -> Iterator[str]:
+    """What stands under the answer's name, or as some answer, in the metadata of the notebook or of any cell."""
+    name, ours = _under_its_name(place.variable, place.slot), _prefix(place)
+    ids = (cell.grade_id for cell in notebook.cells if not _is_ours(cell, ours))
+    named = (one for one in ids if _TYPED_ID.search(one))
+    for text in chain(noted_in_notebook(notebook.beside), chain.from_iterable(map(noted, notebook.raw)), named):
+        found = name.search(text)
+        if _SOME_ANSWER.search(text) or (found and _SAYS_SOMETHING.search(found["rest"])):
+            yield text
+
+
+def _own_pictures(notebook: SubmittedNotebook, ours: str) -> Iterator[str]:
+    """A picture or a file in a cell of the student's own: it may show any answer, such as a photograph of the work."""
+    for cell, raw in zip(notebook.cells, notebook.raw, strict=False):
+        pasted = cell.kind == "markdown" and _OWN_PICTURE.search(cell.source)
+        if not _is_ours(cell, ours) and (pasted or has_picture(raw)):
+            yield PICTURE
 
 
 def handed_out_lines(paper: SealedPaper) -> frozenset[str]:

@@ -18,6 +18,7 @@ from calclib.class_files.names import visible
 from calclib.class_files.roster import Student, read_roster
 from calclib.collecting.plain_file import Damaged, read_plain_file
 from calclib.collecting.questioned_hand_in import hand_in_taken, questioned_hand_in, refuse_unacceptable
+from calclib.collecting.receipts import digest_of
 from calclib.collecting.stored_submission import Store
 from calclib.collecting.submitted_notebook import read_notebook
 from calclib.errors import BadInput
@@ -82,6 +83,7 @@ class CheckedRequest:
         request: What is asked for.
         now: The time that is recorded.
         corrected: The item model that a ruling of kind "model" names, proved; else None.
+        preview: Whether it is only tried, for which no reason is needed yet.
     """
 
     def __init__(
@@ -92,12 +94,14 @@ class CheckedRequest:
         request: RulingRequest,
         now: dt.datetime,
         corrected: ItemModel | None,
+        *,
+        preview: bool = False,
     ) -> None:
         sealed = sealed_set(connection, set_name)
         if sealed is None:
             raise BadInput(fact("errors_records.no_set", name=visible(set_name)))
         self.connection, self.where, self.sealed, self.request, self.now = connection, where, sealed, request, now
-        self.corrected = corrected
+        self.corrected, self.preview = corrected, preview
         self.rulings = rulings_of(connection, set_name)
 
     def ruling(self) -> Ruling:
@@ -108,7 +112,8 @@ class CheckedRequest:
         """
         request = self.request
         reason = " ".join(request.reason.split())
-        if not reason or len(reason) > _LONGEST_REASON or not reason.isprintable():
+        lacks = not reason and not self.preview
+        if lacks or len(reason) > _LONGEST_REASON or not reason.isprintable():
             raise BadInput(fact("errors_judging_papers.reason", most=_LONGEST_REASON))
         by = " ".join(request.by.split())
         if len(by) > _LONGEST_NAME or not by.isprintable():
@@ -216,9 +221,17 @@ class CheckedRequest:
 
     def _hand_in(self) -> Mapping[str, str]:
         one = self._questioned()
-        if self.request.value["outcome"] == "taken":
-            refuse_unacceptable(self._store(), self._student(), one)
-        return {"sign": one.sign, "outcome": self.request.value["outcome"]}
+        decided = {"sign": one.sign, "outcome": self.request.value["outcome"]}
+        if decided["outcome"] == "left":
+            return decided
+        store, student, data = self._store(), self._student(), read_plain_file(one.path)
+        refuse_unacceptable(store, student, one)
+        # What carries no tag is marked by the ruling alone.
+        return (
+            decided
+            if store.is_own(student, data) or isinstance(data, Damaged)
+            else decided | {"submission": digest_of(data)}
+        )
 
     @contextmanager
     def taken_hand_in(self, ruling: Ruling, *, preview: bool) -> Iterator[Mapping[str, ClassFolder]]:
@@ -264,7 +277,8 @@ class CheckedRequest:
         paper = self._recorded()
         mark = next(one for one in paper.marks if (one.slot, one.part) == (slot.number, ruling.part))
         if not may_fail_the_set(mark):
-            raise BadInput(fact("errors_judging_papers.no_error_that_fails", student=self.request.student))
+            place = slot.place(mark.part)
+            raise BadInput(fact("errors_judging_papers.no_error_that_fails", student=self.request.student, place=place))
         outcome = self.request.value["outcome"]
         return replace(ruling, value={"outcome": outcome, **_of_this_answer(paper, mark)})
 

@@ -39,6 +39,7 @@ from calclib.pages.report.problems import (
 from calclib.pages.report.ruled import ruling_lines, shared_lines
 from calclib.pages.report.scores import scores
 from calclib.pages.report.teaching import teach_again, weak_skills
+from calclib.pages.report.titles import title_of
 from calclib.pages.report.waits import FIRST, needs_a_person
 from calclib.pages.templating import own_script, page
 from calclib.quantity.writing import percent_text
@@ -131,7 +132,12 @@ def found_about(where: ClassFolder, results: SetResults) -> Found:
 
 
 def report_page(results: SetResults, words: Mapping[str, str], found: Found | None = None) -> bytes:
-    """Return the report as a page of HTML.
+    """Return the report as a page of HTML; see `report_values`."""
+    return page("report.html", report_values(results, words, found))
+
+
+def report_values(results: SetResults, words: Mapping[str, str], found: Found | None = None) -> dict[str, Any]:
+    """Return what stands in the gaps of the report's template.
 
     Args:
         results: The results of the set.
@@ -145,47 +151,44 @@ def report_page(results: SetResults, words: Mapping[str, str], found: Found | No
     statistics = statistics_by_problem(results, shares)
     faults = fault_rows(results, answers_by_fault(results, also.page_of))
     waiting = needs_a_person(results, also.page_of)
-    return page(
-        "report.html",
-        {
-            "title": results.sealed.title,
-            "set_name": results.sealed.name,
-            "handed_out": _day(results),
-            "passed": passed(results, also.attempts),
-            "facts": figures(results),
-            "waiting": waiting[:FIRST],
-            "waiting_more": waiting[FIRST:],
-            "teach": teach_again(weak_skills(results.sealed.slots, students)),
-            "suspects": looked_at(results, suspects(results, first, also.sheets, statistics)),
-            "none_suspect": nothing_suspect(len(first)),
-            "map": heat_map(results, students, also.earlier, also.page_of),
-            "cut": percent_text(results.sealed.cut_score),
-            "sureness": sureness(results, shares),
-            "students": scores(results, also.attempts, also.page_of),
-            "several": any(len(every) > 1 for every in also.attempts.values()),
-            "size_note": sentence(size) if (size := class_size_told(len(first))) else "",
-            "discrimination_words": len(first) >= SOME_USE,
-            "items": problem_rows(results, statistics),
-            "choices": choice_lines(results, distractors(also.picked)),
-            "faults": faults[:_FAULTS_SHOWN],
-            "decisions": [*decision_lines(decision_counts(also.decisions))],
-            "notations": notations(results),
-            "shared": shared_lines(results, _shared(also.sheets)),
-            "rulings": list(ruling_lines(results)),
-            "answers": answers_by_problem(results, also.page_of),
-            **_plots(results, faults),
-            **words,
-            **own_script("report.js"),
-        },
-    )
+    return {
+        "title": results.sealed.title,
+        "set_name": results.sealed.name,
+        "handed_out": day_handed_out(results),
+        "passed": passed(results, also.attempts),
+        "facts": figures(results),
+        "waiting": waiting[:FIRST],
+        "waiting_more": waiting[FIRST:],
+        "teach": teach_again(weak_skills(results.sealed.slots, students)),
+        "suspects": looked_at(results, suspects(results, first, also.sheets, statistics)),
+        "none_suspect": nothing_suspect(len(first)),
+        "map": heat_map(results, students, also.earlier, also.page_of),
+        "cut": percent_text(results.sealed.cut_score),
+        "sureness": sureness(results, shares),
+        "students": scores(results, also.attempts, also.page_of),
+        "several": any(len(every) > 1 for every in also.attempts.values()),
+        "size_note": sentence(size) if (size := class_size_told(len(first))) else "",
+        "discrimination_words": len(first) >= SOME_USE,
+        "items": problem_rows(results, statistics),
+        "choices": choice_lines(results, distractors(also.picked)),
+        "faults": faults[:_FAULTS_SHOWN],
+        "decisions": [*decision_lines(decision_counts(also.decisions))],
+        "notations": notations(results),
+        "shared": shared_lines(results, _shared(also.sheets)),
+        "rulings": list(ruling_lines(results)),
+        "answers": answers_by_problem(results, also.page_of),
+        **_plots(results, faults),
+        **words,
+        **own_script("report.js"),
+    }
 
 
 def _shared(sheets: Sequence[Sheet]) -> tuple[SharedNumbers, ...]:
     return shared_numbers(sheets) if sheets else ()
 
 
-def _day(results: SetResults) -> str:
-    """The day on which the set was handed out, in the zone of its times."""
+def day_handed_out(results: SetResults) -> str:
+    """Return the day on which a set was handed out, in the zone of its times."""
     at = dt.datetime.fromisoformat(results.sealed.handed_out).astimezone(zone_of(results.sealed))
     return said("time.day", at=at.isoformat())
 
@@ -198,7 +201,7 @@ def _plots(results: SetResults, faults: list[dict[str, Any]]) -> dict[str, str]:
         return dict.fromkeys(("score_plot", "problem_plot", "fault_plot"), "")
     percents = [min(results.percent(one), Fraction(100)) for one in results.judged]
     asked = [slot for slot in results.sealed.slots if slot.number not in results.left_out]
-    items = [(f"{slot.number}. {slot.title}", *right_of(results, slot)) for slot in asked]
+    items = [(f"{slot.number}. {title_of(slot)}", *right_of(results, slot)) for slot in asked]
     # An answer to which several mistakes may lead shows none of them: it would stand in a bar of each.
     bars = [(fault["says"], fault["certain"]) for fault in faults if fault["certain"]]
     pictures = {

@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import datetime as dt
 import io
-import re
 import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -29,8 +28,6 @@ from calclib.wording import Fact, fact, fact_from_record, of_kind, said, sentenc
 
 Value = str | int | Fraction | dt.datetime | bool | None
 
-# What a spreadsheet's file can't hold, beside the signs that are written out.
-_UNFIT = re.compile("[\ufffe\uffff]")
 _LONGEST_CELL = 32_000
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
 _SECONDS_SHOWN = "%Y-%m-%d %H:%M:%S"
@@ -103,7 +100,10 @@ def student_table(results: SetResults) -> Table:
         fact("export.handed_in", zone=_zone_name(results)),
         fact("export.lost"),
         fact("export.awaiting_answers"),
-        *(fact("export.problem_points", number=slot.number, title=slot.title) for slot in slots),
+        *(
+            fact("export.problem_points", number=slot.number, title=said("export.titles", titles=slot.titles))
+            for slot in slots
+        ),
     )
     return Table("students", tuple(map(sentence, head)), tuple(_student(results, one) for one in results.students))
 
@@ -252,7 +252,7 @@ def _csv(value: Value) -> str:
 
 
 def _fit(text: str) -> str:
-    return _UNFIT.sub("\ufffd", unseen_shown(text))[:_LONGEST_CELL]
+    return unseen_shown(text)[:_LONGEST_CELL]
 
 
 def _harmless(text: str) -> str:

@@ -28,8 +28,12 @@ def own_history(sealed: SealedSet, made: Sequence[tuple[int, dt.datetime]], even
         events: What was done, see `calclib.records.history.events_of`.
     """
     several, zone = len(made) > 1, zone_of(sealed)
+    # What gave a further attempt tells of it with its due time.
+    given = {one.detail["attempt"] for one in events if one.kind is EventKind.ANOTHER_ATTEMPT and one.of_student}
     told: list[tuple[dt.datetime, Fact]] = [
-        (at, fact("own_history.attempt_made", number=n) if several else fact("own_history.made")) for n, at in made
+        (at, fact("own_history.attempt_handed_out", number=n) if several else fact("own_history.handed_out"))
+        for n, at in made
+        if n not in given
     ]
     for event in events:
         what = _told(event, several, zone, sealed.slots)
@@ -52,9 +56,9 @@ def _told(event: Event, several: bool, zone: dt.tzinfo, slots: Sequence[Slot]) -
         return fact("own_history.ruling", number=ruling.number, where=where, what=what)
     if event.kind is EventKind.ANOTHER_ATTEMPT and event.of_student:
         if not detail.get("due"):
-            return fact("own_history.attempt_given", number=detail["attempt"])
+            return fact("own_history.attempt_without_due", number=detail["attempt"])
         due = time_in_words(dt.datetime.fromisoformat(detail["due"]), zone)
-        return fact("own_history.attempt_given_until", number=detail["attempt"], due=due)
+        return fact("own_history.attempt_due", number=detail["attempt"], due=due)
     if event.kind is EventKind.REKEYED:
         return fact("own_history.rekeyed", number=detail["ruling"])
     if event.kind is EventKind.BLUEPRINT_CHANGED:

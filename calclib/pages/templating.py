@@ -15,13 +15,16 @@ from calclib.models.papers import Paper
 from calclib.quantity.writing import percent_text, points_text
 from calclib.wording import said
 
+OWN = "calclib.pages"
+
 
 @cache
-def _environment() -> Any:
+def _environment(room: str) -> Any:
     from jinja2 import Environment, FunctionLoader, StrictUndefined
 
     def load(name: str) -> str:
-        return files("calclib.pages").joinpath("templates", name).read_text(encoding="utf-8")
+        own = files(room).joinpath("templates", name)
+        return (own if own.is_file() else files(OWN).joinpath("templates", name)).read_text(encoding="utf-8")
 
     environment = Environment(
         loader=FunctionLoader(load),
@@ -42,15 +45,21 @@ def _shown(value: Any) -> Any:
     return unseen_shown(value) if type(value) is str else value
 
 
-def page(template: str, values: Mapping[str, Any]) -> bytes:
-    """Return a page from one of our templates; all values are escaped."""
-    text: str = _environment().get_template(template).render(**values)
+def page(template: str, values: Mapping[str, Any], *, room: str = OWN) -> bytes:
+    """Return a page from one of our templates; all values are escaped.
+
+    Args:
+        template: Its file.
+        values: What stands in its gaps.
+        room: The package whose templates are looked at first; those of this room serve all.
+    """
+    text: str = _environment(room).get_template(template).render(**values)
     return text.encode()
 
 
-def own_script(name: str) -> dict[str, str]:
+def own_script(name: str, *, room: str = OWN) -> dict[str, str]:
     """Return a script of ours as "script", and as "script_hash" how the page names it as the only one that may run."""
-    text = files("calclib.pages").joinpath("templates", name).read_text(encoding="utf-8")
+    text = files(room).joinpath("templates", name).read_text(encoding="utf-8")
     digest = base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
     return {"script": text, "script_hash": f"sha256-{digest}"}
 

@@ -3,37 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from calclib.class_files import ClassFolder, class_folder
-from calclib.collecting.lateness_question import is_open, settled_by
-from calclib.collecting.receipts import read_receipts
 from calclib.errors.printed_command import printed_command
 from calclib.errors.unseen import unseen_shown
-from calclib.gradebook import PartResult, SetResults, StudentResult, set_results
+from calclib.gradebook import SetResults
+from calclib.pages.cases import Case, CaseKind, Cases, cases_of
 from calclib.quantity.writing import write_number
-from calclib.records import (
-    Questioned,
-    Ruling,
-    SetAsideReason,
-    Slot,
-    in_force,
-    questioned_hand_ins,
-    reading,
-    ruled_on,
-    ruling_fact,
-    rulings_of,
-    sealed_paper,
-)
-from calclib.records.part_marks import Fails, PartMark
-from calclib.records.people import pseudonyms
+from calclib.records import Questioned, Ruling, in_force, ruled_on, ruling_fact
 from calclib.records.questioned import MOST_OF_ONE_STUDENT
-from calclib.records.set_aside_facts import for_faculty
-from calclib.records.set_times import time_in_words, zone_of
 from calclib.wording import Fact, fact, said, sentence
-from calclib.wording.messages import recorded_message, recorded_reason
 
 _TYPED_SHOWN = 200
 
@@ -77,76 +58,81 @@ def waiting(
     Raises:
         BadInput: no such set was handed out, or the class folder is wrong.
     """
-    where = class_folder(folder)
-    results = set_results(where, set_name)
+    cases = cases_of(folder, set_name, notebook_fits=notebook_fits, hand_in_fits=hand_in_fits)
     start = printed_command("rule", folder, set_name)
-    slots = {slot.number: slot for slot in results.sealed.slots}
     lines: list[str] = []
-    with reading(where) as connection:
-        for one in results.marked:
-            if one.open:
-                paper = sealed_paper(connection, set_name, one.pseudonym, one.attempt)
-                items = () if paper is None else paper.items
-                keys = {(item.slot, part["name"]): part["answer"] for item in items for part in item.record["parts"]}
-                if one.aside:
-                    lines += _notebook(one, one.aside, start, notebook_fits)
-                else:
-                    lines += _answers(one, keys, start, slots)
-        failures = [(one, mark) for one in results.marked for mark in one.failing(Fails.EXAM_WAITS)]
-        deciding = [(one, mark) for one, mark in failures if results.scores_cut(one)]
-        for one, mark in deciding:
-            lines += _failure(one, mark, start, slots[mark.slot])
-        lines += _below_anyway([pair for pair in failures if pair not in deciding], slots, start)
-        rulings = rulings_of(connection, set_name)
-        known = pseudonyms(connection)
-    hand_ins = questioned_hand_ins(where, set_name, in_force(rulings), known)
-    answers, students = count_waiting(results)
+    for case in cases.of(CaseKind.NOTEBOOK, CaseKind.ANSWER):
+        lines += _notebook(case, start) if case.kind is CaseKind.NOTEBOOK else _answer(case, start)
+    for case in cases.of(CaseKind.FAILURE):
+        lines += _failure(case, start)
+    lines += _below_anyway(cases.of(CaseKind.FAILURE_BELOW), start)
+    lines += _hand_ins(cases.of(CaseKind.HAND_IN), start)
+    times = cases.of(CaseKind.TIME)
+    for case in times:
+        lines += ["", *_time(case, start)] if case is times[0] else _time(case, start)
+    if times:
+        lines.append(said("waiting.times_at_once", command=f'{start} --in-time --reason "..."'))
+    lines = [*(waiting_heads(cases) or [said("waiting.nothing")]), *lines, *_rulings(cases)]
+    return Waiting(*count_waiting(cases.results), "\n".join(lines) + "\n")
+
+
+def waiting_heads(cases: Cases) -> list[str]:
+    """Return a sentence for each kind of thing that waits, with how many there are."""
+    answers, students = count_waiting(cases.results)
+    failures = cases.of(CaseKind.FAILURE, CaseKind.FAILURE_BELOW)
     head = []
     if answers:
         of = fact("waiting.students", count=students)
         head.append(said("waiting.answers", count=answers, students=of))
     if failures:
-        head.append(said("waiting.failures", count=len(failures), deciding=len(deciding)))
-    if hand_ins:
-        lines += _hand_ins(hand_ins, results, where.path, start, hand_in_fits)
+        deciding = len(cases.of(CaseKind.FAILURE))
+        head.append(said("waiting.failures", count=len(failures), deciding=deciding))
+    if hand_ins := cases.of(CaseKind.HAND_IN):
         head.append(said("waiting.hand_ins", count=len(hand_ins)))
-    times = list(_times(results, where, start, in_force(rulings)))
-    if times:
+    if times := cases.of(CaseKind.TIME):
         head.append(said("waiting.times", count=len(times)))
-        at_once = f'{start} --in-time --reason "..."'
-        lines += ["", *times, said("waiting.times_at_once", command=at_once)]
-    lines = [*(head or [said("waiting.nothing")]), *lines, *_rulings(results, rulings)]
-    return Waiting(answers, students, "\n".join(lines) + "\n")
+    return head
 
 
-def _rulings(results: SetResults, rulings: Sequence[Ruling]) -> Iterator[str]:
-    if not rulings:
+def ruling_told(cases: Cases, ruling: Ruling) -> Fact:
+    """Return a ruling that was made: its number, day, what it speaks of, what it decides, why, and if it holds."""
+    students = {one.pseudonym: one.student.id for one in cases.results.students}
+    number, day, reason = ruling.number, fact("ruling.day", at=ruling.at), ruling.reason
+    where, what = ruled_on(ruling, cases.results.sealed.slots), ruling_fact(ruling)
+    told = fact("waiting.ruling", number=number, day=day, where=where, what=what, reason=reason)
+    if ruling.pseudonym:
+        who = students.get(ruling.pseudonym) or fact("report.former_student")
+        told = fact("waiting.ruling_of", number=number, day=day, where=where, who=who, what=what, reason=reason)
+    holding = {one.number for one in in_force(cases.rulings)}
+    if ruling.number not in holding and ruling.kind != "withdraw":
+        told = fact("waiting.withdrawn", ruling=told)
+    return told
+
+
+def typed_shown(text: str) -> str:
+    """Return what was typed on one line, cut off where it is long."""
+    return one_line(text if len(text) <= _TYPED_SHOWN else text[: _TYPED_SHOWN - 1] + "…")
+
+
+def one_line(text: str) -> str:
+    """Return a text without line breaks, what nobody sees written out."""
+    return "".join(c if c.isprintable() else " " for c in unseen_shown(text)).strip()
+
+
+def _rulings(cases: Cases) -> Iterator[str]:
+    if not cases.rulings:
         return
     yield from ("", said("waiting.rulings"))
-    students = {one.pseudonym: one.student.id for one in results.students}
-    holding = {ruling.number for ruling in in_force(rulings)}
-    for ruling in rulings:
-        number, day, reason = ruling.number, fact("ruling.day", at=ruling.at), ruling.reason
-        where, what = ruled_on(ruling, results.sealed.slots), ruling_fact(ruling)
-        told = fact("waiting.ruling", number=number, day=day, where=where, what=what, reason=reason)
-        if ruling.pseudonym:
-            who = students.get(ruling.pseudonym) or fact("report.former_student")
-            told = fact("waiting.ruling_of", number=number, day=day, where=where, who=who, what=what, reason=reason)
-        if ruling.number not in holding and ruling.kind != "withdraw":
-            told = fact("waiting.withdrawn", ruling=told)
-        yield f"  {sentence(told)}"
+    for ruling in cases.rulings:
+        yield f"  {sentence(ruling_told(cases, ruling))}"
 
 
-def _who(name: str, student: str) -> Fact:
-    return fact("report.who", name=name, id=student)
-
-
-def _notebook(one: StudentResult, aside: SetAsideReason, start: str, fits: Callable[[str], bool]) -> Iterator[str]:
-    yield from ("", said("waiting.notebook", who=_who(one.student.name, one.student.id)))
-    yield said("waiting.why", why=for_faculty(aside))
-    who = f"{start} --student {one.student.id}"
+def _notebook(case: Case, start: str) -> Iterator[str]:
+    yield from ("", said("waiting.notebook", who=case.who))
+    yield said("waiting.why", why=case.why)
+    who = f"{start} --student {case.student}"
     leave = f'{who} --leave-notebook --reason "..."'
-    if fits(one.student.id):
+    if case.fits:
         yield said("waiting.notebook_is_own", command=f'{who} --take-notebook --reason "..."')
         yield said("waiting.notebook_is_not", command=leave)
     else:
@@ -155,120 +141,82 @@ def _notebook(one: StudentResult, aside: SetAsideReason, start: str, fits: Calla
     yield said("waiting.answer_by_answer", command=f'{who} --problem 1 --points 1 --reason "..."')
 
 
-def _hand_ins(
-    hand_ins: Sequence[Questioned], results: SetResults, folder: Path, start: str, fits: Callable[[Questioned], bool]
-) -> Iterator[str]:
-    names = {one.student.id: one.student.name for one in results.students}
-    zone = zone_of(results.sealed)
-    for student, count in Counter(one.student for one in hand_ins).items():
+def _hand_ins(hand_ins: Sequence[Case], start: str) -> Iterator[str]:
+    who_of = {case.student: case.who for case in hand_ins}
+    for student, count in Counter(case.student for case in hand_ins).items():
         if count >= MOST_OF_ONE_STUDENT:
             yield ""
-            yield said("waiting.hand_ins_full", count=count, who=_who(names.get(student, student), student))
-    for one in hand_ins:
+            yield said("waiting.hand_ins_full", count=count, who=who_of[student])
+    for case in hand_ins:
         yield ""
-        who = _who(names.get(one.student, one.student), one.student)
-        yield said("waiting.hand_in", who=who, sign=one.sign)
-        yield said("waiting.why", why=one.why.fact())
-        yield said("waiting.when", time=time_in_words(one.time, zone))
-        yield said("waiting.look", path=one.path.relative_to(folder).as_posix())
-        rule = f"{start} --student {one.student}"
-        yield said("waiting.settle", command=f'{rule} --leave-hand-in {one.sign} --reason "..."')
-        if fits(one):
-            yield said("waiting.hand_in_is_own", command=f'{rule} --take-hand-in {one.sign} --reason "..."')
+        yield said("waiting.hand_in", who=case.who, sign=case.sign)
+        yield said("waiting.why", why=case.why)
+        yield said("waiting.when", time=case.time)
+        yield said("waiting.look", path=case.path)
+        rule = f"{start} --student {case.student}"
+        yield said("waiting.settle", command=f'{rule} --leave-hand-in {case.sign} --reason "..."')
+        if case.fits:
+            yield said("waiting.hand_in_is_own", command=f'{rule} --take-hand-in {case.sign} --reason "..."')
         else:
             yield said("waiting.hand_in_cannot")
 
 
-def _times(results: SetResults, where: ClassFolder, start: str, rulings: tuple[Ruling, ...]) -> Iterator[str]:
-    """One text for each hand-in of which it isn't known whether it is late."""
-    zone = zone_of(results.sealed)
-    for one in results.marked:
-        receipts = read_receipts(where.submitted(results.sealed.name, one.student.id).parent)
-        receipt = receipts.get(one.submission)
-        if receipt is None or not is_open(results.sealed, one.due.time, receipt):
-            continue
-        if settled_by(rulings, one.pseudonym, one.submission, receipt.collected) is None:
-            when, who = time_in_words(receipt.time, zone), _who(one.student.name, one.student.id)
-            head = fact("waiting.time_not_after", who=who, time=when)
-            if not receipt.doubt:
-                head = fact("waiting.time_said_late", who=who, time=when)
-            rule = f"{start} --student {one.student.id}"
-            known = f'{rule} --handed-in 2026-12-01T23:10:00-05:00 --reason "..."'
-            lines = (
-                head,
-                fact("waiting.time_in_time", command=f'{rule} --in-time --reason "..."'),
-                fact("waiting.time_known", command=known),
-            )
-            yield "\n".join(map(sentence, lines))
+def _time(case: Case, start: str) -> Iterator[str]:
+    rule = f"{start} --student {case.student}"
+    assert isinstance(case.why, Fact), "why a time is asked for is told as a fact"
+    yield sentence(case.why)
+    yield said("waiting.time_in_time", command=f'{rule} --in-time --reason "..."')
+    yield said("waiting.time_known", command=f'{rule} --handed-in 2026-12-01T23:10:00-05:00 --reason "..."')
 
 
-def _answers(
-    one: StudentResult, keys: Mapping[tuple[int, str], str], start: str, slots: Mapping[int, Slot]
-) -> Iterator[str]:
-    for part in one.parts:
-        if part.open:
-            slot = slots[part.mark.slot].of_attempt(one.pseudonym, one.attempt)
-            yield from _answer(one, part, keys.get((slot.number, part.mark.part), ""), start, slot)
-
-
-def _answer(one: StudentResult, part: PartResult, key: str, start: str, slot: Slot) -> Iterator[str]:
-    mark = part.mark
-    who, place, several = _who(one.student.name, one.student.id), slot.place(mark.part), len(slot.points) > 1
-    most = write_number(mark.points, 2)
+def _answer(case: Case, start: str) -> Iterator[str]:
+    most = write_number(case.most, 2)
     yield ""
-    if several:
-        yield said("waiting.answer_of_part", who=who, place=place, part=slot.words(mark.part))
+    if case.asks:
+        yield said("waiting.answer_of_part", who=case.who, place=case.place, part=case.asks)
     else:
-        yield said("waiting.answer", who=who, place=place)
-    typed = mark.typed if len(mark.typed) <= _TYPED_SHOWN else mark.typed[: _TYPED_SHOWN - 1] + "…"
-    yield _typed(typed)
-    yield said("waiting.right", answer=key)
-    yield said("waiting.why", why=_one_line(recorded_reason(mark.detail)))
-    if mark.detail.get("ruling_passed_over"):
-        yield said("waiting.more", told=fact("ruling.passed_over", number=mark.detail["ruling_passed_over"]))
-    if part.manual is not None:
-        yield said("waiting.more", told=fact("waiting.given_by_hand"))
-    command = f'{start} {_asked(one, mark, slot)} --points {most} --reason "..."'
+        yield said("waiting.answer", who=case.who, place=case.place)
+    yield _typed(typed_shown(case.typed))
+    yield said("waiting.right", answer=case.right)
+    yield said("waiting.why", why=_why(case))
+    for told in case.more:
+        yield said("waiting.more", told=told)
+    command = f'{start} {_asked(case)} --points {most} --reason "..."'
     yield said("waiting.settle_points", command=command, most=most)
 
 
-def _typed(text: str) -> str:
-    typed = _one_line(text)
+def _typed(typed: str) -> str:
     return said("waiting.typed", typed=typed) if typed else said("waiting.typed_nothing")
 
 
-def _asked(one: StudentResult, mark: PartMark, slot: Slot) -> str:
+def _asked(case: Case) -> str:
     """The options of a command that name one answer."""
-    option = f" --part {mark.part}" if len(slot.points) > 1 else ""
-    return f"--student {one.student.id} --problem {mark.slot}{option}"
+    option = f" --part {case.part}" if case.asks else ""
+    return f"--student {case.student} --problem {case.slot}{option}"
 
 
-def _failure(one: StudentResult, mark: PartMark, start: str, slot: Slot) -> Iterator[str]:
-    who, answer = _who(one.student.name, one.student.id), _asked(one, mark, slot)
-    yield from ("", said("waiting.failure", who=who, place=slot.place(mark.part)))
-    yield _typed(mark.typed)
-    yield said("waiting.why", why=_one_line(recorded_message(mark.detail)))
+def _failure(case: Case, start: str) -> Iterator[str]:
+    answer = _asked(case)
+    yield from ("", said("waiting.failure", who=case.who, place=case.place))
+    yield _typed(one_line(case.typed))
+    yield said("waiting.why", why=_why(case))
     yield said("waiting.failure_confirmed", command=f'{start} {answer} --confirm-failure --reason "..."')
     yield said("waiting.failure_dismissed", command=f'{start} {answer} --dismiss-failure --reason "..."')
 
 
-def _below_anyway(
-    failures: Sequence[tuple[StudentResult, PartMark]], slots: Mapping[int, Slot], start: str
-) -> Iterator[str]:
+def _why(case: Case) -> str:
+    return one_line(sentence(case.why) if isinstance(case.why, Fact) else case.why)
+
+
+def _below_anyway(failures: Sequence[Case], start: str) -> Iterator[str]:
     """Those that change no result as it stands: one line each."""
     if not failures:
         return
     yield from ("", said("waiting.below_anyway"))
-    for one, mark in failures:
-        who, place = _who(one.student.name, one.student.id), slots[mark.slot].place(mark.part)
-        typed = _one_line(mark.typed)
-        if typed:
-            yield said("waiting.below_typed", who=who, place=place, typed=typed)
+    for case in failures:
+        if typed := one_line(case.typed):
+            yield said("waiting.below_typed", who=case.who, place=case.place, typed=typed)
         else:
-            yield said("waiting.below_nothing", who=who, place=place)
+            yield said("waiting.below_nothing", who=case.who, place=case.place)
     settle = f'{start} --student ID --problem NUMBER --confirm-failure --reason "..."'
     yield said("waiting.below_settle", command=settle)
-
-
-def _one_line(text: str) -> str:
-    return "".join(c if c.isprintable() else " " for c in unseen_shown(text)).strip()

@@ -8,6 +8,8 @@ from typing import NamedTuple
 import orjson
 from sqlalchemy import Connection, bindparam, select
 
+from calclib.class_files.toml_lines import recorded_toml
+from calclib.records.frozen.frozen_texts import frozen_text
 from calclib.records.tables import ITEM, PAPER
 
 Attempt = tuple[str, int]
@@ -19,11 +21,13 @@ class HadInstead(NamedTuple):
 
     Args:
         model: Id of its item model.
+        title: Title of its item model, the id where its text isn't recorded.
         skill: Its skill.
         says: What each part asks, as a noun phrase, by the name by which the place is known.
     """
 
     model: str
+    title: str
     skill: str
     says: Mapping[str, str]
 
@@ -42,7 +46,9 @@ def had_instead(
     if connection.execute(later.limit(1)).first() is None:
         return {}
     found: dict[int, dict[Attempt, HadInstead]] = {}
-    wanted = select(ITEM.c.slot, ITEM.c.pseudonym, ITEM.c.attempt, ITEM.c.model_id, ITEM.c.record).where(
+    titles: dict[str, str] = {}
+    columns = (ITEM.c.slot, ITEM.c.pseudonym, ITEM.c.attempt, ITEM.c.model_id, ITEM.c.model_hash, ITEM.c.record)
+    wanted = select(*columns).where(
         ITEM.c.set_name == set_name,
         ITEM.c.attempt > 1,
         ITEM.c.slot == bindparam("place"),
@@ -52,6 +58,13 @@ def had_instead(
         for row in connection.execute(wanted, {"place": number, "model": model}):
             record = orjson.loads(row.record)
             says = {part["name"]: part["says"] for part in record["parts"] if part.get("says")}
-            had = HadInstead(row.model_id, record["skill"], says)
+            if row.model_hash not in titles:
+                titles[row.model_hash] = _title(connection, row.model_hash) or row.model_id
+            had = HadInstead(row.model_id, titles[row.model_hash], record["skill"], says)
             found.setdefault(number, {})[row.pseudonym, row.attempt] = had
     return found
+
+
+def _title(connection: Connection, digest: str) -> str:
+    text = frozen_text(connection, digest)
+    return str(recorded_toml(text, where="item model").get("title", "")) if text else ""

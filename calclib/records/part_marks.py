@@ -25,7 +25,7 @@ class Fails(StrEnum):
     """The whole set, by the marking policy, once a person has confirmed it."""
 
 
-_UNSTORABLE = re.compile("[\0\ud800-\udfff]")
+_UNSTORABLE = re.compile("[\0\ud800-\udfff\ufdd0-\ufdef\ufffe\uffff]")
 
 
 class PartMark(NamedTuple):
@@ -75,7 +75,7 @@ class PartMark(NamedTuple):
 
 
 def clean(text: str) -> str:
-    """Return `text` as a database can store it: no zero bytes, no halves of a character."""
+    """Return `text` as a database can store it: no zero bytes, no halves of a character, no sign of our own."""
     # Nearly all text is ASCII, and told so at once.
     if text.isascii() and "\0" not in text:
         return text

@@ -157,8 +157,8 @@ def taken_notebooks(rulings: Iterable[Ruling], names: Mapping[str, str]) -> Mapp
     """
     taken: dict[str, set[str]] = {}
     for ruling in rulings:
-        if ruling.kind == "take":
-            taken.setdefault(ruling.pseudonym, set()).add(ruling.value["submission"])
+        if ruling.takes:
+            taken.setdefault(ruling.pseudonym, set()).add(ruling.takes)
     return {student: frozenset(taken.get(name, ())) for student, name in names.items()}
 
 

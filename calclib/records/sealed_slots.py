@@ -59,6 +59,11 @@ class Slot:
         had = self.instead.get((pseudonym, attempt))
         return self if had is None else replace(self, **had._asdict())
 
+    @property
+    def titles(self) -> tuple[str, ...]:
+        """The titles of the problems that stood there: that which was handed out first, then those in its place."""
+        return tuple(dict.fromkeys((self.title, *(had.title for had in self.instead.values()))))
+
     def words(self, part: str) -> str:
         """Return what people read in the place of a part's name: “pump rate”."""
         return self.says.get(part) or part.replace("_", " ")

@@ -1,5 +1,5 @@
 from calclib.analysis import FaultCount, NamingQuality, fault_counts, naming_quality
-from calclib.analysis.faults import StepFault, step_faults
+from calclib.analysis.faults import StepFault, fault_named, step_faults
 from calclib.analysis.problems import Mistake
 
 
@@ -20,6 +20,12 @@ def test_each_answer_counts_once_for_a_fault() -> None:
         ]
     )
     assert counts == (FaultCount("a", 2, 0), FaultCount("inverted", 1, 1), FaultCount("unit slip", 0, 1))
+
+
+def test_a_mistake_that_is_no_fault_of_a_chain_has_a_name_too() -> None:
+    """What the judge says beside the kinds of faults is named in lists as it was recorded."""
+    every = ("wrong day", "two mistakes", "set-up", "hour miscounted", "slip of the finger", "rounded too far")
+    assert tuple(fault_named(one) for one in every) == every
 
 
 def test_precision_is_of_the_named_and_recall_of_the_planted() -> None:

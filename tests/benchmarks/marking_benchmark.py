@@ -101,7 +101,7 @@ def core(folder: Path) -> None:
     """Read, judge and write the gradebook: what `calclib mark` does, but for the formgrader's notebooks."""
     where = class_folder(folder)
     with gradebook_transaction(where) as connection:
-        marked_within(connection, where, SET, now=NOW, undo=lambda _changes: False, files=False)
+        marked_within(connection, where, SET, now=NOW, undo=lambda _found: False, files=False)
 
 
 def submitted(folder: Path) -> list[Path]:

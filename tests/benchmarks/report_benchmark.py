@@ -1,9 +1,10 @@
-"""What the class report with its statistics costs beside marking the same class, and whether memory stays flat.
+"""What the class report and all plans cost beside marking the same class, and whether memory stays flat.
 
 ``python tests/benchmarks/report_benchmark.py [--students 1000]``
 
-A small class of twenty items with numbers and answers of its own is copied under new names. Each size is marked and
-reported on in one process of its own, so that both meet the machine in the same state. Nothing here is asserted.
+A small class of twenty items with numbers and answers of its own is copied under new names. Each size is marked,
+reported on and planned for in one process of its own, so that all meet the machine in the same state. Nothing here is
+asserted.
 """
 
 from __future__ import annotations
@@ -24,19 +25,21 @@ from calclib.demo.class_list import SET
 from calclib.gradebook.opening import nbgrader_api
 from calclib.judging_papers import mark
 from calclib.pages import write_anonymous_report, write_report
+from calclib.pages.after_exam.plans import write_plans
 from tests.benchmarks.measured_classes import NOW, larger, of_twenty_items
 
 DRAWN = 24
 
 
 def one(folder: Path) -> None:
-    """Mark a class and write its reports, and print the processor time of each and the peak of memory after it."""
+    """Mark a class, write its reports and plans; print the processor time of each and the peak of memory after it."""
     nbgrader_api()
     found: dict[str, float] = {}
     for name, work in (
         ("mark", lambda: mark(folder, SET, now=NOW)),
         ("report", lambda: write_report(folder, SET)),
         ("anonymous", lambda: write_anonymous_report(folder, SET)),
+        ("plans", lambda: write_plans(folder, SET, now=NOW)),
     ):
         start = time.process_time()
         work()
@@ -65,16 +68,20 @@ def main() -> None:
     if asked.one:
         one(asked.one)
         return
-    print("| students | mark | report | times as much (at most 4) | without names | memory before, after | page |")
-    print("|---|---|---|---|---|---|---|")
+    print(
+        "| students | mark | report | plans | both, times as much (at most 4) | without names | memory after each | "
+        "page |"
+    )
+    print("|---|---|---|---|---|---|---|---|")
     with tempfile.TemporaryDirectory() as scratch:
         source, blueprint = of_twenty_items(Path(scratch), DRAWN)
         for students in (asked.students // 4, asked.students):
             took = measured(source, blueprint, Path(scratch), students)
-            memory = f"{took['mark memory']:.0f} MB, {took['report memory']:.0f} MB"
-            ratio = took["report"] / took["mark"]
-            times = f"{took['mark']:.1f} s | {took['report']:.1f} s | {ratio:.2f} | {took['anonymous']:.1f} s"
-            print(f"| {students:,} | {times} | {memory} | {took['page']:.1f} MB |")
+            memory = ", ".join(f"{took[f'{name} memory']:.0f}" for name in ("mark", "report", "anonymous", "plans"))
+            ratio = (took["report"] + took["plans"]) / took["mark"]
+            both = f"{took['mark']:.1f} s | {took['report']:.1f} s | {took['plans']:.1f} s | {ratio:.2f}"
+            times = f"{both} | {took['anonymous']:.1f} s"
+            print(f"| {students:,} | {times} | {memory} MB | {took['page']:.1f} MB |", flush=True)
 
 
 if __name__ == "__main__":

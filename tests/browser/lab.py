@@ -44,11 +44,11 @@ def running_lab(folder: Path, home: Path, options: Sequence[str] = (), *, theme:
         options: Further words of the command.
         theme: One of THEMES.
     """
-    token, port = secrets.token_hex(16), _free_port()
+    token, port = secrets.token_hex(16), free_port()
     address = f"http://127.0.0.1:{port}"
     with (home / "lab.log").open("w") as log:
         command = [*_command(folder, token, port), *options]
-        server = subprocess.Popen(command, env=_own_settings(home, theme), stdout=log, stderr=log)
+        server = subprocess.Popen(command, env=own_settings(home, theme), stdout=log, stderr=log)
         try:
             _wait_for(f"{address}/api?token={token}", server, home / "lab.log")
             yield f"{address}/lab/tree/{{path}}?reset&token={token}"
@@ -87,7 +87,8 @@ def _command(folder: Path, token: str, port: int) -> list[str]:
     ]
 
 
-def _own_settings(home: Path, theme: str) -> dict[str, str]:
+def own_settings(home: Path, theme: str) -> dict[str, str]:
+    """Return the environment of a server whose settings are those of a folder of its own."""
     environment = dict(os.environ)
     names = ("JUPYTER_CONFIG_DIR", "JUPYTER_DATA_DIR", "JUPYTER_RUNTIME_DIR", "IPYTHONDIR", "MPLCONFIGDIR")
     for name in (*names, "JUPYTERLAB_SETTINGS_DIR", "JUPYTERLAB_WORKSPACES_DIR"):
@@ -106,7 +107,8 @@ def _own_settings(home: Path, theme: str) -> dict[str, str]:
     return environment
 
 
-def _free_port() -> int:
+def free_port() -> int:
+    """Return a port that nobody uses."""
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         return int(probe.getsockname()[1])

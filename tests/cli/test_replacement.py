@@ -73,11 +73,22 @@ def test_another_of_the_topic_takes_the_place_though_its_parts_have_other_names(
     done("mark", str(folder), NAME, "--yes")
     done("rule", str(folder), NAME, "--withdraw", "1", "--reason", "To see the second.", "--yes")
     assert percents(folder) == {"ann": 100}
+    assert_titles(folder, bank()["surface-dose"].title, bank()[other].title)
     assert right["answer_2"] in done("explain", str(folder), NAME, "ann", "1")
     assert right["answer_2"] in page_of(folder, "ann")
     assert "1: 0%, 2: 100% (counts)" in report_of(folder)
     done("rule", str(folder), NAME, "--rounding", "tenths", "--reason", "We teach tenths.", "--yes")
     assert percents(folder) == {"ann": 100}
+
+
+def assert_titles(folder: Path, first: str, second: str) -> None:
+    """The row of an answer has the title of the problem that the student had; what speaks of the place names both."""
+    done("export", str(folder), NAME, "--to", "answers.csv", "--answers")
+    rows = Path("answers.csv").read_text(encoding="utf-8-sig").splitlines()
+    assert all(second in row and first not in row for row in rows if row.startswith("ann,"))
+    done("export", str(folder), NAME, "--to", "students.csv")
+    assert f"1. {first}; {second}" in Path("students.csv").read_text(encoding="utf-8-sig").splitlines()[0]
+    assert f"Problem 1, {first} (in later attempts: {second})" in report_of(folder)
 
 
 def test_the_blueprint_names_what_takes_the_place_and_it_stays(start: Callable[..., Path]) -> None:

@@ -68,7 +68,7 @@ def start(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., Path
     """Starts a class and hands the exam out by its blueprint, in the current folder."""
     monkeypatch.chdir(tmp_path)
     CLOCK["now"] = dt.datetime(2030, 6, 1, tzinfo=dt.UTC)
-    for module in ("class_folder", "handing_out", "rulings", "attempts"):
+    for module in ("marking", "handing_out", "rulings", "attempts"):
         monkeypatch.setattr(f"calclib.cli.commands.{module}._now", lambda: CLOCK["now"])
 
     def started(order: str = ORDER, roster: str = ROSTER) -> Path:

@@ -344,7 +344,7 @@ HOSTILE = {
     "backslashes": ("..\\..\\ben\\week-3.ipynb", b"x", "leads out"),
     "link": (link("ben/week-3.ipynb"), b"/etc/passwd", "is a link"),
     "bomb": ("ben/week-3.ipynb", b"\0" * 30_000_000, "larger than"),
-    "dense": ("ben/week-3.ipynb", b" " * 15_000_000, "larger than"),
+    "dense": ("ben/week-3.ipynb", b" " * 15_000_000, "grows more than 1,000 times"),
     "nested": ("ben/ben.zip", b"PK", "zip within a zip"),
 }
 
@@ -434,3 +434,18 @@ def test_a_set_that_was_not_handed_out_is_refused(folder: Path, tmp_path: Path) 
         collect(folder, "week-33", tmp_path, now=LATER)
     with pytest.raises(BadInput, match="There is no folder or zip"):
         collect(folder, "week-3", tmp_path / "none", now=LATER)
+
+
+@pytest.mark.parametrize("typed", ["", "25 gtt/min"], ids=["blank", "answered"])
+def test_another_notebook_beside_a_blank_one_waits_for_a_person(folder: Path, tmp_path: Path, typed: str) -> None:
+    """Answers in a notebook of the student's own making are listed for review; beside answers it is only named."""
+    handed_out = class_folder(folder).rendered("week-3", "ann").read_text(encoding="utf-8")
+    put(tmp_path / "in", "ann/week-3.ipynb", handed_out.replace('answer_1 = \\"\\"', f'answer_1 = \\"{typed}\\"'))
+    cells = [{"cell_type": "markdown", "id": "a", "metadata": {}, "source": "answer_1 = 25 gtt/min"}]
+    own = json.dumps({"nbformat": 4, "nbformat_minor": 5, "metadata": {}, "cells": cells})
+    put(tmp_path / "in", "ann/Untitled.ipynb", own)
+    (note,) = collect(folder, "week-3", tmp_path / "in", now=NOW).notes
+    waits = list(folder.glob("questioned/ann/week-3/*.ipynb"))
+    assert [path.read_text(encoding="utf-8") for path in waits] == ([] if typed else [own])
+    assert ("calclib review lists it." in note) is not bool(typed)
+    assert ("left alone: ann/Untitled.ipynb" in note) is bool(typed)

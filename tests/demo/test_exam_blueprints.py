@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import re
 import tomllib
 from pathlib import Path
 
@@ -50,7 +51,7 @@ def test_an_exam_asks_what_its_lessons_practiced(file: str, tmp_path: Path) -> N
     """Its problems are those of the practice sets of its lessons, and each of these lessons has its share."""
     write_example(tmp_path / "example")
     asked = {line["item"] for line in tomllib.loads((tmp_path / "example" / file).read_text("utf-8"))["items"]}
-    sets = sorted(practice_sets().values(), key=lambda one: one.title)[: EXAMS[file][1]]
+    sets = sorted(practice_sets().values(), key=lambda one: int(re.findall(r"\d+", one.title)[0]))[: EXAMS[file][1]]
     practiced = [{line.name for line in one.lines} for one in sets]
     assert asked <= set().union(*practiced)
     assert all(asked & names for names in practiced)

@@ -142,8 +142,6 @@ WAITING: dict[str, Change] = {
     "read by the check cell earlier": shown("-check", stream("Read as 25 gtt/min\n")),
     "not read by the check cell earlier": shown("-check", stream("Not read: There is no number.\n")),
     "a picture in the stem": lambda n: n["cells"][at(n, "-stem")].update(attachments={"a.png": {"image/png": ""}}),
-    "a picture in an own cell": beside("-check", "markdown", "![a.png](attachment:a.png)", attachments={"a.png": {}}),
-    "a picture alone": beside("-check", "markdown", "", attachments={"a.png": {"image/png": ""}}),
     "answer_1: in a text far away": last("markdown", "answer_1: 25 mL/h"),
     "Answer 1 in a text far away": last("markdown", "Answers\n\nAnswer 1 = 25 mL/h"),
     "answer1 in a code cell far away": last("code", 'answer1 = "25 gtt/min"'),
@@ -180,7 +178,59 @@ WAITING |= {
     "as an exercise at the end": last("markdown", "Exercise 1 is 31 gtt/min"),
 }
 
+PNG = {"output_type": "display_data", "data": {"image/png": "iVBO"}, "metadata": {}}
+BESIDE_SOURCES: dict[str, Change] = {
+    "a note in the metadata of the answer cell": lambda n: noting(n, "-answer", note="25"),
+    "a number in the metadata of the answer cell": lambda n: noting(n, "-answer", value=25),
+    "words in the metadata of the answer cell": lambda n: noting(n, "-answer", remark="hold and call"),
+    "a tag of the answer cell": lambda n: noting(n, "-answer", tags=["raises-exception", "25 gtt/min"]),
+    "the name of the answer cell": lambda n: noting(n, "-answer", name="25 gtt/min"),
+    "deep in the metadata of the check cell": lambda n: noting(n, "-check", mine={"a": [{"b": ["25 gtt/min"]}]}),
+    "metadata of the stem": lambda n: noting(n, "-stem", comment="25 gtt/min"),
+    "metadata of an own empty cell": beside("-check", "raw", "", metadata={"note": "25 gtt/min"}),
+    "a comment of an own empty cell of no kind": beside("-check", "", "", comment="25 gtt/min"),
+    "a source that is a number": beside("-check", "raw", 25),  # type: ignore[arg-type]
+    "a source that is a table": beside("-check", "markdown", {"text": "25 gtt/min"}),  # type: ignore[arg-type]
+    "the metadata of the notebook": lambda n: n["metadata"].update(answer_1="25 gtt/min"),
+    "the title of the notebook": lambda n: n["metadata"].update(title="Answer 1: 25 gtt/min"),
+    "metadata of a cell far away": lambda n: n["cells"][0]["metadata"].update(note="Q1: 25 gtt/min"),
+    "the id of an own cell": lambda n: n["cells"].append({**own("raw", ""), "id": "answer-1-25-gtt"}),
+    "metadata of an output": shown("-answer", {**result("''"), "metadata": {"note": "25 gtt/min"}}),
+    "a field that no output has": shown("-answer", {**result("''"), "answer": "25 gtt/min"}),
+    "a table as an output": shown("-answer", {**PNG, "data": {"application/json": {"answer": "25"}}}),
+    "a picture that the answer cell shows": shown("-answer", PNG),
+    "the name of an error": shown("-answer", {**failed(""), "ename": "25 gtt/min"}),
+    "an error of the check cell by what was typed": shown("-check", failed("invalid syntax: 25 gtt/min")),
+    "behind a line break in the stem": appended("-stem", "\n<br>25 gtt/min"),
+    "a comment in markup": beside("-check", "markdown", "<!-- 25 gtt/min -->"),
+    "a comment in the markup of a raw cell": beside("-answer", "raw", "<!-- 25 -->"),
+    "a link's title": beside("-check", "markdown", '[ ](# "25")'),
+    "a heading cell of old": beside("-check", "heading", "25 gtt/min"),
+    "a cell of another language": beside("-check", "sql", "25"),
+}
+WAITING |= BESIDE_SOURCES
+
+
+def noting(notebook: Notebook, role: str, **more: Any) -> None:
+    """Put something into the metadata of a cell of problem 1."""
+    notebook["cells"][at(notebook, role)]["metadata"].update(more)
+
+
 SOME_ANSWERS: dict[str, Change] = {
+    "a picture in an own cell": beside("-check", "markdown", "![a.png](attachment:a.png)", attachments={"a.png": {}}),
+    "a picture alone": beside("-check", "markdown", "", attachments={"a.png": {"image/png": ""}}),
+    "a field that no cell has": lambda n: n["cells"][at(n, "-answer")].update(answer="25 gtt/min"),
+    "a list in the metadata of the notebook": lambda n: n["metadata"].update(mine={"answers": ["25", "31"]}),
+    "a field that no notebook has": lambda n: n.update(answers={"1": "25 gtt/min"}),
+    "a widget that an own cell shows": beside(
+        "-check", "code", "", outputs=[{**PNG, "data": {"application/vnd.jupyter.widget-view+json": {}}}]
+    ),
+    "a photograph at the end": lambda n: n["cells"].append(
+        own("markdown", "", attachments={"work.jpg": {"image/jpeg": ""}})
+    ),
+    "a photograph that code shows at the end": lambda n: n["cells"].append(own("code", "", outputs=[PNG])),
+    "a picture as markup": beside("-check", "markdown", '<img src="data:image/png;base64,iVBO">'),
+    "a picture's words": beside("-check", "markdown", '<img src="work.jpg" alt="25 gtt/min">'),
     "at the top": first("markdown", "My answers are 31 and 125"),
     "at the end": last("raw", "Answers: 25 gtt/min, 31 mL"),
     "one answer": last("markdown", "the answer is 25 gtt/min"),
@@ -192,7 +242,9 @@ BLANK: dict[str, Change] = {
     "untouched": lambda n: None,
     "run through": shown("-check", stream("No answer yet.\n")),
     "only the check cell run": shown("-check", stream("No answer yet: run the cell with answer_1 above, then this.\n")),
-    "run where calclib isn't installed": shown("-check", failed("No module named 'calclib'")),
+    "run where calclib isn't installed": shown(
+        "-check", {**failed("No module named 'calclib'"), "ename": "ModuleNotFoundError"}
+    ),
     "an answer cell that returned nothing": shown("-answer", result("''")),
     "empty cells of one's own": beside("-check", "code", ""),
     "an import": beside("-check", "code", "import math"),
@@ -213,8 +265,31 @@ BLANK: dict[str, Change] = {
     "a number at the top that is no item": first("markdown", "1.5 hours, 1 attempt, 1-2-3"),
     "other items at the top": first("markdown", "21) 25 gtt/min\n0.1) 4"),
     "answers in words at the top": first("markdown", "I had no time for my answers. Section 2."),
-    "metadata": lambda n: n["cells"][at(n, "-answer")]["metadata"].update(tags=["25 gtt/min"], note="25"),
-    "metadata of the notebook": lambda n: n["metadata"].update(answer_1="25 gtt/min"),
+    "what programs keep in the metadata of cells": lambda n: noting(
+        n,
+        "-answer",
+        collapsed=False,
+        execution={"iopub.execute_input": "2026-11-25T08:00:00.123456Z"},
+        colab={"base_uri": "https://localhost:8080/", "height": 35},
+        id="qlTDh9kzGYHj",
+        outputId="25f0c1d2-3a4b",
+        vscode={"languageId": "python"},
+        ExecuteTime={"end_time": "2026-11-25T08:00:00Z"},
+        tags=["raises-exception", "hide-input"],
+        _cell_guid="b1076dfc-b9ad-4769-8c92-a6c4dae69d19",
+    ),
+    "what programs keep in the metadata of a notebook": lambda n: n["metadata"].update(
+        language_info={"name": "python", "version": "3.11.7", "nbconvert_exporter": "python"},
+        widgets={"application/vnd.jupyter.widget-state+json": {"state": {}, "version_major": 2}},
+        colab={"provenance": [], "toc_visible": True},
+        title="Week 3",
+        authors=[{"name": "Ann Ash"}],
+        toc={"base_numbering": 1},
+    ),
+    "an id of Jupyter's": lambda n: n["cells"].append({**own("code", ""), "id": "a1b2c3d4"}),
+    "an unsigned id of Jupyter's": lambda n: n["cells"].append({**own("code", ""), "id": "0a125f3c-77a1-4b25"}),
+    "a check cell that was stopped": shown("-check", {**failed("25"), "ename": "KeyboardInterrupt"}),
+    "a check cell that ran before the answer": shown("-check", {**failed("name 'answer_1'"), "ename": "NameError"}),
     "the blank line with None": lambda n: n["cells"][at(n, "-answer")].update(source="answer_1 = None"),
     "the cells of the problem reversed": lambda n: n["cells"].reverse(),
 }

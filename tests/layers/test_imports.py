@@ -25,6 +25,7 @@ HOMES = {
     "distributed": {"cli"},
     "fsrs": {"memory"},
     "ipywidgets": {"widgets"},
+    "jupyter_server": {"desk"},
     "matplotlib": {"plots"},
     "nbclient": set(),  # nothing in the package runs a notebook
     "nbconvert": {"plugins"},
@@ -36,7 +37,8 @@ HOMES = {
     "scipy": set(),
     "sqlalchemy": {"gradebook", "judging_papers", "plugins", "records", "releasing", "remediation"},
     "sympy": {"chains"},
-    "traitlets": {"gradebook", "plugins", "widgets"},
+    "tornado": {"desk"},
+    "traitlets": {"desk", "gradebook", "plugins", "widgets"},
 }
 
 

@@ -22,7 +22,7 @@ def _dose_volume(sheet: Worksheet, order: str, have: str, strength: Strength) ->
 
 def order_and_label(stem: str, sheet: Worksheet) -> None:
     """The mL for an order, among numbers that do not matter."""
-    order, have = found(rf"Order, .*?: [a-z -]+ {NUMBER} {DRUG} ", stem)
+    order, have = found(rf"Order for .*?: [a-z -]+ {NUMBER} {DRUG} ", stem)
     strength = strength_read(sheet, *found(rf"label: .*?{STRENGTH}", stem))
     sheet.answer("volume", _dose_volume(sheet, order, have, strength))
 

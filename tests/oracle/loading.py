@@ -78,7 +78,7 @@ def bolus_then_infusion(stem: str, sheet: Worksheet) -> None:
 
 def limits(stem: str, sheet: Worksheet) -> None:
     """How strong and how fast an infusion is, and whether that is too much."""
-    text, have, volume, time, unit = found(rf"Order: .*? {NUMBER} {DRUG} in {NUMBER} mL in all, IV over {TIME}", stem)
+    text, have, volume, time, unit = found(rf"Order: .*? {NUMBER} {DRUG} in {NUMBER} mL IV over {TIME}", stem)
     strong, fast = found(rf"not above {NUMBER} mg/mL, given not faster than {NUMBER} mg/min", stem)
     amount = sheet.converted(sheet.read(text, "order"), have, "mg", "order")
     strength = sheet.answer("strength", sheet.over(amount, sheet.read(volume, "volume"), "volume"))
@@ -90,7 +90,7 @@ def limits(stem: str, sheet: Worksheet) -> None:
 
 def shortest_time(stem: str, sheet: Worksheet) -> None:
     """The shortest time for a dose, and the mL/h that keep to it."""
-    text, have, volume = found(rf"Order: .*? {NUMBER} {DRUG} IV, {NUMBER} mL in all", stem)
+    text, have, volume = found(rf"Order: .*? {NUMBER} {DRUG} IV in {NUMBER} mL", stem)
     speed, floor = found(rf"not faster than {NUMBER} mg/min, and over at least {NUMBER} min", stem)
     amount = sheet.converted(sheet.read(text, "order"), have, "mg", "order")
     minutes = sheet.over(amount, sheet.read(speed, "greatest speed"), "greatest speed")

@@ -181,7 +181,7 @@ def vasopressor(stem: str, sheet: Worksheet) -> None:
     """The first rate, the dose after some steps, whether it is above the maximum, and its rate."""
     first, have, step = found(rf"Order: .*? {BY_WEIGHT} IV, raise by {NUMBER} (?:mcg|mg)/kg/min", stem)
     (count,) = found(rf"after {NUMBER} steps?", stem)
-    (most,) = found(rf"maximum {NUMBER} (?:mcg|mg)/kg/min", stem)
+    (most,) = found(rf"not above {NUMBER} (?:mcg|mg)/kg/min", stem)
     weight, strength = weight_in_kg(sheet, stem), _strength(sheet, stem)
     low = sheet.read(first, "first dose")
     sheet.answer("first", _rate(sheet, low, have, weight, strength))

@@ -52,7 +52,7 @@ def test_kinds_are_kept() -> None:
 
 
 @pytest.mark.parametrize(
-    ("typed", "shown"), [("5\a mL", r"5\u0007 mL"), ("5\u202e mL", r"5\u202e mL"), ("5\ufffe mL", "5\ufffd mL")]
+    ("typed", "shown"), [("5\a mL", r"5\u0007 mL"), ("5\u202e mL", r"5\u202e mL"), ("5\ufffe mL", "5\\ufffe mL")]
 )
 def test_characters_that_nobody_sees_are_written_out(typed: str, shown: str) -> None:
     """As on the pages; a bell in an answer doesn't stop the export, nor does a sign turn the text around it."""

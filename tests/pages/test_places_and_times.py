@@ -98,7 +98,7 @@ def test_the_history_of_an_explanation_is_the_students_own(marked: Path) -> None
     text = explanation(marked, "week-3", "ben", 1)
     head, _, rest = text.partition("\nWhat was done, and when\n")
     history, _, record = rest.partition("\nFor the record\n")
-    assert "November 25, 2026, 08:00 UTC: The notebook was made." in history
+    assert "November 25, 2026, 08:00 UTC: The notebook was handed out." in history
     assert "The notebook was marked: 0 points." in " ".join(history.split())
     assert "Ruling 1, on problem 1, drop rate: Everyone who handed in attempt 1 gets full points for it." in " ".join(
         history.split()

@@ -15,15 +15,17 @@ from calclib.collecting import collect
 from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import write_feedback, write_report
 from calclib.pages.after_exam.plans import write_plans
+from calclib.releasing import hand_out
 from calclib.releasing.erasing.erase import erase
 from calclib.releasing.further_attempts.another_attempt import give_another_attempt
 from calclib.releasing.zips import zip_each
 from tests.small_class.killed import counted, files, full_at, killed_at, rows
-from tests.small_class.started import NOW
+from tests.small_class.started import BLUEPRINT, NOW
 
 pytestmark = pytest.mark.skipif("fork" not in multiprocessing.get_all_start_methods(), reason="needs fork")
 
 LATER = NOW + dt.timedelta(days=3)
+HOUR = dt.timedelta(hours=1)
 # So many of the points at which each command may be killed are tried where not all are.
 SAMPLE = 5
 
@@ -178,6 +180,65 @@ def test_a_ruling_and_an_attempt_are_there_whole_or_not_at_all(marked: Path, tmp
                 (after["calclib_ruling"], after["calclib_paper"]),
             )
             shutil.rmtree(shaken)
+
+
+def gradebook_copies(folder: Path) -> dict[str, bytes]:
+    """What the formgrader shows of each student, and what is noted of it."""
+    return {name: data for name, data in files(folder).items() if name.startswith(("autograded", "rewriting"))}
+
+
+@pytest.mark.parametrize(
+    "replaced",
+    [
+        pytest.param(False, id="a ruling", marks=pytest.mark.full),
+        pytest.param(True, id="a ruling on a replaced problem"),
+    ],
+)
+def test_what_the_formgrader_shows_is_what_the_marks_say_after_a_killed_ruling(
+    marked: Path, tmp_path: Path, replaced: bool, request: pytest.FixtureRequest
+) -> None:
+    """Wherever the ruling was killed, the next marking alone puts the notebooks right, whether or not it came to be."""
+    number = 2
+    if replaced:
+        number = 1
+        order = BLUEPRINT.replace("cut_score", 'attempts = 3\nkeep = "last"\ncut_score')
+        (tmp_path / "again.toml").write_text(order, encoding="utf-8")
+        hand_out(marked, tmp_path / "again.toml", now=LATER)
+        give_another_attempt(marked, "week-3", now=LATER, students=("ann", "ben"))
+        for student in ("ann", "ben"):
+            path = tmp_path / "second" / student / "week-3.ipynb"
+            path.parent.mkdir(parents=True)
+            path.write_bytes(class_folder(marked).rendered("week-3", student).read_bytes())
+        collect(marked, "week-3", tmp_path / "second", now=LATER + HOUR)
+        mark(marked, "week-3", now=LATER + HOUR)
+    wish = RulingRequest("credit", {}, "Unclear.", problem=number)
+
+    def rule(folder: Path) -> object:
+        return make_ruling(folder, "week-3", wish, now=LATER + HOUR)
+
+    def next_run(folder: Path) -> object:
+        return mark(folder, "week-3", now=LATER + HOUR)
+
+    before, calm = gradebook_copies(marked), Path(shutil.copytree(marked, tmp_path / "calm"))
+    points = counted(lambda: rule(calm))
+    after, ruled = gradebook_copies(calm), len(rows(calm)["calclib_ruling"])
+    assert set(before) == set(after)
+    assert before != after
+    tried = (
+        range(1, points + 1)
+        if full_tier(request)
+        else sorted({*range(1, points + 1, -(-points // SAMPLE)), points - 1, points})
+    )
+    wrong = 0
+    for place in tried:
+        shaken = Path(shutil.copytree(marked, tmp_path / f"shaken-{place}"))
+        assert killed_at(lambda: rule(shaken), place)  # noqa: B023 - it runs within this turn
+        expected = after if len(rows(shaken)["calclib_ruling"]) == ruled else before
+        wrong += gradebook_copies(shaken) != expected
+        next_run(shaken)
+        assert gradebook_copies(shaken) == expected, place
+        shutil.rmtree(shaken)
+    assert wrong, "no kill came between the notebooks and the marks"
 
 
 COMMANDS = {

@@ -54,7 +54,7 @@ LOOKS = {
 @pytest.fixture
 def place(marked: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A class in which something is to be done by every command."""
-    for module in ("class_folder", "handing_out", "rulings", "attempts", "export", "after_exam"):
+    for module in ("marking", "handing_out", "rulings", "attempts", "export", "after_exam"):
         monkeypatch.setattr(f"calclib.cli.commands.{module}._now", lambda: LATER)
     folder = marked / "class"
     (marked / "other.toml").write_text(BLUEPRINT.replace('set = "week-3"', 'set = "other"'), encoding="utf-8")

@@ -7,12 +7,10 @@ from __future__ import annotations
 
 import datetime as dt
 import html
-import io
 import json
 import re
 import shutil
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from contextlib import redirect_stdout
 from dataclasses import dataclass
 from fractions import Fraction
 from importlib import resources
@@ -25,7 +23,6 @@ from click.testing import CliRunner
 from calclib.answers import hint, marking_policies
 from calclib.class_files import class_folder
 from calclib.class_files.standing_rules import presets
-from calclib.cli.changed_marks import show_changes
 from calclib.cli.main import calclib as command_line
 from calclib.faults.fault import KINDS
 from calclib.formulary.catalogue import drug_text
@@ -37,6 +34,7 @@ from calclib.lessons.where_taught import sections
 from calclib.models import bank
 from calclib.pages import explanation, waiting, write_anonymous_report, write_feedback, write_report
 from calclib.pages.accommodations import accommodation_lines
+from calclib.pages.changed_marks import change_lines
 from calclib.pages.export import export
 from calclib.quantity import rounding_policies
 from calclib.reading import notation_rules
@@ -162,9 +160,7 @@ def _without_commands(text: str) -> str:
 
 
 def _shown(changes: Sequence[Change]) -> str:
-    with redirect_stdout(io.StringIO()) as out:
-        show_changes(changes)
-    return out.getvalue()
+    return "\n".join(change_lines(changes))
 
 
 def _hints(items: list[Any]) -> Iterator[str]:

@@ -24,6 +24,8 @@ EXCEPTIONS = {
     "demo/measure.py": "names of what students plant",
     "demo/simulated_students.py": "the same",
     "demo/students/": "what simulated students read and type",
+    "desk/handlers.py": "what a browser may load, send and frame",
+    "desk/visit.py": "what a browser may load",
     "faults/wording.py": "names of misreadings of a drawing",
     "faults/likelihood.py": "why a kind of mistake is likely: beside its number, for whoever changes that",
     "formulas/": "names of arguments",
@@ -37,7 +39,7 @@ EXCEPTIONS = {
     "items/facets.py": "what problems ask, for the catalogue",
     "items/keys/on_the_way.py": "the name of a path",
     "items/own_values/": "values that a teacher gives to an item model",
-    "judging_papers/own_writing.py": "what a notebook of an earlier version prints, looked for in a student's cells",
+    "judging_papers/beside_source.py": "what a notebook of an earlier version prints, looked for in a student's cells",
     "lessons/boards.py": "names of methods and of fields",
     "lessons/why_words.py": "why a set-up stands as it does, the same for every answer",
     "models/devices.py": "what a drawing shows, in place of the picture",
@@ -134,7 +136,7 @@ def test_every_exception_is_needed() -> None:
 
 def test_no_page_holds_words_beside_what_it_is_told() -> None:
     """Every page has its labels from `wording`, between its tags and in attributes; a command stands as it is typed."""
-    for path in sorted(Path(PACKAGE, "pages", "templates").glob("*.html")):
+    for path in sorted(Path(PACKAGE).glob("*/templates/*.html")):
         text = re.sub(r"<code>.*?</code>|<style>.*?</style>", "", path.read_text("utf-8"), flags=re.DOTALL)
         bare = re.sub(r"\{%.*?%\}|\{\{.*?\}\}|\{#.*?#\}", "", text, flags=re.DOTALL)
         shown = [*re.findall(r">([^<]*)<", bare), *re.findall(r'(?:aria-label|alt|title)="([^"]*)"', bare)]

@@ -77,7 +77,7 @@ def _told() -> Iterator[tuple[str, SourceFile, ast.Call]]:
 
 def _told_on_pages() -> Iterator[tuple[str, str, frozenset[str]]]:
     """The same of the templates of pages: the kind, its template, and the names of the fields that it brings."""
-    for template in sorted((PACKAGE / "pages" / "templates").glob("*.html")):
+    for template in sorted(PACKAGE.glob("*/templates/*.html")):
         for kind, brought in re.findall(r'said\("([\w.]+)"([^)]*)\)', template.read_text("utf-8")):
             yield kind, template.name, frozenset(re.findall(r", (\w+)=", brought))
 

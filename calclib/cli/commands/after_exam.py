@@ -4,25 +4,18 @@ from __future__ import annotations
 
 import datetime as dt
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from calclib.cli.progress import progress_bar
-from calclib.cli.say import say
+from calclib.cli.say import say, say_each
 from calclib.errors.messages import BadInput
 from calclib.errors.printed_command import printed_command
-from calclib.wording.facts import Fact, fact
+from calclib.wording.facts import fact
 from calclib.wording.sentences import said
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from calclib.class_files.roster import Student
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
 FILE = click.Path(dir_okay=False, path_type=Path)
-MOST_NAMED = 50
 
 
 @click.command()
@@ -46,6 +39,7 @@ def remedy(folder: Path, set_name: str, until: str | None, no_weekends: bool, st
     The plans are in CLASS/plans, a list of who needs what in CLASS/reports.
     """
     from calclib.pages.after_exam.plans import write_plans
+    from calclib.pages.after_exam.plans_told import plan_lines
 
     day = _day(until)
     with progress_bar(said("after_exam.writing_plans")) as progress:
@@ -58,28 +52,8 @@ def remedy(folder: Path, set_name: str, until: str | None, no_weekends: bool, st
             students=students,
             progress=progress,
         )
-    standing = written.standing
-    count, plans, listed = len(written.plans), str(folder / "plans"), str(written.listed)
-    say(said("after_exam.plans", count=count, folder=plans, file=listed))
-    for skill, who in written.by_need().items():
-        say(said("after_exam.need", skill=skill, students=_names(who)))
-    if written.plans and any(plan.until is None for plan in written.plans):
-        say(said("after_exam.count_sessions"))
-    if written.kept:
-        say(said("after_exam.kept", students=_names(written.kept)))
-    if written.nothing_lost:
-        say(said("after_exam.nothing_lost", students=_names(written.nothing_lost)))
-    if standing.waiting:
-        say(said("after_exam.waiting", students=_names(one.student for one in standing.waiting)))
-        say(said("after_exam.see_waiting", command=printed_command("review", folder, set_name)))
-    if standing.missing:
-        say(said("after_exam.missing", students=_names(standing.missing)))
-    say(said("after_exam.passed", count=standing.passed))
-
-
-def _names(students: Iterable[Student]) -> tuple[Fact, ...]:
-    every = tuple(fact("report.who", name=one.name, id=one.id) for one in students)
-    return every if len(every) <= MOST_NAMED else (*every[:MOST_NAMED], fact("after_exam.and_more"))
+    review = printed_command("review", folder, set_name)
+    say_each(plan_lines(written, str(folder / "plans"), review=review))
 
 
 def _day(text: str | None) -> dt.date | None:

@@ -37,7 +37,8 @@ def demo(folder: Path, students: int, seed: str, lesson: Path) -> None:
     """Run a whole teaching cycle with an invented class, in a folder of its own.
 
     Draws a set of ten problems, writes each student's notebook, fills in simulated answers, marks them without running
-    any of the students' code, and writes the feedback pages and the class report.
+    any of the students' code, writes plans for those who failed, lets the first of them sit a retest, and writes the
+    feedback pages and the class report.
     """
     from calclib.demo.printed import file_lines, summary_lines
     from calclib.demo.run import run_demo

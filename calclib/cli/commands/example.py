@@ -46,5 +46,5 @@ def simulate(folder: Path, set_name: str, downloads: Path, seed: str) -> None:
 
     with progress_bar(said("command.answering")) as progress:
         answered = fill_in(class_folder(folder), set_name, downloads, seed, progress, prepared=PREPARED)
-    say(said("demo.answered", count=len(answered), folder=str(downloads)))
+    say(said("demo.answered", count=len({student for student, _ in answered}), folder=str(downloads)))
     say(said("command.next", command=printed_command("collect", folder, set_name, downloads)))

@@ -105,6 +105,8 @@ def hand_out(folder: Path, blueprint: str, preview: bool) -> None:
       due        optional  date and time, such as 2026-12-01T23:59:00-05:00
       late       optional  "accept" (default), "zero" or "10 percent a day"
       minutes    optional  working time in minutes
+      reviewed   optional  true: only problems that somebody at your school has
+                           reviewed, with their drugs (reviews.toml)
       review     optional  "required": a colleague signs the preview first
       [appeal]   optional  how students appeal, on each page: to, by, how
       [[items]]  required  one table for each line of the blueprint:

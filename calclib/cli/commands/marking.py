@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from calclib.cli.progress import progress_bar
-from calclib.cli.say import say
+from calclib.cli.say import say, say_each
 from calclib.errors import BadInput
 from calclib.errors.printed_command import printed_command
 from calclib.quantity.writing import points_text
@@ -72,13 +72,13 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     feedback had been written by then. So is each further attempt, with its score and which attempt counts.
     """
     from calclib.class_files import class_folder
-    from calclib.cli.changed_marks import show_changes, show_further, show_resubmitted
     from calclib.cli.cluster import maybe_cluster
     from calclib.cli.commands.rulings import agree
     from calclib.cli.failures import tell_failures
     from calclib.cli.notices import show_notices
     from calclib.cli.set_zone import set_zone
     from calclib.judging_papers.mark_set import mark as marked
+    from calclib.pages.changed_marks import change_lines, further_lines, resubmitted_lines
     from calclib.records.set_aside_facts import for_faculty
 
     def run(*, preview: bool, stop_at_changes: bool) -> Marked:
@@ -89,20 +89,20 @@ def mark(folder: Path, set_name: str, preview: bool, yes: bool, scheduler: str |
     result = run(preview=preview, stop_at_changes=not yes)
     if preview:
         say(said("marking.would_be_marked", count=result.marked, changed=result.changed))
-        show_resubmitted(result.resubmitted, set_zone(folder, set_name))
-        show_further(result.further)
-        show_changes(result.changes, others=bool(result.resubmitted or result.further))
+        say_each(resubmitted_lines(result.resubmitted, set_zone(folder, set_name)))
+        say_each(further_lines(result.further))
+        say_each(change_lines(result.changes, others=bool(result.resubmitted or result.further)))
         say(said("marking.preview"))
         return
     if result.undone:
-        show_changes(result.changes)
+        say_each(change_lines(result.changes))
         agree(said("command.change_these_marks"))
         result = run(preview=False, stop_at_changes=False)
     say(said("marking.marked", count=result.marked, changed=result.changed))
     if yes and result.changes:
-        show_changes(result.changes)
-    show_resubmitted(result.resubmitted, set_zone(folder, set_name))
-    show_further(result.further)
+        say_each(change_lines(result.changes))
+    say_each(resubmitted_lines(result.resubmitted, set_zone(folder, set_name)))
+    say_each(further_lines(result.further))
     review = printed_command("review", folder, set_name)
     if result.waiting:
         say(said("marking.answers_wait", count=result.waiting, command=review))

@@ -30,11 +30,14 @@ def policies(as_json: bool, file: Path | None) -> None:
       title = "Our exam"
       says = "Partial points for rounding; nothing fails the exam by itself."
       like = "strict-exam"          holds where this file says nothing
+      source = "course_policy"      key of a source; this one if left out
       [worth]                       shares of an answer's points, 0 to 1
       unit_missing = 0.5
       rounded_wrongly = 0.5
       [notices]                     what notation costs
-      joint_commission = 0.25
+      joint_commission = 0.25       on the Joint Commission's list
+      other = 0                     other unsafe notation
+      another_path = 0              right only by another way
       [critical]
       factor = 10                   so many times too large or small
       fails = "part"                "nothing", "part" or "exam"

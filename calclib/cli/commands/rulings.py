@@ -4,24 +4,20 @@ from __future__ import annotations
 
 import datetime as dt
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from calclib.cli.changed_marks import SHOWN, show_changes, show_further, show_resubmitted, summary_lines
 from calclib.cli.progress import progress_bar
-from calclib.cli.say import confirm, say
+from calclib.cli.say import confirm, say, say_each
 from calclib.errors.messages import BadInput
 from calclib.errors.printed_command import printed_command
 from calclib.wording.facts import fact
 
 if TYPE_CHECKING:
-    from calclib.class_files.roster import Student
-    from calclib.judging_papers.make_ruling import RekeyNote
     from calclib.judging_papers.mark_set import Marked
-    from calclib.records.rulings.rekeyed_items import KeyChange
 
 FOLDER = click.Path(file_okay=False, path_type=Path)
 
@@ -136,6 +132,7 @@ def rule(
     """
     from calclib.judging_papers.make_ruling import make_ruling as ruled
     from calclib.judging_papers.ruling_request import RulingRequest
+    from calclib.pages.changed_marks import key_lines, note_lines, summary_lines
     from calclib.records import ruling_fact
     from calclib.wording import said
 
@@ -171,9 +168,9 @@ def rule(
             tried = ruled(folder, set_name, request, now=_now(), preview=True, progress=progress)
         made, what = tried.ruling, ruling_fact(tried.ruling)
         say(said("change.ruling_made", number=made.number, what=what, reason=made.reason))
-        _show_keys(tried.keys)
+        say_each(key_lines(tried.keys))
         _show_others(tried.marked, folder, set_name)
-        _show_notes(tried.notes)
+        say_each(note_lines(tried.notes))
         if preview:
             say(said("marking.preview"))
             return
@@ -183,7 +180,7 @@ def rule(
     changes = done.marked.changes
     if yes:
         _show_others(done.marked, folder, set_name)
-        _show_notes(done.notes)
+        say_each(note_lines(done.notes))
     say(said("change.ruling_recorded", number=done.ruling.number, count=len(changes)))
     for line in summary_lines(changes) if changes and not yes else ():
         say(f"{line}.")
@@ -193,10 +190,11 @@ def rule(
 def _show_others(marked: Marked, folder: Path, set_name: str) -> None:
     """Print who resubmitted and which further attempts are marked by the way, then whose marks the ruling changes."""
     from calclib.cli.set_zone import set_zone
+    from calclib.pages.changed_marks import change_lines, further_lines, resubmitted_lines
 
-    show_resubmitted(marked.resubmitted, set_zone(folder, set_name))
-    show_further(marked.further)
-    show_changes(marked.changes, others=bool(marked.resubmitted or marked.further))
+    say_each(resubmitted_lines(marked.resubmitted, set_zone(folder, set_name)))
+    say_each(further_lines(marked.further))
+    say_each(change_lines(marked.changes, others=bool(marked.resubmitted or marked.further)))
 
 
 def _kind(
@@ -237,39 +235,6 @@ def _kind(
     if len(requested) != 1:
         raise BadInput(fact("errors_cli.one_thing_to_do"))
     return requested[0]
-
-
-def _show_keys(keys: Sequence[tuple[KeyChange, Student | None]]) -> None:
-    """Print whose right answers are others than as they were handed out, by question."""
-    from calclib.wording import fact, said
-
-    for one, student in keys:
-        place = fact("change.key_place", number=one.slot)
-        if one.part:
-            place = fact("change.key_place_part", number=one.slot, part=one.part)
-        students = fact("change.have_another_key", count=one.students, of=fact("change.students", count=one.of))
-        told = said("change.another_key", place=place, students=students)
-        if student is not None:
-            who = fact("change.who", name=student.name, id=student.id)
-            told = said(
-                "change.another_key_such_as",
-                place=place,
-                students=students,
-                who=who,
-                before=one.before,
-                after=one.after,
-            )
-        say(f"{told}.")
-
-
-def _show_notes(notes: Sequence[RekeyNote]) -> None:
-    from calclib.wording import fact, said
-
-    for one in notes[:SHOWN]:
-        who = fact("change.who", name=one.student.name, id=one.student.id)
-        say(said("change.rekeyed", who=who, problem=one.problem, told=one.told))
-    if len(notes) > SHOWN:
-        say(said("change.more_rekeyed", count=len(notes) - SHOWN))
 
 
 def agree(question: str) -> None:

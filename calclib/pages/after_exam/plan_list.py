@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
+from calclib.analysis.faults import fault_named
 from calclib.class_files.roster import Student
 from calclib.gradebook.results import SetResults
 from calclib.pages.after_exam.plan_page import capital
@@ -13,8 +14,7 @@ from calclib.pages.templating import page
 from calclib.remediation.needs import Need
 from calclib.remediation.planning import Plan
 from calclib.remediation.who import ByStanding
-from calclib.wording import said, sentence
-from calclib.wording.facts import of_kind
+from calclib.wording import said
 
 
 def plan_list(results: SetResults, standing: ByStanding, plans: Sequence[Plan]) -> bytes:
@@ -57,7 +57,7 @@ def _skill(skill: str, who: Sequence[tuple[Student, Need]]) -> dict[str, Any]:
 
 
 def _mistake(fault: str, count: int) -> str:
-    return said("plan.mistake_count", mistake=sentence(of_kind("fault_name", fault)), count=count)
+    return said("plan.mistake_count", mistake=fault_named(fault), count=count)
 
 
 def _name(student: Student) -> str:

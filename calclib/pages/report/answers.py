@@ -7,6 +7,7 @@ from typing import Any
 
 from calclib.analysis.faults import fault_counts
 from calclib.gradebook.results import PartResult, SetResults, StudentResult
+from calclib.pages.report.titles import place_of, title_of
 from calclib.pages.report.waits import problem_on_page, shortened
 from calclib.records.sealed_slots import Slot
 from calclib.wording import Fact, fact, fact_from_record, said, sentence
@@ -30,7 +31,7 @@ def answers_by_problem(results: SetResults, page_of: PageOf) -> list[dict[str, A
     return [
         {
             "number": slot.number,
-            "title": said("report.problem_title", number=slot.number, title=slot.title),
+            "title": said("report.problem_title", number=slot.number, title=title_of(slot)),
             "skill": slot.skill,
             "count": said("report.not_right", count=len(wrong[slot.number])),
             "answers": wrong[slot.number],
@@ -65,7 +66,7 @@ def _answer(one: StudentResult, part: PartResult, slot: Slot, page_of: PageOf) -
     return {
         "name": one.student.name,
         "link": problem_on_page(page_of(one.student.id), mark.slot),
-        "place": slot.place(mark.part),
+        "place": place_of(slot, slot.of_attempt(one.pseudonym, one.attempt), mark.part),
         "told": sentence(_told(part)),
     }
 

@@ -15,6 +15,7 @@ from calclib.analysis.suspects import (
     shared_wrong_answers,
 )
 from calclib.gradebook.results import SetResults
+from calclib.pages.report.titles import title_of
 from calclib.quantity.writing import percent_text
 from calclib.wording import Fact, fact, of_kind, said, sentence
 
@@ -54,7 +55,7 @@ def looked_at(results: SetResults, found: Sequence[Suspect]) -> list[dict[str, s
         rows.setdefault(one.slot, []).append(told)
     return [
         {
-            "title": said("report.problem_title", number=number, title=slots[number].title),
+            "title": said("report.problem_title", number=number, title=title_of(slots[number])),
             "why": " ".join(map(sentence, why)),
             "link": f"#problem-{number}",
         }

@@ -18,13 +18,18 @@ def fault_rows(results: SetResults, behind: Mapping[str, Sequence[Mapping[str, s
         results: The results of the set.
         behind: The answers that each kind of mistake may explain.
     """
-    wrong = [part.mark for one in results.judged for part in one.parts if part.mark.causes]
-    titles = {slot.number: slot.title for slot in results.sealed.slots}
+    slots = {slot.number: slot for slot in results.sealed.slots}
+    wrong = [
+        (part.mark, slots[part.mark.slot].of_attempt(one.pseudonym, one.attempt).title)
+        for one in results.judged
+        for part in one.parts
+        if part.mark.causes
+    ]
     seen: dict[str, Counter[str]] = {}
-    for mark in wrong:
+    for mark, title in wrong:
         for cause in mark.causes:
             clause = fact_from_record(cause["what"])
-            example = said("report.mistake_example", clause=clause, title=titles[mark.slot])
+            example = said("report.mistake_example", clause=clause, title=title)
             seen.setdefault(cause["fault"], Counter())[example] += 1
     return [
         {
@@ -35,7 +40,7 @@ def fault_rows(results: SetResults, behind: Mapping[str, Sequence[Mapping[str, s
             "answers": behind.get(count.fault, ()),
             "number": number,
         }
-        for number, count in enumerate(fault_counts(mark.causes for mark in wrong), start=1)
+        for number, count in enumerate(fault_counts(mark.causes for mark, _ in wrong), start=1)
     ]
 
 

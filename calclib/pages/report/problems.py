@@ -20,6 +20,7 @@ from calclib.analysis.item_statistics import (
 from calclib.analysis.problems import Problem
 from calclib.gradebook.results import SetResults
 from calclib.pages.report.answers import stands_right
+from calclib.pages.report.titles import title_of
 from calclib.records import Ruling, Slot
 from calclib.wording import Fact, fact, said
 
@@ -79,7 +80,7 @@ def problem_rows(results: SetResults, statistics: Mapping[int, ItemStatistics]) 
     """
     rows: list[dict[str, Any]] = []
     for slot in results.sealed.slots:
-        row: dict[str, Any] = {"number": slot.number, "title": slot.title, "left_out": ""}
+        row: dict[str, Any] = {"number": slot.number, "title": title_of(slot), "left_out": ""}
         ruling = results.left_out.get(slot.number)
         if ruling is not None:
             rows.append(row | {"left_out": _left_out(ruling)})

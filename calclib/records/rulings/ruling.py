@@ -10,7 +10,9 @@ between    numbers from low to high, in the unit asked, are right               
 credit     full points for everyone who handed in                                        attempts: their numbers,
                                                                                          all if there are none
 void       the question doesn't count, for nobody                                        -
-hand_in    a hand-in in the student's name is theirs (taken) or isn't (left)                sign, outcome
+hand_in    a hand-in in the student's name is theirs (taken) or isn't (left)                sign, outcome; submission
+                                                                                         (SHA-256) of one taken that
+                                                                                         doesn't say whose it is
 time       when a hand-in came, where that isn't known; in time, where time is ""        time; submission (SHA-256)
                                                                                          if it is on one student's
 leave      a notebook that was set aside gets nothing, and waits no longer              submission (SHA-256)
@@ -92,6 +94,12 @@ class Ruling:
         if self.kind == "model":
             return tuple(map(int, self.value["problems"].split()))
         return (self.slot,) if self.slot else ()
+
+    @property
+    def takes(self) -> str:
+        """SHA-256 of the notebook that is marked by the ruling although it doesn't say that it is the student's."""
+        taken = self.kind == "take" or (self.kind == "hand_in" and self.value["outcome"] == "taken")
+        return self.value.get("submission", "") if taken else ""
 
     def in_attempt(self, attempt: int) -> bool:
         """Return whether the ruling speaks of an attempt; of all of them where it names none."""

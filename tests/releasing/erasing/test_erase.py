@@ -4,17 +4,22 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from nbgrader.api import Gradebook
 from sqlalchemy import create_engine
 
 from calclib.class_files import class_folder
+from calclib.class_files.names import visible
+from calclib.class_files.text_files import read_text_file
 from calclib.errors import BadInput
 from calclib.gradebook import set_results
 from calclib.judging_papers import RulingRequest, make_ruling, mark
-from calclib.pages import explanation, write_feedback, write_report
-from calclib.records import reading
+from calclib.pages import explanation, waiting, write_feedback, write_report
+from calclib.records import history_of, reading
+from calclib.records.history import EventKind
 from calclib.records.people import pseudonyms
 from calclib.records.rulings.ruling import rulings_of, typed_hash
 from calclib.releasing import hand_out, start_class
+from calclib.releasing.coached import record_talk
 from calclib.releasing.erasing.erase import erase
 from calclib.wording.facts import ERASED_NAME, ERASED_TEXT
 from tests.small_class.started import NOW, ROSTER
@@ -75,6 +80,39 @@ def test_who_is_erased_is_recorded_as_a_sign_and_told_in_words(
     assert (ruling.by, ruling.reason) == (ERASED_NAME, "Looked at it.")
     told = " ".join(explanation(folder, "week-3", "ben", 1).split())
     assert "by a former student, problem 1" in told
+
+
+@pytest.mark.parametrize("sign", [f"{ERASED_NAME}{ERASED_TEXT}", "\uffff"])
+def test_what_a_person_types_is_never_read_as_such_a_sign(
+    folder: Path, hand_in: Callable[..., Path], tmp_path: Path, sign: str
+) -> None:
+    """As an answer, as a comment, in a file, as a name, in a talk and at the command line; faculty's are refused."""
+    hand_in("ben", {"answer_1": f"about {sign} 25", "answer_2": f"{sign}"})
+    mark(folder, "week-3", now=NOW)
+    record_talk(folder, "week-3", "ben", kind=EventKind.COACHED, by=f"C{sign}", note=f"With {sign}.", now=NOW)
+    with Gradebook(class_folder(folder).gradebook_url) as gradebook:
+        comment = gradebook.find_submission("week-3", "ben").notebooks[0].comments[0]
+        comment.manual_comment = f"As {sign} said."
+        gradebook.db.commit()
+    write_feedback(folder, "week-3")
+    write_report(folder, "week-3")
+    with reading(class_folder(folder)) as connection:
+        lines = "".join(history_of(connection, "week-3"))
+    pages = "".join(path.read_text(encoding="utf-8") for path in folder.rglob("*.html"))
+    told = (waiting(folder, "week-3").text, explanation(folder, "week-3", "ben", 1), lines, pages)
+    assert not [text for text in told if "a former student" in text or "(erased)" in text or sign in text]
+    assert "about" in told[0]
+    for name, text in (
+        ("roster.csv", f"{ROSTER}dan,Dan {sign},,,\n"),
+        ("week-4.toml", f'set = "week-4"\ntitle = "{sign}"'),
+    ):
+        (tmp_path / name).write_text(text, encoding="utf-8")
+        with pytest.raises(BadInput, match="stands for no letter") as found:
+            read_text_file(tmp_path / name)
+        assert found.value.line == (5 if name == "roster.csv" else 2)
+    with pytest.raises(BadInput, match="printable"):
+        make_ruling(folder, "week-3", RulingRequest("credit", {}, f"As {sign} said.", problem=1), now=NOW)
+    assert "\\u" in visible(f"{sign}.ipynb")
 
 
 @pytest.mark.parametrize(

@@ -12,13 +12,15 @@ from nbgrader.api import Gradebook
 
 from calclib.class_files import class_folder
 from calclib.collecting import collect
+from calclib.collecting.can_accept import acceptance
 from calclib.errors import BadInput
 from calclib.gradebook import set_results
 from calclib.judging_papers import RulingRequest, make_ruling, mark
-from calclib.pages import explanation, write_feedback
+from calclib.pages import explanation, waiting, write_feedback
 from calclib.plugins.stock_exchange import PrivateFetch
 from calclib.records import reading, sealed_paper
 from calclib.records.people import pseudonyms
+from calclib.records.questioned import Question, QuestionKind, keep_questioned
 from calclib.releasing import hand_out, release, start_class
 from calclib.releasing.further_attempts.another_attempt import give_another_attempt
 from calclib.wording import sentence
@@ -252,11 +254,61 @@ def test_stock_and_ours_leave_the_same_rows_for_each_attempt(folder: Path, tmp_p
     assert score(twin, "ann") == (4 if "first" in folder.joinpath("blueprints", "week-3.toml").read_text() else 12)
 
 
+def untagged(folder: Path, answers: Mapping[str, str], *, stems: bool = True) -> bytes:
+    """Ann's notebook without its metadata, as some programs save it, perhaps with its questions taken out."""
+    notebook = json.loads(filled(folder, "ann", answers))
+    del notebook["metadata"]["calclib"]
+    if not stems:
+        notebook["cells"] = [cell for cell in notebook["cells"] if not cell["id"].endswith("-stem")]
+    return json.dumps(notebook).encode()
+
+
+@pytest.mark.parametrize("given_before", [False, True], ids=["before the retake", "after the retake was given"])
+def test_what_has_no_tag_and_was_displaced_by_a_retake_can_be_taken(folder: Path, given_before: bool) -> None:
+    """It waits beside the retake, is marked by the problems that it shows, and goes again when the ruling does."""
+    first = untagged(folder, key(folder, "ann", 1))
+    hand_in(folder, "ann", filled(folder, "ann", {}) if given_before else first, NOW + FOUR_HOURS)
+    mark(folder, "week-3", now=NOW + FOUR_HOURS)
+    give_another_attempt(folder, "week-3", now=NOW + 2 * FOUR_HOURS, students=["ann"])
+    second = filled(folder, "ann", dict(list(key(folder, "ann", 2).items())[:2]))
+    if given_before:
+        hand_in(folder, "ann", second, NOW + 3 * FOUR_HOURS)
+        hand_in(folder, "ann", first, NOW + 4 * FOUR_HOURS)
+    else:
+        hand_in(folder, "ann", second, NOW + 3 * FOUR_HOURS)
+    mark(folder, "week-3", now=NOW + 5 * FOUR_HOURS)
+    assert score(folder, "ann") == 2
+    can = acceptance(folder, "week-3")
+    text = waiting(folder, "week-3", notebook_fits=can.notebook, hand_in_fits=can.hand_in).text
+    sign = text.partition("--take-hand-in ")[2].partition(" ")[0]
+    wish = RulingRequest("hand_in", {"sign": sign, "outcome": "taken"}, "Her editor lost it.", student="ann")
+    make_ruling(folder, "week-3", wish, now=NOW + 6 * FOUR_HOURS, preview=True)
+    assert score(folder, "ann") == 2
+    make_ruling(folder, "week-3", wish, now=NOW + 6 * FOUR_HOURS)
+    mark(folder, "week-3", now=NOW + 7 * FOUR_HOURS)
+    assert score(folder, "ann") == 12
+    (one,) = set_results(class_folder(folder), "week-3").marked
+    assert (one.attempt, one.aside) == (1, None)
+    gone = RulingRequest("withdraw", {"number": "1"}, "It was Ben's editor.")
+    make_ruling(folder, "week-3", gone, now=NOW + 8 * FOUR_HOURS)
+    assert score(folder, "ann") == 2
+
+
+def test_another_students_notebook_is_taken_by_no_ruling(folder: Path) -> None:
+    """One that says whose it is isn't anybody else's, whatever is ruled."""
+    hand_in(folder, "ann", filled(folder, "ann", {}), NOW + FOUR_HOURS)
+    keep_questioned(
+        class_folder(folder), "week-3", "ann", filled(folder, "ben", {}), Question(QuestionKind.NOT_OWN), NOW
+    )
+    (path,) = folder.glob("questioned/ann/week-3/*.json")
+    wish = RulingRequest("hand_in", {"sign": path.stem, "outcome": "taken"}, "It is hers.", student="ann")
+    with pytest.raises(BadInput, match="isn't the notebook that was handed out to ann"):
+        make_ruling(folder, "week-3", wish, now=NOW + FOUR_HOURS)
+
+
 def test_what_has_no_tag_belongs_to_the_attempt_of_its_time(folder: Path) -> None:
     """A first notebook that lost its metadata isn't judged by the numbers of a second that was given out later."""
-    notebook = json.loads(filled(folder, "ann", key(folder, "ann", 1)))
-    del notebook["metadata"]["calclib"]
-    hand_in(folder, "ann", json.dumps(notebook).encode(), NOW + FOUR_HOURS)
+    hand_in(folder, "ann", untagged(folder, key(folder, "ann", 1), stems=False), NOW + FOUR_HOURS)
     assert mark(folder, "week-3", now=NOW + FOUR_HOURS).aside
     give_another_attempt(folder, "week-3", now=NOW + 2 * FOUR_HOURS, students=["ann"])
     assert mark(folder, "week-3", now=NOW + 2 * FOUR_HOURS).changed == 0

@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
+from calclib.judging_papers.change_causes import ChangeCause
 from calclib.quantity.writing import percent_text
 from calclib.wording import Fact, fact, of_kind
-
-if TYPE_CHECKING:
-    from calclib.judging_papers.change_causes import ChangeCause
 
 
 def cause_told(cause: ChangeCause) -> Fact:

@@ -1,70 +1,115 @@
-"""Whose marks change, as `calclib mark` and `calclib rule` print it."""
+"""Whose marks change, in words: as `calclib mark` and `calclib rule` print it, and the desk shows it first."""
 
 from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
-from calclib.cli.change_words import cause_told
-from calclib.cli.say import say
+from calclib.class_files.roster import Student
+from calclib.judging_papers.changes import AnswerChange, Change, Resubmitted
+from calclib.judging_papers.further_attempts import FurtherAttempt
+from calclib.judging_papers.make_ruling import RekeyNote
+from calclib.pages.change_words import cause_told
 from calclib.quantity.writing import percent_text, points_text
+from calclib.records.rulings.rekeyed_items import KeyChange
+from calclib.records.set_times import time_in_words
 from calclib.wording import Fact, fact, of_kind, said, sentence
-
-if TYPE_CHECKING:
-    from calclib.judging_papers.changes import AnswerChange, Change, Resubmitted
-    from calclib.judging_papers.further_attempts import FurtherAttempt
 
 SHOWN = 200
 
 
-def show_changes(changes: Iterable[Change], *, others: bool = False) -> None:
-    """Print who gains, who loses and whose pass/fail result changes, and by which answers.
+def in_order(changes: Iterable[Change]) -> list[Change]:
+    """Return the changes in the order of need: whose result changes, then who loses most, then who gains."""
+    return sorted(changes, key=lambda one: (not one.result_changes, not one.gain, one.gain))
+
+
+def change_lines(changes: Iterable[Change], *, others: bool = False) -> Iterator[str]:
+    """Give who gains, who loses and whose pass/fail result changes, and by which answers.
 
     Args:
         changes: What changes for each.
         others: Whether it was said of others that their marks change.
     """
-    every = sorted(changes, key=lambda one: (not one.result_changes, not one.gain, one.gain))
+    every = in_order(changes)
     if not every:
-        say(said("change.nobody_elses" if others else "change.nobodys"))
+        yield said("change.nobody_elses" if others else "change.nobodys")
         return
     *standing, gains = summary_lines(every)
     for line in standing:
-        say(f"{line}.")
-    say(f"{gains}:")
+        yield f"{line}."
+    yield f"{gains}:"
     for one in every[:SHOWN]:
-        say(f"  {said('change.who_changes', who=_who(one), scores=_scores(one))}")
-        for answer in one.answers:
-            say(f"    {sentence(_answer(answer))}")
-        if one.causes:
-            say(f"    {said('change.because', causes=tuple(map(cause_told, one.causes)))}")
+        yield f"  {change_told(one)}"
+        for line in reasons_told(one):
+            yield f"    {line}"
     if len(every) > SHOWN:
-        say(f"  {said('change.more', count=len(every) - SHOWN)}")
+        yield f"  {said('change.more', count=len(every) - SHOWN)}"
 
 
-def show_resubmitted(resubmitted: Sequence[Resubmitted], zone: dt.tzinfo = dt.UTC) -> None:
-    """Print whose marks change by another notebook, first those who may have read the answers before."""
+def change_told(one: Change) -> str:
+    """Return what changes for a student: score and result before and after."""
+    return said("change.who_changes", who=_who(one), scores=scores_told(one))
+
+
+def reasons_told(one: Change) -> Iterator[str]:
+    """Give the answers by which a student's marks change, and what that comes from."""
+    for answer in one.answers:
+        yield sentence(_answer(answer))
+    if one.causes:
+        yield said("change.because", causes=tuple(map(cause_told, one.causes)))
+
+
+def resubmitted_lines(resubmitted: Sequence[Resubmitted], zone: dt.tzinfo = dt.UTC) -> Iterator[str]:
+    """Give whose marks change by another notebook, first those who may have read the answers before."""
     every = sorted(resubmitted, key=lambda one: (one.feedback is None, -one.change.gain))
     for one in every[:SHOWN]:
-        who, scores = _who(one.change), _scores(one.change)
+        who, scores = _who(one.change), scores_told(one.change)
         if one.attempt:
-            say(said("change.resubmitted_attempt", who=who, attempt=one.attempt, scores=scores))
+            yield said("change.resubmitted_attempt", who=who, attempt=one.attempt, scores=scores)
         else:
-            say(said("change.resubmitted", who=who, scores=scores))
+            yield said("change.resubmitted", who=who, scores=scores)
         if one.feedback is not None:
-            say(f"  {_warning(one.feedback, one.time, zone)}")
+            yield f"  {_warning(one.feedback, one.time, zone)}"
     if len(every) > SHOWN:
-        say(said("change.more_resubmitted", count=len(every) - SHOWN))
+        yield said("change.more_resubmitted", count=len(every) - SHOWN)
 
 
-def show_further(further: Sequence[FurtherAttempt]) -> None:
-    """Print each attempt that is marked beside another, and which one counts."""
+def further_lines(further: Sequence[FurtherAttempt]) -> Iterator[str]:
+    """Give each attempt that is marked beside another, and which one counts."""
     for one in further[:SHOWN]:
-        say(sentence(_further(one)))
+        yield sentence(_further(one))
     if len(further) > SHOWN:
-        say(said("change.more_further", count=len(further) - SHOWN))
+        yield said("change.more_further", count=len(further) - SHOWN)
+
+
+def key_lines(keys: Sequence[tuple[KeyChange, Student | None]]) -> Iterator[str]:
+    """Give whose right answers are others than as they were handed out, by question."""
+    for one, student in keys:
+        place = fact("change.key_place", number=one.slot)
+        if one.part:
+            place = fact("change.key_place_part", number=one.slot, part=one.part)
+        students = fact("change.have_another_key", count=one.students, of=fact("change.students", count=one.of))
+        told = said("change.another_key", place=place, students=students)
+        if student is not None:
+            told = said(
+                "change.another_key_such_as",
+                place=place,
+                students=students,
+                who=fact("change.who", name=student.name, id=student.id),
+                before=one.before,
+                after=one.after,
+            )
+        yield f"{told}."
+
+
+def note_lines(notes: Sequence[RekeyNote]) -> Iterator[str]:
+    """Give what faculty should know of single students' problems that are re-keyed."""
+    for one in notes[:SHOWN]:
+        who = fact("change.who", name=one.student.name, id=one.student.id)
+        yield said("change.rekeyed", who=who, problem=one.problem, told=one.told)
+    if len(notes) > SHOWN:
+        yield said("change.more_rekeyed", count=len(notes) - SHOWN)
 
 
 def summary_lines(changes: Sequence[Change]) -> Iterator[str]:
@@ -103,7 +148,8 @@ def _who(one: Change) -> Fact:
     return fact("change.who", name=one.student.name, id=one.student.id)
 
 
-def _scores(one: Change) -> Fact:
+def scores_told(one: Change) -> Fact:
+    """Return a student's score before and after, and whether the result changes."""
     before, after = _score(one.before, one.before_of), _score(one.after, one.after_of)
     same = fact("change.as_before", before=before)
     scores = same if before == after else fact("change.from_to", before=before, after=after)
@@ -122,7 +168,7 @@ def _standing(one: Change) -> Iterator[Fact]:
 def _further(one: FurtherAttempt) -> Fact:
     told: list[Fact] = [_score(one.points, one.of)]
     if one.change is not None:
-        return fact("change.further_counts", who=_who(one.change), attempt=one.attempt, scores=_scores(one.change))
+        return fact("change.further_counts", who=_who(one.change), attempt=one.attempt, scores=scores_told(one.change))
     if one.fails in ("exam", "exam_waits"):
         told.append(fact("change.fails_the_set" if one.fails == "exam" else "change.would_fail_the_set"))
     who = fact("change.who", name=one.student.name, id=one.student.id)
@@ -158,8 +204,6 @@ def _score(points: Fraction, of: Fraction) -> Fact:
 
 
 def _warning(feedback: dt.datetime, time: dt.datetime | None, zone: dt.tzinfo) -> str:
-    from calclib.records.set_times import time_in_words
-
     written = time_in_words(feedback, zone)
     if time is None:
         return said("change.feedback_unknown", feedback=written)
