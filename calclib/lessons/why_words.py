@@ -23,6 +23,7 @@ class LineKind(StrEnum):
     LOOKED_UP = "looked up"
     ROUNDED_HERE = "rounded here"
     READ = "read"
+    ROOT = "root"
     FORMULA_IN_WORDS = "formula in words"
     DESIRED_OVER_HAVE = "desired over have"
     CLOCK = "clock"
@@ -52,6 +53,7 @@ _WHY = {
     LineKind.LOOKED_UP: "Find the row that fits, and read across. Look at where each row begins and ends.",
     LineKind.ROUNDED_HERE: "The problem says to round here, before you go on.",
     LineKind.READ: "Read it off, and write the unit.",
+    LineKind.ROOT: "First work out what stands under the root sign. Then take the square root.",
     LineKind.FORMULA_IN_WORDS: "Say the formula in words before you put in numbers.",
     LineKind.DESIRED_OVER_HAVE: "D is the dose desired, which the order gives. H is the strength you have, "
     "and Q is the quantity that holds it. Both stand on the label.",
