@@ -20,6 +20,7 @@ from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.compare import Compare
 from calclib.chains.kinds.lookup import Lookup
 from calclib.chains.kinds.product import Product
+from calclib.chains.kinds.root import Root
 from calclib.chains.kinds.rounding import Round
 from calclib.chains.kinds.sums import Sum
 from calclib.chains.latex import canceled_units
@@ -232,7 +233,8 @@ class Board:
     def _answer(self, part: ItemPart, lines: tuple[Line, ...], opened: bool) -> list[BoardLine]:
         before = [BoardLine(_pieces(line, None, opened), why_of(LineKind.CONVERSION)) for line in lines[:-1]]
         rule: list[Piece] = [{"words": part.rule_text}] if part.rule_text else []
-        rounds = part.rule is not None and any(band.step for band in part.rule.bands)
+        rounded_here = isinstance(self.solution.chain.by_name[self.solution.asks[part.name]], Round)
+        rounds = not rounded_here and part.rule is not None and any(band.step for band in part.rule.bands)
         asked: Piece = {"gap": ANSWER, "label": "Your answer, with its unit"}
         if part.choices:
             asked = {"gap": ANSWER, "label": "Your answer", "choices": list(part.choices)}
@@ -274,7 +276,7 @@ class Board:
         if not ratios:
             return LineKind.DESIRED_OVER_HAVE, units
         if not isinstance(step, Product):
-            return LineKind.OTHER, units
+            return (LineKind.ROOT if isinstance(step, Root) else LineKind.OTHER), units
         plain = {f.group or f.name for f in step.factors if not f.is_equivalence}
         if len(plain) == 1:
             return LineKind.CONVERSION, units
@@ -372,7 +374,15 @@ def _ratio(
 def _units(shown: Amount, sign: int, struck: frozenset[str], *, one: bool) -> list[dict[str, Any]]:
     words = unit_table().word_of
     return [
-        {"text": singular(words[symbol]) if one else plural(words[symbol]), "struck": symbol in struck}
+        {
+            "text": _to_power(singular(words[symbol]) if one else plural(words[symbol]), exponent),
+            "struck": symbol in struck,
+        }
         for symbol, exponent in shown.unit.powers
         if exponent * sign > 0
     ]
+
+
+def _to_power(word: str, exponent: int) -> str:
+    """A unit as it is typed: m2 for square meters."""
+    return word if abs(exponent) == 1 else f"{word}{abs(exponent)}"

@@ -23,6 +23,7 @@ class LineKind(StrEnum):
     LOOKED_UP = "looked up"
     ROUNDED_HERE = "rounded here"
     READ = "read"
+    ROOT = "root"
     FORMULA_IN_WORDS = "formula in words"
     DESIRED_OVER_HAVE = "desired over have"
     CLOCK = "clock"
@@ -41,7 +42,7 @@ _WHY = {
     "The fraction with the same amount above and below only changes the unit.",
     LineKind.STRENGTH: "The label is a fraction. Turn it so that the unit you start from cancels and {unit} stays.",
     LineKind.PRODUCT: "Units that stand above and below cancel. What is left must be the unit that is asked for.",
-    LineKind.SUM: "You can add and subtract only when the units are the same. Here all are in {unit}.",
+    LineKind.SUM: "You can add and subtract only when the units are the same. Here each has the unit {unit}.",
     LineKind.PROPORTION: "On the left is what you know, on the right what you want. "
     "The same unit stands in the same place on both sides.",
     LineKind.CROSSWISE: "Cross-multiply, then divide by the number that stands with the x.",
@@ -52,6 +53,7 @@ _WHY = {
     LineKind.LOOKED_UP: "Find the row that fits, and read across. Look at where each row begins and ends.",
     LineKind.ROUNDED_HERE: "The problem says to round here, before you go on.",
     LineKind.READ: "Read it off, and write the unit.",
+    LineKind.ROOT: "First work out what stands under the root sign. Then take the square root.",
     LineKind.FORMULA_IN_WORDS: "Say the formula in words before you put in numbers.",
     LineKind.DESIRED_OVER_HAVE: "D is the dose desired, which the order gives. H is the strength you have, "
     "and Q is the quantity that holds it. Both stand on the label.",

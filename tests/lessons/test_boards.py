@@ -149,3 +149,18 @@ def test_a_dose_by_weight_and_time_is_told_with_both() -> None:
     given = {"medicine": "dobutamine", "rate": "24 mL/h", "weight": "80 kg", "concentration": "500 mg/250 mL"}
     lines = Board("titrated-dose-from-rate", given).parts("factors", filled=True)[0].lines
     assert lines[0].why.startswith("mcg/kg/min means mcg in each kg and each min. So mcg goes above the line.")
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_a_square_meter_is_no_meter(method: str) -> None:
+    """A unit to a power is written with it, canceled or not; the root and its rounding have reasons of their own."""
+    given = {"medicine": "doxorubicin", "dose": "50 mg/m2", "height": "162 cm", "weight": "72 kg"}
+    board = Board("body-surface-dose", {**given, "strength": "50 mg/25 mL"})
+    text = shown(board, method)
+    assert '"text": "m2", "struck": true' in text or method != "factors"
+    assert '"text": "m2"' in text
+    assert '"text": "m"' not in text
+    root, rounded, answer = (line.why for line in board.parts(method)[0].lines[-3:])
+    assert "square root" in root
+    assert "round here" in rounded
+    assert "Round once" not in answer
