@@ -59,7 +59,7 @@ class ProofRow:
         undiagnosable: Plausible and fair draws in which two mistakes lead to the same answer.
         sampled: Items that were looked at more closely.
         mistakes: Mistakes with an answer of their own, added up over the items looked at.
-        nanoseconds: Time that the draws took.
+        nanoseconds: Processor time that the draws took.
         different: Marks of the different sets of numbers drawn.
         refused: How often each constraint refused a draw.
         collided: How often each reason made a draw unfair or not diagnosable.
