@@ -18,6 +18,7 @@ from calclib.chains.kinds.between import Between
 from calclib.chains.kinds.choose import Choose
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.compare import Compare
+from calclib.chains.kinds.count_up import CountUp
 from calclib.chains.kinds.lookup import Lookup
 from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.root import Root
@@ -50,6 +51,8 @@ assert set(METHOD_NAMES) == set(METHODS)
 ANSWER, AMOUNT = "answer", "amount"
 # What a line does that shows a result alone, by the kind of its step.
 _RESULTS = {Choose: LineKind.ENOUGH, Lookup: LineKind.LOOKED_UP, Round: LineKind.ROUNDED_HERE}
+# What a line does that is neither a product nor a sum, by the kind of its step.
+_ARITHMETIC = {Root: LineKind.ROOT, CountUp: LineKind.COUNTED_UP}
 # Why an answer that is not a quantity is written as it is, by the kind of its part.
 _ANSWERS = {"clock": LineKind.CLOCK_ANSWER, "choice": LineKind.DECISION}
 
@@ -232,14 +235,16 @@ class Board:
 
     def _answer(self, part: ItemPart, lines: tuple[Line, ...], opened: bool) -> list[BoardLine]:
         before = [BoardLine(_pieces(line, None, opened), why_of(LineKind.CONVERSION)) for line in lines[:-1]]
-        rule: list[Piece] = [{"words": part.rule_text}] if part.rule_text else []
-        rounded_here = isinstance(self.solution.chain.by_name[self.solution.asks[part.name]], Round)
-        rounds = not rounded_here and part.rule is not None and any(band.step for band in part.rule.bands)
+        of = self.solution.chain.by_name[self.solution.asks[part.name]]
+        counts = isinstance(of, CountUp)  # “to the nearest” would contradict the line above
+        rule: list[Piece] = [{"words": part.rule_text}] if part.rule_text and not counts else []
+        rounds = not isinstance(of, Round) and part.rule is not None and any(band.step for band in part.rule.bands)
         asked: Piece = {"gap": ANSWER, "label": "Your answer, with its unit"}
         if part.choices:
             asked = {"gap": ANSWER, "label": "Your answer", "choices": list(part.choices)}
         answer: Piece = asked if opened else {"words": part.answer}
-        kind = _ANSWERS.get(part.kind, LineKind.ROUNDED if rounds else LineKind.ANSWER)
+        kind = LineKind.ROUNDED if rounds else LineKind.ANSWER
+        kind = LineKind.DECISION if counts else _ANSWERS.get(part.kind, kind)
         return [*before, BoardLine((*rule, {"words": "Answer:"}, answer), why_of(kind))]
 
     def _kind(self, name: str, line: Line) -> tuple[LineKind, dict[str, str]]:
@@ -276,7 +281,7 @@ class Board:
         if not ratios:
             return LineKind.DESIRED_OVER_HAVE, units
         if not isinstance(step, Product):
-            return (LineKind.ROOT if isinstance(step, Root) else LineKind.OTHER), units
+            return _ARITHMETIC.get(type(step), LineKind.OTHER), units
         plain = {f.group or f.name for f in step.factors if not f.is_equivalence}
         if len(plain) == 1:
             return LineKind.CONVERSION, units

@@ -18,6 +18,7 @@ class LineKind(StrEnum):
     CROSSWISE = "crosswise"
     PER_UNIT = "per unit"
     ENOUGH = "enough"
+    COUNTED_UP = "counted up"
     COMPARED = "compared"
     BAND = "band"
     LOOKED_UP = "looked up"
@@ -42,7 +43,7 @@ _WHY = {
     "The fraction with the same amount above and below only changes the unit.",
     LineKind.STRENGTH: "The label is a fraction. Turn it so that the unit you start from cancels and {unit} stays.",
     LineKind.PRODUCT: "Units that stand above and below cancel. What is left must be the unit that is asked for.",
-    LineKind.SUM: "You can add and subtract only when the units are the same. Here each has the unit {unit}.",
+    LineKind.SUM: "You can add and subtract only when the units are the same. Here the unit is “{unit}” each time.",
     LineKind.PROPORTION: "On the left is what you know, on the right what you want. "
     "The same unit stands in the same place on both sides.",
     LineKind.CROSSWISE: "Cross-multiply, then divide by the number that stands with the x.",
@@ -50,6 +51,7 @@ _WHY = {
     LineKind.BAND: "Only the part in this band counts here. Units above and below cancel, and {unit} is left.",
     LineKind.COMPARED: "Put the number beside its limits, with the same unit. Then say what follows.",
     LineKind.ENOUGH: "Pick the smallest one that is enough.",
+    LineKind.COUNTED_UP: "You can only use whole ones: if you need part of one more, count one more.",
     LineKind.LOOKED_UP: "Find the row that fits, and read across. Look at where each row begins and ends.",
     LineKind.ROUNDED_HERE: "The problem says to round here, before you go on.",
     LineKind.READ: "Read it off, and write the unit.",

@@ -164,3 +164,14 @@ def test_a_square_meter_is_no_meter(method: str) -> None:
     assert "square root" in root
     assert "round here" in rounded
     assert "Round once" not in answer
+
+
+def test_what_is_counted_up_is_not_rounded_to_the_nearest() -> None:
+    """2.36 bags are 3 bags: the board says why, and names no rule by which they would be 2."""
+    given = {"bolus": "50 mcg/kg", "infusion": "0.375 mcg/kg/min", "weight": "80 kg", "concentration": "0.2 mg/mL"}
+    board = Board("bolus-then-infusion", {"medicine": "milrinone", **given, "bag": "100 mL"})
+    *_, counted, answer = board.parts("factors")[-1].lines
+    assert "2.36" in json.dumps(counted.pieces)
+    assert "one more" in counted.why
+    assert [piece["words"] for piece in answer.pieces] == ["Answer:", "3"]
+    assert "Round" not in answer.why
