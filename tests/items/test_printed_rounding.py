@@ -91,3 +91,18 @@ def test_no_policy_rounds_a_time_of_day_to_parts_of_a_minute(name: str) -> None:
         clocks = [part for part in item.parts if part.kind == "clock"]
         assert clocks
         assert all(part.key is not None and part.key.denominator == 1 for part in clocks)
+
+
+COUNTED_UP = sorted(
+    (model.id, part.name)
+    for model in bank().values()
+    for part in model.parts
+    if any(step.name == part.asks and step.kind == "count_up" for step in model.steps)
+)
+
+
+@pytest.mark.parametrize(("model", "part"), COUNTED_UP)
+def test_what_is_counted_up_is_never_said_to_be_rounded_to_the_nearest(model: str, part: str) -> None:
+    """2.36 bags are 3: a student who reads “to the nearest whole number” would order 2."""
+    found = next(one for one in draw_item(item_model(model), "counted").parts if one.name == part)
+    assert found.rule_text == "Round up to the next whole number."

@@ -11,6 +11,7 @@ from calclib.chains.chain import Chain
 from calclib.chains.factors import without_doses
 from calclib.chains.kinds.choice import Choice
 from calclib.chains.kinds.clock import Clock
+from calclib.chains.kinds.count_up import CountUp
 from calclib.chains.kinds.decide import Decide
 from calclib.chains.kinds.product import Product
 from calclib.items.compiled import CompiledModel
@@ -285,7 +286,7 @@ def part_of(
         exact,
         key,
         rule,
-        rule.text(unit),
+        said("rounding_rule.counted_up") if isinstance(step, CountUp) else rule.text(unit),
         part.points,
         (),
         (Accepted(key, key, KEY_PATH),),
