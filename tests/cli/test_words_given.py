@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from calclib.cli import main
 from calclib.judging_papers import mark
 from tests.small_class.started import NOW, folder, hand_in, keys, made_class
 
@@ -50,12 +51,23 @@ def test_words_that_are_not_text_are_refused_in_a_sentence(folder: Path) -> None
         ({"--by": "A\u202eB"}, "Who rules?"),
     ],
 )
-def test_what_does_not_print_is_refused_in_a_ruling(folder: Path, options: Mapping[str, str], says: str) -> None:
+def test_what_does_not_print_is_refused_in_a_ruling(
+    folder: Path,
+    options: Mapping[str, str],
+    says: str,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     """A reason and the name of who rules are printable; nothing is cut in silence."""
     typed = {"--reason": "Why.", "--by": "A"} | dict(options)
     words = [word for pair in typed.items() for word in pair]
-    code, said = calclib("rule", folder, "week-3", "--problem", "1", "--void", "--yes", *words)
-    assert code == 2 and said.count("\n") == 1 and says in said, said
+    monkeypatch.setattr(
+        sys, "argv", ["calclib", "rule", str(folder), "week-3", "--problem", "1", "--void", "--yes", *words]
+    )
+    with pytest.raises(SystemExit) as ended:
+        main()
+    said = "".join(capsys.readouterr())
+    assert ended.value.code == 2 and said.count("\n") == 1 and says in said, said
 
 
 def test_line_breaks_in_a_name_and_a_reason_become_blanks(
