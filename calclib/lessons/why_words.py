@@ -51,7 +51,7 @@ _WHY = {
     LineKind.BAND: "Only the part in this band counts here. Units above and below cancel, and {unit} is left.",
     LineKind.COMPARED: "Put the number beside its limits, with the same unit. Then say what follows.",
     LineKind.ENOUGH: "Pick the smallest one that is enough.",
-    LineKind.COUNTED_UP: "Whole ones only: a part of one more means that you need one more.",
+    LineKind.COUNTED_UP: "You can only use whole ones: if you need part of one more, count one more.",
     LineKind.LOOKED_UP: "Find the row that fits, and read across. Look at where each row begins and ends.",
     LineKind.ROUNDED_HERE: "The problem says to round here, before you go on.",
     LineKind.READ: "Read it off, and write the unit.",
