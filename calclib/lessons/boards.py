@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
-from typing import Any, Literal
+from typing import Literal
 
 from calclib.answers.judging import judge_item
 from calclib.answers.marking_policy import marking_policy
@@ -19,26 +19,25 @@ from calclib.chains.kinds.choose import Choose
 from calclib.chains.kinds.clock import Clock
 from calclib.chains.kinds.compare import Compare
 from calclib.chains.kinds.count_up import CountUp
+from calclib.chains.kinds.decide import Decide
 from calclib.chains.kinds.lookup import Lookup
 from calclib.chains.kinds.product import Product
 from calclib.chains.kinds.root import Root
 from calclib.chains.kinds.rounding import Round
 from calclib.chains.kinds.sums import Sum
-from calclib.chains.latex import canceled_units
 from calclib.chains.methods import FACTORS, FORMULA, METHODS, RATIO
-from calclib.chains.shown import MINUS, PLUS, Amount, Line, Maths, Ratio, Sign, Words
+from calclib.chains.shown import MINUS, PLUS, Amount, Line, Maths, Ratio, Words
 from calclib.errors.messages import BadInput
 from calclib.items.drawing import draw_item
 from calclib.items.item import Accepted, Item, ItemPart
 from calclib.items.solution import Solution, solution_of
+from calclib.lessons.pieces import AMOUNT, Piece, Place, pieces_of
 from calclib.lessons.why_words import LineKind, why_of
 from calclib.models.bank import item_model
 from calclib.paths.legitimate import KEY_PATH
 from calclib.quantity.policies import rounding_policy
-from calclib.quantity.units import unit_table
-from calclib.quantity.writing import is_singular, plural, singular, write_quantity, write_unit
+from calclib.quantity.writing import write_quantity, write_unit
 from calclib.wording.facts import fact
-from calclib.wording.sentences import said, sentence
 
 Gaps = Literal[0, 1, 2, "all"]
 GAPS: tuple[Gaps, ...] = (0, 1, 2, "all")
@@ -48,16 +47,15 @@ METHOD_NAMES = {
     FORMULA: "Formula (desired over have)",
 }
 assert set(METHOD_NAMES) == set(METHODS)
-ANSWER, AMOUNT = "answer", "amount"
+ANSWER = "answer"
 # What a line does that shows a result alone, by the kind of its step.
 _RESULTS = {Choose: LineKind.ENOUGH, Lookup: LineKind.LOOKED_UP, Round: LineKind.ROUNDED_HERE}
 # What a line does that is neither a product nor a sum, by the kind of its step.
 _ARITHMETIC = {Root: LineKind.ROOT, CountUp: LineKind.COUNTED_UP}
+# What a line does that tells the answer which is left open.
+TELLING = (LineKind.CLOCK, LineKind.COMPARED, LineKind.DECIDED)
 # Why an answer that is not a quantity is written as it is, by the kind of its part.
 _ANSWERS = {"clock": LineKind.CLOCK_ANSWER, "choice": LineKind.DECISION}
-
-# What is written on the board, ready for a page: words, a sign, a gap with its label, or a product of fractions.
-Piece = dict[str, Any]
 
 
 @dataclass(frozen=True)
@@ -92,18 +90,6 @@ class BoardPart:
     choices: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class Place:
-    """Where a number is left out of a line: the line's step and place in it, the segment, the factor and its side."""
-
-    step: str
-    line: int
-    segment: int
-    ratio: int
-    side: Literal["top", "bottom"]
-    amount: Amount
-
-
 class Board:
     """A worked example of an item model.
 
@@ -123,7 +109,7 @@ class Board:
         self.gaps = gaps
         self.model = item_model(model_id)
         self.item: Item = draw_item(self.model, "board", given=given)
-        self.asked: tuple[ItemPart, ...] = tuple(part for part in self.item.parts if part.kind != "setup")
+        self.asked: tuple[ItemPart, ...] = _left_to_ask(self.item.parts, gaps)
 
     @cached_property
     def solution(self) -> Solution:
@@ -226,15 +212,15 @@ class Board:
             last = place == comes_to_it or step == self.solution.asks[part.name]
             for number, line in enumerate(of_step):
                 kind, units = self._kind(step, line)
-                if opened and last and (_only_a_result(line) or kind in (LineKind.CLOCK, LineKind.COMPARED)):
+                if opened and last and (_only_a_result(line) or kind in TELLING):
                     continue
                 hidden = gap.amount if gap is not None and gap.step == step else None
                 here = gap if gap is not None and (gap.step, gap.line) == (step, number) else None
-                lines.append(BoardLine(_pieces(line, here, opened and last, hidden), why_of(kind, **units)))
+                lines.append(BoardLine(pieces_of(line, here, opened and last, hidden), why_of(kind, **units)))
         return BoardPart(part.name, part.asked, part.rule_text, tuple(lines))
 
     def _answer(self, part: ItemPart, lines: tuple[Line, ...], opened: bool) -> list[BoardLine]:
-        before = [BoardLine(_pieces(line, None, opened), why_of(LineKind.CONVERSION)) for line in lines[:-1]]
+        before = [BoardLine(pieces_of(line, None, opened), why_of(LineKind.CONVERSION)) for line in lines[:-1]]
         of = self.solution.chain.by_name[self.solution.asks[part.name]]
         counts = isinstance(of, CountUp)  # “to the nearest” would contradict the line above
         rule: list[Piece] = [{"words": part.rule_text}] if part.rule_text and not counts else []
@@ -269,6 +255,8 @@ class Board:
             return (LineKind.SUM if adds else LineKind.BAND if step.progressive else LineKind.PRODUCT), units
         if isinstance(step, Compare):
             return LineKind.COMPARED, units
+        if isinstance(step, Decide):
+            return (LineKind.CONVERSION if ratios else LineKind.DECIDED), units
         if any(r.name == "x" for r in ratios):
             return LineKind.PROPORTION, units
         if isinstance(line[0], Words) and line[0].what == "x":
@@ -291,6 +279,14 @@ class Board:
         return (LineKind.STRENGTH if any(f.group for f in step.factors) else LineKind.PRODUCT), units
 
 
+def _left_to_ask(parts: tuple[ItemPart, ...], gaps: Gaps) -> tuple[ItemPart, ...]:
+    """The parts of a board, set-ups aside. Of several choices at its end a gap asks the first: each tells the others."""
+    asked = tuple(part for part in parts if part.kind != "setup")
+    while gaps in (1, 2) and len(asked) > 1 and asked[-1].kind == asked[-2].kind == "choice":
+        asked = asked[:-1]
+    return asked
+
+
 def _sides(ratio: Ratio) -> tuple[tuple[Literal["top", "bottom"], Amount | None], ...]:
     return (("top", ratio.top), ("bottom", ratio.bottom))
 
@@ -303,91 +299,3 @@ def _value(shown: Amount) -> Fraction:
 def _only_a_result(line: Line) -> bool:
     maths = [segment for segment in line if isinstance(segment, Maths)]
     return bool(maths) and all(segment.result for segment in maths)
-
-
-def _pieces(line: Line, gap: Place | None, opened: bool, hidden: Amount | None = None) -> tuple[Piece, ...]:
-    """A line ready for a page; where the answer is asked, what a line comes to is left open."""
-    pieces: list[Piece] = []
-    for index, segment in enumerate(line):
-        if isinstance(segment, Words):
-            pieces.append({"words": segment.what if isinstance(segment.what, str) else sentence(segment.what)})
-        elif isinstance(segment, Sign):
-            pieces.append({"sign": segment.text})
-        elif segment.result:
-            pieces.append({"words": "?"} if opened else {"product": [{"top": _result(segment.ratios[0])}]})
-        else:
-            here = gap if gap is not None and gap.segment == index else None
-            pieces.append({"product": _product(segment, here, hidden), "root": segment.root})
-    return tuple(pieces)
-
-
-def _result(ratio: Ratio) -> dict[str, Any]:
-    shown = ratio.top
-    assert shown is not None
-    unit = write_unit(str(shown.unit), one=is_singular(shown.number)) if shown.unit.powers else ""
-    number = said("worked.about", amount=shown.number) if shown.about else shown.number
-    return {"number": number, "units": [{"text": unit, "struck": False}] if unit else []}
-
-
-def _product(maths: Maths, gap: Place | None, hidden: Amount | None) -> list[dict[str, Any]]:
-    struck = canceled_units(maths)
-    sides = [_ratio(ratio, place, struck, gap, hidden) for place, ratio in enumerate(maths.ratios)]
-    return _joined(sides)
-
-
-def _joined(sides: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """What only divides goes below the first factor that stands alone, as a hand writes it."""
-    shown = [one for one in sides if "top" in one]
-    for below in (one["bottom"] for one in sides if "top" not in one):
-        alone = next((one for one in shown if "bottom" not in one), None)
-        if alone is None:
-            shown.append({"top": {"number": "1", "units": []}, "bottom": below})
-        else:
-            alone["bottom"] = below
-    return shown
-
-
-def _ratio(
-    ratio: Ratio,
-    place: int,
-    struck: Mapping[tuple[int, str], frozenset[str]],
-    gap: Place | None,
-    hidden: Amount | None,
-) -> dict[str, Any]:
-    """A factor as a fraction: mL/h stands as mL above h."""
-    sides: dict[str, Any] = {}
-    over: list[dict[str, Any]] = []
-    for side, shown in (("top", ratio.top), ("bottom", ratio.bottom)):
-        if shown is None:
-            continue
-        if gap is not None and (gap.ratio, gap.side) == (place, side):
-            sides[side] = {"gap": AMOUNT, "label": "The missing number, with its unit"}
-            continue
-        if shown == hidden:
-            sides[side] = {"number": "?", "units": []}
-            continue
-        cut = struck.get((place, side), frozenset())
-        other = struck.get((place, "bottom" if side == "top" else "top"), frozenset())
-        sides[side] = {"number": shown.number, "units": _units(shown, 1, cut, one=is_singular(shown.number))}
-        if side == "top":
-            over = _units(shown, -1, other, one=True)
-    if over and "bottom" not in sides:
-        sides["bottom"] = {"number": "", "units": over}
-    return sides
-
-
-def _units(shown: Amount, sign: int, struck: frozenset[str], *, one: bool) -> list[dict[str, Any]]:
-    words = unit_table().word_of
-    return [
-        {
-            "text": _to_power(singular(words[symbol]) if one else plural(words[symbol]), exponent),
-            "struck": symbol in struck,
-        }
-        for symbol, exponent in shown.unit.powers
-        if exponent * sign > 0
-    ]
-
-
-def _to_power(word: str, exponent: int) -> str:
-    """A unit as it is typed: m2 for square meters."""
-    return word if abs(exponent) == 1 else f"{word}{abs(exponent)}"

@@ -30,6 +30,7 @@ class LineKind(StrEnum):
     CLOCK = "clock"
     CLOCK_ANSWER = "clock answer"
     ANSWER = "answer"
+    DECIDED = "decided"
     DECISION = "decision"
     ROUNDED = "rounded"
     OTHER = "other"
@@ -62,6 +63,8 @@ _WHY = {
     LineKind.CLOCK: "Count the hours first, then the minutes. An hour has 60 minutes, not 100.",
     LineKind.CLOCK_ANSWER: "Write four digits, from 0000 to 2359. Then compare with your estimate.",
     LineKind.ANSWER: "Write the unit. Then compare with your estimate.",
+    LineKind.DECIDED: "Compare the number with its limit. Then read the date, the allergies and the record. "
+    "What you find decides.",
     LineKind.DECISION: "This is what your numbers lead to.",
     LineKind.ROUNDED: "Round once, at the very end. Write the unit. Then compare with your estimate.",
     LineKind.OTHER: "Use the result of the line above.",

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import asdict
 from typing import Any
 
-from calclib.lessons.boards import AMOUNT, ANSWER, METHOD_NAMES, Board, Gaps
+from calclib.lessons.boards import ANSWER, METHOD_NAMES, Board, Gaps
+from calclib.lessons.pieces import AMOUNT
 from calclib.widgets.lesson_widget import ANSWERS_TO_HELP, LessonWidget, drawings_of, verdict_told
 from calclib.wording import Fact, fact, said, sentence
 

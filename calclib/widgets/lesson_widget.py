@@ -56,8 +56,13 @@ class LessonWidget(Waking, anywidget.AnyWidget):
         return {"right": False, "head": words, "lines": [], "found": [{"right": False, "head": words, "lines": []}]}
 
 
-def verdict_told(verdict: PartVerdict) -> dict[str, Any]:
-    """Return a verdict as it is told in a lesson: a heading, how the answer was read, and what it may come from."""
+def verdict_told(verdict: PartVerdict, *, chosen: bool = False) -> dict[str, Any]:
+    """Return a verdict as it is told in a lesson: a heading, how the answer was read, and what it may come from.
+
+    Args:
+        verdict: The verdict.
+        chosen: Whether the answer was chosen; there is no reading of it to tell then.
+    """
     if verdict.verdict == "blank":
         return {"right": False, "head": said("practice.type_first"), "lines": []}
     unread = verdict.verdict in ("unread", "not_judged")
@@ -66,15 +71,15 @@ def verdict_told(verdict: PartVerdict) -> dict[str, Any]:
     shown = getattr(verdict.reading, "shown", "")
     reason = str(getattr(verdict.reading, "reason", "")) if unread else ""
     plain = verdict.right and not verdict.notices and verdict.told == (fact("verdict.right"),)
-    lines = [said("practice.read_as_line", shown=shown)] if shown else []
+    lines = [said("practice.read_as_line", shown=shown)] if shown and not chosen else []
     lines += [line for line in (reason or verdict.message).split("\n") if line.strip() and not plain]
     return {"right": verdict.right, "head": head, "lines": lines}
 
 
 def drawings_of(item: Item) -> list[str]:
-    """Return the drawings of an item for a page, each with its words for who can't see it."""
-    if not item.drawings:
+    """Return the drawings and papers of an item for a page, each with its words for who can't see it."""
+    if not item.pictures:
         return []
-    from calclib.plots import device_html
+    from calclib.plots import picture_html
 
-    return [device_html(one) for one in item.drawings]
+    return [picture_html(picture) for picture in item.pictures]

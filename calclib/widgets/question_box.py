@@ -55,7 +55,7 @@ class QuestionBox(LessonWidget):
                 **self._explained(),
             }
         answer = str(content.get("answer", ""))
-        told = self._typed(answer) if self.question.problem is not None else self._chosen(answer)
+        told = self._judged(answer) if self.question.problem is not None else self._chosen(answer)
         if told["right"]:
             return {**told, **self._explained()}
         self.wrong += bool(told["counts"])
@@ -64,19 +64,26 @@ class QuestionBox(LessonWidget):
     def _chosen(self, answer: str) -> dict[str, Any]:
         choices = self.question.choices
         if not answer.isdecimal() or int(answer) >= len(choices):
-            return {"right": False, "head": said("practice.choose_first"), "lines": [], "place": None, "counts": False}
+            return _nothing_chosen()
         chosen = choices[int(answer)]
         head = said("check_cell.right" if chosen.right else "check_cell.not_right")
         return {"right": chosen.right, "head": head, "lines": [chosen.why], "place": int(answer), "counts": True}
 
-    def _typed(self, answer: str) -> dict[str, Any]:
+    def _judged(self, answer: str) -> dict[str, Any]:
+        """What a problem's judge says: of a number that was typed, or of an answer that was chosen by its place."""
         from calclib.answers import judge_item, marking_policy
 
         assert self.item is not None
+        place, choices = None, self.item.part(self._part).choices
+        if choices:
+            if not answer.isdecimal() or int(answer) >= len(choices):
+                return _nothing_chosen()
+            place = int(answer)
+            answer = choices[place]
         found = judge_item(self.item, {self._part: answer}, marking_policy("first-practice"))
         verdict = next(one for one in found if one.part == self._part)
-        told = verdict_told(verdict)
-        return {**told, "place": None, "counts": verdict.verdict not in ("blank", "unread", "not_judged")}
+        told = verdict_told(verdict, chosen=bool(choices))
+        return {**told, "place": place, "counts": verdict.verdict not in ("blank", "unread", "not_judged")}
 
     def _way(self) -> list[str]:
         """The right choice with its reason, or the worked solution."""
@@ -116,5 +123,10 @@ class QuestionBox(LessonWidget):
         part = self.item.part(self._part)
         shown["ask"] = [*asked.ask] or [part.asked]
         shown["stem"] = self.item.stem.split("\n\n") if asked.problem.with_stem else []
+        shown["choices"] = list(part.choices)
         shown |= {"rule": part.rule_text, "unit": bool(part.unit), "drawings": drawings_of(self.item)}
         return shown
+
+
+def _nothing_chosen() -> dict[str, Any]:
+    return {"right": False, "head": said("practice.choose_first"), "lines": [], "place": None, "counts": False}

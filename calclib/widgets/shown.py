@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from calclib.memory import MINUTES, Today
+from calclib.widgets.lesson_widget import drawings_of
 from calclib.wording import said
 
 if TYPE_CHECKING:
@@ -30,7 +31,7 @@ def shown_problem(item: Item, title: str, number: int) -> dict[str, Any]:
         "number": number,
         "title": title,
         "stem": paragraphs(item.stem),
-        "drawings": _drawings(item),
+        "drawings": drawings_of(item),
         "caution": item.caution,
         "parts": [
             {
@@ -123,15 +124,6 @@ def _mark(verdict: PartVerdict) -> tuple[str, str]:
     if verdict.verdict == "carried_forward":
         return RIGHT, said("practice.right_carried")
     return WRONG, said("check_cell.not_right")
-
-
-def _drawings(item: Item) -> list[str]:
-    """The drawings as HTML of the library's own, each with its words for who can't see it."""
-    if not item.pictures:
-        return []
-    from calclib.plots import picture_html
-
-    return [picture_html(picture) for picture in item.pictures]
 
 
 def _is_read(part: ItemPart) -> bool:

@@ -8,7 +8,8 @@ from dataclasses import asdict
 import pytest
 
 from calclib.errors import BadInput
-from calclib.lessons.boards import AMOUNT, ANSWER, METHOD_NAMES, Board
+from calclib.lessons.boards import ANSWER, METHOD_NAMES, Board, Gaps
+from calclib.lessons.pieces import AMOUNT
 
 METHODS = sorted(METHOD_NAMES)
 RATE = {"volume": "1,000 mL", "time": "8 h"}
@@ -175,3 +176,17 @@ def test_what_is_counted_up_is_not_rounded_to_the_nearest() -> None:
     assert "one more" in counted.why
     assert [piece["words"] for piece in answer.pieces] == ["Answer:", "3"]
     assert "Round" not in answer.why
+
+
+@pytest.mark.parametrize("gaps", [1, 2])
+def test_a_decision_left_open_is_not_told_by_its_reason(gaps: Gaps) -> None:
+    """Of what is done and why, a gap asks what is done; its line is left out, and no later part tells it."""
+    total = {"oral": "1,300 mg", "iv": "2,000 mg", "dose": "1,000 mg", "allergy": "none known"}
+    given = {**total, "today": "May 4, 2026", "expires": "May 31, 2026"}
+    parts = Board("decide-daily-maximum", given, gaps).parts("factors")
+    assert [part.name for part in parts] == ["total", "act"]
+    assert [one.pieces[0].get("words") for one in parts[-1].lines] == ["Answer:"]
+    filled = Board("decide-daily-maximum", given, gaps).parts("factors", filled=True)[-1].lines
+    assert "So: Hold it and call the prescriber" in str(filled[0].pieces)
+    assert filled[0].why.startswith("Compare the number with its limit.")
+    assert [part.name for part in Board("decide-daily-maximum", given).parts("factors")] == ["total", "act", "reason"]

@@ -65,6 +65,22 @@ def test_the_way_is_shown_only_after_two_wrong_answers() -> None:
     assert "1,500 mL" in str(told["lines"])
 
 
+def test_a_decision_is_chosen_and_judged_by_its_problem() -> None:
+    """Its answers stand to be chosen beside its papers; the judge of all answers judges the place that a page sends."""
+    box = question("decisions", "too-soon")
+    choices = list(box.shown["choices"])
+    assert len(box.shown["drawings"]) == 3
+    assert "as needed for pain, not sooner than 4 h after the last dose" in str(box.shown["drawings"])
+    assert sent(box, answer="")["counts"] is False
+    wrong = sent(box, answer=str(choices.index("Give it as ordered")))
+    assert (wrong["right"], wrong["place"]) == (False, choices.index("Give it as ordered"))
+    assert "There is a reason to hold this order" in str(wrong["lines"])
+    right = sent(box, answer=str(choices.index("Hold it and call the prescriber")))
+    assert right["right"] is True
+    assert right["lines"] == []
+    assert right["explains"] == list(box.question.explains)
+
+
 @pytest.mark.parametrize("nothing", ["", "  ", "99", "x"])
 def test_no_answer_counts_as_none(nothing: str) -> None:
     """Pressing without an answer asks for one."""
