@@ -280,7 +280,7 @@ class Board:
 
 
 def _left_to_ask(parts: tuple[ItemPart, ...], gaps: Gaps) -> tuple[ItemPart, ...]:
-    """The parts of a board, set-ups aside. Of several choices at its end a gap asks the first: each tells the others."""
+    """The parts of a board; no set-ups. Of several choices at its end a gap asks the first: each tells the others."""
     asked = tuple(part for part in parts if part.kind != "setup")
     while gaps in (1, 2) and len(asked) > 1 and asked[-1].kind == asked[-2].kind == "choice":
         asked = asked[:-1]
