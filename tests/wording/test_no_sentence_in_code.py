@@ -41,6 +41,7 @@ EXCEPTIONS = {
     "items/own_values/": "values that a teacher gives to an item model",
     "judging_papers/beside_source.py": "what a notebook of an earlier version prints, looked for in a student's cells",
     "lessons/boards.py": "names of methods and of fields",
+    "lessons/pieces.py": "the name of a field",
     "lessons/why_words.py": "why a set-up stands as it does, the same for every answer",
     "models/devices.py": "what a drawing shows, in place of the picture",
     "models/file_shape.py": "names of fields of an item model",
