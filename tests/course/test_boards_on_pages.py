@@ -69,6 +69,13 @@ def test_a_board_with_gaps_does_not_show_its_answer(page: Page, method: str) -> 
         assert not told or number in board.item.stem.split(), (board.item.stem, method, told)
 
 
+@every_page
+def test_a_board_names_its_drug(page: Page) -> None:
+    """Its numbers fit a drug of the bank, so that problem and papers don't speak of “the ordered medicine”."""
+    shown = [f"{board.item.stem} {board.item.papers}" for board in boards(page)]
+    assert [text for text in shown if "the ordered medicine" in text] == []
+
+
 def test_a_time_of_day_is_not_rounded() -> None:
     """Beside a time on the clock stands how it is written, and the line that would tell it is left out of a gap."""
     given = {"bag": "50 mL", "rate": "130 mL/h", "start": "1610"}
