@@ -18,7 +18,8 @@ from calclib.demo.filling_in import PREPARED, fill_in
 from calclib.demo.measure import Judged, Measured, measured, said_of
 from calclib.demo.simulated_students import Planted
 from calclib.errors import BadInput
-from calclib.wording.facts import fact
+from calclib.wording.facts import Fact, fact
+from calclib.wording.sentences import sentence
 
 if TYPE_CHECKING:
     from calclib.demo.handing_in import Place
@@ -100,27 +101,27 @@ def run_demo(
         (files / "roster.csv").write_text(roster, "utf-8")
         (files / "blueprint.toml").write_text(demo_blueprint(), "utf-8")
         start_class(folder, files / "roster.csv")
-        hand_out(folder, files / "blueprint.toml", now=time, progress=_said(progress, "Handing out"))
+        hand_out(folder, files / "blueprint.toml", now=time, progress=_stage(progress, fact("demo.handing_out")))
     where = class_folder(folder)
 
     def sit(*, marked_too: bool) -> dict[tuple[str, int], dict[Place, Planted]]:
-        came, said = where.path / "handed-in", _said(progress, "Filling in")
-        typed = fill_in(where, SET, came, seed, said, marked_too=marked_too, prepared=prepared)
-        collect(folder, SET, came, now=time, progress=_said(progress, "Collecting"))
-        mark(folder, SET, now=time, progress=_said(progress, "Marking"))
+        came, filling = where.path / "handed-in", _stage(progress, fact("demo.filling_in"))
+        typed = fill_in(where, SET, came, seed, filling, marked_too=marked_too, prepared=prepared)
+        collect(folder, SET, came, now=time, progress=_stage(progress, fact("command.collecting")))
+        mark(folder, SET, now=time, progress=_stage(progress, fact("command.marking")))
         return typed
 
     planted = sit(marked_too=True)
     if retest and not _retested(planted):
         until = time.date() + RETEST_AFTER
-        write_plans(folder, SET, now=time, until=until, progress=_said(progress, "Writing plans"))
+        write_plans(folder, SET, now=time, until=until, progress=_stage(progress, fact("after_exam.writing_plans")))
         stands = set_results(where, SET)
         failed = [one.student.id for one in stands.judged if not stands.reaches_cut(one)]
         if failed:
-            drawing = _said(progress, "Drawing again")
+            drawing = _stage(progress, fact("demo.drawing_again"))
             give_another_attempt(folder, SET, now=time, students=failed[:RETESTED], progress=drawing)
             planted |= sit(marked_too=False)
-    write_feedback(folder, SET, progress=_said(progress, "Writing feedback"))
+    write_feedback(folder, SET, progress=_stage(progress, fact("demo.writing_feedback")))
     report = write_report(folder, SET)
     results = set_results(where, SET)
     answers = tuple(_judged(results, planted))
@@ -185,9 +186,9 @@ def _kinds(answers: tuple[Judged, ...]) -> dict[str, int]:
     return kinds
 
 
-def _said(progress: Progress | None, what: str) -> Progress:
-    def said(done: int, total: int, name: str) -> None:
+def _stage(progress: Progress | None, stage: Fact) -> Progress:
+    def told(done: int, total: int, name: str) -> None:
         if progress is not None:
-            progress(done, total, f"{what}: {name}" if name else what)
+            progress(done, total, f"{sentence(stage)}: {name}" if name else sentence(stage))
 
-    return said
+    return told

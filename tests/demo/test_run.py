@@ -32,7 +32,7 @@ def test_whole_cycle(tmp_path: Path) -> None:
     parts = sum(len(slot.points) for slot in first.results.sealed.slots)
     assert sum(first.planted.values()) == 4 * parts
     assert first.report.is_file() and first.feedback.is_file() and first.notebook.is_file()
-    assert {name.split(":")[0] for name in seen} >= {"Handing out", "Filling in", "Collecting", "Marking"}
+    assert {name.split(":")[0] for name in seen} >= {"Handing out", "Filling in answers", "Collecting", "Marking"}
     assert all(len(line) <= 88 for line in summary_lines(first))
     assert first.plans.is_file() and first.plan is not None and first.plan.is_file() and first.retested
     assert str(first.report) in "\n".join(file_lines(first))
