@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from calclib.class_files.blueprint import _ITEM, _TOP
+from calclib.class_files.blueprint import ITEM_KEYS, TOP_KEYS
 from calclib.class_files.roster import read_roster
 from calclib.cli.main import calclib
 from calclib.demo.example import write_example
@@ -33,8 +33,8 @@ def test_the_blueprint_has_every_field() -> None:
     blueprint = tomllib.loads(EXAMPLE.joinpath("blueprint.toml").read_text("utf-8"))
     in_items = {key for table in blueprint["items"] for key in table}
 
-    assert set(_TOP) - set(blueprint) == set()
-    assert set(_ITEM) - in_items == {"topic"}
+    assert set(TOP_KEYS) - set(blueprint) == set()
+    assert set(ITEM_KEYS) - in_items == {"topic"}
 
 
 def test_the_roster_lists_62_students(tmp_path: Path) -> None:

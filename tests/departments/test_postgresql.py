@@ -57,9 +57,9 @@ RULINGS = (
     RulingRequest("withdraw", {"number": "7"}, "It was taught after all."),
 )
 # The bag alone is infused; the volume added is then a number that isn't needed.
+BANKS = item_model("secondary-infusion-entries")
 CORRECTED = (
-    item_model("secondary-infusion-entries")
-    .text.replace("version = 2", "version = 3", 1)
+    BANKS.text.replace(f"\nversion = {BANKS.version}\n", f"\nversion = {BANKS.version + 1}\n", 1)
     .replace('kind = "sum"\nof = "bag + added"', 'kind = "product"\nof = "bag"')
     .replace('draw = "medicine.added"\n', 'draw = "medicine.added"\nrole = "distractor"\n')
 )

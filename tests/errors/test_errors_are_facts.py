@@ -16,7 +16,7 @@ from calclib.wording.sentences import LANGUAGE, templates
 from tests.layers.source_files import PACKAGE, SourceFile, source_files
 
 # What shows an error to a person.
-EDGES = frozenset({"cli", "plugins", "widgets"})
+EDGES = frozenset({"cli", "desk", "plugins", "widgets"})
 _WORDING = frozenset({"sentence", "said", "str"})
 
 

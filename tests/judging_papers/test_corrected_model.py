@@ -34,7 +34,9 @@ Answers = dict[str, str]
 
 # Version 1 left the drug's volume out of the rate; the bank's version has it right.
 GOOD = item_model(NAME)
-WRONG = GOOD.text.replace("version = 2", "version = 1", 1).replace('of = "total / time"', 'of = "bag / time"')
+NEXT = GOOD.version + 1
+OF_BANK = f"\nversion = {GOOD.version}\n"
+WRONG = GOOD.text.replace(OF_BANK, "\nversion = 1\n", 1).replace('of = "total / time"', 'of = "bag / time"')
 WHY = "The added volume runs in too."
 
 
@@ -64,7 +66,7 @@ def made_class(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def corrected(tmp_path: Path) -> Path:
     """The bank's version in a file of one's own."""
     path = tmp_path / "corrected.toml"
-    path.write_text(GOOD.text.replace("version = 2", "version = 3", 1), encoding="utf-8")
+    path.write_text(GOOD.text.replace(OF_BANK, f"\nversion = {NEXT}\n", 1), encoding="utf-8")
     return path
 
 
@@ -126,7 +128,7 @@ def test_who_had_it_right_gains_and_nobody_loses(
     done = make_ruling(folder, SET, ruling, now=NOW)
     assert (done.marked.changes, done.keys) == (tried.marked.changes, tried.keys)
     assert [score(folder, student) for student in keys] == [12, 12, 12]
-    version = 3 if by_file else GOOD.version
+    version = NEXT if by_file else GOOD.version
     assert item_of(folder, "ann").model_version == version
     told = {(one.part, one.students, one.of) for one, _ in done.keys}
     assert told >= {("volume to be infused", 0, 3), ("secondary rate", 3, 3)}, told
@@ -189,14 +191,14 @@ def test_who_comes_later_is_drawn_by_the_corrected_model(
     roster = folder / "roster.csv"
     roster.write_text(roster.read_text(encoding="utf-8") + "dan,Dan Dogwood,,,\n", encoding="utf-8")
     assert hand_out(folder, SET, now=NOW).new == 1
-    assert item_of(folder, "dan").model_version == 3
+    assert item_of(folder, "dan").model_version == NEXT
     hand_in("dan", truth(folder, "dan"))
     hand_in("ann", keys["ann"] | {"answer_1": ""})
     mark(folder, SET, now=NOW)
     assert (score(folder, "dan"), score(folder, "ann")) == (6, 11)
     assert item_of(folder, "dan").keyed_since == 0
     assert give_another_attempt(folder, SET, now=NOW, students=["ann"]).given[0][1] == 2
-    assert [item_of(folder, "ann", attempt).model_version for attempt in (1, 2)] == [3, 3]
+    assert [item_of(folder, "ann", attempt).model_version for attempt in (1, 2)] == [NEXT, NEXT]
     assert make_ruling(folder, SET, RulingRequest("withdraw", {"number": "1"}, "No."), now=NOW).marked.changes == ()
 
 
@@ -213,7 +215,7 @@ def test_a_later_version_of_the_bank_is_recorded_with_who_comes_later(folder: Pa
     mark(folder, SET, now=NOW)
     versions = events(folder, "marked")[-1]["models"]
     assert isinstance(versions, dict)
-    assert re.fullmatch("v1 [0-9a-f]{12} and v2 [0-9a-f]{12}", versions[NAME])
+    assert re.fullmatch(f"v1 [0-9a-f]{{12}} and v{GOOD.version} [0-9a-f]{{12}}", versions[NAME])
 
 
 def test_a_mistake_is_carried_forward_by_the_model_that_went_out(
@@ -234,7 +236,7 @@ def test_explanation_feedback_report_and_history_say_so(
     hand_in("ann", keys["ann"])
     mark(folder, SET, now=NOW)
     make_ruling(folder, SET, wish(corrected), now=NOW)
-    said = f"Problem {PLACE} is re-keyed, by version 3 of “{NAME}” in place of version 1; "
+    said = f"Problem {PLACE} is re-keyed, by version {NEXT} of “{NAME}” in place of version 1; "
     said += "what is right by the key that was handed out stays right."
     text = explanation(folder, SET, "ann", PLACE).replace("\n    ", " ").replace("secondary- ", "secondary-")
     text = " ".join(text.replace("infusion- ", "infusion-").split())
@@ -250,7 +252,7 @@ def test_explanation_feedback_report_and_history_say_so(
     assert said in waiting(folder, SET).text
     with reading(class_folder(folder)) as connection:
         (line,) = (line for line in history_of(connection, SET) if "re-keyed: " in line)
-    assert re.search(rf"items 3, models {NAME} v1 to v3 [0-9a-f]{{12}}, ruling 1, not fair 0$", line)
+    assert re.search(rf"items 3, models {NAME} v1 to v{NEXT} [0-9a-f]{{12}}, ruling 1, not fair 0$", line)
 
 
 def test_rulings_on_rounding_and_model_hold_together(folder: Path, hand_in: HandIn, keys: dict[str, Answers]) -> None:
@@ -283,11 +285,11 @@ def test_rulings_on_rounding_and_model_hold_together(folder: Path, hand_in: Hand
 
 def test_a_problem_that_isnt_fair_is_named(tmp_path: Path) -> None:
     """With its student; what each way leads to is right, and the old answer, though it no longer counts elsewhere."""
-    folder = class_with_wrong_keys(tmp_path, "33")
+    folder = class_with_wrong_keys(tmp_path, "07")
     tried = make_ruling(folder, SET, wish(printed=""), now=NOW, preview=True)
     (note,) = tried.notes
     assert note.problem == PLACE
-    assert "” is not fair by version 2 of the item model: " in sentence(note.told)
+    assert f"” is not fair by version {GOOD.version} of the item model: " in sentence(note.told)
     old = item_from_record(item_of(folder, note.student.id).record).part("rate").answer
     make_ruling(folder, SET, wish(printed=""), now=NOW)
     new = item_from_record(item_of(folder, note.student.id).record).part("rate").answer
@@ -297,7 +299,7 @@ def test_a_problem_that_isnt_fair_is_named(tmp_path: Path) -> None:
 
 def changed(*changes: tuple[str, str]) -> str:
     """The corrected file with texts changed that it must hold."""
-    text = GOOD.text.replace("version = 2", "version = 3", 1)
+    text = GOOD.text.replace(OF_BANK, f"\nversion = {NEXT}\n", 1)
     for old, new in changes:
         assert old in text
         text = text.replace(old, new)
@@ -306,7 +308,10 @@ def changed(*changes: tuple[str, str]) -> str:
 
 REFUSED: dict[str, tuple[str, str]] = {
     "another model": (changed((f'id = "{NAME}"', 'id = "mine"')), "no problem of the item model “mine”.*drop-rate, "),
-    "the same version number": (changed(("version = 3", "version = 1")), "version 1 of .* was handed out.*version = 2"),
+    "the same version number": (
+        changed((f"\nversion = {NEXT}\n", "\nversion = 1\n")),
+        "version 1 of .* was handed out.*version = 2",
+    ),
     "nothing changed": (WRONG, "drawn from this very version 1"),
     "a given renamed": (
         changed(("[given.added]", "[given.extra]"), ("{added}", "{extra}"), ("+ added", "+ extra")),

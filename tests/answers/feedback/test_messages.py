@@ -138,8 +138,8 @@ HAND = {
         for one dose was set up the wrong way around. Stop, check the set-up, and ask a second nurse.
     """,
     "5 mL": """
-        5 mL is not right: it is much less than it should be. One possible cause: a number was misread.
-        Check that step and work it out again.
+        5 mL is not right: it is much less than it should be. One possible cause: a figure of the
+        strength on the label was misread. Check that step and work it out again.
     """,
     "12": "The number is right, but the unit is missing: write mL.",
     "": "Nothing was answered. Set the problem up step by step, even if you are not sure of the end.",
@@ -149,5 +149,6 @@ HAND = {
 @pytest.mark.parametrize("typed", HAND)
 def test_messages_decided_by_hand(typed: str) -> None:
     """The whole message on an answer to: cephalexin 600 mg from an oral liquid of 50 mg/mL, which is 12 mL."""
-    item = draw_item(model("oral-liquid-volume"), "hand", given={"order": "600 mg", "strength": "50 mg/mL"})
+    given = {"drug": "cephalexin", "order": "600 mg", "strength": "50 mg/mL"}
+    item = draw_item(model("oral-liquid-volume"), "hand", given=given)
     assert told(item, item.parts[0], typed).message.split() == HAND[typed].split()
