@@ -18,10 +18,11 @@ from calclib.collecting.plain_file import read_plain_file
 from calclib.collecting.receipts import Receipt, digest_of, read_receipts, write_receipts
 from calclib.collecting.stored_submission import STAMP, Store, write_stamp
 from calclib.errors import BadInput
-from calclib.records.database import reading
+from calclib.gradebook.opening import gradebook_transaction
 from calclib.records.people import pseudonyms
 from calclib.records.questioned import Questioned, QuestionKind, questioned_hand_ins, settled_hand_ins
 from calclib.records.rulings.ruling import Ruling, in_force, rulings_of
+from calclib.records.sealed import lock_set
 from calclib.wording.facts import fact
 
 
@@ -131,19 +132,23 @@ def finish_taking(where: ClassFolder, set_name: str) -> None:
         set_name: The set.
     """
     try:
-        data = read_plain_file(where.taking(set_name))
+        path = where.taking(set_name)
     except BadInput:  # no set has such a name: whoever asks for it is told so
         return
-    if not isinstance(data, bytes):
+    if not path.is_file():
         return
-    noted = json.loads(data)
-    with reading(where) as connection:
-        names = pseudonyms(connection)
+    # Whoever is making the ruling now holds the set: the note is read once the ruling is kept, or never will be.
+    with gradebook_transaction(where) as connection:
+        lock_set(connection, set_name)
+        data = read_plain_file(path)
+        if not isinstance(data, bytes):
+            return
+        noted, names = json.loads(data), pseudonyms(connection)
         settled = settled_hand_ins(in_force(rulings_of(connection, set_name)), names)
-    student = next((one for one, name in names.items() if name == noted["pseudonym"]), None)
-    if student is not None and noted["sign"] not in settled.get(student, ()):
-        _put_back(where, set_name, student, noted)
-    where.taking(set_name).unlink(missing_ok=True)
+        student = next((one for one, name in names.items() if name == noted["pseudonym"]), None)
+        if student is not None and noted["sign"] not in settled.get(student, ()):
+            _put_back(where, set_name, student, noted)
+        path.unlink(missing_ok=True)
 
 
 def _put_back(where: ClassFolder, set_name: str, student: str, noted: Mapping[str, str]) -> None:

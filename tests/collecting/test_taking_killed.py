@@ -1,8 +1,9 @@
-"""A ruling that takes a hand-in and is stopped anywhere: the notebook that counts is one that somebody ruled on."""
+"""A ruling that takes a hand-in, stopped anywhere or beside another run: what counts is what somebody ruled on."""
 
 from __future__ import annotations
 
 import shutil
+import threading
 from pathlib import Path
 
 import pytest
@@ -76,3 +77,32 @@ def test_a_stopped_ruling_leaves_no_notebook_where_there_was_none(exam: Path, tm
         mark(before, "exam", now=AFTER + HOUR)
         assert not class_folder(before).submitted("exam", "ann").exists()
         shutil.rmtree(before)
+
+
+def test_who_marks_while_a_hand_in_is_taken_undoes_nothing(exam: Path, tmp_path: Path) -> None:
+    """Marking waits for the ruling that is being made, and finds it: its hand-in is no leftover of a stopped run."""
+    put(tmp_path / "in", "ann/exam.ipynb", answered(exam, "ann", "1 gtt/min"), 20)
+    put(tmp_path / "in", "ann/exam (1).ipynb", answered(exam, "ann", "2 gtt/min"), 20)
+    collect(exam, "exam", tmp_path / "in", now=AFTER)
+    mark(exam, "exam", now=AFTER)
+    (path,) = (exam / "questioned" / "ann" / "exam").glob("*.json")
+    taken = path.with_suffix(".ipynb").read_bytes()
+    request = RulingRequest("hand_in", {"sign": path.stem, "outcome": "taken"}, "She says so.", student="ann")
+    in_its_place, other_begun = threading.Event(), threading.Event()
+
+    def halfway(_done: int, _of: int, _name: str) -> None:
+        in_its_place.set()
+        other_begun.wait(20)
+
+    ruling = threading.Thread(
+        target=make_ruling, args=(exam, "exam", request), kwargs={"now": AFTER, "progress": halfway}
+    )
+    ruling.start()
+    assert in_its_place.wait(20)
+    assert _marked_on(exam) == taken
+    other_begun.set()
+    mark(exam, "exam", now=AFTER + HOUR)
+    ruling.join()
+    assert _marked_on(exam) == taken
+    with reading(class_folder(exam)) as connection:
+        assert any(one.kind == "hand_in" for one in in_force(rulings_of(connection, "exam")))
