@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from calclib.class_files.names import visible
 from calclib.desk.class_pages import found_cases, set_page, set_values
 from calclib.desk.state import state_of
+from calclib.desk.student_pages import plan_links
 from calclib.desk.visit import Shown, Visit
 from calclib.errors import BadInput, CalclibError
 from calclib.gradebook.standing import Standing, standing_of
@@ -49,11 +50,11 @@ def remediation_page(visit: Visit, name: str, lines: tuple[str, ...] = (), *, st
         BadInput: no such set was handed out.
     """
     cases = found_cases(visit, name)
-    results, at, where = cases.results, visit.addresses, visit.where
+    results, at = cases.results, visit.addresses
     rows = []
     for one in results.marked:
         standing = standing_of(results, one)
-        plans = [number for number in range(1, one.attempts + 2) if where.plan(name, one.student.id, number).is_file()]
+        plans = plan_links(visit, name, one)
         if standing is not Standing.PASSES or plans:
             rows.append(
                 {
@@ -61,13 +62,7 @@ def remediation_page(visit: Visit, name: str, lines: tuple[str, ...] = (), *, st
                     "id": one.student.id,
                     "link": at.student(name, one.student.id),
                     **standing_cell(standing),
-                    "plans": [
-                        {
-                            "link": f"{at.student(name, one.student.id, 'plan')}?attempt={number}",
-                            "told": said("desk.plan", attempt=number),
-                        }
-                        for number in plans
-                    ],
+                    "plans": plans,
                 }
             )
     values = {**set_values(cases), "students": rows, "lines": lines}

@@ -26,7 +26,7 @@ from calclib.desk.visit import Shown, Visit
 from calclib.errors import BadInput, CalclibError
 from calclib.judging_papers import RulingRequest, make_ruling
 from calclib.judging_papers.make_ruling import OutcomeChangedError, RulingOutcome
-from calclib.pages.cases import Case, CaseKind, Cases, answer_case
+from calclib.pages.cases import Case, CaseKind, Cases, answer_case, right_answers
 from calclib.pages.changed_marks import (
     SHOWN,
     change_told,
@@ -39,7 +39,7 @@ from calclib.pages.changed_marks import (
     summary_lines,
 )
 from calclib.quantity import rounding_policies
-from calclib.records import reading, ruled_on, ruling_fact, sealed_paper
+from calclib.records import reading, ruled_on, ruling_fact
 from calclib.records.sealed_slots import Slot
 from calclib.records.set_times import zone_of
 from calclib.wording import Fact, fact, said, sentence
@@ -57,9 +57,7 @@ def answer_page(visit: Visit, name: str, student: str, slot: int, part: str, *, 
     if found is None:
         raise BadInput(fact("errors_desk.no_answer"))
     with reading(visit.where) as connection:
-        paper = sealed_paper(connection, name, one.pseudonym, one.attempt)
-    items = () if paper is None else paper.items
-    keys = {(item.slot, each["name"]): each["answer"] for item in items for each in item.record["parts"]}
+        keys = right_answers(connection, cases.results, one)
     case = answer_case(cases.results, one, found, keys)
     told = fact("waiting.answer", who=case.who, place=case.place)
     if case.asks:

@@ -44,7 +44,6 @@ def student_page(visit: Visit, name: str, student: str) -> Shown:
                 "why": f"{at.student(name, student, 'explanation')}?problem={mark.slot}",
             }
         )
-    plans = [number for number in range(1, one.attempts + 2) if visit.where.plan(name, student, number).is_file()]
     return visit.show(
         "student.html",
         {
@@ -56,15 +55,25 @@ def student_page(visit: Visit, name: str, student: str) -> Shown:
             "answers": answers,
             "explanation": at.student(name, student, "explanation") if one.parts else "",
             "feedback": _there(visit.where.feedback(name, student), at.student(name, student, "feedback")),
-            "plans": [
-                {
-                    "link": f"{at.student(name, student, 'plan')}?attempt={number}",
-                    "told": said("desk.plan", attempt=number),
-                }
-                for number in plans
-            ],
+            "plans": plan_links(visit, name, one),
         },
     )
+
+
+def plan_links(visit: Visit, name: str, one: StudentResult) -> list[dict[str, str]]:
+    """Return the plans that were written for a student, each with its address and what it is called.
+
+    Args:
+        visit: The request.
+        name: The set.
+        one: The student's result.
+    """
+    address = visit.addresses.student(name, one.student.id, "plan")
+    return [
+        {"link": f"{address}?attempt={number}", "told": said("desk.plan", attempt=number)}
+        for number in range(1, one.attempts + 2)
+        if visit.where.plan(name, one.student.id, number).is_file()
+    ]
 
 
 def explanation_page(visit: Visit, name: str, student: str, problem: str) -> Shown:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 from pathlib import Path
+
+from sqlalchemy import Connection
 
 from calclib.class_files import ClassFolder, class_folder
 from calclib.collecting.lateness_question import is_open, settled_by
@@ -15,7 +17,6 @@ from calclib.gradebook import PartResult, SetResults, StudentResult, set_results
 from calclib.records import (
     Questioned,
     Ruling,
-    Slot,
     in_force,
     questioned_hand_ins,
     reading,
@@ -133,9 +134,7 @@ def cases_of(
                 why, fits = for_faculty(one.aside), notebook_fits(one.student.id)
                 found.append(Case(CaseKind.NOTEBOOK, one.student.id, one.student.name, why=why, fits=fits))
             elif one.open:
-                paper = sealed_paper(connection, set_name, one.pseudonym, one.attempt)
-                items = () if paper is None else paper.items
-                keys = {(item.slot, part["name"]): part["answer"] for item in items for part in item.record["parts"]}
+                keys = right_answers(connection, results, one)
                 found += [answer_case(results, one, part, keys) for part in one.parts if part.open]
         rulings = rulings_of(connection, set_name)
         known = pseudonyms(connection)
@@ -169,33 +168,40 @@ def answer_case(results: SetResults, one: StudentResult, part: PartResult, keys:
         keys: The student's right answers, by problem and part.
     """
     mark = part.mark
-    slot = _slot(results, one, mark)
     more = []
     if mark.detail.get("ruling_passed_over"):
         more.append(fact("ruling.passed_over", number=mark.detail["ruling_passed_over"]))
     if part.manual is not None:
         more.append(fact("waiting.given_by_hand"))
-    return Case(
-        CaseKind.ANSWER,
-        one.student.id,
-        one.student.name,
-        mark.slot,
-        mark.part,
-        slot.place(mark.part),
-        asks=slot.words(mark.part) if len(slot.points) > 1 else "",
-        typed=mark.typed,
-        right=keys.get((slot.number, mark.part), ""),
-        why=recorded_reason(mark.detail),
-        more=tuple(more),
-        most=mark.points,
-    )
+    right = keys.get((mark.slot, mark.part), "")
+    case = _of_mark(CaseKind.ANSWER, results, one, mark)
+    return replace(case, right=right, why=recorded_reason(mark.detail), more=tuple(more))
+
+
+def right_answers(connection: Connection, results: SetResults, one: StudentResult) -> Mapping[tuple[int, str], str]:
+    """Return a student's right answers at the attempt that counts, by problem and part.
+
+    Args:
+        connection: A connection.
+        results: The results of the set.
+        one: The student's.
+    """
+    paper = sealed_paper(connection, results.sealed.name, one.pseudonym, one.attempt)
+    items = () if paper is None else paper.items
+    return {(item.slot, part["name"]): part["answer"] for item in items for part in item.record["parts"]}
 
 
 def _failure(results: SetResults, one: StudentResult, mark: PartMark) -> Case:
-    deciding = results.scores_cut(one)
+    kind = CaseKind.FAILURE if results.scores_cut(one) else CaseKind.FAILURE_BELOW
+    return replace(_of_mark(kind, results, one, mark), why=recorded_message(mark.detail))
+
+
+def _of_mark(kind: CaseKind, results: SetResults, one: StudentResult, mark: PartMark) -> Case:
+    """A case about one answer, by the problem that the student had at this attempt."""
     slot = next(slot for slot in results.sealed.slots if slot.number == mark.slot)
+    slot = slot.of_attempt(one.pseudonym, one.attempt)
     return Case(
-        CaseKind.FAILURE if deciding else CaseKind.FAILURE_BELOW,
+        kind,
         one.student.id,
         one.student.name,
         mark.slot,
@@ -203,14 +209,8 @@ def _failure(results: SetResults, one: StudentResult, mark: PartMark) -> Case:
         slot.place(mark.part),
         asks=slot.words(mark.part) if len(slot.points) > 1 else "",
         typed=mark.typed,
-        why=recorded_message(mark.detail),
         most=mark.points,
     )
-
-
-def _slot(results: SetResults, one: StudentResult, mark: PartMark) -> Slot:
-    slot = next(slot for slot in results.sealed.slots if slot.number == mark.slot)
-    return slot.of_attempt(one.pseudonym, one.attempt)
 
 
 def _times(results: SetResults, where: ClassFolder, rulings: tuple[Ruling, ...]) -> Iterator[Case]:
