@@ -225,7 +225,7 @@ def miscopied_cause(found: Sequence[tuple[StatedGiven, str, str]], slip: Cause |
         return Cause(slip.fault, "", "", False, fact("mistake.misread_or_mistyped"), (MISCOPIED,))
     if len(names) > 1:
         return Cause(MISCOPIED, "", "", False, fact("mistake.number_misread"))
-    return Cause(MISCOPIED, "", given.name, False, fact("mistake.figure_misread", phrase=given.says))
+    return Cause(MISCOPIED, "", given.name, False, fact("mistake.digit_misread", phrase=given.says))
 
 
 def _leading_to(

@@ -10,8 +10,10 @@ import re
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
+from calclib.errors.messages import BadInput
 from calclib.items.item import ItemPart, StatedGiven
 from calclib.items.recorded.fault_result import FaultResult
+from calclib.quantity.amounts import parse_amount
 
 MOST_READINGS = 4
 DAY = 1440
@@ -78,9 +80,21 @@ def as_digits(minutes: int) -> str:
 
 def _numerals(givens: Sequence[StatedGiven]) -> Iterator[tuple[StatedGiven, str]]:
     for given in givens:
-        if given.role != "distractor" and _VALUE.match(given.text):
+        if given.role != "distractor" and _VALUE.match(given.text) and not _is_of_words(given):
             for numeral in _NUMERAL.findall(given.text):
                 yield given, numeral.replace(",", "")
+
+
+def _is_of_words(given: StatedGiven) -> bool:
+    """Whether a column of a row is in words, such as “3 times daily”: no number of it is computed with."""
+    if given.role != "column":
+        return False
+    try:
+        for amount in given.text.split(" in "):
+            parse_amount(amount)
+    except BadInput:
+        return True
+    return False
 
 
 def _lines(part: ItemPart) -> Iterator[Line]:

@@ -138,7 +138,7 @@ HAND = {
         for one dose was set up the wrong way around. Stop, check the set-up, and ask a second nurse.
     """,
     "5 mL": """
-        5 mL is not right: it is much less than it should be. One possible cause: a figure of the
+        5 mL is not right: it is much less than it should be. One possible cause: a digit of the
         strength on the label was misread. Check that step and work it out again.
     """,
     "12": "The number is right, but the unit is missing: write mL.",
