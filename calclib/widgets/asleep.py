@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from html import escape
 from typing import Any
 
@@ -65,7 +66,7 @@ def running_page() -> RunningPage:
     return RunningPage()
 
 
-class Text:
+class Text(ABC):
     """Words on a page, without the number of a run beside them."""
 
     def _ipython_display_(self, **_: Any) -> None:
@@ -74,8 +75,8 @@ class Text:
         bundle = {"text/plain": repr(self), "text/html": self._repr_html_()}
         display(bundle, raw=True)  # type: ignore[no-untyped-call]
 
-    def _repr_html_(self) -> str:
-        raise NotImplementedError
+    @abstractmethod
+    def _repr_html_(self) -> str: ...
 
 
 class Sentence(Text):

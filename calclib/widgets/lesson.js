@@ -197,7 +197,9 @@ function kept(nodes) {
   const groups = [];
   let open = false;
   for (const node of nodes) {
-    if (!open && !(groups.length && /^[,;]/.test(node.textContent))) groups.push(made("span", "kept"));
+    const follows = groups.length > 0 && /^[,;]/.test(node.textContent);
+    if (follows) node.classList.add("follows");
+    if (!open && !follows) groups.push(made("span", "kept"));
     groups.at(-1).append(node);
     open = SIGNS.includes(node.textContent);
   }
