@@ -25,6 +25,7 @@ from calclib.items.own_values.rows import fitting_rows
 from calclib.items.recorded.unusual import unusual_of
 from calclib.items.stated_rounding import rounded_as_stated
 from calclib.items.stream import ChoiceStream
+from calclib.models.bank import is_of_bank
 from calclib.models.devices import LEVEL, device, misreadings
 from calclib.models.draws import drawn
 from calclib.models.identity import ByIdentity
@@ -39,6 +40,8 @@ from calclib.wording.facts import Fact, fact
 MAX_DRAWS = 600
 FEW_DRAWS = 8
 SAME_REASON = 20
+COINCIDENCES = 5
+"""Draws that are left out because two mistakes coincide, before a model of faculty's takes one in which they do."""
 FEWEST_UNITS = 100
 """Units below which each one is counted, as of insulin."""
 LEAST_IN = {("volume", "L"): Fraction(1000)}
@@ -86,6 +89,9 @@ def draw_item(
 ) -> Item:
     """Return the item that a seed text draws from a model: the first draw that is plausible, fair and diagnosable.
 
+    In a model of faculty's two mistakes may lead to one wrong answer where that can hardly be avoided; both are then
+    named as possible. No mistake leads to the right answer.
+
     Args:
         model: The item model.
         seed: Any text; equal texts give equal items.
@@ -107,7 +113,7 @@ def draw_item(
             reasons.setdefault(report.refused, []).append(report.against)
         if report.item is None:
             continue
-        if report.item.fair and report.item.diagnosable and report.against is None:
+        if report.item.fair and (report.item.diagnosable or not fixed) and report.against is None:
             return noted(report.item, values)
         if best is None or (report.item.fair, report.item.diagnosable) > (best.fair, best.diagnosable):
             best = report.item
@@ -137,6 +143,7 @@ def draws(
     previous: set[tuple[tuple[str, str], ...]] = set()
     kept: bool | None = None  # for a teacher's numbers: whether an item has been yielded, and a fair one
     again: list[Fact | None] = []
+    coinciding: list[Mapping[str, Stated]] | None = None if is_of_bank(model.id) or fixed else []
     for attempt in range(MAX_DRAWS if _numbers_left(model, fixed) else FEW_DRAWS):
         stated = drawn_givens(model, ChoiceStream(f"{seed}|{model.id}|{model.version}|{attempt}"), fixed, use)
         if stated is None:
@@ -148,12 +155,18 @@ def draws(
         report = _report(model, seed, policy, fixed, use, stated, bool(fixed) and kept is None)
         if report.refused is Refused.AMBIGUOUS and fixed and kept is False:
             report = _report(model, seed, policy, fixed, use, stated, True)
+        if coinciding is not None and report.refused is Refused.AMBIGUOUS:
+            coinciding.append(stated)
+            if len(coinciding) >= COINCIDENCES:
+                report = _report(model, seed, policy, fixed, use, stated, False, True)
         if report.item is not None:
             kept = kept or report.item.fair
         yield report
         again = [*(again if report.against in again else ()), report.against]
         if fixed and report.against is not None and len(again) == SAME_REASON:
             return  # it lies in the numbers that are fixed
+    for stated in coinciding if coinciding and len(coinciding) < COINCIDENCES else ():
+        yield _report(model, seed, policy, fixed, use, stated, False, True)
 
 
 def _numbers_left(model: ItemModel, fixed: Mapping[str, str]) -> bool:
@@ -172,6 +185,7 @@ def _report(
     use: Mapping[str, Fraction],
     stated: Mapping[str, Stated],
     allow_unfair: bool,
+    may_coincide: bool = False,
 ) -> DrawReport:
     model = rounded_as_stated(model, stated, policy)
     ready = compiled(model, stated, policy)
@@ -193,7 +207,7 @@ def _report(
     if found and not fixed:
         return DrawReport(None, stopped, Refused.BEYOND)
     try:
-        item = keyed_item(model, seed, policy, ready, stated, done, variants, note, allow_unfair)
+        item = keyed_item(model, seed, policy, ready, stated, done, variants, note, allow_unfair, may_coincide)
     except BadInput as error:
         return DrawReport(None, fact("draw.not_computed", error=told_of(error)), Refused.NOT_COMPUTED)
     if isinstance(item, Unusable):

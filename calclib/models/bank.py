@@ -27,9 +27,12 @@ def bank() -> Mapping[str, ItemModel]:
 
 def known_model(name: str) -> ItemModel | None:
     """Return one item model of the bank, None if there is none of that id; no other is read."""
-    # A model's file is named as its id.
-    file = f"{name.replace('-', '_')}.toml"
-    return _of_file(file) if _ID.fullmatch(name) and _folder().joinpath(file).is_file() else None
+    return _of_file(_file_of(name)) if is_of_bank(name) else None
+
+
+def is_of_bank(name: str) -> bool:
+    """Return whether an item model of the bank has an id; nothing is read."""
+    return bool(_ID.fullmatch(name)) and _folder().joinpath(_file_of(name)).is_file()
 
 
 def item_model(name: str) -> ItemModel:
@@ -46,6 +49,11 @@ def item_model(name: str) -> ItemModel:
     if near:
         raise BadInput(fact("errors_models.no_model_but", name=name, near=near[0]))
     raise BadInput(fact("errors_models.no_model", name=name, known=tuple(models)))
+
+
+def _file_of(name: str) -> str:
+    """A model's file is named as its id."""
+    return f"{name.replace('-', '_')}.toml"
 
 
 @cache

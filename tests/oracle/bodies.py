@@ -73,3 +73,11 @@ def surface_from_inches(stem: str, sheet: Worksheet) -> None:
     if sheet.slips("early-rounding", "body surface") is not None:
         surface = to_step(surface, Decimal("0.1"))
     sheet.answer("amount", sheet.times(sheet.read(dose, "dose for each square meter"), surface, "body surface"))
+
+
+def weight_change(stem: str, sheet: Worksheet) -> None:
+    """The kg lost, and their percent of the weight before."""
+    before, now = found(rf"weighed {NUMBER} kg .*? weighs {NUMBER} kg today", stem)
+    was = sheet.read(before, "weight before")
+    lost = sheet.answer("lost", sheet.less(was, sheet.read(now, "weight now"), "weight now"))
+    sheet.answer("share", sheet.over(sheet.times(lost, Decimal(100), "hundred"), was, "weight before"))

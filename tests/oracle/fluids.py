@@ -177,3 +177,62 @@ def burned_patient(stem: str, sheet: Worksheet) -> None:
     hour = sheet.over(sheet.read(volume, "urine"), sheet.read(time, "time of the urine"), "time of the urine")
     output = sheet.over(hour, weight, "weight again")
     choose(sheet, "verdict", ("Call", "Go"), int(output >= sheet.read(limit, "limit")))
+
+
+def bladder_irrigation(stem: str, sheet: Worksheet) -> None:
+    """The irrigation fluid of a shift, and the urine that the drainage holds beside it."""
+    count, bag, have, left = found(rf"hung: {NUMBER} of {NUMBER} (mL|L) each; {NUMBER} mL is left", stem)
+    drained = found(rf"three times: {NUMBER} mL, {NUMBER} mL and {NUMBER} mL", stem)
+    each = sheet.converted(sheet.read(bag, "bag"), have, "mL", "bag")
+    hung = sheet.times(each, sheet.read(count, "bags"), "bags")
+    irrigation = sheet.answer("irrigation", sheet.less(hung, sheet.read(left, "left"), "left"))
+    terms = [(f"drainage {at}", sheet.read(text, f"drainage {at}")) for at, text in enumerate(drained)]
+    sheet.answer("urine", sheet.less(sheet.total(terms), sheet.rounded("irrigation", irrigation), "irrigation"))
+
+
+def feeding_by_weight(stem: str, sheet: Worksheet) -> None:
+    """The mL of a day by weight, and of one feeding."""
+    each, hours = found(rf"{NUMBER} mL/kg/day by feeding tube, every {NUMBER} h", stem)
+    weight, have = found(rf"weighs {NUMBER} (kg|g)\b", stem)
+    kilograms = sheet.converted(sheet.read(weight, "weight"), have, "kg", "weight")
+    day = sheet.answer("day", sheet.times(sheet.read(each, "mL/kg"), kilograms, "weight"))
+    feedings = sheet.over(Decimal(24), sheet.read(hours, "hours"), "hours")
+    sheet.answer("each", sheet.over(sheet.rounded("day", day), feedings, "feedings"))
+
+
+def restriction(stem: str, sheet: Worksheet) -> None:
+    """The IV fluid of a day, and what a limit leaves to drink."""
+    limit, have, rate, trays, water, times = found(
+        rf"at most {NUMBER} (mL|L) in 24 h, .*? at {NUMBER} mL/h .*? bring {NUMBER} mL, "
+        rf".*? comes to {NUMBER} mL {NUMBER} times",
+        stem,
+    )
+    most = sheet.converted(sheet.read(limit, "limit"), have, "mL", "limit")
+    iv = sheet.answer("iv", sheet.converted(sheet.read(rate, "rate"), "day", "h", "rate"))
+    left = sheet.less(most, sheet.rounded("iv", iv), "IV fluid")
+    left = sheet.less(left, sheet.read(trays, "trays"), "trays")
+    with_medicines = sheet.times(sheet.read(water, "water"), sheet.read(times, "times"), "times")
+    sheet.answer("left", sheet.less(left, with_medicines, "water for medicines"))
+
+
+NINES = {
+    "the front of the trunk": "18",
+    "the back of the trunk": "18",
+    "the right half of the front of the trunk": "9",
+    "the whole right arm": "9",
+    "the front of the left arm": "4.5",
+    "the front of the head and neck": "4.5",
+    "the whole head and neck": "9",
+    "the whole left leg": "18",
+    "the front of the right leg": "9",
+    "the perineum": "1",
+    "the back of the left leg": "9",
+    "both whole legs": "36",
+}
+
+
+def burned_regions(stem: str, sheet: Worksheet) -> None:
+    """The burned percent by the rule of nines."""
+    regions = found(r"burned on (.*?), on (.*?) and on (.*?)\. Rule", stem)
+    terms = [(f"region {at}", sheet.read(NINES[region], f"region {at}")) for at, region in enumerate(regions)]
+    sheet.answer("area", sheet.total(terms))

@@ -101,3 +101,15 @@ def blood_slow_start(stem: str, sheet: Worksheet) -> None:
     rest = sheet.less(hours, hours_read(sheet, slow, slow_unit, "slow start"), "slow start")
     sheet.answer("rate", sheet.over(left, rest, "time left"))
     clock_after(sheet, "end", clock_read(start), product(hours, Decimal(60)))
+
+
+def chamber(stem: str, sheet: Worksheet) -> None:
+    """The fluid to add to a dose in a volume-control chamber, and its drop rate."""
+    dose, total, time, have, factor = found(
+        rf"dose, {NUMBER} mL in solution, .*? added to {NUMBER} mL in all, to run over {TIME} .*? of {NUMBER} gtt/mL",
+        stem,
+    )
+    volume = sheet.read(total, "volume in all")
+    sheet.answer("fluid", sheet.less(volume, sheet.read(dose, "dose"), "dose"))
+    drops = sheet.times(volume, sheet.read(factor, "drop factor"), "drop factor")
+    sheet.answer("drops", sheet.over(drops, minutes_read(sheet, time, have), "time"))

@@ -140,3 +140,21 @@ def energy(stem: str, sheet: Worksheet) -> None:
     grams = sheet.answer("grams", sheet.times(volume, _grams_in_ml(sheet, stem), "strength"))
     each = sheet.read(found(rf"gives {NUMBER} kcal/g", stem)[0], "energy")
     sheet.answer("kcal", sheet.times(grams, each, "energy"))
+
+
+def nutrition_energy(stem: str, sheet: Worksheet) -> None:
+    """The kcal of dextrose, and of a day of parenteral nutrition in all."""
+    bag, have, sugar, acids, lipid = found(
+        rf"for 24 h: {NUMBER} (mL|L) with dextrose {NUMBER}% and amino acids {NUMBER}%, and {NUMBER} mL", stem
+    )
+    of_sugar, of_acids, of_lipid = found(
+        rf"Dextrose gives {NUMBER} kcal/g, amino acids give {NUMBER} kcal/g, .*? gives {NUMBER} kcal/mL", stem
+    )
+    volume = sheet.converted(sheet.read(bag, "bag"), have, "mL", "bag")
+    terms = []
+    for name, percent, energy in (("dextrose", sugar, of_sugar), ("amino acids", acids, of_acids)):
+        grams = sheet.times(in_hundred(sheet, percent, name), volume, f"bag, {name}")
+        terms.append((name, sheet.times(grams, sheet.read(energy, f"energy of {name}"), f"energy of {name}")))
+    sheet.answer("dextrose", terms[0][1])
+    fat = sheet.times(sheet.read(lipid, "lipids"), sheet.read(of_lipid, "energy of lipids"), "energy of lipids")
+    sheet.answer("total", sheet.total([*terms, ("lipids", fat)]))

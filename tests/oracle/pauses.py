@@ -46,6 +46,33 @@ def runs_dry(stem: str, sheet: Worksheet) -> None:
     clock_after(sheet, "dry", clock_read(start), minutes)
 
 
+def back_primed(stem: str, sheet: Worksheet) -> None:
+    """Volume and rate to enter where back-primed fluid counts and the time stays."""
+    time, have, bag, primed = found(rf"over {TIME}\. .*? holds {NUMBER} mL in all\. You back-prime {NUMBER} mL", stem)
+    terms = [("bag", sheet.read(bag, "bag")), ("back-primed volume", sheet.read(primed, "back-primed volume"))]
+    volume = sheet.rounded("volume", sheet.answer("volume", sheet.total(terms)))
+    sheet.answer("rate", sheet.over(volume, hours_read(sheet, time, have), "time"))
+
+
+def back_primed_at_rate(stem: str, sheet: Worksheet) -> None:
+    """Volume and minutes where back-primed fluid counts and the rate stays."""
+    bag, rate, primed = found(rf"in {NUMBER} mL, infuse at {NUMBER} mL/h\. You back-prime {NUMBER} mL", stem)
+    terms = [("bag", sheet.read(bag, "bag")), ("back-primed volume", sheet.read(primed, "back-primed volume"))]
+    volume = sheet.rounded("volume", sheet.answer("volume", sheet.total(terms)))
+    sheet.answer("time", minutes_of(sheet, sheet.over(volume, sheet.read(rate, "rate"), "rate")))
+
+
+def clamp_closed(stem: str, sheet: Worksheet) -> None:
+    """The primary fluid that ran while a clamp was closed, and when the secondary bag is empty."""
+    start, bag, rate, late = found(
+        rf"At {CLOCK} a secondary bag of {NUMBER} mL is started at {NUMBER} mL/h\. After {NUMBER} min you see", stem
+    )
+    speed, past = sheet.read(rate, "rate"), sheet.read(late, "time lost")
+    sheet.answer("primary", sheet.times(sheet.converted(past, "min", "h", "time lost"), speed, "rate"))
+    minutes = minutes_of(sheet, sheet.over(sheet.read(bag, "bag"), speed, "rate again"))
+    clock_after(sheet, "end", clock_read(start), sheet.total([("time lost", past), ("whole bag", minutes)]))
+
+
 def shift_intake(stem: str, sheet: Worksheet) -> None:
     """The primary fluid of a shift with pauses, and all fluid."""
     hours, rate, count, bag, time, unit = found(

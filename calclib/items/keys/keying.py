@@ -37,6 +37,8 @@ from calclib.quantity.writing import conversion_words, has_finite_decimals, writ
 from calclib.wording.facts import Fact
 from calclib.wording.sentences import said, sentence
 
+COINCIDENCE = "draw.same_answer"
+
 
 @dataclass(frozen=True)
 class Unusable:
@@ -81,6 +83,7 @@ def keyed_item(
     variants: Mapping[str, tuple[Fraction, ...]],
     note: Fact | None,
     allow_unfair: bool,
+    may_coincide: bool = False,
 ) -> Item | Unusable:
     """Return the item of one draw, its keys by the exact path; or why it is not used, as soon as that is known.
 
@@ -94,6 +97,7 @@ def keyed_item(
         variants: Values that count as right for each conversion, the key's first.
         note: What is unusual about the values, None for nothing.
         allow_unfair: Whether the item is wanted even if it is not fair or not diagnosable.
+        may_coincide: Whether two mistakes may lead to the same wrong answer.
     """
     chain = ready.chain
     why = [] if note is None else [note]
@@ -124,9 +128,10 @@ def keyed_item(
             far.append([])
             continue
         classes = drawn.classes(part_model.asks)
-        faults, beyond, collisions = fault_results(part, part_model, chain, classes, whole=allow_unfair)
-        if collisions and not allow_unfair:
-            return Unusable(in_part(part, collisions[0]), True)
+        faults, beyond, collisions = fault_results(part, part_model, chain, classes, whole=allow_unfair or may_coincide)
+        refused = [one for one in collisions if not (may_coincide and one.kind == COINCIDENCE)]
+        if refused and not allow_unfair:
+            return Unusable(in_part(part, refused[0]), True)
         diagnosable = diagnosable and not collisions
         why += [in_part(part, p) for p in collisions]
         parts[place] = part._replace(faults=faults)

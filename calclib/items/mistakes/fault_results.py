@@ -43,10 +43,12 @@ def fault_results(
         model: Its description in the model.
         chain: The compiled chain.
         classes: The faults of the step that it asks, with the value to which each leads.
-        whole: Whether all are wanted even if two can't be told apart; else the first two end the search.
+        whole: Whether all are wanted even if two can't be told apart, and then each stands for itself; else the first
+            two end the search.
     """
     factor = _factor(part, model, chain)
     found: dict[Mark, _Found] = {}
+    coinciding: list[_Found] = []
     far: list[FaultClass] = []
     collisions: list[Fact] = []
     if part.decides:  # what was decided wrongly is said before a slip on the way that would lead there too
@@ -64,14 +66,16 @@ def fault_results(
         if other is new:
             continue
         if result.hard and other.result.hard and part.kind != "choice":
-            if not _alike(new, other):
-                collisions.append(fact("draw.same_answer", first=other.result.what, second=result.what))
-                if not whole:
-                    break
-            other.also.append(result.fault)
+            if _alike(new, other):
+                other.also.append(result.fault)
+                continue
+            collisions.append(fact("draw.same_answer", first=other.result.what, second=result.what))
+            if not whole:
+                break
+            coinciding.append(new)
         elif result.hard:
             found[_mark(result)] = new._replace(also=[other.result.fault])
-    return tuple(one.whole() for one in found.values()), far, collisions
+    return tuple(one.whole() for one in (*found.values(), *coinciding)), far, collisions
 
 
 class _Found(NamedTuple):
@@ -151,7 +155,9 @@ def _with_rarer(
 ) -> tuple[FaultResult, ...]:
     """The faults of a part with those that are named where they fit, but are no reason to refuse a draw."""
     factor = _factor(part, model, chain)
-    results = {_mark(fault): fault for fault in part.faults}
+    results: dict[Mark, FaultResult] = {}
+    # Two that lead to one answer by coincidence are both kept.
+    coinciding = [fault for fault in part.faults if results.setdefault(_mark(fault), fault) is not fault]
     for fault_class in classes:
         result = _result(part, factor, fault_class, FARTHEST_NAMED, spare=True)
         if result is None:
@@ -161,7 +167,7 @@ def _with_rarer(
             results[mark] = other._replace(also=(*other.also, result.fault))
     for result in _unconverted(part, model, chain):
         results.setdefault(_mark(result), result)
-    return tuple(results.values())
+    return (*results.values(), *coinciding)
 
 
 def _unconverted(part: ItemPart, model: PartModel, chain: Chain) -> Iterator[FaultResult]:
