@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 from calclib.analysis.item_statistics import ItemStatistics, mean
 from calclib.analysis.problems import Problem
-from calclib.analysis.small_cells import LEAST, shown_cells, shown_share
+from calclib.analysis.small_cells import LEAST, shown_cells, shown_mean, shown_share
 from calclib.class_files import class_folder
 from calclib.class_files.text_files import replace_file
 from calclib.gradebook.outcomes import first_attempt_problems, student_problems
@@ -68,8 +69,7 @@ def anonymous_page(results: SetResults, words: Mapping[str, str], first: Student
             "least": LEAST,
             "enough": enough,
             "passed": _passed(results) if enough else [],
-            "mean": percent_text(mean([results.percent(one) for one in results.judged])) if enough else "",
-            "of": of,
+            "mean": _mean(results) if enough else "",
             "teach": _teach(results, students) if enough else [],
             "items": _items(results, statistics) if enough else [],
             "sureness": sureness(results, shares),
@@ -92,6 +92,19 @@ def _passed(results: SetResults) -> list[str]:
         ]
     together = shown_share(by.total(), of)
     return [_counted(together, of), said("report.pass", cut=cut)] if together else [said("report.too_few_shown")]
+
+
+def _mean(results: SetResults) -> str:
+    """The mean score, rounded where it would tell how many had a problem right whose count isn't shown."""
+    of = len(results.judged)
+    asked = [slot for slot in results.sealed.slots if slot.number not in results.left_out]
+    hidden = [sum(slot.points.values(), Fraction(0)) for slot in asked if shown_share(*right_of(results, slot)) is None]
+    found = shown_mean(mean([results.percent(one) for one in results.judged]), of, results.sealed.points, hidden)
+    if found is None:
+        return ""
+    if found.step:
+        return said("report.mean_about", mean=percent_text(found.percent), of=of)
+    return said("report.mean_of", mean=percent_text(found.percent), of=of)
 
 
 def _counted(count: int | None, of: int) -> str:
