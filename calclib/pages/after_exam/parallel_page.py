@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +13,7 @@ from calclib.errors import BadInput
 from calclib.gradebook.results import set_results
 from calclib.pages.after_exam.plan_page import capital
 from calclib.pages.templating import page
-from calclib.quantity.writing import percent_text
+from calclib.quantity.writing import percent_text, write_number
 from calclib.records.database import reading
 from calclib.records.handed_out import latest_attempts
 from calclib.releasing.erasing.erase import finish_erasure
@@ -84,5 +85,19 @@ def _row(one: SlotCompared) -> dict[str, Any]:
         "numbers": said("parallel.of", count=one.new_numbers, of=one.pairs),
         "story": said("parallel.of", count=one.new_story, of=one.pairs),
         "right": right,
+        "measured": _measured(one),
         "replaced": one.pairs - one.same_model,
     }
+
+
+def _measured(one: SlotCompared) -> str:
+    """How hard the problems proved to be for the class: by how much they differ, and for how many that is known."""
+    if not one.measured:
+        return said("parallel.no_data")
+    tenths = (abs(one.harder) * 20 + 1) // 2
+    if not tenths:
+        return said("parallel.as_hard", count=one.measured, of=one.pairs)
+    points = write_number(Fraction(tenths, 10), 1)
+    if one.harder > 0:
+        return said("parallel.harder", points=points, count=one.measured, of=one.pairs)
+    return said("parallel.easier", points=points, count=one.measured, of=one.pairs)

@@ -16,6 +16,7 @@ from calclib.class_files.text_files import replace_file
 from calclib.gradebook.outcomes import first_attempt_problems, student_problems
 from calclib.gradebook.results import SetResults, set_results
 from calclib.gradebook.standing import Standing, standing_of
+from calclib.pages.after_exam.plan_page import capital
 from calclib.pages.report.problems import item_shares, problem_rows, right_of, statistics_by_problem, sureness
 from calclib.pages.report.teaching import SKILLS, weak_skills
 from calclib.pages.templating import page
@@ -71,7 +72,7 @@ def anonymous_page(results: SetResults, words: Mapping[str, str], first: Student
             "passed": _passed(results) if enough else [],
             "mean": _mean(results) if enough else "",
             "teach": _teach(results, students) if enough else [],
-            "items": _items(results, statistics) if enough else [],
+            "items": _items(results, statistics, first) if enough else [],
             "sureness": sureness(results, shares),
             "mistakes": _mistakes(results, students) if enough else [],
             **words,
@@ -127,11 +128,13 @@ def _teach(results: SetResults, students: Students) -> list[dict[str, str]]:
             if shown_share(made[one.slot, one.step, one.fault], len(students)) is not None
         )
         behind = said("report.behind", mistakes=clauses[:2]) if clauses else ""
-        told.append({"skill": weak.skill, "behind": behind})
+        told.append({"skill": capital(weak.skill), "behind": behind})
     return told[:SKILLS]
 
 
-def _items(results: SetResults, statistics: Mapping[int, ItemStatistics]) -> list[dict[str, Any]]:
+def _items(
+    results: SetResults, statistics: Mapping[int, ItemStatistics], first: Students | None
+) -> list[dict[str, Any]]:
     slots = {slot.number: slot for slot in results.sealed.slots}
     rows = []
     for row in problem_rows(results, statistics):
@@ -139,9 +142,19 @@ def _items(results: SetResults, statistics: Mapping[int, ItemStatistics]) -> lis
             right = shown_share(*right_of(results, slots[row["number"]]))
             row |= {"right": _counted(right, len(results.judged))}
             # A mean of points tells how many have all of them.
-            row |= {} if right is not None else {"difficulty": "", "discrimination": ""}
+            tells = right is None or _tells_few(right, row["number"], first)
+            row |= {"difficulty": "", "discrimination": ""} if tells else {}
         rows.append(row)
     return rows
+
+
+def _tells_few(right: int, number: int, first: Students | None) -> bool:
+    """Whether the difficulty, which is that of first attempts, tells of few beside those who have a problem right now."""
+    if first is None:
+        return False
+    had = [one.right for problems in first.values() for one in problems if one.slot == number]
+    more = abs(right - sum(had))
+    return shown_share(sum(had), len(had)) is None or 0 < more < LEAST
 
 
 def _mistakes(results: SetResults, students: Students) -> list[str]:

@@ -25,6 +25,7 @@ from calclib.records.rulings.ruling import in_force, rulings_of
 from calclib.records.sealed import lock_set, sealed_set
 from calclib.releasing.distinct_draws import NumbersInUse
 from calclib.releasing.further_attempts.eligible import Eligible
+from calclib.releasing.further_attempts.measured import measured
 from calclib.releasing.further_attempts.replaced_problems import AS_HANDED_OUT, Replaced, replaced_problems
 from calclib.releasing.further_attempts.tries import given_back
 from calclib.releasing.hand_out import Drawing, PrintedRules
@@ -111,7 +112,8 @@ def give_another_attempt(
         models = ModelsToDraw(connection, set_name)
         names, back = pseudonyms(connection), given_back(connection, set_name)
         may = Eligible(connection, results, sealed, standing_rules(where), below_cut=below_cut)
-        replaced = replaced_problems(connection, sealed, secret, where.path, replace)
+        known = measured(connection)
+        replaced = replaced_problems(connection, sealed, secret, where.path, replace, known)
         models.recorded = {**replaced.own, **models.recorded}
         uses = NumbersInUse(numbers_in_use(connection, set_name), whole_sets_in_use(connection, set_name))
         for done, one in enumerate(wanted, start=1):
@@ -122,7 +124,7 @@ def give_another_attempt(
             else:
                 by = (connection, sealed, models, one.student.id, secret, uses, now, rules)
                 until = due_of(sealed, one.student, last + 1, now, due).time
-                drawn = Drawing(*by, until, last + 1, replaced).paper()
+                drawn = Drawing(*by, until, last + 1, replaced, known).paper()
                 replace_file(where.rendered(set_name, one.student.id), drawn.notebook)
                 given.append((one.student, last + 1))
                 detail = {"attempt": last + 1, "due": due.isoformat() if due else ""}
