@@ -110,7 +110,7 @@ def test_a_retest_is_drawn_as_by_the_command(two_tries: Desk, by_command: Path) 
     window = two_tries.window()
     page = window.get("sets/week-3/again")
     assert "Ben Birch (ben) : attempt 2; no remediation on record" in page.words
-    assert "1 student, since each passes" in page.words and "Cat Cedar (cat)" in page.words
+    assert "1 student, who passes" in page.words and "Cat Cedar (cat)" in page.words
     done = window.post("sets/week-3/again", {**page.fields(), "due": "2099-12-01T12:00"})
     assert "1 student has another attempt" in done.words and "December 2, 2099, 12:00 UTC" in done.words
     due = dt.datetime(2099, 12, 1, 12, tzinfo=dt.UTC)

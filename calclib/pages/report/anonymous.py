@@ -149,7 +149,7 @@ def _items(
 
 
 def _tells_few(right: int, number: int, first: Students | None) -> bool:
-    """Whether the difficulty, which is that of first attempts, tells of few beside those who have a problem right now."""
+    """Whether the difficulty, that of first attempts, tells of few beside those who have a problem right now."""
     if first is None:
         return False
     had = [one.right for problems in first.values() for one in problems if one.slot == number]

@@ -31,7 +31,7 @@ ABILITIES = (Decimal(-1), Decimal(0), Decimal(1), Decimal(2), Decimal(3))
 FEW = ("pump-rate", "drop-rate", "oral-liquid-volume", "infusion-end-time")
 MORE = ("secondary-infusion-entries", "reconstituted-vial-volume", "divided-doses", "safe-dose-range", "titrated-rate")
 MANY = (*FEW, *MORE, "tablets-per-dose")
-STORIES = ("oral-liquid-volume", "tablets-per-dose", "safe-dose-range")
+STORIES = ("oral-liquid-volume", "tablets-per-dose")
 CUT = Fraction(80, 100)
 EACH_MORE = 0.5
 """By how many logits each further step or conversion is taken to make a problem harder, to see unmatched forms."""
@@ -214,7 +214,6 @@ def test_measured_difficulty_steers_the_draw() -> None:
     assert off(steered, mean) <= 2
     assert off(steered, passes) <= 2
     assert off(not_steered, mean) > 2
-    assert not any(story_of(a) == story_of(b) for pair in steered for a, b in zip(pair.first, pair.second, strict=True))
 
 
 @pytest.mark.full
