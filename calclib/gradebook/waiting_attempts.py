@@ -9,6 +9,7 @@ from fractions import Fraction
 from sqlalchemy import Connection, select
 
 from calclib.gradebook.results import PartResult, SetResults, StudentResult
+from calclib.gradebook.standing import Standing, standing_of
 from calclib.records.part_marks import marked_attempt
 from calclib.records.sealed import sealed_paper
 from calclib.records.set_aside import reason_of
@@ -43,7 +44,8 @@ def result_of_attempt(
 def attempts_that_wait(connection: Connection, results: SetResults) -> tuple[StudentResult, ...]:
     """Return the attempts with answers that wait for a person while another counts, in the order of the roster.
 
-    Where the first or the last counts whatever it came to, nobody has to look at another.
+    Where the first or the last counts whatever it came to, nobody has to look at another; nor at one that can't come
+    to more than one that passes.
 
     Args:
         connection: The class's database.
@@ -58,12 +60,21 @@ def attempts_that_wait(connection: Connection, results: SetResults) -> tuple[Stu
     of: dict[str, list[int]] = {}
     for row in rows.all():
         of.setdefault(row.pseudonym, []).append(row.attempt)
-    found = (
-        result_of_attempt(connection, results, one, attempt)
-        for one in results.marked
-        for attempt in of.get(one.pseudonym, ())
-    )
-    return tuple(filter(None, found))
+    found = []
+    for one in results.marked:
+        for attempt in of.get(one.pseudonym, ()):
+            other = result_of_attempt(connection, results, one, attempt)
+            if other is not None and _may_count(results, one, other):
+                found.append(other)
+    return tuple(found)
+
+
+def _may_count(results: SetResults, one: StudentResult, other: StudentResult) -> bool:
+    """Whether an attempt may count in the place of the one that does, whatever a person decides."""
+    if standing_of(results, one) is not Standing.PASSES:
+        return True
+    most = sum((part.mark.points if part.open else part.earned for part in other.parts), Fraction(0))
+    return most > one.earned
 
 
 def right_answers(connection: Connection, results: SetResults, one: StudentResult) -> Mapping[tuple[int, str], str]:

@@ -171,7 +171,7 @@ def test_an_answer_of_an_attempt_that_does_not_count_is_ruled_on(two_tries: Desk
     window = two_tries.window()
     page = window.get("sets/week-3")
     assert "Cat Cedar (cat), attempt 2, problem 2" in page.words
-    assert "Attempts that don't count as they stand: 1." in page.words
+    assert "1 attempt that doesn't count as it stands has answers that wait" in page.words
     fields = window.get("sets/week-3/students/cat/answers/2/drops?attempt=2").fields()
     assert fields["attempt"] == "2"
     for wrong in ("9", "two"):

@@ -212,8 +212,8 @@ class _Counts:
         common = self.traps / self.pairs if self.pairs else Fraction(0)
         same = (self.model, self.steps, self.conversions)
         harder = self.harder / self.measured if self.measured else Fraction(0)
-        counted = (self.numbers, self.story, right, marked, self.measured, harder)
-        return SlotCompared(slot, self.pairs, *same, common, *counted)
+        counted = (self.numbers, self.story, right, marked, self.measured)
+        return SlotCompared(slot, self.pairs, *same, common, *counted, harder=harder)
 
 
 def _right_at_first(connection: Connection, sealed: SealedSet) -> dict[int, tuple[int, int]]:
