@@ -42,13 +42,13 @@ _TYPED_KEY = re.compile(
 )
 
 # Keys that Jupyter, nbgrader and other programs write, and under which they keep whatever they need.
-_OPAQUE = re.compile(
-    r"""rise | livereveal | colab | vscode | pycharm | datalore | azdata_.* | gather | dotnet_interactive
-    | polyglot_notebook | papermill | jupytext | jp-.* | toc.* | application/.* | deepnote.* | kaggle | nteract
-    | noteable | sos | nbpresent | image/.* | text/.* | celltoolbar | widgets | varinspector | latex_envs | azure
-    | anaconda-cloud | interpreter | tf | code_?folding | lines_to_next_cell | _.*""",
-    re.VERBOSE | re.IGNORECASE,
+_OPAQUE_KEYS = (
+    *("rise", "livereveal", "colab", "vscode", "pycharm", "datalore", "azdata_.*", "gather", "dotnet_interactive"),
+    *("polyglot_notebook", "papermill", "jupytext", "jp-.*", "toc.*", "application/.*", "deepnote.*", "kaggle"),
+    *("nteract", "noteable", "sos", "nbpresent", "image/.*", "text/.*", "celltoolbar", "widgets", "varinspector"),
+    *("latex_envs", "azure", "anaconda-cloud", "interpreter", "tf", "code_?folding", "lines_to_next_cell", "_.*"),
 )
+_OPAQUE = re.compile("|".join(_OPAQUE_KEYS), re.IGNORECASE)
 _WORD = r"[A-Za-z][\w.+-]{0,40}"
 _LANGUAGE = (
     r"i?python\d?|r|julia(?:-[\d.]+)?|bash|sh|javascript|typescript|sql|c\+\+\d*|scala|octave|sagemath|markdown|html"
