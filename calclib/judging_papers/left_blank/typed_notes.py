@@ -74,10 +74,12 @@ _SHAPES: tuple[tuple[str, str], ...] = (
         r"points|schema_version|version|nbformat\w*|orig_nbformat(?:_minor)?|width|height",
         r"\d{0,4}(?:\.\d+)*[\w.+-]{0,12}",
     ),
-    ("cell_type", "code|markdown|raw"),
+    ("cell_type", "code|markdown|raw|task"),
+    ("score|(?:manual|auto|max)_score|extra_credit|needs_manual_grade", r"\d{0,4}(?:\.\d+)?"),
     ("checksum|hash|tag|made_for", r"[\w.-]{0,200}"),
     ("grade_id|set|filenames|cell_style|display_id", r"[\w.-]{0,200}"),
     (r"iopub[.\w]*|shell[.\w]*|\w*time", r"\d{4}-\d\d-\d\dT[0-9:.]+(?:Z|[+-][0-9:]+)?"),
+    ("comment", r"[^\d]*"),
     ("duration", r"[\d.:]+\s?(?:ms|s|µs)?"),
     ("slide_type", r"(?:slide|subslide|fragment|skip|notes|-)?"),
     ("format|raw_mimetype|mimetype", r"(?:text|application|image|slides|pdf)(?:/[\w.+-]+)?"),
@@ -134,7 +136,8 @@ def is_typed_key(text: str) -> bool:
 
 def _is_typed(path: Path, text: str) -> bool:
     first = path[0] if path else ""
-    if any(_TYPED_KEY.fullmatch(key) for key in path):
+    # The gradebook has a comment of its own.
+    if any(_TYPED_KEY.fullmatch(key) for key in path) and first != "nbgrader":
         return True
     if _OPAQUE.fullmatch(first):
         return reads_as_answer(text) or any(map(reads_as_answer, path))
