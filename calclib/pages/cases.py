@@ -57,6 +57,7 @@ class Case:
         why: Why it waits.
         more: What else a person should know.
         most: Points of the answer.
+        of_picture: Whether a blank answer waits since a picture of the student's may hold it.
         fits: Whether a notebook or hand-in can be marked if faculty take it.
         sign: What names a hand-in.
         time: When it came in, in words.
@@ -76,6 +77,7 @@ class Case:
     why: Fact | str = ""
     more: tuple[Fact, ...] = ()
     most: Fraction = Fraction(0)
+    of_picture: bool = False
     fits: bool = True
     sign: str = ""
     time: str = ""
@@ -186,7 +188,8 @@ def answer_case(results: SetResults, one: StudentResult, part: PartResult, keys:
         more.append(fact("waiting.given_by_hand"))
     right = keys.get((mark.slot, mark.part), "")
     case = _of_mark(CaseKind.ANSWER, results, one, mark)
-    return replace(case, right=right, why=recorded_reason(mark.detail), more=tuple(more))
+    of_picture = mark.detail.get("told") == [fact("cell.empty_picture").to_record()]
+    return replace(case, right=right, why=recorded_reason(mark.detail), more=tuple(more), of_picture=of_picture)
 
 
 def _failure(results: SetResults, one: StudentResult, mark: PartMark) -> Case:
