@@ -152,7 +152,7 @@ def test_no_sound_order_of_the_bank_is_beyond_a_source() -> None:
 
 # Stems of these state no order: they convert, mix, or count what went in and out, or the fluid is given by a rule that
 # they print.
-NO_ORDER_SAID = 58
+NO_ORDER_SAID = 67
 
 
 def test_every_stem_with_an_order_says_so() -> None:

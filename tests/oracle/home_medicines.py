@@ -45,10 +45,9 @@ def pump_bolus(stem: str, sheet: Worksheet) -> None:
         rf".*? holds {NUMBER} g of carbohydrate\. Glucose {NUMBER} mg/dL",
         stem,
     )
-    meal = sheet.over(sheet.read(carbs, "carbohydrate"), sheet.read(ratio, "ratio"), "ratio")
+    sheet.answer("meal", sheet.over(sheet.read(carbs, "carbohydrate"), sheet.read(ratio, "ratio"), "ratio"))
     above = sheet.less(sheet.read(glucose, "glucose"), sheet.read(target, "target"), "target")
-    correction = sheet.over(above, sheet.read(factor, "factor"), "factor")
-    sheet.answer("total", sheet.total([("meal", meal), ("correction", correction)]))
+    sheet.answer("correction", sheet.over(above, sheet.read(factor, "factor"), "factor"))
 
 
 def trough(stem: str, sheet: Worksheet) -> None:
