@@ -85,7 +85,8 @@ def decided_otherwise(results: SetResults) -> str:
     for standing, fails in ((Standing.FAILED, Fails.EXAM), (Standing.FAILURE_WAITS, Fails.EXAM_WAITS)):
         who = [one for one in results.judged if standing_of(results, one) is standing]
         every = {place for one in who for place in failing_places(results, one, fails)}
-        places = fact("standing.places", places=tuple(sorted(every, key=_in_order)))
+        ordered: list[str] = sorted(every, key=_in_order)
+        places = fact("standing.places", places=tuple(ordered))
         if who and fails is Fails.EXAM:
             told.append(fact("report.failed_of_these", count=len(who), places=places))
         elif who:

@@ -63,7 +63,7 @@ def waiting(
     lines: list[str] = []
     several = _beside_one_picture(cases.of(CaseKind.ANSWER))
     for case in cases.of(CaseKind.NOTEBOOK, CaseKind.ANSWER):
-        together = several.get(case.student, ())
+        together = several.get((case.student, case.attempt), ())
         if case.kind is CaseKind.NOTEBOOK:
             lines += _notebook(case, start)
         elif case not in together:
@@ -91,6 +91,8 @@ def waiting_heads(cases: Cases) -> list[str]:
     if answers:
         of = fact("waiting.students", count=students)
         head.append(said("waiting.answers", count=answers, students=of))
+    if other := len({(case.student, case.attempt) for case in cases.every if case.attempt}):
+        head.append(said("waiting.other_attempts", count=other))
     if failures:
         deciding = len(cases.of(CaseKind.FAILURE))
         head.append(said("waiting.failures", count=len(failures), deciding=deciding))
@@ -137,7 +139,7 @@ def _rulings(cases: Cases) -> Iterator[str]:
 def _notebook(case: Case, start: str) -> Iterator[str]:
     yield from ("", said("waiting.notebook", who=case.who))
     yield said("waiting.why", why=case.why)
-    who = f"{start} --student {case.student}"
+    who = f"{start} {_student(case)}"
     leave = f'{who} --leave-notebook --reason "..."'
     if case.fits:
         yield said("waiting.notebook_is_own", command=f'{who} --take-notebook --reason "..."')
@@ -192,13 +194,13 @@ def _answer(case: Case, start: str) -> Iterator[str]:
     yield said("waiting.settle_points", command=command, most=most)
 
 
-def _beside_one_picture(answers: Sequence[Case]) -> Mapping[str, Sequence[Case]]:
-    """By student, the blank answers that one look at the same notebook's pictures settles, where there are several."""
-    found: dict[str, list[Case]] = {}
+def _beside_one_picture(answers: Sequence[Case]) -> Mapping[tuple[str, int], Sequence[Case]]:
+    """By notebook, the blank answers that one look at its pictures settles, where there are several."""
+    found: dict[tuple[str, int], list[Case]] = {}
     for case in answers:
         if case.of_picture and not case.more:
-            found.setdefault(case.student, []).append(case)
-    return {student: cases for student, cases in found.items() if len(cases) > 1}
+            found.setdefault((case.student, case.attempt), []).append(case)
+    return {notebook: cases for notebook, cases in found.items() if len(cases) > 1}
 
 
 def _picture(cases: Sequence[Case], start: str) -> Iterator[str]:
@@ -208,7 +210,7 @@ def _picture(cases: Sequence[Case], start: str) -> Iterator[str]:
     for case in cases:
         yield said("waiting.picture_right", place=case.place, answer=case.right, most=write_number(case.most, 2))
     yield said("waiting.why", why=_why(first))
-    rule = f"{start} --student {first.student}"
+    rule = f"{start} {_student(first)}"
     yield said("waiting.picture_settle", command=f'{rule} --problem NUMBER --points POINTS --reason "..."')
     if any(case.asks for case in cases):
         yield said("waiting.picture_part", command="--part NAME")
@@ -221,7 +223,12 @@ def _typed(typed: str) -> str:
 def _asked(case: Case) -> str:
     """The options of a command that name one answer."""
     option = f" --part {case.part}" if case.asks else ""
-    return f"--student {case.student} --problem {case.slot}{option}"
+    return f"{_student(case)} --problem {case.slot}{option}"
+
+
+def _student(case: Case) -> str:
+    """The options of a command that name a student, and the attempt where another counts."""
+    return f"--student {case.student}" + (f" --attempt {case.attempt}" if case.attempt else "")
 
 
 def _failure(case: Case, start: str) -> Iterator[str]:
