@@ -39,7 +39,7 @@ from calclib.pages.changed_marks import (
     summary_lines,
 )
 from calclib.quantity import rounding_policies
-from calclib.records import reading, ruled_on, ruling_fact
+from calclib.records import reading, ruled_on, ruling_fact, sealed_paper
 from calclib.records.sealed_slots import Slot
 from calclib.records.set_times import zone_of
 from calclib.wording import Fact, fact, said, sentence
@@ -57,7 +57,7 @@ def answer_page(visit: Visit, name: str, student: str, slot: int, part: str, *, 
     if found is None:
         raise BadInput(fact("errors_desk.no_answer"))
     with reading(visit.where) as connection:
-        keys = right_answers(connection, cases.results, one)
+        keys = right_answers(sealed_paper(connection, cases.results.sealed.name, one.pseudonym, one.attempt))
     case = answer_case(cases.results, one, found, keys)
     told = fact("waiting.answer", who=case.who, place=case.place)
     if case.asks:

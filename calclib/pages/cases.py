@@ -8,8 +8,6 @@ from enum import StrEnum
 from fractions import Fraction
 from pathlib import Path
 
-from sqlalchemy import Connection
-
 from calclib.class_files import ClassFolder, class_folder
 from calclib.collecting.lateness_question import is_open, settled_by
 from calclib.collecting.receipts import read_receipts
@@ -25,6 +23,7 @@ from calclib.records import (
 )
 from calclib.records.part_marks import Fails, PartMark
 from calclib.records.people import pseudonyms
+from calclib.records.sealed import SealedPaper
 from calclib.records.set_aside_facts import for_faculty
 from calclib.records.set_times import time_in_words, zone_of
 from calclib.wording import Fact, fact
@@ -59,6 +58,7 @@ class Case:
         why: Why it waits.
         more: What else a person should know.
         most: Points of the answer.
+        of_picture: Whether a blank answer waits since a picture of the student's may hold it.
         fits: Whether a notebook or hand-in can be marked if faculty take it.
         sign: What names a hand-in.
         time: When it came in, in words.
@@ -77,6 +77,7 @@ class Case:
     why: Fact | str = ""
     more: tuple[Fact, ...] = ()
     most: Fraction = Fraction(0)
+    of_picture: bool = False
     fits: bool = True
     sign: str = ""
     time: str = ""
@@ -134,7 +135,7 @@ def cases_of(
                 why, fits = for_faculty(one.aside), notebook_fits(one.student.id)
                 found.append(Case(CaseKind.NOTEBOOK, one.student.id, one.student.name, why=why, fits=fits))
             elif one.open:
-                keys = right_answers(connection, results, one)
+                keys = right_answers(sealed_paper(connection, set_name, one.pseudonym, one.attempt))
                 found += [answer_case(results, one, part, keys) for part in one.parts if part.open]
         rulings = rulings_of(connection, set_name)
         known = pseudonyms(connection)
@@ -175,18 +176,16 @@ def answer_case(results: SetResults, one: StudentResult, part: PartResult, keys:
         more.append(fact("waiting.given_by_hand"))
     right = keys.get((mark.slot, mark.part), "")
     case = _of_mark(CaseKind.ANSWER, results, one, mark)
-    return replace(case, right=right, why=recorded_reason(mark.detail), more=tuple(more))
+    of_picture = mark.detail.get("told") == [fact("cell.empty_picture").to_record()]
+    return replace(case, right=right, why=recorded_reason(mark.detail), more=tuple(more), of_picture=of_picture)
 
 
-def right_answers(connection: Connection, results: SetResults, one: StudentResult) -> Mapping[tuple[int, str], str]:
-    """Return a student's right answers at the attempt that counts, by problem and part.
+def right_answers(paper: SealedPaper | None) -> Mapping[tuple[int, str], str]:
+    """Return a student's right answers, by problem and part.
 
     Args:
-        connection: A connection.
-        results: The results of the set.
-        one: The student's.
+        paper: What was handed out to the student at the attempt that counts, None for nothing.
     """
-    paper = sealed_paper(connection, results.sealed.name, one.pseudonym, one.attempt)
     items = () if paper is None else paper.items
     return {(item.slot, part["name"]): part["answer"] for item in items for part in item.record["parts"]}
 
