@@ -12,6 +12,7 @@ from calclib.class_files import ClassFolder, class_folder
 from calclib.collecting.lateness_question import is_open, settled_by
 from calclib.collecting.receipts import read_receipts
 from calclib.gradebook import PartResult, SetResults, StudentResult, set_results
+from calclib.gradebook.waiting_attempts import attempts_that_wait, right_answers
 from calclib.records import (
     Questioned,
     Ruling,
@@ -19,11 +20,9 @@ from calclib.records import (
     questioned_hand_ins,
     reading,
     rulings_of,
-    sealed_paper,
 )
 from calclib.records.part_marks import Fails, PartMark
 from calclib.records.people import pseudonyms
-from calclib.records.sealed import SealedPaper
 from calclib.records.set_aside_facts import for_faculty
 from calclib.records.set_times import time_in_words, zone_of
 from calclib.wording import Fact, fact
@@ -63,6 +62,7 @@ class Case:
         sign: What names a hand-in.
         time: When it came in, in words.
         path: Where a hand-in lies in the class folder.
+        attempt: The attempt that it is about, where that isn't the one that counts; else 0.
     """
 
     kind: CaseKind
@@ -82,11 +82,13 @@ class Case:
     sign: str = ""
     time: str = ""
     path: str = ""
+    attempt: int = 0
 
     @property
     def who(self) -> Fact:
-        """The student's name and id."""
-        return fact("report.who", name=self.name, id=self.student)
+        """The student's name and id, with the attempt where that isn't the one that counts."""
+        who = fact("report.who", name=self.name, id=self.student)
+        return fact("waiting.at_attempt", who=who, number=self.attempt) if self.attempt else who
 
 
 @dataclass(frozen=True)
@@ -130,13 +132,19 @@ def cases_of(
     results = set_results(where, set_name)
     found: list[Case] = []
     with reading(where) as connection:
-        for one in results.marked:
+        counting = {one.pseudonym: one.attempt for one in results.marked}
+        for one in (*results.marked, *attempts_that_wait(connection, results)):
             if one.open and one.aside:
                 why, fits = for_faculty(one.aside), notebook_fits(one.student.id)
-                found.append(Case(CaseKind.NOTEBOOK, one.student.id, one.student.name, why=why, fits=fits))
+                attempt = _other_attempt(one, counting)
+                who = (one.student.id, one.student.name)
+                found.append(Case(CaseKind.NOTEBOOK, *who, why=why, fits=fits, attempt=attempt))
             elif one.open:
-                keys = right_answers(sealed_paper(connection, set_name, one.pseudonym, one.attempt))
-                found += [answer_case(results, one, part, keys) for part in one.parts if part.open]
+                keys = right_answers(connection, results, one)
+                attempt = _other_attempt(one, counting)
+                found += [
+                    replace(answer_case(results, one, part, keys), attempt=attempt) for part in one.parts if part.open
+                ]
         rulings = rulings_of(connection, set_name)
         known = pseudonyms(connection)
     failures = [_failure(results, one, mark) for one in results.marked for mark in one.failing(Fails.EXAM_WAITS)]
@@ -159,6 +167,10 @@ def cases_of(
     return Cases(results, tuple(found), rulings)
 
 
+def _other_attempt(one: StudentResult, counting: Mapping[str, int]) -> int:
+    return 0 if counting[one.pseudonym] == one.attempt else one.attempt
+
+
 def answer_case(results: SetResults, one: StudentResult, part: PartResult, keys: Mapping[tuple[int, str], str]) -> Case:
     """Return one student's answer as something that a person looks at, whether it waits or not.
 
@@ -178,16 +190,6 @@ def answer_case(results: SetResults, one: StudentResult, part: PartResult, keys:
     case = _of_mark(CaseKind.ANSWER, results, one, mark)
     of_picture = mark.detail.get("told") == [fact("cell.empty_picture").to_record()]
     return replace(case, right=right, why=recorded_reason(mark.detail), more=tuple(more), of_picture=of_picture)
-
-
-def right_answers(paper: SealedPaper | None) -> Mapping[tuple[int, str], str]:
-    """Return a student's right answers, by problem and part.
-
-    Args:
-        paper: What was handed out to the student at the attempt that counts, None for nothing.
-    """
-    items = () if paper is None else paper.items
-    return {(item.slot, part["name"]): part["answer"] for item in items for part in item.record["parts"]}
 
 
 def _failure(results: SetResults, one: StudentResult, mark: PartMark) -> Case:

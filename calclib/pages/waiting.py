@@ -91,6 +91,8 @@ def waiting_heads(cases: Cases) -> list[str]:
     if answers:
         of = fact("waiting.students", count=students)
         head.append(said("waiting.answers", count=answers, students=of))
+    if other := len({(case.student, case.attempt) for case in cases.every if case.attempt}):
+        head.append(said("waiting.other_attempts", count=other))
     if failures:
         deciding = len(cases.of(CaseKind.FAILURE))
         head.append(said("waiting.failures", count=len(failures), deciding=deciding))
@@ -137,7 +139,7 @@ def _rulings(cases: Cases) -> Iterator[str]:
 def _notebook(case: Case, start: str) -> Iterator[str]:
     yield from ("", said("waiting.notebook", who=case.who))
     yield said("waiting.why", why=case.why)
-    who = f"{start} --student {case.student}"
+    who = f"{start} {_student(case)}"
     leave = f'{who} --leave-notebook --reason "..."'
     if case.fits:
         yield said("waiting.notebook_is_own", command=f'{who} --take-notebook --reason "..."')
@@ -221,7 +223,12 @@ def _typed(typed: str) -> str:
 def _asked(case: Case) -> str:
     """The options of a command that name one answer."""
     option = f" --part {case.part}" if case.asks else ""
-    return f"--student {case.student} --problem {case.slot}{option}"
+    return f"{_student(case)} --problem {case.slot}{option}"
+
+
+def _student(case: Case) -> str:
+    """The options of a command that name a student, and the attempt where another counts."""
+    return f"--student {case.student}" + (f" --attempt {case.attempt}" if case.attempt else "")
 
 
 def _failure(case: Case, start: str) -> Iterator[str]:
