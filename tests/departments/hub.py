@@ -253,7 +253,7 @@ def _environment(place: Path) -> Path:
     packages = Path("lib", version, "site-packages")
     leave = shutil.ignore_patterns(*_LEFT_OUT)
     shutil.copytree(ours / packages, place / packages, copy_function=_link, dirs_exist_ok=True, ignore=leave)
-    for name in ("etc/jupyter", "share/jupyter/nbconvert"):
+    for name in ("etc/jupyter", "share/jupyter/nbconvert", "share/jupyterhub"):
         shutil.copytree(ours / name, place / name, copy_function=_link)
     # An editable installation points to where it was made, which others may not read.
     for path in (place / packages).glob("__editable__*"):

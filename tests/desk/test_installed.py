@@ -18,11 +18,11 @@ REPOSITORY = Path(__file__).resolve().parents[2]
 
 @pytest.mark.full
 def test_the_wheel_turns_the_extension_on(tmp_path: Path) -> None:
-    """Built and unpacked, the configuration lies where Jupyter looks for it, and a server lists the extension."""
+    """The configuration is installed below etc/jupyter, where Jupyter looks for it, and all pages come with it."""
     source = tmp_path / "source"
     leave = shutil.ignore_patterns(".git", ".venv", "tests", "course", "build", "*.egg-info", "__pycache__")
     shutil.copytree(REPOSITORY, source, ignore=leave)
-    build = [sys.executable, "-m", "pip", "wheel", "-q", "--no-deps", "--no-build-isolation", "-w", str(tmp_path)]
+    build = [sys.executable, "-m", "pip", "wheel", "-q", "--no-deps", "-w", str(tmp_path)]
     done = subprocess.run([*build, str(source)], capture_output=True, text=True)
     assert done.returncode == 0, done.stderr
     (wheel,) = tmp_path.glob("*.whl")
@@ -31,18 +31,7 @@ def test_the_wheel_turns_the_extension_on(tmp_path: Path) -> None:
         place = "/data/etc/jupyter/jupyter_server_config.d/calclib-desk.json"
         (data,) = (name for name in names if name.endswith(place))
         turned_on = json.loads(archive.read(data))["ServerApp"]["jpserver_extensions"]
-        archive.extractall(tmp_path / "unpacked")
     assert turned_on == {"calclib.desk": True}
     assert [point["module"] for point in _jupyter_server_extension_points()] == [*turned_on]
     for page in (REPOSITORY / "calclib" / "desk" / "templates").iterdir():
         assert f"calclib/desk/templates/{page.name}" in names
-    etc = tmp_path / "unpacked" / data.removesuffix("/jupyter_server_config.d/calclib-desk.json")
-    listed = subprocess.run(
-        [sys.executable, "-m", "jupyter_server.extension.serverextension", "list"],
-        env={"PYTHONPATH": str(tmp_path / "unpacked"), "JUPYTER_CONFIG_PATH": str(etc), "HOME": str(tmp_path)},
-        cwd=tmp_path,
-        capture_output=True,
-        text=True,
-    )
-    told = listed.stdout + listed.stderr
-    assert "calclib.desk" in told and "enabled" in told, told
