@@ -20,6 +20,9 @@ collect_ignore_glob = [
 # What several tests share asserts too.
 pytest.register_assert_rewrite(*(f"tests.{path.name}" for path in Path(__file__).parent.iterdir() if path.is_dir()))
 
+SLOW_FILES = ("test_cluster.py", "test_proving.py", "test_little_room.py", "test_whole_term.py", "test_killed.py")
+"""Files without services that run longest."""
+
 LEFT_OUT = pytest.StashKey[Counter[str]]()
 TEST_HOME = pytest.StashKey[str]()
 REACHED = pytest.StashKey[list[str]]()
@@ -109,12 +112,12 @@ def pytest_runtest_call(item: pytest.Item) -> Iterator[None]:
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_xdist_auto_num_workers() -> int:
-    """Count logical cores, and stop at four: each worker may hold a kernel and a browser."""
-    return min(4, os.cpu_count() or 1)
+    """One more than the logical cores, since many tests wait for a browser, a kernel or the disk; at most four."""
+    return min(4, 1 + (os.cpu_count() or 1))
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Leave out what was not asked for, and count it."""
+    """Leave out what was not asked for, and count it; begin with the files that take longest, so that none is last."""
     kept: list[pytest.Item] = []
     left_out: list[pytest.Item] = []
     for item in items:
@@ -126,7 +129,12 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
             config.stash[LEFT_OUT][kind] += 1
     if left_out:
         config.hook.pytest_deselected(items=left_out)
-        items[:] = kept
+    items[:] = sorted(kept, key=_begins_late)
+
+
+def _begins_late(item: pytest.Item) -> bool:
+    """Whether nothing in an item's file waits for other programs, as all of SLOW_FILES do."""
+    return item.get_closest_marker("service") is None and item.path.name not in SLOW_FILES
 
 
 def _kind_left_out(config: pytest.Config, item: pytest.Item) -> str | None:

@@ -9,12 +9,12 @@ from typing import Any
 from calclib.wording import fact, said, sentence
 
 RUNNING = ".calclib-lesson, .calclib-practice, .calclib-controls, .calclib-device"
-VIEW = "application/vnd.jupyter.widget-view+json"
+VIEW = '.jp-OutputArea-output:is([data-mime-type="application/vnd.jupyter.widget-view+json"], .jupyter-widgets)'
 # The sentence steps aside while the widget runs and comes back when its kernel is gone. A widget that a notebook no
-# longer finds says so in words that help nobody, so it is left out.
+# longer finds says so in words that help nobody, so it is left out; JupyterLab doesn't always write its type there.
 STYLE = f"""<style>
 .jp-OutputArea:has({RUNNING}):not(:has(.jupyter-widgets-disconnected)) .calclib-asleep {{ display: none; }}
-.jp-OutputArea:has(.calclib-asleep) [data-mime-type="{VIEW}"]:not(:has({RUNNING})) {{ display: none; }}
+.jp-OutputArea:has(.calclib-asleep) {VIEW}:not(:has({RUNNING})) {{ display: none; }}
 .jp-OutputArea:has(.calclib-asleep) .jupyter-widgets-disconnected::before {{ display: none; }}
 .jp-OutputArea:has(.calclib-asleep) .jupyter-widgets-disconnected {{ opacity: 0.6; }}
 .calclib-asleep {{ margin: 0.4em 0; }}

@@ -14,7 +14,7 @@ from tests.browser.lab import FLAGS, chromium, running_lab
 if TYPE_CHECKING:
     from playwright.sync_api import Locator, Page
 
-LESSON = Path(__file__).parents[2] / "course" / "05-secondary-infusions.ipynb"
+LESSON = Path(__file__).parents[2] / "course" / "08-secondary-infusions.ipynb"
 pytestmark = pytest.mark.service("Chromium")
 PATIENCE = 60_000  # milliseconds
 

@@ -19,6 +19,21 @@ __all__ = ["folder", "hand_in", "keys", "made_class"]
 _RUN = (sys.executable, "-c", "from calclib.cli import main; main()")
 
 
+@pytest.fixture
+def here(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Callable[..., tuple[int, str]]:
+    """Runs a command in this process; its exit code and all that it printed."""
+
+    def run(*words: str | bytes | Path) -> tuple[int, str]:
+        monkeypatch.setattr(sys, "argv", ["calclib", *map(os.fsdecode, words)])
+        try:
+            main()
+        except SystemExit as ended:
+            return int(ended.code or 0), "".join(capsys.readouterr())
+        return 0, "".join(capsys.readouterr())
+
+    return run
+
+
 def calclib(*words: str | bytes | Path, **environment: str) -> tuple[int, str]:
     """The exit code of a command run in a process, and all that it printed."""
     done = subprocess.run(
@@ -27,7 +42,7 @@ def calclib(*words: str | bytes | Path, **environment: str) -> tuple[int, str]:
     return done.returncode, (done.stdout + done.stderr).decode("utf-8")
 
 
-def test_words_that_are_not_text_are_refused_in_a_sentence(folder: Path) -> None:
+def test_words_that_are_not_text_are_refused_in_a_sentence(folder: Path, here: Callable[..., tuple[int, str]]) -> None:
     """A set name, a reason, a signer or a folder with bytes that aren't UTF-8 leads to one sentence and exit code 2."""
     ruling = ("rule", folder, "week-3", "--problem", "1", "--void", "--yes")
     for words in (
@@ -37,8 +52,10 @@ def test_words_that_are_not_text_are_refused_in_a_sentence(folder: Path) -> None
         ("sign-off", folder, "week-3", "--by", b"Ren\xe9"),
         ("collect", folder, "week-3", b"down\xffloads"),
     ):
-        code, said = calclib(*words)
+        code, said = here(*words)
         assert code == 2 and said.count("\n") == 1 and "isn't UTF-8" in said, said
+    code, said = calclib("mark", folder, b"week\xff")
+    assert code == 2 and said.count("\n") == 1 and "isn't UTF-8" in said, said
 
 
 @pytest.mark.parametrize(
@@ -55,31 +72,28 @@ def test_what_does_not_print_is_refused_in_a_ruling(
     folder: Path,
     options: Mapping[str, str],
     says: str,
-    monkeypatch: pytest.MonkeyPatch,
-    capsys: pytest.CaptureFixture[str],
+    here: Callable[..., tuple[int, str]],
 ) -> None:
     """A reason and the name of who rules are printable; nothing is cut in silence."""
     typed = {"--reason": "Why.", "--by": "A"} | dict(options)
     words = [word for pair in typed.items() for word in pair]
-    monkeypatch.setattr(
-        sys, "argv", ["calclib", "rule", str(folder), "week-3", "--problem", "1", "--void", "--yes", *words]
-    )
-    with pytest.raises(SystemExit) as ended:
-        main()
-    said = "".join(capsys.readouterr())
-    assert ended.value.code == 2 and said.count("\n") == 1 and says in said, said
+    code, said = here("rule", folder, "week-3", "--problem", "1", "--void", "--yes", *words)
+    assert code == 2 and said.count("\n") == 1 and says in said, said
 
 
 def test_line_breaks_in_a_name_and_a_reason_become_blanks(
-    folder: Path, hand_in: Callable[..., Path], keys: dict[str, dict[str, str]]
+    folder: Path,
+    hand_in: Callable[..., Path],
+    keys: dict[str, dict[str, str]],
+    here: Callable[..., tuple[int, str]],
 ) -> None:
     """What is pasted over two lines is told as one."""
     hand_in("ann", keys["ann"])
     mark(folder, "week-3", now=NOW)
     ruling = ("rule", folder, "week-3", "--problem", "1", "--void", "--yes")
-    code, said = calclib(*ruling, "--reason", "Wrong\nlabel.", "--by", "Dr.\nInvented")
+    code, said = here(*ruling, "--reason", "Wrong\nlabel.", "--by", "Dr.\nInvented")
     assert code == 0, said
-    assert "Dr. Invented" in calclib("explain", folder, "week-3", "ann")[1]
+    assert "Dr. Invented" in here("explain", folder, "week-3", "ann")[1]
 
 
 def test_file_names_that_are_not_text_do_no_harm(

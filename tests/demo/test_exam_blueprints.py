@@ -23,7 +23,7 @@ from calclib.releasing import practice_sets, start_class
 
 NOW = dt.datetime(2026, 11, 25, 8, 0, tzinfo=dt.UTC)
 ROSTER = "id,name\nann,Ann Ash\nben,Ben Birch\n"
-EXAMS = {"mid_term.toml": ("mid-term", 3), "final_exam.toml": ("final-exam", 5)}
+EXAMS = {"mid_term.toml": ("mid-term", 5), "final_exam.toml": ("final-exam", 14)}
 """Each exam's file, its name, and the last lesson that it is about."""
 
 

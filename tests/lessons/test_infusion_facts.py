@@ -1,4 +1,4 @@
-"""What lesson 5 says of its infusions, held against the exact timeline."""
+"""What the lesson on secondary infusions says of its infusions, held against the exact timeline."""
 
 from __future__ import annotations
 

@@ -49,7 +49,7 @@ def test_every_skill_of_the_bank_leads_to_a_section() -> None:
 
     rate = where_taught("pump-rate", "pump_infusions")
     assert rate is not None
-    assert (rate.read.number, rate.example.heading, rate.exact) == (4, "Worked example: the rate", True)
+    assert (rate.read.number, rate.example.heading, rate.exact) == (6, "Worked example: the rate", True)
     assert where_taught("mine", "a topic of one's own") is None
 
 
