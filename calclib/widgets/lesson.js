@@ -9,10 +9,13 @@ const METHOD = "calclib-method"; // one board's change of method is followed by 
 
 let made_so_far = 0;
 
+// A number and its unit stay on one line.
+const UNITS = /(\d) (?=(?:mg|mcg|g|kg|lb|mL|L|h|min|s|units?|gtt|mEq|mm|cm|in|oz|tablets?|capsules?)(?![A-Za-z]))/g;
+
 function made(tag, className, text) {
   const node = document.createElement(tag);
   if (className) node.className = className;
-  if (text !== undefined) node.textContent = text;
+  if (text !== undefined) node.textContent = String(text).replace(UNITS, "$1\u00a0");
   return node;
 }
 
@@ -192,7 +195,7 @@ function piece(shown, gaps) {
   return shown.root ? [made("span", "", "\u221a("), ...nodes, made("span", "", ")")] : nodes;
 }
 
-// A sign stays with what follows it, and a comma or a semicolon with what it follows, however narrow the page.
+// A sign or a colon stays with what follows it, and a comma or a semicolon with what it follows, however narrow the page.
 function kept(nodes) {
   const groups = [];
   let open = false;
@@ -201,7 +204,7 @@ function kept(nodes) {
     if (follows) node.classList.add("follows");
     if (!open && !follows) groups.push(made("span", "kept"));
     groups.at(-1).append(node);
-    open = SIGNS.includes(node.textContent);
+    open = SIGNS.includes(node.textContent) || node.textContent.endsWith(":");
   }
   return groups;
 }

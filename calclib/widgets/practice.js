@@ -16,10 +16,13 @@ const RUN = "See what this number would do";
 
 let boxes = 0;
 
+// A number and its unit stay on one line.
+const UNITS = /(\d) (?=(?:mg|mcg|g|kg|lb|mL|L|h|min|s|units?|gtt|mEq|mm|cm|in|oz|tablets?|capsules?)(?![A-Za-z]))/g;
+
 function made(tag, className, text) {
   const node = document.createElement(tag);
   if (className) node.className = className;
-  if (text !== undefined) node.textContent = text;
+  if (text !== undefined) node.textContent = String(text).replace(UNITS, "$1\u00a0");
   return node;
 }
 

@@ -16,6 +16,7 @@ from calclib.wording import sentence
 
 DECISIONS = [one for one in bank().values() if any(step.kind == "decide" for step in one.steps)]
 LARGEST = 25_000
+ON_A_PHONE = 412  # pixels wide: on the 330 that a phone leaves, its letters of 15 pixels are still 12
 
 
 @pytest.mark.parametrize("model", DECISIONS, ids=lambda model: model.id)
@@ -62,6 +63,7 @@ def test_papers_are_recorded_small_and_told_in_words() -> None:
         assert again.papers == item.papers != ()
         for paper in item.papers:
             assert len(paper_svg(paper)) < LARGEST
+            assert int(paper_svg(paper).split(b'"', 4)[3]) <= ON_A_PHONE
             assert all(text in paper.alt for text in paper.texts)
 
 
