@@ -13,7 +13,7 @@ from calclib.records.part_marks import clean
 from calclib.records.set_aside import SetAsideKind
 
 _MOST_CELLS = 5_000
-_LONGEST_SOURCE = 100_000
+LONGEST_SOURCE = 100_000
 _LONGEST_INTEGER = 18
 _MOST_COMMAS = 1_000_000
 _BLANK = re.compile(r"""\s*answer_\d+ = ""\s*(?:\n\#[^\n]*\s*)?""")
@@ -71,8 +71,10 @@ def read_notebook(data: bytes) -> SubmittedNotebook | Damaged:
         return Damaged(SetAsideKind.NO_CELLS)
     if len(cells) > _MOST_CELLS:
         return Damaged(SetAsideKind.TOO_MANY_CELLS, str(_MOST_CELLS))
+    strays = [cell for cell in cells if not isinstance(cell, dict)]
     cells = [cell for cell in cells if isinstance(cell, dict)]
-    ours = _table(_table(tree.get("metadata")).get("calclib"))
+    metadata = tree.get("metadata")
+    ours = _table(_table(metadata).get("calclib"))
     return SubmittedNotebook(
         made_for=_word(ours.get("made_for")),
         set_name=_word(ours.get("set")),
@@ -81,7 +83,9 @@ def read_notebook(data: bytes) -> SubmittedNotebook | Damaged:
         raw=tuple(cells),
         beside={
             **{key: value for key, value in tree.items() if key not in _OF_A_NOTEBOOK},
-            **_table(tree.get("metadata")),
+            **(metadata if isinstance(metadata, dict) else {"metadata": metadata} if metadata else {}),
+            **({"cells": strays} if strays else {}),
+            **({"nbformat_minor": minor} if isinstance(minor := tree.get("nbformat_minor"), str) else {}),
         },
     )
 
@@ -108,7 +112,7 @@ def _source(source: object) -> str:
             source = "".join(source)
         except TypeError:
             source = "".join(line for line in source if isinstance(line, str))
-    return clean(source[:_LONGEST_SOURCE]) if isinstance(source, str) else ""
+    return clean(source[:LONGEST_SOURCE]) if isinstance(source, str) else ""
 
 
 def _table(value: object) -> Mapping[str, Any]:

@@ -24,8 +24,13 @@ class Addresses:
         """The list of sets."""
         return f"{self.base}{PLACE}"
 
+    @property
+    def standing(self) -> str:
+        """Where the students of the class stand."""
+        return f"{self.sets}/standing"
+
     def of_set(self, name: str, page: str = "") -> str:
-        """A set, or one of its pages: report, whole, remediation, preview, rule, pages."""
+        """A set, or one of its pages: report, whole, remediation, again, parallel, preview, rule, pages."""
         return _below(self.sets, "sets", name, page)
 
     def problem(self, name: str, slot: int) -> str:
@@ -33,7 +38,7 @@ class Addresses:
         return _below(self.of_set(name), "problems", str(slot))
 
     def student(self, name: str, student: str, page: str = "") -> str:
-        """A student in a set, or one of the student's pages: explanation, feedback, plan."""
+        """A student in a set, or one of the student's pages: explanation, feedback, plan, talks."""
         return _below(self.of_set(name), "students", student, page)
 
     def answer(self, name: str, student: str, slot: int, part: str) -> str:

@@ -119,9 +119,10 @@ def case_address(at: Addresses, name: str, case: Case) -> str:
     """Return the page on which a case is settled."""
     if case.kind is CaseKind.HAND_IN:
         return at.hand_in(name, case.student, case.sign)
+    attempt = f"?attempt={case.attempt}" if case.attempt else ""
     if case.kind in (CaseKind.NOTEBOOK, CaseKind.TIME):
-        return at.student(name, case.student, case.kind.value)
-    return at.answer(name, case.student, case.slot, case.part)
+        return at.student(name, case.student, case.kind.value) + attempt
+    return at.answer(name, case.student, case.slot, case.part) + attempt
 
 
 def case_lines(case: Case) -> Iterator[str]:

@@ -30,7 +30,14 @@ _FIELDS: Mapping[str, tuple[str, ...]] = {
     "marking": ("marking",),
     "rounding": ("rounding",),
 }
-OF_RULING = ("do", "student", "problem", "part", *dict.fromkeys(name for names in _FIELDS.values() for name in names))
+OF_RULING = (
+    "do",
+    "student",
+    "problem",
+    "part",
+    "attempt",
+    *dict.fromkeys(name for names in _FIELDS.values() for name in names),
+)
 """The fields of a form that say what is ruled; nothing else of it is read or shown again."""
 
 
@@ -56,9 +63,11 @@ def ruling_request(fields: Mapping[str, str], zone: dt.tzinfo, policies: Mapping
         value["time"] = _time(value["time"], zone) if "time" in value else ""
     elif kind in policies:
         value = _policy(value[kind], policies[kind]) | ({"printed": "yes"} if kind == "rounding" else {})
-    problem = fields.get("problem", "")
-    if problem and not (problem.isascii() and problem.isdigit() and len(problem) < 4):
+    problem, attempt = fields.get("problem", ""), fields.get("attempt", "")
+    if problem and not is_number(problem):
         raise BadInput(fact("errors_desk.no_number_of_a_problem", text=visible(problem)))
+    if attempt and not is_number(attempt):
+        raise BadInput(fact("errors_desk.no_answer"))
     return RulingRequest(
         kind,
         value,
@@ -67,7 +76,13 @@ def ruling_request(fields: Mapping[str, str], zone: dt.tzinfo, policies: Mapping
         fields.get("part", ""),
         fields.get("student", ""),
         fields.get("by", ""),
+        int(attempt or 0) if kind in ("answer", "failing", "take", "leave") else 0,
     )
+
+
+def is_number(text: str) -> bool:
+    """Return whether a text is the number of a problem or an attempt as our pages write it."""
+    return text.isascii() and text.isdigit() and len(text) < 4
 
 
 def _policy(name: str, known: frozenset[str]) -> dict[str, str]:

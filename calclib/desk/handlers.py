@@ -15,14 +15,14 @@ from jupyter_server.auth.decorator import authorized
 from jupyter_server.base.handlers import JupyterHandler
 from tornado import web
 
-from calclib.desk import action_pages, class_pages, ruling_pages, student_pages
+from calclib.desk import action_pages, again_pages, class_pages, ruling_pages, standing_pages, student_pages
 from calclib.desk.addresses import PLACE, Addresses
 from calclib.desk.forms import OF_RULING
 from calclib.desk.visit import PLAIN_POLICY, Shown, Visit
 from calclib.errors import CalclibError
 from calclib.wording import said
 
-_FIELDS = (*OF_RULING, "state", "seen", "reason", "by", "until", "no_weekends", "only")
+_FIELDS = (*OF_RULING, "state", "seen", "reason", "by", "until", "no_weekends", "only", "due", "note", "agreed")
 _LONGEST_FIELD = 4_000
 _NAME = "([^/]+)"
 _NUMBER = "([0-9]{1,3})"
@@ -127,15 +127,15 @@ def _page(make: Callable[..., Shown], *queries: str) -> type[DeskHandler]:
     return Page
 
 
-def _form(make: Callable[[Visit, str, Mapping[str, str]], Shown]) -> type[DeskHandler]:
-    """A handler that does what a form of a set asks for."""
+def _form(make: Callable[..., Shown]) -> type[DeskHandler]:
+    """A handler that does what a form asks for, about what the names in its address are of."""
 
     class Form(DeskHandler):
         @web.authenticated
         @authorized
-        async def post(self, name: str) -> None:
+        async def post(self, *names: str) -> None:
             fields = self._form()
-            await self.answer(lambda visit: make(visit, name, fields))
+            await self.answer(lambda visit: make(visit, *names, fields))
 
     return Form
 
@@ -144,8 +144,8 @@ def _set(visit: Visit, name: str, ruling: str) -> Shown:
     return class_pages.set_page(visit.saying(ruling_pages.recorded_message(visit, name, ruling)), name)
 
 
-def _answer(visit: Visit, name: str, student: str, slot: str, part: str) -> Shown:
-    return ruling_pages.answer_page(visit, name, student, int(slot), part)
+def _answer(visit: Visit, name: str, student: str, slot: str, part: str, attempt: str) -> Shown:
+    return ruling_pages.answer_page(visit, name, student, int(slot), part, attempt)
 
 
 def _problem(visit: Visit, name: str, slot: str) -> Shown:
@@ -168,6 +168,30 @@ def _remedy(visit: Visit, name: str, fields: Mapping[str, str]) -> Shown:
     return action_pages.start_remediation(visit, name, fields, now=dt.datetime.now(dt.UTC))
 
 
+def _book(visit: Visit, name: str, fields: Mapping[str, str]) -> Shown:
+    return again_pages.book_attempt(visit, name, fields, now=dt.datetime.now(dt.UTC))
+
+
+def _talk(visit: Visit, name: str, student: str, fields: Mapping[str, str]) -> Shown:
+    return again_pages.record_talk_page(visit, name, student, fields, now=dt.datetime.now(dt.UTC))
+
+
+def _standing(visit: Visit) -> Shown:
+    return standing_pages.standing_page(visit, now=dt.datetime.now(dt.UTC))
+
+
+def _sign(visit: Visit, fields: Mapping[str, str]) -> Shown:
+    return standing_pages.sign_page(visit, fields, now=dt.datetime.now(dt.UTC))
+
+
+class _Again(_page(again_pages.again_page), _form(_book)):  # type: ignore[misc]
+    """The further attempts of a set: who may have one, and one given."""
+
+
+class _Standing(_page(_standing), _form(_sign)):  # type: ignore[misc]
+    """Where the students stand: shown, and signed."""
+
+
 class _Remediation(_page(action_pages.remediation_page), _form(_remedy)):  # type: ignore[misc]
     """The plans of a set: shown, and written."""
 
@@ -185,7 +209,10 @@ def pages_of(folder: Path, owner: str, worker: Executor) -> list[tuple[str, type
     student = f"{of_set}/students/{_NAME}"
     handlers = {
         "": _page(class_pages.sets_page),
+        "/standing": _Standing,
         of_set: _page(_set, "ruling"),
+        f"{of_set}/again": _Again,
+        f"{of_set}/parallel": _page(again_pages.parallel),
         f"{of_set}/report": _page(class_pages.report),
         f"{of_set}/whole": _page(ruling_pages.whole_page),
         f"{of_set}/remediation": _Remediation,
@@ -197,10 +224,11 @@ def pages_of(folder: Path, owner: str, worker: Executor) -> list[tuple[str, type
         f"{student}/explanation": _page(student_pages.explanation_page, "problem"),
         f"{student}/feedback": _page(_feedback),
         f"{student}/plan": _page(_plan, "attempt"),
-        f"{student}/notebook": _page(ruling_pages.notebook_page),
+        f"{student}/notebook": _page(ruling_pages.notebook_page, "attempt"),
+        f"{student}/talks": _form(_talk),
         f"{student}/time": _page(ruling_pages.time_page),
         f"{student}/hand-ins/{_NAME}": _page(ruling_pages.hand_in_page),
-        f"{student}/answers/{_NUMBER}/{_NAME}": _page(_answer),
+        f"{student}/answers/{_NUMBER}/{_NAME}": _page(_answer, "attempt"),
     }
     return [(f"/{PLACE}{place}", handler, with_what) for place, handler in handlers.items()]
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from calclib.answers import marking_policies
@@ -19,14 +20,15 @@ from calclib.desk.choices import (
     whole_choices,
 )
 from calclib.desk.class_pages import case_lines, found_cases, set_page, set_values
-from calclib.desk.forms import OF_RULING, ruling_request
+from calclib.desk.forms import OF_RULING, is_number, ruling_request
 from calclib.desk.state import state_of
 from calclib.desk.student_pages import student_of
 from calclib.desk.visit import Shown, Visit
 from calclib.errors import BadInput, CalclibError
+from calclib.gradebook.waiting_attempts import result_of_attempt, right_answers
 from calclib.judging_papers import RulingRequest, make_ruling
 from calclib.judging_papers.make_ruling import OutcomeChangedError, RulingOutcome
-from calclib.pages.cases import Case, CaseKind, Cases, answer_case, right_answers
+from calclib.pages.cases import Case, CaseKind, Cases, answer_case
 from calclib.pages.changed_marks import (
     SHOWN,
     change_told,
@@ -45,20 +47,35 @@ from calclib.records.set_times import zone_of
 from calclib.wording import Fact, fact, said, sentence
 
 
-def answer_page(visit: Visit, name: str, student: str, slot: int, part: str, *, status: int = 200) -> Shown:
+def answer_page(
+    visit: Visit, name: str, student: str, slot: int, part: str, attempt: str = "", *, status: int = 200
+) -> Shown:
     """Return one answer with what can be ruled on it.
 
+    Args:
+        visit: The request.
+        name: The set.
+        student: The student's id.
+        slot: Number of the problem.
+        part: Name of the part.
+        attempt: Number of the attempt as it stands in the address; "" for the one that counts.
+        status: The HTTP status.
+
     Raises:
-        BadInput: no such set, student, problem or part, or nothing of the student was marked.
+        BadInput: no such set, student, problem or part, or nothing of the student was marked there.
     """
     cases = found_cases(visit, name)
-    one = student_of(cases.results, student)
+    counts = student_of(cases.results, student)
+    with reading(visit.where) as connection:
+        wanted = int(attempt) if is_number(attempt) else counts.attempt
+        one = result_of_attempt(connection, cases.results, counts, wanted) or counts
     found = next((each for each in one.parts if (each.mark.slot, each.mark.part) == (slot, part)), None)
     if found is None:
         raise BadInput(fact("errors_desk.no_answer"))
     with reading(visit.where) as connection:
         keys = right_answers(connection, cases.results, one)
-    case = answer_case(cases.results, one, found, keys)
+    other = one.attempt if one.attempt != counts.attempt else 0
+    case = replace(answer_case(cases.results, one, found, keys), attempt=other)
     told = fact("waiting.answer", who=case.who, place=case.place)
     if case.asks:
         told = fact("waiting.answer_of_part", who=case.who, place=case.place, part=case.asks)
@@ -67,17 +84,18 @@ def answer_page(visit: Visit, name: str, student: str, slot: int, part: str, *, 
         "everyone": visit.addresses.problem(name, slot),
         "student": visit.addresses.student(name, student),
     }
-    hidden = {"student": student, "problem": str(slot), "part": part}
+    hidden = {"student": student, "problem": str(slot), "part": part, **({"attempt": str(other)} if other else {})}
     return _form(visit, cases, told, answer_choices(found.mark), hidden, case_lines(case), links, status=status)
 
 
-def notebook_page(visit: Visit, name: str, student: str) -> Shown:
+def notebook_page(visit: Visit, name: str, student: str, attempt: str = "") -> Shown:
     """Return what can be ruled on a notebook that was set aside."""
     cases = found_cases(visit, name)
-    case = _case(cases, student, CaseKind.NOTEBOOK)
+    case = _case(cases, student, CaseKind.NOTEBOOK, attempt=attempt)
+    hidden = {"student": student, **({"attempt": attempt} if case.attempt else {})}
     told = fact("waiting.notebook", who=case.who)
     links = {"student": visit.addresses.student(name, student)}
-    return _form(visit, cases, told, notebook_choices(case), {"student": student}, case_lines(case), links)
+    return _form(visit, cases, told, notebook_choices(case), hidden, case_lines(case), links)
 
 
 def time_page(visit: Visit, name: str, student: str) -> Shown:
@@ -225,9 +243,9 @@ def _request(cases: Cases, fields: Mapping[str, str]) -> RulingRequest:
 def _place(visit: Visit, name: str, fields: Mapping[str, str], *, status: int) -> Shown:
     """The newest state of what a form is about: the answer if it names one of this class, else the set."""
     student, problem, part = fields.get("student", ""), fields.get("problem", ""), fields.get("part", "")
-    if student and problem.isascii() and problem.isdigit() and len(problem) < 4 and part:
+    if student and is_number(problem) and part:
         try:
-            return answer_page(visit, name, student, int(problem), part, status=status)
+            return answer_page(visit, name, student, int(problem), part, fields.get("attempt", ""), status=status)
         except CalclibError:
             pass
     return set_page(visit, name, status=status)
@@ -263,9 +281,9 @@ def _form(
     )
 
 
-def _case(cases: Cases, student: str, kind: CaseKind, sign: str = "") -> Case:
+def _case(cases: Cases, student: str, kind: CaseKind, sign: str = "", attempt: str = "") -> Case:
     for case in cases.of(kind):
-        if (case.student, case.sign) == (student, sign):
+        if (case.student, case.sign, str(case.attempt or "")) == (student, sign, attempt):
             return case
     raise BadInput(fact("errors_desk.settled_already"))
 

@@ -21,5 +21,5 @@ def state_of(cases: Cases) -> str:
             points = (str(mark.earned), str(part.manual), str(part.extra))
             digest.update(repr((kept, points)).encode("utf-8", "surrogatepass"))
     for case in cases.every:
-        digest.update(repr((case.kind, case.student, case.slot, case.part, case.sign)).encode())
+        digest.update(repr((case.kind, case.student, case.slot, case.part, case.sign, case.attempt)).encode())
     return digest.hexdigest()

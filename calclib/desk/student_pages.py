@@ -7,6 +7,7 @@ from pathlib import Path
 from calclib.class_files.names import visible
 from calclib.collecting.plain_file import read_plain_file
 from calclib.desk.class_pages import found_cases, set_values
+from calclib.desk.talk_forms import talk_values
 from calclib.desk.visit import Shown, Visit
 from calclib.errors import BadInput
 from calclib.gradebook import SetResults, StudentResult
@@ -18,8 +19,14 @@ from calclib.quantity.writing import percent_text, points_text
 from calclib.wording import fact, of_kind, said, sentence
 
 
-def student_page(visit: Visit, name: str, student: str) -> Shown:
-    """Return a student's answers with their marks, each leading to a ruling, and the pages of the student.
+def student_page(visit: Visit, name: str, student: str, *, status: int = 200) -> Shown:
+    """Return a student's answers with their marks, each leading to a ruling, what was talked over, and the pages.
+
+    Args:
+        visit: The request.
+        name: The set.
+        student: The student's id.
+        status: The HTTP status.
 
     Raises:
         BadInput: no such set or student.
@@ -56,7 +63,9 @@ def student_page(visit: Visit, name: str, student: str) -> Shown:
             "explanation": at.student(name, student, "explanation") if one.parts else "",
             "feedback": _there(visit.where.feedback(name, student), at.student(name, student, "feedback")),
             "plans": plan_links(visit, name, one),
+            **talk_values(visit, results, one),
         },
+        status=status,
     )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from sqlalchemy import Connection, delete, insert, select, update
 
 from calclib.class_files.roster import Roster
@@ -47,3 +49,38 @@ def delete_student(connection: Connection, student: str) -> bool:
     connection.execute(delete(notebooks).where(notebooks.c.assignment_id.in_(mine)))
     connection.execute(delete(submissions).where(submissions.c.student_id == student))
     return bool(connection.execute(delete(people).where(people.c.id == student)).rowcount)
+
+
+def comments_on_others(connection: Connection, student: str) -> tuple[str, ...]:
+    """Return what graders wrote on the notebooks of everyone but one student.
+
+    Args:
+        connection: A connection.
+        student: The student's id.
+    """
+    from nbgrader.api import Comment, SubmittedAssignment, SubmittedNotebook
+
+    comments, notebooks, submissions = (one.__table__ for one in (Comment, SubmittedNotebook, SubmittedAssignment))
+    others = (
+        select(comments.c.manual_comment)
+        .join(notebooks, comments.c.notebook_id == notebooks.c.id)
+        .join(submissions, notebooks.c.assignment_id == submissions.c.id)
+    )
+    found = connection.execute(others.where(submissions.c.student_id != student)).scalars()
+    return tuple(text for text in found if text)
+
+
+def rewrite_comments(connection: Connection, change: Callable[[str], str]) -> None:
+    """Change what graders wrote on notebooks.
+
+    Args:
+        connection: A connection in a transaction.
+        change: What becomes of a comment.
+    """
+    from nbgrader.api import Comment
+
+    table = Comment.__table__
+    for column in (table.c.manual_comment, table.c.auto_comment):
+        for key, text in connection.execute(select(table.c.id, column).where(column.is_not(None))).all():
+            if (changed := change(text)) != text:
+                connection.execute(update(table).where(table.c.id == key).values({column.name: changed}))

@@ -9,7 +9,8 @@ from functools import lru_cache
 
 from calclib.collecting.submitted_notebook import SubmittedNotebook
 from calclib.gradebook.notebook import AnswerPlace
-from calclib.judging_papers.own_writing import written_near
+from calclib.judging_papers.left_blank.beside_source import PICTURE, notes_in
+from calclib.judging_papers.left_blank.own_writing import written_near
 from calclib.reading import BEHIND, CellText, Unread, read_answer_cell
 from calclib.wording.facts import Fact, fact
 
@@ -61,13 +62,14 @@ def bind_answers(
             where an answer is blank. None if they aren't known; the cells that were handed out aren't searched then.
     """
     known = lru_cache(maxsize=1)(handed_out)
+    notes = lru_cache(maxsize=1)(lambda: notes_in(notebook))
     cells: dict[str, list[str]] = {place.answer_id: [] for place in places}
     for cell in notebook.cells:
         if cell.grade_id in cells:
             cells[cell.grade_id].append(cell.source)
     return tuple(
         _bound_or_unclear(
-            place, cells[place.answer_id], notebook, lambda at: written_near(at, places, notebook, known())
+            place, cells[place.answer_id], notebook, lambda at: written_near(at, places, notebook, known(), notes())
         )
         for place in places
     )
@@ -108,6 +110,8 @@ def _bound(
     written = near(place)
     if written and (beside := _text_beside(place, notebook)):
         return Unclear(fact("cell.empty_text_behind"), beside)
+    if written == PICTURE:
+        return Unclear(fact("cell.empty_picture"), written)
     if written:
         return Unclear(fact("cell.empty_written_near"), written)
     return Typed("")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -25,6 +26,7 @@ class CauseKind(StrEnum):
     OTHER_ATTEMPT = "other_attempt"
     RULINGS = "rulings"
     HAND_IN = "hand_in"
+    PICTURES = "pictures"
     PROGRAM = "program"
     RECORDED_OTHERWISE = "recorded_otherwise"
 
@@ -52,11 +54,28 @@ class ChangeCause:
 
 @dataclass(frozen=True)
 class MarkedBefore:
-    """What a set was marked by the last time: rulings, program, cut score; nothing where it wasn't marked yet."""
+    """What a set was marked by the last time; nothing where it wasn't marked yet.
+
+    Attributes:
+        rulings: The numbers of the rulings that held.
+        library: The version of this program.
+        cut_score: The cut score, None if it isn't known.
+        pictures: A sign of the pictures that were no student's own, "" for none.
+    """
 
     rulings: frozenset[int]
     library: str
     cut_score: Fraction | None
+    pictures: str = ""
+
+
+def sign_of(pictures: frozenset[str]) -> str:
+    """Return a short sign of pictures, "" for none.
+
+    Args:
+        pictures: The signs of those that are no student's own.
+    """
+    return hashlib.sha256(" ".join(sorted(pictures)).encode()).hexdigest()[:12] if pictures else ""
 
 
 def marked_before(connection: Connection, set_name: str) -> MarkedBefore:
@@ -67,7 +86,10 @@ def marked_before(connection: Connection, set_name: str) -> MarkedBefore:
     numbers = str(detail.get("rulings", "")).replace(",", " ").split()
     cut = detail.get("cut_score")
     return MarkedBefore(
-        frozenset(map(int, numbers)), str(detail.get("library", "")), Fraction(cut) if cut is not None else None
+        frozenset(map(int, numbers)),
+        str(detail.get("library", "")),
+        Fraction(cut) if cut is not None else None,
+        str(detail.get("pictures", "")),
     )
 
 
@@ -80,12 +102,14 @@ class CauseFinder:
         sealed: The set as it counts now.
         rulings: The rulings in force.
         library: The version of this program.
+        pictures: The signs of pictures that are no student's own.
     """
 
     before: MarkedBefore
     sealed: SealedSet
     rulings: Sequence[Ruling]
     library: str
+    pictures: frozenset[str] = frozenset()
 
     def causes(
         self,
@@ -119,6 +143,8 @@ class CauseFinder:
             found.append(ChangeCause(CauseKind.RULINGS, made=tuple(made), withdrawn=tuple(withdrawn)))
         if other_attempt:
             found.append(ChangeCause(CauseKind.OTHER_ATTEMPT, keep=self.sealed.keep))
+        if not found and self.before.pictures != sign_of(self.pictures):
+            found.append(ChangeCause(CauseKind.PICTURES))
         if not found and self.before.library not in ("", self.library):
             found.append(ChangeCause(CauseKind.PROGRAM))
         return tuple(found) or (ChangeCause(CauseKind.RECORDED_OTHERWISE),)

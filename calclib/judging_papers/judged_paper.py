@@ -16,7 +16,8 @@ from calclib.collecting.plain_file import Damaged
 from calclib.collecting.submitted_notebook import SubmittedNotebook, read_notebook
 from calclib.gradebook.notebook import AnswerPlace, answer_places
 from calclib.judging_papers.bound_answers import Typed, Unclear, bind_answers
-from calclib.judging_papers.own_writing import handed_out_lines
+from calclib.judging_papers.left_blank.class_pictures import without_pictures
+from calclib.judging_papers.left_blank.own_writing import handed_out_lines, prefix_of
 from calclib.judging_papers.recorded_item import recorded_item
 from calclib.judging_papers.ruling_effects import accepting_by_rulings, ruled
 from calclib.records.part_marks import Fails, PartMark
@@ -38,11 +39,13 @@ class Basis:
         marking: What each verdict is worth.
         keys: The item models and rounding policies, to judge a later part from a student's own value of an earlier one.
         rulings: The rulings in force, in the order in which they were made.
+        pictures: The signs of pictures that are no student's own, see `class_pictures`.
     """
 
     marking: MarkingPolicy
     keys: KeySources
     rulings: tuple[Ruling, ...] = ()
+    pictures: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -102,6 +105,8 @@ def judge_paper(
         waiting = (_waiting(place, "set_aside", "", {"set_aside": reason.to_record()}) for place in places)
         marks = tuple(ruled(mark, rulings, paper.pseudonym) for mark in waiting)
         return JudgedPaper(digest, marks, reason, frozenset())
+    if basis.pictures and places:
+        notebook = without_pictures(notebook, basis.pictures, prefix_of(places[0]))
     bound = bind_answers(notebook, places, lambda: handed_out_lines(paper))
     judged = _marks(paper, places, bound, basis, rulings)
     marks = judged

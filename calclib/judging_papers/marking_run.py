@@ -25,12 +25,13 @@ from calclib.collecting.plain_file import Damaged
 from calclib.gradebook.grade_rows import CellGrade, GradeRows, Submission, Totals
 from calclib.gradebook.notebook import AnswerPlace
 from calclib.judging_papers.autograded import Printed, note_to_rewrite, tells, to_rewrite, write_autograded
-from calclib.judging_papers.change_causes import CauseFinder, ChangeCause, marked_before
+from calclib.judging_papers.change_causes import CauseFinder, ChangeCause, marked_before, sign_of
 from calclib.judging_papers.changes import Change, Resubmitted, change_of, last_written
 from calclib.judging_papers.further_attempts import FurtherAttempt, further_attempts
 from calclib.judging_papers.judged_attempt import Attempt, kept_attempt, mark_changed
 from calclib.judging_papers.judged_paper import Basis, JudgedPaper, judge_paper, places_of
 from calclib.judging_papers.judging_basis import basis_of, versions_of
+from calclib.judging_papers.left_blank.class_pictures import class_pictures
 from calclib.judging_papers.papers_to_mark import papers_to_mark
 from calclib.records.frozen.recorded_policies import recorded_rounding
 from calclib.records.history import EventKind, HistoryLine, write_history, write_lines
@@ -134,7 +135,8 @@ class Marking:
     ) -> None:
         self.taken = taken
         self.connection, self.where, self.now, self.roster, self.files = connection, where, now, roster, files
-        self.basis = basis_of(connection, sealed)
+        pictures = class_pictures(where, sealed.name, roster.students)
+        self.basis = replace(basis_of(connection, sealed), pictures=pictures)
         self.sealed = as_ruled(sealed, self.basis.rulings)
         self.places = places_of(self.sealed)
         self.rows = GradeRows(connection, sealed.name)
@@ -150,7 +152,7 @@ class Marking:
         self.to_rewrite = to_rewrite(where, sealed.name) if files else frozenset()
         self.versions = versions_of(self.sealed, self.basis, __version__)
         before = marked_before(connection, sealed.name)
-        self.causes = CauseFinder(before, self.sealed, self.basis.rulings, __version__)
+        self.causes = CauseFinder(before, self.sealed, self.basis.rulings, __version__, self.basis.pictures)
         self.taken_notebooks = frozenset((one.pseudonym, one.takes) for one in self.basis.rulings if one.takes)
         self.dues, self.lates = attempt_dues(connection, sealed.name), recorded_lates(connection, sealed.name)
         rounding = recorded_rounding(connection, self.sealed.rounding_hash)
@@ -176,6 +178,7 @@ class Marking:
             counts = {"marked": self.found.marked, "changed": self.found.changed}
             regraded = {"regraded": len(self.found.changes), "resubmitted": len(self.found.resubmitted)}
             detail = {**counts, **regraded, **self.versions, "cut_score": str(self.sealed.cut_score)}
+            detail |= {"pictures": sign_of(self.basis.pictures)} if self.basis.pictures else {}
             write_history(self.connection, at=self.now, kind=EventKind.MARKED, set_name=self.sealed.name, detail=detail)
         return self.found
 

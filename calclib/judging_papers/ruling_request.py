@@ -30,7 +30,7 @@ from calclib.records.frozen.frozen_texts import freeze_text
 from calclib.records.frozen.policy_texts import marking_text, rounding_text
 from calclib.records.handed_out import latest_attempts, tags_by_student
 from calclib.records.part_letters import part_letters
-from calclib.records.part_marks import MarkedPaper, PartMark, marked_papers
+from calclib.records.part_marks import MarkedPaper, PartMark, marked_attempt, marked_papers
 from calclib.records.people import named_in, pseudonyms
 from calclib.records.questioned import Questioned
 from calclib.records.rulings.ruling import Ruling, in_force, keying, rulings_of, typed_hash
@@ -44,6 +44,7 @@ if TYPE_CHECKING:
 _LONGEST_REASON = 1_000
 _LONGEST_NAME = 120
 _ACCEPTING = ("text", "within", "between")
+_OF_AN_ATTEMPT = ("answer", "failing", "take", "leave")
 _OF_THE_SET = ("marking", "rounding", "model")
 
 
@@ -62,6 +63,7 @@ class RulingRequest:
         part: Name of a part, "" for the only one or for all of them.
         student: Id of the student, "" for everyone.
         by: Who rules, "" if that isn't said.
+        attempt: Number of the attempt of which one answer or a notebook is ruled on, 0 for the one that counts.
     """
 
     kind: str
@@ -71,6 +73,7 @@ class RulingRequest:
     part: str = ""
     student: str = ""
     by: str = ""
+    attempt: int = 0
 
 
 class CheckedRequest:
@@ -130,6 +133,8 @@ class CheckedRequest:
             self.now.isoformat(timespec="seconds"),
             named_in(reason, pseudonyms(self.connection)),
         )
+        if request.attempt and request.kind not in _OF_AN_ATTEMPT:
+            raise BadInput(fact("errors_judging_papers.attempt_of_an_answer"))
         if request.kind == "withdraw":
             return self._withdrawal(plain)
         if request.kind in _OF_THE_SET:
@@ -261,7 +266,14 @@ class CheckedRequest:
 
     def _recorded(self) -> MarkedPaper:
         name = self._named()
+        number = self.request.attempt
         paper = marked_papers(self.connection, self.sealed.name, name).get(name)
+        if number and (paper is None or paper.attempt != number):
+            paper = marked_attempt(self.connection, self.sealed.name, name, number)
+        if paper is None and number:
+            raise BadInput(
+                fact("errors_judging_papers.attempt_not_marked", student=self.request.student, number=number)
+            )
         if paper is None:
             raise BadInput(fact("errors_judging_papers.nothing_marked", student=self.request.student))
         return paper

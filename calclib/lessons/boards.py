@@ -6,12 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from calclib.answers.judging import judge_item
-from calclib.answers.marking_policy import marking_policy
-from calclib.answers.setups.judging import judge_setup
-from calclib.answers.verdict import PartVerdict
 from calclib.chains.factors import EQUIVALENCE
 from calclib.chains.kinds.band import Band
 from calclib.chains.kinds.between import Between
@@ -38,6 +34,9 @@ from calclib.paths.legitimate import KEY_PATH
 from calclib.quantity.policies import rounding_policy
 from calclib.quantity.writing import write_quantity, write_unit
 from calclib.wording.facts import fact
+
+if TYPE_CHECKING:
+    from calclib.answers.verdict import PartVerdict
 
 Gaps = Literal[0, 1, 2, "all"]
 GAPS: tuple[Gaps, ...] = (0, 1, 2, "all")
@@ -127,6 +126,9 @@ class Board:
 
     def judged(self, part: str, typed: str) -> PartVerdict:
         """Return the verdict on the answer of a part."""
+        from calclib.answers.judging import judge_item
+        from calclib.answers.marking_policy import marking_policy
+
         found = judge_item(self.item, {part: typed}, marking_policy("first-practice"))
         return next(one for one in found if one.part == part)
 
@@ -155,11 +157,16 @@ class Board:
             one_unit="",
             converts=None,
         )
+        from calclib.answers.judging import judge_item
+        from calclib.answers.marking_policy import marking_policy
+
         (found,) = judge_item(self.item._replace(parts=(part,)), {AMOUNT: typed}, marking_policy("first-practice"))
         return found
 
     def setup_judged(self, part: str, typed: str) -> str:
         """Return what a typed set-up shows, as a sentence."""
+        from calclib.answers.setups.judging import judge_setup
+
         return judge_setup(self.item, self.model, rounding_policy(self.item.policy_name), part, typed).message
 
     def amount_gap(self, method: str) -> Place | None:

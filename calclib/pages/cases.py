@@ -8,12 +8,11 @@ from enum import StrEnum
 from fractions import Fraction
 from pathlib import Path
 
-from sqlalchemy import Connection
-
 from calclib.class_files import ClassFolder, class_folder
 from calclib.collecting.lateness_question import is_open, settled_by
 from calclib.collecting.receipts import read_receipts
 from calclib.gradebook import PartResult, SetResults, StudentResult, set_results
+from calclib.gradebook.waiting_attempts import attempts_that_wait, right_answers
 from calclib.records import (
     Questioned,
     Ruling,
@@ -21,7 +20,6 @@ from calclib.records import (
     questioned_hand_ins,
     reading,
     rulings_of,
-    sealed_paper,
 )
 from calclib.records.part_marks import Fails, PartMark
 from calclib.records.people import pseudonyms
@@ -59,10 +57,12 @@ class Case:
         why: Why it waits.
         more: What else a person should know.
         most: Points of the answer.
+        of_picture: Whether a blank answer waits since a picture of the student's may hold it.
         fits: Whether a notebook or hand-in can be marked if faculty take it.
         sign: What names a hand-in.
         time: When it came in, in words.
         path: Where a hand-in lies in the class folder.
+        attempt: The attempt that it is about, where that isn't the one that counts; else 0.
     """
 
     kind: CaseKind
@@ -77,15 +77,18 @@ class Case:
     why: Fact | str = ""
     more: tuple[Fact, ...] = ()
     most: Fraction = Fraction(0)
+    of_picture: bool = False
     fits: bool = True
     sign: str = ""
     time: str = ""
     path: str = ""
+    attempt: int = 0
 
     @property
     def who(self) -> Fact:
-        """The student's name and id."""
-        return fact("report.who", name=self.name, id=self.student)
+        """The student's name and id, with the attempt where that isn't the one that counts."""
+        who = fact("report.who", name=self.name, id=self.student)
+        return fact("waiting.at_attempt", who=who, number=self.attempt) if self.attempt else who
 
 
 @dataclass(frozen=True)
@@ -129,13 +132,19 @@ def cases_of(
     results = set_results(where, set_name)
     found: list[Case] = []
     with reading(where) as connection:
-        for one in results.marked:
+        counting = {one.pseudonym: one.attempt for one in results.marked}
+        for one in (*results.marked, *attempts_that_wait(connection, results)):
             if one.open and one.aside:
                 why, fits = for_faculty(one.aside), notebook_fits(one.student.id)
-                found.append(Case(CaseKind.NOTEBOOK, one.student.id, one.student.name, why=why, fits=fits))
+                attempt = _other_attempt(one, counting)
+                who = (one.student.id, one.student.name)
+                found.append(Case(CaseKind.NOTEBOOK, *who, why=why, fits=fits, attempt=attempt))
             elif one.open:
                 keys = right_answers(connection, results, one)
-                found += [answer_case(results, one, part, keys) for part in one.parts if part.open]
+                attempt = _other_attempt(one, counting)
+                found += [
+                    replace(answer_case(results, one, part, keys), attempt=attempt) for part in one.parts if part.open
+                ]
         rulings = rulings_of(connection, set_name)
         known = pseudonyms(connection)
     failures = [_failure(results, one, mark) for one in results.marked for mark in one.failing(Fails.EXAM_WAITS)]
@@ -158,6 +167,10 @@ def cases_of(
     return Cases(results, tuple(found), rulings)
 
 
+def _other_attempt(one: StudentResult, counting: Mapping[str, int]) -> int:
+    return 0 if counting[one.pseudonym] == one.attempt else one.attempt
+
+
 def answer_case(results: SetResults, one: StudentResult, part: PartResult, keys: Mapping[tuple[int, str], str]) -> Case:
     """Return one student's answer as something that a person looks at, whether it waits or not.
 
@@ -175,20 +188,8 @@ def answer_case(results: SetResults, one: StudentResult, part: PartResult, keys:
         more.append(fact("waiting.given_by_hand"))
     right = keys.get((mark.slot, mark.part), "")
     case = _of_mark(CaseKind.ANSWER, results, one, mark)
-    return replace(case, right=right, why=recorded_reason(mark.detail), more=tuple(more))
-
-
-def right_answers(connection: Connection, results: SetResults, one: StudentResult) -> Mapping[tuple[int, str], str]:
-    """Return a student's right answers at the attempt that counts, by problem and part.
-
-    Args:
-        connection: A connection.
-        results: The results of the set.
-        one: The student's.
-    """
-    paper = sealed_paper(connection, results.sealed.name, one.pseudonym, one.attempt)
-    items = () if paper is None else paper.items
-    return {(item.slot, part["name"]): part["answer"] for item in items for part in item.record["parts"]}
+    of_picture = mark.detail.get("told") == [fact("cell.empty_picture").to_record()]
+    return replace(case, right=right, why=recorded_reason(mark.detail), more=tuple(more), of_picture=of_picture)
 
 
 def _failure(results: SetResults, one: StudentResult, mark: PartMark) -> Case:

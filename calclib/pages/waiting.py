@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -61,8 +61,15 @@ def waiting(
     cases = cases_of(folder, set_name, notebook_fits=notebook_fits, hand_in_fits=hand_in_fits)
     start = printed_command("rule", folder, set_name)
     lines: list[str] = []
+    several = _beside_one_picture(cases.of(CaseKind.ANSWER))
     for case in cases.of(CaseKind.NOTEBOOK, CaseKind.ANSWER):
-        lines += _notebook(case, start) if case.kind is CaseKind.NOTEBOOK else _answer(case, start)
+        together = several.get(case.student, ())
+        if case.kind is CaseKind.NOTEBOOK:
+            lines += _notebook(case, start)
+        elif case not in together:
+            lines += _answer(case, start)
+        elif case == together[0]:
+            lines += _picture(together, start)
     for case in cases.of(CaseKind.FAILURE):
         lines += _failure(case, start)
     lines += _below_anyway(cases.of(CaseKind.FAILURE_BELOW), start)
@@ -84,6 +91,8 @@ def waiting_heads(cases: Cases) -> list[str]:
     if answers:
         of = fact("waiting.students", count=students)
         head.append(said("waiting.answers", count=answers, students=of))
+    if other := len({(case.student, case.attempt) for case in cases.every if case.attempt}):
+        head.append(said("waiting.other_attempts", count=other))
     if failures:
         deciding = len(cases.of(CaseKind.FAILURE))
         head.append(said("waiting.failures", count=len(failures), deciding=deciding))
@@ -130,7 +139,7 @@ def _rulings(cases: Cases) -> Iterator[str]:
 def _notebook(case: Case, start: str) -> Iterator[str]:
     yield from ("", said("waiting.notebook", who=case.who))
     yield said("waiting.why", why=case.why)
-    who = f"{start} --student {case.student}"
+    who = f"{start} {_student(case)}"
     leave = f'{who} --leave-notebook --reason "..."'
     if case.fits:
         yield said("waiting.notebook_is_own", command=f'{who} --take-notebook --reason "..."')
@@ -185,6 +194,28 @@ def _answer(case: Case, start: str) -> Iterator[str]:
     yield said("waiting.settle_points", command=command, most=most)
 
 
+def _beside_one_picture(answers: Sequence[Case]) -> Mapping[str, Sequence[Case]]:
+    """By student, the blank answers that one look at the same notebook's pictures settles, where there are several."""
+    found: dict[str, list[Case]] = {}
+    for case in answers:
+        if case.of_picture and not case.more:
+            found.setdefault(case.student, []).append(case)
+    return {student: cases for student, cases in found.items() if len(cases) > 1}
+
+
+def _picture(cases: Sequence[Case], start: str) -> Iterator[str]:
+    """Those that wait for the same picture: one notice, and the way to settle each."""
+    first = cases[0]
+    yield from ("", said("waiting.picture", who=first.who, places=tuple(case.place for case in cases)))
+    for case in cases:
+        yield said("waiting.picture_right", place=case.place, answer=case.right, most=write_number(case.most, 2))
+    yield said("waiting.why", why=_why(first))
+    rule = f"{start} --student {first.student}"
+    yield said("waiting.picture_settle", command=f'{rule} --problem NUMBER --points POINTS --reason "..."')
+    if any(case.asks for case in cases):
+        yield said("waiting.picture_part", command="--part NAME")
+
+
 def _typed(typed: str) -> str:
     return said("waiting.typed", typed=typed) if typed else said("waiting.typed_nothing")
 
@@ -192,7 +223,12 @@ def _typed(typed: str) -> str:
 def _asked(case: Case) -> str:
     """The options of a command that name one answer."""
     option = f" --part {case.part}" if case.asks else ""
-    return f"--student {case.student} --problem {case.slot}{option}"
+    return f"{_student(case)} --problem {case.slot}{option}"
+
+
+def _student(case: Case) -> str:
+    """The options of a command that name a student, and the attempt where another counts."""
+    return f"--student {case.student}" + (f" --attempt {case.attempt}" if case.attempt else "")
 
 
 def _failure(case: Case, start: str) -> Iterator[str]:

@@ -10,7 +10,7 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import Any
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, func, insert, select
 
 from calclib.quantity.writing import percent_text, points_text
 from calclib.records.rulings.ruling import Ruling
@@ -39,6 +39,7 @@ class EventKind(StrEnum):
     COACHED = "coached"
     APPEALED = "appealed"
     APPEAL_SETTLED = "appeal_settled"
+    STANDING_SIGNED = "standing_signed"
     IDENTITY_ERASED = "identity_erased"
 
 
@@ -147,6 +148,11 @@ def papers_made(connection: Connection, set_name: str, pseudonym: str) -> tuple[
     return tuple((row.attempt, dt.datetime.fromisoformat(row.made)) for row in rows)
 
 
+def last_line(connection: Connection) -> int:
+    """Return the number of the last line of the history, 0 if there is none."""
+    return connection.execute(select(func.max(HISTORY.c.id))).scalar() or 0
+
+
 def day_of(connection: Connection, set_name: str, kind: EventKind) -> str:
     """Return the day on which an event was last recorded of a set, such as "2026-11-25"; "" if it never was."""
     wanted = select(HISTORY.c.at).where(HISTORY.c.set_name == set_name, HISTORY.c.event == kind.value)
@@ -179,12 +185,14 @@ DETAILS = (
     "note",
     "points",
     "regraded",
+    "requirement",
     "resubmitted",
     "rounding",
     "ruling",
     "rulings",
     "set_rules",
     "skills",
+    "standing",
     "students",
     "submission",
     "unfair",

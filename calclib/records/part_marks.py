@@ -262,6 +262,17 @@ def typed_marks(connection: Connection, set_name: str, pseudonym: str, attempt: 
     return tuple(_mark(row, answers.get((row.slot, row.part))) for row in connection.execute(marks))
 
 
+def marked_attempt(connection: Connection, set_name: str, pseudonym: str, attempt: int) -> MarkedPaper | None:
+    """Return one student's marks of one attempt with the notebook that was marked; None if it wasn't marked."""
+    of = (MARK.c.set_name == set_name, MARK.c.pseudonym == pseudonym, MARK.c.attempt == attempt)
+    row = connection.execute(select(MARK.c.submission, MARK.c.kept).where(*of).limit(1)).first()
+    if row is None:
+        return None
+    return MarkedPaper(
+        pseudonym, attempt, row.submission, typed_marks(connection, set_name, pseudonym, attempt), row.kept
+    )
+
+
 def marked_attempts(connection: Connection, set_name: str) -> set[tuple[str, int]]:
     """Return pseudonym and number of each attempt that was marked."""
     rows = connection.execute(select(MARK.c.pseudonym, MARK.c.attempt).where(MARK.c.set_name == set_name).distinct())

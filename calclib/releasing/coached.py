@@ -10,6 +10,7 @@ from calclib.class_files.names import visible
 from calclib.class_files.roster import Student, read_roster
 from calclib.errors import BadInput
 from calclib.gradebook.opening import gradebook_transaction
+from calclib.records.coaching import open_appeals, talks
 from calclib.records.history import EventKind, write_history
 from calclib.records.part_marks import clean
 from calclib.records.people import pseudonym_of
@@ -17,6 +18,10 @@ from calclib.records.sealed import sealed_set
 from calclib.wording.facts import fact
 
 LONGEST = 2_000
+
+
+class TalkChangedError(BadInput):
+    """Something was written about a student since the page was made; nothing was recorded."""
 
 
 def record_talk(
@@ -29,6 +34,7 @@ def record_talk(
     note: str,
     agreed: str = "",
     now: dt.datetime,
+    seen: int | None = None,
 ) -> Student:
     """Append a line about a student to the history, and return the student; nothing in it is changed later.
 
@@ -41,9 +47,11 @@ def record_talk(
         note: What was talked over.
         agreed: What was agreed.
         now: The time that is recorded.
+        seen: How many lines about the student the person had read; None for whatever was written meanwhile.
 
     Raises:
-        BadInput: no such set or student, or words are missing or too long.
+        TalkChangedError: something was written about the student since.
+        BadInput: no such set or student, words are missing or too long, or no appeal is open that could be settled.
     """
     where = class_folder(folder)
     words = {"by": clean(by.strip()), "note": clean(note.strip()), "agreed": clean(agreed.strip())}
@@ -60,5 +68,10 @@ def record_talk(
         pseudonym = pseudonym_of(connection, student)
         if pseudonym is None:
             raise BadInput(fact("errors_releasing.not_on_roster", student=visible(student)))
+        written = talks(connection).get(pseudonym, ())
+        if seen is not None and seen != len(written):
+            raise TalkChangedError(fact("errors_releasing.written_meanwhile"))
+        if kind is EventKind.APPEAL_SETTLED and set_name not in open_appeals(written):
+            raise BadInput(fact("errors_releasing.no_appeal_open", student=visible(student), name=visible(set_name)))
         write_history(connection, at=now, kind=kind, set_name=set_name, pseudonym=pseudonym, detail=words)
     return found

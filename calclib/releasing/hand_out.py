@@ -53,6 +53,7 @@ from calclib.records.sealed import (
 from calclib.records.sealed_slots import Slot
 from calclib.records.set_times import time_in_words, zone_of
 from calclib.releasing.distinct_draws import NumbersInUse, distinct_items, numbers_of
+from calclib.releasing.further_attempts.measured import NOTHING_MEASURED, Measured
 from calclib.releasing.further_attempts.parallel import earlier_of
 from calclib.releasing.further_attempts.replaced_problems import AS_HANDED_OUT, Replaced, fitted, taken_out_by
 from calclib.releasing.ordered_set import ordered_set
@@ -274,6 +275,7 @@ class Drawing:
         due: By when it is due, as the notebook prints it.
         attempt: Number of the attempt.
         replaced: What stands in the place of problems that went wrong.
+        known: How hard problems proved to be for the class.
     """
 
     connection: Connection
@@ -287,6 +289,7 @@ class Drawing:
     due: dt.datetime | None
     attempt: int = 1
     replaced: Replaced = AS_HANDED_OUT
+    known: Measured = NOTHING_MEASURED
 
     def paper(self) -> Drawn:
         """Seal the student's items if they aren't yet, and return the notebook."""
@@ -299,7 +302,7 @@ class Drawing:
             return Drawn(False, notebook_bytes(self._render(items, name, before.tag)), before.tag)
         fits = None
         if self.attempt > 1:
-            fits = earlier_of(self.connection, self.sealed.name, name, self.attempt).fit
+            fits = earlier_of(self.connection, self.sealed.name, name, self.attempt, self.known).fit
         items = distinct_items(self.sealed, self._draw, self.uses, fits)
         self._refuse_changed_models(items)
         records = [item.to_record() for item in items]

@@ -56,9 +56,7 @@ def sign_off(folder: Path, blueprint: Path | str, *, by: str, now: dt.datetime) 
     Raises:
         BadInput: the blueprint or a file that it names is wrong, or no name is given.
     """
-    name = " ".join(by.split())
-    if not name or len(name) > _LONGEST_NAME or not name.isprintable():
-        raise BadInput(fact("errors_releasing.who_signs", most=_LONGEST_NAME))
+    name = name_of_signer(by)
     where = class_folder(folder)
     file = where.blueprint(blueprint) if isinstance(blueprint, str) else blueprint
     catalogue = whole_catalogue()
@@ -69,6 +67,18 @@ def sign_off(folder: Path, blueprint: Path | str, *, by: str, now: dt.datetime) 
         detail = {"by": name, "content": content}
         write_history(connection, at=now, kind=EventKind.SIGNED_OFF, set_name=order.set, detail=detail)
     return SignedOff(order.set, name, now.isoformat(timespec="seconds"), content)
+
+
+def name_of_signer(by: str) -> str:
+    """Return the name of whoever signs, as it is recorded.
+
+    Raises:
+        BadInput: it is no name.
+    """
+    name = " ".join(by.split())
+    if not name or len(name) > _LONGEST_NAME or not name.isprintable():
+        raise BadInput(fact("errors_releasing.who_signs", most=_LONGEST_NAME))
+    return name
 
 
 def content_of(ordered: Ordered, secret: bytes) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import hashlib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
@@ -15,9 +16,8 @@ from calclib.class_files.standing_rules import StandingRules
 from calclib.gradebook.attempt_results import AttemptResult, attempt_results
 from calclib.gradebook.results import SetResults, StudentResult
 from calclib.gradebook.standing import Standing, standing_of
-from calclib.records.coaching import Talk, talks
+from calclib.records.coaching import Signature, Talk, coached_since, signatures, talks
 from calclib.records.handed_out import latest_attempts
-from calclib.records.history import EventKind
 from calclib.records.lateness import attempt_dues, due_of
 from calclib.records.planned import latest_marked, recorded_plans
 from calclib.records.set_times import zone_of
@@ -60,9 +60,11 @@ class InSet:
         allowed: How many attempts the student has in all, with what the roster allows and what was given back.
         extra: How many of these are beyond the blueprint's.
         remediation_due: The day by which remediation is due, None if none is.
+        remediated: Whether somebody recorded remediation after the last attempt was marked.
         planned: Whether a plan was written after the last attempt.
         talks: What was written about the student in this set.
         retest: When the further attempt is due that the student has now, None if it isn't said.
+        zone: The zone in which times of the set are told.
     """
 
     set_name: str
@@ -73,9 +75,11 @@ class InSet:
     allowed: int
     extra: int
     remediation_due: dt.date | None = None
+    remediated: bool = False
     planned: bool = False
     talks: tuple[Talk, ...] = ()
     retest: dt.datetime | None = None
+    zone: dt.tzinfo = dt.UTC
 
 
 @dataclass(frozen=True)
@@ -86,11 +90,26 @@ class StudentStanding:
         student: The student.
         sets: The sets, in the order in which they went out.
         requirement: Whether the dosage requirement is met.
+        pseudonym: What stands for the student in records.
+        signed: Who signed last where the student stands, None if nobody did.
     """
 
     student: Student
     sets: tuple[InSet, ...]
     requirement: Requirement
+    pseudonym: str = ""
+    signed: Signature | None = None
+
+    @property
+    def sign(self) -> str:
+        """What stands for where the student stands: another text as soon as an attempt, its outcome or a rule does."""
+        sets = [(one.set_name, one.after.value, one.attempt, str(one.percent), str(one.cut)) for one in self.sets]
+        return hashlib.sha256(repr((self.requirement.value, sets)).encode()).hexdigest()
+
+    @property
+    def signed_as_it_is(self) -> bool:
+        """Whether what was signed is where the student stands now."""
+        return self.signed is not None and self.signed.standing == self.sign
 
 
 def class_standing(
@@ -105,11 +124,12 @@ def class_standing(
     """
     said = talks(connection)
     by_set = [_Set(connection, results, rules, said) for results in every]
-    students = [one.student for one in every[0].students] if every else []
+    signed = signatures(connection)
     found = []
-    for place, student in enumerate(students):
-        sets = tuple(one.standing(one.results.students[place]) for one in by_set)
-        found.append(StudentStanding(student, sets, requirement_of(sets, rules)))
+    for place, one in enumerate(every[0].students if every else ()):
+        sets = tuple(each.standing(each.results.students[place]) for each in by_set)
+        name = one.pseudonym
+        found.append(StudentStanding(one.student, sets, requirement_of(sets, rules), name, signed.get(name)))
     return tuple(found)
 
 
@@ -151,6 +171,7 @@ class _Set:
         allowed = attempts_allowed(self.results.sealed, one.student, one.pseudonym, self.back)
         tries = self.attempts.get(one.student.id, ())
         after = self._after(one, tries, last, out, allowed)
+        mine = self.said.get(one.pseudonym, ())
         fails = after in (After.BOOKED, After.RETEST_OPEN, After.OUT_OF_TRIES)
         return InSet(
             set_name=self.name,
@@ -161,9 +182,11 @@ class _Set:
             allowed=allowed,
             extra=allowed - self.results.sealed.attempts,
             remediation_due=self._remediation_due(one, last) if fails and after is not After.OUT_OF_TRIES else None,
+            remediated=coached_since(mine, self.name, self.first_marked.get((one.pseudonym, last))),
             planned=(one.pseudonym, last) in self.plans,
-            talks=tuple(talk for talk in self.said.get(one.pseudonym, ()) if talk.set_name == self.name),
+            talks=tuple(talk for talk in mine if talk.set_name == self.name),
             retest=self._retest(one, out) if after is After.BOOKED else None,
+            zone=zone_of(self.results.sealed),
         )
 
     def _after(self, one: StudentResult, tries: Sequence[AttemptResult], last: int, out: int, allowed: int) -> After:
@@ -196,8 +219,3 @@ class _Set:
 def _passed_at(tries: Sequence[AttemptResult], one: StudentResult) -> int:
     passed = [each.attempt for each in tries if each.standing is Standing.PASSES]
     return min(passed, default=one.attempt)
-
-
-def remediation_recorded(one: InSet) -> bool:
-    """Return whether somebody recorded that remediation took place."""
-    return any(talk.kind is EventKind.COACHED for talk in one.talks)

@@ -39,30 +39,41 @@ class Engine:
 
 
 def practice_engine() -> Engine:
-    """The engine of the library with the marking of first practice."""
-    from calclib.answers import carried_from, hint, judge_item, judge_setup, marking_policy, worked
+    """The engine of the library with the marking of first practice; the judge is loaded by the first answer."""
     from calclib.items import draw_item
     from calclib.models import item_model
     from calclib.quantity import rounding_policy
     from calclib.widgets.devices.compared import what_your_number_would_do
     from calclib.widgets.devices.hands import hands_on
 
-    marking = marking_policy("first-practice")
-
     def setup(item: Item, part: str, text: str, _answers: Mapping[str, str]) -> tuple[str, str]:
+        from calclib.answers import judge_setup
+
         found = judge_setup(item, item_model(item.model_id), rounding_policy(item.policy_name), part, text)
         return found.message, found.latex
 
     def judge(item: Item, answers: Mapping[str, str]) -> tuple[PartVerdict, ...]:
+        from calclib.answers import carried_from, judge_item, marking_policy
+
         carried = carried_from(item, item_model(item.model_id), rounding_policy(item.policy_name))
-        return judge_item(item, answers, marking, carried=carried)
+        return judge_item(item, answers, marking_policy("first-practice"), carried=carried)
+
+    def hinted(item: Item, part: str, rung: int, verdict: PartVerdict | None) -> str:
+        from calclib.answers import hint
+
+        return hint(item, part, rung, verdict=verdict)
+
+    def worked_out(item: Item, part: str) -> str:
+        from calclib.answers import worked
+
+        return worked(item, part)
 
     return Engine(
         title=lambda name: item_model(name).title,
         draw=lambda name, seed: draw_item(item_model(name), seed),
         judge=judge,
-        hint=lambda item, part, rung, verdict: hint(item, part, rung, verdict=verdict),
-        worked=worked,
+        hint=hinted,
+        worked=worked_out,
         setup=setup,
         hands=hands_on,
         run=what_your_number_would_do,

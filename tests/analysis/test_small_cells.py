@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calclib.analysis.small_cells import LEAST, shown_cells, shown_share
+from calclib.analysis.small_cells import LEAST, ShownMean, shown_cells, shown_mean, shown_share
 
 
 @given(st.lists(st.integers(0, 60), min_size=1, max_size=6))
@@ -32,3 +34,31 @@ def test_cells_decided_by_hand() -> None:
     assert shown_cells((40, 2, 3, 12)) == (40, None, None, None)
     assert shown_cells((23, 0)) == (None, None)
     assert shown_cells((30, 20)) == (30, 20)
+
+
+@given(st.lists(st.integers(0, 40), min_size=1, max_size=8))
+def test_a_mean_does_not_give_a_hidden_count_away(wrong: list[int]) -> None:
+    """With all other counts known, as many as twenty counts of a hidden problem still go with the mean that is told."""
+    of = 40
+    right = [of - one for one in wrong]
+    hidden = [n for n, one in enumerate(right) if min(one, of - one) < LEAST]
+    points, each = Fraction(len(right)), [Fraction(1)] * len(hidden)
+
+    def shown(every: int) -> ShownMean | None:
+        return shown_mean(Fraction(100 * every, of * len(right)), of, points, each)
+
+    told = shown(sum(right))
+    if told is None or not hidden:
+        assert bool(hidden) == (told is None)
+        return
+    (one, *_) = hidden
+    known = sum(right) - right[one]
+    possible = [count for count in range(-of, 2 * of) if shown(known + count) == told]
+    assert len(possible) >= 2 * LEAST - 1
+
+
+def test_means_decided_by_hand() -> None:
+    """All counts shown: as it is. One hidden: of 62 students and 12 points to fives; of 24 and 5 points not at all."""
+    assert shown_mean(Fraction(763, 10), 62, Fraction(12), []) == ShownMean(Fraction(763, 10))
+    assert shown_mean(Fraction(763, 10), 62, Fraction(12), [Fraction(1)]) == ShownMean(Fraction(75), 5)
+    assert shown_mean(Fraction(763, 10), 24, Fraction(5), [Fraction(1)]) is None

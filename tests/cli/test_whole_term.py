@@ -314,7 +314,7 @@ def test_a_bad_problem_is_replaced_and_its_try_given_back(start: Callable[..., P
     assert "Problem 5 is “titrated-rate” in this attempt" in again
     assert "Attempt 1 doesn't count as used for 1 student" in again
     assert "that ruling 1 found bad: Ann Ash (ann)." in again
-    assert "Not for 1 student, since each passes." in again
+    assert "Not for 1 student, who passes." in again
     with reading(class_folder(folder)) as connection:
         paper = sealed_paper(connection, NAME, pseudonyms(connection)["ann"], 2)
     assert paper is not None

@@ -14,14 +14,17 @@ import sys
 import tempfile
 import time
 import urllib.error
+import urllib.parse
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from http.cookiejar import CookieJar
 from pathlib import Path
 from typing import Any
 
 import calclib
+from tests.desk.served import Answer
 
 STARTED_WITHIN = 60  # seconds
 # Large packages that neither the hub nor a server needs; linking their files would take most of the time.
@@ -68,6 +71,23 @@ class Hub:
         """Call the server of one account, as its page in the browser does."""
         return self.call(f"/user/{self.accounts[role]}/{path}", method=method, body=body)
 
+    def restart(self, role: str) -> None:
+        """Stop the server of one account and start it again, so that it reads its configuration."""
+        account = self.accounts[role]
+        self.call(f"/hub/api/users/{account}/server", method="DELETE")
+        _wait_until(lambda: not self.call(f"/hub/api/users/{account}")["servers"], account)
+        self.call(f"/hub/api/users/{account}/server", method="POST")
+        _wait_until(lambda: self.call(f"/hub/api/users/{account}")["server"], account)
+
+    def log_in(self, role: str) -> Browser:
+        """A browser in which an account came in by the hub's own login page."""
+        browser = Browser()
+        page = browser.get(f"{self.address}/hub/login")
+        fields = {**page.fields(), "username": self.accounts[role], "password": "any"}
+        entered = browser.post(f"{self.address}/hub/login", fields)
+        assert entered.status == 200, entered.words
+        return browser
+
     def run(self, role: str, *words: str, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
         """Run Python as one of the accounts, as in a terminal of the hub."""
         command = ["runuser", "-u", self.accounts[role], "--", str(self.python), *words]
@@ -81,6 +101,29 @@ class Hub:
             self.call(f"/hub/api/users/{account}/server", method="POST")
         for account in self.accounts.values():
             _wait_until(lambda account=account: self.call(f"/hub/api/users/{account}")["server"], account)  # type: ignore[misc]
+
+
+@dataclass
+class Browser:
+    """A browser without a screen, with cookies of its own."""
+
+    cookies: CookieJar = field(default_factory=CookieJar)
+
+    def get(self, address: str) -> Answer:
+        """Open a page."""
+        return self._send(address, None)
+
+    def post(self, address: str, fields: Mapping[str, str]) -> Answer:
+        """Send a form."""
+        return self._send(address, urllib.parse.urlencode(fields).encode())
+
+    def _send(self, address: str, data: bytes | None) -> Answer:
+        opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(self.cookies))
+        try:
+            with opener.open(urllib.request.Request(address, data), timeout=120) as got:  # noqa: S310 - our own hub
+                return Answer(got.status, dict(got.headers), got.read().decode())
+        except urllib.error.HTTPError as refused:
+            return Answer(refused.code, dict(refused.headers), refused.read().decode())
 
 
 @contextmanager
@@ -210,7 +253,7 @@ def _environment(place: Path) -> Path:
     packages = Path("lib", version, "site-packages")
     leave = shutil.ignore_patterns(*_LEFT_OUT)
     shutil.copytree(ours / packages, place / packages, copy_function=_link, dirs_exist_ok=True, ignore=leave)
-    for name in ("etc/jupyter", "share/jupyter/nbconvert"):
+    for name in ("etc/jupyter", "share/jupyter/nbconvert", "share/jupyterhub"):
         shutil.copytree(ours / name, place / name, copy_function=_link)
     # An editable installation points to where it was made, which others may not read.
     for path in (place / packages).glob("__editable__*"):

@@ -74,6 +74,14 @@ def test_a_case_is_settled_by_mouse(browser: Browser, desk: Desk, width: int, sc
     page.get_by_role("link", name="week-3", exact=True).click()
     page.get_by_role("link", name="3. What to enter for a secondary infusion").click()
     look("problem")
+    page.get_by_role("link", name="Retest", exact=True).click()
+    look("again")
+    page.get_by_role("link", name="Standing", exact=True).click()
+    page.get_by_label("For whom").select_option("Ann Ash (ann)")
+    page.get_by_label("Name of the person who read it").fill("Dr. Elm")
+    page.get_by_role("button", name="Sign as read").click()
+    page.get_by_role("status").get_by_text("Recorded: Dr. Elm read and signed where 1 student stands.").wait_for()
+    look("standing")
     assert failed == []
     context.close()
 
@@ -106,6 +114,17 @@ def test_a_case_is_settled_by_keyboard_without_a_script(browser: Browser, desk: 
     page.keyboard.press("Tab")
     page.keyboard.press("Enter")
     assert page.url.endswith("#content")
+    _to(page, "a", "Ben Birch")
+    page.keyboard.press("Enter")
+    page.get_by_role("group", name="Add to the record").wait_for()
+    _to(page, 'input[value="coached"]')
+    page.keyboard.press("Space")
+    _to(page, "textarea")
+    page.keyboard.type("Drop rates.")
+    _to(page, 'input[name="by"]')
+    page.keyboard.type("Dr. Elm")
+    page.keyboard.press("Enter")
+    page.get_by_text(", Dr. Elm: Drop rates.").wait_for()
     context.close()
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import re
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
@@ -14,9 +15,9 @@ from sqlalchemy import select
 from calclib.class_files import class_folder
 from calclib.class_files.standing_rules import presets, standing_rules_from_text
 from calclib.errors import BadInput
-from calclib.judging_papers import mark
+from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages.after_exam.accreditation import write_accreditation
-from calclib.pages.after_exam.standing_page import rule_of, write_standing
+from calclib.pages.after_exam.standing_page import rule_of, signed_told, write_standing
 from calclib.pages.after_exam.student_record import write_student_record
 from calclib.records import reading
 from calclib.records.history import EventKind
@@ -26,6 +27,7 @@ from calclib.releasing.coached import record_talk
 from calclib.releasing.erasing.erase import erase
 from calclib.releasing.erasing.holds import Despite
 from calclib.releasing.further_attempts.another_attempt import give_another_attempt
+from calclib.remediation.signing import StandingChangedError, sign_standing
 from calclib.wording import sentence
 from calclib.wording.facts import ERASED_NAME, ERASED_TEXT
 from tests.small_class.started import BLUEPRINT, NOW
@@ -47,6 +49,11 @@ def told(folder: Path) -> dict[str, tuple[str, str, list[str]]]:
         rules = [sentence(rule) for rule in rule_of(each, written.rules)]
         found[one.student.id] = (one.requirement.value, each.after.value, rules)
     return found
+
+
+def signed(folder: Path) -> dict[str, str]:
+    """By student: who signed."""
+    return {one.student.id: signed_told(one) for one in write_standing(folder, now=LATER).students}
 
 
 def details(folder: Path, kind: EventKind) -> list[dict[str, str]]:
@@ -74,10 +81,15 @@ def test_each_student_stands_by_a_rule_that_is_told(
     assert stands["ben"][2][1:] == ["your rules ask for remediation before the retest, and none is recorded"]
     assert stands["cat"][:2] == ("open", "not_handed_in")
     page = (folder / "reports" / "standing.of-class.html").read_text("utf-8")
-    assert "overdue since 2026-12-02" in page
+    assert "overdue since December 2, 2026" in page
     assert "Check your handbook" in page
     assert not {"safe", "cleared", "competent"} & set(page.casefold().split())
 
+    assert sign_standing(folder, by="Dr. Elm", now=LATER, students=("ann",))[0].name == "Ann Ash"
+    refused = give_another_attempt(folder, "week-3", now=LATER, students=("ben",))
+    assert refused.given == ()
+    ((_, why),) = refused.refused
+    assert sentence(why).startswith("has no remediation on record since attempt 1, which standing.toml asks for")
     talk = {"by": "Cy Cole", "note": "Conversions, with Ann Ash and cat.", "agreed": "Practice on Friday."}
     record_talk(folder, "week-3", "ben", kind=EventKind.COACHED, now=LATER, **talk)
     give_another_attempt(folder, "week-3", now=LATER, students=("ben",), due=LATER + dt.timedelta(days=4))
@@ -90,6 +102,18 @@ def test_each_student_stands_by_a_rule_that_is_told(
     assert ben[:2] == ("not_met", "out_of_tries")
     assert "your rules then ask for failure of the clinical course" in ben[2][0]
 
+    page = (folder / "reports" / "standing.of-class.html").read_text("utf-8")
+    assert "December 5, 2026, Cy Cole: Conversions, with Ann Ash and cat.; agreed: Practice on Friday." in page
+    assert page.count("Read and signed by Dr. Elm on December 5, 2026") == 1
+    assert not re.search(r"\d{4}-\d\d-\d\d", page)
+    with pytest.raises(StandingChangedError):
+        sign_standing(folder, by="Dr. Elm", now=LATER, seen="another")
+    sign_standing(folder, by="Dr. Elm", now=LATER, students=("ben",))
+    assert signed(folder)["ben"] == "Read and signed by Dr. Elm on December 5, 2026"
+    give_back = RulingRequest("credit", {}, "Unclear.", 1)
+    make_ruling(folder, "week-3", give_back, now=LATER)
+    assert signed(folder)["ben"] == "Signed by Dr. Elm on December 5, 2026; it has changed since"
+
     names = write_student_record(folder, "ben", tmp_path / "ben.zip")
     with zipfile.ZipFile(tmp_path / "ben.zip") as archive:
         rows = json.loads(archive.read("records.json"))
@@ -99,7 +123,7 @@ def test_each_student_stands_by_a_rule_that_is_told(
     assert "record" not in rows["calclib_item"][0]
     assert b"Cat Cedar" not in held
 
-    with pytest.raises(BadInput, match="keep records for 5 years after week-3 went out, until 2031-11-25"):
+    with pytest.raises(BadInput, match="keep records for 5 years after week-3 went out, until November 25, 2031"):
         erase(folder, "ben", now=LATER)
     (folder / "standing.toml").write_text(RULES.replace("keep_years = 5", ""), encoding="utf-8")
     record_talk(folder, "week-3", "ben", kind=EventKind.APPEALED, by="Cy Cole", note="Problem 3.", now=LATER)

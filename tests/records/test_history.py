@@ -40,6 +40,7 @@ def test_recorded_names_never_change() -> None:
         "coached",
         "appealed",
         "appeal_settled",
+        "standing_signed",
     }
 
 

@@ -11,14 +11,21 @@ import pytest
 
 from calclib.class_files import class_folder
 from calclib.cli import main
+from calclib.cli.main import COMMANDS as EVERY_COMMAND
 from calclib.collecting import collect
 from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.pages import write_feedback, write_report
+from calclib.pages.after_exam.accreditation import write_accreditation
 from calclib.pages.after_exam.plans import write_plans
+from calclib.pages.after_exam.standing_page import write_standing
+from calclib.pages.after_exam.student_record import write_student_record
+from calclib.records.history import EventKind
 from calclib.releasing import hand_out
+from calclib.releasing.coached import record_talk
 from calclib.releasing.erasing.erase import erase
 from calclib.releasing.further_attempts.another_attempt import give_another_attempt
 from calclib.releasing.zips import zip_each
+from tests.releasing import test_killed_going_out, test_little_room
 from tests.small_class.killed import counted, files, full_at, killed_at, rows
 from tests.small_class.started import BLUEPRINT, NOW
 
@@ -76,7 +83,7 @@ def survives(work: Work, start: Path, tmp_path: Path, *, full: bool) -> None:
     calm = Path(shutil.copytree(start, tmp_path / "calm"))
     points = counted(lambda: work(calm))
     expected = files(calm), rows(calm)
-    assert points > SAMPLE
+    assert points > (0 if full else SAMPLE)
     tried = range(1, points + 1) if full else range(1, points + 1, -(-points // SAMPLE))
     for number in tried:
         shaken = Path(shutil.copytree(start, tmp_path / f"shaken-{number}"))
@@ -146,6 +153,9 @@ WORKS: dict[str, Work] = {
     "report": lambda folder: (write_feedback(folder, "week-3"), write_report(folder, "week-3")),
     "zip": lambda folder: zip_each(folder, "week-3", folder / "zips", feedback=False),
     "remedy": lambda folder: write_plans(folder, "week-3", now=LATER),
+    "standing": lambda folder: write_standing(folder, now=LATER),
+    "standing for several terms": lambda folder: write_accreditation((folder,), folder.with_suffix(".xlsx")),
+    "student-record": lambda folder: write_student_record(folder, "ann", folder / "ann.zip"),
 }
 
 
@@ -158,28 +168,63 @@ def test_other_commands_are_finished_by_the_next_run(name: str, marked: Path, tm
     survives(WORKS[name], marked, tmp_path, full=True)
 
 
-@pytest.mark.full
-def test_a_ruling_and_an_attempt_are_there_whole_or_not_at_all(marked: Path, tmp_path: Path) -> None:
+VOID = RulingRequest("void", {}, "Not taught.", problem=2)
+BY = {"by": "Cy Cole", "note": "Worked through problem 2.", "now": LATER}
+# A second run of these is a second ruling, attempt or line; the first is to be there whole or not at all.
+ONCE: dict[str, Work] = {
+    "rule": lambda folder: make_ruling(folder, "week-3", VOID, now=LATER),
+    "again": lambda folder: give_another_attempt(folder, "week-3", now=LATER, students=("ben",)),
+    "coached": lambda folder: record_talk(folder, "week-3", "ben", kind=EventKind.COACHED, **BY),
+    "appeal": lambda folder: record_talk(folder, "week-3", "ben", kind=EventKind.APPEALED, **BY),
+}
+QUICK_ONCE = ("coached", "appeal")
+
+
+def lasting(folder: Path) -> tuple[list[str], ...]:
+    """What is only ever added to."""
+    found = rows(folder)
+    return found["calclib_ruling"], found["calclib_paper"], found["calclib_history"]
+
+
+@pytest.mark.parametrize(
+    "name", [one if one in QUICK_ONCE else pytest.param(one, marks=pytest.mark.full) for one in ONCE]
+)
+def test_what_is_added_once_is_there_whole_or_not_at_all(name: str, marked: Path, tmp_path: Path) -> None:
     """A command that was killed has either been done or can be done once more."""
-    wish = RulingRequest("void", {}, "Not taught.", problem=2)
-    works: tuple[Work, ...] = (
-        lambda folder: make_ruling(folder, "week-3", wish, now=LATER),
-        lambda folder: give_another_attempt(folder, "week-3", now=LATER, students=("ben",)),
-    )
-    for which, work in enumerate(works):
-        calm = Path(shutil.copytree(marked, tmp_path / f"calm-{which}"))
-        points = counted(lambda: work(calm))  # noqa: B023
-        before = rows(marked)["calclib_ruling"], rows(marked)["calclib_paper"]
-        after = rows(tmp_path / f"calm-{which}")
-        for number in range(1, points + 1):
-            shaken = Path(shutil.copytree(marked, tmp_path / f"shaken-{which}-{number}"))
-            killed_at(lambda: work(shaken), number)  # noqa: B023
-            found = rows(shaken)
-            assert (found["calclib_ruling"], found["calclib_paper"]) in (
-                before,
-                (after["calclib_ruling"], after["calclib_paper"]),
-            )
-            shutil.rmtree(shaken)
+    work = ONCE[name]
+    calm = Path(shutil.copytree(marked, tmp_path / "calm"))
+    points = counted(lambda: work(calm))
+    before, after = lasting(marked), lasting(calm)
+    assert before != after
+    for number in range(1, points + 1):
+        shaken = Path(shutil.copytree(marked, tmp_path / f"shaken-{number}"))
+        assert killed_at(lambda: work(shaken), number)  # noqa: B023 - it runs within this turn
+        assert lasting(shaken) in (before, after), number
+        shutil.rmtree(shaken)
+
+
+# These write nothing of their own: what a command of the desk changes is changed by the function of another command.
+BY_OTHERS = {
+    "demo": "start, hand-out, simulate, collect, mark, report, again, remedy",
+    "desk": "rule, remedy",
+}
+# These read, and print what they found; those of a class are among `LOOKS`, which are tried.
+READ = {"items", "draw", "judge", "policies", "formulary"}
+
+
+def test_every_command_that_writes_is_killed_and_given_little_room() -> None:
+    """A new command has its place among those that are tried here, or says that it only looks."""
+    tried = {*WORKS, *ONCE, *COMMANDS, *test_killed_going_out.WORKS}
+    killed = {name.split()[0] for name in tried}
+    looks = {name.split()[0] for name in (*READ, *test_killed_going_out.LOOKS)}
+    little_room = (*test_little_room.COMMANDS, *test_little_room.ONCE, *test_killed_going_out.COMMANDS)
+    writing = set(EVERY_COMMAND) - looks - set(BY_OTHERS)
+    assert writing - killed == set()
+    assert writing - {name.split()[0] for name in little_room} == set()
+    assert set(test_little_room.LOOKS) == set(test_killed_going_out.LOOKS)
+    assert not killed & looks
+    named = {name for names in BY_OTHERS.values() for name in names.split(", ")}
+    assert named <= killed
 
 
 def gradebook_copies(folder: Path) -> dict[str, bytes]:

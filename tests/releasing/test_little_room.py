@@ -34,6 +34,11 @@ COMMANDS = {
     "report": ["report", "CLASS", "week-3"],
     "remedy": ["remedy", "CLASS", "week-3"],
     "zip": ["zip", "CLASS", "week-3", "--to", "ZIPS"],
+    "standing": ["standing", "CLASS"],
+    "standing for several terms": ["standing", "CLASS", "--to", "BOOK"],
+    "student-record": ["student-record", "CLASS", "ben", "--to", "ZIP"],
+    "simulate": ["simulate", "CLASS", "week-3", "DOWNLOADS"],
+    "exam-machine": ["exam-machine", "MACHINE"],
     "export a table": ["export", "CLASS", "week-3", "--to", "TABLE"],
     "export a workbook": ["export", "CLASS", "week-3", "--to", "BOOK"],
     "erase": ["erase", "CLASS", "cat", "--yes"],
@@ -42,6 +47,8 @@ COMMANDS = {
 ONCE = {
     "rule": ["rule", "CLASS", "week-3", "--problem", "1", "--credit-all", "--reason", "Unclear.", "--yes"],
     "again": ["again", "CLASS", "week-3", "--student", "ben"],
+    "coached": ["coached", "CLASS", "week-3", "ben", "--by", "Cy Cole", "--note", "Worked through problem 2."],
+    "appeal": ["appeal", "CLASS", "week-3", "ben", "--by", "Cy Cole", "--note", "Problem 2 was unclear."],
 }
 LOOKS = {
     "explain": ["explain", "CLASS", "week-3", "ben"],
@@ -80,6 +87,9 @@ def words(command: list[str], place: Path) -> list[str]:
         "ZIPS": "zips",
         "TABLE": "results.csv",
         "BOOK": "results.xlsx",
+        "ZIP": "ben.zip",
+        "DOWNLOADS": "downloads",
+        "MACHINE": "machine",
     }
     return ["calclib", *(str(place / names[word]) if word in names else word for word in command)]
 

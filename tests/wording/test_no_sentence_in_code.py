@@ -39,7 +39,7 @@ EXCEPTIONS = {
     "items/facets.py": "what problems ask, for the catalogue",
     "items/keys/on_the_way.py": "the name of a path",
     "items/own_values/": "values that a teacher gives to an item model",
-    "judging_papers/beside_source.py": "what a notebook of an earlier version prints, looked for in a student's cells",
+    "judging_papers/left_blank/beside_source.py": "what an earlier version prints, looked for in a student's cells",
     "lessons/boards.py": "names of methods and of fields",
     "lessons/pieces.py": "the name of a field",
     "lessons/why_words.py": "why a set-up stands as it does, the same for every answer",

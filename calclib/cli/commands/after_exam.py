@@ -76,7 +76,16 @@ def _now() -> dt.datetime:
     "--also", "terms", multiple=True, type=FOLDER, help="Class of an earlier term, for --to; may be repeated."
 )
 @click.option("--to", "target", type=FILE, help="Write tables without names: an .xlsx or .csv file.")
-def standing(folder: Path, list_presets: bool, terms: tuple[Path, ...], target: Path | None) -> None:
+@click.option("--sign", "by", metavar="NAME", help="Record that NAME read where the students stand, and signed it.")
+@click.option("--student", "students", multiple=True, metavar="ID", help="With --sign: this student; may be repeated.")
+def standing(
+    folder: Path,
+    list_presets: bool,
+    terms: tuple[Path, ...],
+    target: Path | None,
+    by: str | None,
+    students: tuple[str, ...],
+) -> None:
     """Show where each student of CLASS stands: which attempt passed, retest booked, no attempts left, and by what rule.
 
     The number of attempts and the cut score come from each blueprint, and further attempts from the roster. Your
@@ -85,12 +94,13 @@ def standing(folder: Path, list_presets: bool, terms: tuple[Path, ...], target: 
     \b
       preset = "three-attempts-tutoring"   a published rule to start from (--presets); check your handbook
       required = ["exam-1"]                sets that count for the dosage requirement; all if left out
-      remediation = true                   remediation must be recorded before a retest (calclib coached)
+      remediation = true                   no retest before remediation is on record (calclib coached)
       remediation_days = 7                 it is due this many days after a failed attempt is marked
       after = "a talk with the director"   what follows when no attempt is left
       keep_years = 5                       how long records are kept; until then calclib erase is held back
 
-    Nothing here clears a student: the page ends with a line that a named person signs.
+    Nothing here clears a student: a named person reads the page and signs it, on paper or with --sign. A signature
+    stands beside what was signed; where a student's standing has changed since, the page says so.
 
     --to writes tables for the accreditation folder, over several terms with --also: passes by set, and by skill and
     problem how many were right at the first attempt. They name nobody and leave out counts under ten.
@@ -114,11 +124,18 @@ def standing(folder: Path, list_presets: bool, terms: tuple[Path, ...], target: 
         counts = tuple(fact("after_exam.table_rows", name=table.name, count=len(table.rows)) for table in tables)
         say(said("after_exam.tables", tables=counts, file=str(target)))
         return
+    if students and by is None:
+        raise BadInput(fact("errors_cli.student_without_sign"))
+    if by is not None:
+        from calclib.remediation.signing import sign_standing
+
+        signed = sign_standing(folder, by=by, now=_now(), students=students)
+        say(said("after_exam.standing_signed", count=len(signed), by=" ".join(by.split())))
     _show_standing(folder)
 
 
 def _show_standing(folder: Path) -> None:
-    from calclib.pages.after_exam.standing_page import rule_of, write_standing
+    from calclib.pages.after_exam.standing_page import rule_of, signed_told, write_standing
     from calclib.wording import of_kind
 
     written = write_standing(folder, now=_now())
@@ -132,6 +149,8 @@ def _show_standing(folder: Path) -> None:
                 say(said("after_exam.stands_until", set=each.set_name, stands=stands, rules=rules, day=day))
             else:
                 say(said("after_exam.stands", set=each.set_name, stands=stands, rules=rules))
+        if signed := signed_told(one):
+            say(said("after_exam.signed", signed=signed))
     say(said("after_exam.page_to_sign", file=str(written.path)))
 
 

@@ -3,27 +3,19 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from calclib.cli.progress import progress_bar
-from calclib.cli.say import say
+from calclib.cli.say import say, say_each
 from calclib.errors.file_bounds import FIRST_YEAR, LAST_YEAR
 from calclib.errors.messages import BadInput
 from calclib.errors.printed_command import printed_command
-from calclib.wording.facts import Fact, fact
+from calclib.wording.facts import fact
 from calclib.wording.sentences import said
 
-if TYPE_CHECKING:
-    from calclib.class_files.roster import Student
-    from calclib.records.lateness import Due
-    from calclib.releasing.further_attempts.replaced_problems import Replaced
-
-MOST_NAMED = 50
+_NEXT = (("again", "--how-parallel"), ("review",))
 FOLDER = click.Path(file_okay=False, path_type=Path)
 
 
@@ -59,6 +51,9 @@ def again(
     be late. Extensions in the roster hold for it too (extra_minutes), and a student may have a time of their own
     there, such as exam-1/2: due=2030-12-16T17:00:00-06:00 for attempt 2 at exam-1.
 
+    Where standing.toml says remediation = true, nobody who failed gets one before remediation is on record since the
+    last attempt (calclib coached); else you are told for whom none is.
+
     A problem that you credited to everyone isn't asked again: the one that you name with --replace takes its place
     (any that asks for as many answers), else the one that the blueprint names (replacement = ...), else another of its
     skill or topic. One that you declared void is left out. An attempt in which a student got such a problem wrong
@@ -72,7 +67,7 @@ def again(
         _show_parallel(folder, set_name)
         return
     from calclib.cli.set_zone import set_zone
-    from calclib.releasing.further_attempts.another_attempt import PASSES, give_another_attempt
+    from calclib.releasing.further_attempts.another_attempt import give_another_attempt
 
     now = _now()
     zone = set_zone(folder, set_name)
@@ -87,36 +82,10 @@ def again(
             replace=_chosen(replace),
             progress=progress,
         )
-    say(said("another_attempt.given", count=len(result.given), folder=str(result.folder)))
-    for student, attempt in result.given:
-        until = _due(result.due[student.id], zone)
-        say(said("another_attempt.student", who=_who(student), number=attempt, due=until))
-    if result.given and not due:
-        say(said("another_attempt.no_due_given"))
-    if result.given:
-        say(said("another_attempt.see_parallel", command=printed_command("again", folder, set_name, "--how-parallel")))
-        _show_replaced(result.replaced)
-    _show_given_back(result.given_back)
-    if result.waiting:
-        say(said("another_attempt.waiting", students=tuple(map(_who, result.waiting))))
-        say(said("another_attempt.see_them", command=printed_command("review", folder, set_name)))
-    if students:
-        for student, reason in result.refused:
-            say(said("another_attempt.not_for_student", who=_who(student), why=reason))
-    else:
-        _show_refused(result.refused, PASSES)
+    from calclib.pages.after_exam.again_told import again_lines
 
-
-def _show_refused(refused: Sequence[tuple[Student, Fact]], passes: Fact) -> None:
-    """Print how many have no other attempt, and why: who passes needs none; anybody else may be one whom one misses."""
-    for why, count in Counter(why for _, why in refused).most_common():
-        who = tuple(_who(student) for student, reason in refused if reason == why)
-        if why == passes:
-            say(said("another_attempt.not_for", count=count, why=why))
-        elif count <= MOST_NAMED:
-            say(said("another_attempt.not_for_these", count=count, why=why, students=who))
-        else:
-            say(said("another_attempt.not_for_most", count=count, why=why, students=who[:MOST_NAMED]))
+    commands = {name: printed_command(name, folder, set_name, *more) for name, *more in _NEXT}
+    say_each(again_lines(result, zone, named=bool(students), due=due is not None, commands=commands))
 
 
 def _show_parallel(folder: Path, set_name: str) -> None:
@@ -156,28 +125,6 @@ def _time(text: str | None) -> dt.datetime | None:
     return time
 
 
-def _show_replaced(replaced: Replaced) -> None:
-    for number, model in sorted(replaced.models.items()):
-        say(said("another_attempt.replaced", number=number, model=model))
-    for number in sorted(replaced.taken_out):
-        say(said("another_attempt.taken_out", number=number))
-
-
-def _show_given_back(given_back: Iterable[tuple[Student, Mapping[int, tuple[int, ...]]]]) -> None:
-    """Print which attempts don't count as used, and for whom."""
-    found: dict[tuple[int, tuple[int, ...]], list[Fact]] = {}
-    for student, attempts in given_back:
-        for attempt, by in attempts.items():
-            found.setdefault((attempt, by), []).append(_who(student))
-    for (attempt, by), names in found.items():
-        rulings = fact("another_attempt.rulings", numbers=tuple(map(str, by)))
-        say(
-            said(
-                "another_attempt.given_back", attempt=attempt, count=len(names), rulings=rulings, students=tuple(names)
-            )
-        )
-
-
 def _chosen(replace: tuple[str, ...]) -> dict[int, str]:
     chosen = {}
     for text in replace:
@@ -186,18 +133,6 @@ def _chosen(replace: tuple[str, ...]) -> dict[int, str]:
             raise BadInput(fact("errors_cli.replace"))
         chosen[int(number)] = model.strip()
     return chosen
-
-
-def _due(due: Due, zone: dt.tzinfo) -> Fact:
-    from calclib.records.set_times import time_in_words
-
-    if due.time is None:
-        return fact("another_attempt.without_due")
-    return fact("another_attempt.due", time=time_in_words(due.time, zone))
-
-
-def _who(student: Student) -> Fact:
-    return fact("report.who", name=student.name, id=student.id)
 
 
 def _now() -> dt.datetime:

@@ -20,8 +20,8 @@ def desk(folder: Path, port: int, no_browser: bool) -> None:
     """Open CLASS in the browser: its sets, each one's report, what waits for you, every student's answers.
 
     You settle a case by a click: you see first who gains and who loses, then write the reason, and the ruling is
-    recorded as calclib rule does it. You can print why an answer has its marks, write feedback and report, and write
-    plans for those who failed.
+    recorded as calclib rule does it. You can print why an answer has its marks, write feedback and report, write
+    plans for those who failed, draw a retest, record who coached a student and appeals, and sign where students stand.
 
     It is served on this machine alone, behind a token that is in the printed address, until you press Ctrl-C.
     """

@@ -110,6 +110,8 @@ def erase(folder: Path, student: str, yes: bool, despite_hold: bool, by: str, re
         say(said("files_out.reports_removed", files=tuple(result.reports)))
     if result.copies:
         say(said("files_out.copies_removed", files=tuple(result.copies)))
+    if result.foreign:
+        say(said("files_out.foreign", files=tuple(result.foreign)))
 
 
 def _now() -> dt.datetime:

@@ -28,6 +28,11 @@ FOLDER = click.Path(file_okay=False, path_type=Path)
 @click.option("--problem", type=click.IntRange(1), help="The number of the problem.")
 @click.option("--part", default="", help="The part of the problem, where it has several (calclib review names them).")
 @click.option("--student", default="", metavar="ID", help="The student's id. Without it the ruling is for everyone.")
+@click.option(
+    "--attempt",
+    type=click.IntRange(1),
+    help="The attempt that is ruled on, where another counts (calclib review names it).",
+)
 @click.option("--points", metavar="NUMBER", help="Give this one answer of --student so many points; 0 is possible.")
 @click.option("--confirm-failure", is_flag=True, help="The error of --student in --problem fails the whole set.")
 @click.option("--dismiss-failure", is_flag=True, help="It doesn't; it only loses the points of its own answer.")
@@ -60,6 +65,7 @@ def rule(
     problem: int | None,
     part: str,
     student: str,
+    attempt: int | None,
     points: str | None,
     confirm_failure: bool,
     dismiss_failure: bool,
@@ -162,7 +168,7 @@ def rule(
     )
     if kind in ("rounding", "model"):
         value = {**value, "printed": "" if instead else "yes"}
-    request = RulingRequest(kind, value, reason, problem, part, student, by)
+    request = RulingRequest(kind, value, reason, problem, part, student, by, attempt or 0)
     if not yes or preview:
         with progress_bar(said("command.trying")) as progress:
             tried = ruled(folder, set_name, request, now=_now(), preview=True, progress=progress)

@@ -9,19 +9,17 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from calclib.class_files.class_folder import ClassFolder, class_folder
+from calclib.class_files.class_folder import class_folder
 from calclib.class_files.standing_rules import StandingRules, standing_rules
 from calclib.class_files.text_files import replace_file
-from calclib.gradebook.results import SetResults, set_results
 from calclib.pages.templating import page
 from calclib.quantity.writing import percent_text
 from calclib.records.coaching import Talk
-from calclib.records.database import reading
 from calclib.records.history import EventKind
-from calclib.records.sealed import sets_in_order
 from calclib.records.set_times import time_in_words
 from calclib.releasing.erasing.erase import finish_erasure
-from calclib.remediation.standings import After, InSet, StudentStanding, class_standing, remediation_recorded
+from calclib.remediation.signing import standing_of_class
+from calclib.remediation.standings import After, InSet, StudentStanding
 from calclib.sources import source
 from calclib.wording import Fact, fact, of_kind, said, sentence
 
@@ -33,15 +31,6 @@ class WrittenStanding:
     path: Path
     students: tuple[StudentStanding, ...]
     rules: StandingRules
-
-
-def standing_of_class(where: ClassFolder, rules: StandingRules) -> tuple[StudentStanding, ...]:
-    """Return where each student of a class stands."""
-    with reading(where) as connection:
-        names = sets_in_order(connection)
-    every: Sequence[SetResults] = [set_results(where, name) for name in names]
-    with reading(where) as connection:
-        return class_standing(connection, every, rules)
 
 
 def write_standing(folder: Path, *, now: dt.datetime) -> WrittenStanding:
@@ -59,9 +48,25 @@ def write_standing(folder: Path, *, now: dt.datetime) -> WrittenStanding:
     rules = standing_rules(where)
     students = standing_of_class(where, rules)
     path = where.path / "reports" / "standing.of-class.html"
+    values = standing_values(where.course, students, rules, now)
+    replace_file(path, page("standing.html", values))
+    return WrittenStanding(path, students, rules)
+
+
+def standing_values(
+    course: str, students: Sequence[StudentStanding], rules: StandingRules, now: dt.datetime
+) -> dict[str, Any]:
+    """Return what stands in the gaps of the page.
+
+    Args:
+        course: The name of the course.
+        students: Where each student stands.
+        rules: What the school asks.
+        now: The day of which it tells.
+    """
     requirements = Counter(one.requirement for one in students)
-    values = {
-        "course": where.course,
+    return {
+        "course": course,
         "day": now.date().isoformat(),
         "preset": _preset(rules),
         "counts": tuple(
@@ -70,8 +75,6 @@ def write_standing(folder: Path, *, now: dt.datetime) -> WrittenStanding:
         ),
         "students": [_student(one, rules, now) for one in students],
     }
-    replace_file(path, page("standing.html", values))
-    return WrittenStanding(path, students, rules)
 
 
 def _preset(rules: StandingRules) -> str:
@@ -90,12 +93,25 @@ def _student(one: StudentStanding, rules: StandingRules, now: dt.datetime) -> di
         "id": one.student.id,
         "requirement": sentence(of_kind("standing_rule", one.requirement.value)),
         "sets": [_set(each, rules, now) for each in one.sets],
+        "signed": signed_told(one),
     }
+
+
+def signed_told(one: StudentStanding) -> str:
+    """Return who signed last where a student stands, and whether that has changed since; "" if nobody did."""
+    if one.signed is None:
+        return ""
+    zone = one.sets[-1].zone if one.sets else dt.UTC
+    by, day = one.signed.by, one.signed.at.astimezone(zone).date().isoformat()
+    if one.signed_as_it_is:
+        return said("standing_rule.signed_by", by=by, day=day)
+    return said("standing_rule.signed_before", by=by, day=day)
 
 
 def _set(one: InSet, rules: StandingRules, now: dt.datetime) -> dict[str, Any]:
     return {
         "set_name": one.set_name,
+        "link": "",
         "stands": sentence(of_kind("standing_rule", one.after.value)),
         "rule": "; ".join(map(sentence, rule_of(one, rules))),
         "remediation": list(_remediation(one, now)),
@@ -126,7 +142,7 @@ def rule_of(one: InSet, rules: StandingRules) -> Iterator[Fact]:
             yield fact("standing_rule.by_no_notebook")
     if one.extra:
         yield fact("standing_rule.extra", count=one.extra)
-    if rules.remediation and one.after in (After.BOOKED, After.RETEST_OPEN) and not remediation_recorded(one):
+    if rules.remediation and one.after in (After.BOOKED, After.RETEST_OPEN) and not one.remediated:
         yield fact("standing_rule.before_retest")
 
 
@@ -139,17 +155,24 @@ def _booked(one: InSet, percent: str, cut: str) -> Fact:
 
 
 def _remediation(one: InSet, now: dt.datetime) -> Iterator[str]:
-    if one.remediation_due and not remediation_recorded(one):
+    if one.remediation_due and not one.remediated:
         day = one.remediation_due.isoformat()
         late = one.remediation_due < now.date()
         yield said("standing_rule.overdue" if late else "standing_rule.due", day=day)
     if one.planned:
         yield said("standing_rule.plan_written")
-    yield from map(_talk, one.talks)
+    yield from talk_lines(one)
 
 
-def _talk(talk: Talk) -> str:
-    day, by, note = f"{talk.at:%Y-%m-%d}", talk.by, talk.note
+def talk_lines(one: InSet) -> Iterator[str]:
+    """Yield what was written about a student in a set: who coached, what was agreed, appeals; oldest first."""
+    for talk in one.talks:
+        yield talk_told(talk, one.zone)
+
+
+def talk_told(talk: Talk, zone: dt.tzinfo) -> str:
+    """Return one line that was written about a student, with its day in a zone."""
+    day, by, note = talk.at.astimezone(zone).date().isoformat(), talk.by, talk.note
     if talk.kind is EventKind.APPEALED:
         return said("standing_rule.appeal", day=day, by=by, note=note)
     if talk.kind is EventKind.APPEAL_SETTLED:

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 from calclib.analysis.item_statistics import ItemStatistics, mean
 from calclib.analysis.problems import Problem
-from calclib.analysis.small_cells import LEAST, shown_cells, shown_share
+from calclib.analysis.small_cells import LEAST, shown_cells, shown_mean, shown_share
 from calclib.class_files import class_folder
 from calclib.class_files.text_files import replace_file
 from calclib.gradebook.outcomes import first_attempt_problems, student_problems
 from calclib.gradebook.results import SetResults, set_results
 from calclib.gradebook.standing import Standing, standing_of
+from calclib.pages.after_exam.plan_page import capital
 from calclib.pages.report.problems import item_shares, problem_rows, right_of, statistics_by_problem, sureness
 from calclib.pages.report.teaching import SKILLS, weak_skills
 from calclib.pages.templating import page
@@ -68,10 +70,9 @@ def anonymous_page(results: SetResults, words: Mapping[str, str], first: Student
             "least": LEAST,
             "enough": enough,
             "passed": _passed(results) if enough else [],
-            "mean": percent_text(mean([results.percent(one) for one in results.judged])) if enough else "",
-            "of": of,
+            "mean": _mean(results) if enough else "",
             "teach": _teach(results, students) if enough else [],
-            "items": _items(results, statistics) if enough else [],
+            "items": _items(results, statistics, first) if enough else [],
             "sureness": sureness(results, shares),
             "mistakes": _mistakes(results, students) if enough else [],
             **words,
@@ -94,6 +95,19 @@ def _passed(results: SetResults) -> list[str]:
     return [_counted(together, of), said("report.pass", cut=cut)] if together else [said("report.too_few_shown")]
 
 
+def _mean(results: SetResults) -> str:
+    """The mean score, rounded where it would tell how many had a problem right whose count isn't shown."""
+    of = len(results.judged)
+    asked = [slot for slot in results.sealed.slots if slot.number not in results.left_out]
+    hidden = [sum(slot.points.values(), Fraction(0)) for slot in asked if shown_share(*right_of(results, slot)) is None]
+    found = shown_mean(mean([results.percent(one) for one in results.judged]), of, results.sealed.points, hidden)
+    if found is None:
+        return ""
+    if found.step:
+        return said("report.mean_about", mean=percent_text(found.percent), of=of)
+    return said("report.mean_of", mean=percent_text(found.percent), of=of)
+
+
 def _counted(count: int | None, of: int) -> str:
     return said("report.too_few_shown") if count is None else said("report.of", count=count, of=of)
 
@@ -114,11 +128,13 @@ def _teach(results: SetResults, students: Students) -> list[dict[str, str]]:
             if shown_share(made[one.slot, one.step, one.fault], len(students)) is not None
         )
         behind = said("report.behind", mistakes=clauses[:2]) if clauses else ""
-        told.append({"skill": weak.skill, "behind": behind})
+        told.append({"skill": capital(weak.skill), "behind": behind})
     return told[:SKILLS]
 
 
-def _items(results: SetResults, statistics: Mapping[int, ItemStatistics]) -> list[dict[str, Any]]:
+def _items(
+    results: SetResults, statistics: Mapping[int, ItemStatistics], first: Students | None
+) -> list[dict[str, Any]]:
     slots = {slot.number: slot for slot in results.sealed.slots}
     rows = []
     for row in problem_rows(results, statistics):
@@ -126,9 +142,19 @@ def _items(results: SetResults, statistics: Mapping[int, ItemStatistics]) -> lis
             right = shown_share(*right_of(results, slots[row["number"]]))
             row |= {"right": _counted(right, len(results.judged))}
             # A mean of points tells how many have all of them.
-            row |= {} if right is not None else {"difficulty": "", "discrimination": ""}
+            tells = right is None or _tells_few(right, row["number"], first)
+            row |= {"difficulty": "", "discrimination": ""} if tells else {}
         rows.append(row)
     return rows
+
+
+def _tells_few(right: int, number: int, first: Students | None) -> bool:
+    """Whether the difficulty, that of first attempts, tells of few beside those who have a problem right now."""
+    if first is None:
+        return False
+    had = [one.right for problems in first.values() for one in problems if one.slot == number]
+    more = abs(right - sum(had))
+    return shown_share(sum(had), len(had)) is None or 0 < more < LEAST
 
 
 def _mistakes(results: SetResults, students: Students) -> list[str]:

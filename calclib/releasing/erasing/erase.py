@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import json
 import os
+import re
 import shutil
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
@@ -32,6 +33,14 @@ from calclib.wording.facts import ERASED_TEXT, Fact, fact
 
 FOLDERS = ("release", "submissions", "earlier", "questioned", "autograded", "feedback", "plans")
 """Folders of the class folder that hold one for each student."""
+
+# What else of the class folder is the class's own; "gradebook.db" brings journals beside it.
+_OF_THE_CLASS = ("blueprints", "solutions", "source", "reports", "gradebook-copies", "notices")
+_FILES_OF_THE_CLASS = re.compile(
+    r"roster\.csv|class\.toml|standing\.toml|course-secret\.txt|nbgrader_config\.py|gradebook\.db.*|\..*"
+    r"|(?:rewriting|taking)-.*\.json|erasing\.json"
+)
+_MOST_FOREIGN = 10
 
 
 @dataclass(frozen=True)
@@ -61,11 +70,19 @@ class _Order:
 
 @dataclass(frozen=True)
 class Erased:
-    """What was erased: folders of files, and the class reports and copies of the gradebook that held the student."""
+    """What was erased, and what a person has to look at.
+
+    Attributes:
+        folders: Kinds of folders of the student.
+        reports: Class reports that held the student.
+        copies: Copies of the gradebook that did.
+        foreign: What lies in the class folder and is none of its own, such as an exported table; some of it.
+    """
 
     folders: tuple[str, ...]
     reports: tuple[str, ...]
     copies: tuple[str, ...]
+    foreign: tuple[str, ...] = ()
 
 
 def erase(folder: Path, student: str, *, now: dt.datetime, despite: Despite | None = None) -> Erased:
@@ -150,6 +167,8 @@ def _carried_out(where: ClassFolder, order: _Order) -> Erased:
     """Do every step; each leaves nothing more to do if it is done twice."""
     mentions = Mentions(order.student, (order.account,) if order.account else (), order.names)
     with gradebook_transaction(where) as connection:
+        # Once it is gone from the rows, nothing tells any more what stands on others' pages.
+        mentions.scrub_files(where, mentions.written_about(connection))
         _erase_rows(connection, order, read_secret(where.secret), mentions)
     roster = read_roster(where.roster)
     rest = tuple(one for one in roster.students if one.id != order.student)
@@ -164,7 +183,15 @@ def _carried_out(where: ClassFolder, order: _Order) -> Erased:
     sweep_unfinished(where.path)
     _forget_deleted(where)
     where.erasing.unlink(missing_ok=True)
-    return Erased(order.folders, order.reports, order.copies)
+    return Erased(order.folders, order.reports, order.copies, _foreign(where))
+
+
+def _foreign(where: ClassFolder) -> tuple[str, ...]:
+    """What somebody put into the class folder beside what is the class's own."""
+    own = {*FOLDERS, *_OF_THE_CLASS}
+    found = (one for one in sorted(where.path.iterdir()) if one.name not in own)
+    foreign = (one for one in found if one.is_dir() or not _FILES_OF_THE_CLASS.fullmatch(one.name))
+    return tuple(visible(one.name) for one in foreign)[:_MOST_FOREIGN]
 
 
 def _meant(student: str, roster: Roster) -> Fact:

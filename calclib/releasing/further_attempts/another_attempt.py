@@ -11,27 +11,27 @@ from calclib.class_files.class_folder import class_folder
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Student
 from calclib.class_files.secrets_file import read_secret
+from calclib.class_files.standing_rules import standing_rules
 from calclib.class_files.text_files import replace_file
 from calclib.errors import BadInput
 from calclib.gradebook.opening import gradebook_transaction
-from calclib.gradebook.results import SetResults, StudentResult, set_results
-from calclib.gradebook.standing import Standing, standing_of
-from calclib.records.handed_out import latest_attempts, numbers_in_use, whole_sets_in_use
+from calclib.gradebook.results import set_results
+from calclib.records.handed_out import numbers_in_use, whole_sets_in_use
 from calclib.records.history import EventKind, HistoryLine, write_history, write_lines
 from calclib.records.lateness import Due, due_of
-from calclib.records.part_marks import marked_attempts
 from calclib.records.people import pseudonyms
 from calclib.records.rulings.ruled_set import with_rounding_in_force
 from calclib.records.rulings.ruling import in_force, rulings_of
 from calclib.records.sealed import lock_set, sealed_set
 from calclib.releasing.distinct_draws import NumbersInUse
+from calclib.releasing.further_attempts.eligible import Eligible
+from calclib.releasing.further_attempts.measured import measured
 from calclib.releasing.further_attempts.replaced_problems import AS_HANDED_OUT, Replaced, replaced_problems
-from calclib.releasing.further_attempts.tries import attempts_allowed, given_back
+from calclib.releasing.further_attempts.tries import given_back
 from calclib.releasing.hand_out import Drawing, PrintedRules
 from calclib.releasing.seal import ModelsToDraw
 from calclib.wording import Fact, fact
 
-PASSES = fact("handing_out.passes")
 Progress = Callable[[int, int, str], None]
 
 
@@ -47,6 +47,7 @@ class GivenAgain:
         due: Of each student of the first, by id, when the attempt is due.
         given_back: Those of the first for whom earlier attempts don't count as used, with the rulings on bad problems.
         replaced: What stands in the place of problems that went wrong.
+        unprepared: Those of the first who failed, with no remediation on record since.
     """
 
     given: tuple[tuple[Student, int], ...]
@@ -56,6 +57,7 @@ class GivenAgain:
     due: Mapping[str, Due] = field(default_factory=dict)
     given_back: tuple[tuple[Student, Mapping[int, tuple[int, ...]]], ...] = ()
     replaced: Replaced = AS_HANDED_OUT
+    unprepared: tuple[Student, ...] = ()
 
 
 def give_another_attempt(
@@ -85,7 +87,8 @@ def give_another_attempt(
         progress: Called with the number done, the number in all and the student's name.
 
     Raises:
-        BadInput: no such set or student, the due time has passed, or nothing can take the place of a bad problem.
+        BadInput: no such set or student, the due time has passed, the class's `standing.toml` is wrong, or nothing can
+            take the place of a bad problem.
     """
     if due is not None and due <= now:
         raise BadInput(fact("errors_releasing.due_has_passed"))
@@ -107,24 +110,21 @@ def give_another_attempt(
         rules = PrintedRules(connection, sealed, rulings).by()
         sealed = with_rounding_in_force(sealed, in_force(rulings))
         models = ModelsToDraw(connection, set_name)
-        latest, marked = latest_attempts(connection, set_name), marked_attempts(connection, set_name)
         names, back = pseudonyms(connection), given_back(connection, set_name)
-        replaced = replaced_problems(connection, sealed, secret, where.path, replace)
+        may = Eligible(connection, results, sealed, standing_rules(where), below_cut=below_cut)
+        known = measured(connection)
+        replaced = replaced_problems(connection, sealed, secret, where.path, replace, known)
         models.recorded = {**replaced.own, **models.recorded}
         uses = NumbersInUse(numbers_in_use(connection, set_name), whole_sets_in_use(connection, set_name))
         for done, one in enumerate(wanted, start=1):
-            last = latest.get(one.student.id, 0)
-            name = names.get(one.student.id, "")
-            allowed = attempts_allowed(sealed, one.student, name, back)
-            reason = _refusal(allowed, last, (name, last) in marked)
-            if not reason and below_cut:
-                reason = _passing(results, one)
+            last = may.last(one)
+            reason = may.refusal(one)
             if reason:
                 refused.append((one.student, reason))
             else:
                 by = (connection, sealed, models, one.student.id, secret, uses, now, rules)
                 until = due_of(sealed, one.student, last + 1, now, due).time
-                drawn = Drawing(*by, until, last + 1, replaced).paper()
+                drawn = Drawing(*by, until, last + 1, replaced, known).paper()
                 replace_file(where.rendered(set_name, one.student.id), drawn.notebook)
                 given.append((one.student, last + 1))
                 detail = {"attempt": last + 1, "due": due.isoformat() if due else ""}
@@ -141,20 +141,6 @@ def give_another_attempt(
     lost = tuple((student, ours[student.id]) for student, _ in given if ours[student.id])
     dues = {student.id: due_of(sealed, student, attempt, None, due) for student, attempt in given}
     waiting = tuple(one.student for one in wanted if one.open and one.student.id in ids)
-    return GivenAgain(tuple(given), tuple(refused), where.path / "release", waiting, dues, lost, replaced)
-
-
-def _passing(results: SetResults, one: StudentResult) -> Fact | None:
-    """Why a student needs no other attempt, None if one is needed."""
-    standing = standing_of(results, one)
-    if standing is Standing.PASSES:
-        return PASSES
-    return fact("handing_out.failure_waits") if standing is Standing.FAILURE_WAITS else None
-
-
-def _refusal(allowed: int, last: int, handed_in: bool) -> Fact | None:
-    if not last:
-        return fact("handing_out.no_notebook")
-    if last >= allowed:
-        return fact("handing_out.had_all", count=allowed) if allowed > 1 else fact("handing_out.had_the_only")
-    return None if handed_in else fact("handing_out.not_marked", number=last)
+    unprepared = tuple(one.student for one in wanted if one.student.id in ids and may.unprepared(one))
+    release = where.path / "release"
+    return GivenAgain(tuple(given), tuple(refused), release, waiting, dues, lost, replaced, unprepared)

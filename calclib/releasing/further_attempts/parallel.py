@@ -11,16 +11,15 @@ from typing import TYPE_CHECKING
 from sqlalchemy import Connection, select
 
 from calclib.items.item import item_from_record
-from calclib.models.bank import bank
 from calclib.records.sealed import SealedSet, sealed_paper
 from calclib.records.sealed_slots import Slot
 from calclib.records.tables import MARK, PAPER
 from calclib.releasing.distinct_draws import Fit, numbers_of
+from calclib.releasing.further_attempts.measured import NOTHING_MEASURED, Measured, measured
+from calclib.releasing.further_attempts.story import story_of
 
 if TYPE_CHECKING:
     from calclib.items import Item
-    from calclib.items.item import StatedGiven
-    from calclib.models.model import ItemModel
 
 _AS_MANY = Fraction(4, 5)
 """Of the mistakes that two problems allow, so large a share in common is taken for the same traps."""
@@ -67,34 +66,16 @@ def form_of(item: Item) -> Form:
     return Form(item.model_id, steps, frozenset(item.equivalences), frozenset(traps))
 
 
-def story_of(item: Item) -> tuple[str, ...]:
-    """Return what a problem is about: its drug, else its fluids, people and other words; nothing if it has none.
-
-    A fluid or a scoring beside the drug makes no other story.
-    """
-    model = bank().get(item.model_id)
-    words = [given for given in item.givens if given.role != "hidden" and _is_words(model, given)]
-    drugs = tuple(given.text for given in words if given.name.endswith("drug"))
-    return drugs or tuple(given.text for given in words)
-
-
-def _is_words(model: ItemModel | None, given: StatedGiven) -> bool:
-    """Whether a given is words; of faculty's own item model what holds no number."""
-    known = model.givens.get(given.name) if model else None
-    if known is not None:
-        return known.kind == "text"
-    return bool(given.text) and not any(sign.isdigit() for sign in given.text)
-
-
 class Earlier:
     """What a student had in earlier attempts, against which a further one is drawn.
 
     Args:
         papers: The problems of each earlier attempt, by number of the problem, the first attempt first.
+        known: How hard problems proved to be for the class.
     """
 
-    def __init__(self, papers: Sequence[Mapping[int, Item]]) -> None:
-        self._papers = papers
+    def __init__(self, papers: Sequence[Mapping[int, Item]], known: Measured = NOTHING_MEASURED) -> None:
+        self._papers, self._known = papers, known
 
     @cached_property
     def _numbers(self) -> frozenset[tuple[str, str]]:
@@ -108,11 +89,16 @@ class Earlier:
     def _forms(self) -> dict[int, Form]:
         return {number: form_of(item) for paper in reversed(self._papers) for number, item in paper.items()}
 
+    @cached_property
+    def _first_stories(self) -> dict[int, tuple[str, ...]]:
+        return {number: story_of(item) for paper in reversed(self._papers) for number, item in paper.items()}
+
     def fit(self, slot: Slot, item: Item) -> Fit:
         """Return how well a problem fits into a place of a further attempt.
 
-        The numbers are new, then steps and conversions are those of the first attempt, then the story is new; once few
-        others of the class have the numbers, the traps are the same.
+        The numbers are new, then steps and conversions are those of the first attempt, then the story is new, then it
+        proved as hard for the class as that of the first attempt, where that is known; once few others of the class
+        have the numbers, the traps are the same.
         """
         form, first = form_of(item), self._forms.get(slot.number)
         of_model = item.model_id
@@ -120,11 +106,14 @@ class Earlier:
         story = story_of(item)
         same_story = bool(story) and (of_model, story) in self._stories
         if first is None or first.model != of_model:
-            return Fit((same_numbers, 0, same_story), 0)
-        return Fit((same_numbers, form.off(first), same_story), int(form.common(first) < _AS_MANY))
+            return Fit((same_numbers, 0, same_story, 0), 0)
+        apart = self._known.apart(of_model, self._first_stories[slot.number], story)
+        return Fit((same_numbers, form.off(first), same_story, apart), int(form.common(first) < _AS_MANY))
 
 
-def earlier_of(connection: Connection, set_name: str, pseudonym: str, attempt: int) -> Earlier:
+def earlier_of(
+    connection: Connection, set_name: str, pseudonym: str, attempt: int, known: Measured = NOTHING_MEASURED
+) -> Earlier:
     """Return what a student had before an attempt.
 
     Args:
@@ -132,8 +121,9 @@ def earlier_of(connection: Connection, set_name: str, pseudonym: str, attempt: i
         set_name: The set.
         pseudonym: The student.
         attempt: Number of the attempt.
+        known: How hard problems proved to be for the class.
     """
-    return Earlier([_items(connection, set_name, pseudonym, number) for number in range(1, attempt)])
+    return Earlier([_items(connection, set_name, pseudonym, number) for number in range(1, attempt)], known)
 
 
 def _items(connection: Connection, set_name: str, pseudonym: str, attempt: int) -> dict[int, Item]:
@@ -156,6 +146,8 @@ class SlotCompared:
         new_story: For how many the story is new.
         right: How many had it right at the first attempt.
         marked: Of how many whose first attempt was marked.
+        measured: For how many it is known how hard both problems proved to be for the class.
+        harder: By how much the further attempt is harder for these on average, in points of 100; below 0, easier.
     """
 
     slot: Slot
@@ -168,6 +160,8 @@ class SlotCompared:
     new_story: int
     right: int
     marked: int
+    measured: int = 0
+    harder: Fraction = Fraction(0)
 
 
 def compared_slots(connection: Connection, sealed: SealedSet, attempt: int) -> tuple[SlotCompared, ...]:
@@ -179,7 +173,8 @@ def compared_slots(connection: Connection, sealed: SealedSet, attempt: int) -> t
         attempt: Number of the further attempt.
     """
     wanted = select(PAPER.c.pseudonym).where(PAPER.c.set_name == sealed.name, PAPER.c.attempt == attempt)
-    counts = {slot.number: _Counts() for slot in sealed.slots}
+    known = measured(connection)
+    counts = {slot.number: _Counts(known) for slot in sealed.slots}
     for pseudonym in connection.execute(wanted.order_by(PAPER.c.pseudonym)).scalars().all():
         first, later = (_items(connection, sealed.name, pseudonym, number) for number in (1, attempt))
         for number in first.keys() & later.keys():
@@ -191,7 +186,8 @@ def compared_slots(connection: Connection, sealed: SealedSet, attempt: int) -> t
 class _Counts:
     """The counts of one place."""
 
-    def __init__(self) -> None:
+    def __init__(self, known: Measured) -> None:
+        self.known, self.measured, self.harder = known, 0, Fraction(0)
         self.pairs = self.model = self.steps = self.conversions = self.numbers = self.story = 0
         self.traps = Fraction(0)
 
@@ -205,12 +201,19 @@ class _Counts:
         self.traps += a.common(b)
         self.numbers += (a.model, numbers_of(first)) != (b.model, numbers_of(later))
         self.story += (a.model, story_of(first)) != (b.model, story_of(later))
+        before = self.known.of_story(a.model, story_of(first))
+        after = self.known.of_story(b.model, story_of(later))
+        if before is not None and after is not None:
+            self.measured += 1
+            self.harder += 100 * (before - after)
 
     def compared(self, slot: Slot, right: int, marked: int) -> SlotCompared:
         """Return what was counted."""
         common = self.traps / self.pairs if self.pairs else Fraction(0)
         same = (self.model, self.steps, self.conversions)
-        return SlotCompared(slot, self.pairs, *same, common, self.numbers, self.story, right, marked)
+        harder = self.harder / self.measured if self.measured else Fraction(0)
+        counted = (self.numbers, self.story, right, marked, self.measured)
+        return SlotCompared(slot, self.pairs, *same, common, *counted, harder=harder)
 
 
 def _right_at_first(connection: Connection, sealed: SealedSet) -> dict[int, tuple[int, int]]:

@@ -20,6 +20,7 @@ from calclib.records.rulings.ruling import Ruling, in_force, rulings_of
 from calclib.records.sealed import SealedSet
 from calclib.records.sealed_slots import Slot
 from calclib.records.tables import ITEM
+from calclib.releasing.further_attempts.measured import NOTHING_MEASURED, Measured
 from calclib.releasing.proved_model import proved_model, refuse_taken_id
 from calclib.wording.facts import fact
 
@@ -59,12 +60,14 @@ def replaced_problems(
     secret: bytes,
     folder: Path,
     wanted: Mapping[int, str] | None = None,
+    known: Measured = NOTHING_MEASURED,
 ) -> Replaced:
     """Return what stands in the place of problems that faculty credited to everyone or declared void.
 
     A problem that is void isn't asked again. One that was credited gives way to the one that faculty choose; else to
     the one that has its place by now, unless that was credited too; else to the one that the blueprint names; else to
-    one of its skill or topic that asks for answers of the same kinds and that the set didn't hold yet.
+    one of its skill or topic that asks for answers of the same kinds and that the set didn't hold yet, if it can be one
+    that proved as hard for the class.
 
     Args:
         connection: A connection in a transaction.
@@ -72,6 +75,7 @@ def replaced_problems(
         secret: The course secret, which fixes whose turn it is.
         folder: The class folder, which holds the school's reviews.
         wanted: The item model that faculty choose, or a file of theirs, by number of the problem.
+        known: How hard problems proved to be for the class.
 
     Raises:
         BadInput: there is no such model, it asks for more or fewer answers, or none that fits was found for a problem.
@@ -86,7 +90,7 @@ def replaced_problems(
     # A credit of an older version speaks of every attempt, later ones too: there the problem stays.
     credited = [ruling for ruling in rulings if ruling.value.get("attempts")]
     bad = [slot for slot in sealed.slots if _whole(slot, credited, "credit") and slot.number not in void]
-    search = _Search(connection, sealed, secret, _reviews(sealed, folder))
+    search = _Search(connection, sealed, secret, _reviews(sealed, folder), known)
     for number, name in chosen.items():
         search.take(slots[number], search.named(slots[number], name))
     for slot in bad:
@@ -119,8 +123,11 @@ class _Search:
         own: The hash of recorded item models of faculty's own, by id.
     """
 
-    def __init__(self, connection: Connection, sealed: SealedSet, secret: bytes, reviews: Reviews | None) -> None:
+    def __init__(
+        self, connection: Connection, sealed: SealedSet, secret: bytes, reviews: Reviews | None, known: Measured
+    ) -> None:
         self.connection, self.sealed, self.secret, self.reviews = connection, sealed, secret, reviews
+        self.measured = known
         self.found: dict[int, str] = {}
         self.own: dict[str, str] = {}
         wanted = select(ITEM.c.slot, ITEM.c.model_id, ITEM.c.model_hash, ITEM.c.attempt)
@@ -180,7 +187,7 @@ class _Search:
                 yield model
 
     def another(self, slot: Slot) -> str:
-        """An item model of the same skill, or else of the same topic, whose turn it is."""
+        """An item model of the same skill, or else topic, that proved nearly as hard, whose turn it is."""
         fit = list(self._fitting(slot))
         if not fit:
             asked = tuple(_ASKED[kind] for kind in slot.kinds.values())
@@ -195,6 +202,7 @@ class _Search:
             fit,
             key=lambda one: (
                 one.skill != slot.skill,
+                self.measured.models_apart(slot.model, one.id),
                 shuffle_key(self.secret, set_name=self.sealed.name, name=one.id),
             ),
         ).id

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from calclib.answers import PartVerdict, run_of, run_words
-from calclib.items import Item
 from calclib.reading import Reading
-from calclib.timeline import PiecewiseLinear
+
+if TYPE_CHECKING:
+    from calclib.answers import PartVerdict
+    from calclib.items import Item
+    from calclib.timeline import PiecewiseLinear
 
 
 def what_your_number_would_do(item: Item, verdict: PartVerdict, *, final: bool = False) -> dict[str, Any] | None:
@@ -20,6 +22,8 @@ def what_your_number_would_do(item: Item, verdict: PartVerdict, *, final: bool =
         verdict: What was found of the answer.
         final: Whether the answer is judged for good, so that the key may be told.
     """
+    from calclib.answers import run_of, run_words
+
     reading = verdict.reading
     if verdict.right or not isinstance(reading, Reading) or reading.value is None:
         return None

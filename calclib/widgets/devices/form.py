@@ -9,8 +9,6 @@ from typing import Any
 import anywidget
 import traitlets
 
-from calclib.answers import time_in_words
-from calclib.answers.units import typed_unit
 from calclib.errors.messages import BadInput
 from calclib.plots import drug_sentence
 from calclib.quantity.writing import write_quantity
@@ -109,6 +107,8 @@ def _read(text: str, field: str, unit: str) -> Fraction | None:
     if isinstance(reading, Unread) or reading.value is None:
         reason = reading.reason if isinstance(reading, Unread) else ""
         raise BadInput(fact("entries.unread", field=field, why=reason))
+    from calclib.answers.units import typed_unit
+
     found = typed_unit(reading.unit, unit, ())
     if found.status == "missing":
         raise BadInput(fact("entries.unread", field=field, why=fact("entries.no_unit", unit=unit)))
@@ -121,6 +121,8 @@ def _read(text: str, field: str, unit: str) -> Fraction | None:
 
 
 def _said(entries: Entries) -> str:
+    from calclib.answers import time_in_words
+
     rate = "" if entries.rate is None else write_quantity(entries.rate, "mL/h", 1)
     volume = "" if entries.volume is None else write_quantity(entries.volume, "mL", 1)
     time = "" if entries.minutes is None else time_in_words(entries.minutes)
@@ -145,6 +147,8 @@ def _said(entries: Entries) -> str:
 def _said_of_answers(entries: Entries) -> str:
     """Whether what was entered agrees; nothing that is still to be worked out."""
     if entries.agreement == "disagree":
+        from calclib.answers import time_in_words
+
         assert entries.rate is not None and entries.volume is not None and entries.minutes is not None
         return said(
             "entries.answers_disagree",

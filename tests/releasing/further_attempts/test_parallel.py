@@ -19,7 +19,9 @@ from calclib.items import Item
 from calclib.records.sealed import SealedSet
 from calclib.records.sealed_slots import Slot
 from calclib.releasing.distinct_draws import NumbersInUse, distinct_items, numbers_of
-from calclib.releasing.further_attempts.parallel import Earlier, form_of, story_of
+from calclib.releasing.further_attempts.measured import NOTHING_MEASURED, Measured
+from calclib.releasing.further_attempts.parallel import Earlier, form_of
+from calclib.releasing.further_attempts.story import story_of
 from calclib.releasing.seal import example
 from calclib.releasing.slots import slot_of
 
@@ -29,6 +31,7 @@ ABILITIES = (Decimal(-1), Decimal(0), Decimal(1), Decimal(2), Decimal(3))
 FEW = ("pump-rate", "drop-rate", "oral-liquid-volume", "infusion-end-time")
 MORE = ("secondary-infusion-entries", "reconstituted-vial-volume", "divided-doses", "safe-dose-range", "titrated-rate")
 MANY = (*FEW, *MORE, "tablets-per-dose")
+STORIES = ("oral-liquid-volume", "tablets-per-dose")
 CUT = Fraction(80, 100)
 EACH_MORE = 0.5
 """By how many logits each further step or conversion is taken to make a problem harder, to see unmatched forms."""
@@ -43,8 +46,8 @@ class Pair:
     unmatched: Sequence[Item]
 
 
-def pairs(models: Sequence[str], students: int) -> tuple[Pair, ...]:
-    """Forms for so many students."""
+def pairs(models: Sequence[str], students: int, known: Measured = NOTHING_MEASURED) -> tuple[Pair, ...]:
+    """Forms for so many students of a class of which some difficulty is known."""
     drawn = [example(model, ROUNDING, "slot") for model in models]
     slots = tuple(slot_of(item, number=n, title="", points=Fraction(1)) for n, item in enumerate(drawn, start=1))
     of = (
@@ -71,7 +74,7 @@ def pairs(models: Sequence[str], students: int) -> tuple[Pair, ...]:
     found = []
     for number in range(students):
         first = distinct_items(sealed, draw(f"{number} first"), NumbersInUse({}, set()))
-        earlier = Earlier([dict(enumerate(first, start=1))])
+        earlier = Earlier([dict(enumerate(first, start=1))], known)
         second = distinct_items(sealed, draw(f"{number} second"), NumbersInUse({}, set()), earlier.fit)
         found.append(Pair(first, second, [draw(f"{number} other")(slot, 0) for slot in slots]))
     return tuple(found)
@@ -162,6 +165,55 @@ def test_a_second_form_is_as_hard_for_every_student() -> None:
     assert found["expected"] <= 2
     assert found["passing"] <= 2
     assert found["unmatched"] > 2
+
+
+HARD = Decimal("-1.5")
+"""By how many logits some stories are harder than others, as a class may have found."""
+
+
+def hard(item: Item) -> bool:
+    """Whether a problem has one of the stories that this class finds hard: half of them, by their letters."""
+    return sum(map(ord, "".join(story_of(item)))) % 2 == 1
+
+
+def learned(models: Sequence[str]) -> Measured:
+    """What a class's records tell after 60 answers to each story of some models, the hard ones right less often."""
+    stories, of_model = {}, {}
+    for model in models:
+        share = rate(model)
+        for turn in range(120):
+            item = example(model, ROUNDING, f"learned {turn}")
+            right = share.shifted(HARD).right if hard(item) else share.right
+            stories[model, story_of(item)] = (round(60 * right), 60)
+        counts = [count for (name, _), count in stories.items() if name == model]
+        of_model[model] = (sum(right for right, _ in counts), sum(of for _, of in counts))
+    return Measured(of_model, stories)
+
+
+def test_measured_difficulty_steers_the_draw() -> None:
+    """Where some stories proved harder, a second form has as many of them: within 2 points in score and chance to pass.
+
+    Drawn without looking at what the class's records tell, forms differ by more.
+    """
+
+    def shares(items: Sequence[Item], ability: Decimal) -> list[float]:
+        return [float(rate(one.model_id).shifted(ability + (HARD if hard(one) else 0)).right) for one in items]
+
+    def off(found: Sequence[Pair], of: Callable[[list[float]], float]) -> float:
+        differences = [
+            abs(of(shares(pair.second, ability)) - of(shares(pair.first, ability)))
+            for pair in found
+            for ability in ABILITIES
+        ]
+        return 100 * max(differences)
+
+    def mean(values: list[float]) -> float:
+        return sum(values) / len(values)
+
+    steered, not_steered = pairs(STORIES, 4, learned(STORIES)), pairs(STORIES, 4)
+    assert off(steered, mean) <= 2
+    assert off(steered, passes) <= 2
+    assert off(not_steered, mean) > 2
 
 
 @pytest.mark.full

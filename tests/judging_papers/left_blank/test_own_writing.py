@@ -13,7 +13,7 @@ from calclib.gradebook.notebook import AnswerPlace, answer_places
 from calclib.judging_papers import mark
 from calclib.judging_papers.bound_answers import Typed, Unclear, bind_answers
 from calclib.judging_papers.judged_paper import places_of
-from calclib.judging_papers.own_writing import handed_out_lines
+from calclib.judging_papers.left_blank.own_writing import handed_out_lines
 from calclib.pages import waiting
 from calclib.records import reading, sealed_paper
 from calclib.records.people import pseudonyms
@@ -211,6 +211,51 @@ BESIDE_SOURCES: dict[str, Change] = {
 WAITING |= BESIDE_SOURCES
 
 
+UNDER_KEYS_OF_PROGRAMS: dict[str, Change] = {
+    "under a key of Jupyter's": lambda n: noting(n, "-check", jupyter={"source_hidden": True, "note": "25 gtt/min"}),
+    "words under a key of Jupyter's": lambda n: noting(n, "-answer", jupyter={"note": "hold and call"}),
+    "in place of a switch": lambda n: noting(n, "-answer", collapsed="25 gtt/min"),
+    "a number in place of a switch": lambda n: noting(n, "-answer", jupyter={"source_hidden": 25}),
+    "in place of a time": lambda n: noting(n, "-answer", execution={"iopub.execute_input": "25 gtt/min"}),
+    "beside a time": lambda n: noting(n, "-answer", execution={"25 gtt/min": True}),
+    "in place of a kind of slide": lambda n: noting(n, "-answer", slideshow={"slide_type": "25 gtt"}),
+    "in place of a format": lambda n: noting(n, "-answer", format="25gtt/min"),
+    "beside what nbgrader keeps": lambda n: n["cells"][at(n, "-answer")]["metadata"]["nbgrader"].update(mine="25"),
+    "beside what we keep": lambda n: noting(n, "-answer", calclib={"mine": "25 gtt/min"}),
+    "under a key of another program": lambda n: noting(n, "-answer", colab={"mine": [{"deep": "25 gtt/min"}]}),
+    "words under a key of another program": lambda n: noting(n, "-answer", vscode={"x": "twenty-five drops"}),
+    "a note under a key of another program": lambda n: noting(n, "-answer", papermill={"note": "page 3"}),
+    "under a key with a stroke": lambda n: noting(n, "-answer", _mine="25 gtt/min"),
+    "as the name of a field": lambda n: noting(n, "-answer", **{"25 gtt/min": True}),
+    "as the name of an empty table": lambda n: noting(n, "-answer", mine={"hold and call": {}}),
+    "under no name": lambda n: noting(n, "-answer", **{"": "25 gtt/min"}),
+    "a number among the tags": lambda n: noting(n, "-answer", tags=["raises-exception", 25]),
+    "a table for the tags": lambda n: noting(n, "-answer", tags={"a": "25"}),
+    "a text for the tags": lambda n: noting(n, "-answer", tags="25"),
+    "a tag that begins as a program's": lambda n: noting(n, "-answer", tags=["hide-hold-and-call"]),
+    "a text for the metadata": beside("-check", "raw", "", metadata="25 gtt/min"),
+    "a text for the outputs": beside("-check", "code", "", outputs="25 gtt/min"),
+    "a text for the count": beside("-check", "code", "", execution_count="25 gtt/min"),
+    "the kind of an own cell": beside("-check", "25 gtt/min", ""),
+    "the id of an own cell beside it": beside("-check", "raw", "", id="25-gtt-min"),
+    "the name of a stream": shown("-answer", {"output_type": "stream", "name": "25 gtt/min", "text": ""}),
+    "the kind of an output": shown("-answer", {"output_type": "25 gtt/min"}),
+    "a type that no program shows": shown("-answer", {**PNG, "data": {"mine/own": "25"}}),
+    "behind what a check cell prints of a blank": shown("-check", stream("No answer yet. 25 gtt/min")),
+    "a picture that the check cell shows": shown("-check", PNG),
+    "the last of very many outputs": shown("-answer", *[stream("")] * 60, stream("25 gtt/min")),
+    "behind a hundred thousand spaces": beside("-check", "markdown", " " * 100_000 + "25 gtt/min"),
+    "behind many empty fields": lambda n: noting(n, "-answer", mine=[*[None] * 1_000, "25 gtt/min"]),
+    "deeper than anybody looks": lambda n: noting(n, "-answer", mine=nested("25 gtt/min", 30)),
+}
+WAITING |= UNDER_KEYS_OF_PROGRAMS
+
+
+def nested(text: str, depth: int) -> object:
+    """A text within so many tables."""
+    return {"in": nested(text, depth - 1)} if depth else text
+
+
 def noting(notebook: Notebook, role: str, **more: Any) -> None:
     """Put something into the metadata of a cell of problem 1."""
     notebook["cells"][at(notebook, role)]["metadata"].update(more)
@@ -236,6 +281,23 @@ SOME_ANSWERS: dict[str, Change] = {
     "one answer": last("markdown", "the answer is 25 gtt/min"),
     "in a comment": last("code", "# answer: 25"),
     "in the head of the notebook": lambda n: n["cells"][0]["source"].append("\n\nMy answers: 25 and 31"),
+}
+
+SOME_ANSWERS |= {
+    "the name of a file": beside("-check", "raw", "", attachments={"25 gtt/min.txt": {}}),
+    "the name of the kernel": lambda n: n["metadata"]["kernelspec"].update(display_name="25 gtt/min"),
+    "the kernel's name in words": lambda n: n["metadata"]["kernelspec"].update(display_name="hold and call"),
+    "behind the kernel's name": lambda n: n["metadata"]["kernelspec"].update(display_name="Python 3 25 mL/h"),
+    "the version of the language": lambda n: n["metadata"]["language_info"].update(version="25 gtt/min"),
+    "beside what we keep of the notebook": lambda n: n["metadata"]["calclib"].update(mine="25 gtt/min"),
+    "a note in the notebook": lambda n: n["metadata"].update(note="hold and call"),
+    "an amount in the notebook": lambda n: n["metadata"].update(mine="25 gtt/min"),
+    "in what a widget keeps": lambda n: n["metadata"].update(
+        widgets={"application/vnd.jupyter.widget-state+json": {"state": {"a": {"state": {"value": "25 gtt/min"}}}}}
+    ),
+    "a text for the notebook's metadata": lambda n: n.update(metadata=[n["metadata"], "25 gtt/min"]),
+    "a text among the cells": lambda n: n["cells"].append("25 gtt/min"),
+    "a text for the minor version": lambda n: n.update(nbformat_minor="25 gtt/min"),
 }
 
 BLANK: dict[str, Change] = {
@@ -286,6 +348,63 @@ BLANK: dict[str, Change] = {
         authors=[{"name": "Ann Ash"}],
         toc={"base_numbering": 1},
     ),
+    "what more programs keep in the metadata of cells": lambda n: noting(
+        n,
+        "-answer",
+        jupyter={"source_hidden": False, "outputs_hidden": True},
+        execution={
+            "iopub.status.busy": "2026-11-25T08:00:00.123456Z",
+            "shell.execute_reply": "2026-11-25T08:00:01Z",
+            "shell.execute_reply.started": "2026-11-25T08:00:01Z",
+        },
+        papermill={"duration": 0.031, "exception": False, "status": "completed", "start_time": "2026-11-25T08:00:00"},
+        slideshow={"slide_type": "subslide"},
+        run_control={"frozen": False, "read_only": False},
+        scrolled="auto",
+        trusted=True,
+        deletable=False,
+        raw_mimetype="text/restructuredtext",
+        tags=["hide-input", "remove-cell", "nbval-ignore-output"],
+        dotnet_interactive={"language": "csharp"},
+        _kg_hide_input=True,
+        deepnote_cell_type="code",
+        deepnote_cell_height=131,
+        datalore={"node_id": "gIgPFSPa1qTbm6wLSTyqHD", "type": "CODE", "hide_input_from_viewers": True},
+        pycharm={"name": "#%%\n", "is_executing": False},
+        colab={"height": 35, "base_uri": "https://localhost:8080/", "referenced_widgets": ["8f2c", "11aa"]},
+        cellView="form",
+        hidden=True,
+        heading_collapsed=True,
+    ),
+    "what more programs keep in the metadata of a notebook": lambda n: n["metadata"].update(
+        kernelspec={"display_name": "Python 3.11 (ipykernel)", "language": "python", "name": "python3"},
+        language_info={
+            "codemirror_mode": {"name": "ipython", "version": 3},
+            "file_extension": ".py",
+            "mimetype": "text/x-python",
+            "name": "python",
+            "nbconvert_exporter": "python",
+            "pygments_lexer": "ipython3",
+            "version": "3.13.0b1",
+        },
+        kernel_info={"name": "python3"},
+        vscode={"interpreter": {"hash": "31f2aee4e71d21fbe5cf8b01ff0e069b9275f58929596ceb00d14d90e3e16cd6"}},
+        varInspector={"cols": {"lenName": 16, "lenVar": 40}, "window_display": False},
+        kaggle={"accelerator": "none", "dataSources": [], "isInternetEnabled": True},
+        celltoolbar="Create Assignment",
+        accelerator="GPU",
+        anaconda_cloud={},
+        signature="sha256:0f31",
+        toc_autonumbering=True,
+        widgets={
+            "application/vnd.jupyter.widget-state+json": {
+                "state": {"0a1b": {"model_module_version": "2.0.0", "state": {"width": "50%", "value": "9%|█| 3/31"}}}
+            }
+        },
+    ),
+    "a kernel of another name": lambda n: n["metadata"].update(
+        kernelspec={"display_name": "Nursing 201", "language": "python", "name": "nur201-fall"}
+    ),
     "an id of Jupyter's": lambda n: n["cells"].append({**own("code", ""), "id": "a1b2c3d4"}),
     "an unsigned id of Jupyter's": lambda n: n["cells"].append({**own("code", ""), "id": "0a125f3c-77a1-4b25"}),
     "a check cell that was stopped": shown("-check", {**failed("25"), "ename": "KeyboardInterrupt"}),
@@ -309,6 +428,31 @@ def test_answers_that_are_given_without_their_numbers_keep_every_blank_waiting(m
     """Which of them a number belongs to, a person says; none is a silent 0."""
     found = read(made, SOME_ANSWERS[shape])
     assert all(isinstance(one, Unclear) and one.text for one in found)
+
+
+def photographs(shape: int, typed: int) -> Change:
+    """A photograph at some place of a notebook in which the first answers were typed."""
+
+    def change(notebook: Notebook) -> None:
+        photo = own("markdown", "![work](attachment:a.jpg)", attachments={"a.jpg": {"image/jpeg": "iVBO"}})
+        answers = [cell for cell in notebook["cells"] if cell["id"].endswith("-answer")]
+        for number, cell in enumerate(answers[:typed], start=1):
+            cell["source"] = [f'answer_{number} = "79 gtt/min"']
+        notebook["cells"].insert({0: 0, 1: at(notebook, "-check") + 1, 2: len(notebook["cells"])}[shape], photo)
+
+    return change
+
+
+@pytest.mark.parametrize(
+    ("where", "typed", "waiting"),
+    [(0, 8, 1), (2, 8, 1), (0, 0, 9), (1, 0, 9), (1, 4, 5), (1, 5, 0), (2, 9, 0)],
+)
+def test_a_photograph_keeps_those_answers_waiting_that_it_may_show(
+    made: Made, where: int, typed: int, waiting: int
+) -> None:
+    """At the top or the end, or where half of the answers are blank, all of them; under an answered problem, none."""
+    found = read(made, photographs(where, typed))
+    assert sum(isinstance(one, Unclear) for one in found) == waiting
 
 
 @pytest.mark.parametrize("shape", BLANK)

@@ -1,8 +1,9 @@
 """What a student wrote near an answer cell that was left blank: such an answer waits for a person, and is never a 0.
 
 Everything counts that wasn't handed out: in a text, raw or code cell of the student's own, in the cells of the problem
-itself, in an output, in metadata, as a picture anywhere, or anywhere under the answer's name. What was handed out
-counts nowhere, nor does what programs keep in a notebook for themselves.
+itself, in an output, in metadata, as a picture, or anywhere under the answer's name. What was handed out counts
+nowhere, nor does what programs keep in a notebook for themselves. A picture between the problems is about the one in
+which it stands; one before or after all of them may show any answer, and so may any where half of them are blank.
 """
 
 from __future__ import annotations
@@ -16,7 +17,8 @@ from typing import Any
 from calclib.collecting.submitted_notebook import SubmittedNotebook, TypedCell
 from calclib.gradebook.cells import checksum
 from calclib.gradebook.notebook import AnswerPlace, recorded_problem, render_notebook
-from calclib.judging_papers.beside_source import PICTURE, has_picture, noted, noted_in_notebook, shown_beneath
+from calclib.judging_papers.left_blank.beside_source import PICTURE, Notes, has_picture, shown_beneath
+from calclib.judging_papers.left_blank.typed_notes import is_typed_key, reads_as_answer
 from calclib.reading import PLACE, says_nothing
 from calclib.records.sealed import SealedPaper
 from calclib.wording.sentences import said
@@ -42,6 +44,8 @@ _DRAWING = re.compile(
     re.IGNORECASE,
 )
 _OWN_PICTURE = re.compile(r"<img\s|!\[[^\]\n]{0,200}\]\(", re.IGNORECASE)
+_PICTURES = re.compile(r"(?:!\[[^\]\n]{0,200}\]\([^()\n]*\)|<img\s[^<>]*>|\s)+", re.IGNORECASE)
+_WORDS_OF_PICTURE = re.compile(r"""!\[([^\]\n]{1,200})\]|(?:alt|title)\s*=\s*["']([^"'<>]{1,400})""", re.IGNORECASE)
 # A notebook's own comments, and pieces of them.
 _OWN_COMMENTS = re.compile(r"\s*#+\s*(?:-*|your code here|(?:begin|end) solution)\s*", re.IGNORECASE)
 _SHORTEST_PIECE = 3
@@ -56,7 +60,11 @@ _SOME_ANSWER = re.compile(
 
 
 def written_near(
-    place: AnswerPlace, places: Sequence[AnswerPlace], notebook: SubmittedNotebook, handed_out: frozenset[str] | None
+    place: AnswerPlace,
+    places: Sequence[AnswerPlace],
+    notebook: SubmittedNotebook,
+    handed_out: frozenset[str] | None,
+    notes: Notes,
 ) -> str:
     """Return what the student wrote near a blank answer, "" for nothing.
 
@@ -65,15 +73,17 @@ def written_near(
         places: All places of the set.
         notebook: The notebook.
         handed_out: The lines of the cells that were handed out; None if they aren't known.
+        notes: What a person put into the notebook beside the sources of its cells.
     """
     known = handed_out or frozenset()
     cells = notebook.cells
     near = _near(place, places, notebook)
     if handed_out is None:
-        near = (n for n in near if cells[n].grade_id == place.answer_id or not _is_ours(cells[n], _prefix(place)))
+        near = (n for n in near if cells[n].grade_id == place.answer_id or not _is_ours(cells[n], prefix_of(place)))
     raw = notebook.raw or ({},) * len(cells)
-    texts = (_own_text(cells[n], raw[n], place, known) for n in near)
-    far = (_named(place, notebook, known), _noted_by_name(place, notebook), _own_pictures(notebook, _prefix(place)))
+    noted = notes.cells or ((),) * len(cells)
+    texts = (_own_text(cells[n], raw[n], noted[n], place, known) for n in near)
+    far = (_named(place, notebook, known), _noted_by_name(place, notebook, notes), _own_pictures(places, notebook))
     return next((text[:_SHOWN] for text in chain(texts, *far) if text), "")
 
 
@@ -83,7 +93,7 @@ def _near(place: AnswerPlace, places: Sequence[AnswerPlace], notebook: Submitted
     here = {name for one in places if one.slot == place.slot for name in (one.answer_id, one.check_id)}
     elsewhere = {name for one in places if one.slot != place.slot for name in (one.answer_id, one.check_id)}
     own = (place.answer_id, place.check_id)
-    ours = _prefix(place)
+    ours = prefix_of(place)
     cells = notebook.cells
     mine = [number for number, cell in enumerate(cells) if cell.grade_id in here]
     if not mine or not problem:
@@ -114,27 +124,40 @@ def _is_ours(cell: TypedCell, ours: str) -> bool:
     return cell.grade_id.startswith(f"{ours}-")
 
 
-def _prefix(place: AnswerPlace) -> str:
-    """What the ids of all cells of the set begin with."""
+def prefix_of(place: AnswerPlace) -> str:
+    """Return what the ids of all cells of a set begin with.
+
+    Args:
+        place: The place of any of its answers.
+    """
     ours = place.answer_id.removesuffix("-answer").removesuffix(f"-q{place.slot}-{place.part}")
     return ours if ours != place.answer_id else place.answer_id.rpartition("-")[0]
 
 
-def _own_text(cell: TypedCell, raw: Mapping[str, Any], place: AnswerPlace, handed_out: frozenset[str]) -> str:
+def _own_text(
+    cell: TypedCell, raw: Mapping[str, Any], noted: Sequence[str], place: AnswerPlace, handed_out: frozenset[str]
+) -> str:
     """What of a cell wasn't handed out and says something."""
     lines = [] if _is_as_handed_out(cell, raw) else cell.source.split("\n")
     if cell.grade_id == place.answer_id:
         # What stands there behind a # was looked at by the reader of answer cells.
         lines = [line.partition("#")[0] for line in lines]
     known = handed_out | set(place.blank.split("\n"))
-    is_ours = _is_ours(cell, _prefix(place))
+    is_ours = _is_ours(cell, prefix_of(place))
     own = [
         line.strip() for line in lines if line.strip() not in known and _says_something(line, cell.kind, ours=is_ours)
     ]
     if own and not says_nothing(" ".join(own)):
-        return "\n".join(own)
-    found = chain(shown_beneath(raw, is_check=cell.grade_id.endswith("-check")), noted(raw))
+        written = "\n".join(own)
+        return PICTURE if _is_picture_alone(written) else written
+    found = chain(shown_beneath(raw, is_check=cell.grade_id.endswith("-check")), noted)
     return next(found, PICTURE if raw.get("attachments") else "")
+
+
+def _is_picture_alone(text: str) -> bool:
+    """Whether a text is a picture and nothing else, and the words that stand for it are no answer."""
+    said_of_it = (one for words in _WORDS_OF_PICTURE.findall(text) for one in words)
+    return bool(_PICTURES.fullmatch(text)) and not any(map(reads_as_answer, said_of_it))
 
 
 def _is_as_handed_out(cell: TypedCell, raw: Mapping[str, Any]) -> bool:
@@ -168,6 +191,12 @@ def _assigns_nothing(line: str) -> bool:
     return value == "None" or not _SAYS_SOMETHING.search(value) or says_nothing(value)
 
 
+# A text that says of which answer it is.
+_SOME_NAME = re.compile(
+    r"(?<![A-Za-z0-9])(?:answer|ans|question|problem|prob|number|no|nr|q|#)[ \t_#.:-]{0,3}\d", re.IGNORECASE
+)
+
+
 @lru_cache(maxsize=1_000)
 def _under_its_name(variable: str, slot: int) -> re.Pattern[str]:
     """The answer's own name, or the number of its problem, as people write them, with what follows."""
@@ -183,7 +212,7 @@ def _under_its_name(variable: str, slot: int) -> re.Pattern[str]:
 def _named(place: AnswerPlace, notebook: SubmittedNotebook, handed_out: frozenset[str]) -> Iterator[str]:
     """What stands under the answer's name anywhere, or as some answer outside of the cells of answers."""
     name = _under_its_name(place.variable, place.slot)
-    ours = _prefix(place)
+    ours = prefix_of(place)
     left = _MOST_SEARCHED
     for cell in notebook.cells:
         left -= len(cell.source)
@@ -200,22 +229,30 @@ def _named(place: AnswerPlace, notebook: SubmittedNotebook, handed_out: frozense
                 yield line.strip()
 
 
-def _noted_by_name(place: AnswerPlace, notebook: SubmittedNotebook) -> Iterator[str]:
+def _noted_by_name(place: AnswerPlace, notebook: SubmittedNotebook, notes: Notes) -> Iterator[str]:
     """What stands under the answer's name, or as some answer, in the metadata of the notebook or of any cell."""
-    name, ours = _under_its_name(place.variable, place.slot), _prefix(place)
+    name, ours = _under_its_name(place.variable, place.slot), prefix_of(place)
     ids = (cell.grade_id for cell in notebook.cells if not _is_ours(cell, ours))
     named = (one for one in ids if _TYPED_ID.search(one))
-    for text in chain(noted_in_notebook(notebook.beside), chain.from_iterable(map(noted, notebook.raw)), named):
+    # What is noted of the notebook stands near no answer, so that it may be any of them.
+    unnamed = (text for text in notes.beside if not _SOME_NAME.search(text))
+    yield from (text for text in unnamed if is_typed_key(text) or any(map(reads_as_answer, text.split(": "))))
+    for text in chain(notes.beside, chain.from_iterable(notes.cells), named):
         found = name.search(text)
         if _SOME_ANSWER.search(text) or (found and _SAYS_SOMETHING.search(found["rest"])):
             yield text
 
 
-def _own_pictures(notebook: SubmittedNotebook, ours: str) -> Iterator[str]:
-    """A picture or a file in a cell of the student's own: it may show any answer, such as a photograph of the work."""
-    for cell, raw in zip(notebook.cells, notebook.raw, strict=False):
+def _own_pictures(places: Sequence[AnswerPlace], notebook: SubmittedNotebook) -> Iterator[str]:
+    """A picture or a file in a cell of the student's own that may show any answer, such as a photograph of the work."""
+    ours = prefix_of(places[0])
+    answers = {place.answer_id: place.blank for place in places}
+    at = [number for number, cell in enumerate(notebook.cells) if _is_ours(cell, ours)]
+    blank = sum(answers.get(cell.grade_id) == cell.source for cell in notebook.cells)
+    first, last = (min(at), max(at)) if at and 2 * blank < len(answers) else (len(notebook.cells), -1)
+    for number, (cell, raw) in enumerate(zip(notebook.cells, notebook.raw, strict=False)):
         pasted = cell.kind == "markdown" and _OWN_PICTURE.search(cell.source)
-        if not _is_ours(cell, ours) and (pasted or has_picture(raw)):
+        if not first < number < last and not _is_ours(cell, ours) and (pasted or has_picture(raw)):
             yield PICTURE
 
 
