@@ -24,11 +24,6 @@ _NUMERAL = re.compile(
 _TIME = re.compile(r"[0-2][0-9][0-5][0-9](?: the .*)?")
 _VALUE = re.compile(r"every |[0-9]")
 
-PLAIN_FACTORS = (Fraction(2), Fraction(1, 2), Fraction(10), Fraction(1, 10))
-"""Factors that come from a count, a conversion or a decimal point far oftener than from a digit."""
-LOOK_ALIKE = frozenset(map(frozenset, ("06", "08", "09", "17", "27", "35", "38", "49", "56", "58", "68", "69", "89")))
-"""Digits that are taken for each other in print or by hand: common practice."""
-
 Line = tuple[Fraction, Fraction, str]
 
 
@@ -48,11 +43,9 @@ def miscopied_values(
         low, high = sorted(((value - place / 2 - fixed) / slope, (value + place / 2 - fixed) / slope))
         if low <= 0:
             continue
-        plain = any(low <= factor <= high for factor in PLAIN_FACTORS)
         for stated, numeral in sorted(numbers, key=lambda number: number[0].name != given) if given else numbers:
             for copied in (*_copies(numeral, low, high), *_copies(numeral, 1 / high, 1 / low)):
-                if not plain or _looks_alike(numeral, copied):
-                    yield stated, numeral, copied
+                yield stated, numeral, copied
 
 
 def miscopied_times(
@@ -153,12 +146,6 @@ def _copies(numeral: str, low: Fraction, high: Fraction) -> Iterator[str]:
         copied = str(wrong).rjust(len(right), "0")
         if is_miscopied(right, copied):
             yield f"{copied[: -len(decimals)] or '0'}.{copied[-len(decimals) :]}" if decimals else copied
-
-
-def _looks_alike(right: str, copied: str) -> bool:
-    """Whether one digit differs and may be taken for the other: 6 for 8, and not 6 for 3."""
-    other = [frozenset(pair) for pair in zip(right, copied, strict=True) if pair[0] != pair[1]]
-    return len(other) == 1 and other[0] in LOOK_ALIKE
 
 
 def as_printed(stem: str, givens: Sequence[StatedGiven]) -> tuple[StatedGiven, ...]:
