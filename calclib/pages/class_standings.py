@@ -81,10 +81,20 @@ def _name(one: StudentResult, results: SetResults, fails: Fails | None) -> str |
 
 def decided_otherwise(results: SetResults) -> str:
     """Of how many whose score reaches the cut score another rule decides, for whoever only hears of the plot."""
-    standings = [standing_of(results, one) for one in results.judged]
-    failed, wait = (standings.count(one) for one in (Standing.FAILED, Standing.FAILURE_WAITS))
-    told = (
-        *([fact("report.failed_of_these", count=failed)] if failed else []),
-        *([fact("report.wait_of_these", count=wait)] if wait else []),
-    )
-    return f" {said('report.of_these', told=told)}" if told else ""
+    told = []
+    for standing, fails in ((Standing.FAILED, Fails.EXAM), (Standing.FAILURE_WAITS, Fails.EXAM_WAITS)):
+        who = [one for one in results.judged if standing_of(results, one) is standing]
+        every = {place for one in who for place in failing_places(results, one, fails)}
+        ordered: list[str] = sorted(every, key=_in_order)
+        places = fact("standing.places", places=tuple(ordered))
+        if who and fails is Fails.EXAM:
+            told.append(fact("report.failed_of_these", count=len(who), places=places))
+        elif who:
+            told.append(fact("report.wait_of_these", count=len(who), places=places))
+    return f" {said('report.of_these', told=tuple(told))}" if told else ""
+
+
+def _in_order(place: str) -> tuple[int, str]:
+    """By the number of the problem, then by the part: "9" before "10b"."""
+    number = place.rstrip("abcdefghijklmnopqrstuvwxyz")
+    return (int(number) if number.isdecimal() else 0, place)

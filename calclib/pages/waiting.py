@@ -63,7 +63,7 @@ def waiting(
     lines: list[str] = []
     several = _beside_one_picture(cases.of(CaseKind.ANSWER))
     for case in cases.of(CaseKind.NOTEBOOK, CaseKind.ANSWER):
-        together = several.get(case.student, ())
+        together = several.get((case.student, case.attempt), ())
         if case.kind is CaseKind.NOTEBOOK:
             lines += _notebook(case, start)
         elif case not in together:
@@ -194,13 +194,13 @@ def _answer(case: Case, start: str) -> Iterator[str]:
     yield said("waiting.settle_points", command=command, most=most)
 
 
-def _beside_one_picture(answers: Sequence[Case]) -> Mapping[str, Sequence[Case]]:
-    """By student, the blank answers that one look at the same notebook's pictures settles, where there are several."""
-    found: dict[str, list[Case]] = {}
+def _beside_one_picture(answers: Sequence[Case]) -> Mapping[tuple[str, int], Sequence[Case]]:
+    """By notebook, the blank answers that one look at its pictures settles, where there are several."""
+    found: dict[tuple[str, int], list[Case]] = {}
     for case in answers:
         if case.of_picture and not case.more:
-            found.setdefault(case.student, []).append(case)
-    return {student: cases for student, cases in found.items() if len(cases) > 1}
+            found.setdefault((case.student, case.attempt), []).append(case)
+    return {notebook: cases for notebook, cases in found.items() if len(cases) > 1}
 
 
 def _picture(cases: Sequence[Case], start: str) -> Iterator[str]:
@@ -210,7 +210,7 @@ def _picture(cases: Sequence[Case], start: str) -> Iterator[str]:
     for case in cases:
         yield said("waiting.picture_right", place=case.place, answer=case.right, most=write_number(case.most, 2))
     yield said("waiting.why", why=_why(first))
-    rule = f"{start} --student {first.student}"
+    rule = f"{start} {_student(first)}"
     yield said("waiting.picture_settle", command=f'{rule} --problem NUMBER --points POINTS --reason "..."')
     if any(case.asks for case in cases):
         yield said("waiting.picture_part", command="--part NAME")

@@ -211,6 +211,8 @@ def test_a_tenfold_error_fails_the_exam_once_a_person_confirms_it(start: Callabl
     assert "80% is reached. A person has yet to confirm whether an error in problem 1 fails" in page_of(folder, "ann")
     assert "1 of 3 pass at 80%" in report_of(folder)
     assert "2 of 3 are at 80% or above, with an error that fails the whole set once you confirm it" in report_of(folder)
+    told = "2 of these wait for you to confirm an error in problem 1, which then fails the whole set."
+    assert f"3 of 3 score at or above the cut of 80%. {told}" in report_of(folder)
     assert "with an error that waits for you" in done("again", str(folder), NAME, "--below-cut")
     review = done("review", str(folder), NAME)
     (confirm,) = re.findall(r"(rule \S+ \S+ --student ann .*--confirm-failure) --reason", review)
@@ -226,7 +228,7 @@ def test_a_tenfold_error_fails_the_exam_once_a_person_confirms_it(start: Callabl
     report = report_of(folder)
     assert "2 of 3 pass at 80%" in report
     assert "1 of 3 is at 80% or above, but failed by an error: Ann Ash (problem 1)." in report
-    assert "3 of 3 score at or above the cut of 80%. 1 of these failed by an error." in report
+    assert "3 of 3 score at or above the cut of 80%. 1 of these failed by an error in problem 1." in report
     assert "below the cut" not in report
 
 
@@ -248,7 +250,7 @@ def test_every_count_agrees_with_the_rule_that_decided(start: Callable[..., Path
     report = report_of(folder)
     assert "1 of 3 is below the cut score of 80%: Ann Ash." in report
     assert "1 of 3 is at 80% or above, but failed by an error: Ben Birch (problem 1)." in report
-    assert "2 of 3 score at or above the cut of 80%. 1 of these failed by an error." in report
+    assert "2 of 3 score at or above the cut of 80%. 1 of these failed by an error in problem 1." in report
     done("export", str(folder), NAME, "--to", "results.csv")
     rows = Path("results.csv").read_text("utf-8-sig").splitlines()[1:]
     words = ("below the cut score", "an error fails the set", "passes")
