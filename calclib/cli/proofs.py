@@ -12,6 +12,8 @@ from calclib.proving.proof_row import ProofRow
 from calclib.proving.prover import proof_seeds, prove
 
 CHUNK = 250
+MANY = 16
+"""Models from which on each is one task."""
 FEW = 100
 """Items that are drawn sooner than other processes have started."""
 
@@ -48,10 +50,11 @@ def processors() -> int:
 
 
 def _tasks(texts: Sequence[tuple[str, str]], draws: int) -> Iterator[Task]:
-    for first in range(0, draws, CHUNK):
-        seeds = tuple(proof_seeds(min(CHUNK, draws - first), first))
-        for place, (where, text) in enumerate(texts):
-            yield place, where, text, seeds
+    """All draws of a model in one task, which compiles it once; in pieces where there are few models."""
+    chunk = draws if len(texts) >= MANY else CHUNK
+    for place, (where, text) in enumerate(texts):
+        for first in range(0, draws, chunk):
+            yield place, where, text, tuple(proof_seeds(min(chunk, draws - first), first))
 
 
 def _proved(tasks: Sequence[Task], jobs: int) -> Iterator[tuple[int, ProofRow]]:

@@ -40,6 +40,15 @@ def practical_step(high: Fraction) -> Fraction:
     return next(power * lead for lead in _LEADING if power * lead <= ceiling)
 
 
+def leading_digits(number: Fraction) -> Fraction:
+    """Return a number above 0 with its decimal point after the first digit: 1.25 of 12.5 and of 0.125."""
+    while number >= 10:
+        number /= 10
+    while number < 1:
+        number *= 10
+    return number
+
+
 def is_as_ordered(number: Fraction) -> bool:
     """Whether a dose that nothing is computed from is written with such a number: 12.5, 40 or 750, and not 28 or 1,400.
 
@@ -49,11 +58,7 @@ def is_as_ordered(number: Fraction) -> bool:
     Args:
         number: A number above 0, in any metric unit.
     """
-    leading = number
-    while leading >= 10:
-        leading /= 10
-    while leading < 1:
-        leading *= 10
+    leading = leading_digits(number)
     if (leading * _TENTH * 8).denominator == 1:
         return True
     if leading < 2:

@@ -5,25 +5,21 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from enum import Enum
 from fractions import Fraction
 from functools import lru_cache
 
 from calclib.chains.factors import Factor, product_value
-from calclib.chains.kinds.decide import Decide
 from calclib.errors.messages import BadInput, told_of
 from calclib.formulary.amount import KG, Amount
 from calclib.formulary.body import shipped_body
-from calclib.formulary.practical import is_as_ordered
 from calclib.formulary.records import AgeGroup
-from calclib.items.compiled import CompiledModel, compiled
+from calclib.items.as_ordered import is_as_ordered
+from calclib.items.computed import Against, Refused, computed
 from calclib.items.item import Item
-from calclib.items.keys.keying import Unusable, keyed_item, variants_of
-from calclib.items.orders import beyond, orders_of
+from calclib.items.keys.keying import Unusable, keyed_item
 from calclib.items.own_values.fitted_values import noted, with_own_values
 from calclib.items.own_values.rows import fitting_rows
 from calclib.items.recorded.unusual import unusual_of
-from calclib.items.stated_rounding import rounded_as_stated
 from calclib.items.stream import ChoiceStream
 from calclib.models.bank import is_of_bank
 from calclib.models.devices import LEVEL, device, misreadings
@@ -31,7 +27,6 @@ from calclib.models.draws import drawn
 from calclib.models.identity import ByIdentity
 from calclib.models.model import AgeFor, Choices, Draw, Formula, FromRow, GivenModel, Grid, ItemModel, TableRow
 from calclib.models.stated import Stated, clock_text, in_unit, read_own, read_stated, restated
-from calclib.quantity.enclosure import Undecided
 from calclib.quantity.equivalences import read_equivalences
 from calclib.quantity.policies import rounding_policy
 from calclib.quantity.rounding import RoundingPolicy
@@ -42,26 +37,10 @@ FEW_DRAWS = 8
 SAME_REASON = 20
 COINCIDENCES = 5
 """Draws that are left out because two mistakes coincide, before a model of faculty's takes one in which they do."""
-FEWEST_UNITS = 100
-"""Units below which each one is counted, as of insulin."""
 LEAST_IN = {("volume", "L"): Fraction(1000)}
 """What is written in a unit only from so much on, in the working unit: a bag of 600 mL is not one of 0.6 L."""
 MOST_IN = {("duration", "min"): Fraction(3)}
 """What is written in a unit only up to so much: 6.5 h is not 390 min."""
-
-
-class Refused(Enum):
-    """Why a draw is not used.
-
-    It can't be computed, a constraint fails, a pharmacist would stop its order, it is not fair, or mistakes share an
-    answer.
-    """
-
-    NOT_COMPUTED = "not computed"
-    IMPLAUSIBLE = "implausible"
-    BEYOND = "beyond the formulary"
-    UNFAIR = "unfair"
-    AMBIGUOUS = "ambiguous"
 
 
 @dataclass(frozen=True)
@@ -140,18 +119,10 @@ def draws(
     Raises:
         BadInput: A fixed value is no value of its given.
     """
-    previous: set[tuple[tuple[str, str], ...]] = set()
     kept: bool | None = None  # for a teacher's numbers: whether an item has been yielded, and a fair one
     again: list[Fact | None] = []
     coinciding: list[Mapping[str, Stated]] | None = None if is_of_bank(model.id) or fixed else []
-    for attempt in range(MAX_DRAWS if _numbers_left(model, fixed) else FEW_DRAWS):
-        stated = drawn_givens(model, ChoiceStream(f"{seed}|{model.id}|{model.version}|{attempt}"), fixed, use)
-        if stated is None:
-            continue
-        shown = tuple((n, s.text) for n, s in sorted(stated.items()) if model.givens[n].role != "hidden")
-        if shown in previous:
-            continue
-        previous.add(shown)
+    for stated in stated_draws(model, seed, fixed, use):
         report = _report(model, seed, policy, fixed, use, stated, bool(fixed) and kept is None)
         if report.refused is Refused.AMBIGUOUS and fixed and kept is False:
             report = _report(model, seed, policy, fixed, use, stated, True)
@@ -167,6 +138,25 @@ def draws(
             return  # it lies in the numbers that are fixed
     for stated in coinciding if coinciding and len(coinciding) < COINCIDENCES else ():
         yield _report(model, seed, policy, fixed, use, stated, False, True)
+
+
+def stated_draws(
+    model: ItemModel, seed: str, fixed: Mapping[str, str], use: Mapping[str, Fraction]
+) -> Iterator[Mapping[str, Stated]]:
+    """Yield the givens of a seed's draws in the order in which they are tried, each as it is stated, none twice.
+
+    Raises:
+        BadInput: A fixed value is no value of its given.
+    """
+    previous: set[tuple[tuple[str, str], ...]] = set()
+    for attempt in range(MAX_DRAWS if _numbers_left(model, fixed) else FEW_DRAWS):
+        stated = drawn_givens(model, ChoiceStream(f"{seed}|{model.id}|{model.version}|{attempt}"), fixed, use)
+        if stated is None:
+            continue
+        shown = tuple((n, s.text) for n, s in sorted(stated.items()) if model.givens[n].role != "hidden")
+        if shown not in previous:
+            previous.add(shown)
+            yield stated
 
 
 def _numbers_left(model: ItemModel, fixed: Mapping[str, str]) -> bool:
@@ -187,40 +177,28 @@ def _report(
     allow_unfair: bool,
     may_coincide: bool = False,
 ) -> DrawReport:
-    model = rounded_as_stated(model, stated, policy)
-    ready = compiled(model, stated, policy)
-    env = environment(ready, stated)
-    variants = variants_of(model, ready.chain, policy, use)
+    done = computed(model, policy, use, stated, fixed=bool(fixed))
+    if isinstance(done, Against):
+        return DrawReport(None, done.why, done.refused)
     try:
-        done = ready.chain.evaluate({**env, **{f"eq:{n}": v[0] for n, v in variants.items()}})
-        doubtful = any(isinstance(step, Decide) and step.held(done) > 1 for step in ready.chain.steps)
-        broken = [c.condition.text for c in ready.where if not c.holds(done)]
-    except (ZeroDivisionError, Undecided, BadInput) as error:
-        return DrawReport(None, fact("draw.not_computed", error=told_of(error)), Refused.NOT_COMPUTED)
-    note = fact("draw.outside", conditions=tuple(broken)) if broken else None
-    note = note or (fact("draw.two_findings") if doubtful else None)
-    if note and not fixed:
-        return DrawReport(None, note, Refused.IMPLAUSIBLE)
-    found = tuple(beyond(model, orders_of(model, stated, ready.chain, done))) if model.orders else ()
-    kinds = tuple(dict.fromkeys(str(one.finding.kind) for one in found))
-    stopped = fact("draw.beyond", kinds=kinds) if found else None
-    if found and not fixed:
-        return DrawReport(None, stopped, Refused.BEYOND)
-    try:
-        item = keyed_item(model, seed, policy, ready, stated, done, variants, note, allow_unfair, may_coincide)
+        item = keyed_item(
+            done.model,
+            seed,
+            policy,
+            done.ready,
+            stated,
+            done.done,
+            done.variants,
+            done.note,
+            allow_unfair,
+            may_coincide,
+        )
     except BadInput as error:
         return DrawReport(None, fact("draw.not_computed", error=told_of(error)), Refused.NOT_COMPUTED)
     if isinstance(item, Unusable):
         return DrawReport(None, item.why, Refused.AMBIGUOUS if item.fair else Refused.UNFAIR)
-    return DrawReport(item._replace(unusual=unusual_of(found)) if found else item, note or stopped)
-
-
-def environment(ready: CompiledModel, stated: Mapping[str, Stated]) -> dict[str, Fraction | str]:
-    """Return the values of all stated numbers and constants by name."""
-    env: dict[str, Fraction | str] = dict(ready.constants)
-    for value in stated.values():
-        env.update(value.numbers)
-    return env
+    unusual = unusual_of(done.found)
+    return DrawReport(item._replace(unusual=unusual) if done.found else item, done.note or done.stopped)
 
 
 def drawn_givens(
@@ -245,7 +223,9 @@ def drawn_givens(
             stated[name] = read_stated(given, _age(model, given.draw, stream, stated, rows))
             continue
         value = _drawn(given, stream, rows, stated, use)
-        if value is None or is_read_badly(given, value) or _is_no_dose(model, given, value, rows):
+        if value is None or is_read_badly(given, value):
+            return None
+        if not is_as_ordered(model, given, value, _draw_of(given, rows), rows):
             return None
         stated[name] = value
     return stated
@@ -269,29 +249,6 @@ def _age(
     return ages[stream.below(len(ages))]
 
 
-def _is_no_dose(model: ItemModel, given: GivenModel, value: Stated, rows: Mapping[str, Mapping[str, object]]) -> bool:
-    """Whether a fixed dose has a number with which nobody orders it: 28 mg, where no weight leads to it."""
-    if given.kind != "drug_amount" or value.working is None or given.name not in _fixed_doses(ByIdentity(model)):
-        return False
-    draw = given.draw
-    if isinstance(draw, FromRow):
-        draw = _draw_of_cell(ByIdentity(given), ByIdentity(rows[draw.row]), draw.column)
-    counted = str(given.unit) == "units" and value.working < FEWEST_UNITS
-    summed = isinstance(draw, Formula) and not any(_is_of_tablets(model, power.name) for power in draw.powers)
-    return (isinstance(draw, Grid) or summed) and not counted and not is_as_ordered(value.working)
-
-
-def _is_of_tablets(model: ItemModel, name: str) -> bool:
-    return name in model.givens and model.givens[name].kind == "drug_per_tab"
-
-
-@lru_cache(maxsize=512)
-def _fixed_doses(key: ByIdentity[ItemModel]) -> frozenset[str]:
-    """The givens that are a dose of their own in an order, for which no weight and no area counts."""
-    fixed = [order for order in key.record.orders if not {"weight", "area"} & set(order.amounts)]
-    return frozenset(power.name for order in fixed for power in order.amounts.get("dose", ()))
-
-
 def is_read_badly(given: GivenModel, value: Stated) -> bool:
     """Whether a level stands at a printed number, where nothing is left to read, or where two misreadings agree."""
     if not given.drawn_on or given.reads != LEVEL or value.working is None:
@@ -308,9 +265,7 @@ def _drawn(
     stated: Mapping[str, Stated],
     use: Mapping[str, Fraction],
 ) -> Stated | None:
-    draw = given.draw
-    if isinstance(draw, FromRow):
-        draw = _draw_of_cell(ByIdentity(given), ByIdentity(rows[draw.row]), draw.column)
+    draw = _draw_of(given, rows)
     if isinstance(draw, Formula):
         factors = tuple(Factor(p.name, p.exponent, p.number) for p in draw.powers)
         env = {name: s.working for name, s in stated.items() if s.working is not None}
@@ -321,6 +276,13 @@ def _drawn(
     place = stream.below(draw.size if isinstance(draw, Grid) else len(draw.texts))
     forms = _forms(given, rows, stream)
     return _stated_at(ByIdentity(given), ByIdentity(draw), place, forms, tuple(sorted(use.items())))
+
+
+def _draw_of(given: GivenModel, rows: Mapping[str, Mapping[str, object]]) -> Draw:
+    draw = given.draw
+    return (
+        _draw_of_cell(ByIdentity(given), ByIdentity(rows[draw.row]), draw.column) if isinstance(draw, FromRow) else draw
+    )
 
 
 def _forms(given: GivenModel, rows: Mapping[str, Mapping[str, object]], stream: ChoiceStream) -> tuple[str, str] | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -56,7 +56,7 @@ def orders_of(model: ItemModel, stated: Mapping[str, Stated], chain: Chain, done
     ]
 
 
-def beyond(model: ItemModel, orders: list[Order]) -> Iterator[Beyond]:
+def beyond(model: ItemModel, orders: Sequence[Order]) -> Iterator[Beyond]:
     """Yield in what orders of a model go beyond the formulary; a drug that it doesn't have has no limits."""
     drug_of = recorded_drugs(model.recorded) if model.recorded else drug_named
     for order in orders:

@@ -9,15 +9,15 @@ from __future__ import annotations
 import json
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
-from hashlib import sha256
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from time import process_time_ns
 
 from calclib.chains.chain import Chain
 from calclib.chains.factors import Value
 from calclib.errors.file_lines import FileLines
 from calclib.errors.messages import BadInput, CalclibError
-from calclib.items.drawing import Refused, draw_item, draws
+from calclib.items.computed import Against, Refused
+from calclib.items.drawing import draw_item, draws
 from calclib.items.item import Item, item_from_record
 from calclib.items.keys.keying import part_of
 from calclib.items.solution import Solution, solution_of
@@ -27,9 +27,11 @@ from calclib.models.model import ItemModel
 from calclib.models.reader import model_or_mistakes
 from calclib.models.stated import read_stated
 from calclib.proving.cautions import stray_words
+from calclib.proving.glances import Glances
 from calclib.proving.independent_keys import disagreements
+from calclib.proving.numbers import counted_names, numbers_mark
 from calclib.proving.proof_row import ProofRow, Shortfall
-from calclib.proving.sound_orders import looks_at_orders
+from calclib.proving.sound_orders import OrderLook, looks_at_orders
 from calclib.proving.standing import standing_problems
 from calclib.proving.stem_notation import slips, unsafe_notation
 from calclib.proving.usage import unused_givens
@@ -39,6 +41,9 @@ from calclib.wording.sentences import sentence
 
 LOOK_AT_EVERY = 20
 """One item in so many is keyed again by sympy and by pint, read back from its text and from its record."""
+
+WHOLE = 200
+"""So many draws of a proof are looked at whole: text, mistakes, solution and record; the others by their numbers."""
 
 NOT_PLAUSIBLE = (Refused.IMPLAUSIBLE, Refused.BEYOND, Refused.NOT_COMPUTED)
 GIVE_UP_AFTER = 3
@@ -65,6 +70,9 @@ def prove(model_text: str, where: str, seeds: Sequence[str]) -> ProofRow:
     for place, seed in enumerate(seeds):
         if proof.hopeless(place):
             break
+        if not looked_at_whole(seed):
+            proof.glance(seed)
+            continue
         item = proof.drawn(seed)
         if item is not None:
             proof.print_is_right(item)
@@ -72,6 +80,12 @@ def prove(model_text: str, where: str, seeds: Sequence[str]) -> ProofRow:
             if place % LOOK_AT_EVERY == 0:
                 proof.look_closely(item)
     return proof.row()
+
+
+def looked_at_whole(seed: str) -> bool:
+    """Whether the draw of a seed is looked at whole, and not by its numbers and its order alone."""
+    _, _, number = seed.rpartition(" ")
+    return not number.isdigit() or int(number) < WHOLE
 
 
 def _by_line(mistakes: Sequence[BadInput]) -> Sequence[BadInput]:
@@ -96,6 +110,8 @@ class _Proof:
         self.lines = FileLines(model.text)
         self.stem_line = self.line_of("stem")
         self.first: Solution | None = None
+        self.counted = counted_names(model)
+        self.glances = Glances(model, self.policy)
 
     def row(self) -> ProofRow:
         return ProofRow(
@@ -151,19 +167,42 @@ class _Proof:
                     self.accepted += 1
                     return report.item
                 assert report.refused is not None and report.against is not None
-                self.kinds[report.refused] += 1
-                plain = report.refused in NOT_PLAUSIBLE
-                (self.refused if plain else self.collided)[_reason(report.against)] += 1
+                self.count(Against(report.against, report.refused))
         except BadInput as error:
             self.fault(error.line, error.what)
         self.nanoseconds += process_time_ns() - start
+        self.nothing_found(seed)
+        return None
+
+    def glance(self, seed: str) -> None:
+        """The numbers and orders of the item that a seed draws, every draw before it counted."""
+        self.seeds += 1
+        start = process_time_ns()
+        for one in self.glances.of(seed):
+            self.tried += 1
+            if one.against is None:
+                self.accepted += 1
+                self.different.add(one.mark)
+                self.look_at(one.looks)
+                break
+            self.count(one.against)
+        else:
+            self.nothing_found(seed)
+        self.nanoseconds += process_time_ns() - start
+
+    def count(self, against: Against) -> None:
+        """Count a draw that is not used."""
+        self.kinds[against.refused] += 1
+        (self.refused if against.refused in NOT_PLAUSIBLE else self.collided)[_reason(against.why)] += 1
+
+    def nothing_found(self, seed: str) -> None:
+        """Note that no draw of a seed is used, where others are."""
         if self.accepted:
             self.fault(
                 None,
                 fact("errors_proving.seed_finds_nothing", seed=seed, why=_commonest(self.refused + self.collided)),
                 "no item",
             )
-        return None
 
     def print_is_right(self, item: Item) -> None:
         """Stem, questions and answers are readable and hold no unsafe notation; the draw is counted as a new one."""
@@ -209,7 +248,11 @@ class _Proof:
         """No order that is rightly carried out passes a sourced limit; amounts that no source limits are counted."""
         if not self.model.orders:
             return
-        for look in looks_at_orders(item, self.model, self.policy):
+        self.look_at(looks_at_orders(item, self.model, self.policy))
+
+    def look_at(self, looks: Iterable[OrderLook]) -> None:
+        """Note what orders show."""
+        for look in looks:
             self.unsourced[look.unsourced] += bool(look.unsourced)
             for kind, says in look.beyond:
                 self.fault(self.model.orders[0].line, fact("errors_proving.order_to_stop", says=says), kind)
@@ -221,14 +264,10 @@ class _Proof:
         """A mark of the numbers on which the answers depend, however they are stated."""
         values = []
         for given in item.givens:
-            model = self.model.givens[given.name]
-            if model.kind != "text" or self.matters(given.name):
-                value = read_stated(model, given.text).working
+            if given.name in self.counted:
+                value = read_stated(self.model.givens[given.name], given.text).working
                 values.append(given.text if value is None else str(value))
-        return sha256("|".join(values).encode()).hexdigest()[:16]
-
-    def matters(self, name: str) -> bool:
-        return any(name in step.fields.values() for step in self.model.steps)
+        return numbers_mark(values)
 
     def look_closely(self, item: Item) -> None:
         """The key again from the texts of the stem, by sympy, by pint, by fixed values and from the record."""

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from calclib.chains.factors import Value
-from calclib.formulary.catalogue import drug_named
 from calclib.formulary.edition import UnknownDrug
 from calclib.formulary.findings import order_findings, speaks_of
 from calclib.formulary.order import Order
 from calclib.formulary.sentences import finding_sentence
-from calclib.items.item import Item
+from calclib.items.computed import Computed
+from calclib.items.item import Item, ItemPart
 from calclib.items.orders import orders_of
 from calclib.items.own_values.drug_measure import as_measured
 from calclib.items.solution import rebuilt, recorded_givens
@@ -51,20 +51,37 @@ def looks_at_orders(item: Item, model: ItemModel, policy: RoundingPolicy) -> Ite
     for order in orders_of(measured, stated, ready.chain, values):
         yield _look(order)
     said = {kind for order in orders_of(measured, stated, ready.chain, values) for kind, _ in _look(order).beyond}
-    for keyed in _as_keyed(item, model, values):
+    for keyed in _as_keyed(item.parts, model, values):
         for order in orders_of(measured, stated, ready.chain, keyed):
             past = tuple((kind, says) for kind, says in _look(order).beyond if kind not in said)
             if past:
                 yield OrderLook(rounded=past)
 
 
-def _as_keyed(item: Item, model: ItemModel, values: Mapping[str, Value]) -> Iterator[Mapping[str, Value]]:
+def glance_at_orders(done: Computed, parts: Sequence[ItemPart]) -> Iterator[OrderLook]:
+    """Yield what the orders of a draw that is used show: none goes beyond the formulary, unless rounded.
+
+    Args:
+        done: The draw.
+        parts: Its parts with their keys.
+    """
+    for order in done.orders:
+        yield OrderLook(unsourced=_unsourced(order))
+    for keyed in _as_keyed(parts, done.model, done.done):
+        for order in orders_of(done.model, done.stated, done.ready.chain, keyed):
+            if past := _look(order).beyond:
+                yield OrderLook(rounded=past)
+
+
+def _as_keyed(
+    parts: Sequence[ItemPart], model: ItemModel, values: Mapping[str, Value]
+) -> Iterator[Mapping[str, Value]]:
     """Yield the values of the steps with the answers rounded up as they are keyed, by each policy that applies."""
     seen = set()
     named = frozenset(name for order in model.orders for name in order.names)
     for policy in rounding_policies().values():
         keyed = dict(values)
-        for part in item.parts:
+        for part in parts:
             step = model.part(part.name).asks
             rule = policy.rules.get(part.rule.name) if part.rule is not None else None
             value, exact = values.get(step), part.exact
@@ -80,13 +97,20 @@ def _as_keyed(item: Item, model: ItemModel, values: Mapping[str, Value]) -> Iter
 
 
 def _look(order: Order) -> OrderLook:
-    amounts = order.dose or order.day or order.rate
-    group = f"{order.drug} {'/'.join(order.routes)} {order.patient.group}"
     try:
-        if order.drug:
-            drug_named(order.drug)
+        findings = order_findings(order)
     except UnknownDrug:
-        return OrderLook(unsourced=group if amounts else "")
-    found = tuple((str(one.kind), finding_sentence(one, order.drug)) for one in order_findings(order) if one.decides)
-    known = not order.drug or amounts is None or speaks_of(order, sourced=True)
-    return OrderLook(found, "" if known else group)
+        return OrderLook(unsourced=_unsourced(order))
+    found = tuple((str(one.kind), finding_sentence(one, order.drug)) for one in findings if one.decides)
+    return OrderLook(found, _unsourced(order))
+
+
+def _unsourced(order: Order) -> str:
+    """The drug, route and age group of an amount that no source limits, "" if there is none."""
+    if not order.drug or (order.dose or order.day or order.rate) is None:
+        return ""
+    try:
+        known = speaks_of(order, sourced=True)
+    except UnknownDrug:
+        known = False
+    return "" if known else f"{order.drug} {'/'.join(order.routes)} {order.patient.group}"

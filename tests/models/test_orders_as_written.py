@@ -36,11 +36,13 @@ IDENTIFIED = re.compile(r"[A-Z]\. \w+, record number \d{3}-\d{3}\b")
 
 
 MINUTES = {1, 2, 3, 4, 5, 10, 15, 20, 30, 45, 60, 90, 120, 150, 180}
-"""Times of an infusion or a push that are ordered, up to 3 h; longer ones are ordered in half hours."""
+"""Times of an infusion or a push that are ordered, up to 3 h; longer ones are ordered in whole hours."""
 BAGS = {25, 50, 100, 150, 200, 250, 500, 1000}
 """Bags of fluid that are made, in mL; a drug's own bags and bottles stand in the formulary."""
 IN_TIME = re.compile(r"(?<!usually given )(?:over|takes|the first takes|, the second|each over) \{(\w+)\}")
 """Where a stem or a paper says in what time something runs in."""
+OF_FLUID = re.compile(r"(?:Order: |^)\{(\w+)\} of (?:\{fluid\}|[a-z0-9.% ]+) (?:IV over|is hung)")
+"""Where a stem orders a volume of fluid in a time."""
 IN_BAG = re.compile(
     r"(?:[Bb]ag of|[Bb]ags of|[Bb]ag with|[Bb]ags with|bag holds|bags on hand hold|is added to|was added to a|to a"
     r"|labeled|IV in|(?:dose|amount)\} in|you hang|[Aa] bag with) \{(\w+)\}(?! in all)"
@@ -112,40 +114,6 @@ def test_bags_and_times_are_written_as_an_order_writes_them() -> None:
     assert odd == set()
 
 
-def test_no_fixed_dose_has_a_number_that_nobody_orders() -> None:
-    """Where neither weight nor surface leads to a dose that is drawn from a range, it is one of an order."""
-    odd = set()
-    for model, item in every_item():
-        fixed = {
-            power.name
-            for order in model.orders
-            if not {"weight", "area"} & set(order.amounts)
-            for power in order.amounts.get("dose", ())
-        }
-        for given in item.givens:
-            known = model.givens.get(given.name)
-            tablets = any(one.kind == "drug_per_tab" for one in model.givens.values())
-            if known is None or given.name not in fixed or known.kind != "drug_amount" or tablets:
-                continue
-            value = read_stated(known, given.text).working
-            counted = str(known.unit) == "units" and value is not None and value < 100
-            if value is None or counted or is_as_ordered(value) or value in _listed(model, known):
-                continue
-            odd.add((model.id, given.text))
-    assert odd == set()
-
-
-def _listed(model: ItemModel, given: GivenModel) -> set[Fraction | None]:
-    """The amounts that a row or the given itself names one by one, such as those on a label."""
-    cells: list[object] = []
-    if isinstance(given.draw, FromRow):
-        cells = [row[given.draw.column] for rows in model.rows.values() for row in rows if given.draw.column in row]
-    elif isinstance(given.draw, Choices):
-        cells = [list(given.draw.texts)]
-    texts = [text for cell in cells for text in (cell if isinstance(cell, list) else [cell]) if isinstance(text, str)]
-    return {read_own(given, text).working for text in texts}
-
-
 def test_every_paper_of_a_decision_names_the_patient_twice() -> None:
     """Name and record number, on the order and on the record: one identifier is not enough."""
     for model, item in every_item():
@@ -207,8 +175,19 @@ def test_an_infusion_runs_in_a_time_that_is_ordered() -> None:
         for given in said_in(model, IN_TIME, "duration"):
             for value in values_drawn(model, given):
                 minutes = value * {"min": 1, "h": 60}[str(given.unit)]
-                if minutes not in MINUTES and (minutes <= 180 or minutes % 30):
+                if minutes not in MINUTES and (minutes <= 180 or minutes % 60):
                     odd.add((model.id, given.name, minutes))
+    assert odd == set()
+
+
+def test_a_volume_with_a_time_is_one_that_is_ordered() -> None:
+    """Fifties up to 1 L and quarters of a liter above: 750 mL or 1.25 L over some hours, never 625 mL or 1,350 mL."""
+    odd = set()
+    for model in bank().values():
+        for given in said_in(model, OF_FLUID, "volume"):
+            for value in values_drawn(model, given):
+                if str(given.unit) == "mL" and value % (50 if value <= 1000 else 250):
+                    odd.add((model.id, given.name, value))
     assert odd == set()
 
 

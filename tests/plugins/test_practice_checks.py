@@ -18,7 +18,7 @@ from calclib.releasing.practice_set import practice_items, practice_sets
 
 RELEASED = Path(__file__).parents[2] / "exercises"
 NAME = "practice-pump-rates"
-KEY = "71 mL/h"  # 500 mL in 7 h
+KEY = "47 mL/h"  # 750 mL in 16 h
 """The answer to the first problem, worked out by hand from its stem."""
 
 
@@ -42,18 +42,18 @@ def hint_in(lines: list[str]) -> str:
 
 def test_the_first_problem_is_as_it_was() -> None:
     """The key below belongs to these numbers."""
-    assert "500 mL" in practice_items(NAME)[0].stem
-    assert "7 h" in practice_items(NAME)[0].stem
+    assert "750 mL" in practice_items(NAME)[0].stem
+    assert "16 h" in practice_items(NAME)[0].stem
 
 
 def test_a_right_answer_is_called_right_and_nothing_more(capsys: pytest.CaptureFixture[str]) -> None:
     """No hint follows it."""
-    assert checked(KEY, capsys) == ["Read as 71 mL/h", "\u2713 Right."]
+    assert checked(KEY, capsys) == ["Read as 47 mL/h", "\u2713 Right."]
 
 
 def test_unsafe_notation_is_told_beside_the_verdict(capsys: pytest.CaptureFixture[str]) -> None:
     """A right number written unsafely is right, and how to write it is said."""
-    assert checked("71.0 mL/h", capsys)[2].startswith("Notation: ")
+    assert checked("47.0 mL/h", capsys)[2].startswith("Notation: ")
 
 
 def test_a_wrong_answer_is_explained_and_each_other_one_brings_the_next_hint(
@@ -64,27 +64,27 @@ def test_a_wrong_answer_is_explained_and_each_other_one_brings_the_next_hint(
     assert first[:2] == ["Read as 2.6 mL/h", "\u2717 Not right yet."]
     assert "2.6 mL/h is not right" in first[2]
     assert hint_in(first) == "Hint 1 of 3:"
-    assert not any("71" in line for line in first)
+    assert not any("47" in line for line in first)
     assert hint_in(checked("2.6 mL/h", capsys)) == "Hint 1 of 3:"
     assert [hint_in(checked(f"{n} mL/h", capsys)) for n in (12, 13)] == ["Hint 2 of 3:", "Hint 3 of 3:"]
     last = checked("14 mL/h", capsys)
     assert hint_in(last) == ""
     assert "How it goes:" in last
-    assert " ".join(last).endswith("Answer: 71 mL/h.")
+    assert " ".join(last).endswith("Answer: 47 mL/h.")
 
 
 def test_what_a_wrong_rate_would_do_is_told_by_the_stem_alone(capsys: pytest.CaptureFixture[str]) -> None:
-    """500 mL in 7 h: at 40 mL/h 280 mL by then, empty after 12 h 30 min; the key isn't told."""
+    """750 mL in 16 h: at 40 mL/h 640 mL by then, empty after 18 h 45 min; the key isn't told."""
     told = " ".join(checked("40 mL/h", capsys))
-    assert "At 40 mL/h only 280 mL of 500 mL would have run in after the ordered 7 h;" in told
-    assert "the bag would be empty after 12 h 30 min. A model for learning: " in told
-    assert "71" not in told
+    assert "At 40 mL/h only 640 mL of 750 mL would have run in after the ordered 16 h;" in told
+    assert "the bag would be empty after 18 h 45 min. A model for learning: " in told
+    assert "47" not in told
 
 
 def test_a_missing_or_other_unit_is_said(capsys: pytest.CaptureFixture[str]) -> None:
     """Beside how the number was read."""
-    assert checked("71", capsys)[0] == "Read as 71: no unit. The question asks for mL/h."
-    assert checked("71 mL", capsys)[0] == "Read as 71 mL: another unit. The question asks for mL/h."
+    assert checked("47", capsys)[0] == "Read as 47: no unit. The question asks for mL/h."
+    assert checked("47 mL", capsys)[0] == "Read as 47 mL: another unit. The question asks for mL/h."
 
 
 @pytest.mark.parametrize(
@@ -171,7 +171,7 @@ def test_nbgraders_validate_passes_the_right_answers_alone(tmp_path: Path) -> No
     answers = [part.answer for item in practice_items(NAME) for part in item.parts]
     cells = [cell for cell in notebook["cells"] if cell["metadata"]["nbgrader"]["solution"]]
     for number, (cell, text) in enumerate(zip(cells, answers, strict=True), start=1):
-        cell["source"] = f'answer_{number} = "{text}"' if number > 1 else "answer_1 = 71 mL/h"
+        cell["source"] = f'answer_{number} = "{text}"' if number > 1 else "answer_1 = 47 mL/h"
     path.write_text(json.dumps(notebook), encoding="utf-8")
     assert Validator().validate(str(path)) == {}
 

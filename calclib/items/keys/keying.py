@@ -100,27 +100,13 @@ def keyed_item(
         may_coincide: Whether two mistakes may lead to the same wrong answer.
     """
     chain = ready.chain
-    why = [] if note is None else [note]
-    outcomes = outcomes_of(model, policy, ready, done, variants)
-    parts: list[ItemPart] = []
-    fair = diagnosable = True
-    entered: dict[str, Fraction] = {}
-    high_alert = is_high_alert(model, stated)
-    for part_model in model.parts:
-        part: ItemPart = part_of(part_model, policy, chain, done, dict(entered))
-        part = part._replace(says=chain.by_name[part_model.asks].says)
-        if part.kind == "quantity" and part.key is not None:
-            entered[part_model.asks] = in_step_unit(part.key, part_model, chain)
-        if part.rule is not None and part.exact is not None:
-            refuse_split_tablets(part.rule, part.exact, part.unit)
-        part, problems = with_paths(part, [(path, values[part.name]) for path, values in outcomes])
-        problems += far_from_exact(part, high_alert)
-        if problems and not allow_unfair:
-            return Unusable(in_part(part, problems[0]), False)
-        fair = fair and not problems
-        why += [in_part(part, p) for p in problems]
-        one_unit, converts = one_unit_of(part_model, ready, stated)
-        parts.append(part._replace(asked=filled(part.asked, stated), one_unit=one_unit, converts=converts))
+    keyed = keyed_parts(model, policy, ready, stated, done, variants, allow_unfair=allow_unfair)
+    if isinstance(keyed, Unusable):
+        return keyed
+    parts, problems = keyed
+    why = [*([] if note is None else [note]), *problems]
+    fair = not problems
+    diagnosable = True
     drawn = DrawnFaults(model, ready, stated, done)
     far: list[list[FaultClass]] = []
     for place, (part, part_model) in enumerate(zip(parts, model.parts, strict=True)):
@@ -161,6 +147,75 @@ def keyed_item(
         papers=tuple(paper.filled(lambda text: filled(text, stated)) for paper in model.papers),
     )
     return with_worked(item, model, chain, done)
+
+
+def keyed_parts(
+    model: ItemModel,
+    policy: RoundingPolicy,
+    ready: CompiledModel,
+    stated: Mapping[str, Stated],
+    done: Values,
+    variants: Mapping[str, tuple[Fraction, ...]],
+    *,
+    allow_unfair: bool = False,
+) -> tuple[list[ItemPart], list[Fact]] | Unusable:
+    """Return the parts of one draw with their keys, and what is unfair about them; or the first thing that is.
+
+    Args:
+        model: The item model.
+        policy: The rounding policy.
+        ready: The model compiled for how the givens are stated.
+        stated: The givens as stated.
+        done: All values of the chain.
+        variants: Values that count as right for each conversion, the key's first.
+        allow_unfair: Whether they are wanted even if they are not fair.
+
+    Raises:
+        BadInput: A rule splits a tablet that may not be split.
+    """
+    chain = ready.chain
+    outcomes = outcomes_of(model, policy, ready, done, variants)
+    parts: list[ItemPart] = []
+    why: list[Fact] = []
+    entered: dict[str, Fraction] = {}
+    high_alert = is_high_alert(model, stated)
+    for part_model in model.parts:
+        part: ItemPart = part_of(part_model, policy, chain, done, dict(entered))
+        part = part._replace(says=chain.by_name[part_model.asks].says)
+        if part.kind == "quantity" and part.key is not None:
+            entered[part_model.asks] = in_step_unit(part.key, part_model, chain)
+        if part.rule is not None and part.exact is not None:
+            refuse_split_tablets(part.rule, part.exact, part.unit)
+        part, problems = with_paths(part, [(path, values[part.name]) for path, values in outcomes])
+        problems += far_from_exact(part, high_alert)
+        if problems and not allow_unfair:
+            return Unusable(in_part(part, problems[0]), False)
+        why += [in_part(part, one) for one in problems]
+        one_unit, converts = one_unit_of(part_model, ready, stated)
+        parts.append(part._replace(asked=filled(part.asked, stated), one_unit=one_unit, converts=converts))
+    return parts, why
+
+
+def shared_answer(
+    model: ItemModel, ready: CompiledModel, stated: Mapping[str, Stated], done: Values, parts: Sequence[ItemPart]
+) -> Fact | None:
+    """Return the first two mistakes of a draw that lead to the same answer, None if none do.
+
+    Args:
+        model: The item model.
+        ready: The model compiled for how the givens are stated.
+        stated: The givens as stated.
+        done: All values of the chain.
+        parts: The parts with their keys.
+    """
+    drawn = DrawnFaults(model, ready, stated, done)
+    for part, part_model in zip(parts, model.parts, strict=True):
+        if part.kind != SETUP:
+            classes = drawn.classes(part_model.asks)
+            _, _, collisions = fault_results(part, part_model, ready.chain, classes, whole=False)
+            if collisions:
+                return in_part(part, collisions[0])
+    return None
 
 
 def _role(model: ItemModel, name: str) -> str:
