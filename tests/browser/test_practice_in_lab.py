@@ -52,7 +52,8 @@ def box(page: Page) -> Locator:
 
 def rate(page: Page) -> str:
     """The right rate of the problem that is shown, worked out from its stem."""
-    stem = box(page).locator(".stem").inner_text()
+    # A number and its unit stand on one line.
+    stem = box(page).locator(".stem").inner_text().replace("\N{NO-BREAK SPACE}", " ")
     volume, unit, time, of = re.search(r"([\d,.]+) (mL|L) of .* over ([\d.]+) (h|min)", stem).groups()  # type: ignore[union-attr]
     milliliters = float(volume.replace(",", "")) * (1000 if unit == "L" else 1)
     hours = float(time) / (60 if of == "min" else 1)

@@ -51,6 +51,12 @@ def found(wanted: str) -> set[str]:
         ("mcg/kg/min", {"titrated-rate"}, {"tablets-per-dose"}),
         ("PRBCs", {"blood-time-check"}, {"pump-rate"}),
         ("NG tube", {"tube-feeding-day"}, {"drop-rate"}),
+        ("TPN", {"parenteral-nutrition-energy"}, {"pump-rate"}),
+        ("carb ratio", {"mealtime-insulin-ratio"}, {"correction-insulin"}),
+        ("CBI", {"bladder-irrigation-output"}, {"pump-rate"}),
+        ("MDI", {"inhaler-days"}, {"tablets-per-dose"}),
+        ("peak and trough", {"trough-time"}, {"pump-rate"}),
+        ("backprime", {"back-primed-entries", "priming-with-drug"}, {"secondary-rate"}),
     ],
 )
 def test_a_nurses_words_find_the_models(wanted: str, models: set[str], others: set[str]) -> None:

@@ -62,7 +62,7 @@ def fluid_bolus(stem: str, sheet: Worksheet) -> None:
 
 def analgesia_bolus(stem: str, sheet: Worksheet) -> None:
     """A bolus that a lockout lets add up to an hourly dose, and its mL."""
-    hourly, unit, lockout = found(rf"needed {NUMBER} {DRUG}/h .*? lockout of {NUMBER} min", stem)
+    hourly, unit, lockout = found(rf"at {NUMBER} {DRUG}/h is replaced .*? lockout of {NUMBER} min", stem)
     strength = strength_read(sheet, *found(rf"holds {STRENGTH}", stem))
     hours = sheet.converted(sheet.read(lockout, "lockout"), "min", "h", "lockout")
     bolus = sheet.answer("bolus", sheet.times(sheet.read(hourly, "hourly dose"), hours, "lockout"))

@@ -78,11 +78,17 @@ def shown_beneath(cell: Mapping[str, Any], *, is_check: bool) -> Iterator[str]:
         yield said("cell.many_outputs")
     for output in outputs[:_MOST_OUTPUTS] if isinstance(outputs, list) else ():
         for text in _texts(output, is_check=is_check) if isinstance(output, dict) else ():
-            short = text[:_LONGEST_OUTPUT].strip()
+            short = (_without_costs(text, cell) if is_check else text)[:_LONGEST_OUTPUT].strip()
             blank = not _SAYS_SOMETHING.search(short) or short.strip("'\"") in ("", "None")
             printed = is_check and short.startswith(_PRINTED_OF_NOTHING) and not reads_as_answer(short)
             if not blank and not printed:
                 yield short
+
+
+def _without_costs(text: str, cell: Mapping[str, Any]) -> str:
+    """What a check cell shows, without what can cost points: it prints that as its source lists it."""
+    listed = {piece.strip() for piece in re.split('[";]', joined(cell.get("source")))} | {said("check_cell.costs")}
+    return "\n".join(line for line in text.splitlines() if line.strip() not in listed)
 
 
 def _noted(cell: Mapping[str, Any]) -> Iterator[str]:

@@ -130,8 +130,8 @@ def test_sentences_on_a_wrong_choice() -> None:
 
 HAND = {
     "24 mL": """
-        24 mL is not right: it is much more than it should be. One possible cause: a different strength on the label was
-        used. Read again what each number means.
+        24 mL is not right: it is much more than it should be. It looks like a different strength on the label was used.
+        Read again what each number means.
     """,
     "0.0833 mL": """
         0.0833 mL is not right: it is far less than it should be. One possible cause: the division that gives the volume

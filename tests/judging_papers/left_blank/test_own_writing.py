@@ -79,6 +79,13 @@ def appended(role: str, text: str) -> Change:
     return lambda notebook: notebook["cells"][at(notebook, role)]["source"].append(text)
 
 
+# As the check cells of this set print it.
+COSTS = """What can cost points:
+  a missing unit: 75% of the points
+  10 times too large or too small, or more: no points for that answer
+"""
+
+
 def shown(role: str, *outputs: dict[str, Any]) -> Change:
     """Leave outputs under a cell of problem 1."""
     return lambda notebook: notebook["cells"][at(notebook, role)].update(outputs=list(outputs))
@@ -242,6 +249,7 @@ UNDER_KEYS_OF_PROGRAMS: dict[str, Change] = {
     "the kind of an output": shown("-answer", {"output_type": "25 gtt/min"}),
     "a type that no program shows": shown("-answer", {**PNG, "data": {"mine/own": "25"}}),
     "behind what a check cell prints of a blank": shown("-check", stream("No answer yet. 25 gtt/min")),
+    "among what can cost points": shown("-check", stream(f"No answer yet.\n{COSTS}  25 gtt/min\n")),
     "a picture that the check cell shows": shown("-check", PNG),
     "the last of very many outputs": shown("-answer", *[stream("")] * 60, stream("25 gtt/min")),
     "behind a hundred thousand spaces": beside("-check", "markdown", " " * 100_000 + "25 gtt/min"),
@@ -303,6 +311,7 @@ SOME_ANSWERS |= {
 BLANK: dict[str, Change] = {
     "untouched": lambda n: None,
     "run through": shown("-check", stream("No answer yet.\n")),
+    "run through, with what can cost points": shown("-check", stream(f"No answer yet.\n{COSTS}")),
     "only the check cell run": shown("-check", stream("No answer yet: run the cell with answer_1 above, then this.\n")),
     "run where calclib isn't installed": shown(
         "-check", {**failed("No module named 'calclib'"), "ename": "ModuleNotFoundError"}
