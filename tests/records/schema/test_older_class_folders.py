@@ -99,7 +99,11 @@ def told(line: str) -> list[str]:
 def test_review_shows_the_same_answers_and_rulings(unpacked: OlderFolder, set_name: str) -> None:
     """What waits for a person still does, with the command that settles it; each ruling of each kind is told."""
     before = unpacked.printed(f"{set_name}-review")
-    assert done("review", unpacked.folder, set_name) == before.replace("keyed anew", "re-keyed")
+    after = done("review", unpacked.folder, set_name)
+    # What waits in attempts that do not count was not listed then.
+    after = re.sub(r"^\d+ attempts? that do.*\n", "", after, flags=re.MULTILINE)
+    after = re.sub(r"^[^\n]*, attempt \d, .*\n(?:  .*\n)+\n?", "", after, flags=re.MULTILINE)
+    assert after.rstrip() == before.replace("keyed anew", "re-keyed").rstrip()
 
 
 @pytest.mark.parametrize("student", STUDENTS)
