@@ -65,7 +65,7 @@ def test_a_wrong_answer_is_run_and_a_right_one_is_not() -> None:
     run = what_your_number_would_do(item, wrong)
     assert run is not None
     assert "only 428 mL of 800 mL" in run["words"]
-    assert run["yours"][-1] == [pytest.approx(1050 * 60 / 53.5), 1050]
+    assert run["yours"][-1] == [pytest.approx(800 * 60 / 53.5), 800]
     assert what_your_number_would_do(item, right) is None
     assert what_your_number_would_do(item, engine.judge(item, {"rate": ""})[0]) is None
 
