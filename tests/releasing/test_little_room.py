@@ -124,7 +124,14 @@ def tried(
     assert failed or name in LOOKS
 
 
-@pytest.mark.parametrize("name", [*COMMANDS, *ONCE])
+IN_EACH_RUN = ("collect", "mark", "rule", "erase", "again", "release", "remedy")
+"""Commands that are tried in each run, one of each way of writing; the others in the full tier."""
+
+
+@pytest.mark.parametrize(
+    "name",
+    [name if name in IN_EACH_RUN else pytest.param(name, marks=pytest.mark.full) for name in (*COMMANDS, *ONCE)],
+)
 def test_without_room_for_a_file_it_is_one_sentence_and_the_next_run_finishes(
     name: str,
     place: Path,
