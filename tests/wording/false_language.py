@@ -18,12 +18,18 @@ def speak_it(monkeypatch: pytest.MonkeyPatch) -> None:
     false = {kind: _in_other_letters(template) for kind, template in templates(LANGUAGE).items()}
     monkeypatch.setattr(sentences, "templates", lambda _: false)
     monkeypatch.setattr(sentences, "_grammar", lambda _: _FalseGrammar)
+    for name, names in _CALENDAR.items():
+        monkeypatch.setattr(grammar, name, tuple(codecs.encode(one, "rot13") for one in names))
+
+
+_CALENDAR: Mapping[str, tuple[str, ...]] = {"MONTHS": grammar.MONTHS, "WEEKDAYS": grammar.WEEKDAYS}
 
 
 def false_words() -> set[str]:
     """Every word of the false language."""
     pieces = (one for template in templates(LANGUAGE).values() for one in (*template.pieces, *(template.many or ())))
-    text = " ".join(codecs.encode(text, "rot13") for text, _, _ in pieces)
+    named = (one for names in _CALENDAR.values() for one in names)
+    text = " ".join(codecs.encode(text, "rot13") for text in (*(piece for piece, _, _ in pieces), *named))
     return {"gur", "naq", *re.findall(r"[a-z]{3,}", text.casefold())}
 
 

@@ -123,6 +123,19 @@ def test_no_room_holds_a_sentence() -> None:
     assert found == []
 
 
+def test_no_room_names_a_month_or_a_weekday_by_the_machine() -> None:
+    """The names of days and months are words of the language, and no machine's setting changes what is printed."""
+    by_the_machine = re.compile(r"(?<!%)%-?[aAbBhpcxX](?![A-Za-z(])")
+    found = [
+        f"{file.at(node)}: {node.value}"
+        for file in source_files()
+        for node in ast.walk(file.tree)
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and by_the_machine.search(node.value)
+    ]
+
+    assert found == []
+
+
 def test_every_exception_is_needed() -> None:
     """A file that holds no such words any more is taken from the list."""
     needed = {

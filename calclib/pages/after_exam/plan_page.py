@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from typing import Any
 
 from calclib.gradebook.results import SetResults
@@ -31,7 +30,7 @@ def plan_page(results: SetResults, plan: Plan) -> bytes:
             "count": len(plan.needs),
             "needs": [_need(number, need) for number, need in enumerate(plan.needs, start=1)],
             "sessions": [_session(session) for session in plan.sessions],
-            "until": day_words(plan.until) if plan.until else "",
+            "until": plan.until.isoformat() if plan.until else "",
             "dated": any(session.day for session in plan.sessions),
         },
     )
@@ -60,7 +59,8 @@ def _wrong(one: WrongAnswer) -> dict[str, str]:
 
 
 def _session(session: Session) -> dict[str, str]:
-    when = day_words(session.day) if session.day else said("plan.session", number=session.number)
+    day = session.day
+    when = said("plan.calendar_day", day=day.isoformat()) if day else said("plan.session", number=session.number)
     return {"when": when, "what": said("plan.tasks", tasks=tuple(map(_task, session.tasks)))}
 
 
@@ -70,11 +70,6 @@ def _task(task: Task) -> Any:
     if task.kind is TaskKind.LEARN:
         return fact("plan.task_learn", number=task.skill)
     return fact("plan.task_alone", number=task.skill)
-
-
-def day_words(day: dt.date) -> str:
-    """Return a day as it is read: "Mon, December 7"."""
-    return f"{day:%a}, {day:%B} {day.day}"
 
 
 def capital(words: str) -> str:

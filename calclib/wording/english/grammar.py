@@ -49,12 +49,19 @@ MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
 )
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
 def day(at: str) -> str:
     """Return the day of a time as ISO 8601 writes it: “December 2, 2026”."""
     time = dt.datetime.fromisoformat(at)
     return f"{MONTHS[time.month - 1]} {time.day}, {time.year}"
+
+
+def weekday(at: str) -> str:
+    """Return the day of a time with its day of the week, as a calendar shows it: “Mon, December 7”."""
+    time = dt.datetime.fromisoformat(at)
+    return f"{WEEKDAYS[time.weekday()]}, {MONTHS[time.month - 1]} {time.day}"
 
 
 def moment(at: str) -> str:
@@ -94,6 +101,7 @@ FORMS: Mapping[str, Callable[[str], str]] = {
     "capital": capital,
     "small": small,
     "day": day,
+    "weekday": weekday,
     "moment": moment,
     "stopped": stopped,
     "ended": ended,
