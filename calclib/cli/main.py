@@ -25,6 +25,7 @@ COMMANDS = {
     "judge": "judge",
     "policies": "policies",
     "formulary": "formulary",
+    "site": "site",
     "start": "handing_out",
     "hand-out": "handing_out",
     "sign-off": "handing_out",

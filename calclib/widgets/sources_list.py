@@ -6,8 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from html import escape
 
-from calclib.lessons import lesson
-from calclib.sources import source
+from calclib.lessons.citations import cited_by, cited_volumes
 from calclib.widgets.asleep import Text
 
 
@@ -37,16 +36,12 @@ def lesson_sources(name: str) -> Listed:
     Raises:
         BadInput: There is no such lesson.
     """
-    of_lesson = lesson(name)
-    asked = (key for question in of_lesson.questions.values() for key in question.sources)
-    return Listed(tuple(source(key).cite() for key in dict.fromkeys((*of_lesson.sources, *asked))))
+    return Listed(cited_by(name))
 
 
 def published_volumes() -> Listed:
     """Published figures on what lines and bags really hold, each with its source."""
-    from calclib.timeline import typical_volumes
-
-    return Listed(tuple(f"{one.says} {source(one.source).cite()}" for one in typical_volumes()))
+    return Listed(cited_volumes())
 
 
 def _items(lines: Iterable[str]) -> str:

@@ -27,6 +27,7 @@ HOMES = {
     "ipywidgets": {"widgets"},
     "jupyter_server": {"desk"},
     "matplotlib": {"plots"},
+    "mistune": {"pages"},
     "nbclient": set(),  # nothing in the package runs a notebook
     "nbconvert": {"plugins"},
     "nbformat": set(),
