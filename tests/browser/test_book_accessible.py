@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import json
+import re
 import shutil
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,7 +22,9 @@ if TYPE_CHECKING:
 
 pytestmark = pytest.mark.service("Chromium")
 SAMPLE = ("02-orders-and-labels", "08-secondary-infusions")
-"""Devices; boards in all forms, drawings of infusions, steps, lists."""
+"""Devices; boards in all forms, steps, lists."""
+WITH_A_PLOT = 'question("secondary", "back-prime-volume")'
+"""Its explanation draws an infusion."""
 LETTER = 720
 """Pixels of a letter page between its margins."""
 
@@ -33,13 +38,27 @@ def browser(chromium: str) -> Iterator[Browser]:
 
 @pytest.fixture(scope="module")
 def sample(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A book of two lessons and the start page, in a folder with blanks in its name."""
+    """A book of two short lessons and the start page, in a folder with blanks in its name."""
     course = tmp_path_factory.mktemp("course")
-    for name in ("start", *SAMPLE):
-        shutil.copy(COURSE / f"{name}.ipynb", course)
+    shutil.copy(COURSE / "start.ipynb", course)
+    for name in SAMPLE:
+        shorten(COURSE / f"{name}.ipynb", course)
     folder = tmp_path_factory.mktemp("a memory stick") / "the book"
     write_book(course, folder)
     return folder
+
+
+def shorten(lesson: Path, course: Path) -> None:
+    """Keep the text of a lesson, and of each control and each form of a board the first two, and a drawn infusion."""
+    notebook = json.loads(lesson.read_text("utf-8"))
+    counts: Counter[str] = Counter()
+    cells = []
+    for cell in notebook["cells"]:
+        kind = str(re.findall(r"import (\w+);|gaps=(\w+|.all.)", "".join(cell["source"])))
+        counts[kind] += 1
+        if cell["cell_type"] == "markdown" or counts[kind] <= 2 or WITH_A_PLOT in cell["source"][-1]:
+            cells.append(cell)
+    (course / lesson.name).write_text(json.dumps({**notebook, "cells": cells}), "utf-8")
 
 
 def opened(browser: Browser, path: Path, width: int, scheme: str, *, unfolded: bool = True) -> Page:
