@@ -1,6 +1,7 @@
 """Commands that start a class, give out and take back, killed at each change; and a gradebook that can't grow."""
 
 import datetime as dt
+import json
 import multiprocessing
 import os
 import pwd
@@ -24,6 +25,7 @@ from calclib.demo.filling_in import fill_in
 from calclib.judging_papers import mark
 from calclib.pages import explanation, waiting
 from calclib.pages.accommodations import accommodation_lines
+from calclib.pages.book import write_book
 from calclib.pages.export import export
 from calclib.pages.preview import write_preview_page
 from calclib.records import history_of, reading
@@ -52,6 +54,13 @@ def place_of(folder: Path, account: str) -> None:
     (folder / "exchange").mkdir()
 
 
+def course_of(place: Path) -> None:
+    """A course of one lesson."""
+    (place / "course").mkdir()
+    cell = {"cell_type": "markdown", "metadata": {}, "source": ["# Lesson 1: Rates"]}
+    (place / "course" / "01-rates.ipynb").write_text(json.dumps({"cells": [cell]}), encoding="utf-8")
+
+
 def released(folder: Path) -> object:
     """All that have an account get theirs."""
     return release(folder, "week-3", folder / "exchange", now=LATER)
@@ -71,9 +80,10 @@ WORKS: dict[str, Work] = {
     "example": lambda folder: write_example(folder / "example"),
     "exam-machine": lambda folder: write_exam_environment(folder / "machine"),
     "release": lambda folder: released(folder / "class"),
+    "site": lambda folder: write_book(folder / "course", folder / "pages"),
 }
 STARTED = ("hand-out", "sign-off", "preview")
-WITHOUT_CLASS = ("start", "example", "exam-machine")
+WITHOUT_CLASS = ("start", "example", "exam-machine", "site")
 
 
 @pytest.fixture
@@ -91,6 +101,8 @@ def made(name: str, made_class: Path, place: Path) -> Path:
         start_class(place / "class", place / "roster.csv")
     elif name not in WITHOUT_CLASS:
         shutil.copytree(made_class, place / "class")
+    if name == "site":
+        course_of(place)
     if name == "release":
         place_of(place / "class", pwd.getpwuid(os.geteuid()).pw_name)
     return place

@@ -11,7 +11,7 @@ import pytest
 
 from calclib.class_files import class_folder
 from calclib.cli import main
-from tests.releasing.test_killed_going_out import LATER, fixed_secret, left, marked, place_of
+from tests.releasing.test_killed_going_out import LATER, course_of, fixed_secret, left, marked, place_of
 from tests.small_class.killed import in_little_room
 from tests.small_class.started import BLUEPRINT
 
@@ -39,6 +39,7 @@ COMMANDS = {
     "student-record": ["student-record", "CLASS", "ben", "--to", "ZIP"],
     "simulate": ["simulate", "CLASS", "week-3", "DOWNLOADS"],
     "exam-machine": ["exam-machine", "MACHINE"],
+    "site": ["site", "COURSE", "--to", "PAGES"],
     "export a table": ["export", "CLASS", "week-3", "--to", "TABLE"],
     "export a workbook": ["export", "CLASS", "week-3", "--to", "BOOK"],
     "erase": ["erase", "CLASS", "cat", "--yes"],
@@ -70,6 +71,7 @@ def place(marked: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     late = marked / "in" / "ann" / "week-3.ipynb"
     late.parent.mkdir()
     late.write_bytes(class_folder(folder).rendered("week-3", "ann").read_bytes())
+    course_of(marked)
     place_of(folder, pwd.getpwuid(os.geteuid()).pw_name)
     return marked
 
@@ -90,6 +92,8 @@ def words(command: list[str], place: Path) -> list[str]:
         "ZIP": "ben.zip",
         "DOWNLOADS": "downloads",
         "MACHINE": "machine",
+        "COURSE": "course",
+        "PAGES": "pages",
     }
     return ["calclib", *(str(place / names[word]) if word in names else word for word in command)]
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from calclib.class_files.text_files import replace_file
+from calclib.class_files.text_files import UNFINISHED, replace_file, sweep_unfinished
 from calclib.errors.messages import BadInput
 from calclib.lessons.course_pages import START, CoursePage, course_pages
 from calclib.pages.book.lesson_page import Block, blocks_of
@@ -48,6 +48,7 @@ def write_book(course: Path, folder: Path, progress: Progress | None = None) -> 
     start = [block for one in pages if one.name == START for block in blocks_of(one, names)[0]]
     about = {"title": said("book.title"), "ours": OURS, "blocks": start, "lessons": contents}
     pages_by_name = {f"{CONTENTS}.html": page("book_contents.html", about), **made}
+    sweep_unfinished(folder)
     for name, data in pages_by_name.items():
         replace_file(folder / name, data)
     return tuple(folder / name for name in pages_by_name)
@@ -72,7 +73,7 @@ def _link(to: CoursePage) -> dict[str, str]:
 
 
 def _refuse_what_is_not_ours(folder: Path) -> None:
-    if folder.is_dir() and any(folder.iterdir()):
+    if folder.is_dir() and any(not path.name.startswith(UNFINISHED) for path in folder.iterdir()):
         contents = folder / f"{CONTENTS}.html"
         if not contents.is_file() or OURS.encode() not in contents.read_bytes():
             raise BadInput(fact("errors_pages.not_a_book", folder=str(folder)))
