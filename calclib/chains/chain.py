@@ -101,7 +101,13 @@ class Chain:
 
     def ancestors(self, step: str) -> frozenset[str]:
         """Return the step itself and the names of all values that it depends on."""
-        return frozenset({step} | {name for name, after in self._after.items() if step in after})
+        if step not in self._behind:
+            self._behind[step] = frozenset({step} | {name for name, after in self._after.items() if step in after})
+        return self._behind[step]
+
+    @cached_property
+    def _behind(self) -> dict[str, frozenset[str]]:
+        return {}
 
     def evaluate(self, env: Env, rounding: Mapping[str, RoundingRule] | None = None) -> dict[str, Value]:
         """Return all values after running the steps.

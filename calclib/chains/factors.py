@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import lru_cache
 
 from calclib.chains.expression import Power
 from calclib.errors.messages import BadInput
@@ -96,8 +97,12 @@ def product_value(factors: Iterable[Factor], env: Env) -> Exact:
         exponent = factor.exponent
         if exponent < 0:
             above, below, exponent = below, above, -exponent
-        top *= above**exponent
-        bottom *= below**exponent
+        if exponent == 1:
+            top *= above
+            bottom *= below
+        else:
+            top *= above**exponent
+            bottom *= below**exponent
     result: Exact = Fraction(top, bottom)
     for interval, exponent in enclosed:
         for _ in range(abs(exponent)):
@@ -130,6 +135,7 @@ def unit_of(factors: Iterable[Factor], names: Names) -> Unit:
     return result
 
 
+@lru_cache(maxsize=4096)
 def without_doses(unit: Unit) -> Unit:
     """Return the unit without “per dose”, which need not be said where one dose is spoken of."""
     return Unit(tuple((symbol, e) for symbol, e in unit.powers if symbol != "dose"))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 
 from calclib.chains.chain import Chain
 from calclib.chains.factors import Factor, Value
@@ -255,7 +256,7 @@ class Showing:
         eq = equivalences()[factor.equivalence]
         value = self.values[factor.name]
         assert isinstance(value, Fraction)
-        of, per = Unit.of([(eq.of, 1)]), Unit.of([(eq.per, 1)])
+        of, per = _part(eq.unit, 1), _part(eq.unit, -1)
         many, one = amount(value, of), Amount("1", per)
         if many.about and not (inverse := amount(1 / value, per)).about:
             many, one = Amount("1", of), inverse
@@ -322,6 +323,7 @@ def _is_whole(value: Exact) -> bool:
     return isinstance(value, Fraction) and value.denominator == 1
 
 
+@lru_cache(maxsize=1024)
 def _part(unit: Unit, sign: int) -> Unit:
     """The units above the fraction line (1) or below it (-1), with positive exponents."""
     return Unit(tuple((symbol, abs(e)) for symbol, e in unit.powers if e * sign > 0))

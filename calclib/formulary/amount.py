@@ -42,6 +42,8 @@ class Amount:
 
     def in_unit(self, unit: Unit) -> Amount | None:
         """Return the same amount in another unit; None if the two measure different things."""
+        if self.unit == unit:
+            return self if not self.text else Amount(self.value, unit)
         factor = bridge_factor(self.unit, unit, {})
         return None if factor is None else Amount(self.value * factor, unit)
 
@@ -51,8 +53,12 @@ class Amount:
 
     def over(self, other: Amount) -> Fraction | None:
         """Return how many times the other amount this one is; None if they measure different things or it is 0."""
-        same = self.in_unit(other.unit)
-        return same.value / other.value if same is not None and other.value else None
+        if not other.value:
+            return None
+        if self.unit == other.unit:
+            return self.value / other.value
+        factor = bridge_factor(self.unit, other.unit, {})
+        return None if factor is None else self.value * factor / other.value
 
 
 _IN_VOLUME = re.compile(r"(.+)/([\d.,]+ (?:mL|L))")

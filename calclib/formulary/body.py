@@ -68,8 +68,7 @@ class Body:
 
     def typical_adult(self) -> BodyLimit:
         """Return the weight of an adult whose weight an order leaves out."""
-        row = _data(self.text)["typical_adult"]
-        return BodyLimit(amount(row["weight"]), _cited(row))
+        return _typical_adult(self)
 
     def weight_for_age(self, age: Fraction) -> WeightForAge | None:
         """Return the weights that go with an age [day]; between two ages of the table in proportion.
@@ -100,10 +99,22 @@ class Body:
         return (min((abs(weight * 2 - low - high), age) for age, (low, high) in ranges.items())[1],)
 
     def _limit(self, rows: str, **named: str) -> BodyLimit | None:
-        for row in _data(self.text)[rows]:
-            if all(row[name] == value for name, value in named.items()):
-                return BodyLimit(amount(row["most"]), _cited(row))
-        return None
+        return _limit(self, rows, tuple(named.items()))
+
+
+# A draw asks for the same few again and again.
+@lru_cache(maxsize=256)
+def _limit(body: Body, rows: str, named: tuple[tuple[str, str], ...]) -> BodyLimit | None:
+    for row in _data(body.text)[rows]:
+        if all(row[name] == value for name, value in named):
+            return BodyLimit(amount(row["most"]), _cited(row))
+    return None
+
+
+@lru_cache(maxsize=32)
+def _typical_adult(body: Body) -> BodyLimit:
+    row = _data(body.text)["typical_adult"]
+    return BodyLimit(amount(row["weight"]), _cited(row))
 
 
 @lru_cache(maxsize=32)

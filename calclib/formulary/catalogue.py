@@ -7,7 +7,7 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from typing import Any
@@ -16,7 +16,7 @@ from calclib.errors.messages import BadInput
 from calclib.formulary.edition import UnknownDrug
 from calclib.formulary.reader import read_drug
 from calclib.formulary.records import AgeGroup, Drug, Route, Use
-from calclib.wording.facts import fact
+from calclib.wording.facts import Fact, fact
 
 
 @cache
@@ -96,11 +96,19 @@ def drug_named(name: str) -> Drug:
     """
     found = _names().get(" ".join(name.lower().split()))
     if found is None:
-        near = get_close_matches(name.lower(), list(_names()), n=1)
-        if near:
-            raise UnknownDrug(fact("errors_formulary.no_drug_but", name=name, near=near[0]))
-        raise UnknownDrug(fact("errors_formulary.no_drug", name=name))
+        raise UnknownDrug(_unknown(name))
     return _drug(_files()[found])
+
+
+# Each draw of a problem whose drug has no file asks again.
+@lru_cache(maxsize=1024)
+def _unknown(name: str) -> Fact:
+    near = get_close_matches(name.lower(), list(_names()), n=1)
+    return (
+        fact("errors_formulary.no_drug_but", name=name, near=near[0])
+        if near
+        else fact("errors_formulary.no_drug", name=name)
+    )
 
 
 def drug_text(name: str) -> tuple[str, str] | None:

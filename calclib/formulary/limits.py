@@ -100,10 +100,11 @@ def bounds(use: Use, kind: Kind, patient: Patient, *, sourced: bool, line: Line 
         sourced: Whether figures from memory are left out (true) or are the only ones wanted (false).
         line: For a concentration: the line that the order names. One that isn't named is taken for a peripheral one.
     """
+    figures = use.figures(kind, sourced=sourced)
+    if not figures:
+        return ()
     found = []
-    for limit in use.limits:
-        if limit.kind is not kind or limit.sourced is not sourced:
-            continue
+    for limit in figures:
         if limit.line is Line.CENTRAL and line is not Line.CENTRAL:
             continue
         for amount in limit.high:
@@ -120,15 +121,6 @@ def least(found: Iterable[Bound]) -> Bound | None:
         if best is None or (one.most.over(best.most) or 1) < 1:
             best = one
     return best
-
-
-def doses_a_day(use: Use) -> tuple[Fraction, Fraction] | None:
-    """Return the fewest and the most doses of a day by a use's intervals, None where it has none or gives it once."""
-    limit = use.limit(Kind.INTERVAL)
-    if limit is None or not limit.high:
-        return None
-    hours = [in_hours.value for one in limit.high if (in_hours := one.in_unit(HOUR)) is not None]
-    return Fraction(24) / max(hours), Fraction(24) / min(hours)
 
 
 _PAIRS = {Kind.DOSE: Kind.DOSE_MOST, Kind.DAY: Kind.DAY_MOST, Kind.WEEK: Kind.WEEK_MOST, Kind.RATE: Kind.RATE_MOST}
@@ -159,7 +151,7 @@ def single_bound(use: Use, patient: Patient, *, sourced: bool) -> Bound | None:
     A dose that is printed comes first, or the most of a day where it is given once a day; where only a day's total is
     printed, it is shared among the fewest doses that the intervals allow.
     """
-    doses = doses_a_day(use)
+    doses = use.doses_a_day
     found = _most_of(use, Kind.DOSE, patient, sourced=sourced)
     if found is not None:
         once = doses is not None and doses[1] <= 1 and use.limit(Kind.DOSE_MOST) is None and not _per(found.limit)
@@ -191,7 +183,7 @@ def day_bound(use: Use, patient: Patient, *, sourced: bool) -> Bound | None:
     printed = _most_of(use, Kind.DAY, patient, sourced=sourced)
     if printed is not None and (_per(printed.limit) or not _per(use.limit(Kind.DOSE))):
         return printed
-    single, doses = single_bound(use, patient, sourced=sourced), doses_a_day(use)
+    single, doses = single_bound(use, patient, sourced=sourced), use.doses_a_day
     if single is None or doses is None:
         return printed
     often = max(Fraction(1), doses[1])
@@ -201,7 +193,7 @@ def day_bound(use: Use, patient: Patient, *, sourced: bool) -> Bound | None:
 
 def usual_least(use: Use, patient: Patient) -> Iterator[Bound]:
     """Yield the least that one dose usually is by a use; a day's least is shared among the most doses that it has."""
-    doses = doses_a_day(use)
+    doses = use.doses_a_day
     for kind in (Kind.DOSE, Kind.DAY, Kind.WEEK):
         limit = use.limit(kind)
         flat = in_all(limit.low, patient) if limit is not None and limit.low is not None else None

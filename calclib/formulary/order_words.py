@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 
 from calclib.formulary.records import INJECTED, Route
 
@@ -26,6 +27,7 @@ _TIMES = re.compile(r"(\d{1,2}) times (?:a day|daily)\b")
 _DAY = 24
 
 
+@lru_cache(maxsize=1024)
 def routes_named(text: str) -> tuple[Route, ...]:
     """Return the routes that an order's words leave open: all three ways of injection for “by injection”.
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
+from functools import cached_property
 
-from calclib.formulary.amount import MINUTE, Amount
+from calclib.formulary.amount import HOUR, MINUTE, Amount
 from calclib.sources.catalogue import Source, source
 
 
@@ -168,7 +170,7 @@ class Limit:
     words: tuple[str, ...] = ()
     never: tuple[str, ...] = ()
 
-    @property
+    @cached_property
     def sourced(self) -> bool:
         """Whether it may decide, and not only narrow a draw."""
         return not self.citation.from_memory
@@ -228,7 +230,32 @@ class Use:
 
     def limit(self, kind: Kind) -> Limit | None:
         """Return the figure of a kind, None if it isn't known."""
-        return next((limit for limit in self.limits if limit.kind is kind), None)
+        return self._first.get(kind)
+
+    def figures(self, kind: Kind, *, sourced: bool) -> tuple[Limit, ...]:
+        """Return the figures of a kind that a source prints, or those from memory."""
+        return self._figures.get((kind, sourced), ())
+
+    @cached_property
+    def doses_a_day(self) -> tuple[Fraction, Fraction] | None:
+        """The fewest and the most doses of a day by the intervals; None where it has none or is given once."""
+        limit = self.limit(Kind.INTERVAL)
+        if limit is None or not limit.high:
+            return None
+        hours = [in_hours.value for one in limit.high if (in_hours := one.in_unit(HOUR)) is not None]
+        return Fraction(24) / max(hours), Fraction(24) / min(hours)
+
+    @cached_property
+    def _first(self) -> Mapping[Kind, Limit]:
+        return {limit.kind: limit for limit in reversed(self.limits)}
+
+    @cached_property
+    def _figures(self) -> Mapping[tuple[Kind, bool], tuple[Limit, ...]]:
+        found: dict[tuple[Kind, bool], tuple[Limit, ...]] = {}
+        for limit in self.limits:
+            key = limit.kind, limit.sourced
+            found[key] = (*found.get(key, ()), limit)
+        return found
 
     @property
     def high_alert(self) -> bool:

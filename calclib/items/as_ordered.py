@@ -48,7 +48,22 @@ def is_as_ordered(model: ItemModel, given: GivenModel, value: Stated, draw: Draw
         return True
     if isinstance(draw, Formula) and any(_is_of_tablets(model, power.name) for power in draw.powers):
         return True
-    return amount_is_as_ordered(model, order, given, value, drug_ordered(model, order, rows))
+    drug = drug_ordered(model, order, rows)
+    return _is_as_ordered(
+        ByIdentity(model), ByIdentity(order), ByIdentity(given), ByIdentity(value), drug and ByIdentity(drug)
+    )
+
+
+# A grid states few different values, each the same record at every draw.
+@lru_cache(maxsize=8192)
+def _is_as_ordered(
+    model: ByIdentity[ItemModel],
+    order: ByIdentity[OrderModel],
+    given: ByIdentity[GivenModel],
+    value: ByIdentity[Stated],
+    drug: ByIdentity[Drug] | None,
+) -> bool:
+    return amount_is_as_ordered(model.record, order.record, given.record, value.record, drug.record if drug else None)
 
 
 def amount_is_as_ordered(

@@ -222,10 +222,11 @@ def drawn_givens(
         if isinstance(given.draw, AgeFor):
             stated[name] = read_stated(given, _age(model, given.draw, stream, stated, rows))
             continue
-        value = _drawn(given, stream, rows, stated, use)
+        draw = _draw_of(given, rows)
+        value = _drawn(given, draw, stream, rows, stated, use)
         if value is None or is_read_badly(given, value):
             return None
-        if not is_as_ordered(model, given, value, _draw_of(given, rows), rows):
+        if not is_as_ordered(model, given, value, draw, rows):
             return None
         stated[name] = value
     return stated
@@ -260,12 +261,12 @@ def is_read_badly(given: GivenModel, value: Stated) -> bool:
 
 def _drawn(
     given: GivenModel,
+    draw: Draw,
     stream: ChoiceStream,
     rows: Mapping[str, Mapping[str, object]],
     stated: Mapping[str, Stated],
     use: Mapping[str, Fraction],
 ) -> Stated | None:
-    draw = _draw_of(given, rows)
     if isinstance(draw, Formula):
         factors = tuple(Factor(p.name, p.exponent, p.number) for p in draw.powers)
         env = {name: s.working for name, s in stated.items() if s.working is not None}
@@ -275,14 +276,14 @@ def _drawn(
     assert isinstance(draw, (Grid, Choices))
     place = stream.below(draw.size if isinstance(draw, Grid) else len(draw.texts))
     forms = _forms(given, rows, stream)
-    return _stated_at(ByIdentity(given), ByIdentity(draw), place, forms, tuple(sorted(use.items())))
+    return _stated_at(ByIdentity(given), ByIdentity(draw), place, forms, tuple(sorted(use.items())) if use else ())
 
 
 def _draw_of(given: GivenModel, rows: Mapping[str, Mapping[str, object]]) -> Draw:
     draw = given.draw
-    return (
-        _draw_of_cell(ByIdentity(given), ByIdentity(rows[draw.row]), draw.column) if isinstance(draw, FromRow) else draw
-    )
+    if not isinstance(draw, FromRow):
+        return draw
+    return _draw_of_cell(ByIdentity(given), ByIdentity(rows[draw.row]), draw.column)
 
 
 def _forms(given: GivenModel, rows: Mapping[str, Mapping[str, object]], stream: ChoiceStream) -> tuple[str, str] | None:

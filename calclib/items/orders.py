@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from calclib.chains.chain import Chain
 from calclib.chains.expression import Power
@@ -143,13 +144,18 @@ class _Values:
 
     def product(self, powers: tuple[Power, ...]) -> Amount | None:
         """The value of a product, None where it has none: a word, or a number that no fraction tells."""
-        value, unit = Fraction(1), NO_UNIT
+        top = bottom = 1
+        unit = NO_UNIT
         for power in powers:
             one = Amount(power.number, NO_UNIT) if power.number is not None else self.amount(power.name)
             if one is None or (power.exponent < 0 and not one.value):
                 return None
-            value, unit = value * one.value**power.exponent, unit * one.unit**power.exponent
-        return Amount(value, _without_doses(unit))
+            above, below = one.value.as_integer_ratio()
+            exponent = power.exponent
+            if exponent < 0:
+                above, below, exponent = below, above, -exponent
+            top, bottom, unit = top * above**exponent, bottom * below**exponent, unit * one.unit**power.exponent
+        return Amount(Fraction(top, bottom), _without_doses(unit))
 
     def amount(self, name: str) -> Amount | None:
         if name in self.stated:
@@ -175,6 +181,7 @@ def _written(text: str) -> Amount | None:
         return None
 
 
+@lru_cache(maxsize=1024)
 def _without_doses(unit: Unit) -> Unit:
     """What is for each dose is an amount: 5 mg/dose, taken once, is 5 mg."""
     return Unit.of((symbol, power) for symbol, power in unit.powers if symbol != "dose")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from difflib import get_close_matches
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 
@@ -30,6 +30,7 @@ def known_model(name: str) -> ItemModel | None:
     return _of_file(_file_of(name)) if is_of_bank(name) else None
 
 
+@lru_cache(maxsize=4096)
 def is_of_bank(name: str) -> bool:
     """Return whether an item model of the bank has an id; nothing is read."""
     return bool(_ID.fullmatch(name)) and _folder().joinpath(_file_of(name)).is_file()

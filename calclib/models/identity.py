@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Generic, TypeVar
 
 Record = TypeVar("Record")
 
 
-@dataclass(frozen=True, eq=False)
 class ByIdentity(Generic[Record]):
     """A record that is equal only to itself: hashing a whole item model would cost more than what is looked up."""
 
-    record: Record
+    __slots__ = ("record",)
+
+    def __init__(self, record: Record) -> None:
+        self.record = record
 
     def __hash__(self) -> int:
         return id(self.record)

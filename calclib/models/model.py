@@ -40,7 +40,7 @@ class Grid:
     end: Fraction
     step: Fraction
 
-    @property
+    @cached_property
     def size(self) -> int:
         """How many numbers the grid has."""
         return int((self.end - self.start) / self.step) + 1

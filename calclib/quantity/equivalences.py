@@ -7,7 +7,7 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
 from heapq import heappop, heappush
 from importlib.resources import files
 
@@ -28,7 +28,7 @@ class Equivalence:
     source: str
     variants: tuple[tuple[Fraction, str], ...] = ()
 
-    @property
+    @cached_property
     def unit(self) -> Unit:
         """The unit of the factor, for example lb/kg."""
         return Unit.of([(self.of, 1), (self.per, -1)])

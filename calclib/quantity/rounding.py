@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from typing import Any, Literal, TypeAlias
 
 from calclib.errors.messages import BadInput
@@ -78,8 +79,17 @@ class RoundingRule:
         """
         if len(self.bands) == 1:
             return self.bands[0].step
+        if isinstance(x, Fraction):
+            over, under = abs(x.numerator), x.denominator
+            return next(step for top, bottom, step in self._limits if over * bottom < top * under)
         size = absolute(x)
         return next(band.step for band in self.bands if band.below is None or size < band.below)
+
+    @cached_property
+    def _limits(self) -> tuple[tuple[int, int, Fraction], ...]:
+        """Each band's limit as two whole numbers, that of the last as 1/0, with its step."""
+        ends = ((1, 0) if band.below is None else band.below.as_integer_ratio() for band in self.bands)
+        return tuple((top, bottom, band.step) for (top, bottom), band in zip(ends, self.bands, strict=True))
 
     def rounded(self, x: Exact) -> Fraction:
         """The number as this rule writes it.
@@ -198,7 +208,9 @@ class RoundingRule:
 
     def told(self, unit: str) -> Fact:
         """The whole rule as a fact, for answers in `unit`."""
-        return rule_fact(self._steps, self.mode, self.tie, unit)
+        if unit not in self._told:
+            self._told[unit] = rule_fact(self._steps, self.mode, self.tie, unit)
+        return self._told[unit]
 
     def how(self, unit: str) -> Fact:
         """The rule as a clause, “round to the nearest tenth”, without what becomes of a half or a remainder."""
@@ -207,6 +219,10 @@ class RoundingRule:
     def to(self, unit: str) -> Fact | None:
         """To what is rounded, “to the nearest tenth”; None where that depends on the size."""
         return to_fact(self._steps, self.mode, unit)
+
+    @cached_property
+    def _told(self) -> dict[str, Fact]:
+        return {}
 
     @property
     def _steps(self) -> Bands:

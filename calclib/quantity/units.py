@@ -6,7 +6,7 @@ import re
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
 from importlib.resources import files
 from itertools import product
 
@@ -73,6 +73,18 @@ class Unit:
 
     powers: tuple[tuple[str, int], ...]
 
+    # A unit is part of the key of every cache below, and a draw asks them hundreds of times.
+    def __hash__(self) -> int:
+        return self._hash
+
+    @cached_property
+    def _hash(self) -> int:
+        return hash(self.powers)
+
+    def __reduce__(self) -> tuple[type[Unit], tuple[object, ...]]:
+        """Leave the hash behind: another process hashes texts otherwise."""
+        return Unit, (self.powers,)
+
     @staticmethod
     def of(powers: Iterable[tuple[str, int]]) -> Unit:
         """Return the unit with these powers, equal symbols added up."""
@@ -90,7 +102,7 @@ class Unit:
         return self * other**-1
 
     def __pow__(self, exponent: int) -> Unit:
-        return _raised(self, exponent)
+        return self if exponent == 1 else _raised(self, exponent)
 
     @property
     def dimension(self) -> Dimension:

@@ -206,9 +206,9 @@ class Feedback:
                 self.sizes.append(len(feedback_page(results, one, paper, words)))
 
 
-def handed_out(place: Path) -> Turns:
-    """Time a student of handing out ten items, once the item models are compiled."""
-    found = Turns()
+def handed_out(place: Path) -> tuple[Turns, Turns]:
+    """Time a student of handing out ten items, once the item models are compiled, and `json` on the same notebooks."""
+    found, beside = Turns(), Turns()
     for turn in range(4):
         students = DRAWN if turn else 1
         folder = place / f"out-{turn}"
@@ -220,7 +220,9 @@ def handed_out(place: Path) -> Turns:
         work.add(lambda at=folder: hand_out(at / "class", at / "blueprint.toml", now=NOW), students)  # type: ignore[misc]
         if turn:
             found.turns += work.turns
-    return found
+            notebooks = sorted((folder / "class").glob(f"release/*/{SET}/{SET}.ipynb"))
+            beside.add(lambda at=folder, of=notebooks: json_again(of, at / "copy.json"), len(notebooks))  # type: ignore[misc]
+    return found, beside
 
 
 def turn(folder: Path) -> None:
@@ -287,7 +289,7 @@ def one(folder: Path) -> None:
 
 def rows(place: Path, quick: bool) -> list[Row]:
     """Measure everything."""
-    out = handed_out(place)
+    out, out_beside = handed_out(place)
     folder, graded = place / "class", place / "graded"
     simulated(folder, CLASS // 4 if quick else CLASS)
     simulated(graded, STOCK)
@@ -307,7 +309,9 @@ def rows(place: Path, quick: bool) -> list[Row]:
                 each.turns.clear()
     core_of = f"marking core, a submission of {count}"
     found = [
-        Row("hand out ten items, a student", ms(out.usual), "", "", "", "at most 60 ms"),
+        compared(
+            "hand out ten items, a student", out, "json, as Jupyter lays it out", out_beside, "15 ms", smaller=False
+        ),
         compared(core_of, ours, "stock autograde", stock_graded, "300 times at least", smaller=True),
         compared("  the same", ours, "json, as Jupyter lays it out", indented, "6 times at most", smaller=False),
         compared("  the same", ours, "json, on one line", plain, "", smaller=False),

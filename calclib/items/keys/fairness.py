@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from functools import lru_cache
 
-from calclib.chains.chain import Edit
+from calclib.chains.chain import NO_EDIT, Edit
 from calclib.chains.factors import Value
 from calclib.chains.kinds.clock import Clock
-from calclib.items.compiled import CompiledModel
+from calclib.items.compiled import KEPT_FORMS, CompiledModel
 from calclib.items.item import Accepted, ItemPart
 from calclib.items.part_units import asked_value, in_step_unit
 from calclib.items.stated_rounding import MOST, MOST_OF_HIGH_ALERT, too_far
+from calclib.models.identity import ByIdentity
 from calclib.models.model import SETUP, ItemModel
 from calclib.paths.legitimate import Path, legitimate_paths
 from calclib.quantity.enclosure import Exact, Undecided, ends
@@ -42,20 +44,19 @@ def outcomes_of(
         variants: Values that count as right for each conversion, the key's first.
     """
     chain = ready.chain
-    paths = legitimate_paths(
-        chain,
-        variants=variants,
-        allowed=ready.allowed,
-        from_entered=any(part.from_entered for part in model.parts),
-    )
+    several = tuple((name, right) for name, right in variants.items() if len(right) > 1)
     results = []
-    for path in paths:
+    for path, alone in _paths(ByIdentity(ready), several, any(part.from_entered for part in model.parts)):
         values: dict[str, Value | None] = {}
         entered: dict[str, Value] = {}
+        after, ran = done, NO_EDIT
         for part in model.parts:
-            edit = Edit(values={**path.values, **(entered if path.entered else {})}, rounding=path.rounding)
+            edit = (
+                Edit(values={**path.values, **entered}, rounding=path.rounding) if path.entered and entered else alone
+            )
             try:
-                after = chain.reevaluate(done, edit) if edit.touches else done
+                if edit is not ran and edit.touches:
+                    after, ran = chain.reevaluate(done, edit), edit
                 value = after[part.asks]
                 step = chain.by_name[part.asks]
                 if isinstance(value, str) or isinstance(step, Clock):
@@ -71,6 +72,16 @@ def outcomes_of(
     return results
 
 
+@lru_cache(maxsize=KEPT_FORMS)
+def _paths(
+    key: ByIdentity[CompiledModel], several: tuple[tuple[str, tuple[Fraction, ...]], ...], from_entered: bool
+) -> tuple[tuple[Path, Edit], ...]:
+    """The legitimate paths, each with the edit that it is while no rounded answer is entered."""
+    ready = key.record
+    paths = legitimate_paths(ready.chain, variants=dict(several), allowed=ready.allowed, from_entered=from_entered)
+    return tuple((path, Edit(values=path.values, rounding=path.rounding)) for path in paths)
+
+
 def with_paths(part: ItemPart, outcomes: Sequence[tuple[Path, Value | None]]) -> tuple[ItemPart, list[Fact]]:
     """Return a part with its accepted answers, and what is unfair about it.
 
@@ -83,6 +94,7 @@ def with_paths(part: ItemPart, outcomes: Sequence[tuple[Path, Value | None]]) ->
     problems: list[Fact] = []
     if part.kind == SETUP:
         return part, problems
+    passed: list[Value] = []
     for path, value in outcomes:
         if value is None:
             problems.append(fact("draw.undecided", way=path.way))
@@ -91,6 +103,8 @@ def with_paths(part: ItemPart, outcomes: Sequence[tuple[Path, Value | None]]) ->
                 problems.append(_leads_to_choice(path, str(value), part))
         else:
             assert part.rule is not None and not isinstance(value, str)
+            if value in passed:
+                continue
             rounded = part.rule.rounded(value)
             accepted.setdefault(rounded, path.way)
             if value != part.exact:
@@ -100,6 +114,8 @@ def with_paths(part: ItemPart, outcomes: Sequence[tuple[Path, Value | None]]) ->
                 problems.append(fact("draw.leads_elsewhere", way=path.way, other=other, answer=part.answer))
             elif (near := _near_boundary(part, value, path.way)) is not None:
                 problems.append(near)
+            else:
+                passed.append(value)
     if part.key == 0 and part.exact:
         problems.append(fact("draw.becomes_zero"))
     accepted_values = tuple(Accepted(v, v, by) for v, by in accepted.items())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
+from functools import lru_cache
 
 from calclib.chains.chain import Chain, Edit
 from calclib.chains.factors import Value
@@ -12,6 +13,8 @@ from calclib.chains.kinds.product import Product
 from calclib.errors.messages import BadInput
 from calclib.faults.factor_faults import value_says
 from calclib.faults.fault import Fault
+from calclib.items.compiled import KEPT_FORMS
+from calclib.models.identity import ByIdentity
 from calclib.models.stated import Stated
 from calclib.quantity.amounts import parse_amount
 from calclib.quantity.equivalences import bridge_factor
@@ -49,21 +52,30 @@ def taken_together(chain: Chain, done: Mapping[str, Value]) -> Iterator[Fault]:
         chain: The compiled chain.
         done: All values of the chain.
     """
+    for step, above, below in _two_volumes(ByIdentity(chain)):
+        part, whole = done[above], done[below]
+        if isinstance(part, Fraction) and isinstance(whole, Fraction) and 0 < part < whole:
+            words = fact("mistake.added_to_whole", part=value_says(above, chain), whole=value_says(below, chain))
+            edit = Edit(scales={below: (whole + part) / whole})
+            yield Fault("counted in", step, below, words, edit, True)
+
+
+@lru_cache(maxsize=KEPT_FORMS)
+def _two_volumes(key: ByIdentity[Chain]) -> tuple[tuple[str, str, str], ...]:
+    """The steps that divide one volume by another in the same unit, with the names of the two."""
+    chain, found = key.record, []
     for step in chain.steps:
         if not isinstance(step, Product) or step.name in chain.conversions:
             continue
         plain = [f for f in step.factors if f.name and not f.is_equivalence and not f.group]
         plain = [f for f in plain if dict(chain.unit(f.name).dimension) == {"volume": 1}]
-        for above in plain:
-            for below in plain:
-                if not above.exponent > 0 > below.exponent or chain.unit(above.name) != chain.unit(below.name):
-                    continue
-                part, whole = done[above.name], done[below.name]
-                if isinstance(part, Fraction) and isinstance(whole, Fraction) and 0 < part < whole:
-                    held, holds = value_says(above.name, chain), value_says(below.name, chain)
-                    words = fact("mistake.added_to_whole", part=held, whole=holds)
-                    edit = Edit(scales={below.name: (whole + part) / whole})
-                    yield Fault("counted in", step.name, below.name, words, edit, True)
+        found += [
+            (step.name, above.name, below.name)
+            for above in plain
+            for below in plain
+            if above.exponent > 0 > below.exponent and chain.unit(above.name) == chain.unit(below.name)
+        ]
+    return tuple(found)
 
 
 def _amount(text: str) -> tuple[Fraction, Unit] | None:

@@ -18,13 +18,11 @@ from calclib.faults.enumeration import StatedNumber, mistaken_values, static_fau
 from calclib.faults.fault import Fault
 from calclib.items.compiled import KEPT_FORMS, CompiledModel
 from calclib.items.mistakes.drawn_faults import powder_by_diluent, taken_together
-from calclib.models.devices import device, misreadings
+from calclib.items.mistakes.stated_numbers import stated_numbers
 from calclib.models.identity import ByIdentity
-from calclib.models.model import FromRow, GivenModel, ItemModel
-from calclib.models.stated import EVERY_HOURS, Stated, read_own
+from calclib.models.model import ItemModel
+from calclib.models.stated import Stated
 from calclib.quantity.enclosure import Enclosure, Undecided, ends
-from calclib.quantity.kinds import is_number
-from calclib.quantity.units import Unit, parse_unit
 
 _PRIMES = (101, 103, 107, 109, 113, 127, 131, 137, 139, 149, 151, 157, 163, 167, 173, 179, 181, 191, 193, 197)
 
@@ -77,7 +75,7 @@ _NOTHING = _Outcome({})
 Mark = tuple[int, int] | Enclosure | str
 FARTHEST = 1000
 FARTHEST_NAMED = 10**6
-_Groups = Mapping[str, tuple[_Group, ...]]
+_Groups = Mapping[tuple[str, bool], tuple[_Group, ...]]
 
 
 class DrawnFaults:
@@ -100,11 +98,14 @@ class DrawnFaults:
     ) -> None:
         self.ready, self.done = ready, done
         self.every = tuple(dict.fromkeys(part.asks for part in model.parts))
-        numbers = _numbers(model, ready, stated)
+        numbers = stated_numbers(model, ready, stated)
         static = tuple(StatedNumber(n.name, n.given, n.says) for n in numbers)
         self.static = _static_groups(ByIdentity(ready), static, self.every)
-        read = (*mistaken_values(numbers), *powder_by_diluent(ready.chain, stated))
-        self._drawn = self._groups((*read, *wrong_decisions(ready.chain, done)))
+        taken = _taken_groups(ByIdentity(ready), numbers, self.every)
+        self._drawn = (
+            *taken,
+            *self._groups((*powder_by_diluent(ready.chain, stated), *wrong_decisions(ready.chain, done))),
+        )
         self._together = self._groups(taken_together(ready.chain, done))
         self._outcomes: dict[int, _Outcome] = {}
 
@@ -139,10 +140,9 @@ class DrawnFaults:
         self, asked: str, spare: bool, drawn: Sequence[_Group], outcome_of: Callable[[_Group], _Outcome]
     ) -> Iterator[FaultClass]:
         first: dict[Mark, tuple[FaultClass, _Group]] = {}
-        for group in (*self.static[asked], *drawn):
+        of_draw = (one for one in drawn if one.faults[0].spare is spare and asked in one.reached)
+        for group in (*self.static[asked, spare], *of_draw):
             likeliest = group.faults[0]
-            if likeliest.spare is not spare or asked not in group.reached:
-                continue
             outcome = outcome_of(group)
             value = outcome.values.get(asked)
             if value is None:
@@ -177,7 +177,10 @@ class DrawnFaults:
 
 @lru_cache(maxsize=KEPT_FORMS)
 def _static_groups(key: ByIdentity[CompiledModel], numbers: Sequence[StatedNumber], asked: Sequence[str]) -> _Groups:
-    """Faults that come to the same whatever is drawn, for each asked step; those that never change it are left out."""
+    """Faults that come to the same whatever is drawn, for each asked step, the spare ones apart.
+
+    Those that never change the step are left out.
+    """
     ready = key.record
     marks = Fingerprints(ready.chain, ready.constants)
     bare = Fingerprints(ready.chain, ready.constants, rounding=False)
@@ -195,7 +198,19 @@ def _static_groups(key: ByIdentity[CompiledModel], numbers: Sequence[StatedNumbe
                     if group is None
                     else group._replace(faults=(*group.faults, fault))
                 )
-    return {name: tuple(by_mark.values()) for name, by_mark in groups.items()}
+    return {
+        (name, spare): tuple(one for one in by_mark.values() if one.faults[0].spare is spare and name in one.reached)
+        for name, by_mark in groups.items()
+        for spare in (False, True)
+    }
+
+
+# What a row says that a value is taken for, and how a mark is misread, comes again in many draws.
+@lru_cache(maxsize=KEPT_FORMS)
+def _taken_groups(
+    key: ByIdentity[CompiledModel], numbers: Sequence[StatedNumber], asked: Sequence[str]
+) -> tuple[_Group, ...]:
+    return tuple(_group(fault, key.record, asked) for fault in mistaken_values(numbers))
 
 
 def _reached(fault: Fault, ready: CompiledModel, asked: Sequence[str]) -> tuple[str, ...]:
@@ -214,8 +229,9 @@ def _multiplied(group: _Group, ready: CompiledModel, done: Mapping[str, Value]) 
     if multiple is None or ratio is None:
         return _run_again(fault, ready, done, group.reached)
     times = (1, 1)
+    powers = multiple.powers
     if fault.step:
-        right, power = done[fault.step], multiple.powers.get(fault.step)
+        right, power = done[fault.step], powers.get(fault.step)
         if power is None or not isinstance(right, Fraction) or right.numerator <= 0:
             return _run_again(fault, ready, done, group.reached)
         times = raised(ratio, power)
@@ -224,7 +240,7 @@ def _multiplied(group: _Group, ready: CompiledModel, done: Mapping[str, Value]) 
     values: dict[str, Value] = {}
     rest: list[str] = []
     for name in group.reached:
-        value, power = done[name], multiple.powers.get(name)
+        value, power = done[name], powers.get(name)
         if power is None or not isinstance(value, Fraction):
             rest.append(name)
         else:
@@ -324,77 +340,3 @@ def _near(ready: CompiledModel, done: Mapping[str, Value], which: int) -> dict[s
         return ready.chain.evaluate(env)
     except (ZeroDivisionError, Undecided, BadInput):
         return None
-
-
-def _numbers(model: ItemModel, ready: CompiledModel, stated: Mapping[str, Stated]) -> tuple[StatedNumber, ...]:
-    result = []
-    for name, value in stated.items():
-        given = model.givens[name]
-        # A column that only a constraint looks at is no number that a student could take.
-        only_looked_at = given.role == "column" and name not in model.printed
-        if given.role == "hidden" or not is_number(given.kind) or only_looked_at:
-            continue
-        mistaken = _mistaken(model, stated, name)
-        for number, amount in value.numbers:
-            if isinstance(amount, str):
-                continue
-            says = ready.chain.names.says.get(number, given.says)
-            of_amount = mistaken if number != f"{name}.volume" else ()
-            result.append(StatedNumber(number, name, says, of_amount, _misread(given, value), given.says))
-    return tuple(result)
-
-
-def _misread(given: GivenModel, value: Stated) -> tuple[tuple[Fraction, str, str], ...]:
-    if given.kind == "frequency" and value.working and value.form[0] == EVERY_HOURS:
-        return _miscounted_doses(value.working, given.unit)
-    if not given.drawn_on or not value.working:
-        return ()
-    right = value.working
-    found = misreadings(device(given.drawn_on), given.reads, right)
-    return tuple((read / right, kind, way) for read, kind, way in found)
-
-
-def _miscounted_doses(frequency: Fraction, unit: Unit | None) -> tuple[tuple[Fraction, str, str], ...]:
-    """One dose a day too many or too few; what the stem states are the hours between doses."""
-    doses = frequency * (24 if unit == parse_unit("dose/h") else 1)
-    found = []
-    for more, word in ((1, "many"), (-1, "few")):
-        if doses + more > 0:
-            found.append((doses / (doses + more), "doses miscounted", f"too {word}"))
-    return tuple(found)
-
-
-def _mistaken(model: ItemModel, stated: Mapping[str, Stated], name: str) -> tuple[tuple[Fraction, str], ...]:
-    given, value = model.givens[name], stated[name]
-    texts: Sequence[str] = ()
-    if isinstance(given.mistaken, FromRow):
-        texts = _row_texts(model, stated, given.mistaken)
-    else:
-        texts = given.mistaken
-    result = []
-    for text in texts:
-        other = read_own(given, text)
-        if other.working is None or value.working is None or other.working == value.working:
-            continue
-        ratio = other.working / value.working
-        if given.kind == "frequency" and value.form[0] == "every h":
-            ratio = 1 / ratio
-        result.append((ratio, other.text))
-    return tuple(result)
-
-
-def _row_texts(model: ItemModel, stated: Mapping[str, Stated], where: FromRow) -> Sequence[str]:
-    """The texts of a column in the row whose words are stated."""
-    words = {n.rpartition(".")[2]: s.text for n, s in stated.items() if n.startswith(f"{where.row}.")}
-    for given in model.givens.values():
-        if given.name == where.row:
-            table = model.rows[given.draw.table]  # type: ignore[union-attr]
-            for row in table:
-                if all(
-                    str(row.get(column)) == text
-                    for column, text in words.items()
-                    if model.givens[f"{where.row}.{column}"].kind == "text"
-                ):
-                    cell = row[where.column]
-                    return [str(t) for t in cell] if isinstance(cell, list) else [str(cell)]
-    return ()

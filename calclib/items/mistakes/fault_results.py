@@ -110,9 +110,14 @@ def _called_right(part: ItemPart, factor: Fraction, fault_class: FaultClass) -> 
     exact, right = value if factor is ONE else value * factor, part.exact
     if not isinstance(exact, Fraction) or not isinstance(right, Fraction):
         return None
-    if exact == right and fault.kind not in ALWAYS_WRONG:
+    # Whole numbers, over the common denominator: this runs for every misconception of every draw.
+    top, bottom = exact.as_integer_ratio()
+    over, under = right.as_integer_ratio()
+    apart = abs(top * under - over * bottom)
+    if not apart and fault.kind not in ALWAYS_WRONG:
         return None
-    if abs(exact - right) < part.rule.step_at(right) or part.rule.rounded(exact) == part.key:
+    step = part.rule.step_at(right)
+    if apart * step.denominator < step.numerator * bottom * under or part.rule.rounded(exact) == part.key:
         return fact("draw.called_right", mistake=fault.what)
     return None
 
@@ -233,7 +238,7 @@ def _result(
             return None
         written = as_written(exact, part.rule)
         hard = mark_of(written) != mark_of(part.key)
-    if (not hard or mark_of(exact) == mark_of(part.key)) and exact in (part.exact, part.key):
+    if (not hard or mark_of(exact) == mark_of(part.key)) and (exact == part.exact or exact == part.key):
         return None
     return FaultResult(fault.kind, fault.step, fault.given, fault.what, exact, written, None, hard, also, spare)
 
@@ -260,5 +265,6 @@ def _three_digits(value: Fraction) -> Fraction:
     places = 3 - len(str(top // bottom)) if top >= bottom else 1 + len(str(bottom // top))
     while top * 10**places < 100 * bottom if places >= 0 else top < 100 * bottom * 10**-places:
         places += 1
-    scale = Fraction(10) ** places
-    return (value * scale + Fraction(1, 2)).__floor__() / scale
+    up, down = (10**places, 1) if places >= 0 else (1, 10**-places)
+    over, under = value.numerator * up, value.denominator * down
+    return Fraction((2 * over + under) // (2 * under) * down, up)
