@@ -6,27 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from calclib.formulary.records import WORDED, Citation, Drug, Kind, Limit, Presentation, Use
-
-_NAMES = {
-    Kind.DOSE: "one dose, usual",
-    Kind.DOSE_MOST: "one dose, at most",
-    Kind.SITE_MOST: "in one place, at most",
-    Kind.DAY: "a day, usual",
-    Kind.DAY_MOST: "a day, at most",
-    Kind.WEEK: "a week, usual",
-    Kind.WEEK_MOST: "a week, at most",
-    Kind.TOTAL_MOST: "in all, at most",
-    Kind.RATE: "continuous dose, usual",
-    Kind.RATE_MOST: "continuous dose, at most",
-    Kind.SPEED_MOST: "speed of one dose, at most",
-    Kind.INTERVAL: "every",
-    Kind.CONCENTRATION: "concentration, at most",
-    Kind.CONCENTRATION_STATED: "concentration, as mixed",
-    Kind.INFUSION_TIME: "time of one dose, at least",
-    Kind.LINE: "line",
-    Kind.DILUENTS: "goes with",
-    Kind.HIGH_ALERT: "high-alert",
-}
+from calclib.wording.facts import fact, of_kind
+from calclib.wording.sentences import said, sentence
 
 
 @dataclass(frozen=True)
@@ -54,32 +35,43 @@ class Memory:
 def use_figures(use: Use) -> Iterator[ShownFigure]:
     """Yield the figures of a use."""
     for limit in use.limits:
-        yield ShownFigure(_NAMES[limit.kind], _value(limit), limit.citation)
+        yield ShownFigure(sentence(of_kind("figure", limit.kind)), _value(limit), limit.citation)
 
 
 def _value(limit: Limit) -> str:
     if limit.kind in WORDED:
-        never = f"not with {', '.join(limit.never)}" if limit.never else ""
+        never = said("figure.never", names=limit.never) if limit.never else ""
         return "; ".join(part for part in (", ".join(limit.words), never) if part)
-    high = [*(str(one) for one in limit.high), *limit.words]
-    joined = ", ".join(high) if limit.kind is Kind.INTERVAL else " and ".join(high)
-    ranged = limit.low is not None and limit.low != limit.high[0]
-    line = f" ({limit.line} line)" if limit.line is not None else ""
-    return f"{limit.low} to {joined}{line}" if ranged else f"{joined}{line}"
+    high = (*map(str, limit.high), *limit.words)
+    shown = ", ".join(high) if limit.kind is Kind.INTERVAL else said("figure.several", figures=high)
+    if limit.low is not None and limit.low != limit.high[0]:
+        shown = said("figure.range", low=str(limit.low), high=shown)
+    return shown if limit.line is None else said("figure.of_line", figure=shown, line=str(limit.line))
 
 
 def presentation_figures(presentation: Presentation) -> Iterator[ShownFigure]:
     """Yield a presentation with its sizes, whether it may be divided, and the ways to make it up."""
-    sizes = f"; {', '.join(map(str, presentation.volumes))}" if presentation.volumes else ""
-    states = f" ({presentation.states})" if presentation.states else ""
-    yield ShownFigure(presentation.form, f"{presentation.strength}{states}{sizes}", presentation.citation)
+    volumes = tuple(map(str, presentation.volumes))
+    strength = said(
+        "figure.presentation",
+        strength=str(presentation.strength),
+        states=fact("figure.states", text=presentation.states) if presentation.states else "",
+        sizes=fact("figure.sizes", sizes=volumes) if volumes else "",
+    )
+    yield ShownFigure(presentation.form, strength, presentation.citation)
     if presentation.scoring is not None and presentation.scoring_citation is not None:
         yield ShownFigure("", presentation.scoring, presentation.scoring_citation)
     for mixing in presentation.mixing:
-        using = f" of {mixing.using}" if mixing.using else ""
-        volume = f", {mixing.volume} in all" if mixing.volume is not None else ""
-        taken = f" (the powder takes up {mixing.displacement})" if mixing.displacement is not None else ""
-        yield ShownFigure("", f"add {mixing.add}{using}: {mixing.makes}{volume}{taken}", mixing.citation)
+        volume, taken = mixing.volume, mixing.displacement
+        made_up = said(
+            "figure.made_up",
+            add=str(mixing.add),
+            using=fact("figure.using", diluent=mixing.using) if mixing.using else "",
+            makes=str(mixing.makes),
+            in_all=fact("figure.in_all", volume=str(volume)) if volume is not None else "",
+            taken_up=fact("figure.taken_up", volume=str(taken)) if taken is not None else "",
+        )
+        yield ShownFigure("", made_up, mixing.citation)
 
 
 def drug_figures(drug: Drug) -> Iterator[ShownFigure]:

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from calclib.errors.messages import BadInput
-from calclib.wording.facts import fact
+from calclib.wording.facts import fact, of_kind
+from calclib.wording.sentences import said, sentence
 
 KINDS = ("order", "record", "label", "reference", "syringe")
 """A sheet with an order, a record with a grid, a label, a printed reference, and a syringe with its label."""
@@ -54,14 +55,15 @@ class Paper:
     def alt(self) -> str:
         """The paper in words: all that is printed, and no more."""
         if self.kind == "syringe":
-            on_it = "It has no label." if self.lines == (BLANK,) else f"On its label: {'; '.join(self.lines)}."
-            return f"Drawing of a filled syringe. {on_it}"
-        said = [f"{self.title}."] if self.title else []
-        said += [f"{line}." if line[-1:].isalnum() or line.endswith(("%", ")")) else line for line in self.lines]
+            if self.lines == (BLANK,):
+                return said("paper.drawn_syringe_without_label")
+            return said("paper.drawn_syringe", lines=self.lines)
+        printed = [f"{self.title}."] if self.title else []
+        printed += [f"{line}." if line[-1:].isalnum() or line.endswith(("%", ")")) else line for line in self.lines]
         for row in self.rows:
             cells = [f"{head}: {cell}" if head else cell for head, cell in zip(self.heads, row, strict=True)]
-            said.append(f"{'; '.join(cells)}.")
-        return f"Drawing of {_ARTICLE[self.kind]}. {' '.join(said)}"
+            printed.append(f"{'; '.join(cells)}.")
+        return sentence(of_kind("paper", f"drawn {self.kind}", text=" ".join(printed)))
 
     def to_record(self) -> dict[str, Any]:
         """Return the paper as values that JSON can hold; it is drawn again from them alone."""
@@ -72,12 +74,6 @@ class Paper:
             "heads": list(self.heads),
             "rows": [list(row) for row in self.rows],
         }
-
-
-_ARTICLE = {
-    "order": "an order sheet", "record": "a record", "label": "a label", "reference": "a printed reference",
-    "syringe": "a filled syringe",
-}  # fmt: skip
 
 
 def paper_of(record: Mapping[str, Any]) -> Paper:

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from fractions import Fraction
-from functools import cache
-from importlib.resources import files
 
 from calclib.quantity import write_quantity
 from calclib.timeline.contents import Contents
 from calclib.timeline.hanging import Entered, Hanging
 from calclib.timeline.line import Reservoir
 from calclib.timeline.record import EventKind
+from calclib.wording.facts import Fact, fact, of_kind
+from calclib.wording.sentences import sentence
 
 DECIMALS = 1
 
@@ -36,8 +35,8 @@ def event_words(
         primary: The primary rate now.
         secondary: The secondary rate now.
     """
-    values = {
-        "first": "secondary" if secondary else "primary",
+    values: dict[str, str | Fact] = {
+        "first": fact("infusion_event.secondary" if secondary else "infusion_event.primary"),
         "first_rate": _rate(secondary or primary),
         "primary_rate": _rate(primary),
         "secondary_rate": _rate(secondary),
@@ -45,31 +44,32 @@ def event_words(
         "left": _ml(bags["secondary"].volume),
         "to_count": _ml(to_count or 0),
         "keep_open": f"{_ml(hanging.keep_open_rate)}/h",
-        "dry": "the pump stops and alarms" if hanging.mode == "pump" else "the flow stops and the line runs down",
+        "dry": fact("infusion_event.pump_stops" if hanging.mode == "pump" else "infusion_event.flow_stops"),
         **_priming_values(hanging),
     }
-    words = _words()[kind]
-    return words["short"].format_map(values), words["says"].format_map(values)
+    return sentence(of_kind("infusion_event_short", kind, **values)), sentence(
+        of_kind("infusion_event", kind, **values)
+    )
 
 
-def _priming_values(hanging: Hanging) -> dict[str, str]:
+def _priming_values(hanging: Hanging) -> dict[str, str | Fact]:
     second, flush = hanging.secondary, hanging.flush
-    values = {"flush": _ml(flush.volume), "flush_rate": f"{_ml(flush.rate)}/h"} if flush else {}
+    values: dict[str, str | Fact] = {"flush": _ml(flush.volume), "flush_rate": f"{_ml(flush.rate)}/h"} if flush else {}
     if second is None:
         return values
     alone = 0 if hanging.primary else hanging.shared_tubing_volume
     return values | {
         "primed": _ml(second.tubing_volume + alone),
-        "lost": f"; {_ml(second.primed_out)} of it was lost" if second.primed_out else "",
+        "lost": fact("infusion_event.lost", volume=_ml(second.primed_out)) if second.primed_out else "",
         "back": _ml(second.back_primed),
         "into_bag": _ml(max(second.back_primed - second.tubing_volume, 0)),
         "rinse": _ml(second.rinse),
     }
 
 
-def _resumed_rate(hanging: Hanging, primary: Entered | None, secondary: Entered | None) -> str:
+def _resumed_rate(hanging: Hanging, primary: Entered | None, secondary: Entered | None) -> str | Fact:
     waits = hanging.mode == "gravity" and hanging.clamp_reset_after
-    return f"{_rate(secondary)}, until you set the clamp" if waits else _rate(primary)
+    return fact("infusion_event.until_clamp_is_set", rate=_rate(secondary)) if waits else _rate(primary)
 
 
 def _rate(entered: Entered | None) -> str:
@@ -78,8 +78,3 @@ def _rate(entered: Entered | None) -> str:
 
 def _ml(volume: int | Fraction) -> str:
     return write_quantity(volume, "mL", DECIMALS)
-
-
-@cache
-def _words() -> dict[str, dict[str, str]]:
-    return tomllib.loads((files("calclib.timeline") / "events.toml").read_text(encoding="utf-8"))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
+from typing import get_args
 
 import pytest
 
@@ -14,8 +15,10 @@ from calclib.answers.diagnosis.causes import ALSO_NAMED, SLIP
 from calclib.answers.verdict import VERDICTS
 from calclib.faults.fault import KINDS
 from calclib.formulary.findings import FindingKind
+from calclib.formulary.records import Kind
 from calclib.gradebook.standing import Standing
 from calclib.judging_papers.change_causes import CauseKind
+from calclib.models.papers import KINDS as KINDS_OF_PAPER
 from calclib.pages.own_history import CHANGED_RULES
 from calclib.plots.infusion_text import PLACES
 from calclib.plots.papers import HEADINGS
@@ -24,6 +27,7 @@ from calclib.reading import notation_rules
 from calclib.records.history import DETAILS, EventKind
 from calclib.records.set_aside import SetAsideKind
 from calclib.remediation.standings import After, Requirement
+from calclib.timeline.record import EventKind as EventOfInfusion
 from calclib.wording import Fact, fact, fact_from_record, sentence
 from calclib.wording.sentences import LANGUAGE, templates
 from tests.layers.source_files import PACKAGE, SourceFile, source_files
@@ -57,7 +61,10 @@ ENUMERATED = {
     "printed_rule": ["fails_nothing", "fails_part", "fails_exam"],
     "late": ["extension_days", "extension_hours", "extension_minutes"],
     "finding": [kind.name.lower() for kind in FindingKind],
-    "paper": HEADINGS,
+    "figure": [kind.value for kind in Kind],
+    "infusion_event": get_args(EventOfInfusion),
+    "infusion_event_short": get_args(EventOfInfusion),
+    "paper": (*HEADINGS, *(f"drawn_{kind}" for kind in KINDS_OF_PAPER)),
     "plot": PLACES,
     "stem_slip": SLIPS,
     "change": [kind.value for kind in CauseKind if kind not in (CauseKind.LATENESS, CauseKind.RULINGS)],
