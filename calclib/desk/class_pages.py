@@ -16,6 +16,7 @@ from calclib.pages.cases import Case, CaseKind, Cases, cases_of
 from calclib.pages.class_report import day_handed_out, found_about, report_values
 from calclib.pages.report.passed import passed
 from calclib.pages.report.scores import scores
+from calclib.pages.report.titles import title_of
 from calclib.pages.waiting import ruling_told, typed_shown, waiting_heads
 from calclib.records import in_force, policies_in_words, reading
 from calclib.records.sealed import sets_in_order
@@ -69,7 +70,7 @@ def set_page(visit: Visit, name: str, *, status: int = 200) -> Shown:
             "cases": [_case(at, name, case) for case in cases.every],
             "students": rows,
             "problems": [
-                {"link": at.problem(name, slot.number), "title": f"{slot.number}. {slot.title}"}
+                {"link": at.problem(name, slot.number), "title": f"{slot.number}. {title_of(slot)}"}
                 for slot in results.sealed.slots
             ],
             "rulings": [

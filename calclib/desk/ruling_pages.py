@@ -40,6 +40,7 @@ from calclib.pages.changed_marks import (
     resubmitted_lines,
     summary_lines,
 )
+from calclib.pages.report.titles import title_of
 from calclib.quantity import rounding_policies
 from calclib.records import reading, ruled_on, ruling_fact
 from calclib.records.sealed_slots import Slot
@@ -125,7 +126,7 @@ def problem_page(visit: Visit, name: str, slot: int) -> Shown:
     """
     cases = found_cases(visit, name)
     found = _slot(cases, slot)
-    told = fact("desk.problem_of_everyone", number=str(slot), title=found.title)
+    told = fact("desk.problem_of_everyone", number=str(slot), title=title_of(found))
     return _form(visit, cases, told, problem_choices(found), {"problem": str(slot)}, (), {}, parts=_parts(found))
 
 

@@ -58,7 +58,7 @@ def test_the_formgraders_copy_tells_the_rules_that_marked_it(start: Callable[...
         notebook = json.loads(class_folder(folder).autograded(NAME, "ann").read_bytes())
         return "".join(notebook["cells"][0]["source"])
 
-    assert "“Strict exam”" in head() or "Dangerous errors" in head()
+    assert "“Strict exam”" in head() or "A dangerous error" in head()
     before = head()
     said = done("rule", str(folder), NAME, "--marking", "first-practice", "--reason", "It is for practice.", "--yes")
     assert "Nobody's marks change." in said

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+import calclib
 from calclib.class_files import class_folder
 from calclib.cli import main
 from calclib.cli.main import COMMANDS as EVERY_COMMAND
@@ -25,6 +26,7 @@ from calclib.releasing.coached import record_talk
 from calclib.releasing.erasing.erase import erase
 from calclib.releasing.further_attempts.another_attempt import give_another_attempt
 from calclib.releasing.zips import zip_each
+from calclib.remediation.signing import sign_standing
 from tests.releasing import test_killed_going_out, test_little_room
 from tests.small_class.killed import counted, files, full_at, killed_at, rows
 from tests.small_class.started import BLUEPRINT, NOW
@@ -176,8 +178,9 @@ ONCE: dict[str, Work] = {
     "again": lambda folder: give_another_attempt(folder, "week-3", now=LATER, students=("ben",)),
     "coached": lambda folder: record_talk(folder, "week-3", "ben", kind=EventKind.COACHED, **BY),
     "appeal": lambda folder: record_talk(folder, "week-3", "ben", kind=EventKind.APPEALED, **BY),
+    "standing --sign": lambda folder: sign_standing(folder, by="Cy Cole", now=LATER),
 }
-QUICK_ONCE = ("coached", "appeal")
+QUICK_ONCE = ("coached", "appeal", "standing --sign")
 
 
 def lasting(folder: Path) -> tuple[list[str], ...]:
@@ -225,6 +228,40 @@ def test_every_command_that_writes_is_killed_and_given_little_room() -> None:
     assert not killed & looks
     named = {name for names in BY_OTHERS.values() for name in names.split(", ")}
     assert named <= killed
+
+
+# What changes the records, and what of the tests above or beside this one kills it at each change.
+WRITERS = {
+    "collecting/questioned_hand_in": "collecting/test_taking_killed.py",
+    "judging_papers/make_ruling": "rule",
+    "judging_papers/mark_set": "mark",
+    "pages/after_exam/plans": "remedy",
+    "releasing/coached": "coached",
+    "releasing/erasing/erase": "erase",
+    "releasing/exchange_outbound": "release",
+    "releasing/further_attempts/another_attempt": "again",
+    "releasing/hand_out": "hand-out",
+    "releasing/sign_off": "sign-off",
+    "releasing/start": "start",
+    "releasing/take_back": "take-back",
+    "remediation/signing": "standing --sign",
+}
+
+
+def test_each_module_that_changes_records_is_killed() -> None:
+    """Also one behind an option of a command that otherwise only reads or writes a page."""
+    root = Path(calclib.__file__).parent
+    begins = {
+        path.relative_to(root).with_suffix("").as_posix()
+        for path in root.rglob("*.py")
+        if "with gradebook_transaction(" in path.read_text(encoding="utf-8")
+    }
+    # Under nbgrader's own command a zero of nbgrader's is taken back in one step, after `mark`.
+    assert begins == {*WRITERS, "plugins/stock_autograde"}
+    tests = Path(__file__).parents[1]
+    tried = {*WORKS, *ONCE, *COMMANDS, *test_killed_going_out.WORKS}
+    assert [one for one in WRITERS.values() if one not in tried and not (tests / one).is_file()] == []
+    assert set(ONCE) == set(test_little_room.ONCE)
 
 
 def gradebook_copies(folder: Path) -> dict[str, bytes]:

@@ -50,6 +50,7 @@ ONCE = {
     "again": ["again", "CLASS", "week-3", "--student", "ben"],
     "coached": ["coached", "CLASS", "week-3", "ben", "--by", "Cy Cole", "--note", "Worked through problem 2."],
     "appeal": ["appeal", "CLASS", "week-3", "ben", "--by", "Cy Cole", "--note", "Problem 2 was unclear."],
+    "standing --sign": ["standing", "CLASS", "--sign", "Cy Cole"],
 }
 LOOKS = {
     "explain": ["explain", "CLASS", "week-3", "ben"],

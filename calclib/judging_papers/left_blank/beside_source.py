@@ -120,15 +120,23 @@ def _of_another_shape(cell: Mapping[str, Any]) -> Iterator[str]:
             yield f"{name}: {text[:_LONGEST_OUTPUT]}"
 
 
-def has_picture(cell: Mapping[str, Any]) -> bool:
-    """Tell whether a picture or a file hangs on a cell, or a cell of code shows one."""
+def has_picture(cell: Mapping[str, Any], *, with_widgets: bool = True) -> bool:
+    """Tell whether a picture or a file hangs on a cell, or a cell of code shows one.
+
+    Args:
+        cell: The cell as it came.
+        with_widgets: Whether a widget counts as one; check cells show widgets of their own.
+    """
     outputs = cell.get("outputs")
     shown = (one for one in (outputs[:_MOST_OUTPUTS] if isinstance(outputs, list) else ()) if isinstance(one, dict))
-    return bool(cell.get("attachments")) or any(_shows_picture(one.get("data")) for one in shown)
+    return bool(cell.get("attachments")) or any(
+        _shows_picture(one.get("data"), with_widgets=with_widgets) for one in shown
+    )
 
 
-def _shows_picture(data: object) -> bool:
-    return isinstance(data, dict) and any(str(name).startswith("image/") or _WIDGET in str(name) for name in data)
+def _shows_picture(data: object, *, with_widgets: bool) -> bool:
+    names = map(str, data) if isinstance(data, dict) else ()
+    return any(name.startswith("image/") or (with_widgets and _WIDGET in name) for name in names)
 
 
 def _is_lines(source: list[Any]) -> bool:
@@ -158,7 +166,7 @@ def _of_other_types(data: Mapping[str, Any], *, is_check: bool) -> Iterator[str]
             yield from typed_notes({f"{name}:": value})
         elif str(name).endswith("json") and _WIDGET not in str(name):
             yield from typed_notes({"": value})
-    if (not is_check and _shows_picture(data)) or any(str(name).startswith("image/") for name in data):
+    if _shows_picture(data, with_widgets=not is_check):
         yield PICTURE
 
 

@@ -2,8 +2,8 @@
 
 Everything counts that wasn't handed out: in a text, raw or code cell of the student's own, in the cells of the problem
 itself, in an output, in metadata, as a picture, or anywhere under the answer's name. What was handed out counts
-nowhere, nor does what programs keep in a notebook for themselves. A picture between the problems is about the one in
-which it stands; one before or after all of them may show any answer, and so may any where half of them are blank.
+nowhere, nor does what programs keep in a notebook for themselves. A picture may show any answer, wherever it stands: a
+photograph of a whole page of working hangs below one problem.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from calclib.collecting.submitted_notebook import SubmittedNotebook, TypedCell
 from calclib.gradebook.cells import checksum
 from calclib.gradebook.notebook import AnswerPlace, recorded_problem, render_notebook
 from calclib.judging_papers.left_blank.beside_source import PICTURE, Notes, has_picture, shown_beneath
-from calclib.judging_papers.left_blank.typed_notes import is_typed_key, reads_as_answer
+from calclib.judging_papers.left_blank.typed_notes import is_typed_key, lists_answers, reads_as_answer
 from calclib.reading import PLACE, says_nothing
 from calclib.records.sealed import SealedPaper
 from calclib.wording.sentences import said
@@ -83,7 +83,12 @@ def written_near(
     raw = notebook.raw or ({},) * len(cells)
     noted = notes.cells or ((),) * len(cells)
     texts = (_own_text(cells[n], raw[n], noted[n], place, known) for n in near)
-    far = (_named(place, notebook, known), _noted_by_name(place, notebook, notes), _own_pictures(places, notebook))
+    far = (
+        _named(place, notebook, known),
+        _noted_by_name(place, notebook, notes),
+        _own_pictures(places, notebook, handed_out),
+        _listed(places, notebook, known, notes),
+    )
     return next((text[:_SHOWN] for text in chain(texts, *far) if text), "")
 
 
@@ -243,17 +248,54 @@ def _noted_by_name(place: AnswerPlace, notebook: SubmittedNotebook, notes: Notes
             yield text
 
 
-def _own_pictures(places: Sequence[AnswerPlace], notebook: SubmittedNotebook) -> Iterator[str]:
-    """A picture or a file in a cell of the student's own that may show any answer, such as a photograph of the work."""
+# "2) 31 gtt/min": an answer that says of which problem it is.
+_ITEM = re.compile(r"[ \t>#*-]*\(?\d{1,3}(?:[).:](?!\d)|[ \t]{0,3}=)")
+
+
+def _listed(
+    places: Sequence[AnswerPlace], notebook: SubmittedNotebook, handed_out: frozenset[str], notes: Notes
+) -> Iterator[str]:
+    """Answers without their numbers outside of all problems, or in metadata, where half of the answers are blank.
+
+    "25 gtt/min, 31 mL/h" at the top of an empty notebook is a student's answers, whichever they belong to.
+    """
+    blanks = {place.answer_id: place.blank for place in places}
+    if 2 * sum(blanks.get(cell.grade_id) == cell.source for cell in notebook.cells) < len(places):
+        return
+    problems = f"{prefix_of(places[0])}-q"
+    at = [number for number, cell in enumerate(notebook.cells) if cell.grade_id.startswith(problems)]
+    outside = [n for n in range(len(notebook.cells)) if not at or not min(at) <= n <= max(at)]
+    for cell in (notebook.cells[n] for n in outside):
+        lines = (line.strip() for line in cell.source.split("\n") if line.strip() not in handed_out)
+        yield from (line for line in lines if not _is_numbered(line) and lists_answers(line))
+    noted = chain(notes.beside, *(notes.cells[n] for n in outside if notes.cells))
+    for text in noted:
+        if not _is_numbered(text) and lists_answers(text.rpartition(": ")[2]):
+            yield text
+
+
+def _is_numbered(text: str) -> bool:
+    return bool(_ITEM.match(text) or _SOME_NAME.search(text))
+
+
+def _own_pictures(
+    places: Sequence[AnswerPlace], notebook: SubmittedNotebook, handed_out: frozenset[str] | None
+) -> Iterator[str]:
+    """A picture or a file of the student's own, such as a photograph of the work, which may show any answer."""
     ours = prefix_of(places[0])
-    answers = {place.answer_id: place.blank for place in places}
-    at = [number for number, cell in enumerate(notebook.cells) if _is_ours(cell, ours)]
-    blank = sum(answers.get(cell.grade_id) == cell.source for cell in notebook.cells)
-    first, last = (min(at), max(at)) if at and 2 * blank < len(answers) else (len(notebook.cells), -1)
-    for number, (cell, raw) in enumerate(zip(notebook.cells, notebook.raw, strict=False)):
+    for cell, raw in zip(notebook.cells, notebook.raw, strict=False):
+        is_ours = _is_ours(cell, ours)
         pasted = cell.kind == "markdown" and _OWN_PICTURE.search(cell.source)
-        if not first < number < last and not _is_ours(cell, ours) and (pasted or has_picture(raw)):
+        known = is_ours and (handed_out is None or not _pasted_into(cell, raw, handed_out))
+        if has_picture(raw, with_widgets=not is_ours) or (pasted and not known):
             yield PICTURE
+
+
+def _pasted_into(cell: TypedCell, raw: Mapping[str, Any], handed_out: frozenset[str]) -> bool:
+    """Whether a picture was put into the text of a cell that was handed out."""
+    # A drawing that was handed out stands alone on its line.
+    lines = (line for line in cell.source.split("\n") if _OWN_PICTURE.search(line) and not _DRAWING.fullmatch(line))
+    return any(line.strip() not in handed_out for line in lines) and not _is_as_handed_out(cell, raw)
 
 
 def handed_out_lines(paper: SealedPaper) -> frozenset[str]:

@@ -34,6 +34,11 @@ _IN_WORDS = re.compile(
     r"(?![-_.:/=(])[\w\s,';.-]{0,120}",
     re.IGNORECASE,
 )
+# One answer of a list: "25", "25 gtt/min", "1 tablet"; several numbers stand with blanks between them, too.
+_NUMBER = r"\d+(?:\.\d+)?"
+_ONE_OF_LIST = re.compile(rf"{_NUMBER}(?:\s+{_NUMBER})*\s?(?:{_UNIT}(?:\s?/\s?{_UNIT})*)?", re.IGNORECASE)
+_BETWEEN = re.compile(r"[,;|&]|\band\b", re.IGNORECASE)
+_LABEL = re.compile(r"[^\n:=\d]{0,40}[:=]")
 # Sizes on a screen, and how far a program has got.
 _OF_A_SCREEN = re.compile(r"[\d.]+\s?%|\d+%\|.*", re.DOTALL)
 # Keys that people make up for what they want to say.
@@ -106,6 +111,23 @@ def reads_as_answer(text: str) -> bool:
     if _OF_A_SCREEN.fullmatch(short):
         return False
     return bool(_AMOUNT.search(short) or _IN_WORDS.fullmatch(short))
+
+
+def lists_answers(text: str) -> bool:
+    """Tell whether a line holds answers and nothing else: "25 gtt/min, 31 mL/h, hold", with a label before it or none.
+
+    A single number behind a label ("Section: 2") is none.
+
+    Args:
+        text: The line.
+    """
+    line = text[:_LONGEST_NOTE].strip(" \t\r>#*-|")
+    label = _LABEL.match(line)
+    pieces = [piece.strip(" \t.()[]'\"") for piece in _BETWEEN.split(line[label.end() :] if label else line)]
+    answers = [piece for piece in pieces if piece]
+    if not all(_ONE_OF_LIST.fullmatch(piece) or _IN_WORDS.fullmatch(piece) for piece in answers):
+        return False
+    return len(answers) > 1 or bool(answers and (not label or reads_as_answer(answers[0])))
 
 
 def typed_notes(table: Mapping[str, Any]) -> Iterator[str]:

@@ -14,6 +14,7 @@ from calclib.judging_papers import mark
 from calclib.judging_papers.bound_answers import Typed, Unclear, bind_answers
 from calclib.judging_papers.judged_paper import places_of
 from calclib.judging_papers.left_blank.own_writing import handed_out_lines
+from calclib.judging_papers.left_blank.typed_notes import lists_answers
 from calclib.pages import waiting
 from calclib.records import reading, sealed_paper
 from calclib.records.people import pseudonyms
@@ -148,7 +149,6 @@ WAITING: dict[str, Change] = {
     "an error of the answer cell": shown("-answer", failed("invalid syntax: answer_1 = 25 gtt/min")),
     "read by the check cell earlier": shown("-check", stream("Read as 25 gtt/min\n")),
     "not read by the check cell earlier": shown("-check", stream("Not read: There is no number.\n")),
-    "a picture in the stem": lambda n: n["cells"][at(n, "-stem")].update(attachments={"a.png": {"image/png": ""}}),
     "answer_1: in a text far away": last("markdown", "answer_1: 25 mL/h"),
     "Answer 1 in a text far away": last("markdown", "Answers\n\nAnswer 1 = 25 mL/h"),
     "answer1 in a code cell far away": last("code", 'answer1 = "25 gtt/min"'),
@@ -205,7 +205,6 @@ BESIDE_SOURCES: dict[str, Change] = {
     "metadata of an output": shown("-answer", {**result("''"), "metadata": {"note": "25 gtt/min"}}),
     "a field that no output has": shown("-answer", {**result("''"), "answer": "25 gtt/min"}),
     "a table as an output": shown("-answer", {**PNG, "data": {"application/json": {"answer": "25"}}}),
-    "a picture that the answer cell shows": shown("-answer", PNG),
     "the name of an error": shown("-answer", {**failed(""), "ename": "25 gtt/min"}),
     "an error of the check cell by what was typed": shown("-check", failed("invalid syntax: 25 gtt/min")),
     "behind a line break in the stem": appended("-stem", "\n<br>25 gtt/min"),
@@ -250,7 +249,6 @@ UNDER_KEYS_OF_PROGRAMS: dict[str, Change] = {
     "a type that no program shows": shown("-answer", {**PNG, "data": {"mine/own": "25"}}),
     "behind what a check cell prints of a blank": shown("-check", stream("No answer yet. 25 gtt/min")),
     "among what can cost points": shown("-check", stream(f"No answer yet.\n{COSTS}  25 gtt/min\n")),
-    "a picture that the check cell shows": shown("-check", PNG),
     "the last of very many outputs": shown("-answer", *[stream("")] * 60, stream("25 gtt/min")),
     "behind a hundred thousand spaces": beside("-check", "markdown", " " * 100_000 + "25 gtt/min"),
     "behind many empty fields": lambda n: noting(n, "-answer", mine=[*[None] * 1_000, "25 gtt/min"]),
@@ -270,6 +268,10 @@ def noting(notebook: Notebook, role: str, **more: Any) -> None:
 
 
 SOME_ANSWERS: dict[str, Change] = {
+    "a picture in the stem": lambda n: n["cells"][at(n, "-stem")].update(attachments={"a.png": {"image/png": ""}}),
+    "a picture that the answer cell shows": shown("-answer", PNG),
+    "a picture that the check cell shows": shown("-check", PNG),
+    "a picture pasted into the stem": appended("-stem", "\n\nMine: ![work](https://example.org/work.jpg)"),
     "a picture in an own cell": beside("-check", "markdown", "![a.png](attachment:a.png)", attachments={"a.png": {}}),
     "a picture alone": beside("-check", "markdown", "", attachments={"a.png": {"image/png": ""}}),
     "a field that no cell has": lambda n: n["cells"][at(n, "-answer")].update(answer="25 gtt/min"),
@@ -306,6 +308,27 @@ SOME_ANSWERS |= {
     "a text for the notebook's metadata": lambda n: n.update(metadata=[n["metadata"], "25 gtt/min"]),
     "a text among the cells": lambda n: n["cells"].append("25 gtt/min"),
     "a text for the minor version": lambda n: n.update(nbformat_minor="25 gtt/min"),
+}
+
+UNNUMBERED: dict[str, Change] = {
+    "amounts at the top": first("markdown", "25 gtt/min, 31 gtt/min, 5 mL"),
+    "amounts behind the title": lambda n: n["cells"].insert(1, own("markdown", "25 gtt/min; 31 gtt/min and 5 mL")),
+    "amounts in the title": lambda n: n["cells"][0]["source"].append("\n\n25 gtt/min, 31 gtt/min"),
+    "numbers at the end": last("markdown", "25, 31, 5, hold"),
+    "numbers between blanks": last("raw", "25 31 5"),
+    "each on its line": first("raw", "25\n31\n5"),
+    "in a list": first("markdown", "* 25 gtt/min\n* 31 gtt/min"),
+    "behind a label": first("markdown", "Mine: 25 gtt/min, 31 gtt/min"),
+    "words": first("markdown", "twenty-five drops, thirty-one drops"),
+    "a variable": last("code", "mine = [25, 31, 5]"),
+    "a number in the metadata": lambda n: n["metadata"].update(mine="25"),
+    "numbers in the metadata": lambda n: n["metadata"].update(mine=[25, 31]),
+    "a table in the metadata": lambda n: n["metadata"].update({"drop rate": "25", "dose": "5"}),
+    "numbers under a name of one's own": lambda n: n["metadata"].update(my_answers="25, 31, 4"),
+    "numbers as the title": lambda n: n["metadata"].update(title="25, 31"),
+    "a field that no notebook has": lambda n: n.update(mine="25"),
+    "the metadata of the first cell": lambda n: n["cells"][0]["metadata"].update(mine="25 gtt/min, 31"),
+    "the metadata of an own cell": lambda n: n["cells"].append(own("raw", "", metadata={"work": "25; 31"})),
 }
 
 BLANK: dict[str, Change] = {
@@ -439,29 +462,53 @@ def test_answers_that_are_given_without_their_numbers_keep_every_blank_waiting(m
     assert all(isinstance(one, Unclear) and one.text for one in found)
 
 
-def photographs(shape: int, typed: int) -> Change:
+@pytest.mark.parametrize("shape", UNNUMBERED)
+def test_answers_outside_of_all_problems_keep_the_blanks_waiting_where_half_of_them_are(made: Made, shape: str) -> None:
+    """They may be any; where most answers were typed, what stands there is working."""
+
+    def typed(count: int) -> Change:
+        def change(notebook: Notebook) -> None:
+            answers = [cell for cell in notebook["cells"] if cell["id"].endswith("-answer")]
+            for number, cell in enumerate(answers[:count], start=1):
+                cell["source"] = [f'answer_{number} = "79 gtt/min"']
+
+        return change
+
+    assert all(isinstance(one, Unclear) and one.text for one in read(made, UNNUMBERED[shape]))
+    assert all(isinstance(one, Unclear) for one in read(made, typed(4), UNNUMBERED[shape])[4:])
+    assert sum(isinstance(one, Unclear) for one in read(made, typed(6), UNNUMBERED[shape])) <= 1
+
+
+@pytest.mark.parametrize("line", ["Section: 2", "Ann Ash, 25", "12/1/2026", "", "- - -", "Week 3", "25 days, ago", "="])
+def test_a_line_that_says_something_else_lists_no_answers(line: str) -> None:
+    """A date, a label, a name."""
+    assert not lists_answers(line)
+
+
+def photograph(place: str, typed: int) -> Change:
     """A photograph at some place of a notebook in which the first answers were typed."""
 
     def change(notebook: Notebook) -> None:
-        photo = own("markdown", "![work](attachment:a.jpg)", attachments={"a.jpg": {"image/jpeg": "iVBO"}})
+        files = {"a.jpg": {"image/jpeg": "iVBO"}}
         answers = [cell for cell in notebook["cells"] if cell["id"].endswith("-answer")]
         for number, cell in enumerate(answers[:typed], start=1):
             cell["source"] = [f'answer_{number} = "79 gtt/min"']
-        notebook["cells"].insert({0: 0, 1: at(notebook, "-check") + 1, 2: len(notebook["cells"])}[shape], photo)
+        if place in ("-stem", "-answer", "-check"):
+            notebook["cells"][at(notebook, place)]["attachments"] = files
+            return
+        at_top, at_end = 0, len(notebook["cells"])
+        where = {"top": at_top, "under problem 1": at(notebook, "-check") + 1, "end": at_end}[place]
+        notebook["cells"].insert(where, own("markdown", "![work](attachment:a.jpg)", attachments=files))
 
     return change
 
 
-@pytest.mark.parametrize(
-    ("where", "typed", "waiting"),
-    [(0, 8, 1), (2, 8, 1), (0, 0, 9), (1, 0, 9), (1, 4, 5), (1, 5, 0), (2, 9, 0)],
-)
-def test_a_photograph_keeps_those_answers_waiting_that_it_may_show(
-    made: Made, where: int, typed: int, waiting: int
-) -> None:
-    """At the top or the end, or where half of the answers are blank, all of them; under an answered problem, none."""
-    found = read(made, photographs(where, typed))
-    assert sum(isinstance(one, Unclear) for one in found) == waiting
+@pytest.mark.parametrize("typed", [0, 1, 5, 8, 9])
+@pytest.mark.parametrize("place", ["top", "end", "under problem 1", "-stem", "-answer", "-check"])
+def test_a_photograph_keeps_every_blank_waiting(made: Made, place: str, typed: int) -> None:
+    """It may show a whole page of working, so that it counts for each of them, under an answered problem too."""
+    found = read(made, photograph(place, typed))
+    assert [isinstance(one, Unclear) for one in found] == [number >= typed for number in range(len(found))]
 
 
 @pytest.mark.parametrize("shape", BLANK)
