@@ -18,6 +18,7 @@ from calclib.pages import waiting
 from calclib.records import reading
 from calclib.records.handed_out import latest_attempts
 from calclib.records.history import EventKind
+from calclib.records.sealed import sealed_set
 from calclib.records.tables import HISTORY
 from calclib.releasing import hand_out
 from calclib.releasing.coached import record_talk
@@ -212,3 +213,16 @@ def test_a_form_is_sent_once_and_from_here_alone(two_tries: Desk, name: str) -> 
     late = other.post(place, theirs)
     assert late.status == 409 and re.search("since th(is|e) page was made", late.words)
     assert history(two_tries.folder) == once
+
+
+def test_what_took_the_place_of_a_problem_is_named_beside_it(two_tries: Desk) -> None:
+    """On the page of the set, and where faculty rule on the problem for everyone."""
+    folder = two_tries.folder
+    make_ruling(folder, "week-3", RulingRequest("credit", {}, "Unclear.", problem=1), now=NOW)
+    give_another_attempt(folder, "week-3", now=NOW + FOUR_HOURS, students=("ben",))
+    with reading(class_folder(folder)) as connection:
+        sealed = sealed_set(connection, "week-3")
+    assert sealed is not None
+    first, other = sealed.slots[0].titles
+    for page in ("sets/week-3", "sets/week-3/problems/1"):
+        assert f"{first} (in later attempts: {other})" in two_tries.window().get(page).words
