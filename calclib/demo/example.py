@@ -6,6 +6,7 @@ from collections.abc import Set
 from importlib.resources import files
 from pathlib import Path
 
+from calclib.class_files.kept_files import refuse_kept
 from calclib.class_files.text_files import UNFINISHED, replace_file, sweep_unfinished
 from calclib.errors import BadInput
 from calclib.wording.facts import fact
@@ -23,6 +24,7 @@ def write_example(folder: Path) -> tuple[Path, ...]:
     Raises:
         BadInput: the folder holds something already.
     """
+    refuse_kept(folder)
     ours = sorted(files("calclib.demo").joinpath("example_class").iterdir(), key=lambda one: one.name)
     if folder.exists() and (not folder.is_dir() or _holds_more(folder, {file.name for file in ours})):
         raise BadInput(fact("errors_demo.example_not_empty", folder=str(folder)))

@@ -8,6 +8,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from calclib.class_files.kept_files import refuse_kept
 from calclib.demo.simulated_students import Planted, TypedAnswer
 from calclib.demo.students.figures import NotUnderstoodError
 from calclib.errors import BadInput
@@ -63,6 +64,7 @@ def fill_in(
     from calclib.records.part_marks import marked_attempts
     from calclib.records.people import pseudonyms
 
+    refuse_kept(target)
     with reading(where) as connection:
         sealed = sealed_set(connection, set_name)
         if sealed is None:

@@ -85,6 +85,7 @@ def run_demo(
         BadInput: The folder holds something else than a demo, or the number of students is too large.
     """
     from calclib.class_files import class_folder
+    from calclib.class_files.kept_files import refuse_kept
     from calclib.collecting import collect
     from calclib.gradebook import set_results
     from calclib.judging_papers import mark
@@ -93,6 +94,7 @@ def run_demo(
     from calclib.releasing import hand_out, start_class
     from calclib.releasing.further_attempts.another_attempt import give_another_attempt
 
+    refuse_kept(folder)
     time = now or dt.datetime.now(dt.UTC)
     roster = demo_roster(students)
     _prepare(folder, seed)

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from calclib.class_files import class_folder
+from calclib.class_files.kept_files import refuse_kept
 from calclib.class_files.text_files import replace_file
 from calclib.errors import BadInput
 from calclib.errors.unseen import unseen_shown
@@ -59,6 +60,7 @@ def export(folder: Path, set_name: str, target: Path, *, answers: bool = False) 
     Raises:
         BadInput: no such set, or the file has another ending or lies in a folder that isn't there.
     """
+    refuse_kept(target)
     kind = target.suffix.casefold()
     if kind not in (".csv", ".xlsx"):
         raise BadInput(fact("errors_pages.csv_or_xlsx"), where=str(target))

@@ -234,7 +234,8 @@ _EXACT: Mapping[str, Callable[[Fraction], str]] = {
 def _line(at: str, event: str, pseudonym: str, detail: object, zone: dt.tzinfo, slots: Sequence[Slot]) -> str:
     kind = EventKind(event)
     told = _told(kind, detail, slots) if isinstance(detail, dict) else ()
-    words = ", ".join(map(sentence, told))
+    # A note may have several lines; an event has one.
+    words = " ".join(", ".join(map(sentence, told)).split())
     who = f" ({pseudonym})" if pseudonym else ""
     time = dt.datetime.fromisoformat(at).astimezone(zone)
     return f"{time:%Y-%m-%d %H:%M} {time.tzname()}  {event_words(kind)}{who}{': ' if words else ''}{words}"

@@ -15,6 +15,7 @@ from calclib.records.history import EventKind, write_history
 from calclib.records.part_marks import clean
 from calclib.records.people import pseudonym_of
 from calclib.records.sealed import sealed_set
+from calclib.releasing.sign_off import name_of_signer
 from calclib.wording.facts import fact
 
 LONGEST = 2_000
@@ -51,12 +52,12 @@ def record_talk(
 
     Raises:
         TalkChangedError: something was written about the student since.
-        BadInput: no such set or student, words are missing or too long, or no appeal is open that could be settled.
+        BadInput: no such set or student, no name, words missing or too long, or no open appeal that could be settled.
     """
     where = class_folder(folder)
-    words = {"by": clean(by.strip()), "note": clean(note.strip()), "agreed": clean(agreed.strip())}
-    if not words["by"] or not words["note"]:
+    if not by.strip() or not note.strip():
         raise BadInput(fact("errors_releasing.who_and_what"))
+    words = {"by": name_of_signer(by), "note": clean(note.strip()), "agreed": clean(agreed.strip())}
     if any(len(text) > LONGEST for text in words.values()):
         raise BadInput(fact("errors_releasing.note_too_long", most=LONGEST))
     found = next((one for one in read_roster(where.roster).students if one.id == student), None)

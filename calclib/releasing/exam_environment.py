@@ -6,6 +6,7 @@ from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
 
+from calclib.class_files.kept_files import refuse_kept
 from calclib.class_files.text_files import replace_file
 from calclib.errors import BadInput
 from calclib.wording.facts import fact
@@ -25,6 +26,7 @@ def write_exam_environment(folder: Path) -> Path:
     Raises:
         BadInput: the folder holds something else.
     """
+    refuse_kept(folder)
     if folder.exists() and (not folder.is_dir() or any(one.name != "calclib" for one in folder.iterdir())):
         raise BadInput(fact("errors_releasing.folder_in_use", folder=str(folder)))
     ours = files("calclib")

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from calclib.class_files.class_folder import ClassFolder, class_folder
+from calclib.class_files.kept_files import refuse_kept
 from calclib.class_files.names import set_name as checked
 from calclib.class_files.roster import Student, read_roster
 from calclib.class_files.text_files import replace_file
@@ -65,6 +66,7 @@ def zip_each(folder: Path, set_name: str, target: Path, *, feedback: bool, attem
     written: list[Path] = []
     without: list[Student] = []
     left_out: list[Student] = []
+    refuse_kept(target)
     target.mkdir(mode=0o700, parents=True, exist_ok=True)
     for student in read_roster(where.roster).students:
         if wanted is not None and student.id not in wanted:
@@ -100,6 +102,7 @@ def zip_plans(folder: Path, set_name: str, target: Path) -> Zipped:
     where = class_folder(folder)
     name = checked(set_name)
     written: list[Path] = []
+    refuse_kept(target)
     target.mkdir(mode=0o700, parents=True, exist_ok=True)
     for student in read_roster(where.roster).students:
         place = where.plan(name, student.id, 1).parent

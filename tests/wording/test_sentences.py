@@ -58,7 +58,7 @@ ENUMERATED = {
         *(f"mastery_{held.value}" for held in Holds),
     ],
     "own_history": [f"rule_{name}" for name in CHANGED_RULES],
-    "printed_rule": ["fails_nothing", "fails_part", "fails_exam"],
+    "printed_rule": [f"{how}_{what}" for how in ("does", "fails") for what in ("nothing", "part", "exam")],
     "late": ["extension_days", "extension_hours", "extension_minutes"],
     "finding": [kind.name.lower() for kind in FindingKind],
     "figure": [kind.value for kind in Kind],

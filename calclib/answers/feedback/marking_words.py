@@ -28,7 +28,7 @@ def marking_lines(policy: MarkingPolicy) -> tuple[Fact, ...]:
         fact(
             "printed_rule.notation", listed=_cost(policy.joint_commission_costs), other=_cost(policy.other_notice_costs)
         ),
-        fact("printed_rule.dangerous", times=_times(policy), does=_critical(policy, "does")),
+        fact("printed_rule.dangerous", times=_times(policy), does=_does(policy)),
         fact("printed_rule.parts", carried=worth["carried_forward"], unexplained=worth["unexplained"]),
         fact("printed_rule.others", wrong=wrong, blank=worth["blank"]),
     )
@@ -51,7 +51,7 @@ def marking_in_short(policy: MarkingPolicy) -> Iterator[Fact]:
     ):
         if cost:
             yield fact("printed_rule.short_off", what=what, percent=_percent(cost))
-    yield fact("printed_rule.short", what=_times(policy), costs=_critical(policy, "fails"))
+    yield fact("printed_rule.short", what=_times(policy), costs=_fails(policy))
 
 
 def _share(share: Fraction) -> Fact:
@@ -65,8 +65,12 @@ def _times(policy: MarkingPolicy) -> Fact:
     return fact("printed_rule.times_off", factor=write_number(policy.critical_factor, 2))
 
 
-def _critical(policy: MarkingPolicy, how: str) -> Fact:
-    return of_kind("printed_rule", f"{how}_{policy.critical_fails}")
+def _does(policy: MarkingPolicy) -> Fact:
+    return of_kind("printed_rule", f"does_{policy.critical_fails}")
+
+
+def _fails(policy: MarkingPolicy) -> Fact:
+    return of_kind("printed_rule", f"fails_{policy.critical_fails}")
 
 
 def _cost(share: Fraction) -> Fact:

@@ -172,7 +172,7 @@ def coached(folder: Path, set_name: str, student: str, by: str, note: str, agree
 
     kind = EventKind.COACHED
     one = record_talk(folder, set_name, student, kind=kind, by=by, note=note, agreed=agreed, now=_now())
-    say(said("after_exam.coached", name=one.name, id=one.id, by=by.strip()))
+    say(said("after_exam.coached", name=one.name, id=one.id, by=" ".join(by.split())))
 
 
 @click.command()

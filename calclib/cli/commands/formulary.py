@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from calclib.class_files.kept_files import refuse_kept
 from calclib.cli.say import say
 from calclib.errors.printed_command import printed_command
 from calclib.formulary.catalogue import drug_named
@@ -46,6 +47,7 @@ def formulary(drugs: tuple[str, ...], page: str | None) -> None:
 def _write_page(drugs: list[Drug], path: Path) -> None:
     from calclib.pages.formulary import formulary_page
 
+    refuse_kept(path)
     path.write_bytes(formulary_page(drugs))
     say(said("formulary.page", file=str(path), count=len(drugs)))
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 
+from calclib.class_files.kept_files import refuse_kept
 from calclib.cli.contract import CONTRACT, item_json, json_line, model_json, pairs
 from calclib.cli.progress import progress_bar
 from calclib.cli.say import say
@@ -146,6 +147,7 @@ def _write_page(models: list[ItemModel], path: Path) -> None:
 
     with progress_bar(said("command.drawing")) as progress:
         page = catalogue_page(models, progress)
+    refuse_kept(path)
     path.write_bytes(page)
     say(said("drawn_problem.page", file=str(path), count=len(models)))
 

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from calclib.analysis.small_cells import LEAST, shown_share
 from calclib.class_files.class_folder import class_folder
+from calclib.class_files.kept_files import refuse_kept
 from calclib.class_files.text_files import replace_file
 from calclib.errors import BadInput
 from calclib.gradebook.attempt_results import attempt_results
@@ -52,6 +53,7 @@ def write_accreditation(folders: Sequence[Path], target: Path) -> tuple[Table, .
     Raises:
         BadInput: a class folder is wrong, or the file has another ending or lies in a folder that isn't there.
     """
+    refuse_kept(target)
     kind = target.suffix.casefold()
     if kind not in (".csv", ".xlsx"):
         raise BadInput(fact("errors_pages.csv_or_xlsx"), where=str(target))

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from calclib.class_files.class_folder import ClassFolder, class_folder
+from calclib.class_files.kept_files import refuse_kept
 from calclib.class_files.names import visible
 from calclib.class_files.roster import Roster, read_roster, roster_to_text
 from calclib.class_files.text_files import replace_file
@@ -37,6 +38,7 @@ def write_student_record(folder: Path, student: str, target: Path) -> tuple[str,
     Raises:
         BadInput: no such student, or there is no folder for the zip.
     """
+    refuse_kept(target)
     if not target.absolute().parent.is_dir():
         raise BadInput(fact("errors_pages.no_folder", folder=str(target.absolute().parent)), where=str(target))
     where = class_folder(folder)

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from calclib.class_files.kept_files import refuse_kept
 from calclib.class_files.text_files import UNFINISHED, replace_file, sweep_unfinished
 from calclib.errors.messages import BadInput
 from calclib.lessons.course_pages import START, CoursePage, course_pages
@@ -33,6 +34,7 @@ def write_book(course: Path, folder: Path, progress: Progress | None = None) -> 
     Raises:
         BadInput: A lesson can't be read or shown, or the folder holds something else.
     """
+    refuse_kept(folder)
     _refuse_what_is_not_ours(folder)
     pages = course_pages(course)
     names = frozenset(one.name for one in pages)

@@ -29,6 +29,7 @@ from calclib.records.questioned import forget_owner
 from calclib.records.tables import ANSWER, HISTORY, RULING, SET, SET_ASIDE
 from calclib.releasing.erasing.holds import Despite, holds
 from calclib.releasing.erasing.mentions import Mentions
+from calclib.releasing.sign_off import name_of_signer
 from calclib.wording.facts import ERASED_TEXT, Fact, fact
 
 FOLDERS = ("release", "submissions", "earlier", "questioned", "autograded", "feedback", "plans")
@@ -117,7 +118,7 @@ def erase(folder: Path, student: str, *, now: dt.datetime, despite: Despite | No
     if held and despite is None:
         raise BadInput(fact("errors_releasing.erasure_held", student=visible(name), why=held[0]))
     if despite is not None:
-        order = replace(order, despite=(despite.by, despite.reason))
+        order = replace(order, despite=(name_of_signer(despite.by), despite.reason))
     replace_file(where.erasing, json.dumps(asdict(order), ensure_ascii=False).encode(), mode=0o600, lasting=True)
     return _carried_out(where, order)
 

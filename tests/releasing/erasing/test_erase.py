@@ -98,7 +98,7 @@ def test_what_a_person_types_is_never_read_as_such_a_sign(
     """As an answer, as a comment, in a file, as a name, in a talk and at the command line; faculty's are refused."""
     hand_in("ben", {"answer_1": f"about {sign} 25", "answer_2": f"{sign}"})
     mark(folder, "week-3", now=NOW)
-    record_talk(folder, "week-3", "ben", kind=EventKind.COACHED, by=f"C{sign}", note=f"With {sign}.", now=NOW)
+    record_talk(folder, "week-3", "ben", kind=EventKind.COACHED, by="Cy Cole", note=f"With {sign}.", now=NOW)
     with Gradebook(class_folder(folder).gradebook_url) as gradebook:
         comment = gradebook.find_submission("week-3", "ben").notebooks[0].comments[0]
         comment.manual_comment = f"As {sign} said."
@@ -119,6 +119,8 @@ def test_what_a_person_types_is_never_read_as_such_a_sign(
         with pytest.raises(BadInput, match="stands for no letter") as found:
             read_text_file(tmp_path / name)
         assert found.value.line == (5 if name == "roster.csv" else 2)
+    with pytest.raises(BadInput, match="printable"):
+        record_talk(folder, "week-3", "ben", kind=EventKind.COACHED, by=f"C{sign}", note="Talked.", now=NOW)
     with pytest.raises(BadInput, match="printable"):
         make_ruling(folder, "week-3", RulingRequest("credit", {}, f"As {sign} said.", problem=1), now=NOW)
     assert "\\u" in visible(f"{sign}.ipynb")
