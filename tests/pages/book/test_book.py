@@ -104,6 +104,14 @@ def test_each_kind_that_is_practiced_has_a_problem_with_its_solution(page: Page,
 
 
 @every_page
+def test_of_what_is_chosen_one_is_right(page: Page, read: dict[str, ReadPage]) -> None:
+    """Each list of lettered choices has one right letter in the fold below it."""
+    of_page = read[page.path.stem]
+    lists = [attrs for tag, attrs in of_page.tags if tag == "ol" and attrs.get("type") == "A"]
+    assert len(re.findall(r"\b[A-Z] is right\.", of_page.folded_text)) == len(lists) > 0
+
+
+@every_page
 def test_all_prose_is_there_but_what_speaks_of_running(page: Page, read: dict[str, ReadPage], tmp_path: Path) -> None:
     """Every cell of text, word for word; no page tells its reader to press a key or open a menu."""
     of_page = read[page.path.stem]
