@@ -26,7 +26,10 @@ def outcome(timeline: Timeline) -> str:
     """What has run and what has reached the patient by the last minute, in one or two sentences."""
     hanging = timeline.hanging
     names = [name for name in ("secondary", "primary") if getattr(hanging, name)]
-    ran = tuple(fact("plot.ran", volume=ml(getattr(timeline, f"{name}_infused").last), bag=name) for name in names)
+    ran = tuple(
+        fact("plot.ran", volume=ml(getattr(timeline, f"{name}_infused").last), bag=of_kind("infusion_event", name))
+        for name in names
+    )
     told = said("plot.have_run", time=minutes(timeline.until), bags=ran, count=len(ran))
     return told if not timeline.drug.hung else f"{told} {drug_sentence(timeline)}"
 

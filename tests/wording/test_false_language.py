@@ -32,16 +32,20 @@ from calclib.judging_papers import RulingRequest, make_ruling, mark
 from calclib.judging_papers.changes import Change
 from calclib.lessons.where_taught import sections
 from calclib.models import bank
+from calclib.models.papers import KINDS as KINDS_OF_PAPER
+from calclib.models.papers import Paper
 from calclib.pages import explanation, waiting, write_anonymous_report, write_feedback, write_report
 from calclib.pages.accommodations import accommodation_lines
 from calclib.pages.changed_marks import change_lines
 from calclib.pages.export import export
+from calclib.plots.infusion_text import describe
 from calclib.quantity import rounding_policies
 from calclib.reading import notation_rules
 from calclib.records import marks_of, reading, sealed_paper
 from calclib.records.people import pseudonyms
 from calclib.releasing import hand_out, start_class
 from calclib.releasing.erasing.erase import erase
+from calclib.timeline import Bag, Entered, Flush, Hanging, Primary, Secondary, Timeline, infusion_timeline
 from tests.small_class.started import BLUEPRINT, NOW, ROSTER
 from tests.wording.false_language import false_words, speak_it
 
@@ -98,6 +102,8 @@ def taught(place: Path, name: str, *, commands: bool) -> Taught:
         "report": _text(write_report(folder, SET)),
         "report without names": _text(write_anonymous_report(folder, SET)),
         **{f"explanation for {student}": explanation(folder, SET, student) for student in ("ann", "ben")},
+        "infusions": "\n".join(map(describe, _infusions())),
+        "papers": "\n".join(Paper(kind, "", (), line=None).alt for kind in KINDS_OF_PAPER),
         **{f"feedback for {one}": _text(page) for one, page in write_feedback(folder, SET).pages.items()},
     }
     for answers in (False, True):
@@ -135,6 +141,9 @@ COMMANDS = (
     "formulary vancomycin",
     "formulary vancomycin --page {class}/formulary.html",
     "policies",
+    "accommodations {class} week-3",
+    "collect {class} week-3 {place}",
+    "exam-machine {class}/machine",
 )
 
 
@@ -151,6 +160,17 @@ def _commands(place: Path, folder: Path) -> dict[str, str]:
     for page in (*sorted((folder / "plans").rglob("*.html")), *sorted((folder / "reports").rglob("*.html"))):
         found[page.relative_to(folder).as_posix()] = _without_commands(_text(page))
     return found
+
+
+def _infusions() -> Iterator[Timeline]:
+    """By a pump and by gravity: primed with some loss and back-primed, rinsed and flushed, till nothing flows."""
+    by_pump = Primary(Bag(300), Entered(125, 200))
+    lossy = Secondary(Bag(100, drug=500), Entered(200, 80), tubing_volume=15, primed_out=5)
+    yield infusion_timeline(Hanging(primary=by_pump, secondary=lossy, keep_open_rate=5), until=1500)
+    by_gravity = Primary(Bag(300), Entered(125))
+    rinsed = Secondary(Bag(100, drug=500), Entered(200), tubing_volume=15, back_primed=20, rinse=10)
+    hung = Hanging(primary=by_gravity, secondary=rinsed, mode="gravity", clamp_reset_after=5, flush=Flush(30, 100))
+    yield infusion_timeline(hung, until=1500)
 
 
 def _without_commands(text: str) -> str:

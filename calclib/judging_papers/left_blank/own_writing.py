@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import chain
-from typing import Any
+from typing import Any, NamedTuple
 
 from calclib.collecting.submitted_notebook import SubmittedNotebook, TypedCell
 from calclib.gradebook.cells import checksum
@@ -59,12 +59,25 @@ _SOME_ANSWER = re.compile(
 )
 
 
+class OwnLine(NamedTuple):
+    """A line that wasn't handed out and says something.
+
+    Args:
+        text: The line.
+        some_answer: Whether it says that something in it is an answer, outside of the cells of answers.
+    """
+
+    text: str
+    some_answer: bool
+
+
 def written_near(
     place: AnswerPlace,
     places: Sequence[AnswerPlace],
     notebook: SubmittedNotebook,
     handed_out: frozenset[str] | None,
     notes: Notes,
+    own_lines: Sequence[OwnLine],
 ) -> str:
     """Return what the student wrote near a blank answer, "" for nothing.
 
@@ -74,6 +87,7 @@ def written_near(
         notebook: The notebook.
         handed_out: The lines of the cells that were handed out; None if they aren't known.
         notes: What a person put into the notebook beside the sources of its cells.
+        own_lines: The lines of all its cells that weren't handed out, see `lines_of_own`.
     """
     known = handed_out or frozenset()
     cells = notebook.cells
@@ -84,7 +98,7 @@ def written_near(
     noted = notes.cells or ((),) * len(cells)
     texts = (_own_text(cells[n], raw[n], noted[n], place, known) for n in near)
     far = (
-        _named(place, notebook, known),
+        _named(place, own_lines),
         _noted_by_name(place, notebook, notes),
         _own_pictures(places, notebook, handed_out),
         _listed(places, notebook, known, notes),
@@ -214,24 +228,32 @@ def _under_its_name(variable: str, slot: int) -> re.Pattern[str]:
     return re.compile(rf"(?:{names})(?P<rest>[^\n]*)", re.IGNORECASE | re.MULTILINE)
 
 
-def _named(place: AnswerPlace, notebook: SubmittedNotebook, handed_out: frozenset[str]) -> Iterator[str]:
-    """What stands under the answer's name anywhere, or as some answer outside of the cells of answers."""
-    name = _under_its_name(place.variable, place.slot)
-    ours = prefix_of(place)
+def lines_of_own(notebook: SubmittedNotebook, handed_out: frozenset[str] | None) -> Iterator[OwnLine]:
+    """Yield the lines of a notebook's cells that weren't handed out and say something, up to a bound.
+
+    Args:
+        notebook: The notebook.
+        handed_out: The lines of the cells that were handed out; None if they aren't known.
+    """
+    known = handed_out or frozenset()
     left = _MOST_SEARCHED
     for cell in notebook.cells:
         left -= len(cell.source)
         if left < 0:
             return
-        if _is_ours(cell, ours) and not name.search(cell.source) and not _SOME_ANSWER.search(cell.source):
-            continue
+        of_answer = cell.grade_id.endswith(_OF_AN_ANSWER)
         for line in cell.source.split("\n"):
-            if line.strip() in handed_out or not _says_something(line, cell.kind):
-                continue
-            found = name.search(line)
-            some = None if cell.grade_id.endswith(_OF_AN_ANSWER) else _SOME_ANSWER.search(line)
-            if some or (found and _SAYS_SOMETHING.search(found["rest"])):
-                yield line.strip()
+            if line.strip() not in known and _says_something(line, cell.kind):
+                yield OwnLine(line, not of_answer and bool(_SOME_ANSWER.search(line)))
+
+
+def _named(place: AnswerPlace, own_lines: Sequence[OwnLine]) -> Iterator[str]:
+    """What stands under the answer's name anywhere, or as some answer outside of the cells of answers."""
+    name = _under_its_name(place.variable, place.slot)
+    for line in own_lines:
+        found = name.search(line.text)
+        if line.some_answer or (found and _SAYS_SOMETHING.search(found["rest"])):
+            yield line.text.strip()
 
 
 def _noted_by_name(place: AnswerPlace, notebook: SubmittedNotebook, notes: Notes) -> Iterator[str]:

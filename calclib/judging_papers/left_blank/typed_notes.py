@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from functools import lru_cache
 from itertools import islice
-from typing import Any
+from typing import Any, NamedTuple
 
 _MOST_LEAVES = 5_000
 _DEEPEST = 40
@@ -107,6 +108,12 @@ def reads_as_answer(text: str) -> bool:
     Args:
         text: The text.
     """
+    return (_reads_as_answer if len(text) <= _LONGEST_KEY else _reads_as_answer.__wrapped__)(text)
+
+
+# The cells of a class hold the same few texts, and a long one is not worth keeping.
+@lru_cache(maxsize=8192)
+def _reads_as_answer(text: str) -> bool:
     short = " ".join(text[:_LONGEST_NOTE].split())
     if _OF_A_SCREEN.fullmatch(short):
         return False
@@ -156,14 +163,32 @@ def is_typed_key(text: str) -> bool:
     return any(_TYPED_KEY.fullmatch(key) for key in keys)
 
 
+class _Key(NamedTuple):
+    """What is known of a key: that people make it up, that a program keeps whatever it needs there, or its shape."""
+
+    typed: bool
+    opaque: bool
+    shape: re.Pattern[str] | None
+
+
+def _known(key: str) -> _Key:
+    return (_looked_up if len(key) <= _LONGEST_KEY else _looked_up.__wrapped__)(key)
+
+
+@lru_cache(maxsize=4096)
+def _looked_up(key: str) -> _Key:
+    shape = next((shape for keys, shape in _TABLE if keys.fullmatch(key)), None)
+    return _Key(bool(_TYPED_KEY.fullmatch(key)), bool(_OPAQUE.fullmatch(key)), shape)
+
+
 def _is_typed(path: Path, text: str) -> bool:
     first = path[0] if path else ""
     # The gradebook has a comment of its own.
-    if any(_TYPED_KEY.fullmatch(key) for key in path) and first != "nbgrader":
+    if first != "nbgrader" and any(_known(key).typed for key in path):
         return True
-    if _OPAQUE.fullmatch(first):
+    if _known(first).opaque:
         return reads_as_answer(text) or any(map(reads_as_answer, path))
-    shapes = [next((shape for keys, shape in _TABLE if keys.fullmatch(key)), None) for key in path if key]
+    shapes = [_known(key).shape for key in path if key]
     if not shapes or None in shapes:
         return True
     last = shapes[-1]
