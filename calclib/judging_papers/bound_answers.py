@@ -10,7 +10,7 @@ from functools import lru_cache
 from calclib.collecting.submitted_notebook import SubmittedNotebook
 from calclib.gradebook.notebook import AnswerPlace
 from calclib.judging_papers.left_blank.beside_source import PICTURE, notes_in
-from calclib.judging_papers.left_blank.own_writing import lines_of_own, written_near
+from calclib.judging_papers.left_blank.own_writing import lines_of_own, written_anywhere, written_near
 from calclib.reading import BEHIND, CellText, Unread, read_answer_cell
 from calclib.wording.facts import Fact, fact
 
@@ -63,6 +63,7 @@ def bind_answers(
     """
     known = lru_cache(maxsize=1)(handed_out)
     notes = lru_cache(maxsize=1)(lambda: notes_in(notebook))
+    anywhere = lru_cache(maxsize=1)(lambda: written_anywhere(places, notebook, known(), notes()))
     lines = lru_cache(maxsize=1)(lambda: tuple(lines_of_own(notebook, known())))
     cells: dict[str, list[str]] = {place.answer_id: [] for place in places}
     for cell in notebook.cells:
@@ -73,7 +74,7 @@ def bind_answers(
             place,
             cells[place.answer_id],
             notebook,
-            lambda at: written_near(at, places, notebook, known(), notes(), lines()),
+            lambda at: written_near(at, places, notebook, known(), notes(), lines(), anywhere),
         )
         for place in places
     )

@@ -92,7 +92,8 @@ def _without_costs(text: str, cell: Mapping[str, Any]) -> str:
 
 
 def _noted(cell: Mapping[str, Any]) -> Iterator[str]:
-    yield from typed_notes({key: value for key, value in cell.items() if key not in _OF_A_CELL})
+    if others := cell.keys() - _OF_A_CELL:
+        yield from typed_notes({key: value for key, value in cell.items() if key in others})
     yield from _of_another_shape(cell)
     metadata = cell.get("metadata")
     if not isinstance(metadata, dict):

@@ -9,7 +9,7 @@ photograph of a whole page of working hangs below one problem.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import chain
 from typing import Any, NamedTuple
@@ -78,6 +78,7 @@ def written_near(
     handed_out: frozenset[str] | None,
     notes: Notes,
     own_lines: Sequence[OwnLine],
+    anywhere: Callable[[], str],
 ) -> str:
     """Return what the student wrote near a blank answer, "" for nothing.
 
@@ -88,6 +89,7 @@ def written_near(
         handed_out: The lines of the cells that were handed out; None if they aren't known.
         notes: What a person put into the notebook beside the sources of its cells.
         own_lines: The lines of all its cells that weren't handed out, see `lines_of_own`.
+        anywhere: Returns what may be any answer, see `written_anywhere`.
     """
     known = handed_out or frozenset()
     cells = notebook.cells
@@ -97,13 +99,25 @@ def written_near(
     raw = notebook.raw or ({},) * len(cells)
     noted = notes.cells or ((),) * len(cells)
     texts = (_own_text(cells[n], raw[n], noted[n], place, known) for n in near)
-    far = (
-        _named(place, own_lines),
-        _noted_by_name(place, notebook, notes),
-        _own_pictures(places, notebook, handed_out),
-        _listed(places, notebook, known, notes),
+    far = chain(_named(place, own_lines), _noted_by_name(place, notebook, notes))
+    return next((text[:_SHOWN] for text in chain(texts, far) if text), "") or anywhere()
+
+
+def written_anywhere(
+    places: Sequence[AnswerPlace], notebook: SubmittedNotebook, handed_out: frozenset[str] | None, notes: Notes
+) -> str:
+    """Return what the student put into a notebook that may be any of its answers, "" for nothing.
+
+    Args:
+        places: All places of the set.
+        notebook: The notebook.
+        handed_out: The lines of the cells that were handed out; None if they aren't known.
+        notes: What a person put into the notebook beside the sources of its cells.
+    """
+    found = chain(
+        _own_pictures(places, notebook, handed_out), _listed(places, notebook, handed_out or frozenset(), notes)
     )
-    return next((text[:_SHOWN] for text in chain(texts, *far) if text), "")
+    return next((text[:_SHOWN] for text in found if text), "")
 
 
 def _near(place: AnswerPlace, places: Sequence[AnswerPlace], notebook: SubmittedNotebook) -> Iterator[int]:
