@@ -17,6 +17,7 @@ from calclib.errors.messages import BadInput
 from calclib.errors.printed_command import printed_command
 from calclib.items.drawing import draw_item
 from calclib.items.item import Item
+from calclib.items.keys.keying import COINCIDENCE
 from calclib.items.mistakes.fault_text import fault_answer
 from calclib.items.model_facts import difficulty
 from calclib.items.searching import is_found_by, search_words
@@ -26,7 +27,7 @@ from calclib.proving.own_models import model_named, model_text
 from calclib.proving.proof_row import FULL_PROOF
 from calclib.quantity.policies import DEFAULT_POLICY, rounding_policy
 from calclib.wording import of_kind, said, sentence
-from calclib.wording.facts import fact
+from calclib.wording.facts import Fact, fact
 
 TRIED = 10
 
@@ -152,6 +153,12 @@ def _write_page(models: list[ItemModel], path: Path) -> None:
     say(said("drawn_problem.page", file=str(path), count=len(models)))
 
 
+def _is_of_mistakes(why: Fact) -> bool:
+    """Whether what speaks against a draw is that two mistakes lead to one answer."""
+    problem = dict(why.fields).get("problem", why)
+    return isinstance(problem, Fact) and problem.kind == COINCIDENCE
+
+
 @click.command()
 @click.argument("item")
 @click.option("--seed", default="1", show_default=True, help="Any text; the same text draws the same numbers.")
@@ -214,7 +221,8 @@ def _text(item: Item, worked: dict[str, tuple[str, ...]], faults: bool) -> str:
             ]
     if item.caution:
         lines += ["", said("drawn_problem.caution", text=item.caution)]
-    lines += [said("drawn_problem.note", text=why) for why in item.why]
+    # Which mistakes lead to one answer is said beside the mistakes, not to somebody who may still have to make them.
+    lines += [said("drawn_problem.note", text=why) for why in item.why if faults or not _is_of_mistakes(why)]
     lines += [said("drawn_problem.unusual", text=one.says) for one in item.unusual]
     lines.append(said("command.for_learning"))
     return "\n".join([*lines, ""])

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 from click.testing import CliRunner
 
 from calclib.cli.main import calclib
+from tests.items.test_coinciding_mistakes import OWN
 
 
 def run(*words: str) -> str:
@@ -31,6 +33,18 @@ def test_programs_get_the_device_and_its_words() -> None:
     assert "1 small mark below the 300 mark" in drawing["alt"]
     assert "350" not in line["stem"] + drawing["alt"]
     assert line["givens"]["level"] == "350 mL"
+
+
+def test_which_mistakes_coincide_is_said_beside_the_mistakes_alone(tmp_path: Path) -> None:
+    """Of a model of faculty's own, which students may draw too; what else speaks against a draw is always said."""
+    (tmp_path / "own.toml").write_text(OWN, encoding="utf-8")
+    plain = run("draw", str(tmp_path / "own.toml"), "--seed", "by hand 1")
+    looked_at = run("draw", str(tmp_path / "own.toml"), "--seed", "by hand 1", "--faults")
+    assert "both lead to the same answer" in looked_at
+    assert "lead to the same answer" not in plain and "Note:" not in plain
+    assert "Note:" in run(
+        "draw", "drop-rate", "--given", "volume=7 mL", "--given", "time=8 h", "--given", "drop_factor=10 gtt/mL"
+    )
 
 
 def test_a_set_up_is_judged_at_the_command_line() -> None:
