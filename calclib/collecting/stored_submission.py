@@ -63,12 +63,16 @@ class Store:
         return (notebook.made_for, notebook.tag) in self.tags.get(student.id, frozenset())
 
     def may_be_own(self, student: Student, data: bytes | Damaged) -> bool:
-        """Tell whether faculty can take a notebook for the student's: it is, or it says of nobody that it is theirs."""
+        """Tell whether faculty can take a notebook for the student's: it is, or it names nobody else.
+
+        One that names the student with another tag, or with none, was offered to be taken when it lay alone, too.
+        """
         notebook = data if isinstance(data, Damaged) else read_notebook(data)
         if isinstance(notebook, Damaged):
             return False
-        nobodys = not notebook.made_for and notebook.set_name in ("", self.set_name)
-        return nobodys or self.is_own(student, data)
+        names = {"", *(made_for for made_for, _ in self.tags.get(student.id, frozenset()))}
+        nobody_elses = notebook.made_for in names and notebook.set_name in ("", self.set_name)
+        return nobody_elses or self.is_own(student, data)
 
     def sealed_for(self, data: bytes) -> str:
         """Return the id of the student to whom a notebook of this set was handed out, "" if to nobody."""

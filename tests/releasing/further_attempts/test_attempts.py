@@ -254,19 +254,38 @@ def test_stock_and_ours_leave_the_same_rows_for_each_attempt(folder: Path, tmp_p
     assert score(twin, "ann") == (4 if "first" in folder.joinpath("blueprints", "week-3.toml").read_text() else 12)
 
 
-def untagged(folder: Path, answers: Mapping[str, str], *, stems: bool = True) -> bytes:
-    """Ann's notebook without its metadata, as some programs save it, perhaps with its questions taken out."""
+def untagged(folder: Path, answers: Mapping[str, str], *, stems: bool = True, lost: str = "metadata") -> bytes:
+    """Ann's notebook without its metadata, as some programs save it, perhaps with its questions taken out.
+
+    What is lost may also be the tag alone, or another stands there.
+    """
     notebook = json.loads(filled(folder, "ann", answers))
-    del notebook["metadata"]["calclib"]
+    ours = notebook["metadata"]["calclib"]
+    if lost == "metadata":
+        del notebook["metadata"]["calclib"]
+    elif lost == "tag":
+        del ours["tag"]
+    else:
+        ours["tag"] = ours["tag"][::-1]
     if not stems:
         notebook["cells"] = [cell for cell in notebook["cells"] if not cell["id"].endswith("-stem")]
     return json.dumps(notebook).encode()
 
 
-@pytest.mark.parametrize("given_before", [False, True], ids=["before the retake", "after the retake was given"])
-def test_what_has_no_tag_and_was_displaced_by_a_retake_can_be_taken(folder: Path, given_before: bool) -> None:
+@pytest.mark.parametrize(
+    ("given_before", "lost"),
+    [
+        pytest.param(False, "metadata", id="before the retake"),
+        pytest.param(True, "metadata", id="after the retake was given"),
+        pytest.param(False, "tag", id="its tag alone"),
+        pytest.param(True, "another tag", id="with another tag after the retake was given"),
+    ],
+)
+def test_what_has_no_tag_and_was_displaced_by_a_retake_can_be_taken(
+    folder: Path, given_before: bool, lost: str
+) -> None:
     """It waits beside the retake, is marked by the problems that it shows, and goes again when the ruling does."""
-    first = untagged(folder, key(folder, "ann", 1))
+    first = untagged(folder, key(folder, "ann", 1), lost=lost)
     hand_in(folder, "ann", filled(folder, "ann", {}) if given_before else first, NOW + FOUR_HOURS)
     mark(folder, "week-3", now=NOW + FOUR_HOURS)
     give_another_attempt(folder, "week-3", now=NOW + 2 * FOUR_HOURS, students=["ann"])
