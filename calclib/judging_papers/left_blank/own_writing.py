@@ -288,6 +288,9 @@ def _noted_by_name(place: AnswerPlace, notebook: SubmittedNotebook, notes: Notes
 _ITEM = re.compile(r"[ \t>#*-]*\(?\d{1,3}(?:[).:](?!\d)|[ \t]{0,3}=)")
 
 
+_KEPT_BY_PROGRAMS = ("calclib: ", "nbgrader: ")
+
+
 def _listed(
     places: Sequence[AnswerPlace], notebook: SubmittedNotebook, handed_out: frozenset[str], notes: Notes
 ) -> Iterator[str]:
@@ -306,7 +309,9 @@ def _listed(
         yield from (line for line in lines if not _is_numbered(line) and lists_answers(line))
     noted = chain(notes.beside, *(notes.cells[n] for n in outside if notes.cells))
     for text in noted:
-        if not _is_numbered(text) and lists_answers(text.rpartition(": ")[2]):
+        # Whoever changes what we or nbgrader keep ("calclib: score: 100") forges, and answers nothing.
+        forged = text.startswith(_KEPT_BY_PROGRAMS) and not reads_as_answer(text)
+        if not forged and not _is_numbered(text) and lists_answers(text.rpartition(": ")[2]):
             yield text
 
 

@@ -437,6 +437,7 @@ BLANK: dict[str, Change] = {
     "a kernel of another name": lambda n: n["metadata"].update(
         kernelspec={"display_name": "Nursing 201", "language": "python", "name": "nur201-fall"}
     ),
+    "scores forged into what we keep": lambda n: n["metadata"]["calclib"].update(score=100, void=[1, 2]),
     "an id of Jupyter's": lambda n: n["cells"].append({**own("code", ""), "id": "a1b2c3d4"}),
     "an unsigned id of Jupyter's": lambda n: n["cells"].append({**own("code", ""), "id": "0a125f3c-77a1-4b25"}),
     "a check cell that was stopped": shown("-check", {**failed("25"), "ename": "KeyboardInterrupt"}),
