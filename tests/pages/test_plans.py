@@ -83,7 +83,7 @@ def test_who_failed_gets_a_plan_of_its_own_mistakes(
     assert first.wrong.mark.typed in {"1 mL", "999 mL/h"}
     page = re.sub(r"<[^>]+>", " ", where.plan("week-3", "ben", 1).read_text("utf-8"))
     for words in (
-        "4 of 6 points to win back",
+        "Points lost: 4 of 6",
         "section “Worked example: what to enter” with its worked example",
         "Thu, November 26",
         "Until the retest on Fri, December 4",
