@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from calclib.analysis.faults import StepFault, step_faults
 from calclib.analysis.problems import Problem
+from calclib.pages.after_exam.plan_page import capital
 from calclib.records.sealed_slots import Slot
 from calclib.wording import Fact, fact, fact_from_record, said
 
@@ -59,7 +60,7 @@ def teach_again(weak: Sequence[Weak]) -> list[dict[str, str]]:
     """Return the first skills to teach again, each with its two mistakes in words and where its answers stand."""
     return [
         {
-            "skill": one.skill,
+            "skill": capital(one.skill),
             "told": said("report.weak", wrong=one.wrong, of=one.of),
             "behind": _behind(one.faults),
             "link": f"#problem-{one.slots[0]}",
