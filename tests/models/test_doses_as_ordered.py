@@ -173,6 +173,31 @@ def _only(cell: object) -> str:
     return str(text)
 
 
+def test_a_fluid_without_a_drug_runs_at_a_rate_that_is_ordered() -> None:
+    """An order says 125 mL/h and not 129 mL/h: rates that no dose leads to are multiples of 5 mL/h."""
+    odd = {
+        (model.id, value.text)
+        for model in bank().values()
+        if not any(given.kind == "mixture" for given in model.givens.values())
+        for given in model.givens.values()
+        if given.kind == "flow_rate" and given.unit == parse_unit("mL/h")
+        for cell in _cells(model, given)
+        for value in values_of(given, cell)
+        if value.working is not None and value.working % 5
+    }
+    assert odd == set()
+
+
+def _cells(model: ItemModel, given: GivenModel) -> list[object]:
+    """What a given may be drawn from: its own list or range, or that of each row."""
+    if not isinstance(given.draw, FromRow):
+        return [given.draw]
+    table = model.givens[given.draw.row].draw
+    assert isinstance(table, TableRow)
+    column = given.draw.column
+    return [drawn(given.name, row[column], given.unit, given.kind) for row in model.rows[table.table]]
+
+
 def test_no_patient_of_a_problem_has_the_name_of_a_person_of_the_lessons() -> None:
     """A nurse whom lessons know is never a patient of a problem."""
     told = " ".join(path.read_text(encoding="utf-8") for path in sorted(BOOKS.glob("*.toml")))
