@@ -57,6 +57,7 @@ def model_json(model: ItemModel) -> dict[str, Any]:
         "reviewed": [{"by": one.by, "on": one.on} for one in model.reviews],
         "title": model.title,
         "topic": model.topic,
+        "level": model.level,
         "skill": model.skill,
         "order": model.order,
         "sources": list(model.sources),

@@ -50,7 +50,7 @@ def _texts(model: ItemModel) -> list[str]:
         str(cell) for table in model.rows.values() for row in table for name, cell in row.items() if name != "sources"
     ]
     asked = [text for part in model.parts for text in (part.asked, str(part.unit))]
-    return [model.id, model.topic, model.title, model.skill, model.stem, *asked, *rows]
+    return [model.id, model.topic, model.level or "", model.title, model.skill, model.stem, *asked, *rows]
 
 
 def _plain(texts: Iterable[str]) -> str:

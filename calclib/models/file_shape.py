@@ -58,7 +58,7 @@ FORMS: Mapping[str, Fact] = {
 """What a field may hold, in words."""
 
 TOP: Mapping[str, str] = {
-    "id": _TEXT, "version": _WHOLE, "title": _TEXT, "topic": _TEXT, "skill": _TEXT, "order": _WHOLE,
+    "id": _TEXT, "version": _WHOLE, "title": _TEXT, "topic": _TEXT, "level": _TEXT, "skill": _TEXT, "order": _WHOLE,
     "sources": _TEXTS, "stem": _TEXT, "step": _TABLES, "part": _TABLES,
     "caution": _TEXT, "few": _TEXT, "states": _TEXTS, "given": _TABLE, "where": _TABLES, "table": _TABLE,
     "constants": _TABLE, "words": _TABLE, "ordered": _TABLES, "paper": _TABLES,
@@ -66,6 +66,7 @@ TOP: Mapping[str, str] = {
 }  # fmt: skip
 TOP_OPTIONAL = frozenset(
     {
+        "level",
         "caution",
         "few",
         "states",

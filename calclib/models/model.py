@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from enum import StrEnum
 from fractions import Fraction
 from functools import cached_property
 from typing import Any
@@ -173,6 +174,15 @@ class PartModel:
     set_on: str = ""
 
 
+class Level(StrEnum):
+    """Where in a nurse's training, or with which patients, a kind of problem belongs."""
+
+    FOUNDATION = "foundation"
+    WARD = "ward"
+    PEDIATRIC = "pediatric"
+    CRITICAL_CARE = "critical care"
+
+
 @dataclass(frozen=True)
 class ItemModel:
     """A kind of problem.
@@ -200,6 +210,7 @@ class ItemModel:
         recorded: The texts of these drugs where the model is read from a record; else those that ship hold.
         body: What a body takes where the model is read from a record; None takes what ships.
         body_row: The hash of the text of what a body takes, "" where the model states no order.
+        level: Where in training it belongs, None where a file of faculty's own doesn't say.
         places: For each row of a table its place in the file; rows that one selection gives have the same.
     """
 
@@ -232,6 +243,7 @@ class ItemModel:
     body_row: str = ""
     places: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
     papers: tuple[Paper, ...] = ()
+    level: Level | None = None
 
     @cached_property
     def recorded_names(self) -> frozenset[str]:

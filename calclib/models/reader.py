@@ -23,6 +23,7 @@ from calclib.models.model import (
     Condition,
     GivenModel,
     ItemModel,
+    Level,
     PartModel,
     StepModel,
 )
@@ -229,6 +230,7 @@ class _Reader:
             body_row=rows.get(BODY, ""),
             places=self.places,
             papers=self.each("paper", self.paper),
+            level=self.tried(self.level),
         )
         self.at(fact("errors_models.in_the_model"), "stem")
         self.mistakes += [
@@ -236,6 +238,14 @@ class _Reader:
             for one in model_mistakes(model, self.lines, frozenset(self.unread))
         ]
         return model
+
+    def level(self) -> Level | None:
+        """Where in training it belongs."""
+        said = self.data.get("level")
+        self.at(fact("errors_models.in_the_model"), "level")
+        if said is not None and said not in list(Level):
+            raise BadInput(fact("errors_models.no_level", known=tuple(Level), text=said), line=self.line)
+        return Level(said) if said else None
 
     def constants(self) -> dict[str, tuple[Fraction, Unit]]:
         """The constants of the model and of its steps, by name."""

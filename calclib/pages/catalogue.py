@@ -13,7 +13,7 @@ from calclib.items.mistakes.fault_text import fault_answer
 from calclib.items.model_facts import Citation, Difficulty, FactTable, difficulty, fact_tables, model_citations
 from calclib.items.searching import search_words
 from calclib.items.solution import solution_of
-from calclib.models.model import ItemModel
+from calclib.models.model import ItemModel, Level
 from calclib.pages.templating import own_script, page, pictures_of
 from calclib.quantity.equivalences import equivalences
 from calclib.wording import fact, said
@@ -64,6 +64,7 @@ def _model(model: ItemModel) -> dict[str, Any]:
     hardness, chosen_by = difficulty(model), facets(model)
     return {
         "words": " ".join(search_words(model)),
+        "level": model.level or said("catalogue.no_level"),
         "asks": chosen_by.asks,
         "steps": _steps(chosen_by),
         "devices": chosen_by.devices or (said("catalogue.no_device"),),
@@ -72,7 +73,7 @@ def _model(model: ItemModel) -> dict[str, Any]:
         "skill": model.skill,
         "version": model.version,
         "reviewed": _reviewed(model),
-        "level": _level(hardness),
+        "difficulty": _difficulty(hardness),
         "stem": item.stem,
         "pictures": pictures_of(item.pictures),
         "caution": model.caution,
@@ -91,10 +92,12 @@ def _steps(chosen_by: Facets) -> str:
     return said("catalogue.steps_or_more" if chosen_by.steps == LONGEST else "catalogue.steps", count=chosen_by.steps)
 
 
-def _level(hardness: Difficulty) -> str:
+def _difficulty(hardness: Difficulty) -> str:
     if not hardness.remembered:
-        return said("catalogue.level", level=hardness.says)
-    return said("catalogue.level_remembered", level=hardness.says, names=tuple(map(_equivalence, hardness.remembered)))
+        return said("catalogue.difficulty", difficulty=hardness.says)
+    return said(
+        "catalogue.difficulty_remembered", difficulty=hardness.says, names=tuple(map(_equivalence, hardness.remembered))
+    )
 
 
 def _reviewed(model: ItemModel) -> str:
@@ -110,6 +113,11 @@ def _filters(topics: Mapping[str, Sequence[Mapping[str, Any]]]) -> list[dict[str
     models = [model for found in topics.values() for model in found]
     return [
         {"name": "topic", "says": said("catalogue.topic"), "options": [_title(topic) for topic in topics]},
+        {
+            "name": "level",
+            "says": said("catalogue.level"),
+            "options": [one for one in (*Level, said("catalogue.no_level")) if one in {m["level"] for m in models}],
+        },
         {
             "name": "asks",
             "says": said("catalogue.asked"),

@@ -22,7 +22,7 @@ from calclib.items.mistakes.fault_text import fault_answer
 from calclib.items.model_facts import difficulty
 from calclib.items.searching import is_found_by, search_words
 from calclib.models.bank import bank
-from calclib.models.model import ItemModel
+from calclib.models.model import ItemModel, Level
 from calclib.proving.own_models import model_named, model_text
 from calclib.proving.proof_row import FULL_PROOF
 from calclib.quantity.policies import DEFAULT_POLICY, rounding_policy
@@ -37,6 +37,7 @@ TRIED = 10
 @click.option(
     "--find", metavar="WORDS", default="", help="Only models that speak of all these words, as nurses say them."
 )
+@click.option("--level", type=click.Choice([one.value for one in Level]), help="Only models of this level.")
 @click.option("--prove", is_flag=True, help="Draw many items from each model and report where it falls short.")
 @click.option("--draws", default=FULL_PROOF, show_default=True, type=click.IntRange(1, 1_000_000), help="For --prove.")
 @click.option("--jobs", type=click.IntRange(1, 1_000), help="Processes for --prove; all processors if left out.")
@@ -48,6 +49,7 @@ TRIED = 10
 def items(
     models: tuple[str, ...],
     find: str,
+    level: str | None,
     prove: bool,
     draws: int,
     jobs: int | None,
@@ -71,19 +73,22 @@ def items(
         for name in models:
             _try_out(model_named(name))
     elif page is not None:
-        _write_page(_chosen(models, find), Path(page))
+        _write_page(_chosen(models, find, level), Path(page))
     elif as_json:
-        for model in _chosen(models, find):
+        for model in _chosen(models, find, level):
             say(json_line(model_json(model)))
     else:
-        for line in _catalogue(_chosen(models, find)):
+        for line in _catalogue(_chosen(models, find, level)):
             say(line)
 
 
-def _chosen(names: tuple[str, ...], find: str) -> list[ItemModel]:
+def _chosen(names: tuple[str, ...], find: str, level: str | None) -> list[ItemModel]:
     models = [model_named(name) for name in names] if names else list(bank().values())
     named = [model for model in models if model.id == find.strip()]
     found = named or [model for model in models if is_found_by(search_words(model), find)]
+    found = [model for model in found if level in (None, model.level)]
+    if not found and level is not None:
+        raise BadInput(fact("errors_cli.no_model_of_level", level=level), where="--level")
     if not found:
         raise BadInput(fact("errors_cli.no_model_of", text=find), where="--find")
     return found
@@ -105,10 +110,15 @@ def _catalogue(models: list[ItemModel]) -> Iterator[str]:
             topic = model.topic
             yield "\n" + said("drawn_problem.topic", title=topic.replace("_", " ").capitalize(), topic=topic)
         yield f"  {model.id:34} {model.skill}"
-        yield f"{'':37}{difficulty(model).says}"
+        yield f"{'':37}{_hardness(model)}"
         for part in model.parts:
             yield f"{'':37}{part.asked}"
     yield "\n" + said("drawn_problem.kinds", count=len(models), command=printed_command("draw", models[0].id))
+
+
+def _hardness(model: ItemModel) -> str:
+    says = difficulty(model).says
+    return f"{model.level}; {says}" if model.level else says
 
 
 def _prove(names: tuple[str, ...], draws: int, jobs: int | None, scheduler: str | None) -> None:

@@ -46,7 +46,7 @@ def test_the_catalogue_names_every_model() -> None:
         assert model.id in shown and model.skill in shown
         assert all(part.asked in shown for part in model.parts)
         assert f'(topic = "{model.topic}")' in shown
-    assert len(re.findall(r"^ +\d+ steps?, [\d to]+ conversions?", shown, re.MULTILINE)) == len(bank())
+    assert len(re.findall(r"^ +[a-z ]+; \d+ steps?, [\d to]+ conversions?", shown, re.MULTILINE)) == len(bank())
 
 
 def test_a_model_of_ones_own_is_proved(own: str) -> None:
