@@ -2,7 +2,7 @@
 
 from calclib.plots.class_report import fault_bars, item_difficulty_bars, score_histogram
 from calclib.plots.compared import compared_html, compared_plot
-from calclib.plots.devices import device_html, device_picture
+from calclib.plots.devices import device_html, device_svg
 from calclib.plots.infusion import infusion_figure, infusion_plot
 from calclib.plots.infusion_text import describe, drug_sentence, outcome
 from calclib.plots.papers import paper_html, paper_svg, picture_html
@@ -16,7 +16,7 @@ __all__ = [
     "compared_plot",
     "describe",
     "device_html",
-    "device_picture",
+    "device_svg",
     "drug_sentence",
     "fault_bars",
     "infusion_figure",

@@ -8,15 +8,15 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
-from html import escape
 
 from calclib.items.drawn import Drawing
 from calclib.models.papers import BLANK, Paper
 from calclib.plots.devices import device_html
 from calclib.plots.picture import svg_html
+from calclib.plots.svg import LINE, box, page, words
 from calclib.wording import of_kind, sentence
 
-INK, LINE, BAND, PALE = "#1A1A1A", "#4D4D4D", "#E4E4E4", "#F7F7F7"
+BAND, PALE = "#E4E4E4", "#F7F7F7"
 WIDTH, WIDEST = 400, 680
 """On a phone of 390 pixels a paper of the usual width keeps letters of 12 pixels; only many columns make it wider."""
 
@@ -48,7 +48,7 @@ def paper_svg(paper: Paper) -> bytes:
     pad = MARGIN + 4
     if paper.kind == "syringe":
         lines = [piece for line in paper.lines for piece in _wrapped(line, int((WIDTH - 2 * pad - 20) / LETTER))]
-        return _page(WIDTH, 106 + ROW * max(0, len(lines) - 1), [*_syringe(lines)])
+        return page(WIDTH, 106 + ROW * max(0, len(lines) - 1), [*_syringe(lines)])
     width = _width(paper, pad)
     title = paper.title or (sentence(of_kind("paper", paper.kind)) if paper.kind in HEADINGS else "")
     titles = [*_wrapped(title, int((width - 2 * pad) / LETTER_BOLD))] if title else []
@@ -58,32 +58,12 @@ def paper_svg(paper: Paper) -> bytes:
     grid = [*_grid(paper, band + (18 + ROW * len(lines) if lines else 10), pad, width)] if paper.heads else []
     height += _grid_height(paper, pad, width) + 20 if grid else 6
     round_by = 14 if paper.kind == "label" else 2
-    shapes = [_box(1, 1, width - 2, height - 2, PALE if paper.kind == "label" else "white", round_by, 1.6)]
+    shapes = [box(1, 1, width - 2, height - 2, PALE if paper.kind == "label" else "white", round_by, 1.6)]
     if titles:
-        shapes.append(_box(1, 1, width - 2, band, BAND, round_by, 1.2))
-        shapes += [_text(pad, 23 + (ROW - 4) * place, line, bold=True) for place, line in enumerate(titles)]
-    shapes += [_text(pad, band + 22 + ROW * place, line) for place, line in enumerate(lines)]
-    return _page(width, height, [*shapes, *grid])
-
-
-def _page(width: int, height: int, shapes: Sequence[str]) -> bytes:
-    head = f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" viewBox="0 0 {width} {height}">'
-    ground = f'<rect width="{width}" height="{height}" fill="white"/>'
-    return "\n".join((head, ground, *shapes, "</svg>")).encode()
-
-
-def _box(x: float, y: float, width: float, height: float, fill: str, round_by: float = 0, stroke: float = 1) -> str:
-    return (
-        f'<rect x="{x:g}" y="{y:g}" width="{width:g}" height="{height:g}" rx="{round_by:g}" fill="{fill}" '
-        f'stroke="{LINE}" stroke-width="{stroke:g}"/>'
-    )
-
-
-def _text(x: float, y: float, text: str, *, bold: bool = False) -> str:
-    weight = ' font-weight="bold"' if bold else ""
-    font = "Arial, Helvetica, 'Liberation Sans', sans-serif"
-    look = f'font-family="{font}" font-size="{SIZE}"{weight} fill="{INK}"'
-    return f'<text x="{x:g}" y="{y:g}" {look}>{escape(text)}</text>'
+        shapes.append(box(1, 1, width - 2, band, BAND, round_by, 1.2))
+        shapes += [words(pad, 23 + (ROW - 4) * place, line, bold=True, size=SIZE) for place, line in enumerate(titles)]
+    shapes += [words(pad, band + 22 + ROW * place, line, size=SIZE) for place, line in enumerate(lines)]
+    return page(width, height, [*shapes, *grid])
 
 
 def _wrapped(text: str, most: int) -> Iterator[str]:
@@ -145,23 +125,23 @@ def _grid(paper: Paper, top: float, pad: int, width: int) -> Iterator[str]:
     for place, row in enumerate(_cells(paper, pad, width)):
         height, left = _row_height(row), float(pad)
         for lines, column in zip(row, widths, strict=True):
-            yield _box(left, top, column, height, BAND if not place else "white")
+            yield box(left, top, column, height, BAND if not place else "white")
             for number, line in enumerate(lines):
-                yield _text(left + 7, top + 19 + number * (ROW - 3), line, bold=not place)
+                yield words(left + 7, top + 19 + number * (ROW - 3), line, bold=not place, size=SIZE)
             left += column
         top += height
 
 
 def _syringe(lines: Sequence[str]) -> Iterator[str]:
     """A filled syringe lying on its side; its label, if it has one, hangs on it as a flag."""
-    yield _box(10, 51, 36, 4, LINE)
-    yield _box(46, 44, 12, 18, PALE)
-    yield _box(58, 28, 262, 50, "#DCDCDC", 3, 1.4)
-    yield _box(312, 30, 12, 46, "#3A3A3A")
-    yield _box(320, 20, 8, 66, PALE)
-    yield _box(328, 46, 48, 14, "white")
-    yield _box(376, 28, 8, 50, PALE)
+    yield box(10, 51, 36, 4, LINE)
+    yield box(46, 44, 12, 18, PALE)
+    yield box(58, 28, 262, 50, "#DCDCDC", 3, 1.4)
+    yield box(312, 30, 12, 46, "#3A3A3A")
+    yield box(320, 20, 8, 66, PALE)
+    yield box(328, 46, 48, 14, "white")
+    yield box(376, 28, 8, 50, PALE)
     if tuple(lines) == (BLANK,):
         return
-    yield _box(30, 16, 340, 18 + ROW * len(lines), "white", 3)
-    yield from (_text(40, 38 + ROW * place, line) for place, line in enumerate(lines))
+    yield box(30, 16, 340, 18 + ROW * len(lines), "white", 3)
+    yield from (words(40, 38 + ROW * place, line, size=SIZE) for place, line in enumerate(lines))
