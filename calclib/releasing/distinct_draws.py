@@ -18,8 +18,9 @@ if TYPE_CHECKING:
 _TURNS = 12
 _TURNS_FOR_THE_WHOLE = 60
 
-# In a further attempt a problem is looked for that fits too.
+# In a further attempt a problem is looked for that fits too; one that is harder or easier is taken only after many more.
 _TURNS_TO_FIT = 40
+_TURNS_WHILE_FAR = 400
 
 Draw = Callable[[Slot, int], "Item"]
 
@@ -30,10 +31,12 @@ class Fit(NamedTuple):
     Attributes:
         first: What goes before that few others have the same numbers.
         then: What goes after it.
+        far: Whether it is no match, so that one is looked for longer.
     """
 
     first: tuple[int, ...] = ()
     then: int = 0
+    far: bool = False
 
 
 Fits = Callable[[Slot, "Item"], Fit]
@@ -100,14 +103,15 @@ def distinct_items(sealed: SealedSet, draw: Draw, uses: NumbersInUse, fits: Fits
 def _best(slot: Slot, draw: Draw, uses: NumbersInUse, fits: Fits, turns: int) -> Item:
     """The first draw that fits and that nobody has, else the one that comes nearest."""
 
-    def off(item: Item) -> tuple[tuple[int, ...], int, int]:
+    def off(item: Item) -> tuple[bool, tuple[int, ...], int, int]:
         fit = fits(slot, item)
-        return fit.first, uses.count(slot.number, numbers_of(item)), fit.then
+        return fit.far, fit.first, uses.count(slot.number, numbers_of(item)), fit.then
 
     best = draw(slot, 0)
     least = off(best)
-    for turn in range(1, turns):
-        if not (any(least[0]) or least[1] or least[2]):
+    for turn in range(1, _TURNS_WHILE_FAR):
+        far, first, used, then = least
+        if not (far or any(first) or used or then) or (turn >= turns and not far):
             break
         item = draw(slot, turn)
         if (found := off(item)) < least:

@@ -147,16 +147,17 @@ def test_the_catalogue_is_short_and_finds(browser: Browser, catalogue: Path) -> 
 
 
 def test_the_catalogue_by_keyboard_alone(browser: Browser, catalogue: Path) -> None:
-    """From the top: search, the four filters, two buttons, then topics; Enter unfolds a topic and a kind in it."""
+    """From the top: search, the five filters, two buttons, then topics; Enter unfolds a topic and a kind in it."""
     page = shown(browser, catalogue, PHONE, "light")
     names = []
-    for _ in range(8):
+    for _ in range(9):
         page.keyboard.press("Tab")
         names.append(
             page.evaluate("document.activeElement.labels?.[0]?.textContent ?? document.activeElement.innerText")
         )
-    assert names[:7] == ["Search", "Topic", "Asked", "Length", "Device", "Show all", "Open everything shown"]
-    assert names[7].startswith("Measures")
+    assert names[:4] == ["Search", "Topic", "Level", "Asked"]
+    assert names[4:8] == ["Length", "Device", "Show all", "Open everything shown"]
+    assert names[8].startswith("Measures")
     page.keyboard.press("Enter")
     page.keyboard.press("Tab")
     page.keyboard.press("Enter")

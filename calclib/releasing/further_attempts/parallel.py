@@ -108,7 +108,8 @@ class Earlier:
         if first is None or first.model != of_model:
             return Fit((same_numbers, 0, same_story, 0), 0)
         apart = self._known.apart(of_model, self._first_stories[slot.number], story)
-        return Fit((same_numbers, form.off(first), same_story, apart), int(form.common(first) < _AS_MANY))
+        off = form.off(first)
+        return Fit((same_numbers, off, same_story, apart), int(form.common(first) < _AS_MANY), same_numbers or off > 0)
 
 
 def earlier_of(
