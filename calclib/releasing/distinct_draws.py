@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 _TURNS = 12
 _TURNS_FOR_THE_WHOLE = 60
 
-# In a further attempt a problem is looked for that fits too; a harder or easier one is taken only after many more turns.
+# In a further attempt a problem is looked for that fits too, longer where what was found is harder or easier.
 _TURNS_TO_FIT = 40
 _TURNS_WHILE_FAR = 400
 
