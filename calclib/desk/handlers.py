@@ -58,7 +58,8 @@ class DeskHandler(JupyterHandler):
             return
         if not self.identity_provider.auth_enabled:
             raise web.HTTPError(403, said("desk.no_login"))
-        if self.owner and self.current_user.username != self.owner:
+        # Whoever has no login here is sent to it by the handler: a hub then refuses an account that is not the owner's.
+        if self.owner and self.current_user is not None and self.current_user.username != self.owner:
             raise web.HTTPError(403, said("desk.other_account"))
         if self._posted_elsewhere():
             raise web.HTTPError(403, said("desk.foreign"))

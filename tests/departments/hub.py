@@ -259,6 +259,10 @@ def _environment(place: Path) -> Path:
     for path in (place / packages).glob("__editable__*"):
         shutil.rmtree(path) if path.is_dir() else path.unlink()
     shutil.copytree(Path(calclib.__file__).parent, place / packages / "calclib", dirs_exist_ok=True)
+    # What the wheel puts there, and an editable installation doesn't.
+    turned_on = place / "etc" / "jupyter" / "jupyter_server_config.d"
+    turned_on.mkdir(parents=True, exist_ok=True)
+    shutil.copy2(Path(calclib.__file__).parent / "desk" / "calclib-desk.json", turned_on)
     _run("chmod", "-R", "a+rX", str(place))
     return place / "bin" / "python"
 

@@ -8,8 +8,9 @@ import pytest
 
 from calclib.class_files import class_folder
 from calclib.records import reading, sealed_paper
+from calclib.records.coaching import talks
 from calclib.records.people import pseudonyms
-from tests.departments.hub import Hub, running_hub
+from tests.departments.hub import Browser, Hub, running_hub
 from tests.small_class.started import BLUEPRINT
 
 pytestmark = pytest.mark.service("hub")
@@ -143,3 +144,37 @@ def test_from_hand_out_to_feedback(hub: Hub, handed_out: Path) -> None:
         assignments(hub, role, "fetch_feedback")
         (page,) = (hub.home(role) / SET / "feedback").glob(f"*/{SET}.html")
         assert page.read_bytes() == where.feedback(SET, role).read_bytes()
+
+
+def desk_of(hub: Hub) -> str:
+    """Address of the instructor's desk, with the prefix under which the proxy has it."""
+    return f"{hub.address}/user/{hub.accounts['prof']}/calclib/desk"
+
+
+def test_the_desk_is_the_instructor_s_alone(hub: Hub, handed_out: Path) -> None:
+    """Behind the proxy, by the hub's login: the instructor reads and records there; a student's login gets 403.
+
+    Without a login one is sent to the hub, and in a student's own server there is no desk.
+    """
+    config = hub.home("prof") / ".jupyter" / "jupyter_server_config.py"
+    config.write_text(f'c.CalclibDesk.class_folder = "{handed_out}"\n')
+    shutil.chown(config, hub.accounts["prof"])
+    hub.restart("prof")
+    prof, ann = hub.log_in("prof"), hub.log_in("ann")
+    sets = prof.get(desk_of(hub))
+    assert sets.status == 200 and "Week 3: <infusions>" in sets.words
+    place = sets.text.split('<th scope="row"><a href="')[1].split('"')[0]
+    assert place == f"/user/{hub.accounts['prof']}/calclib/desk/sets/{SET}"
+    student = prof.get(f"{hub.address}{place}/students/ann")
+    line = {**student.fields(-1), "do": "coached", "by": "Dr. Elm", "note": "Drop rates.", "agreed": ""}
+    recorded = prof.post(f"{hub.address}{place}/students/ann/talks", line)
+    assert recorded.status == 200 and "Dr. Elm: Drop rates." in recorded.words
+    for address in (desk_of(hub), f"{hub.address}{place}/students/ann"):
+        refused = ann.get(address)
+        assert refused.status == 403, refused.words
+        assert "Ann Ash" not in refused.text and "Week 3" not in refused.text
+    assert ann.post(f"{hub.address}{place}/students/ann/talks", {**line, "note": "Mine."}).status == 403
+    assert "Hub" in Browser().get(desk_of(hub)).words
+    assert ann.get(desk_of(hub).replace(hub.accounts["prof"], hub.accounts["ann"])).status == 404
+    with reading(class_folder(handed_out)) as connection:
+        assert [one.note for lines in talks(connection).values() for one in lines] == ["Drop rates."]
